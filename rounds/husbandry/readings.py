@@ -1,0 +1,82 @@
+"""What can be read at a visit, and which of it each stage is asked: the shape of that data.
+
+The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.settings.readings`);
+a new reading needs no code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from rounds.husbandry.records import Value
+from rounds.husbandry.stages import Depth
+
+TYPES = ("count", "choice", "tick")
+SUBJECTS = ("enclosure", "shelf", "room")
+
+
+class Choice(NamedTuple):
+    """One answer of a choice reading; ``key`` is the digit or letter that gives it."""
+
+    id: str
+    title: str
+    key: str
+
+
+class Kind(NamedTuple):
+    """One thing that can be read.
+
+    Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
+    ``at_least`` counts mean "this many or more". ``ask_key`` moves to this reading from
+    anywhere in the enclosure; it may be empty.
+    """
+
+    id: str
+    title: str
+    type: str
+    subject: str = "enclosure"
+    ask_key: str = ""
+    unit: str = ""
+    low: float = 0
+    high: float = 9
+    decimals: int = 0
+    at_least: bool = False
+    choices: tuple[Choice, ...] = ()
+    about: str = ""
+    retired: bool = False
+
+    @property
+    def one_digit(self) -> bool:
+        """A single digit is the whole answer, so the cursor moves on by itself."""
+        return self.type != "count" or (self.high <= 9 and not self.decimals)
+
+    def choice(self, id: str) -> Choice | None:
+        return next((c for c in self.choices if c.id == id), None)
+
+
+class StagePlan(NamedTuple):
+    """What one stage is asked.
+
+    ``asked`` lists reading ids by depth; a deeper look is also asked what the shallower
+    ones are. ``usual`` is the usual value by reading, ``usual_for`` the same by species
+    and reading. ``first`` are the readings that must be typed on the quick path.
+    """
+
+    stage: str
+    starts_at: Depth
+    asked: Mapping[Depth, tuple[str, ...]]
+    usual: Mapping[str, Value]
+    usual_for: Mapping[str, Mapping[str, Value]]
+    first: tuple[str, ...] = ()
+
+    def usual_value(self, kind: str, species: str) -> Value | None:
+        return self.usual_for.get(species, {}).get(kind, self.usual.get(kind))
+
+
+class Vocabulary(NamedTuple):
+    """All of ``readings.yaml``."""
+
+    kinds: Mapping[str, Kind]
+    stages: Mapping[str, StagePlan]
+    skips: tuple[Choice, ...]

@@ -1,0 +1,154 @@
+"""What the book holds, as plain frozen values: the words of the design, one class each.
+
+Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal()``),
+instants are UTC epoch milliseconds. The store returns these and never its own models.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from rounds.husbandry.spans import Span
+
+Value = float | int | str | bool
+"""A reading's value: a number, a choice key, a tick or a text (a note)."""
+
+
+class House(NamedTuple):
+    """The house a book belongs to; ``day_starts`` is minutes after midnight, house time."""
+
+    name: str
+    zone: str
+    day_starts: int = 240
+    order: str = "straight"  # or "serpentine"
+
+
+class Place(NamedTuple):
+    """One slot. ``address`` is ``B3-2``: bay B, shelf 3 from the top, slot 2."""
+
+    id: int
+    bay: str
+    shelf: int
+    slot: int
+
+    @property
+    def address(self) -> str:
+        return f"{self.bay}{self.shelf}-{self.slot}"
+
+    @property
+    def shelf_name(self) -> str:
+        return f"{self.bay}{self.shelf}"
+
+
+class Content(NamedTuple):
+    """Who is in an enclosure: one animal, or a group counted males.females.unsexed."""
+
+    line: str
+    animal: str = ""  # the keeper's own number, empty for a group
+    sex: str = "unknown"  # m, f, unknown
+    males: int = 0
+    females: int = 0
+    unsexed: int = 0
+    at_least: bool = False
+    instar: str = ""
+
+
+class Lock(NamedTuple):
+    """What must not be done until a day, and why. ``until`` is a span: its latest day counts."""
+
+    forbids: tuple[str, ...]
+    until: Span | None  # None: until lifted
+    reason: str
+    animal: str = ""
+
+
+class Due(NamedTuple):
+    """Work with a window."""
+
+    id: int
+    enclosure: int
+    what: str
+    window: Span
+    likely: int | None
+    why: str
+
+
+class Enclosure(NamedTuple):
+    """A box or tub. ``code`` is its own, ``number`` is short and typed on the number pad."""
+
+    id: int
+    code: str
+    number: int
+    stage: str
+    stage_since: Span | None
+    place: Place | None
+    order: int  # among the enclosures of one slot
+    species: str
+    contents: tuple[Content, ...] = ()
+    litres: float | None = None
+    note: str = ""
+
+    @property
+    def adults(self) -> int:
+        """Animals recorded one by one, plus adults of a counted group."""
+        return sum(1 if c.animal else (0 if c.instar else c.males + c.females + c.unsexed) for c in self.contents)
+
+
+class Seen(NamedTuple):
+    """One visit with what was read at it.
+
+    ``read`` holds observed values by reading id; ``confirmed`` holds what one key
+    confirmed as expected: a value for ticks and choices, ``(low, high)`` for counts,
+    which stay unknown within that range. ``skipped`` is the reason key of a skip.
+    """
+
+    uid: bytes
+    enclosure: int
+    day: int
+    at_ms: int
+    read: Mapping[str, Value]
+    confirmed: Mapping[str, Value | tuple[float, float]]
+    depth: int = 0
+    skipped: str = ""
+    note: str = ""
+    keeper: str = ""
+    shelf: str = ""  # where it stood then, e.g. "B3"
+    id: int = 0
+
+    @property
+    def looked(self) -> bool:
+        """Something was seen (a visit that was only skipped, or taken back, was not a look)."""
+        return bool(self.read or self.confirmed is not NOTHING or self.note) and not self.skipped
+
+
+NOTHING: Mapping[str, Value | tuple[float, float]] = {}
+"""The ``confirmed`` of a visit that nobody confirmed (an empty confirmation is another object)."""
+
+
+class Flag(NamedTuple):
+    """What a rule raised at a visit."""
+
+    rule: str
+    level: str
+    reason: str
+    todo: str
+    withheld: str = ""  # non-empty: a lock keeps the action back, and this says which
+
+
+class Action(NamedTuple):
+    """Something someone has to do, open until done or put off."""
+
+    uid: bytes
+    enclosure: int
+    rule: str
+    level: str
+    reason: str
+    todo: str
+    opened: int  # day
+    state: str = "open"  # open, done, off (put off), withdrawn
+    until: int | None = None  # put off until this day
+    why: str = ""
+    cause_gone: bool = False
+    withheld: str = ""
+    closed: int | None = None  # day it was done

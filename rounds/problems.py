@@ -1,0 +1,67 @@
+"""What goes wrong, as data: one sentence per problem, and one exit code per class.
+
+Everything a keeper typed (a config file, a CSV table, a command) is checked whole and
+its problems are collected; only then is something raised. Nothing below imports this
+package's other modules.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import NamedTuple
+
+EXIT_FINE = 0
+EXIT_FOUND = 1  # something was found, where the command was asked to look
+EXIT_INPUT = 2  # bad usage, config or input
+EXIT_BOOK = 3  # the book cannot be used
+EXIT_INTERRUPTED = 130
+
+
+class Problem(NamedTuple):
+    """One thing wrong in one place.
+
+    ``line`` and ``column`` count from 1; 0 means the place has none (a whole file).
+    ``hint`` says what to do and may be empty.
+    """
+
+    file: str
+    line: int
+    column: int
+    message: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        place = self.file
+        if self.line:
+            place += f":{self.line}"
+            if self.column:
+                place += f":{self.column}"
+        return f"{place}  {self.message}" + (f" {self.hint}" if self.hint else "")
+
+
+class RoundsError(Exception):
+    """Something the keeper can mend; its text is one sentence fit to print."""
+
+    exit_code = EXIT_INPUT
+
+
+class BadInput(RoundsError):
+    """Config, tables or arguments with problems: all of them, in file order."""
+
+    def __init__(self, problems: Iterable[Problem], closing: str = "") -> None:
+        self.problems = sorted(problems)
+        self.closing = closing
+        super().__init__("\n".join([*map(str, self.problems), *([closing] if closing else [])]))
+
+
+class BookError(RoundsError):
+    """The book cannot be opened, read or written."""
+
+    exit_code = EXIT_BOOK
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """``Did you mean `x`?`` for the closest known word, or an empty text."""
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.55)
+    return f"Did you mean `{close[0]}`?" if close else ""

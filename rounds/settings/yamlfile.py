@@ -1,0 +1,201 @@
+"""Read one YAML file that a keeper may have broken, and keep where every value stood.
+
+A deliberate subset of YAML 1.2: plain mappings, lists and scalars. Anchors, aliases, tags,
+merge keys and repeated keys are refused; only ``true``/``false``/``null`` and decimal
+numbers are more than text, so ``no``, ``12:30``, ``010`` and ``2026-03-01`` stay what was
+typed. The C parser's event stream is walked once without recursion, so a file can cost
+neither the stack nor more than the caps below.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import yaml
+
+from rounds.problems import BadInput, Problem
+
+MAX_BYTES = 1 << 20
+MAX_DEPTH = 20
+MAX_VALUES = 20_000
+"""Far above any real file (30 rules are about 1,000 values), low enough to refuse in a blink."""
+
+Path_ = tuple[str | int, ...]
+Data = Any  # nested dict[str, Data] | list[Data] | str | int | float | bool | None
+
+_PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_NUMBER = re.compile(r"-?(?:0|[1-9][0-9]{0,17})(\.[0-9]{1,18})?\Z")
+_WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
+
+
+class Document(NamedTuple):
+    """A parsed file: plain data, and the (line, column) of every key and list item by path."""
+
+    file: str
+    data: Data
+    marks: dict[Path_, tuple[int, int]]
+
+    def problem(self, path: Path_, message: str, hint: str = "") -> Problem:
+        """A problem at ``path``, or at the closest enclosing path that has a position."""
+        while path and path not in self.marks:
+            path = path[:-1]
+        line, column = self.marks.get(path, (1, 1))
+        return Problem(self.file, line, column, message, hint)
+
+
+class _Refused(Exception):
+    def __init__(self, mark: Any, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.line, self.column, self.message, self.hint = mark.line + 1, mark.column + 1, message, hint
+
+
+def read(path: Path, shown: str | None = None) -> Document:
+    """Read and parse ``path``; ``shown`` is the name used in problems.
+
+    Raises BadInput with one problem when the file cannot be read or is not in the subset.
+    """
+    name = shown or str(path)
+    try:
+        with path.open("rb") as f:
+            raw = f.read(MAX_BYTES + 1)
+    except OSError as e:
+        raise BadInput([Problem(name, 0, 0, f"cannot be read: {e.strerror or e}.")]) from e
+    return parse(raw, name)
+
+
+def parse(raw: bytes | str, name: str) -> Document:
+    """Parse the text of a file; see :func:`read`."""
+    if isinstance(raw, str):
+        raw = raw.encode("utf-8", "surrogatepass")
+    if len(raw) > MAX_BYTES:
+        raise BadInput([Problem(name, 0, 0, "is larger than 1 MiB.", "Split it into several files.")])
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        line = raw[: e.start].count(b"\n") + 1
+        column = e.start - raw.rfind(b"\n", 0, e.start)
+        raise BadInput([Problem(name, line, column, "is not UTF-8 text.", "Save it as UTF-8.")]) from e
+    try:
+        return _build(_events(text), name)
+    except _Refused as e:
+        raise BadInput([Problem(name, e.line, e.column, e.message, e.hint)]) from e
+    except yaml.MarkedYAMLError as e:
+        mark = e.problem_mark or e.context_mark
+        line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
+        what = (e.problem or "is not YAML").replace("\n", " ")
+        hint = "Indent with spaces." if "\t" in _line(text, line) else ""
+        raise BadInput([Problem(name, line, column, f"not readable as YAML: {what}.", hint)]) from e
+    except yaml.reader.ReaderError as e:
+        line = text.count("\n", 0, e.position) + 1
+        raise BadInput(
+            [Problem(name, line, 0, f"holds a character that text may not hold (U+{_ordinal(e.character):04X}).")]
+        ) from e
+    except (yaml.YAMLError, ValueError, RecursionError) as e:
+        raise BadInput([Problem(name, 0, 0, f"not readable as YAML: {type(e).__name__}.")]) from e
+
+
+def _ordinal(character: Any) -> int:
+    return character if isinstance(character, int) else ord(str(character)[:1] or "\0")
+
+
+def _line(text: str, number: int) -> str:
+    lines = text.split("\n", number)
+    return lines[number - 1] if 0 < number <= len(lines) else ""
+
+
+def _events(text: str) -> Iterator[Any]:
+    loader = _PARSER(text)
+    try:
+        while loader.check_event():
+            yield loader.get_event()
+    finally:
+        loader.dispose()
+
+
+def _scalar(event: Any) -> Data:
+    if event.style in (None, "") and event.implicit[0]:
+        if event.value in _WORDS:
+            return _WORDS[event.value]
+        if match := _NUMBER.match(event.value):
+            return float(event.value) if match[1] else int(event.value)
+    return event.value
+
+
+class _Open:
+    """One mapping or list that is still being filled."""
+
+    __slots__ = ("data", "key", "path", "waiting")
+
+    def __init__(self, data: Data, path: Path_) -> None:
+        self.data, self.path, self.key, self.waiting = data, path, "", isinstance(data, dict)
+
+
+def _build(events: Iterator[Any], name: str) -> Document:
+    marks: dict[Path_, tuple[int, int]] = {}
+    stack: list[_Open] = []
+    root: Data = None
+    values = documents = 0
+    for event in events:
+        kind = type(event)
+        if kind is yaml.DocumentStartEvent:
+            documents += 1
+            if documents > 1:
+                raise _Refused(event.start_mark, "holds a second document (`---`).", "Keep one per file.")
+            continue
+        if kind in (yaml.SequenceEndEvent, yaml.MappingEndEvent):
+            stack.pop()
+            continue
+        if kind is yaml.AliasEvent:
+            raise _Refused(event.start_mark, "aliases (`*name`) are not allowed.", "Write the value out.")
+        if kind not in (yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent):
+            continue
+        if event.anchor:
+            raise _Refused(event.start_mark, "anchors (`&name`) are not allowed.", "Write the value out.")
+        if event.tag:
+            raise _Refused(event.start_mark, "tags (`!name`) are not allowed.", "Write plain values.")
+        values += 1
+        if values > MAX_VALUES:
+            raise _Refused(event.start_mark, f"holds more than {MAX_VALUES} values.", "Split it into several files.")
+        top = stack[-1] if stack else None
+        here = (event.start_mark.line + 1, event.start_mark.column + 1)
+        if top is not None and top.waiting:
+            top.key = _key(event, top)
+            marks[(*top.path, top.key)] = here
+            top.waiting = False
+            continue
+        value = _scalar(event) if kind is yaml.ScalarEvent else ({} if kind is yaml.MappingStartEvent else [])
+        path: Path_ = ()
+        if top is None:
+            root = value
+            marks[()] = here
+        elif isinstance(top.data, dict):
+            path = (*top.path, top.key)
+            top.data[top.key] = value
+            top.waiting = True
+        else:
+            path = (*top.path, len(top.data))
+            marks[path] = here
+            top.data.append(value)
+        if kind is not yaml.ScalarEvent:
+            if len(stack) >= MAX_DEPTH:
+                raise _Refused(event.start_mark, f"is nested deeper than {MAX_DEPTH} levels.")
+            stack.append(_Open(value, path))
+    return Document(name, root, marks)
+
+
+def _key(event: Any, top: _Open) -> str:
+    if not isinstance(event, yaml.ScalarEvent):
+        raise _Refused(event.start_mark, "a key must be plain text.")
+    key: str = event.value
+    if key == "<<":
+        raise _Refused(event.start_mark, "merge keys (`<<`) are not allowed.", "Write the values out.")
+    if key in top.data:
+        first = f"`{key}` is given twice."
+        raise _Refused(event.start_mark, first, "Keep one of them.")
+    return key
+
+
+Check = Callable[[Document], list[Problem]]
