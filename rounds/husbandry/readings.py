@@ -59,24 +59,35 @@ class StagePlan(NamedTuple):
     """What one stage is asked.
 
     ``asked`` lists reading ids by depth; a deeper look is also asked what the shallower
-    ones are. ``usual`` is the usual value by reading, ``usual_for`` the same by species
-    and reading. ``first`` are the readings that must be typed on the quick path.
+    ones are. ``usual`` is the value that one key confirms (``"history"`` for a count: the
+    range of the last fortnight), ``fine`` every value that is not out of the ordinary;
+    ``usual_for`` and ``fine_for`` are the same by species. ``first`` are the readings to
+    be typed before going on.
     """
 
     stage: str
     starts_at: Depth
     asked: Mapping[Depth, tuple[str, ...]]
-    usual: Mapping[str, Value]
-    usual_for: Mapping[str, Mapping[str, Value]]
+    usual: Mapping[str, Value] = {}
+    usual_for: Mapping[str, Mapping[str, Value]] = {}
+    fine: Mapping[str, tuple[Value, ...]] = {}
+    fine_for: Mapping[str, Mapping[str, tuple[Value, ...]]] = {}
     first: tuple[str, ...] = ()
 
     def usual_value(self, kind: str, species: str) -> Value | None:
+        """What one key confirms for this reading, or None: then it is never confirmed."""
         return self.usual_for.get(species, {}).get(kind, self.usual.get(kind))
+
+    def is_fine(self, kind: str, species: str, value: Value) -> bool | None:
+        """Whether a value is ordinary here; None when nobody said what is."""
+        fine = self.fine_for.get(species, {}).get(kind, self.fine.get(kind))
+        return None if fine is None or "history" in fine else value in fine
 
 
 class Vocabulary(NamedTuple):
-    """All of ``readings.yaml``."""
+    """All of ``readings.yaml``; ``every_shelf`` is asked at a shelf's first enclosure."""
 
     kinds: Mapping[str, Kind]
     stages: Mapping[str, StagePlan]
-    skips: tuple[Choice, ...]
+    skips: tuple[Choice, ...] = ()
+    every_shelf: tuple[str, ...] = ()

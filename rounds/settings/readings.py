@@ -1,0 +1,182 @@
+"""Parse ``readings.yaml``: what can be read, what each stage is asked, why one may skip."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, Kind, StagePlan, Vocabulary
+from rounds.husbandry.records import Value
+from rounds.husbandry.stages import DEPTHS, STAGES, Depth
+from rounds.problems import BadInput, Problem
+from rounds.settings.fields import Fields, items
+from rounds.settings.yamlfile import Document
+
+HISTORY = "history"
+_KIND_FIELDS = (
+    "id", "title", "type", "subject", "key", "unit", "limits", "decimals", "at_least", "values", "about", "retired",
+)  # fmt: skip
+_STAGE_FIELDS = ("starts_at", *DEPTHS, "first", "usual", "usual_for")
+
+
+def vocabulary(documents: Sequence[Document]) -> Vocabulary:
+    """The vocabulary of one or more files; a later file replaces readings and stages by id.
+
+    Raises BadInput with every problem of every file.
+    """
+    problems: list[Problem] = []
+    kinds: dict[str, Kind] = {}
+    stages: dict[str, StagePlan] = {}
+    skips: tuple[Choice, ...] = ()
+    every_shelf: tuple[str, ...] = ()
+    for doc in documents:
+        top = Fields(doc, (), "readings file", problems)
+        top.only(("readings", "every_shelf", "stages", "skips"))
+        here: dict[str, Kind] = {}
+        for fields in items(doc, "readings", "reading", problems):
+            kind = _kind(fields)
+            if kind.id in here:
+                fields.problem(("id",), f"reading `{kind.id}` is defined twice.")
+            here[kind.id] = kind
+        kinds.update(here)
+    for doc in documents:
+        if not isinstance(doc.data, dict):
+            continue
+        top = Fields(doc, (), "readings file", problems)
+        every_shelf = top.words("every_shelf", kinds) or every_shelf
+        for stage in top.get("stages", dict, {}):
+            fields = Fields(doc, ("stages", stage), f"stage `{stage}`", problems)
+            if stage not in STAGES:
+                fields.problem((), f"unknown stage `{stage}`.", "Stages: " + ", ".join(STAGES) + ".")
+                continue
+            stages[stage] = _stage(stage, fields, kinds)
+        skips = _skips(doc, problems) or skips
+    if documents:
+        _clashes(documents[-1], kinds, problems)
+        for stage in STAGES:
+            if stage not in stages and not problems:
+                problems.append(documents[0].problem(("stages",), f"stage `{stage}` is missing."))
+    if problems:
+        raise BadInput(problems)
+    return Vocabulary(kinds, stages, skips, every_shelf)
+
+
+def _kind(f: Fields) -> Kind:
+    f.only(_KIND_FIELDS)
+    id_ = f.get("id", str, "", required=True)
+    f.what = f"reading `{id_}`"
+    type_ = f.word("type", TYPES, "tick", required=True)
+    low, high = _limits(f) if "limits" in f.data else (0.0, 9.0)
+    if type_ == "count" and "limits" not in f.data:
+        f.problem((), f"{f.what}: a count needs `limits: [lowest, highest]`.")
+    choices = _choices(f, "values") if "values" in f.data else ()
+    if type_ == "choice" and len(choices) < 2:
+        f.problem((), f"{f.what}: a choice needs at least two `values`.")
+    key = f.get("key", str, "")
+    if key and (len(key) != 1 or key.isdigit() or not key.isprintable() or key.isspace()):
+        f.problem(("key",), f"{f.what}: `key` must be one letter or sign (digits are answers).")
+        key = ""
+    decimals = f.get("decimals", int, 0)
+    if not 0 <= decimals <= 3:
+        f.problem(("decimals",), f"{f.what}: `decimals` must be 0 to 3.")
+    return Kind(
+        id=id_, title=f.get("title", str, id_), type=type_, subject=f.word("subject", SUBJECTS, "enclosure"),
+        ask_key=key, unit=f.get("unit", str, ""), low=low, high=high, decimals=decimals,
+        at_least=f.get("at_least", bool, False), choices=choices, about=f.get("about", str, ""),
+        retired=f.get("retired", bool, False),
+    )  # fmt: skip
+
+
+def _limits(f: Fields) -> tuple[float, float]:
+    limits = f.get("limits", list, [])
+    good = len(limits) == 2 and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in limits)
+    if not good:
+        f.problem(("limits",), f"{f.what}: `limits` must be two numbers, lowest and highest.")
+        return 0.0, 9.0
+    if limits[0] < 0 or limits[0] >= limits[1]:
+        f.problem(("limits",), f"{f.what}: `limits` must rise from 0 or more: [{limits[0]}, {limits[1]}] is empty.")
+        return 0.0, 9.0
+    return float(limits[0]), float(limits[1])
+
+
+def _choices(f: Fields, key: str) -> tuple[Choice, ...]:
+    out: list[Choice] = []
+    for i in range(len(f.get(key, list, []))):
+        c = Fields(f.doc, (*f.path, key, i), f"{f.what}, answer {i + 1}", f.problems)
+        c.only(("id", "title"))
+        id_ = c.get("id", str, f"answer-{i}", required=True)
+        if any(o.id == id_ for o in out):
+            c.problem(("id",), f"{f.what}: the answer `{id_}` is given twice.")
+        out.append(Choice(id_, c.get("title", str, id_), str(i + 1)))
+    if len(out) > 9:
+        f.problem((key,), f"{f.what}: at most 9 answers, so that one digit gives each.")
+    return tuple(out)
+
+
+def _skips(doc: Document, problems: list[Problem]) -> tuple[Choice, ...]:
+    if not isinstance(doc.data, dict) or "skips" not in doc.data:
+        return ()
+    return _choices(Fields(doc, (), "reasons to skip", problems), "skips")
+
+
+def _stage(stage: str, f: Fields, kinds: dict[str, Kind]) -> StagePlan:
+    f.only(_STAGE_FIELDS)
+    asked: dict[Depth, tuple[str, ...]] = {DEPTHS[d]: f.words(d, kinds) for d in DEPTHS}
+    usual, fine = _usual(f, "usual", kinds)
+    usual_for: dict[str, dict[str, Value]] = {}
+    fine_for: dict[str, dict[str, tuple[Value, ...]]] = {}
+    for species in f.get("usual_for", dict, {}):
+        inner = Fields(f.doc, (*f.path, "usual_for"), f.what, f.problems)
+        usual_for[species], fine_for[species] = _usual(inner, species, kinds)
+    return StagePlan(
+        stage=stage, starts_at=DEPTHS[f.word("starts_at", DEPTHS, "wall", required=True)], asked=asked,
+        usual=usual, usual_for=usual_for, fine=fine, fine_for=fine_for, first=f.words("first", kinds),
+    )  # fmt: skip
+
+
+def _usual(f: Fields, key: str, kinds: dict[str, Kind]) -> tuple[dict[str, Value], dict[str, tuple[Value, ...]]]:
+    inner = Fields(f.doc, (*f.path, key), f.what, f.problems) if key in f.data else None
+    usual: dict[str, Value] = {}
+    fine: dict[str, tuple[Value, ...]] = {}
+    if inner is None:
+        return usual, fine
+    inner.only(kinds)
+    for id_, given in inner.data.items():
+        if id_ not in kinds:
+            continue
+        values = given if isinstance(given, list) else [given]
+        good = tuple(v for v in values if _fits(kinds[id_], v))
+        if len(good) < len(values) or not values:
+            inner.problem((id_,), f"{f.what}: {_expected(kinds[id_])} as the usual value of `{id_}`.")
+        if good:
+            usual[id_], fine[id_] = good[0], good
+    return usual, fine
+
+
+def _fits(kind: Kind, value: Any) -> bool:
+    if kind.type == "tick":
+        return isinstance(value, bool)
+    if kind.type == "choice":
+        return isinstance(value, str) and kind.choice(value) is not None
+    if value == HISTORY:
+        return True
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and kind.low <= value <= kind.high
+
+
+def _expected(kind: Kind) -> str:
+    if kind.type == "tick":
+        return "expected true or false"
+    if kind.type == "choice":
+        return "expected one of " + ", ".join(c.id for c in kind.choices)
+    return f"expected a number from {kind.low:g} to {kind.high:g}, or history,"
+
+
+def _clashes(doc: Document, kinds: dict[str, Kind], problems: list[Problem]) -> None:
+    taken: dict[str, str] = {}
+    for kind in kinds.values():
+        if kind.ask_key and not kind.retired:
+            if kind.ask_key in taken:
+                problems.append(
+                    doc.problem(("readings",), f"readings `{taken[kind.ask_key]}` and `{kind.id}` share the key `{kind.ask_key}`.")
+                )
+            taken[kind.ask_key] = kind.id
