@@ -1,0 +1,1 @@
+"""The book: one SQLite file per house. The only package that imports peewee or holds SQL."""

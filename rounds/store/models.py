@@ -1,0 +1,330 @@
+"""The tables of a book.
+
+Nothing here is bound to a database: a process holds several connections (the writer
+thread's and the reader's), and peewee's binding is global. Run a query on one book with
+``query.execute(book.db)``, or hand SQL to :meth:`rounds.store.book.Book.rows`.
+
+Days are proleptic Gregorian ordinals, instants UTC epoch milliseconds. A span is three
+columns, ``NAME_earliest``, ``NAME_latest`` and ``NAME_words``; all three are NULL when
+nothing was recorded. Foreign keys have an index only where something is looked up by
+them, because every index on ``visit`` costs some fifteen bytes a visit for ever.
+
+A change to this file is a change of the schema: it needs a step in
+:mod:`rounds.store.steps` and a new version there.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rounds.store.orm import pw
+
+
+def _to(model: Any, *, name: str, index: bool = False, null: bool = False) -> pw.ForeignKeyField[Any]:
+    """A reference whose column bears the field's own name and which adds nothing to its target."""
+    options: dict[str, Any] = {"index": index, "null": null, "backref": "+", "column_name": name}
+    return pw.ForeignKeyField(model, **options)
+
+
+def _day() -> pw.IntegerField[int | None]:
+    return pw.IntegerField(null=True)
+
+
+def _words() -> pw.TextField[str | None]:
+    return pw.TextField(null=True)
+
+
+def _text(default: str = "") -> pw.TextField[str]:
+    return pw.TextField(default=default)
+
+
+class BookMeta(pw.Model):
+    """One row: which schema this file has and which book it is."""
+
+    schema = pw.IntegerField()
+    book = pw.BlobField()  # 16 bytes, kept through backups and copies
+    made_ms = pw.BigIntegerField()
+
+    class Meta:
+        table_name = "meta"
+
+
+class SchemaStep(pw.Model):
+    """Each schema version this file went through, recorded in the step's own transaction."""
+
+    version = pw.IntegerField(primary_key=True)
+    title = pw.TextField()
+    at_ms = pw.BigIntegerField()
+
+    class Meta:
+        table_name = "schema_step"
+
+
+class House(pw.Model):
+    """One row."""
+
+    name = pw.TextField()
+    zone = pw.TextField()
+    day_starts = pw.IntegerField(default=240)  # minutes after midnight
+    walk_order = _text("straight")  # or "serpentine"
+
+
+class Keeper(pw.Model):
+    name = pw.TextField(unique=True)
+
+
+class Place(pw.Model):
+    bay = pw.TextField()
+    shelf = pw.IntegerField()
+    slot = pw.IntegerField()
+
+    class Meta:
+        indexes = ((("bay", "shelf", "slot"), True),)
+
+
+class Line(pw.Model):
+    """Animals of one recorded origin; ``generation`` is verbatim."""
+
+    name = pw.TextField(unique=True)
+    species = _text()
+    origin = _text()
+    generation = _text()
+    note = _text()
+
+
+class Animal(pw.Model):
+    """An individual; ``number`` is text exactly as the keeper writes it."""
+
+    line = _to(Line, name="line")
+    number = pw.TextField()
+    sex = _text("unknown")  # m, f, unknown
+    sexed_how = _text()
+    sire = _to("self", null=True, name="sire")
+    dam = _to("self", null=True, name="dam")
+    born_earliest = _day()
+    born_latest = _day()
+    born_words = _words()
+    emerged_earliest = _day()
+    emerged_latest = _day()
+    emerged_words = _words()
+    first_feed_earliest = _day()
+    first_feed_latest = _day()
+    first_feed_words = _words()
+    mature_earliest = _day()
+    mature_latest = _day()
+    mature_words = _words()
+    state = _text()
+    note = _text()
+
+    class Meta:
+        indexes = ((("line", "number"), True),)
+
+
+class Enclosure(pw.Model):
+    code = pw.TextField(unique=True)
+    number = pw.IntegerField(unique=True)
+    stage = pw.TextField()
+    stage_since_earliest = _day()
+    stage_since_latest = _day()
+    stage_since_words = _words()
+    place = _to(Place, null=True, name="place")
+    slot_order = pw.IntegerField(default=0)
+    species = _text()
+    litres = pw.DoubleField(null=True)
+    note = _text()
+
+
+class Content(pw.Model):
+    """Who was in an enclosure: an animal, or a group of a line counted by sex.
+
+    It is current while ``until_earliest`` is NULL. ``line`` may stay NULL for an animal,
+    whose own line then counts.
+    """
+
+    enclosure = _to(Enclosure, index=True, name="enclosure")
+    animal = _to(Animal, index=True, null=True, name="animal")
+    line = _to(Line, null=True, name="line")
+    males = pw.IntegerField(default=0)
+    females = pw.IntegerField(default=0)
+    unsexed = pw.IntegerField(default=0)
+    at_least = pw.BooleanField(default=False)
+    instar = _text()
+    since_earliest = _day()
+    since_latest = _day()
+    since_words = _words()
+    until_earliest = _day()
+    until_latest = _day()
+    until_words = _words()
+
+
+class Lock(pw.Model):
+    """What must not be done to an enclosure or an animal; ``forbids`` is words with blanks between."""
+
+    enclosure = _to(Enclosure, index=True, null=True, name="enclosure")
+    animal = _to(Animal, index=True, null=True, name="animal")
+    forbids = pw.TextField()
+    from_day = pw.IntegerField()
+    until_earliest = _day()
+    until_latest = _day()
+    until_words = _words()
+    reason = _text()
+    lifted = _day()  # the day it was lifted by hand
+
+
+class Due(pw.Model):
+    enclosure = _to(Enclosure, index=True, name="enclosure")
+    what = pw.TextField()
+    earliest = pw.IntegerField()
+    likely = _day()
+    latest = pw.IntegerField()
+    words = _words()
+    why = _text()
+    done = _day()
+
+
+class Round(pw.Model):
+    """One walk. ``bays`` is a JSON list of names; empty means the whole house."""
+
+    uid = pw.BlobField(unique=True)
+    keeper = _to(Keeper, name="keeper")
+    day = pw.IntegerField(index=True)
+    name = _text()
+    zone = pw.TextField()
+    bays = _text("[]")
+    opened_ms = pw.BigIntegerField()
+    closed_ms = pw.BigIntegerField(null=True)
+    fingerprint = _text()
+    at_enclosure = _to(Enclosure, null=True, name="at_enclosure")
+    source = _text("walked")  # or "loaded"
+
+
+class Visit(pw.Model):
+    """One enclosure in one round. ``place`` is where it stood then."""
+
+    uid = pw.BlobField(unique=True)
+    enclosure = _to(Enclosure, name="enclosure")
+    round = _to(Round, name="round")
+    seq = pw.IntegerField()
+    at_ms = pw.BigIntegerField()
+    place = _to(Place, null=True, name="place")
+
+    class Meta:
+        indexes = ((("enclosure", "at_ms"), False), (("round", "seq"), False))
+
+
+class Kind(pw.Model):
+    """The dictionary behind ``reading.kind``: a reading id at a depth (0 wall, 1 lid, 2 dug)."""
+
+    reading = pw.TextField()
+    depth = pw.IntegerField(default=0)
+
+    class Meta:
+        indexes = ((("reading", "depth"), True),)
+
+
+class Reading(pw.Model):
+    """One cell of a visit: a number (counts; ticks as 0 and 1) or a text (choices, notes, JSON).
+
+    Both NULL: the reading was taken back. A reading id has at most one cell in a visit.
+    """
+
+    visit = _to(Visit, name="visit")
+    kind = _to(Kind, name="kind")
+    number = pw.DoubleField(null=True)
+    text = pw.TextField(null=True)
+
+    class Meta:
+        primary_key = pw.CompositeKey("visit", "kind")
+        without_rowid = True
+
+
+class Change(pw.Model):
+    """A cell that held ``old`` and then ``new`` (both JSON, ``null`` for nothing)."""
+
+    visit = _to(Visit, index=True, name="visit")
+    kind = _to(Kind, name="kind")
+    old = pw.TextField()
+    new = pw.TextField()
+    at_ms = pw.BigIntegerField()
+    keeper = _to(Keeper, null=True, name="keeper")
+    why = _text()
+
+
+class Flag(pw.Model):
+    """What a rule raised at a visit; ``day`` repeats its round's day so that a day is one look-up."""
+
+    visit = _to(Visit, name="visit")
+    rule = pw.TextField()
+    day = pw.IntegerField(index=True)
+    level = pw.TextField()
+    reason = _text()
+    todo = _text()
+    withheld = _text()
+    stands = pw.BooleanField()
+    fingerprint = _text()
+
+    class Meta:
+        primary_key = pw.CompositeKey("visit", "rule")
+
+
+class Action(pw.Model):
+    uid = pw.BlobField(unique=True)
+    enclosure = _to(Enclosure, index=True, name="enclosure")
+    rule = pw.TextField()
+    level = pw.TextField()
+    reason = _text()
+    todo = _text()
+    opened = pw.IntegerField()
+    opened_visit = _to(Visit, null=True, name="opened_visit")
+    state = pw.TextField(index=True)  # open, done, off, withdrawn
+    until = _day()
+    why = _text()
+    cause_gone = pw.BooleanField(default=False)
+    withheld = _text()
+    closed = _day()
+
+
+class ActionChange(pw.Model):
+    """Every state an action was given, the first included; ``state`` is JSON of all its fields."""
+
+    action = _to(Action, index=True, name="action")
+    visit = _to(Visit, null=True, name="visit")
+    at_ms = pw.BigIntegerField()
+    keeper = _to(Keeper, null=True, name="keeper")
+    state = pw.TextField()
+
+    class Meta:
+        table_name = "action_change"
+
+
+class Step(pw.Model):
+    """What undo needs while a round is open; ``subject`` is a visit's or an action's uid."""
+
+    round = _to(Round, name="round")
+    seq = pw.IntegerField()
+    subject = pw.BlobField()
+    kind = _text()
+    depth = pw.IntegerField(default=0)
+    before = pw.TextField()  # JSON
+    undone = pw.BooleanField(default=False)
+
+    class Meta:
+        primary_key = pw.CompositeKey("round", "seq")
+
+
+class NotSeen(pw.Model):
+    """An enclosure nobody looked at in a round that is over."""
+
+    round = _to(Round, name="round")
+    enclosure = _to(Enclosure, name="enclosure")
+
+    class Meta:
+        table_name = "not_seen"
+        primary_key = pw.CompositeKey("round", "enclosure")
+
+
+TABLES: tuple[type[pw.Model], ...] = (
+    BookMeta, SchemaStep, House, Keeper, Place, Line, Animal, Enclosure, Content, Lock, Due, Round,
+    Visit, Kind, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
+)  # fmt: skip
+"""Every table, each after those it refers to."""
