@@ -1,0 +1,100 @@
+"""What one enclosure is asked at one look, and what a single key may confirm there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from typing import NamedTuple
+
+from rounds.husbandry.readings import Kind, Vocabulary
+from rounds.husbandry.records import Seen, Value
+from rounds.husbandry.stages import Depth
+
+FORTNIGHT = 14
+
+
+class Ask(NamedTuple):
+    """One question.
+
+    ``confirms`` is what "as expected" writes: a value, ``(low, high)`` for a count that
+    stays unknown within that range, or None when nothing may be confirmed. ``must`` says
+    why the answer has to be typed ("" when it need not).
+    """
+
+    kind: Kind
+    depth: Depth
+    confirms: Value | tuple[float, float] | None = None
+    must: str = ""
+
+
+def asks(
+    vocabulary: Vocabulary,
+    stage: str,
+    species: str,
+    depth: Depth,
+    visits: Sequence[Seen],
+    day: int,
+    pressing: Collection[str] = (),
+    first_on_shelf: bool = False,
+) -> tuple[Ask, ...]:
+    """The questions of a stage at a depth, in the order they are asked.
+
+    ``visits`` are earlier looks, oldest first; ``pressing`` are readings an open action
+    rests on. What must be typed comes first, then what this depth shows, then the
+    shallower ones; a shelf's own readings come last, at its first enclosure.
+    """
+    plan = vocabulary.stages[stage]
+    depths: dict[str, Depth] = {}
+    for d in sorted(plan.asked):
+        for id_ in plan.asked[d]:
+            if d <= depth:
+                depths.setdefault(id_, d)
+    order = list(plan.first)
+    for d in sorted(plan.asked, reverse=True):
+        order += [i for i in plan.asked[d] if depths.get(i) == d and i not in order]
+    rows = [i for i in order if i in depths and not vocabulary.kinds[i].retired]
+    last = next((v for v in reversed(visits) if v.looked), None)
+    out = []
+    for id_ in rows:
+        kind = vocabulary.kinds[id_]
+        out.append(
+            Ask(
+                kind,
+                depths[id_],
+                confirmable(kind, plan.usual_value(id_, species), visits, day),
+                _must(id_, plan.first, pressing, _odd(vocabulary, stage, species, id_, last)),
+            )
+        )
+    if first_on_shelf:
+        out += [Ask(vocabulary.kinds[i], Depth.WALL, None, "once per shelf") for i in vocabulary.every_shelf]
+    return tuple(out)
+
+
+def confirmable(
+    kind: Kind, usual: Value | None, visits: Sequence[Seen], day: int
+) -> Value | tuple[float, float] | None:
+    """What one key may confirm: the usual value, or for a count the range it stays unknown in."""
+    if usual is None or kind.type != "count":
+        return usual
+    if usual != "history":
+        return (float(usual), float(usual))
+    seen = [
+        float(v.read[kind.id]) for v in visits if day - FORTNIGHT <= v.day < day and kind.id in v.read
+    ]  # observed only: what was confirmed never widens or narrows what is expected
+    return (min(seen), max(seen)) if seen else (kind.low, kind.high)
+
+
+def _odd(vocabulary: Vocabulary, stage: str, species: str, id_: str, last: Seen | None) -> bool:
+    """Whether the last look found this reading out of the ordinary."""
+    if last is None or id_ not in last.read:
+        return False
+    plan = vocabulary.stages[stage]
+    fine = plan.is_fine(id_, species, last.read[id_])
+    return fine is False
+
+
+def _must(id_: str, first: Sequence[str], pressing: Collection[str], odd: bool) -> str:
+    if id_ in pressing:
+        return "an action is open"
+    if odd:
+        return "unusual last time"
+    return "typed each time" if id_ in first else ""

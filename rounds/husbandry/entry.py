@@ -1,0 +1,107 @@
+"""The walk's keys as a pure machine: a state and a key give a state and effects.
+
+Everything a key can do on the walk is decided here and in the modules it calls, so that a
+burst of keys and the same keys typed slowly end in the same book: modes (go, skip, note,
+put off ...) are values of ``State.mode``, never another widget or window. The machine
+knows no ids but a stop's place in the walk; :mod:`rounds.walk` turns effects into entries
+for the writer.
+"""
+
+from __future__ import annotations
+
+from rounds.husbandry import entry_modes
+from rounds.husbandry.entries import SKIPPED, Cell
+from rounds.husbandry.entry_state import Desk, Result, State
+from rounds.husbandry.entry_steps import ask_for, cells_here, key_for, name_of, put_all, rows
+from rounds.husbandry.readings import Kind
+from rounds.husbandry.records import Value
+from rounds.husbandry.stages import Depth
+
+
+def press(state: State, key: str, desk: Desk) -> Result:
+    """One key. Keys are single characters or the names of rounds.settings.keys.NAMED."""
+    if state.mode == "left":
+        return state, ()
+    quiet = state._replace(message="", warned=False)
+    if state.mode != "walk":
+        return entry_modes.MODES[state.mode](quiet, key, desk)
+    if state.at >= desk.count():
+        return entry_modes.summary(quiet, key, desk)
+    if state.buffer:
+        return _counting(quiet, key, desk)
+    if key.isdigit() and len(key) == 1:
+        return _digit(quiet, key, desk)
+    command = desk.commands.get(key)
+    if command is not None:
+        return _command(quiet._replace(warned=state.warned), command, desk)
+    for kind in desk.kinds.values():
+        if kind.ask_key == key and not kind.retired:
+            return ask_for(quiet, kind, desk)
+    return quiet._replace(message=f"{name_of(key)} does nothing here; {key_for(desk, 'help')} shows the keys"), ()
+
+
+def _digit(state: State, key: str, desk: Desk) -> Result:
+    shown = rows(state, desk)
+    if state.cursor >= len(shown):
+        on = key_for(desk, "next")
+        return state._replace(message=f"all is read; {on} goes on, {key_for(desk, 'reading_up')} goes back up"), ()
+    kind = shown[state.cursor].kind
+    if kind.type == "tick":
+        if key not in "01":
+            return state._replace(message=f"{kind.title}: 1 is yes, 0 is no"), ()
+        return _answer(state, desk, key == "1")
+    if kind.type == "choice":
+        choice = next((c for c in kind.choices if c.key == key), None)
+        if choice is None:
+            offered = ", ".join(f"{c.key} {c.title}" for c in kind.choices)
+            return state._replace(message=f"{kind.title}: {offered}"), ()
+        return _answer(state, desk, choice.id)
+    if kind.one_digit:
+        return _number(state, desk, kind, key)
+    return state._replace(buffer=key), ()
+
+
+def _counting(state: State, key: str, desk: Desk) -> Result:
+    """Keys while a number of several digits is half typed (it is not saved until it ends)."""
+    kind = rows(state, desk)[state.cursor].kind
+    if len(key) == 1 and key.isdigit() and len(state.buffer) < 8:
+        return state._replace(buffer=state.buffer + key), ()
+    if key in ".," and kind.decimals and "." not in state.buffer:
+        return state._replace(buffer=state.buffer + "."), ()
+    if key == "backspace":
+        return state._replace(buffer=state.buffer[:-1]), ()
+    ended, effects = _number(state, desk, kind, state.buffer)
+    if ended.buffer or desk.commands.get(key) == "next":
+        return ended, effects  # refused: stay with what was typed; or simply ended by the next key
+    after, more = press(ended, key, desk)
+    return after, (*effects, *more)
+
+
+def _number(state: State, desk: Desk, kind: Kind, text: str) -> Result:
+    places = len(text.partition(".")[2])
+    if text.endswith(".") or places > kind.decimals:
+        return state._replace(buffer=text, message=f"{kind.title}: {kind.decimals} decimal places; backspace mends it"), ()
+    number = float(text)
+    if not kind.low <= number <= kind.high:
+        unit = f" {kind.unit}" if kind.unit else ""
+        said = f"{kind.title}: {text}{unit} is outside {kind.low:g} to {kind.high:g}; backspace mends it"
+        return state._replace(buffer="" if kind.one_digit else text, message=said), ()
+    return _answer(state._replace(buffer=""), desk, number if kind.decimals else int(number))
+
+
+def _answer(state: State, desk: Desk, value: Value) -> Result:
+    shown = rows(state, desk)
+    ask = shown[state.cursor]
+    cells: list[tuple[str, Depth, Cell]] = [(ask.kind.id, ask.depth, value)]
+    if state.earlier is None and cells_here(state, desk).get(SKIPPED) is not None:
+        cells.append((SKIPPED, Depth.WALL, None))  # it is being looked at after all
+    state, effects = put_all(state, desk, cells, "corrected" if state.earlier is not None else "")
+    filled = cells_here(state, desk)
+    after = [i for i in range(state.cursor + 1, len(shown)) if filled.get(shown[i].kind.id) is None]
+    return state._replace(cursor=after[0] if after else len(shown)), effects
+
+
+def _command(state: State, command: str, desk: Desk) -> Result:
+    if state.earlier is not None and command in entry_modes.NOT_WHILE_CORRECTING:
+        return state._replace(message=f"correcting an earlier visit; {key_for(desk, 'next')} ends it"), ()
+    return entry_modes.BY_COMMAND[command](state, desk)

@@ -1,0 +1,311 @@
+"""The walk's other modes: going to a code, skipping, notes, actions, the summary, help.
+
+One function per mode and one per command, each ``(state, key, desk) -> (state, effects)``;
+the tables at the end name them. See :mod:`rounds.husbandry.entry` for the machine itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from rounds.husbandry import entry_steps as steps
+from rounds.husbandry.entries import NOTE, SKIPPED
+from rounds.husbandry.entry_state import (
+    MAX_TEXT,
+    Act,
+    Desk,
+    Effect,
+    Leave,
+    Look,
+    Put,
+    Result,
+    State,
+    Undoable,
+)
+from rounds.husbandry.records import Action
+from rounds.husbandry.stages import DEPTH_WORDS, Depth
+
+PER_PAGE = 9
+MAX_DAYS = 365
+
+
+def _text(state: State, key: str, limit: int) -> State | None:
+    """The buffer after an editing key, or None when the key does not edit."""
+    if key == "backspace":
+        return state._replace(buffer=state.buffer[:-1])
+    typed = " " if key == "space" else key
+    if len(typed) == 1 and typed.isprintable():
+        if len(state.buffer) >= limit:
+            return state._replace(message=f"at most {limit} characters fit")
+        return state._replace(buffer=state.buffer + typed)
+    return None
+
+
+# Going somewhere
+
+
+def go_to(state: State, key: str, desk: Desk) -> Result:
+    if key == "enter" or (key == "space" and state.buffer):
+        stop = desk.find(state.buffer.strip())
+        if stop is None:
+            said = f"no enclosure {state.buffer.strip()!r} on this walk" if state.buffer.strip() else "stayed here"
+            return state._replace(mode="walk", buffer="", message=said), ()
+        return steps.arrive(state._replace(buffer=""), desk, stop)
+    if key == "backspace" and not state.buffer:
+        return state._replace(mode="walk", message="stayed here"), ()
+    return _text(state, key, 40) or state, ()
+
+
+def back(state: State, desk: Desk) -> Result:
+    if state.earlier is not None:
+        return steps.go_on(state, desk)
+    if state.at == 0:
+        return state._replace(message="this is the first enclosure"), ()
+    return steps.arrive(state, desk, state.at - 1)
+
+
+def to_summary(state: State, desk: Desk) -> Result:
+    return steps.arrive(state, desk, desk.count())
+
+
+# Looking closer, other readings
+
+
+def deeper(state: State, desk: Desk) -> Result:
+    now = steps.depth_of(state, desk, state.at)
+    if now == Depth.DUG:
+        start = desk.starts_at(state.at)
+        look = state.looks.get(state.at, Look())._replace(depth=start)
+        return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[start]), ()
+    wanted = Depth(now + 1)
+    refused = desk.withheld(state.at, wanted)
+    if refused:
+        return state._replace(message=refused), ()
+    look = state.looks.get(state.at, Look())._replace(depth=wanted)
+    return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[wanted]), ()
+
+
+def up(state: State, desk: Desk) -> Result:  # noqa: ARG001
+    return state._replace(cursor=max(0, state.cursor - 1)), ()
+
+
+def down(state: State, desk: Desk) -> Result:
+    return state._replace(cursor=min(len(steps.rows(state, desk)), state.cursor + 1)), ()
+
+
+def open_others(state: State, desk: Desk) -> Result:
+    if not steps.others(state, desk):
+        return state._replace(message="there is no other reading"), ()
+    return state._replace(mode="other", page=0), ()
+
+
+def other(state: State, key: str, desk: Desk) -> Result:
+    listed = steps.others(state, desk)
+    pages = -(-len(listed) // PER_PAGE)
+    if key == "0":
+        return state._replace(page=(state.page + 1) % pages), ()
+    if len(key) == 1 and key.isdigit():
+        at = state.page * PER_PAGE + int(key) - 1
+        if at < len(listed):
+            return steps.ask_for(state._replace(mode="walk"), listed[at], desk)
+        return state._replace(message=f"no reading under {key}"), ()
+    return state._replace(mode="walk", message="nothing added"), ()
+
+
+# Skipping, notes, correcting
+
+
+def open_skip(state: State, desk: Desk) -> Result:
+    cells = steps.cells_here(state, desk)
+    if any(v is not None for k, v in cells.items() if k not in (SKIPPED, NOTE)):
+        undo = steps.key_for(desk, "undo")
+        return state._replace(message=f"already read today; {undo} takes readings back"), ()
+    return state._replace(mode="skip"), ()
+
+
+def skip(state: State, key: str, desk: Desk) -> Result:
+    reason = next((c for c in desk.skips if c.key == key), None)
+    if reason is None:
+        return state._replace(mode="walk", message="not skipped"), ()
+    state, effects = steps.put(state._replace(mode="walk"), desk, SKIPPED, Depth.WALL, reason.id)
+    state, moved = steps.arrive(state, desk, state.at + 1, f"skipped {desk.label(state.at)}: {reason.title}")
+    return state, (*effects, *moved)
+
+
+def open_note(state: State, desk: Desk) -> Result:
+    text = steps.cells_here(state, desk).get(NOTE)
+    # One session of typing is one step: each key replaces the text under the same number.
+    return state._replace(mode="note", buffer=str(text or ""), page=-1), ()
+
+
+def note(state: State, key: str, desk: Desk) -> Result:
+    """Text is put as it is typed; ``page`` holds the step's number once there is one."""
+    if key == "enter":
+        return state._replace(mode="walk", buffer="", page=0), ()
+    edited = _text(state, key, MAX_TEXT)
+    if edited is None or edited.buffer == state.buffer:
+        return edited or state, ()
+    before = steps.cells_here(state, desk).get(NOTE)
+    after = edited.buffer or None
+    if state.page < 0:
+        edited, effects = steps.put(edited, desk, NOTE, Depth.WALL, after)
+        return edited._replace(page=edited.seq), effects
+    edited = steps.with_cell(edited, state.at, state.earlier, NOTE, after)
+    return edited, (Put(state.page, state.at, state.earlier, NOTE, Depth.WALL, before, after),)
+
+
+def open_correct(state: State, desk: Desk) -> Result:
+    if state.earlier is not None:
+        return steps.go_on(state, desk)
+    if not desk.earlier(state.at):
+        return state._replace(message="there is no earlier visit to correct"), ()
+    return state._replace(mode="earlier"), ()
+
+
+def choose_earlier(state: State, key: str, desk: Desk) -> Result:
+    visits = desk.earlier(state.at)
+    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(visits):
+        chosen = state._replace(mode="walk", earlier=visits[int(key) - 1].uid, buffer="", cursor=0)
+        return chosen._replace(message="correcting an earlier visit: what you type is kept beside what stood there"), ()
+    return state._replace(mode="walk", message="nothing corrected"), ()
+
+
+# Actions: done, put off
+
+
+def _actions(state: State, desk: Desk) -> tuple[Action, ...]:
+    if state.at < desk.count():
+        return desk.actions(state.at)
+    listed = desk.listed()
+    action = listed[state.cursor][1] if state.cursor < len(listed) else None
+    return (action,) if action is not None else ()
+
+
+def done(state: State, desk: Desk) -> Result:
+    return _pick(state, desk, "done")
+
+
+def put_off(state: State, desk: Desk) -> Result:
+    return _pick(state, desk, "off")
+
+
+def _pick(state: State, desk: Desk, wanted: str) -> Result:
+    open_ = _actions(state, desk)
+    if not open_:
+        return state._replace(message="no action is open here"), ()
+    if len(open_) > 1:
+        return state._replace(mode="pick", picking=wanted), ()
+    return _picked(state._replace(picking=wanted), desk, open_[0])
+
+
+def pick(state: State, key: str, desk: Desk) -> Result:
+    open_ = _actions(state, desk)
+    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(open_):
+        return _picked(state._replace(mode="walk"), desk, open_[int(key) - 1])
+    return state._replace(mode="walk", message="nothing ticked off"), ()
+
+
+def _picked(state: State, desk: Desk, action: Action) -> Result:
+    if state.picking == "off":
+        return state._replace(mode="days", picked=action.uid, buffer=""), ()
+    return _act(state, desk, action, action._replace(state="done", closed=desk.day), "done")
+
+
+def _act(state: State, desk: Desk, before: Action, after: Action, said: str) -> Result:
+    seq = state.seq + 1
+    stop = state.at if state.at < desk.count() else desk.listed()[state.cursor][0]
+    step = Undoable(seq, stop, None, "", Depth.WALL, None, before)
+    effects: tuple[Effect, ...] = (Act(seq, stop, after),)
+    return state._replace(seq=seq, steps=(*state.steps, step), mode="walk", message=f"{said}: {before.todo}"), effects
+
+
+def days(state: State, key: str, desk: Desk) -> Result:
+    if key in ("enter", "space"):
+        wanted = int(state.buffer or "1")
+        if not 1 <= wanted <= MAX_DAYS:
+            return state._replace(buffer="", message=f"1 to {MAX_DAYS} days"), ()
+        return state._replace(mode="why", days=wanted, buffer=""), ()
+    if len(key) == 1 and key.isdigit() and len(state.buffer) < 3:
+        return state._replace(buffer=state.buffer + key), ()
+    if key == "backspace" and state.buffer:
+        return state._replace(buffer=state.buffer[:-1]), ()
+    if key == "backspace":
+        return state._replace(mode="walk", message="not put off"), ()
+    return state._replace(message=f"how many days? then {steps.key_for(desk, 'next')} or enter"), ()
+
+
+def why(state: State, key: str, desk: Desk) -> Result:
+    if key == "enter":
+        reason = state.buffer.strip()
+        if not reason:
+            return state._replace(message="a word or two on why; backspace leaves it as it was"), ()
+        action = next((a for a in _actions(state, desk) if a.uid == state.picked), None)
+        state = state._replace(mode="walk", buffer="")
+        if action is None:
+            return state._replace(message="that action is no longer open"), ()
+        after = action._replace(state="off", until=desk.day + state.days, why=reason)
+        return _act(state, desk, action, after, f"put off {state.days} days")
+    if key == "backspace" and not state.buffer:
+        return state._replace(mode="walk", message="not put off"), ()
+    return _text(state, key, 200) or state, ()
+
+
+# The summary, help, leaving
+
+
+def summary(state: State, key: str, desk: Desk) -> Result:
+    """Keys on the list of enclosures needing action (past the last stop)."""
+    listed = desk.listed()
+    cursor = min(state.cursor, max(0, len(listed) - 1))
+    state = state._replace(cursor=cursor)
+    command = desk.commands.get(key)
+    if command == "reading_up":
+        return state._replace(cursor=max(0, cursor - 1)), ()
+    if command == "reading_down":
+        return state._replace(cursor=min(max(0, len(listed) - 1), cursor + 1)), ()
+    if command == "next":
+        if not listed:
+            return state._replace(message="nothing is listed"), ()
+        return steps.arrive(state, desk, listed[cursor][0])
+    if command == "back":
+        return steps.arrive(state, desk, max(0, desk.count() - 1))
+    if command == "summary":
+        return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
+    if command in ("done", "put_off", "go", "undo", "help", "quit"):
+        return BY_COMMAND[command](state, desk)
+    return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()
+
+
+def open_go(state: State, desk: Desk) -> Result:  # noqa: ARG001
+    return state._replace(mode="go", buffer=""), ()
+
+
+def open_help(state: State, desk: Desk) -> Result:  # noqa: ARG001
+    return state._replace(mode="help", page=0), ()
+
+
+def help_(state: State, key: str, desk: Desk) -> Result:
+    if desk.commands.get(key) == "reading_down":
+        return state._replace(page=state.page + 1), ()
+    if desk.commands.get(key) == "reading_up":
+        return state._replace(page=max(0, state.page - 1)), ()
+    return state._replace(mode="walk", page=0), ()
+
+
+def leave(state: State, desk: Desk) -> Result:  # noqa: ARG001
+    return state._replace(mode="left", message="saving"), (Leave(),)
+
+
+MODES: dict[str, Callable[[State, str, Desk], Result]] = {
+    "go": go_to, "skip": skip, "note": note, "earlier": choose_earlier, "other": other,
+    "pick": pick, "days": days, "why": why, "help": help_,
+}  # fmt: skip
+
+BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
+    "next": steps.go_on, "back": back, "reading_up": up, "reading_down": down, "other": open_others,
+    "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "undo": steps.undo,
+    "correct": open_correct, "done": done, "put_off": put_off, "summary": to_summary,
+    "help": open_help, "quit": leave,
+}  # fmt: skip
+
+NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")

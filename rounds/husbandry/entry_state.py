@@ -1,0 +1,146 @@
+"""The walk's machine: its state, what a key can bring about, and what it asks of the house."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple, Protocol
+
+from rounds.husbandry.asking import Ask
+from rounds.husbandry.entries import Cell
+from rounds.husbandry.readings import Choice, Kind
+from rounds.husbandry.records import Action
+from rounds.husbandry.stages import Depth
+
+COMMANDS = (
+    "next", "back", "reading_up", "reading_down", "other", "deeper", "skip", "go", "note", "undo",
+    "correct", "done", "put_off", "summary", "help", "quit",
+)  # fmt: skip
+
+MAX_TEXT = 2000  # characters of one note
+NO_CELLS: Mapping[str, Cell] = {}
+
+
+class Look(NamedTuple):
+    """What this round has recorded at one stop, and how closely it is looking."""
+
+    cells: Mapping[str, Cell] = NO_CELLS
+    depth: Depth | None = None  # None: the stage's own
+    extra: tuple[str, ...] = ()  # readings asked for on top of the stage's
+
+
+class Undoable(NamedTuple):
+    """What one step changed, newest first in ``State.steps``; steps may share a number."""
+
+    seq: int
+    stop: int
+    visit: bytes | None  # None: this round's visit at the stop
+    kind: str  # empty: an action
+    depth: Depth
+    before: Cell
+    action: Action | None = None  # as it was before, for an action's step
+
+
+class State(NamedTuple):
+    """Where the walk stands. ``at`` equal to the number of stops is the summary."""
+
+    at: int = 0
+    mode: str = "walk"
+    cursor: int = 0
+    buffer: str = ""
+    message: str = ""
+    warned: bool = False  # the next key was pressed once with answers missing
+    looks: Mapping[int, Look] = {}
+    steps: tuple[Undoable, ...] = ()  # newest last
+    seq: int = 0
+    earlier: bytes | None = None  # the earlier visit being corrected
+    corrected: Mapping[tuple[bytes, str], Cell] = {}
+    picked: bytes | None = None  # the action being put off
+    picking: str = ""  # what the picked action is for: done, off
+    days: int = 1
+    page: int = 0
+    came_from: int = 0  # the stop the summary was opened from
+
+
+class Earlier(NamedTuple):
+    """An earlier visit that can be corrected."""
+
+    uid: bytes
+    day: int
+    cells: Mapping[str, Cell]
+
+
+class Put(NamedTuple):
+    """Put ``after`` into a visit's cell."""
+
+    seq: int
+    stop: int
+    visit: bytes | None
+    kind: str
+    depth: Depth
+    before: Cell
+    after: Cell
+    why: str = ""
+
+
+class Act(NamedTuple):
+    """An action was carried out, put off, or either was taken back."""
+
+    seq: int
+    stop: int
+    after: Action
+
+
+class Undone(NamedTuple):
+    """The steps with this number are taken back (their reversal came before)."""
+
+    seq: int
+
+
+class Move(NamedTuple):
+    """The walk stands at this stop now."""
+
+    stop: int
+
+
+class Leave(NamedTuple):
+    """Quit, once everything is saved."""
+
+
+Effect = Put | Act | Undone | Move | Leave
+Result = tuple[State, tuple[Effect, ...]]
+
+
+class Desk(Protocol):
+    """What the machine may ask about the house; all of it plain values."""
+
+    commands: Mapping[str, str]
+    kinds: Mapping[str, Kind]
+    skips: tuple[Choice, ...]
+    day: int
+
+    def count(self) -> int:
+        """How many stops the walk has."""
+
+    def find(self, text: str) -> int | None:
+        """The stop with this short number or code."""
+
+    def label(self, stop: int) -> str:
+        """The stop's code."""
+
+    def starts_at(self, stop: int) -> Depth:
+        """How closely the stage is looked at unless asked otherwise."""
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        """The stage's questions at a depth."""
+
+    def withheld(self, stop: int, depth: Depth) -> str:
+        """Why one may not look so closely now ("" when one may)."""
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        """The last three visits before this round, newest first."""
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        """Open actions at the stop, worst first."""
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        """The summary's rows: a stop, and its action (None: a stop not yet seen)."""
