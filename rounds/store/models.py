@@ -9,6 +9,10 @@ columns, ``NAME_earliest``, ``NAME_latest`` and ``NAME_words``; all three are NU
 nothing was recorded. Foreign keys have an index only where something is looked up by
 them, because every index on ``visit`` costs some fifteen bytes a visit for ever.
 
+Rounds are inserted in the order of their days, so that a range of days is nearly a range
+of round ids: ``visit`` is looked up by (enclosure, round), never by the clock, which may
+be wrong. Rounds loaded later for earlier days are found all the same, only slower.
+
 A change to this file is a change of the schema: it needs a step in
 :mod:`rounds.store.steps` and a new version there.
 """
@@ -39,9 +43,10 @@ def _text(default: str = "") -> pw.TextField[str]:
 
 
 class BookMeta(pw.Model):
-    """One row: which schema this file has and which book it is."""
+    """One row: which schema this file has, which book it is, and which program it needs."""
 
     schema = pw.IntegerField()
+    needs = pw.TextField()  # the version of this program that brought in the schema
     book = pw.BlobField()  # 16 bytes, kept through backups and copies
     made_ms = pw.BigIntegerField()
 
@@ -209,23 +214,34 @@ class Visit(pw.Model):
     place = _to(Place, null=True, name="place")
 
     class Meta:
-        indexes = ((("enclosure", "at_ms"), False), (("round", "seq"), False))
+        indexes = ((("enclosure", "round"), False),)
 
 
 class Kind(pw.Model):
-    """The dictionary behind ``reading.kind``: a reading id at a depth (0 wall, 1 lid, 2 dug)."""
+    """The dictionary behind ``reading.kind``: a reading id at a depth (0 wall, 1 lid, 2 dug).
+
+    ``phrased`` says what the numbers of such cells are: ids in ``phrase``, or numbers.
+    """
 
     reading = pw.TextField()
     depth = pw.IntegerField(default=0)
+    phrased = pw.BooleanField(default=False)
 
     class Meta:
-        indexes = ((("reading", "depth"), True),)
+        indexes = ((("reading", "depth", "phrased"), True),)
+
+
+class Phrase(pw.Model):
+    """Texts that come again and again (choices, what was confirmed), each stored once."""
+
+    text = pw.TextField(unique=True)
 
 
 class Reading(pw.Model):
-    """One cell of a visit: a number (counts; ticks as 0 and 1) or a text (choices, notes, JSON).
+    """One cell of a visit: a number (counts; ticks as 0 and 1; a phrase's id) or a text (notes).
 
     Both NULL: the reading was taken back. A reading id has at most one cell in a visit.
+    :class:`rounds.store.cells.Dictionary` makes the three columns from a value.
     """
 
     visit = _to(Visit, name="visit")
@@ -325,6 +341,6 @@ class NotSeen(pw.Model):
 
 TABLES: tuple[type[pw.Model], ...] = (
     BookMeta, SchemaStep, House, Keeper, Place, Line, Animal, Enclosure, Content, Lock, Due, Round,
-    Visit, Kind, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
+    Visit, Kind, Phrase, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
 )  # fmt: skip
 """Every table, each after those it refers to."""

@@ -1,0 +1,150 @@
+"""How a value becomes the cell of a visit, and back.
+
+A cell is ``(kind id, number, text)``. Choices and the JSON of what was confirmed repeat
+by the thousand, so they are stored once in ``phrase`` and the cell holds that id as its
+number; the kind's ``phrased`` tells the two sorts of number apart. Long or unique texts
+(notes) stand in the cell itself.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from rounds.husbandry.entries import AS_EXPECTED, NOTE, Cell
+from rounds.store.orm import pw
+
+PHRASE_LIMIT = 600  # bytes; a longer text is hardly ever met twice, and an index row must stay small
+
+
+class Unsavable(ValueError):
+    """A value or an entry that can never be written, whatever the state of the disk."""
+
+
+def pack(value: object) -> str:
+    """JSON for what the book keeps as text; bytes (ids) become ``{"bytes": "hex"}``.
+
+    Raises Unsavable for what JSON cannot hold (a number that is not finite, other types).
+    """
+    try:
+        text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=_plain)
+    except (TypeError, ValueError) as error:
+        raise Unsavable(f"a value that cannot be kept: {error}") from error
+    return _storable(text)
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, bytes):
+        return {"bytes": value.hex()}
+    if isinstance(value, Mapping):
+        return dict(value)
+    raise TypeError(f"{type(value).__name__} {value!r}")
+
+
+def unpack(text: str) -> Any:
+    """The inverse of :func:`pack`; lists stay lists."""
+    return json.loads(text, object_hook=_bytes_back)
+
+
+def _bytes_back(found: dict[str, Any]) -> Any:
+    if found.keys() == {"bytes"} and isinstance(found["bytes"], str):
+        return bytes.fromhex(found["bytes"])
+    return found
+
+
+def _storable(text: str) -> str:
+    if "\0" in text:
+        raise Unsavable("a text with a NUL character in it")
+    try:
+        text.encode()
+    except UnicodeEncodeError as error:
+        raise Unsavable(f"a text that is not Unicode: {error.reason}") from error
+    return text
+
+
+def encode(kind: str, value: Cell) -> tuple[bool, float | None, str | None]:
+    """``(phrased, number, text)`` of a value; of a phrase the text, for the dictionary to number.
+
+    Raises Unsavable for a number that is not finite and for a text with NUL or lone surrogates.
+    """
+    if value is None:
+        return False, None, None
+    if isinstance(value, (bool, int, float)):
+        try:
+            number = float(value)
+        except OverflowError as error:
+            raise Unsavable(f"{kind}: the number is too large") from error
+        if not math.isfinite(number):
+            raise Unsavable(f"{kind}: {value} is not a number that can be counted")
+        return False, number, None
+    text = _storable(value) if isinstance(value, str) else pack(value)
+    return kind != NOTE and len(text.encode()) <= PHRASE_LIMIT, None, text
+
+
+def decode(kind: str, number: float | None, text: str | None) -> Any:
+    """The value of a cell whose phrase, if it is one, was already put into ``text``.
+
+    Whole numbers come back as int (a tick as 0 or 1); what was confirmed as a dict whose
+    ranges are ``(low, high)``; nothing, or a reading taken back, as None.
+    """
+    if text is not None:
+        if kind != AS_EXPECTED:
+            return text
+        return {k: tuple(v) if isinstance(v, list) else v for k, v in json.loads(text).items()}
+    if number is None:
+        return None
+    return int(number) if number.is_integer() else number
+
+
+class Dictionary:
+    """The kinds and phrases of one book, for as long as one transaction lasts.
+
+    It adds what is missing. Do not keep it after a rollback: ids it handed out are gone.
+    """
+
+    def __init__(self, db: pw.Database) -> None:
+        self._db = db
+        self._kinds: dict[tuple[str, int, bool], int] = {}
+        self._phrases: dict[str, int] = {}
+        self._of_reading: dict[str, tuple[int, ...]] = {}
+
+    def cell(self, reading: str, depth: int, value: Cell) -> tuple[int, float | None, str | None]:
+        """``(kind, number, text)`` ready for ``reading``. Raises Unsavable as :func:`encode` does."""
+        phrased, number, text = encode(reading, value)
+        if phrased and text is not None:
+            return self.kind(reading, depth, True), float(self.phrase(text)), None
+        return self.kind(reading, depth, False), number, text
+
+    def kind(self, reading: str, depth: int, phrased: bool) -> int:
+        key = (reading, int(depth), phrased)
+        found = self._kinds.get(key)
+        if found is None:
+            find = "SELECT id FROM kind WHERE reading = ? AND depth = ? AND phrased = ?"
+            row = self._db.execute_sql(find, key).fetchone()
+            if row is None:
+                self._db.execute_sql("INSERT INTO kind (reading, depth, phrased) VALUES (?, ?, ?)", key)
+                row = self._db.execute_sql(find, key).fetchone()
+                self._of_reading.pop(reading, None)
+            found = self._kinds[key] = int(row[0])
+        return found
+
+    def phrase(self, text: str) -> int:
+        found = self._phrases.get(text)
+        if found is None:
+            find = "SELECT id FROM phrase WHERE text = ?"
+            row = self._db.execute_sql(find, (text,)).fetchone()
+            if row is None:
+                self._db.execute_sql("INSERT INTO phrase (text) VALUES (?)", (text,))
+                row = self._db.execute_sql(find, (text,)).fetchone()
+            found = self._phrases[text] = int(row[0])
+        return found
+
+    def kinds_of(self, reading: str) -> tuple[int, ...]:
+        """Every kind of one reading id: at most one of them has a cell in a visit."""
+        found = self._of_reading.get(reading)
+        if found is None:
+            rows = self._db.execute_sql("SELECT id FROM kind WHERE reading = ?", (reading,)).fetchall()
+            found = self._of_reading[reading] = tuple(int(row[0]) for row in rows)
+        return found
