@@ -14,6 +14,7 @@ from typing import Any
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
+from rounds.store.cells import Dictionary
 from rounds.store.held import (
     CHUNK,
     Address,
@@ -53,7 +54,7 @@ class Loading:
         self.db, self.since = db, since
         self._transaction: Any = None
         self._ids: dict[str, dict[Any, int]] = {}
-        self._kinds: dict[tuple[str, int], int] = {}
+        self._dictionary = Dictionary(db)
 
     def __enter__(self) -> Loading:
         self._transaction = self.db.atomic("IMMEDIATE")
@@ -252,22 +253,15 @@ class Loading:
 
     def cells(self, rows: Iterable[tuple[int, CellRow]]) -> None:
         """Add cells to visits, given by row id. A cell that exists already is an IntegrityError."""
+        # A cell is a number or a text; the dictionary makes phrases of texts that come again.
         self._insert(
             "reading",
             ("visit", "kind", "number", "text"),
-            ((visit, self._kind(c.reading, c.depth), c.number, c.text) for visit, c in rows),
+            (
+                (visit, *self._dictionary.cell(c.reading, c.depth, c.number if c.text is None else c.text))
+                for visit, c in rows
+            ),
         )
-
-    def _kind(self, reading: str, depth: int) -> int:
-        known = self._kinds.get((reading, depth))
-        if known is None:
-            if not self._kinds:
-                self._kinds = {(r, d): i for i, r, d in sql(self.db, "SELECT id, reading, depth FROM kind")}
-            if (reading, depth) not in self._kinds:
-                self._insert("kind", ("reading", "depth"), [(reading, depth)])
-                self._kinds = {(r, d): i for i, r, d in sql(self.db, "SELECT id, reading, depth FROM kind")}
-            known = self._kinds[reading, depth]
-        return known
 
     def expected(self, visit: int, depth: int, values: Mapping[str, object]) -> None:
         """Join confirmed values to a visit's one ``as_expected`` cell, keeping the deeper depth."""
@@ -275,16 +269,19 @@ class Loading:
         old = list(
             sql(
                 self.db,
-                "SELECT k.id, k.depth, c.text FROM reading c JOIN kind k ON k.id = c.kind"
-                f" WHERE c.visit = {p} AND k.reading = {p}",
+                f"SELECT depth, text FROM cell WHERE visit = {p} AND reading = {p}",
                 (visit, AS_EXPECTED),
             )
         )
         merged: dict[str, object] = {}
-        for kind, at, text in old:
+        for at, text in old:
             merged |= json.loads(text) if text else {}
             depth = max(depth, at)
-            sql(self.db, f"DELETE FROM reading WHERE visit = {p} AND kind = {p}", (visit, kind))
+        sql(
+            self.db,
+            f"DELETE FROM reading WHERE visit = {p} AND kind IN (SELECT id FROM kind WHERE reading = {p})",
+            (visit, AS_EXPECTED),
+        )
         self.cells([(visit, CellRow(AS_EXPECTED, depth, None, packed(merged | dict(values))))])
 
 

@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, Cell
-from rounds.store.orm import pw
+from rounds.store.orm import pw, run
 
 PHRASE_LIMIT = 600  # bytes; a longer text is hardly ever met twice, and an index row must stay small
 
@@ -122,10 +122,10 @@ class Dictionary:
         found = self._kinds.get(key)
         if found is None:
             find = "SELECT id FROM kind WHERE reading = ? AND depth = ? AND phrased = ?"
-            row = self._db.execute_sql(find, key).fetchone()
+            row = run(self._db, find, key).fetchone()
             if row is None:
-                self._db.execute_sql("INSERT INTO kind (reading, depth, phrased) VALUES (?, ?, ?)", key)
-                row = self._db.execute_sql(find, key).fetchone()
+                run(self._db, "INSERT INTO kind (reading, depth, phrased) VALUES (?, ?, ?)", key)
+                row = run(self._db, find, key).fetchone()
                 self._of_reading.pop(reading, None)
             found = self._kinds[key] = int(row[0])
         return found
@@ -134,10 +134,10 @@ class Dictionary:
         found = self._phrases.get(text)
         if found is None:
             find = "SELECT id FROM phrase WHERE text = ?"
-            row = self._db.execute_sql(find, (text,)).fetchone()
+            row = run(self._db, find, (text,)).fetchone()
             if row is None:
-                self._db.execute_sql("INSERT INTO phrase (text) VALUES (?)", (text,))
-                row = self._db.execute_sql(find, (text,)).fetchone()
+                run(self._db, "INSERT INTO phrase (text) VALUES (?)", (text,))
+                row = run(self._db, find, (text,)).fetchone()
             found = self._phrases[text] = int(row[0])
         return found
 
@@ -145,6 +145,6 @@ class Dictionary:
         """Every kind of one reading id: at most one of them has a cell in a visit."""
         found = self._of_reading.get(reading)
         if found is None:
-            rows = self._db.execute_sql("SELECT id FROM kind WHERE reading = ?", (reading,)).fetchall()
+            rows = run(self._db, "SELECT id FROM kind WHERE reading = ?", (reading,)).fetchall()
             found = self._of_reading[reading] = tuple(int(row[0]) for row in rows)
         return found

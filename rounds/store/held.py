@@ -262,8 +262,8 @@ def held_visits(db: pw.Database, uids: Sequence[bytes]) -> dict[bytes, HeldVisit
         marks = ", ".join([db.param] * len(found))
         for visit, reading, depth, number, text in sql(
             db,
-            "SELECT c.visit, k.reading, k.depth, c.number, c.text FROM reading c JOIN kind k ON k.id = c.kind"
-            f" WHERE c.visit IN ({marks}) AND (c.number IS NOT NULL OR c.text IS NOT NULL)",
+            "SELECT visit, reading, depth, number, text FROM cell"
+            f" WHERE visit IN ({marks}) AND (number IS NOT NULL OR text IS NOT NULL)",
             [r[0] for r in found],
         ):
             cells[visit][reading] = CellRow(reading, depth, number, text)

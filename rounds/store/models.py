@@ -225,7 +225,7 @@ class Kind(pw.Model):
 
     reading = pw.TextField()
     depth = pw.IntegerField(default=0)
-    phrased = pw.BooleanField(default=False)
+    phrased = pw.BooleanField(default=False, constraints=[pw.SQL("DEFAULT 0")])
 
     class Meta:
         indexes = ((("reading", "depth", "phrased"), True),)
@@ -344,3 +344,10 @@ TABLES: tuple[type[pw.Model], ...] = (
     Visit, Kind, Phrase, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
 )  # fmt: skip
 """Every table, each after those it refers to."""
+
+VIEWS: tuple[str, ...] = (
+    "CREATE VIEW cell AS SELECT r.visit, k.reading, k.depth,"
+    " CASE WHEN k.phrased THEN NULL ELSE r.number END AS number, coalesce(r.text, p.text) AS text"
+    " FROM reading r JOIN kind k ON k.id = r.kind LEFT JOIN phrase p ON k.phrased AND p.id = r.number",
+)
+"""``cell`` is ``reading`` with names and phrases put back: (visit, reading, depth, number, text)."""
