@@ -6,7 +6,6 @@ keeper knows (:mod:`rounds.store.held`); row ids are looked up here.
 
 from __future__ import annotations
 
-import json
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
@@ -14,6 +13,8 @@ from typing import Any
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
+from rounds.store import trouble
+from rounds.store.book import Book
 from rounds.store.cells import Dictionary
 from rounds.store.held import (
     CHUNK,
@@ -27,10 +28,10 @@ from rounds.store.held import (
     LineRow,
     LockRow,
     VisitRow,
-    sql,
+    held_cells,
     uid,
 )  # fmt: skip
-from rounds.store.orm import pw
+from rounds.store.orm import pw, run
 
 _SPAN_ENDS = ("earliest", "latest", "words")
 
@@ -50,25 +51,31 @@ class Loading:
     wrote in between, the checks no longer hold and BookError is raised.
     """
 
-    def __init__(self, db: pw.Database, since: int) -> None:
-        self.db, self.since = db, since
+    def __init__(self, book: Book, since: int) -> None:
+        self.book, self.db, self.since = book, book.db, since
         self._transaction: Any = None
         self._ids: dict[str, dict[Any, int]] = {}
-        self._dictionary = Dictionary(db)
+        self._dictionary = Dictionary(book.db)
 
     def __enter__(self) -> Loading:
-        self._transaction = self.db.atomic("IMMEDIATE")
+        self._transaction = self.book.writing()
         try:
             self._transaction.__enter__()
-        except pw.OperationalError as e:
-            raise BookError(f"The book is in use and cannot be loaded into now ({e}). Try again.") from e
+        except pw.DatabaseError as e:
+            raise BookError(trouble.sentence(e, self.book.path)) from e
         if change_mark(self.db) != self.since:
-            self.__exit__(BookError, None, None)
-            raise BookError("The book was changed while the tables were being checked. Run it again.")
+            error = BookError("The book was changed while the tables were being checked. Run it again.")
+            self.__exit__(BookError, error, None)
+            raise error
         return self
 
     def __exit__(self, kind: Any, value: Any, trace: Any) -> None:
-        self._transaction.__exit__(kind, value, trace)
+        try:
+            self._transaction.__exit__(kind, value, trace)
+        except pw.DatabaseError as e:  # the commit failed, or the rollback found nothing to do
+            raise BookError(trouble.sentence(e, self.book.path)) from e
+        if isinstance(value, pw.DatabaseError):
+            raise BookError(trouble.sentence(value, self.book.path)) from value
 
     def _insert(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{c}"' for c in columns)
@@ -85,12 +92,12 @@ class Loading:
                 "animal": "SELECT a.id, l.name, a.number FROM animal a JOIN line l ON l.id = a.line",
                 "enclosure": "SELECT id, code FROM enclosure",
             }[table]
-            self._ids[table] = {r[1] if len(r) == 2 else tuple(r[1:]): r[0] for r in sql(self.db, text)}
+            self._ids[table] = {r[1] if len(r) == 2 else tuple(r[1:]): r[0] for r in run(self.db, text)}
         return self._ids[table]
 
     def house(self, row: HouseRow) -> None:
         """Set the house of a book without records."""
-        sql(self.db, "DELETE FROM house")
+        run(self.db, "DELETE FROM house")
         self._insert("house", ("name", "zone", "day_starts", "walk_order"), [row])
 
     def keepers(self, names: Iterable[str]) -> None:
@@ -179,11 +186,12 @@ class Loading:
     def rounds(self, zone: str, rows: Mapping[tuple[str, int, str], tuple[int, int]]) -> None:
         """Walks by (keeper, day, name), each with its first and last instant.
 
-        One that an earlier load made is stretched; walked rounds are never touched.
+        They go in in the order of their days. One that an earlier load made is stretched;
+        walked rounds are never touched.
         """
-        keeper, p = self._of("keeper"), self.db.param
+        keeper = self._of("keeper")
         uids = {key: uid("round", *key) for key in rows}
-        have = {bytes(u) for (u,) in sql(self.db, "SELECT uid FROM round")}
+        have = {bytes(u) for (u,) in run(self.db, "SELECT uid FROM round")}
         self._insert(
             "round",
             (
@@ -200,19 +208,19 @@ class Loading:
             ),
             [
                 (uids[key], keeper[key[0]], key[1], key[2], zone, "[]", first, last, "", "loaded")
-                for key, (first, last) in rows.items()
+                for key, (first, last) in sorted(rows.items(), key=lambda kv: (kv[0][1], kv[1]))
                 if uids[key] not in have
             ],
         )
         for key, (first, last) in rows.items():
             if uids[key] in have:
-                sql(
+                run(
                     self.db,
-                    f"UPDATE round SET opened_ms = CASE WHEN opened_ms > {p} THEN {p} ELSE opened_ms END,"
-                    f" closed_ms = CASE WHEN closed_ms < {p} THEN {p} ELSE closed_ms END WHERE uid = {p}",
+                    "UPDATE round SET opened_ms = CASE WHEN opened_ms > ? THEN ? ELSE opened_ms END,"
+                    " closed_ms = CASE WHEN closed_ms < ? THEN ? ELSE closed_ms END WHERE uid = ?",
                     (first, first, last, last, uids[key]),
                 )
-        ids = {bytes(u): i for i, u in sql(self.db, "SELECT id, uid FROM round")}
+        ids = {bytes(u): i for i, u in run(self.db, "SELECT id, uid FROM round")}
         self._ids["round"] = {key: ids[u] for key, u in uids.items()}
 
     def visits(self, rows: Sequence[VisitRow]) -> array[int]:
@@ -239,7 +247,7 @@ class Loading:
             marks = ", ".join([self.db.param] * len(some))
             ids.update(
                 (bytes(u), i)
-                for i, u in sql(self.db, f"SELECT id, uid FROM visit WHERE uid IN ({marks})", some)
+                for i, u in run(self.db, f"SELECT id, uid FROM visit WHERE uid IN ({marks})", some)
             )
         out = array("q", (ids[r.uid] for r in rows))
         said = (
@@ -248,48 +256,30 @@ class Loading:
             for w, t in ((SKIPPED, r.skipped), (NOTE, r.note))
             if t
         )
-        self.cells((i, CellRow(w, 0, None, t)) for i, w, t in said)
+        self.cells((i, CellRow(w, 0, t)) for i, w, t in said)
         return out
 
     def cells(self, rows: Iterable[tuple[int, CellRow]]) -> None:
         """Add cells to visits, given by row id. A cell that exists already is an IntegrityError."""
-        # A cell is a number or a text; the dictionary makes phrases of texts that come again.
         self._insert(
             "reading",
             ("visit", "kind", "number", "text"),
-            (
-                (visit, *self._dictionary.cell(c.reading, c.depth, c.number if c.text is None else c.text))
-                for visit, c in rows
-            ),
+            ((visit, *self._dictionary.cell(c.reading, c.depth, c.value)) for visit, c in rows),
         )
 
     def expected(self, visit: int, depth: int, values: Mapping[str, object]) -> None:
         """Join confirmed values to a visit's one ``as_expected`` cell, keeping the deeper depth."""
-        p = self.db.param
-        old = list(
-            sql(
+        old = held_cells(self.db, [visit])[visit].get(AS_EXPECTED)
+        if old is not None and isinstance(old.value, Mapping):
+            depth, values = max(depth, old.depth), {**old.value, **values}
+            run(
                 self.db,
-                f"SELECT depth, text FROM cell WHERE visit = {p} AND reading = {p}",
+                "DELETE FROM reading WHERE visit = ? AND kind IN (SELECT id FROM kind WHERE reading = ?)",
                 (visit, AS_EXPECTED),
             )
-        )
-        merged: dict[str, object] = {}
-        for at, text in old:
-            merged |= json.loads(text) if text else {}
-            depth = max(depth, at)
-        sql(
-            self.db,
-            f"DELETE FROM reading WHERE visit = {p} AND kind IN (SELECT id FROM kind WHERE reading = {p})",
-            (visit, AS_EXPECTED),
-        )
-        self.cells([(visit, CellRow(AS_EXPECTED, depth, None, packed(merged | dict(values))))])
-
-
-def packed(values: Mapping[str, object]) -> str:
-    """The text of an ``as_expected`` cell."""
-    return json.dumps(values, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+        self.cells([(visit, CellRow(AS_EXPECTED, depth, values))])
 
 
 def change_mark(db: pw.Database) -> int:
     """A number that differs once another connection has committed a change."""
-    return int(next(iter(sql(db, "PRAGMA data_version")))[0])
+    return int(run(db, "PRAGMA data_version").fetchone()[0])

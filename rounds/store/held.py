@@ -8,12 +8,13 @@ one row class here; its fields are the columns.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from rounds.husbandry.entries import NOTE, SKIPPED
+from rounds.husbandry.entries import NOTE, SKIPPED, Cell
 from rounds.husbandry.spans import Span
-from rounds.store.orm import pw
+from rounds.store.cells import decode
+from rounds.store.orm import pw, run
 
 Address = tuple[str, int, int]  # bay, shelf, slot
 Kin = tuple[str, str]  # line, number
@@ -110,12 +111,11 @@ class VisitRow(NamedTuple):
 
 
 class CellRow(NamedTuple):
-    """One cell of a visit: ``reading`` may also be ``as_expected`` (``text`` is then JSON)."""
+    """One cell of a visit: a reading, or ``as_expected`` with a mapping for its value."""
 
     reading: str
     depth: int
-    number: float | None
-    text: str | None
+    value: Cell
 
 
 class Held(NamedTuple):
@@ -167,17 +167,11 @@ def _span(earliest: int | None, latest: int | None, words: str | None) -> Span |
     return None if earliest is None or latest is None else Span(earliest, latest, words or "")
 
 
-def sql(db: pw.Database, text: str, values: Sequence[Any] = ()) -> Iterable[Any]:
-    """Run one statement; the rows it gives."""
-    found: Iterable[Any] = db.execute_sql(text, values)  # type: ignore[no-untyped-call]
-    return found
-
-
 def held(db: pw.Database) -> Held:
     """Everything but visits and readings."""
 
     def q(text: str) -> Iterator[Any]:
-        return iter(sql(db, text))
+        return iter(run(db, text))
 
     houses = [
         HouseRow(*r) for r in q("SELECT name, zone, day_starts, walk_order FROM house ORDER BY id LIMIT 1")
@@ -238,42 +232,52 @@ def held(db: pw.Database) -> Held:
 
 
 class HeldVisit(NamedTuple):
+    """A visit with its row id; its note and its skip are in the row."""
+
     id: int
     row: VisitRow
-    cells: Mapping[str, CellRow]
+
+
+def held_cells(db: pw.Database, visits: Sequence[int]) -> dict[int, dict[str, CellRow]]:
+    """The cells of visits (by row id) by reading, without those that were taken back."""
+    out: dict[int, dict[str, CellRow]] = {v: {} for v in visits}
+    for start in range(0, len(visits), CHUNK):
+        some = list(visits[start : start + CHUNK])
+        for visit, reading, depth, number, text in run(
+            db,
+            "SELECT visit, reading, depth, number, text FROM cell"
+            f" WHERE visit IN ({', '.join('?' * len(some))}) AND (number IS NOT NULL OR text IS NOT NULL)",
+            some,
+        ):
+            out[visit][reading] = CellRow(reading, depth, decode(reading, number, text))
+    return out
 
 
 def held_visits(db: pw.Database, uids: Sequence[bytes]) -> dict[bytes, HeldVisit]:
-    """Those of ``uids`` that the book has, with their cells (taken-back ones left out)."""
+    """Those of ``uids`` that the book has."""
     out: dict[bytes, HeldVisit] = {}
     for start in range(0, len(uids), CHUNK):
         some = list(uids[start : start + CHUNK])
-        marks = ", ".join([db.param] * len(some))
         found = list(
-            sql(
+            run(
                 db,
                 "SELECT v.id, v.uid, k.name, r.day, r.name, e.code, v.seq, v.at_ms, p.bay, p.shelf, p.slot FROM visit v"
                 " JOIN round r ON r.id = v.round JOIN keeper k ON k.id = r.keeper"
-                f" JOIN enclosure e ON e.id = v.enclosure LEFT JOIN place p ON p.id = v.place WHERE v.uid IN ({marks})",
+                " JOIN enclosure e ON e.id = v.enclosure LEFT JOIN place p ON p.id = v.place"
+                f" WHERE v.uid IN ({', '.join('?' * len(some))})",
                 some,
             )
         )
-        cells: dict[int, dict[str, CellRow]] = {r[0]: {} for r in found}
-        marks = ", ".join([db.param] * len(found))
-        for visit, reading, depth, number, text in sql(
-            db,
-            "SELECT visit, reading, depth, number, text FROM cell"
-            f" WHERE visit IN ({marks}) AND (number IS NOT NULL OR text IS NOT NULL)",
-            [r[0] for r in found],
-        ):
-            cells[visit][reading] = CellRow(reading, depth, number, text)
+        cells = held_cells(db, [r[0] for r in found])
         for id_, uid_, keeper, day, name, code, seq, at_ms, bay, shelf, slot in found:
-            own = cells[id_]
-            said = {k: (own[k].text or "") if k in own else "" for k in (SKIPPED, NOTE)}
+            skipped, note = (str(cells[id_][k].value) if k in cells[id_] else "" for k in (SKIPPED, NOTE))
             place = None if bay is None else (bay, shelf, slot)
-            out[bytes(uid_)] = HeldVisit(
-                id_,
-                VisitRow(bytes(uid_), keeper, day, name, code, seq, at_ms, place, said[SKIPPED], said[NOTE]),
-                own,
-            )
+            row = VisitRow(bytes(uid_), keeper, day, name, code, seq, at_ms, place, skipped, note)
+            out[bytes(uid_)] = HeldVisit(id_, row)
     return out
+
+
+def last_seq(db: pw.Database) -> dict[bytes, int]:
+    """The highest sequence number in each round, by the round's uid."""
+    text = "SELECT r.uid, max(v.seq) FROM visit v JOIN round r ON r.id = v.round GROUP BY r.id, r.uid"
+    return {bytes(uid_): seq for uid_, seq in run(db, text)}

@@ -1,0 +1,210 @@
+"""Load a folder of tables into a book: every row checked first, then all of it or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import NamedTuple
+
+from rounds.exchange import small as small_tables
+from rounds.exchange.rows import Sink
+from rounds.exchange.tables import BY_NAME, TABLES
+from rounds.exchange.times import Clock
+from rounds.exchange.walks import Group, Walks
+from rounds.husbandry.entries import AS_EXPECTED
+from rounds.husbandry.readings import Vocabulary
+from rounds.problems import BadInput, Problem, nearest
+from rounds.store.book import Book
+from rounds.store.bulk import Loading, change_mark
+from rounds.store.held import CellRow, Held, held
+
+Progress = Callable[[str, int, int], None]
+"""Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,
+once when it is checked and once when it is stored."""
+
+EVERY = 2_000
+
+
+class Loaded(NamedTuple):
+    """``added`` counts new rows by table; ``other_files`` were left alone because they are no tables.
+
+    ``remarks`` are sentences the keeper should be told once.
+    """
+
+    added: dict[str, int]
+    other_files: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+def load_folder(
+    folder: Path | str,
+    book: Book,
+    vocabulary: Vocabulary,
+    *,
+    shift_days: int = 0,
+    progress: Progress | None = None,
+) -> Loaded:
+    """Load the tables of ``folder`` into ``book``, in one transaction.
+
+    Into a book that holds records already only rows with new ids are added. ``shift_days``
+    moves every date (not dates inside notes and reasons). Raises BadInput with all problems
+    (the book is then as it was), BookError when the book cannot be written.
+    """
+    folder = Path(folder)
+    other = _other_files(folder)
+    sink = Sink()
+    mark = change_mark(book.db)
+    have = held(book.db)
+    _required(folder, have, sink)
+    small = small_tables.read(folder, have, sink, shift_days)
+    clock = Clock(small.house.zone, small.house.day_starts, shift_days) if small.house else None
+    told = _Told(folder, progress)
+
+    def walks(into: Sink, step: Callable[[str, int], None]) -> Walks:
+        return Walks(
+            folder, book, vocabulary, clock, small.names, small.stands, bool(have.visits), into, step
+        )
+
+    first = walks(sink, told.checked)
+    for _ in first.visits():
+        pass
+    for _ in first.readings():
+        pass
+    sink.raise_if_any()
+    rounds, counts = first.rounds, (first.new_visits, first.new_cells)
+    twice = clock.twice if clock else 0
+    del first  # its index of visits is made again below
+
+    added = {
+        "house": int(small.new_house), "keepers": len(small.keepers), "places": len(small.places),
+        "lines": len(small.lines), "animals": len(small.animals), "enclosures": len(small.enclosures),
+        "contents": len(small.contents), "locks": len(small.locks), "due": len(small.due),
+        "visits": counts[0], "readings": counts[1],
+    }  # fmt: skip
+    if any(added.values()):
+        _store(book, mark, small, rounds, walks, told)
+    remarks = []
+    if twice:
+        times = "One visit is" if twice == 1 else f"{twice} visits are"
+        remarks.append(
+            f"{times} in an hour that the clocks passed twice; the first passing was taken."
+            " Add the offset (+01:00) to the time to say which."
+        )
+    return Loaded(added, other, tuple(remarks))
+
+
+def _store(
+    book: Book,
+    mark: int,
+    small: small_tables.Small,
+    rounds: dict[tuple[str, int, str], tuple[int, int]],
+    walks: Callable[[Sink, Callable[[str, int], None]], Walks],
+    told: _Told,
+) -> None:
+    again = Sink()
+    with Loading(book, mark) as into:
+        if small.new_house and small.house is not None:
+            into.house(small.house)
+        into.keepers(small.keepers)
+        into.places(small.places)
+        into.lines(small.lines)
+        into.animals(small.animals)
+        into.enclosures(small.enclosures)
+        into.contents(small.contents)
+        into.locks(small.locks)
+        into.due(small.due)
+        second = walks(again, told.stored)
+        if rounds and small.house is not None:
+            into.rounds(small.house.zone, rounds)
+        at = 0
+        for batch in second.visits():
+            _same(second.rounds.keys() <= rounds.keys())
+            for id_ in into.visits(batch):
+                while second.row_ids[at]:  # the book had this one
+                    at += 1
+                second.row_ids[at] = id_
+        started: set[int] = set()
+        for groups in second.readings():
+            _cells(into, groups, second, started)
+        again.raise_if_any()
+
+
+def _cells(into: Loading, groups: Iterable[Group], walks: Walks, started: set[int]) -> None:
+    plain: list[tuple[int, CellRow]] = []
+    for g in groups:
+        row_id = walks.row_ids[g.visit]
+        plain += ((row_id, c) for c in g.read)
+        if g.expected:
+            plain_first = not walks.has_visits and g.visit not in started
+            if plain_first:
+                plain.append((row_id, CellRow(AS_EXPECTED, g.depth, g.expected)))
+            else:
+                into.cells(plain)
+                plain = []
+                into.expected(row_id, g.depth, g.expected)
+            started.add(g.visit)
+    into.cells(plain)
+
+
+def _same(unchanged: bool) -> None:
+    if not unchanged:
+        raise BadInput([Problem("visits.csv", 0, 0, "changed while it was being loaded.", "Load it again.")])
+
+
+class _Told:
+    """Turns rows done into calls of ``progress``, not too many of them."""
+
+    def __init__(self, folder: Path, progress: Progress | None) -> None:
+        self._progress, self._done = progress, 0
+        self._total: dict[str, int] = {}
+        if progress is not None:
+            for name in ("visits", "readings"):
+                path = folder / BY_NAME[name].file
+                self._total[name] = _line_count(path) if path.is_file() else 0
+
+    def checked(self, table: str, line: int) -> None:
+        self._tell(table, line)
+
+    def stored(self, table: str, line: int) -> None:
+        self._tell(table, line + self._total.get(table, 0))
+
+    def _tell(self, table: str, done: int) -> None:
+        if self._progress is not None and abs(done - self._done) >= EVERY:
+            self._done = done
+            self._progress(table, done, 2 * self._total[table])
+
+
+def _line_count(path: Path) -> int:
+    with path.open("rb") as f:
+        return sum(block.count(b"\n") for block in iter(lambda: f.read(1 << 20), b""))
+
+
+def _other_files(folder: Path) -> tuple[str, ...]:
+    """Names in the folder that are no tables. Raises BadInput if the folder cannot be read."""
+    try:
+        names = sorted(p.name for p in folder.iterdir())
+    except OSError as e:
+        why = "there is no such folder" if not folder.exists() else (e.strerror or str(e))
+        raise BadInput([Problem(str(folder), 0, 0, f"cannot be loaded: {why}.")]) from e
+    return tuple(n for n in names if n not in {t.file for t in TABLES} and not n.startswith((".", "__")))
+
+
+def _required(folder: Path, have: Held, sink: Sink) -> None:
+    files = [t.file for t in TABLES]
+    there = {t.name for t in TABLES if (folder / t.file).is_file()}
+    for table in TABLES:
+        path = folder / table.file
+        if table.required and table.name not in there and not getattr(have, table.name):
+            sink.add(table.file, 0, 0, f"is missing: {table.meaning}.", f"Put it into {folder}.")
+        if path.exists() and not path.is_file():
+            sink.add(table.file, 0, 0, "is not a file.", "A table is a CSV file.")
+    if not there:
+        return
+    for path in folder.iterdir():
+        # A table under a wrong name would be passed over in silence.
+        name = path.name
+        if name not in files and name.lower().endswith(".csv"):
+            wanted = name.lower() if name.lower() in files else nearest(name.lower(), files)
+            if wanted:
+                hint = wanted if wanted.startswith("Did") else f"Did you mean `{wanted}`?"
+                sink.add(name, 0, 0, "is not the name of a table.", f"{hint} Rename it or take it away.")
