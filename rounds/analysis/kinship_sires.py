@@ -1,0 +1,99 @@
+"""Open paternity: the range of a kinship over every way the possible sires could be settled.
+
+Each animal with several possible sires may have any of them, whatever its brood-mates have
+(one brood can have several fathers). Up to :data:`MOST_WAYS` ways they are gone through one
+by one and the range is exact. Beyond, each step takes the least or most over the sires on
+its own, which can only be wider than the truth: such a range is labelled an outer bound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import product
+from math import prod
+from typing import NamedTuple
+
+from rounds.analysis.kinship_engine import bounds, kinships
+from rounds.analysis.kinship_front import Pair, ancestry
+from rounds.analysis.kinship_view import View
+
+MOST_WAYS = 512
+"""So many settlements of the open sires behind one answer are gone through exactly."""
+
+
+class Bound(NamedTuple):
+    """One end of a range; ``exact`` is False for an outer bound."""
+
+    value: float
+    exact: bool = True
+
+
+def open_behind(view: View, nodes: Iterable[int]) -> frozenset[int]:
+    """The nodes with open sires among ``nodes`` and their ancestors."""
+    if not view.options:
+        return frozenset()
+    return frozenset(i for i in ancestry(view, {i for i in nodes if i >= 0}) if i in view.options)
+
+
+def ways(view: View, nodes: frozenset[int]) -> int:
+    """In how many ways the sires of ``nodes`` can be settled."""
+    return prod(len(set(view.options[i])) for i in nodes)
+
+
+def settlements(view: View, nodes: frozenset[int]) -> Iterator[View]:
+    """The view once for every way to settle the sires of ``nodes``."""
+    order = sorted(nodes)
+    for choice in product(*(dict.fromkeys(view.options[i]) for i in order)):
+        yield view.resolved(dict(zip(order, choice, strict=True)))
+
+
+def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list[Bound]:
+    """For each question (the pairs of nodes that one mating may stand for) its least or largest kinship.
+
+    Questions behind which the same sires are open are settled together.
+    """
+    pick: Callable[[Iterable[float]], float] = max if largest else min
+    out = [Bound(0.0)] * len(questions)
+    groups: dict[frozenset[int], list[int]] = {}
+    for k, pairs in enumerate(questions):
+        groups.setdefault(open_behind(view, {i for pair in pairs for i in pair}), []).append(k)
+    for nodes, which in groups.items():
+        pairs = list(dict.fromkeys(pair for k in which for pair in questions[k]))
+        place = {pair: at for at, pair in enumerate(pairs)}
+        exact = ways(view, nodes) <= MOST_WAYS
+        found: list[float]
+        if exact:
+            found = []
+            for settled in settlements(view, nodes):
+                each, _ = kinships(settled, pairs)
+                found = [pick(both) for both in zip(found, each, strict=True)] if found else each
+        else:
+            real = [pair for pair in pairs if min(pair) >= 0]
+            answer = bounds(view, real, (), largest)
+            known = dict(zip(real, answer[0] if answer else [float(largest)] * len(real), strict=True))
+            found = [known.get(pair, 0.0) for pair in pairs]
+        for k in which:
+            out[k] = Bound(pick(found[place[pair]] for pair in questions[k]), exact)
+    return out
+
+
+def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[list[float]], bool]:
+    """The least or largest kinship of every two nodes, each pair on its own; and whether exact.
+
+    Without open sires this is one matrix. Raises MemoryError's plain cousin, ValueError,
+    when even the bounds would need too many rows.
+    """
+    nodes = open_behind(view, keep)
+    if ways(view, nodes) > MOST_WAYS:
+        answer = bounds(view, (), keep, largest)
+        if answer is None:
+            raise ValueError(
+                f"{len(nodes)} animals with open sires stand behind these {len(keep)}: too many to bound at once."
+            )
+        return answer[1], False
+    pick: Callable[..., float] = max if largest else min
+    out: list[list[float]] = []
+    for settled in settlements(view, nodes):
+        _, matrix = kinships(settled, (), keep)
+        out = [list(map(pick, a, b)) for a, b in zip(out, matrix, strict=True)] if out else matrix
+    return out, True
