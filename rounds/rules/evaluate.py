@@ -1,0 +1,195 @@
+"""Judge all rules for one enclosure: which stand, which do not, which cannot be told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from rounds.husbandry.locks import words
+from rounds.husbandry.records import Flag, Lock
+from rounds.rules import judge
+from rounds.rules.judge import Clause, Verdict
+from rounds.rules.look import Look
+from rounds.rules.model import CARRY, ORDER, PER_ADULT, Rule
+from rounds.rules.scene import Scene
+from rounds.rules.texts import fill
+
+
+class Finding(NamedTuple):
+    """One rule's verdict: True (it stands), False, or None when it cannot be told.
+
+    A standing rule has a ``flag``; one of level carry has none but says what to ``bring``
+    (amounts by item) with its ``reason``.
+    """
+
+    rule: Rule
+    verdict: Verdict
+    flag: Flag | None = None
+    bring: Mapping[str, float] = {}
+    reason: str = ""
+
+
+class Held(NamedTuple):
+    """An unbroken run of looks at which a condition held, up to and including ``at``."""
+
+    looks: int
+    first_day: int
+    look: Look
+
+
+class _Ready(NamedTuple):
+    """A rule prepared for one stage, with the answers that need no words made beforehand."""
+
+    rule: Rule
+    clauses: tuple[Clause, ...]
+    plain: bool  # its verdict is this visit's alone
+    no: Finding
+    unknown: Finding
+
+
+class RuleSet:
+    """Rules in force, indexed by stage and species. Immutable once made."""
+
+    def __init__(self, rules: Iterable[Rule]) -> None:
+        self.rules = tuple(rules)
+        self._ready = [
+            _Ready(r, judge.compiled(r.when), not r.runs and r.ends_after == 1, Finding(r, False), Finding(r, None))
+            for r in sorted(self.rules, key=lambda r: ORDER[r.level])
+        ]
+        self._index: dict[tuple[str, str], tuple[_Ready, ...]] = {}
+
+    @property
+    def order(self) -> tuple[_Ready, ...]:
+        """All prepared rules, in the order of harm."""
+        return tuple(self._ready)
+
+    def ready(self, stage: str, species: str) -> tuple[_Ready, ...]:
+        """The prepared rules that apply, in the order of harm."""
+        found = self._index.get((stage, species))
+        if found is None:
+            found = tuple(r for r in self._ready if applies(r.rule, stage, species))
+            self._index[stage, species] = found
+        return found
+
+
+def applies(rule: Rule, stage: str, species: str) -> bool:
+    return (
+        (not rule.stages or stage in rule.stages)
+        and (not rule.species or species in rule.species)
+        and species not in rule.not_species
+    )
+
+
+def evaluate(rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[Lock] = ()) -> list[Finding]:
+    """Every rule that applies here, judged, in the order of harm.
+
+    ``locks`` are those in force on the day. Whether an action is open already is not
+    asked: a rule stands or not whatever has been done about it. Who judges often makes a
+    :class:`RuleSet` once and passes that.
+    """
+    return at_look(rules if isinstance(rules, RuleSet) else RuleSet(rules), Look(scene), locks)
+
+
+def at_look(rules: RuleSet, look: Look, locks: Sequence[Lock] = ()) -> list[Finding]:
+    """The same for any visit of a scene; see :class:`~rounds.rules.look.Look`."""
+    enclosure = look.scene.enclosure
+    out = []
+    for ready in rules.ready(enclosure.stage, enclosure.species):
+        if ready.plain:
+            verdict = judge.quick(ready.clauses, look)
+            if verdict is None:
+                out.append(ready.unknown)
+            elif not verdict:
+                out.append(ready.no)
+            else:
+                out.append(_stands(ready.rule, look, Held(1, look.day, look), locks))
+        else:
+            verdict, held = run(ready.rule, ready.clauses, look)
+            if verdict and held is not None:
+                out.append(_stands(ready.rule, look, held, locks))
+            else:
+                out.append(ready.unknown if verdict is None else ready.no)
+    return out
+
+
+def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, Held | None]:
+    """The verdict of a rule that must last, or lingers, and the run it rests on.
+
+    Only observed values count here. A look at which the condition was unknown is passed
+    over: it neither lengthens nor ends the run.
+    """
+    strict = Look(look.scene, _index(look), True)
+    verdict = judge.quick(clauses, strict)
+    if verdict is None:
+        return None, None
+    held = _held(clauses, strict) if verdict else None
+    if held is not None and _long_enough(rule, held):
+        return True, held
+    if rule.ends_after == 1:
+        return False, held
+    # It may still linger from an earlier run: until `ends_after` looks in a row without it.
+    gone = 0 if verdict else 1
+    for before in _strict_back(look):
+        verdict = judge.quick(clauses, before)
+        if verdict:
+            gone, earlier = 0, _held(clauses, before)
+            if _long_enough(rule, earlier):
+                return True, earlier
+        elif verdict is False:
+            gone += 1
+            if gone >= rule.ends_after:
+                break
+    return False, held
+
+
+def _index(look: Look) -> int | None:
+    """Where a copy of this look has to stand (None: at the scene's own moment)."""
+    if look.seen is None or (look.scene.present and look.at == len(look.scene.visits) - 1):
+        return None
+    return look.at
+
+
+def _strict_back(look: Look) -> Iterable[Look]:
+    scene, first = look.scene, look.scene.stage_from
+    for i in range(look.at - 1, -1, -1):
+        seen = scene.visits[i]
+        if seen.day < first:
+            return
+        if seen.looked:
+            yield Look(scene, i, True)
+
+
+def _held(clauses: tuple[Clause, ...], last: Look) -> Held:
+    looks, first = 1, last.day
+    for before in _strict_back(last):
+        verdict = judge.quick(clauses, before)
+        if verdict is False:
+            break
+        if verdict:
+            looks, first = looks + 1, before.day
+    return Held(looks, first, last)
+
+
+def _long_enough(rule: Rule, held: Held) -> bool:
+    return held.looks >= rule.lasting_visits and held.look.day - held.first_day >= rule.lasting_days
+
+
+def _stands(rule: Rule, look: Look, held: Held, locks: Sequence[Lock]) -> Finding:
+    values = held.look
+    values["+held_visits"], values["+held_days"] = held.looks, held.look.day - held.first_day
+    reason = fill(rule.because, values)
+    if held.look.day != look.day or held.look.at != look.at:
+        reason += f" Not so at this look; it ends after {rule.ends_after} such looks."
+    if rule.level == CARRY:
+        adults = look.scene.enclosure.adults
+        bring = {item: float(adults if n == PER_ADULT else n) for item, n in rule.bring.items()}
+        return Finding(rule, True, None, bring, reason)
+    todo = rule.todo(look.scene.enclosure.stage)
+    text = fill(todo.text, values) if todo else ""
+    withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
+    return Finding(rule, True, Flag(rule.id, rule.level, reason, text, withheld), {}, reason)
+
+
+def withholding(needs: Sequence[str], locks: Sequence[Lock]) -> str:
+    """The locks that keep an action back, in words; empty when none does."""
+    return "; ".join(words(lock) for lock in locks if any(n in lock.forbids for n in needs))

@@ -1,0 +1,130 @@
+"""Measures of food: what has gone, against the usual, and how old what is left is.
+
+Amounts are quarter cups. `jelly_gone` is what has gone since the last look at the food;
+taking old food out is not eating and never enters these figures.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rounds.husbandry.records import Seen
+    from rounds.rules.look import Look
+
+DAY_MS = 86_400_000
+FORTNIGHT = 14
+ENOUGH = 4
+"""Observed amounts below which a median says nothing about what is usual."""
+SHORTEST = 0.25
+"""Days between two looks below which an amount gone says nothing about a day's."""
+
+_OF_FOOD = ("jelly_gone", "jelly_in", "jelly_out")
+
+
+def _looked_at_food(seen: Seen) -> bool:
+    return any(id_ in seen.read or id_ in seen.confirmed for id_ in _OF_FOOD)
+
+
+def _per_day(gone: object, at_ms: int, before: Seen | None) -> float | None:
+    if gone is None or before is None:
+        return None
+    days = (at_ms - before.at_ms) / DAY_MS
+    return float(gone) / days if days >= SHORTEST else None  # type: ignore[arg-type]
+
+
+def gone_per_day(look: Look, _of: str) -> float | None:
+    gone = look.observed("jelly_gone")
+    if gone is None:
+        return None
+    return _per_day(gone, look.now_ms, next((v for v in look.back() if _looked_at_food(v)), None))
+
+
+def usual_gone_per_day(look: Look, _of: str) -> float | None:
+    """Median of the fortnight before this visit, within this stage; None under four amounts."""
+    first, rates = look.day - FORTNIGHT, []
+    after: Seen | None = None  # the later look whose amount is still waiting for the one before it
+    for seen in look.back_in_stage():
+        if not _looked_at_food(seen):
+            continue
+        if after is not None:
+            rate = _per_day(after.read.get("jelly_gone"), after.at_ms, seen)
+            if rate is not None:
+                rates.append(rate)
+        if seen.day < first:
+            break
+        after = seen
+    if len(rates) < ENOUGH:
+        return None
+    rates.sort()
+    half = len(rates) // 2
+    return rates[half] if len(rates) % 2 else (rates[half - 1] + rates[half]) / 2
+
+
+def gone_ratio(look: Look, _of: str) -> float | None:
+    now = look["=gone_per_day"]
+    usual = look["=usual_gone_per_day"] if now is not None else None
+    return now / usual if usual else None
+
+
+def days_untouched(look: Look, _of: str) -> float | None:
+    """Days covered by looks in a row at which food lay there and none of it had gone.
+
+    Each such look covers the days since the look before it. A look at which the food was
+    not observed is passed over: it adds no days and ends nothing.
+    """
+    seen = look.seen
+    state = None if seen is None else _untouched(seen)
+    if seen is None or state is None:
+        return None
+    offered, total, open_day = False, 0, look.day if state else 0
+    if not state:
+        return 0
+    for before in look.back_in_stage():
+        if open_day:
+            total += open_day - before.day
+            open_day = 0
+        offered = offered or bool(before.read.get("jelly_in") or before.read.get("fruit_in"))
+        state = _untouched(before)
+        if state is False:
+            return total
+        if state:
+            open_day = before.day
+    # Nobody saw it eaten in all of the history: only true if food is known to have been there.
+    return total if offered else None
+
+
+def _untouched(seen: Seen) -> bool | None:
+    """Whether nothing was gone; None when neither jelly nor fruit was observed."""
+    jelly, fruit = seen.read.get("jelly_gone"), seen.read.get("fruit_gone")
+    if jelly is None and fruit is None:
+        return None
+    return not jelly and fruit in (None, "untouched")
+
+
+def cup_age_days(look: Look, _of: str) -> int | None:
+    if look.observed("jelly_in"):
+        return 0
+    return next((look.day - v.day for v in look.back() if v.read.get("jelly_in")), None)
+
+
+def fruit_age_days(look: Look, _of: str) -> int | None:
+    given = _fruit(look)
+    return look.day - given if given else None
+
+
+def fruit_left(look: Look, _of: str) -> bool | None:
+    given = _fruit(look)
+    return None if given is None else bool(given)
+
+
+def _fruit(look: Look) -> int | None:
+    """Day the fruit that lies there was given; 0 when it has gone, None when none is on record."""
+    if look.observed("fruit_in"):
+        return look.day
+    gone = look.observed("fruit_gone") == "gone"
+    for seen in look.back():
+        if seen.read.get("fruit_in"):
+            return 0 if gone else seen.day
+        gone = gone or seen.read.get("fruit_gone") == "gone"
+    return None

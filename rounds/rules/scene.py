@@ -1,0 +1,39 @@
+"""Everything a rule may look at when one enclosure is judged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from rounds.husbandry.records import Enclosure, Seen
+
+
+class Scene(NamedTuple):
+    """One enclosure at one moment.
+
+    ``visits`` are oldest first. The last of them is the visit being made, unless
+    ``present`` is False: then nobody is there and all of them are past (how the summary
+    judges what was not seen). ``shelf`` are the visits, to any enclosure of its shelf, at
+    which a reading of the shelf was taken, oldest first. ``today`` is the round day,
+    ``now_ms`` the instant (UTC epoch ms).
+    """
+
+    enclosure: Enclosure
+    visits: Sequence[Seen]
+    today: int
+    now_ms: int
+    shelf: Sequence[Seen] = ()
+    present: bool = True
+
+    @property
+    def stage_from(self) -> int:
+        """First day from which the enclosure was certainly in its stage (1 when nobody knows)."""
+        since = self.enclosure.stage_since
+        return since.latest if since else 1
+
+
+class Range(NamedTuple):
+    """A number known only to lie within ``low``..``high``, both included."""
+
+    low: float
+    high: float
