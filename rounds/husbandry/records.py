@@ -152,3 +152,32 @@ class Action(NamedTuple):
     cause_gone: bool = False
     withheld: str = ""
     closed: int | None = None  # day it was done
+
+
+class Round(NamedTuple):
+    """One walk as the book has it; ``closed_ms`` is None while it is open."""
+
+    uid: bytes
+    keeper: str
+    day: int
+    name: str
+    zone: str
+    bays: tuple[str, ...]
+    opened_ms: int
+    closed_ms: int | None = None
+    fingerprint: str = ""
+    at_enclosure: int | None = None
+    source: str = "walked"  # or "loaded"
+
+
+class Change(NamedTuple):
+    """A reading that held ``old`` and then ``new`` (None: nothing, or taken back)."""
+
+    visit: bytes
+    kind: str
+    depth: int
+    old: object
+    new: object
+    at_ms: int
+    keeper: str
+    why: str = ""

@@ -24,7 +24,7 @@ class Unsavable(ValueError):
 
 
 def pack(value: object) -> str:
-    """JSON for what the book keeps as text; bytes (ids) become ``{"bytes": "hex"}``.
+    """JSON for what the book keeps as text; bytes (ids) become ``{"$bytes": "hex"}``.
 
     Raises Unsavable for what JSON cannot hold (a number that is not finite, other types).
     """
@@ -32,12 +32,12 @@ def pack(value: object) -> str:
         text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=_plain)
     except (TypeError, ValueError) as error:
         raise Unsavable(f"a value that cannot be kept: {error}") from error
-    return _storable(text)
+    return storable(text)
 
 
 def _plain(value: object) -> object:
     if isinstance(value, bytes):
-        return {"bytes": value.hex()}
+        return {"$bytes": value.hex()}
     if isinstance(value, Mapping):
         return dict(value)
     raise TypeError(f"{type(value).__name__} {value!r}")
@@ -49,12 +49,13 @@ def unpack(text: str) -> Any:
 
 
 def _bytes_back(found: dict[str, Any]) -> Any:
-    if found.keys() == {"bytes"} and isinstance(found["bytes"], str):
-        return bytes.fromhex(found["bytes"])
+    if found.keys() == {"$bytes"}:
+        return bytes.fromhex(found["$bytes"])
     return found
 
 
-def _storable(text: str) -> str:
+def storable(text: str) -> str:
+    """``text`` itself. Raises Unsavable for a NUL or a lone surrogate, which no file can give back."""
     if "\0" in text:
         raise Unsavable("a text with a NUL character in it")
     try:
@@ -79,7 +80,7 @@ def encode(kind: str, value: Cell) -> tuple[bool, float | None, str | None]:
         if not math.isfinite(number):
             raise Unsavable(f"{kind}: {value} is not a number that can be counted")
         return False, number, None
-    text = _storable(value) if isinstance(value, str) else pack(value)
+    text = storable(value) if isinstance(value, str) else pack(value)
     return kind != NOTE and len(text.encode()) <= PHRASE_LIMIT, None, text
 
 
@@ -98,6 +99,12 @@ def decode(kind: str, number: float | None, text: str | None) -> Any:
     return int(number) if number.is_integer() else number
 
 
+def settled(kind: str, value: Cell) -> Any:
+    """``value`` as it will come back once it was stored. Raises Unsavable as :func:`encode` does."""
+    _, number, text = encode(kind, value)
+    return decode(kind, number, text)
+
+
 class Dictionary:
     """The kinds and phrases of one book, for as long as one transaction lasts.
 
@@ -108,7 +115,6 @@ class Dictionary:
         self._db = db
         self._kinds: dict[tuple[str, int, bool], int] = {}
         self._phrases: dict[str, int] = {}
-        self._of_reading: dict[str, tuple[int, ...]] = {}
 
     def cell(self, reading: str, depth: int, value: Cell) -> tuple[int, float | None, str | None]:
         """``(kind, number, text)`` ready for ``reading``. Raises Unsavable as :func:`encode` does."""
@@ -126,7 +132,6 @@ class Dictionary:
             if row is None:
                 run(self._db, "INSERT INTO kind (reading, depth, phrased) VALUES (?, ?, ?)", key)
                 row = run(self._db, find, key).fetchone()
-                self._of_reading.pop(reading, None)
             found = self._kinds[key] = int(row[0])
         return found
 
@@ -139,12 +144,4 @@ class Dictionary:
                 run(self._db, "INSERT INTO phrase (text) VALUES (?)", (text,))
                 row = run(self._db, find, (text,)).fetchone()
             found = self._phrases[text] = int(row[0])
-        return found
-
-    def kinds_of(self, reading: str) -> tuple[int, ...]:
-        """Every kind of one reading id: at most one of them has a cell in a visit."""
-        found = self._of_reading.get(reading)
-        if found is None:
-            rows = run(self._db, "SELECT id FROM kind WHERE reading = ?", (reading,)).fetchall()
-            found = self._of_reading[reading] = tuple(int(row[0]) for row in rows)
         return found

@@ -225,7 +225,7 @@ class Kind(pw.Model):
 
     reading = pw.TextField()
     depth = pw.IntegerField(default=0)
-    phrased = pw.BooleanField(default=False, constraints=[pw.SQL("DEFAULT 0")])
+    phrased = pw.BooleanField(default=False, constraints=[pw.SQL("DEFAULT FALSE")])
 
     class Meta:
         indexes = ((("reading", "depth", "phrased"), True),)
@@ -314,7 +314,10 @@ class ActionChange(pw.Model):
 
 
 class Step(pw.Model):
-    """What undo needs while a round is open; ``subject`` is a visit's or an action's uid."""
+    """What undo needs while a round is open; ``subject`` is a visit's or an action's uid.
+
+    One key may set several cells: its steps share a ``seq`` and are undone together.
+    """
 
     round = _to(Round, name="round")
     seq = pw.IntegerField()
@@ -325,7 +328,7 @@ class Step(pw.Model):
     undone = pw.BooleanField(default=False)
 
     class Meta:
-        primary_key = pw.CompositeKey("round", "seq")
+        indexes = ((("round", "seq", "subject", "kind"), True),)
 
 
 class NotSeen(pw.Model):
@@ -346,8 +349,8 @@ TABLES: tuple[type[pw.Model], ...] = (
 """Every table, each after those it refers to."""
 
 VIEWS: tuple[str, ...] = (
-    "CREATE VIEW cell AS SELECT r.visit, k.reading, k.depth,"
+    "CREATE VIEW cell AS SELECT r.visit, r.kind, k.reading, k.depth,"
     " CASE WHEN k.phrased THEN NULL ELSE r.number END AS number, coalesce(r.text, p.text) AS text"
     " FROM reading r JOIN kind k ON k.id = r.kind LEFT JOIN phrase p ON k.phrased AND p.id = r.number",
 )
-"""``cell`` is ``reading`` with names and phrases put back: (visit, reading, depth, number, text)."""
+"""``cell`` is ``reading`` with names and phrases put back: (visit, kind, reading, depth, number, text)."""

@@ -1,0 +1,292 @@
+"""Opening and making a book: one SQLite file, written so that what is committed stays.
+
+A :class:`Book` belongs to the thread that opened it; open another for another thread.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from rounds import __version__
+from rounds.husbandry.records import House
+from rounds.problems import BookError
+from rounds.store import disk, trouble
+from rounds.store.orm import pw, run
+from rounds.store.steps import SCHEMA, STEPS, Step
+
+APPLICATION = 0x526E6473  # "Rnds" in the header of the file: this SQLite file is a book
+BUSY_SECONDS = 0.25  # short: the writer thread would rather tell the keeper and try again
+
+
+class Book:
+    """An open book. ``notes`` are sentences about what opening it did, usually none."""
+
+    def __init__(
+        self, path: Path, db: pw.SqliteDatabase, *, readonly: bool, notes: Sequence[str] = ()
+    ) -> None:
+        self.path = path
+        self.db = db
+        self.readonly = readonly
+        self.notes = tuple(notes)
+
+    def run(self, sql: str, values: Sequence[Any] = ()) -> Any:
+        """Run one statement (``?`` per value); returns the cursor. Raises peewee's errors."""
+        return run(self.db, sql, values)
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        found: list[tuple[Any, ...]] = run(self.db, sql, values).fetchall()
+        return found
+
+    def row(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
+        found: tuple[Any, ...] | None = run(self.db, sql, values).fetchone()
+        return found
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """One transaction that may write, locked from its start; any exception rolls it back.
+
+        It has been saved when the block was left without an exception, not before.
+        """
+        self.run("BEGIN IMMEDIATE")
+        try:
+            yield
+            self.run("COMMIT")
+        except BaseException:
+            self._roll_back()
+            raise
+
+    @contextmanager
+    def reading(self) -> Iterator[None]:
+        """One view of the book for several queries; inside another transaction it is that one."""
+        if self.db.connection().in_transaction:  # type: ignore[no-untyped-call]
+            yield
+            return
+        self.run("BEGIN")
+        try:
+            yield
+        finally:
+            self._roll_back()
+
+    def _roll_back(self) -> None:
+        # After a full disk or an I/O error SQLite may have rolled back by itself.
+        if self.db.connection().in_transaction:  # type: ignore[no-untyped-call]
+            self.run("ROLLBACK")
+
+    def tidy(self) -> None:
+        """Refresh the planner's statistics and fold the log into the file: at the end of a round."""
+        self.run("PRAGMA optimize")
+        self.run("PRAGMA wal_checkpoint(TRUNCATE)")
+
+    def close(self) -> None:
+        self.db.close()
+
+    def __enter__(self) -> Book:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def connect(path: Path, mode: str = "rw") -> pw.SqliteDatabase:
+    """A connection to an existing file with the settings every writer of a book must have.
+
+    ``mode`` is SQLite's: ``rw``, ``ro``, or ``ro&immutable=1``. Raises peewee's errors.
+    """
+    pragmas: list[tuple[str, Any]] = [
+        ("foreign_keys", 1),
+        ("synchronous", "FULL"),  # with WAL: a COMMIT that returned survives a power cut
+    ]
+    if sys.platform == "darwin":  # there an ordinary sync does not reach the platter
+        pragmas += [("fullfsync", 1), ("checkpoint_fullfsync", 1)]
+    db = pw.SqliteDatabase(
+        f"{path.absolute().as_uri()}?mode={mode}",
+        pragmas=pragmas,
+        timeout=BUSY_SECONDS,
+        uri=True,
+        autoconnect=False,
+    )
+    db.connect()
+    return db
+
+
+def create(path: Path | str, house: House) -> Book:
+    """Make an empty book for ``house`` at ``path`` and open it. Nothing is left half made.
+
+    Raises BookError if something is there already or the place cannot hold a book.
+    """
+    path = Path(path)
+    if os.path.lexists(path):
+        what = "a folder" if path.is_dir() else "a file"
+        raise BookError(
+            f"{path}: there is {what} of this name already. Choose another name for the new book."
+        )
+    _refuse_network(path)
+    made = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        disk.private_folder(path.parent)
+        with disk.private():
+            made.touch(exist_ok=False)
+        _fill(made, house)
+        disk.sync_file(made)
+        try:
+            os.link(made, path)  # unlike a rename, never replaces what appeared meanwhile
+        except FileExistsError:
+            raise BookError(f"{path}: there is a file of this name already. Choose another name.") from None
+        except OSError:  # a file system without links
+            os.rename(made, path)
+        disk.sync_folder(path.parent)
+    except (pw.DatabaseError, OSError) as error:
+        raise BookError(trouble.sentence(error, path)) from error
+    finally:
+        for leaf in (made, *(made.with_name(made.name + end) for end in ("-wal", "-shm", "-journal"))):
+            leaf.unlink(missing_ok=True)
+    return open_book(path)
+
+
+def _fill(path: Path, house: House) -> None:
+    from rounds.store.ids import now_ms
+    from rounds.store.models import TABLES, VIEWS
+
+    db = connect(path)
+    try:
+        run(db, f"PRAGMA application_id = {APPLICATION}")
+        run(db, "BEGIN IMMEDIATE")
+        for table in TABLES:
+            pw.SchemaManager(table, database=db).create_all()
+        for view in VIEWS:
+            run(db, view)
+        now = now_ms()
+        run(
+            db,
+            "INSERT INTO meta (schema, needs, book, made_ms) VALUES (?, ?, ?, ?)",
+            (SCHEMA, __version__, os.urandom(16), now),
+        )
+        run(
+            db,
+            "INSERT INTO schema_step (version, title, at_ms) VALUES (?, ?, ?)",
+            (SCHEMA, "made with this schema", now),
+        )
+        run(
+            db,
+            "INSERT INTO house (name, zone, day_starts, walk_order) VALUES (?, ?, ?, ?)",
+            (house.name, house.zone, house.day_starts, house.order),
+        )
+        run(db, "COMMIT")
+        run(db, "PRAGMA journal_mode = WAL")
+    finally:
+        db.close()
+
+
+def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Step] = STEPS) -> Book:
+    """Open the book at ``path``; a book of an older schema is backed up and brought up to date.
+
+    ``readonly`` only looks, also where nothing may be written. ``steps`` are the schema's
+    steps (tests bring their own). Raises BookError: missing, a folder, not a book, made by a
+    newer program, locked, not writable, no space, on a network file system.
+    """
+    path = Path(path)
+    _refuse_what_is_no_book(path)
+    _refuse_network(path)
+    if not readonly:
+        _refuse_unwritable(path)
+    try:
+        db = _connect_readonly(path) if readonly else connect(path)
+        try:
+            notes = _check(db, path, readonly, steps)
+        except BaseException:
+            db.close()
+            raise
+    except (pw.DatabaseError, sqlite3.Error, OSError) as error:
+        raise BookError(trouble.sentence(error, path)) from error
+    return Book(path, db, readonly=readonly, notes=notes)
+
+
+def _refuse_what_is_no_book(path: Path) -> None:
+    if not os.path.lexists(path):
+        raise BookError(
+            f"{path}: there is no book here. Make one with `rounds new {path}`, or check the path."
+        )
+    if path.is_dir():
+        raise BookError(
+            f"{path}: this is a folder, and a book is a file. Give the path of the file inside it."
+        )
+    try:
+        with path.open("rb") as file:
+            head = file.read(16)
+    except OSError as error:
+        raise BookError(
+            f"{path}: the book cannot be read ({error.strerror}). Check the rights of the file."
+        ) from error
+    if head != b"SQLite format 3\0":
+        raise BookError(f"{path}: this file is not a book. Make one with `rounds new`, or check the path.")
+
+
+def _refuse_network(path: Path) -> None:
+    kind = disk.network_file_system(path)
+    if kind:
+        raise BookError(
+            f"{path}: this folder is on a network file system ({kind}), where a book can be damaged."
+            " Keep it on a disk of this machine."
+        )
+
+
+def _refuse_unwritable(path: Path) -> None:
+    if not os.access(path, os.W_OK):
+        raise BookError(f"{path}: the book is read-only. Check the rights of the file.")
+    if not os.access(path.absolute().parent, os.W_OK):
+        raise BookError(
+            f"{path}: the folder of the book is read-only. A book needs to write files beside itself."
+        )
+
+
+def _connect_readonly(path: Path) -> pw.SqliteDatabase:
+    db = connect(path, "ro")
+    try:
+        run(db, "SELECT count(*) FROM sqlite_master").fetchone()
+        return db
+    except pw.OperationalError as error:
+        db.close()
+        wal = Path(f"{path}-wal")
+        # In a folder that may not be written SQLite cannot share memory with a writer. A
+        # log that exists means there is one, or was: without reading it we would show old data.
+        if trouble.is_lock(error) or (wal.exists() and wal.stat().st_size):
+            raise
+    return connect(path, "ro&immutable=1")
+
+
+def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[Step]) -> list[str]:
+    application = run(db, "PRAGMA application_id").fetchone()[0]
+    tables = {name for (name,) in run(db, "SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()}
+    if application != APPLICATION or "meta" not in tables:
+        raise BookError(f"{path}: this is a SQLite file of another program, not a book.")
+    found = run(db, "SELECT schema, needs FROM meta").fetchone()
+    if found is None:
+        raise BookError(f"{path}: the book does not say which schema it has. Restore a backup.")
+    version, needs = found
+    newest = steps[-1].version if steps else SCHEMA
+    if version > newest:
+        raise BookError(
+            f"{path}: this book was written by a newer program (schema {version}, this one knows {newest})."
+            f" It needs rounds {needs} or newer."
+        )
+    notes: list[str] = []
+    if version < newest:
+        if readonly:
+            raise BookError(
+                f"{path}: this book has the older schema {version}. Open it once for writing to bring it up to {newest}."
+            )
+        from rounds.store.migrations import migrate
+
+        notes.append(migrate(db, path, steps))
+    if not readonly and run(db, "PRAGMA journal_mode").fetchone()[0] != "wal":
+        run(db, "PRAGMA journal_mode = WAL")
+    return notes

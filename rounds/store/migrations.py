@@ -1,0 +1,64 @@
+"""Bringing an older book up to date: a verified backup, then one transaction per step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from rounds import __version__
+from rounds.problems import BookError
+from rounds.store.ids import now_ms
+from rounds.store.orm import pw, run
+from rounds.store.steps import Step
+
+
+def version_of(db: pw.SqliteDatabase) -> int:
+    return int(run(db, "SELECT schema FROM meta").fetchone()[0])
+
+
+def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[Step]) -> str:
+    """Run the steps the book has not had, each with its record in one transaction.
+
+    Killed at any moment, the book is at one version or the next, never between, and another
+    run goes on from there. Returns a sentence for the keeper. Raises BookError if the
+    backup fails, a step is missing, or a step leaves references to nothing.
+    """
+    from rounds.store.backup import back_up
+
+    before = version_of(db)
+    wanted = [step for step in sorted(steps, key=lambda step: step.version) if step.version > before]
+    if [step.version for step in wanted] != list(range(before + 1, before + 1 + len(wanted))):
+        raise BookError(f"{path}: this program cannot bring schema {before} up to date: a step is missing.")
+    copy = back_up(path, label=f"before-schema-{wanted[-1].version}")
+    run(db, "PRAGMA foreign_keys = OFF")  # it cannot be changed inside a transaction
+    try:
+        for step in wanted:
+            _take(db, path, step)
+    finally:
+        run(db, "PRAGMA foreign_keys = ON")
+    return f"The book was brought from schema {before} to {wanted[-1].version}; a backup is at {copy}."
+
+
+def _take(db: pw.SqliteDatabase, path: Path, step: Step) -> None:
+    run(db, "BEGIN IMMEDIATE")
+    try:
+        # Another program may have been quicker between our look and our lock.
+        if version_of(db) < step.version:
+            step.run(db)
+            lost = run(db, "PRAGMA foreign_key_check").fetchone()
+            if lost is not None:
+                raise BookError(
+                    f"{path}: the step to schema {step.version} would leave `{lost[0]}` referring to nothing in"
+                    f" `{lost[2]}`. The book is as it was."
+                )
+            run(
+                db,
+                "INSERT INTO schema_step (version, title, at_ms) VALUES (?, ?, ?)",
+                (step.version, step.title, now_ms()),
+            )
+            run(db, "UPDATE meta SET schema = ?, needs = ?", (step.version, __version__))
+        run(db, "COMMIT")
+    except BaseException:
+        if db.connection().in_transaction:  # type: ignore[no-untyped-call]
+            run(db, "ROLLBACK")
+        raise

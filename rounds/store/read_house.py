@@ -1,0 +1,126 @@
+"""What stands where: the house, its keepers, enclosures with who is in them, locks and due work."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from rounds.husbandry.records import Content, Due, Enclosure, House, Lock, Place
+from rounds.husbandry.spans import Span
+from rounds.problems import BookError
+from rounds.store.book import Book
+
+_Key = tuple[tuple[int, int, str], ...]
+
+
+def span(earliest: int | None, latest: int | None, words: str | None) -> Span | None:
+    """The three columns of a span; None when nothing was recorded."""
+    return None if earliest is None or latest is None else Span(earliest, latest, words or "")
+
+
+def house(book: Book) -> House:
+    """Raises BookError for a book without a house, which no book of ours is."""
+    row = book.row("SELECT name, zone, day_starts, walk_order FROM house ORDER BY id LIMIT 1")
+    if row is None:
+        raise BookError(f"{book.path}: the book does not say which house it belongs to. Restore a backup.")
+    return House(*row)
+
+
+def keepers(book: Book) -> list[str]:
+    """Names of keepers, in the order they were first written down."""
+    return [name for (name,) in book.rows("SELECT name FROM keeper ORDER BY id")]
+
+
+def _natural(name: str) -> _Key:
+    """``B2`` before ``B10``, and capitals beside small letters."""
+    return tuple(
+        (0, int(part), "") if part.isdigit() else (1, 0, part.casefold())
+        for part in re.findall(r"\d+|\D+", name)
+    )
+
+
+def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
+    """Enclosures of some bays (none given: of the whole house, the unplaced last) in shelf order.
+
+    Bay by bay and shelf by shelf from the top; in a serpentine house every second shelf of
+    a bay is walked from its last slot to its first. Enclosures sharing a slot keep their order.
+    """
+    with book.reading():
+        serpentine = house(book).order == "serpentine"
+        inside = _contents(book)
+        rows = book.rows(
+            "SELECT e.id, e.code, e.number, e.stage, e.stage_since_earliest, e.stage_since_latest,"
+            " e.stage_since_words, e.slot_order, e.species, e.litres, e.note, p.id, p.bay, p.shelf, p.slot"
+            " FROM enclosure e LEFT JOIN place p ON p.id = e.place"
+        )
+    found = []
+    for row in rows:
+        place = None if row[11] is None else Place(*row[11:15])
+        if bays and (place is None or place.bay not in bays):
+            continue
+        enclosure = Enclosure(
+            row[0], row[1], row[2], row[3], span(*row[4:7]), place, row[7], row[8],
+            tuple(inside.get(row[0], ())), row[9], row[10],
+        )  # fmt: skip
+        found.append(enclosure)
+    found.sort(key=lambda e: _shelf_order(e, serpentine))
+    return found
+
+
+def _shelf_order(e: Enclosure, serpentine: bool) -> tuple[Any, ...]:
+    if e.place is None:
+        return (1, (), "", 0, 0, 0, e.number)
+    backwards = serpentine and e.place.shelf % 2 == 0
+    slot = -e.place.slot if backwards else e.place.slot
+    return (0, _natural(e.place.bay), e.place.bay, e.place.shelf, slot, e.order, e.number)
+
+
+def _contents(book: Book) -> dict[int, list[Content]]:
+    """Current contents by enclosure: animals by line and number, then groups as recorded."""
+    out: dict[int, list[Content]] = {}
+    for enclosure, line, animal, sex, males, females, unsexed, at_least, instar in book.rows(
+        "SELECT c.enclosure, coalesce(g.name, al.name, ''), coalesce(a.number, ''), coalesce(a.sex, 'unknown'),"
+        " c.males, c.females, c.unsexed, c.at_least, c.instar FROM content c"
+        " LEFT JOIN line g ON g.id = c.line LEFT JOIN animal a ON a.id = c.animal"
+        " LEFT JOIN line al ON al.id = a.line WHERE c.until_earliest IS NULL ORDER BY c.id"
+    ):
+        content = Content(line, animal, sex, males, females, unsexed, bool(at_least), instar)
+        out.setdefault(enclosure, []).append(content)
+    for inside in out.values():
+        inside.sort(key=lambda c: (not c.animal, c.line, _natural(c.animal)))
+    return out
+
+
+def locks(book: Book, day: int) -> dict[int, list[Lock]]:
+    """Locks in force on ``day``, by enclosure; an animal's lock counts where the animal is.
+
+    A lock is in force from its first day until the day before its end's latest day, and
+    until the day before it was lifted.
+    """
+    out: dict[int, list[Lock]] = {}
+    for enclosure, forbids, earliest, latest, words, reason, animal in book.rows(
+        "SELECT coalesce(l.enclosure, c.enclosure), l.forbids, l.until_earliest, l.until_latest, l.until_words,"
+        " l.reason, coalesce(a.number, '') FROM lock l LEFT JOIN animal a ON a.id = l.animal"
+        " LEFT JOIN content c ON c.animal = l.animal AND c.until_earliest IS NULL"
+        " WHERE l.from_day <= ? AND (l.until_latest IS NULL OR l.until_latest > ?)"
+        " AND (l.lifted IS NULL OR l.lifted > ?) ORDER BY l.id",
+        (day, day, day),
+    ):
+        if enclosure is not None:
+            lock = Lock(tuple(forbids.split()), span(earliest, latest, words), reason, animal)
+            out.setdefault(enclosure, []).append(lock)
+    return out
+
+
+def dues(book: Book, until_day: int) -> dict[int, list[Due]]:
+    """Work not done whose window opens by ``until_day``, by enclosure, the soonest to end first."""
+    out: dict[int, list[Due]] = {}
+    for id, enclosure, what, earliest, likely, latest, words, why in book.rows(
+        "SELECT id, enclosure, what, earliest, likely, latest, words, why FROM due"
+        " WHERE done IS NULL AND earliest <= ? ORDER BY coalesce(likely, latest), latest, id",
+        (until_day,),
+    ):
+        due = Due(id, enclosure, what, Span(earliest, latest, words or ""), likely, why)
+        out.setdefault(enclosure, []).append(due)
+    return out

@@ -1,0 +1,172 @@
+"""Rounds, what undo needs, and what was raised: flags, actions, enclosures not seen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rounds.husbandry.entries import SKIPPED, Step
+from rounds.husbandry.records import Action, Flag, Round
+from rounds.store.book import Book
+from rounds.store.cells import unpack
+from rounds.store.read_house import enclosures
+from rounds.store.read_visits import visits_of_round
+
+_ROUND = (
+    "SELECT r.uid, k.name, r.day, r.name, r.zone, r.bays, r.opened_ms, r.closed_ms, r.fingerprint,"
+    ' r.at_enclosure, r.source FROM "round" r JOIN keeper k ON k.id = r.keeper '
+)
+
+
+def _round(row: tuple[Any, ...]) -> Round:
+    uid, keeper, day, name, zone, bays, opened, closed, fingerprint, at, source = row
+    return Round(
+        bytes(uid), keeper, day, name, zone, tuple(unpack(bays)), opened, closed, fingerprint, at, source
+    )
+
+
+def round_of(book: Book, keeper: str, day: int, name: str = "") -> Round | None:
+    """A keeper's walked round of a day, open or closed; the newest should there be several."""
+    row = book.row(
+        _ROUND
+        + "WHERE k.name = ? AND r.day = ? AND r.name = ? AND r.source = 'walked' ORDER BY r.id DESC LIMIT 1",
+        (keeper, day, name),
+    )
+    return None if row is None else _round(row)
+
+
+def rounds_of_day(book: Book, day: int) -> list[Round]:
+    """Every round of a day, loaded ones too, in the order they were begun."""
+    return [_round(row) for row in book.rows(_ROUND + "WHERE r.day = ? ORDER BY r.id", (day,))]
+
+
+def unfinished_rounds(book: Book, before_day: int) -> list[bytes]:
+    """Uids of rounds of earlier days that were never closed, oldest first."""
+    return [
+        bytes(uid)
+        for (uid,) in book.rows(
+            "SELECT uid FROM \"round\" WHERE closed_ms IS NULL AND source = 'walked' AND day < ? ORDER BY day, id",
+            (before_day,),
+        )
+    ]
+
+
+def unseen_of_round(book: Book, round_uid: bytes) -> tuple[int, ...]:
+    """Enclosures of a round's bays that nobody looked at in it, in shelf order.
+
+    Empty ones are not asked for, and a visit that was only skipped or taken back is no look.
+    """
+    with book.reading():
+        row = book.row(_ROUND + "WHERE r.uid = ?", (round_uid,))
+        if row is None:
+            return ()
+        looked = {s.enclosure for s in visits_of_round(book, round_uid) if s.looked}
+        return tuple(
+            e.id for e in enclosures(book, _round(row).bays) if e.stage != "empty" and e.id not in looked
+        )
+
+
+def steps_of(book: Book, round_uid: bytes) -> list[Step]:
+    """What can be undone in an open round, in the order it was done."""
+    return [
+        Step(round_uid, seq, bytes(subject), kind, depth, unpack(before), bool(undone))
+        for seq, subject, kind, depth, before, undone in book.rows(
+            "SELECT s.seq, s.subject, s.kind, s.depth, s.before, s.undone FROM step s"
+            ' WHERE s.round = (SELECT id FROM "round" WHERE uid = ?) ORDER BY s.seq, s.id',
+            (round_uid,),
+        )
+    ]
+
+
+_FLAG = "f.rule, f.level, f.reason, f.todo, f.withheld"
+
+
+def flags_of_day(book: Book, day: int) -> dict[int, list[Flag]]:
+    """Flags that stand at the visits of a round day, by enclosure, oldest visit first."""
+    out: dict[int, list[Flag]] = {}
+    for enclosure, *flag in book.rows(
+        f"SELECT v.enclosure, {_FLAG} FROM flag f JOIN visit v ON v.id = f.visit"
+        " WHERE f.day = ? AND f.stands ORDER BY v.round, v.seq, f.rule",
+        (day,),
+    ):
+        out.setdefault(enclosure, []).append(Flag(*flag))
+    return out
+
+
+def flags_of_visit(book: Book, visit: bytes) -> list[Flag]:
+    """Flags that stand at one visit, by rule."""
+    return [
+        Flag(*row)
+        for row in book.rows(
+            f"SELECT {_FLAG} FROM visit v JOIN flag f ON f.visit = v.id WHERE v.uid = ? AND f.stands ORDER BY f.rule",
+            (visit,),
+        )
+    ]
+
+
+def open_actions(book: Book, day: int) -> dict[int, list[Action]]:
+    """Actions to be done as of ``day``, by enclosure, oldest first.
+
+    One that was put off is open again (``state`` says so, ``until`` and ``why`` stay) once
+    its day has come. One that was done after ``day`` was still open on it.
+    """
+    out: dict[int, list[Action]] = {}
+    for (
+        uid,
+        enclosure,
+        rule,
+        level,
+        reason,
+        todo,
+        opened,
+        state,
+        until,
+        why,
+        cause_gone,
+        withheld,
+        closed,
+    ) in book.rows(
+        "SELECT uid, enclosure, rule, level, reason, todo, opened, state, until, why, cause_gone, withheld, closed"
+        " FROM action WHERE opened <= ? AND (state = 'open' OR (state = 'off' AND until <= ?)"
+        " OR (state = 'done' AND closed > ?)) ORDER BY opened, id",
+        (day, day, day),
+    ):
+        out.setdefault(enclosure, []).append(
+            Action(
+                bytes(uid),
+                enclosure,
+                rule,
+                level,
+                reason,
+                todo,
+                opened,
+                "open",
+                until,
+                why,
+                bool(cause_gone),
+                withheld,
+                None if state == "done" else closed,
+            )
+        )
+    return out
+
+
+def not_seen(book: Book, day: int) -> list[int]:
+    """Enclosures a closed round of ``day`` was to see and no round of that day looked at."""
+    with book.reading():
+        missed = book.rows(
+            'SELECT DISTINCT n.enclosure FROM not_seen n JOIN "round" r ON r.id = n.round WHERE r.day = ?',
+            (day,),
+        )
+        if not missed:
+            return []
+        looked = {
+            enclosure
+            for (enclosure,) in book.rows(
+                'SELECT DISTINCT v.enclosure FROM enclosure e CROSS JOIN visit v CROSS JOIN "round" r'
+                ' CROSS JOIN cell c WHERE v.enclosure = e.id AND v.round >= (SELECT min(id) FROM "round" WHERE day = ?)'
+                " AND r.id = v.round AND r.day = ? AND c.visit = v.id AND c.reading <> ?"
+                " AND (c.number IS NOT NULL OR c.text IS NOT NULL)",
+                (day, day, SKIPPED),
+            )
+        }
+    return sorted(id for (id,) in missed if id not in looked)

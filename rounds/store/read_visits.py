@@ -1,0 +1,221 @@
+"""Visits with what was read at them.
+
+A loaded book may hold millions of visits: every query here starts from enclosures and
+goes through the index on (enclosure, round). ``CROSS JOIN`` is SQLite's way to be held to
+that order even before it has statistics; to other databases it is a plain join.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.husbandry.records import NOTHING, Change, Seen, Value
+from rounds.store.book import Book
+from rounds.store.cells import decode, unpack
+
+CHUNK = 500  # values in one IN (…), well under every build's limit
+
+_VISIT = "v.id, v.uid, v.enclosure, v.round, v.seq, v.at_ms, v.place"
+_READING = "r.visit, r.kind, r.number, r.text"
+_THERE = "(r.number IS NOT NULL OR r.text IS NOT NULL)"
+_RANGE = "FROM enclosure e CROSS JOIN visit v"
+
+
+def history(
+    book: Book, *, since_day: int, until_ms: int | None = None, enclosures: Iterable[int] | None = None
+) -> dict[int, list[Seen]]:
+    """Visits of round days from ``since_day`` on, by enclosure, oldest first.
+
+    ``until_ms`` leaves out what came later; ``enclosures`` None means all. Enclosures
+    without a visit are left out. Order is by day, round and sequence, never by the clock.
+    """
+    wanted = None if enclosures is None else list(dict.fromkeys(enclosures))
+    where, values = "WHERE v.enclosure = e.id AND v.round >= ?", [0]
+    if until_ms is not None:
+        where += " AND v.at_ms <= ?"
+        values.append(until_ms)
+    chosen = wanted is not None and len(wanted) <= CHUNK
+    if wanted is not None and chosen:
+        where += f" AND e.id IN ({_marks(wanted)})"
+        values += wanted
+    with book.reading():
+        rounds = _rounds(book, "WHERE r.day >= ?", (since_day,))
+        if not rounds:
+            return {}
+        values[0] = min(rounds)  # nearly a range of days, because rounds are made in order of their days
+        visits = book.rows(f"SELECT {_VISIT} {_RANGE} {where}", values)
+        readings = book.rows(
+            f"SELECT {_READING} {_RANGE} CROSS JOIN reading r {where} AND r.visit = v.id AND {_THERE}", values
+        )
+        visits = [v for v in visits if v[3] in rounds]
+        found = _seen(book, visits, readings, rounds)
+    if wanted is not None and not chosen:
+        few = set(wanted)
+        found = [s for s in found if s.enclosure in few]
+    out: dict[int, list[Seen]] = {}
+    for seen in found:
+        out.setdefault(seen.enclosure, []).append(seen)
+    return out
+
+
+def last_visits(book: Book, enclosure: int, n: int) -> list[Seen]:
+    """The last ``n`` visits of one enclosure, oldest first."""
+    with book.reading():
+        ids = book.rows(
+            'SELECT v.id FROM visit v CROSS JOIN "round" r WHERE r.id = v.round AND v.enclosure = ?'
+            " ORDER BY r.day DESC, v.round DESC, v.seq DESC LIMIT ?",
+            (enclosure, n),
+        )
+        return visits_by_id(book, [id for (id,) in ids])
+
+
+def visits_of_round(book: Book, round_uid: bytes) -> list[Seen]:
+    """The visits of one round by their sequence."""
+    with book.reading():
+        ids = book.rows(
+            f'SELECT v.id {_RANGE} WHERE v.enclosure = e.id AND v.round = (SELECT id FROM "round" WHERE uid = ?)',
+            (round_uid,),
+        )
+        found = visits_by_id(book, [id for (id,) in ids])
+        order = dict(_in_chunks(book, "SELECT id, seq FROM visit WHERE id IN ({})", [s.id for s in found]))
+    return sorted(found, key=lambda s: (order[s.id], s.id))
+
+
+def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Seen]]:
+    """Visits at which any of ``readings`` was read, by the shelf the enclosure stood on then.
+
+    For what is read once for a shelf; oldest first, from round day ``since_day`` on.
+    """
+    with book.reading():
+        kinds = [id for id, reading in book.rows("SELECT id, reading FROM kind") if reading in readings]
+        rounds = _rounds(book, "WHERE r.day >= ?", (since_day,))
+        if not rounds or not kinds:
+            return {}
+        ids = book.rows(
+            f"SELECT DISTINCT v.id {_RANGE} CROSS JOIN reading r WHERE v.enclosure = e.id AND v.round >= ?"
+            f" AND r.visit = v.id AND r.kind IN ({_marks(kinds)}) AND {_THERE}",
+            [min(rounds), *kinds],
+        )
+        found = [s for s in visits_by_id(book, [id for (id,) in ids]) if s.day >= since_day]
+    out: dict[str, list[Seen]] = {}
+    for seen in found:
+        if seen.shelf:
+            out.setdefault(seen.shelf, []).append(seen)
+    return out
+
+
+def shelf_visits(book: Book, shelf: str, readings: Sequence[str], since_day: int) -> list[Seen]:
+    """One shelf of :func:`shelf_history`; ask for all at once when several are wanted."""
+    return shelf_history(book, readings, since_day).get(shelf, [])
+
+
+def enclosure_of_visit(book: Book, uid: bytes) -> int | None:
+    """The enclosure a visit belongs to; None when the book has no such visit."""
+    row = book.row("SELECT enclosure FROM visit WHERE uid = ?", (uid,))
+    return None if row is None else int(row[0])
+
+
+def changes(book: Book, visit: bytes) -> list[Change]:
+    """Every value of a visit that was replaced or taken back, in the order that happened."""
+    return [
+        Change(visit, kind, depth, _value(old), _value(new), at_ms, keeper or "", why)
+        for kind, depth, old, new, at_ms, keeper, why in book.rows(
+            "SELECT k.reading, k.depth, c.old, c.new, c.at_ms, p.name, c.why FROM visit v"
+            " JOIN change c ON c.visit = v.id JOIN kind k ON k.id = c.kind LEFT JOIN keeper p ON p.id = c.keeper"
+            " WHERE v.uid = ? ORDER BY c.id",
+            (visit,),
+        )
+    ]
+
+
+def _value(text: str) -> object:
+    found = unpack(text)
+    if isinstance(found, dict):
+        return {k: tuple(v) if isinstance(v, list) else v for k, v in found.items()}
+    return found
+
+
+def visits_by_id(book: Book, ids: Sequence[int]) -> list[Seen]:
+    """Visits by row id, oldest first."""
+    visits = _in_chunks(book, f"SELECT {_VISIT} FROM visit v WHERE v.id IN ({{}})", ids)
+    readings = _in_chunks(book, f"SELECT {_READING} FROM reading r WHERE r.visit IN ({{}}) AND {_THERE}", ids)
+    of = sorted({v[3] for v in visits})
+    rounds = {
+        id: (day, keeper)
+        for id, day, keeper in _in_chunks(
+            book,
+            'SELECT r.id, r.day, k.name FROM "round" r JOIN keeper k ON k.id = r.keeper WHERE r.id IN ({})',
+            of,
+        )
+    }
+    return _seen(book, visits, readings, rounds)
+
+
+def _rounds(book: Book, where: str, values: Sequence[Any]) -> dict[int, tuple[int, str]]:
+    rows = book.rows(
+        f'SELECT r.id, r.day, k.name FROM "round" r JOIN keeper k ON k.id = r.keeper {where}', values
+    )
+    return {id: (day, keeper) for id, day, keeper in rows}
+
+
+def _marks(values: Sequence[Any]) -> str:
+    return ", ".join("?" * len(values))
+
+
+def _in_chunks(book: Book, sql: str, ids: Sequence[int]) -> list[tuple[Any, ...]]:
+    """``sql`` has one ``{}`` for the marks of its ids."""
+    out: list[tuple[Any, ...]] = []
+    for start in range(0, len(ids), CHUNK):
+        some = ids[start : start + CHUNK]
+        out += book.rows(sql.format(_marks(some)), some)
+    return out
+
+
+def _seen(
+    book: Book,
+    visits: Iterable[tuple[Any, ...]],
+    readings: Iterable[tuple[Any, ...]],
+    rounds: Mapping[int, tuple[int, str]],
+) -> list[Seen]:
+    """Put visits and their readings together, oldest first."""
+    kinds = {
+        id: (reading, depth, phrased)
+        for id, reading, depth, phrased in book.rows("SELECT id, reading, depth, phrased FROM kind")
+    }
+    shelves = {id: f"{bay}{shelf}" for id, bay, shelf in book.rows("SELECT id, bay, shelf FROM place")}
+    readings = list(readings)
+    texts = _phrases(book, {int(r[2]) for r in readings if r[2] is not None and kinds[r[1]][2]})
+    values: dict[tuple[str, float], Any] = {}  # a phrase decoded once, however many visits hold it
+    cells: dict[int, list[tuple[str, int, Any]]] = {}
+    for visit, kind, number, text in readings:
+        reading, depth, phrased = kinds[kind]
+        if not phrased or number is None:
+            value = decode(reading, number, text)
+        else:
+            value = values.get((reading, number))
+            if value is None:
+                value = values[reading, number] = decode(reading, None, texts[int(number)])
+        cells.setdefault(visit, []).append((reading, depth, value))
+    out = []
+    for id, uid, enclosure, round_, seq, at_ms, place in visits:
+        read: dict[str, Value] = {}
+        own: dict[str, Any] = {}
+        deepest = 0
+        for reading, depth, value in cells.get(id, ()):
+            (own if reading in (AS_EXPECTED, NOTE, SKIPPED) else read)[reading] = value
+            if depth > deepest:
+                deepest = depth
+        day, keeper = rounds[round_]
+        seen = Seen(
+            bytes(uid), enclosure, day, at_ms, read, own.get(AS_EXPECTED, NOTHING), deepest,
+            own.get(SKIPPED, ""), own.get(NOTE, ""), keeper, shelves.get(place, ""), id,
+        )  # fmt: skip
+        out.append(((day, round_, seq, id), seen))
+    out.sort(key=lambda pair: pair[0])
+    return [seen for _, seen in out]
+
+
+def _phrases(book: Book, ids: Iterable[int]) -> dict[int, str]:
+    return dict(_in_chunks(book, "SELECT id, text FROM phrase WHERE id IN ({})", sorted(ids)))

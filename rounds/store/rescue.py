@@ -1,0 +1,178 @@
+"""Entries that could not be saved before the program had to leave.
+
+They are written as JSON lines beside the book, or into the folder for temporary files if
+that cannot be written, and put into the book at the next start. Entries are assignments,
+so a file that is replayed twice, or was half saved before, does no harm.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from rounds.husbandry import entries as kinds
+from rounds.husbandry.entries import Entry
+from rounds.husbandry.records import Action, Flag
+from rounds.problems import BookError
+from rounds.store import disk
+from rounds.store.book import Book
+from rounds.store.cells import Unsavable, unpack
+from rounds.store.ids import now_ms
+from rounds.store.orm import pw
+from rounds.store.write import apply
+
+_KINDS: dict[str, Any] = {
+    kind.__name__: kind
+    for kind in (
+        kinds.OpenRound, kinds.OpenVisit, kinds.Assign, kinds.SetFlag, kinds.SetAction, kinds.Step, kinds.StandAt,
+        kinds.CloseRound,
+    )
+}  # fmt: skip
+
+
+def to_line(entry: Entry) -> str:
+    """One JSON object: the entry's kind and its fields. Any text is kept, also one no book takes."""
+    fields = {k: v._asdict() if isinstance(v, (Action, Flag)) else v for k, v in entry._asdict().items()}
+    return json.dumps({"entry": type(entry).__name__, **fields}, default=_bytes, separators=(",", ":"))
+
+
+def _bytes(value: object) -> object:
+    if isinstance(value, bytes):
+        return {"$bytes": value.hex()}
+    if hasattr(value, "items"):
+        return dict(value.items())
+    raise TypeError(f"{type(value).__name__} cannot be kept in a rescue file")
+
+
+def from_line(line: str) -> Entry:
+    """The entry of one line. Raises ValueError for a line that is none."""
+    try:
+        fields = unpack(line)
+        kind = _KINDS[fields.pop("entry")]
+        if "action" in fields:
+            fields["action"] = Action(**fields["action"])
+        if "flag" in fields:
+            fields["flag"] = Flag(**fields["flag"])
+        for name in ("bays", "unseen"):
+            if name in fields:
+                fields[name] = tuple(fields[name])
+        entry: Entry = kind(**fields)
+    except (KeyError, TypeError, AttributeError) as error:
+        raise ValueError(f"not an entry: {error}") from error
+    return entry
+
+
+def write(path: Path, entries: Sequence[Entry]) -> Path:
+    """Write ``entries`` to a new rescue file of the book at ``path``, flushed to the disk.
+
+    Returns where. Raises BookError if neither place can be written.
+    """
+    text = "".join(to_line(entry) + "\n" for entry in entries)
+    troubles = []
+    for folder, stem in _places(path):
+        try:
+            return _write(folder, stem, text)
+        except OSError as error:
+            troubles.append(f"{folder}: {error.strerror or error}")
+    raise BookError(f"{len(entries)} entries could not be saved anywhere ({'; '.join(troubles)}).")
+
+
+def _places(path: Path) -> list[tuple[Path, str]]:
+    whole = path.absolute()
+    # The temporary folder is shared by all books, so the name says whose it is.
+    mark = hashlib.blake2b(os.fsencode(whole), digest_size=6).hexdigest()
+    return [(whole.parent, whole.name), (Path(tempfile.gettempdir()), f"rounds-{mark}")]
+
+
+def _write(folder: Path, stem: str, text: str) -> Path:
+    at = now_ms()
+    while True:
+        done = folder / f"{stem}.unsaved-{at}.jsonl"
+        try:
+            handle = os.open(done, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+            break
+        except FileExistsError:
+            at += 1
+    try:
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        disk.sync_folder(folder)
+    except OSError:
+        done.unlink(missing_ok=True)  # half a file would look like a whole one
+        raise
+    return done
+
+
+def pending(path: Path) -> list[Path]:
+    """Rescue files of the book at ``path`` that were not replayed yet, oldest first.
+
+    In the folder for temporary files only those of this very user are trusted.
+    """
+    found: list[Path] = []
+    for folder, stem in _places(path):
+        for file in folder.glob(f"{_literal(stem)}.unsaved-*.jsonl"):
+            if not file.is_symlink() and (os.name == "nt" or file.stat().st_uid == os.geteuid()):
+                found.append(file)
+    return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+
+
+def _literal(stem: str) -> str:
+    return "".join(f"[{char}]" if char in "*?[" else char for char in stem)
+
+
+def replay(book: Book) -> list[str]:
+    """Put what was rescued into the book, each file in one transaction, and rename the file.
+
+    Returns a sentence per file. Entries that can never be written stay in a file whose
+    name ends in ``.refused``. Raises BookError for a file that is not a rescue file and
+    for a book that cannot be written; the file then stays as it is.
+    """
+    said = []
+    for file in pending(book.path):
+        try:
+            lines = file.read_text(encoding="utf-8").splitlines()
+        except (OSError, UnicodeDecodeError) as error:
+            raise BookError(f"{file}: the rescued entries cannot be read ({error}).") from error
+        entries: list[Entry] = []
+        for number, line in enumerate(lines, 1):
+            try:
+                entries.append(from_line(line))
+            except ValueError as error:
+                raise BookError(
+                    f"{file}:{number}  this is no rescued entry ({error}). Move the file away to go on without it."
+                ) from error
+        said.append(_replay(book, file, entries))
+    return said
+
+
+def _replay(book: Book, file: Path, entries: Sequence[Entry]) -> str:
+    refused: list[Entry] = []
+    try:
+        with book.writing():
+            for entry in entries:
+                book.run("SAVEPOINT entry")
+                try:
+                    apply(book, [entry])
+                except (Unsavable, pw.IntegrityError):
+                    book.run("ROLLBACK TO entry")
+                    refused.append(entry)
+                book.run("RELEASE entry")
+    except pw.DatabaseError as error:
+        raise BookError(f"{file}: the rescued entries could not be put into the book ({error}).") from error
+    saved = len(entries) - len(refused)
+    sentence = f"{saved} entries that could not be saved last time are in the book now."
+    if refused:
+        kept = file.with_name(file.name + ".refused")
+        with disk.private():
+            kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="ascii")
+        sentence += f" {len(refused)} cannot be written and are kept in {kept}."
+    os.rename(file, file.with_name(file.name + ".replayed"))
+    disk.sync_folder(file.parent)
+    return sentence

@@ -1,0 +1,54 @@
+"""What a failing disk, lock or file means, in one sentence a keeper can act on."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+from rounds.store.orm import pw
+
+# Codes of the file as a whole: the same entry may well be saved later, or by someone else.
+_OF_THE_FILE = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
+
+
+def code_of(error: BaseException) -> str:
+    """SQLite's name for an error (``SQLITE_BUSY`` …), also inside peewee's wrapping; or empty."""
+    for found in (error, *error.args):
+        if isinstance(found, sqlite3.Error):
+            return getattr(found, "sqlite_errorname", "")
+    return ""
+
+
+def is_of_the_book(error: BaseException) -> bool:
+    """The book cannot be written now; as opposed to an entry that can never be written."""
+    if isinstance(error, (pw.OperationalError, sqlite3.OperationalError, OSError)):
+        return True
+    return code_of(error).startswith(_OF_THE_FILE)
+
+
+def is_lock(error: BaseException) -> bool:
+    return code_of(error).startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))
+
+
+def sentence(error: BaseException, path: Path) -> str:
+    """One sentence about why ``path`` cannot be used, from what SQLite or the system said."""
+    code = code_of(error)
+    if code.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+        return f"{path}: another program is writing to the book and holds it locked."
+    if code.startswith("SQLITE_FULL"):
+        return f"{path}: no space is left on the disk. Make room; nothing saved so far is lost."
+    if code.startswith("SQLITE_READONLY"):
+        return f"{path}: the book may not be written here. Check the rights of the file and of its folder."
+    if code.startswith("SQLITE_NOTADB"):
+        return f"{path}: this file is not a book."
+    if code.startswith("SQLITE_CORRUPT"):
+        return (
+            f"{path}: the book is damaged. Leave it as it is and restore the newest backup into a new file."
+        )
+    if code.startswith("SQLITE_CANTOPEN"):
+        return f"{path}: the book cannot be opened. Check that its folder exists and may be written."
+    if code.startswith("SQLITE_IOERR"):
+        return f"{path}: the disk refused to read or write ({code}). It may be full or failing."
+    if isinstance(error, OSError):
+        return f"{path}: {error.strerror or error}."
+    return f"{path}: the book cannot be used ({error})."
