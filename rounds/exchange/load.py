@@ -7,9 +7,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rounds.exchange import small as small_tables
+from rounds.exchange.cells import CellError
 from rounds.exchange.rows import Sink
+from rounds.exchange.sheets import raw, sheet
 from rounds.exchange.tables import BY_NAME, TABLES
-from rounds.exchange.times import Clock
+from rounds.exchange.times import Clock, round_day
 from rounds.exchange.walks import Group, Walks
 from rounds.husbandry.entries import AS_EXPECTED
 from rounds.husbandry.readings import Vocabulary
@@ -91,6 +93,27 @@ def load_folder(
             " Add the offset (+01:00) to the time to say which."
         )
     return Loaded(added, other, tuple(remarks))
+
+
+def last_day(folder: Path | str) -> int:
+    """The round day of the newest visit in a folder of tables, for shifting it to another year.
+
+    Raises BadInput when there is none, or the tables that tell it cannot be read.
+    """
+    folder, sink = Path(folder), Sink()
+    houses = sheet("house", folder, sink).good()
+    starts = houses[0]["day_starts"] if houses else None
+    newest = 0
+    if (folder / BY_NAME["visits"].file).is_file():
+        for top, line, row in raw("visits", folder, sink):
+            try:
+                newest = max(newest, round_day(row[top.at["at"]], 240 if starts is None else starts))
+            except CellError as e:
+                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.hint)
+    if not newest and not sink:
+        sink.add("visits.csv", 0, 0, f"{folder} has no visits, so there is no last day to shift from.")
+    sink.raise_if_any()
+    return newest
 
 
 def _store(

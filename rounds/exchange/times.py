@@ -15,6 +15,32 @@ _FORM = re.compile(
 _EPOCH = date(1970, 1, 1).toordinal()
 
 
+def _parts(text: str) -> tuple[int, int, int, int, int, str]:
+    """Day (an ordinal), hour, minute, second, milliseconds and the offset as typed. Raises CellError."""
+    m = _FORM.fullmatch(text.strip())
+    if not m:
+        raise CellError(
+            f"expected a local date and time such as 2026-02-01T07:31, not `{shown(text)}`.",
+            "The zone is the house's; an offset such as +01:00 may follow.",
+        )
+    if not 1900 <= int(m[1]) <= 2200:
+        raise CellError(f"expected a year from 1900 to 2200, not {m[1]}.")
+    try:
+        day = date(int(m[1]), int(m[2]), int(m[3])).toordinal()
+    except ValueError as e:
+        raise CellError(f"there is no {m[1]}-{m[2]}-{m[3]} in the calendar.") from e
+    hour, minute, second = int(m[4]), int(m[5]), int(m[6] or 0)
+    if hour > 23 or minute > 59 or second > 59:
+        raise CellError(f"there is no {m[4]}:{m[5]}{':' + m[6] if m[6] else ''} on a clock.")
+    return day, hour, minute, second, int((m[7] or "0").ljust(3, "0")), m[8] or ""
+
+
+def round_day(text: str, day_starts: int) -> int:
+    """The round day of a local time, by the clock on the wall. Raises CellError."""
+    day, hour, minute, *_ = _parts(text)
+    return day - (hour * 60 + minute < day_starts)
+
+
 class Clock:
     """Reads local times of one zone.
 
@@ -35,28 +61,13 @@ class Clock:
 
     def read(self, text: str) -> tuple[int, int]:
         """Epoch milliseconds and round day (an ordinal). Raises CellError."""
-        m = _FORM.fullmatch(text.strip())
-        if not m:
-            raise CellError(
-                f"expected a local date and time such as 2026-02-01T07:31, not `{shown(text)}`.",
-                "The zone is the house's; an offset such as +01:00 may follow.",
-            )
-        if not 1900 <= int(m[1]) <= 2200:
-            raise CellError(f"expected a year from 1900 to 2200, not {m[1]}.")
-        try:
-            day = date(int(m[1]), int(m[2]), int(m[3])).toordinal() + self.shift
-        except ValueError as e:
-            raise CellError(f"there is no {m[1]}-{m[2]}-{m[3]} in the calendar.") from e
-        hour, minute, second = int(m[4]), int(m[5]), int(m[6] or 0)
-        if hour > 23 or minute > 59 or second > 59:
-            raise CellError(f"there is no {m[4]}:{m[5]}{':' + m[6] if m[6] else ''} on a clock.")
-        local = ((day - _EPOCH) * 86400 + hour * 3600 + minute * 60 + second) * 1000 + int(
-            (m[7] or "0").ljust(3, "0")
-        )
+        day, hour, minute, second, ms, offset_text = _parts(text)
+        day += self.shift
+        local = ((day - _EPOCH) * 86400 + hour * 3600 + minute * 60 + second) * 1000 + ms
         round_day = day - (hour * 60 + minute < self.day_starts)
         offset = self._hour(day, hour)
-        if m[8]:
-            offset = self._said(m[8], day, hour, minute, second, text)
+        if offset_text:
+            offset = self._said(offset_text, day, hour, minute, second, text)
         elif offset is None:
             offset = self._slow(day, hour, minute, second, text)
         return local - offset * 1000, round_day

@@ -1,0 +1,1 @@
+"""The invented house of the demo: its tables, and the seeded generator that made them."""
