@@ -10,6 +10,7 @@ from rounds.husbandry.records import Seen, Value
 from rounds.husbandry.stages import Depth
 
 FORTNIGHT = 14
+EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"
 
 
 class Ask(NamedTuple):
@@ -65,7 +66,7 @@ def asks(
             )
         )
     if first_on_shelf:
-        out += [Ask(vocabulary.kinds[i], Depth.WALL, None, "once per shelf") for i in vocabulary.every_shelf]
+        out += [Ask(vocabulary.kinds[i], Depth.WALL, None, ONCE_A_SHELF) for i in vocabulary.every_shelf]
     return tuple(out)
 
 
@@ -94,7 +95,7 @@ def _odd(vocabulary: Vocabulary, stage: str, species: str, id_: str, last: Seen 
 
 def _must(id_: str, first: Sequence[str], pressing: Collection[str], odd: bool) -> str:
     if id_ in pressing:
-        return "an action is open"
+        return "open action"
     if odd:
-        return "unusual last time"
-    return "typed each time" if id_ in first else ""
+        return "odd last time"
+    return EACH_TIME if id_ in first else ""

@@ -91,10 +91,10 @@ class Step(NamedTuple):
 
 
 class StandAt(NamedTuple):
-    """The walk is at this enclosure: where it resumes."""
+    """The walk is at this enclosure: where it resumes. None: past the last one."""
 
     round: bytes
-    enclosure: int
+    enclosure: int | None
 
 
 class CloseRound(NamedTuple):

@@ -19,7 +19,7 @@ from rounds.husbandry.stages import Depth
 
 
 def press(state: State, key: str, desk: Desk) -> Result:
-    """One key. Keys are single characters or the names of rounds.settings.keys.NAMED."""
+    """One key. Keys are single characters or the names of rounds.husbandry.keys_file.NAMED."""
     if state.mode == "left":
         return state, ()
     quiet = state._replace(message="", warned=False)
@@ -33,7 +33,7 @@ def press(state: State, key: str, desk: Desk) -> Result:
         return _digit(quiet, key, desk)
     command = desk.commands.get(key)
     if command is not None:
-        return _command(quiet._replace(warned=state.warned), command, desk)
+        return _command(quiet._replace(warned=state.warned and command == "next"), command, desk)
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             return ask_for(quiet, kind, desk)

@@ -11,10 +11,27 @@ from rounds.husbandry.readings import Choice, Kind
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
 
-COMMANDS = (
-    "next", "back", "reading_up", "reading_down", "other", "deeper", "skip", "go", "note", "undo",
-    "correct", "done", "put_off", "summary", "help", "quit",
-)  # fmt: skip
+ABOUT = {
+    "next": "confirm what was not typed as expected, and go on",
+    "back": "one enclosure back",
+    "reading_up": "one reading up",
+    "reading_down": "one reading down (leaves it unread)",
+    "other": "a reading that this stage is not asked",
+    "deeper": "look closer: through the wall, lid open, dug",
+    "skip": "skip this enclosure, with a reason",
+    "go": "go to an enclosure by its number or code",
+    "note": "a note in words",
+    "undo": "take the last thing recorded back, as often as you like",
+    "correct": "correct one of the last three visits; the old value is kept",
+    "done": "an open action has just been carried out",
+    "put_off": "put an open action off, with a reason",
+    "summary": "the summary; again to come back",
+    "help": "this page",
+    "quit": "save and leave; the next start resumes here",
+}
+"""What each command of the walk does, in the words of the help page."""
+
+COMMANDS = tuple(ABOUT)
 
 MAX_TEXT = 2000  # characters of one note
 NO_CELLS: Mapping[str, Cell] = {}

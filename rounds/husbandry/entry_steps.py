@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.husbandry.asking import Ask
+from rounds.husbandry.asking import ONCE_A_SHELF, Ask
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.husbandry.entry_state import (
     NO_CELLS,
@@ -68,7 +68,7 @@ def start(state: State, desk: Desk) -> State:
     """The state with its cursor at the first question that waits for an answer."""
     asked, cells = rows(state, desk), cells_here(state, desk)
     waiting = [i for i, a in enumerate(asked) if cells.get(a.kind.id) is None]
-    typed = [i for i in waiting if asked[i].must and asked[i].must != "once per shelf"]
+    typed = [i for i in waiting if asked[i].must and asked[i].must != ONCE_A_SHELF]
     cursor = typed[0] if typed else (waiting[0] if waiting else len(asked))
     return state._replace(cursor=cursor, buffer="", warned=False)
 

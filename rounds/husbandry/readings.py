@@ -1,6 +1,6 @@
 """What can be read at a visit, and which of it each stage is asked: the shape of that data.
 
-The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.settings.readings`);
+The values come from ``config/readings.yaml`` (parsed in :mod:`rounds.husbandry.readings_file`);
 a new reading needs no code.
 """
 

@@ -4,6 +4,7 @@ from rounds.store.read_house import dues, enclosures, house, keepers, locks
 from rounds.store.read_rounds import (
     flags_of_day,
     flags_of_visit,
+    known_actions,
     not_seen,
     open_actions,
     round_of,
@@ -32,6 +33,7 @@ __all__ = [
     "history",
     "house",
     "keepers",
+    "known_actions",
     "last_visits",
     "locks",
     "not_seen",

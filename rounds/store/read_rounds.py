@@ -103,51 +103,31 @@ def flags_of_visit(book: Book, visit: bytes) -> list[Flag]:
     ]
 
 
-def open_actions(book: Book, day: int) -> dict[int, list[Action]]:
-    """Actions to be done as of ``day``, by enclosure, oldest first.
+def known_actions(book: Book, day: int) -> dict[int, list[Action]]:
+    """Actions that matter on ``day``, by enclosure, oldest first: a walk must not raise them twice.
 
-    One that was put off is open again (``state`` says so, ``until`` and ``why`` stay) once
-    its day has come. One that was done after ``day`` was still open on it.
+    Those to be done, those put off to a later day, and those that were done or withdrawn on
+    this very day. One that was put off is open again (``until`` and ``why`` stay) once its
+    day has come; one that was done after ``day`` was still open on it.
     """
     out: dict[int, list[Action]] = {}
-    for (
-        uid,
-        enclosure,
-        rule,
-        level,
-        reason,
-        todo,
-        opened,
-        state,
-        until,
-        why,
-        cause_gone,
-        withheld,
-        closed,
-    ) in book.rows(
+    for uid, *facts, state, until, why, cause_gone, withheld, closed in book.rows(
         "SELECT uid, enclosure, rule, level, reason, todo, opened, state, until, why, cause_gone, withheld, closed"
-        " FROM action WHERE opened <= ? AND (state = 'open' OR (state = 'off' AND until <= ?)"
-        " OR (state = 'done' AND closed > ?)) ORDER BY opened, id",
+        " FROM action WHERE opened <= ? AND (state IN ('open', 'off') OR (state = 'done' AND closed >= ?)"
+        " OR (state = 'withdrawn' AND opened = ?)) ORDER BY opened, id",
         (day, day, day),
     ):
-        out.setdefault(enclosure, []).append(
-            Action(
-                bytes(uid),
-                enclosure,
-                rule,
-                level,
-                reason,
-                todo,
-                opened,
-                "open",
-                until,
-                why,
-                bool(cause_gone),
-                withheld,
-                None if state == "done" else closed,
-            )
-        )
+        if (state == "off" and until <= day) or (state == "done" and closed > day):
+            state, closed = "open", None
+        action = Action._make((bytes(uid), *facts, state, until, why, bool(cause_gone), withheld, closed))
+        out.setdefault(action.enclosure, []).append(action)
     return out
+
+
+def open_actions(book: Book, day: int) -> dict[int, list[Action]]:
+    """Actions to be done as of ``day``, by enclosure, oldest first; see :func:`known_actions`."""
+    found = {e: [a for a in some if a.state == "open"] for e, some in known_actions(book, day).items()}
+    return {e: some for e, some in found.items() if some}
 
 
 def not_seen(book: Book, day: int) -> list[int]:

@@ -1,0 +1,101 @@
+"""The command line: which command lives where. Each is imported when it is called."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from rounds import __version__
+from rounds.commands.options import Given
+from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
+
+GROUPS: dict[str, dict[str, str]] = {
+    "Every day": {"walk": "walking:walk", "summary": "printing:summary", "demo": "walking:demo"},
+    "The book": {"new": "books:new", "load": "books:load"},
+    "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},
+}
+"""Command by heading of the help page: ``module:object`` in rounds.commands."""
+
+_AT = {name: at for group in GROUPS.values() for name, at in group.items()}
+
+
+class Commands(click.Group):
+    """Finds a command's module only when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002
+        return list(_AT)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:  # noqa: ARG002
+        if name not in _AT:
+            return None
+        module, _, attribute = _AT[name].partition(":")
+        found: click.Command = getattr(importlib.import_module(f"rounds.commands.{module}"), attribute)
+        return found
+
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+        from rounds.problems import nearest
+
+        if args and args[0] not in _AT and not args[0].startswith("-"):
+            raise click.UsageError(f"there is no command `{args[0]}`. {nearest(args[0], _AT)}".rstrip())
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        for heading, names in GROUPS.items():
+            rows = []
+            for name in names:
+                command = self.get_command(ctx, name)
+                rows.append((name, command.get_short_help_str(60) if command else ""))
+            with formatter.section(heading):
+                formatter.write_dl(rows)
+
+
+@click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--book", metavar="PATH", help="The book to use (or set ROUNDS_BOOK).")
+@click.option("--config", metavar="DIR", help="Your own config folder (or set ROUNDS_CONFIG).")
+@click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
+@click.option("--debug", is_flag=True, help="Show where an unexpected error came from.")
+@click.version_option(__version__, prog_name="rounds")
+@click.pass_context
+def cli(ctx: click.Context, book: str | None, config: str | None, today: str | None, debug: bool) -> None:
+    """The morning walk along the rack, and the books behind it.
+
+    Without a command: today's round in your book.
+
+    \b
+    rounds demo            try it on an invented house, nothing of yours touched
+    rounds new my.sqlite   an empty book of your own
+    """
+    ctx.obj = Given(book, config, today, debug)
+    if ctx.invoked_subcommand is None:
+        from rounds.commands.walking import walk
+
+        ctx.invoke(walk)
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run and return the exit code: 0, 1 found, 2 input, 3 book, 130 interrupted."""
+    debug = "--debug" in argv
+    try:
+        result: Any = cli.main(list(argv), prog_name="rounds", standalone_mode=False)
+        sys.stdout.flush()
+        return result if isinstance(result, int) else 0
+    except RoundsError as e:
+        if debug:
+            raise
+        click.echo(str(e), err=True)
+        return e.exit_code
+    except click.ClickException as e:
+        click.echo(f"{e.format_message()} (rounds --help lists what there is.)", err=True)
+        return EXIT_INPUT
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("stopped", err=True)
+        return EXIT_INTERRUPTED
+    except BrokenPipeError:
+        # The reader of our output went away; nothing more can be said to it.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0

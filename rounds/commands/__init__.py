@@ -1,0 +1,1 @@
+"""The commands: arguments in, words and data out; everything else is imported where it runs."""

@@ -1,0 +1,112 @@
+"""``rounds new`` and ``rounds load``: a book, and tables put into it."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+    from rounds.exchange.load import Loaded, Progress
+    from rounds.store.book import Book
+
+
+@click.command()
+@click.argument("path", type=click.Path(path_type=Path))
+@click.option("--house", metavar="NAME", default="My house", help="The name of your house.")
+@click.option("--zone", metavar="ZONE", default="", help="Its time zone, for example Europe/Berlin.")
+def new(path: Path, house: str, zone: str) -> None:
+    """Make an empty book.
+
+    \b
+    rounds new beetles.sqlite --house "Tarn Lantern" --zone Europe/Berlin
+    """
+    import pendulum
+
+    from rounds.husbandry.records import House
+    from rounds.store.book import create
+
+    zone = zone or pendulum.local_timezone().name
+    if zone not in pendulum.timezones():
+        from rounds.problems import nearest
+
+        raise RoundsError(f"--zone: there is no time zone `{zone}`. {nearest(zone, pendulum.timezones())}".rstrip())
+    create(path, House(house, zone)).close()
+    click.echo(f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first).", err=True)
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
+@click.pass_obj
+def load(given: Given, folder: Path) -> None:
+    """Put CSV tables into the book: all of them, or none.
+
+    \b
+    rounds --book beetles.sqlite load my_tables/
+    """
+    from rounds.store.book import open_book
+
+    with open_book(given.book) as book:
+        loaded = _load(folder, book, given.config, 0)
+    for remark in loaded.remarks:
+        click.echo(remark, err=True)
+    if loaded.other_files:
+        click.echo(f"left alone, no tables: {', '.join(loaded.other_files)}", err=True)
+    for table, n in loaded.added.items():
+        click.echo(f"{table} {n}")
+
+
+def load_demo(path: Path, config: str | None, today: int | None) -> None:
+    """A book of the invented house whose last day is yesterday."""
+    from rounds.exchange.load import last_day
+    from rounds.settings import where
+    from rounds.store.book import create
+
+    folder = where.shipped("demo_data")
+    with create(path, None) as book:
+        _load(folder, book, config, shift_to(last_day(folder), today))
+
+
+def shift_to(last: int, today: int | None) -> int:
+    """How many days to move a history so that it ends the day before ``today``."""
+    from datetime import date
+
+    return (today or date.today().toordinal()) - 1 - last  # noqa: DTZ011  # a demo's house has no zone of its own
+
+
+def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
+    from rounds.config import layers, read
+    from rounds.daily import judge_newest
+    from rounds.exchange.load import load_folder
+    from rounds.store.ids import Ids
+    from rounds.store.write import apply
+
+    config_ = read(layers(config))
+    loaded = load_folder(folder, book, config_.vocabulary, shift_days=shift, progress=_progress())
+    if loaded.added.get("visits"):
+        entries = judge_newest(book, config_, Ids().new)
+        with book.writing():
+            apply(book, entries)
+    return loaded
+
+
+def _progress() -> Progress | None:
+    """Tell how far a long load is, on one line of a terminal; nothing elsewhere."""
+    import sys
+
+    if not sys.stderr.isatty():
+        return None
+    began = time.monotonic()
+
+    def show(table: str, done: int, total: int) -> None:
+        if time.monotonic() - began > 1.0:
+            end = "\n" if done >= total and table == "readings" else ""
+            click.echo(f"\r{table}: {done} of {total}   ", nl=False, err=True)
+            click.echo(end, nl=False, err=True)
+
+    return show

@@ -1,0 +1,149 @@
+"""What a walk knows of the house: its stops, their past, what is asked and withheld there.
+
+Read from the book when the walk opens, and an enclosure's past only when the walk first
+comes by: a start must not cost more in a house with five years of visits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from rounds.config import Config
+from rounds.husbandry import asking, locks
+from rounds.husbandry.asking import Ask
+from rounds.husbandry.entries import NOTE, Cell
+from rounds.husbandry.entry_state import Earlier
+from rounds.husbandry.records import Action, Due, Enclosure, Lock, Seen
+from rounds.husbandry.stages import Depth
+from rounds.store import read
+from rounds.store.book import Book
+from rounds.watch import Watch
+
+HISTORY_VISITS = 40
+"""Earlier visits of an enclosure that rules and ranges may look back on."""
+
+SHELF_DAYS = 14
+DUE_AHEAD = 7  # days ahead that due work is shown at the enclosure
+
+
+class Stop(NamedTuple):
+    """One enclosure of the walk with what the book knew of it when it was opened."""
+
+    enclosure: Enclosure
+    locks: tuple[Lock, ...]
+    dues: tuple[Due, ...]
+    first_on_shelf: bool
+
+    @property
+    def shelf(self) -> str:
+        return self.enclosure.place.shelf_name if self.enclosure.place else ""
+
+
+class HouseDesk:
+    """Answers what the machine asks of the house (rounds.husbandry.entry_state.Desk)."""
+
+    def __init__(self, book: Book, config: Config, day: int, bays: tuple[str, ...], new_id: Callable[[], bytes]) -> None:
+        self.book, self.config, self.day = book, config, day
+        self.commands, self.kinds, self.skips = config.commands, config.vocabulary.kinds, config.vocabulary.skips
+        self.stops = _stops(book, day, bays)
+        self.by_enclosure = {s.enclosure.id: i for i, s in enumerate(self.stops)}
+        self._numbers = {s.enclosure.number: i for i, s in enumerate(self.stops)}
+        self._codes = {s.enclosure.code.casefold(): i for i, s in enumerate(self.stops)}
+        self.watch = Watch(config.rules, day, config.fingerprint, new_id, read.known_actions(book, day))
+        self.visits: dict[int, bytes] = {}  # this round's, by stop
+        self._history: dict[int, list[Seen]] = {}
+        self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
+        self._shelf_past: dict[str, list[Seen]] = {}
+
+    def count(self) -> int:
+        return len(self.stops)
+
+    def find(self, text: str) -> int | None:
+        found = self._numbers.get(int(text)) if text.isdecimal() else None
+        return self._codes.get(text.casefold()) if found is None else found
+
+    def label(self, stop: int) -> str:
+        return self.stops[stop].enclosure.code
+
+    def starts_at(self, stop: int) -> Depth:
+        depth = self.config.vocabulary.stages[self.stops[stop].enclosure.stage].starts_at
+        return Depth.WALL if self.withheld(stop, depth) else depth
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        known = self._asks.get((stop, depth))
+        if known is None:
+            s = self.stops[stop]
+            known = self._asks[(stop, depth)] = asking.asks(
+                self.config.vocabulary, s.enclosure.stage, s.enclosure.species, depth, self.history(stop), self.day,
+                self.watch.pressing(s.enclosure.id), s.first_on_shelf,
+            )  # fmt: skip
+        return known
+
+    def withheld(self, stop: int, depth: Depth) -> str:
+        s = self.stops[stop]
+        return locks.withheld(s.locks, depth, self.watch.overrides(s.enclosure.id))
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        return tuple(
+            Earlier(v.uid, v.day, {**v.read, **({NOTE: v.note} if v.note else {})})
+            for v in reversed(self.history(stop)[-3:])
+        )
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        return self.watch.open_at(self.stops[stop].enclosure.id)
+
+    def history(self, stop: int) -> list[Seen]:
+        """Visits before this round's, oldest first."""
+        known = self._history.get(stop)
+        if known is None:
+            visits = read.last_visits(self.book, self.stops[stop].enclosure.id, HISTORY_VISITS)
+            mine = self.visits.get(stop)
+            known = self._history[stop] = [v for v in visits if v.uid != mine]
+        return known
+
+    def without_history(self) -> list[int]:
+        """Stops the walk has not come by yet."""
+        return [i for i in range(len(self.stops)) if i not in self._history]
+
+    def shelf_past(self, shelf: str) -> list[Seen]:
+        """Earlier visits at which the shelf's own readings were taken."""
+        known = self._shelf_past.get(shelf)
+        if known is None:
+            wanted = self.config.vocabulary.every_shelf
+            visits = read.shelf_visits(self.book, shelf, wanted, self.day - SHELF_DAYS) if shelf and wanted else []
+            mine = set(self.visits.values())
+            known = self._shelf_past[shelf] = [v for v in visits if v.uid not in mine]
+        return known
+
+    def correct(self, stop: int, visit: bytes, kind: str, after: Cell) -> None:
+        """An earlier visit was corrected: what is derived from the past follows at once."""
+        past = self.history(stop)
+        for i, v in enumerate(past):
+            if v.uid == visit and kind == NOTE:
+                past[i] = v._replace(note=str(after or ""))
+            elif v.uid == visit:
+                kept = {k: x for k, x in v.read.items() if k != kind}
+                if after is not None and not isinstance(after, Mapping):
+                    kept[kind] = after
+                past[i] = v._replace(read=kept)
+        self.ask_again(stop)
+
+    def ask_again(self, stop: int) -> None:
+        """What is asked at a stop may have changed: actions, or its past."""
+        for depth in Depth:
+            self._asks.pop((stop, depth), None)
+
+
+def _stops(book: Book, day: int, bays: tuple[str, ...]) -> tuple[Stop, ...]:
+    held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)
+    out: list[Stop] = []
+    shelves: set[str] = set()
+    for e in read.enclosures(book, bays):
+        shelf = e.place.shelf_name if e.place else ""
+        first = bool(shelf) and shelf not in shelves and e.stage != "empty"
+        if first:
+            shelves.add(shelf)
+        in_force = locks.in_force(e.stage, held.get(e.id, ()), day)
+        out.append(Stop(e, in_force, tuple(dues.get(e.id, ())), first))
+    return tuple(out)

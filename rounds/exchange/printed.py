@@ -1,0 +1,73 @@
+"""The day's summary on paper or for another program: text for people, JSON for machines."""
+
+from __future__ import annotations
+
+import json
+
+from rounds.husbandry.summary import MARKS, Summary, carry_words
+from rounds.shown import clean, day_words, long_day, span_words
+
+
+def as_text(s: Summary) -> str:
+    """One page: what needs action by harm, what to carry, due, not seen."""
+    out = [f"{long_day(s.day)}: {len(s.rows)} needing action, {s.seen} seen, {len(s.unseen)} not seen"]
+    out += ["", "Needs action"]
+    for row in s.rows:
+        e, a = row.enclosure, row.action
+        where = e.place.address if e.place else ""
+        old = f" (since {day_words(a.opened)})" if row.old else ""
+        gone = " No longer seen at the last look." if a.cause_gone else ""
+        out.append(f"  {MARKS[a.level]:<3} {where:<5} {clean(e.code, 16)}  {clean(a.reason, 300)}{old}")
+        todo = f"{a.todo} {a.withheld}".strip()
+        out.append(f"            → {clean(todo, 400)}{gone}")
+    if not s.rows:
+        out.append("  nothing")
+    out += ["", "To carry next time", *(f"  {clean(carry_words(c), 2000)}" for c in s.carry)]
+    if not s.carry:
+        out.append("  nothing")
+    if s.due:
+        out += ["", "Due"]
+        for e, d in s.due:
+            when = span_words(d.window.earliest, d.window.latest)
+            out.append(f"  {clean(e.code, 16)}  {clean(d.what, 60)} {when}: {clean(d.why, 200)}")
+    if s.unseen:
+        out += ["", "Not seen"]
+        for e, reason in s.unseen:
+            where = e.place.address if e.place else ""
+            out.append(
+                f"  {where:<5} {clean(e.code, 16)}  {e.stage}{f' (skipped: {clean(reason, 60)})' if reason else ''}"
+            )
+    return "\n".join(out)
+
+
+def as_json(s: Summary) -> str:
+    """A list of objects, one per line of the summary, each with its ``part``."""
+    from datetime import date
+
+    day = date.fromordinal(s.day).isoformat()
+    out: list[dict[str, object]] = []
+    for row in s.rows:
+        e, a = row.enclosure, row.action
+        out.append(
+            {
+                "part": "action", "day": day, "enclosure": e.code, "number": e.number, "stage": e.stage,
+                "place": e.place.address if e.place else None, "rule": a.rule, "level": a.level,
+                "reason": a.reason, "todo": a.todo, "withheld": a.withheld or None,
+                "since": date.fromordinal(a.opened).isoformat(), "cause_gone": a.cause_gone,
+            }
+        )  # fmt: skip
+    out += [
+        {"part": "carry", "day": day, "what": c.what, "amount": c.amount, "for": list(c.codes)}
+        for c in s.carry
+    ]
+    for e, d in s.due:
+        out.append(
+            {
+                "part": "due", "day": day, "enclosure": e.code, "what": d.what, "why": d.why,
+                "earliest": date.fromordinal(d.window.earliest).isoformat(),
+                "likely": date.fromordinal(d.likely).isoformat() if d.likely else None,
+                "latest": date.fromordinal(d.window.latest).isoformat(),
+            }
+        )  # fmt: skip
+    out += [{"part": "unseen", "day": day, "enclosure": e.code, "skipped": r or None} for e, r in s.unseen]
+    return json.dumps(out, ensure_ascii=False, indent=1)

@@ -1,0 +1,52 @@
+"""What must not be done at an enclosure: locks that were set, and those a stage brings along."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from rounds.husbandry.records import Lock
+from rounds.husbandry.stages import Depth
+
+# Common practice, no source: most flower beetles build no second cell, eggs fail when moved.
+BY_STAGE: dict[str, Lock] = {
+    "eggs": Lock(("dig",), None, "eggs are left where they lie"),
+    "wandering": Lock(("dig", "move"), None, "it is choosing where to build its cell"),
+    "cell": Lock(("dig", "open", "move", "wet"), None, "a broken cell is not built twice"),
+    "resting": Lock(("dig", "wet"), None, "it leaves its cell by itself"),
+}
+
+NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
+
+
+def in_force(stage: str, set_: Sequence[Lock], day: int) -> tuple[Lock, ...]:
+    """The locks that hold on a day: those set whose end has not come, then the stage's own."""
+    held = [k for k in set_ if k.until is None or k.until.latest >= day]
+    own = BY_STAGE.get(stage)
+    return (*held, *([own] if own else []))
+
+
+def forbidding(locks: Sequence[Lock], what: str) -> Lock | None:
+    """The lock that forbids ``what`` the longest, or None."""
+    found = [k for k in locks if what in k.forbids]
+    return max(found, key=lambda k: k.until.latest if k.until else 1 << 30, default=None)
+
+
+def withheld(locks: Sequence[Lock], depth: Depth, overridden: bool) -> str:
+    """Why one may not look as closely as ``depth`` ("" when one may)."""
+    lock = None if overridden else forbidding(locks, NEEDS[depth])
+    return f"locked: do not {NEEDS[depth]}{until(lock)} ({lock.reason})" if lock else ""
+
+
+def until(lock: Lock) -> str:
+    """`` until 3 Jun``, or nothing for a lock without an end."""
+    if lock.until is None:
+        return ""
+    day = date.fromordinal(lock.until.latest)
+    return f" until {day.day} {day:%b}"
+
+
+def words(lock: Lock) -> str:
+    """One line for the screen: what, until when, why."""
+    who = f" ({lock.animal})" if lock.animal else ""
+    return f"do not {', '.join(lock.forbids)}{until(lock)}{who}: {lock.reason}"

@@ -1,0 +1,75 @@
+"""Take up a round where it was interrupted: its readings, and everything undo needs."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.desk import HouseDesk
+from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell, Step
+from rounds.husbandry.entry_state import Look, Undoable
+from rounds.husbandry.records import NOTHING, Seen
+from rounds.husbandry.stages import Depth
+from rounds.store import read
+
+
+class TakenUp(NamedTuple):
+    """What an interrupted round had recorded. ``visited`` counts its visits."""
+
+    looks: dict[int, Look]
+    steps: tuple[Undoable, ...]
+    rows: dict[int, list[Step]]  # the book's step rows that are not undone, by number
+    seq: int
+    visited: int
+
+
+def take_up(desk: HouseDesk, round_: bytes) -> TakenUp:
+    """Read a round back; the desk learns which visits are this round's and what they raised.
+
+    A visit whose enclosure has left these bays since stays in the book and is not walked.
+    """
+    visits = read.visits_of_round(desk.book, round_)
+    stop_of: dict[bytes, int] = {}
+    for v in visits:
+        stop = desk.by_enclosure.get(v.enclosure)
+        if stop is not None:
+            desk.visits[stop] = v.uid
+            stop_of[v.uid] = stop
+            desk.watch.recall(v.enclosure, v.uid, read.flags_of_visit(desk.book, v.uid))
+    looks = {stop_of[v.uid]: _look(desk, stop_of[v.uid], v) for v in visits if v.uid in stop_of}
+    steps: list[Undoable] = []
+    rows: dict[int, list[Step]] = {}
+    seq = 0
+    for row in read.steps_of(desk.book, round_):
+        seq = max(seq, row.seq)
+        undoable = None if row.undone else _undoable(desk, row, stop_of)
+        if undoable is not None:
+            rows.setdefault(row.seq, []).append(row)
+            steps.append(undoable)
+    return TakenUp(looks, tuple(steps), rows, seq, len(visits))
+
+
+def _look(desk: HouseDesk, stop: int, v: Seen) -> Look:
+    cells: dict[str, Cell] = dict(v.read)
+    if v.confirmed is not NOTHING:
+        cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in v.confirmed.items()}
+    for kind, text in ((NOTE, v.note), (SKIPPED, v.skipped)):
+        if text:
+            cells[kind] = text
+    usual = desk.starts_at(stop)
+    depth = Depth(v.depth) if v.depth > usual else None
+    asked = {a.kind.id for a in desk.asks(stop, usual if depth is None else depth)}
+    extra = tuple(k for k in v.read if k not in asked and k in desk.kinds)
+    return Look(cells, depth, extra)
+
+
+def _undoable(desk: HouseDesk, row: Step, stop_of: dict[bytes, int]) -> Undoable | None:
+    if not row.kind:
+        action = desk.watch.restored(row.subject, row.before)
+        stop = desk.by_enclosure.get(action.enclosure) if action else None
+        return None if stop is None else Undoable(row.seq, stop, None, "", Depth.WALL, None, action)
+    stop = stop_of.get(row.subject)
+    visit = None if stop is not None else row.subject  # not this round's: an earlier visit was corrected
+    if stop is None:
+        owner = read.enclosure_of_visit(desk.book, row.subject)
+        stop = None if owner is None else desk.by_enclosure.get(owner)
+    return None if stop is None else Undoable(row.seq, stop, visit, row.kind, Depth(row.depth), row.before)

@@ -1,0 +1,1 @@
+"""What is seen: the only folder that imports textual."""

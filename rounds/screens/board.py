@@ -1,0 +1,135 @@
+"""The one widget that owns the keys: it paints lines and passes keys to the walk, in order."""
+
+from __future__ import annotations
+
+import asyncio
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.geometry import Region
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+
+from rounds.screens import help_lines, summary_lines, walk_lines
+from rounds.screens.lines import Line
+from rounds.walk import Walk
+
+PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
+LOOKS = {
+    "": Style(),
+    "strong": Style(bold=True),
+    "faint": Style(color="bright_black"),
+    "bar": Style(reverse=True),
+    "cursor": Style(reverse=True, bold=True),
+    "code": Style(bold=True, color="bright_white"),
+    "key": Style(bold=True, color="cyan"),
+    "now": Style(bold=True, color="bright_white", bgcolor="red"),
+    "today": Style(bold=True, color="yellow"),
+    "look": Style(color="yellow"),
+    "saved": Style(color="green"),
+    "lock": Style(reverse=True, bold=True),
+}
+NAMES = {
+    "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
+    "right": "right", "tab": "tab", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",
+    "ctrl+h": "backspace", "ctrl+m": "enter", "ctrl+j": "enter",
+    # the number pad under the keyboard protocol that names its keys
+    "add": "+", "subtract": "-", "multiply": "*", "divide": "/", "decimal": ".", "separator": ",",
+}  # fmt: skip
+
+
+class Said(Message):
+    """The writer said something: rows are saved, or they are not."""
+
+
+class Board(Widget, can_focus=True, inherit_bindings=False):
+    """Paints the walk and gives it every key.
+
+    There is no other widget, no binding and no second screen on this path: with those,
+    keys typed ahead would be handled out of order.
+    """
+
+    DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
+
+    def __init__(self, walk: Walk) -> None:
+        super().__init__()
+        self.walk = walk
+        self.shown: list[Line] = []
+        self.leaving = False
+
+    def on_mount(self) -> None:
+        self.focus()
+        self.walk.listen(lambda: self.post_message(Said()))
+
+    def on_resize(self) -> None:
+        self.repaint(whole=True)
+
+    def render_line(self, y: int) -> Strip:
+        if y >= len(self.shown):
+            return Strip.blank(self.size.width)
+        return Strip([Segment(text, LOOKS[look]) for text, look in self.shown[y]], self.size.width)
+
+    def compose_lines(self) -> list[Line]:
+        """The lines for what the walk is at now."""
+        width, height = self.size
+        if width <= 0 or height <= 0:
+            return []
+        if self.walk.state.mode == "help":
+            return help_lines.lines(self.walk, width, height)
+        if self.walk.state.at >= self.walk.count():
+            return summary_lines.lines(self.walk, width, height)
+        return walk_lines.lines(self.walk, width, height)
+
+    def repaint(self, whole: bool = False) -> None:
+        """Compose again and refresh the lines that differ."""
+        old, self.shown = self.shown, self.compose_lines()
+        if whole or len(old) != len(self.shown):
+            self.refresh()
+            return
+        changed = [Region(0, y, self.size.width, 1) for y, line in enumerate(self.shown) if line != old[y]]
+        if changed:
+            self.refresh(*changed)
+
+    def on_key(self, event: events.Key) -> None:
+        event.stop()
+        event.prevent_default()
+        key = NAMES.get(event.key)
+        if key is None and event.character and len(event.character) == 1 and event.character.isprintable():
+            key = event.character
+        if event.key == "ctrl+c":
+            self.leave()
+        elif key is not None and self.leaving:
+            if self.walk.said and self.walk.commands.get(key) == "quit":
+                self.app.exit()  # the second time of asking: what waits goes to a rescue file
+        elif key is not None:
+            self.walk.press(key)
+            if self.walk.state.mode == "left":
+                self.leave()
+            elif self.walk.waiting:
+                asyncio.get_running_loop().call_later(PENDING_AFTER, self.repaint_waiting)
+            self.repaint()
+
+    def on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        self.walk.say("pasted text was not taken: the walk takes keys only")
+        self.repaint()
+
+    def on_said(self, event: Said) -> None:
+        event.stop()
+        if self.leaving:
+            self.leave()
+        self.repaint()
+
+    def repaint_waiting(self) -> None:
+        if self.walk.waiting and self.is_mounted:
+            self.walk.pending_shown = True
+            self.repaint()
+
+    def leave(self) -> None:
+        """Leave as soon as all is saved; while it cannot be, stay and say so."""
+        self.walk.leave()
+        self.leaving = True
+        if not self.walk.waiting:
+            self.app.exit()

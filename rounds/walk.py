@@ -1,0 +1,312 @@
+"""The walk itself: a key in; saved rows, flags and what to show out. No screen, no SQL.
+
+One ``Walk`` holds the state of the pure machine (:mod:`rounds.husbandry.entry`), turns its
+effects into entries for the writer, and judges the enclosure again after every answer.
+"""
+
+from __future__ import annotations
+
+import time
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from rounds.config import Config
+from rounds.desk import HouseDesk, Stop
+from rounds.husbandry.entries import (
+    AS_EXPECTED, NOTE, SKIPPED, Assign, CloseRound, Entry, OpenRound, OpenVisit, SetAction, StandAt, Step,
+)  # fmt: skip
+from rounds.husbandry.entry import press as machine
+from rounds.husbandry.entry_state import Act, Effect, Leave, Look, Move, Put, State, Undone
+from rounds.husbandry.entry_steps import depth_of, start
+from rounds.husbandry.records import NOTHING, Action, Flag, Seen
+from rounds.husbandry.stages import Depth
+from rounds.husbandry.summary import Carry, carried, harm
+from rounds.resume import take_up
+from rounds.rules.scene import Scene
+from rounds.store import read, rescue
+from rounds.store.book import open_book
+from rounds.store.ids import Ids, now_ms
+from rounds.store.writer import Writer
+
+CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
+
+__all__ = ["Stop", "Walk", "now_ms", "round_day"]
+
+
+def round_day(at_ms: int, zone: str, day_starts: int) -> int:
+    """The house's round day at an instant, as an ordinal: it turns at ``day_starts`` minutes."""
+    from datetime import datetime, timedelta
+    from zoneinfo import ZoneInfo
+
+    local = datetime.fromtimestamp(at_ms / 1000, ZoneInfo(zone))
+    return (local.replace(tzinfo=None) - timedelta(minutes=day_starts)).toordinal()
+
+
+class Walk(HouseDesk):
+    """A keeper's round over some bays of one house on one day.
+
+    Opening reads the book and resumes the day's round where it stood; nothing is written
+    before the first key that records something. Raises BookError when the book cannot be
+    used. ``press`` takes one key; a listener is told whenever the writer saved something
+    or failed to (from the writer's thread).
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        config: Config,
+        *,
+        keeper: str = "",
+        day: int | None = None,
+        name: str = "",
+        bays: Sequence[str] = (),
+        clock: Callable[[], int] = now_ms,
+        writer: type[Writer] = Writer,
+    ) -> None:
+        book = open_book(path)
+        rescue.replay(book)
+        self.house = read.house(book)
+        self.path, self.clock, self.ids = path, clock, Ids(clock)
+        today = day or round_day(clock(), self.house.zone, self.house.day_starts)
+        super().__init__(book, config, today, tuple(bays), self.ids.new)
+        self.keeper = keeper or next(iter(read.keepers(book)), "keeper")
+        self.name, self.bays = name, tuple(bays)
+        self.state = State()
+        self._step_rows: dict[int, list[Step]] = {}
+        self._visited = 0  # visits of this round so far
+        self._previews: dict[int, tuple[Flag, ...]] = {}
+        self._recent: dict[int, list[Seen]] = {}  # a shorter past, read for all stops at once
+        self._resume()
+        self.saved_up_to = self.put_up_to = 0
+        self._tickets: dict[tuple[int, bytes | None, str], int] = {}
+        self._counted: list[int] = []  # tickets of recorded keys, rising
+        self.said = ""  # why the writer cannot save, or nothing
+        self.pending_shown = False
+        self._listener: Callable[[], object] = lambda: None
+        self.writer = writer(path, self._on_saved, self._on_trouble)
+
+    def _resume(self) -> None:
+        found = read.round_of(self.book, self.keeper, self.day, self.name)
+        self.opened = found is not None
+        self.round = found.uid if found else self.ids.new()
+        at = 0
+        if found is not None:
+            taken = take_up(self, self.round)
+            self.state = self.state._replace(looks=taken.looks, steps=taken.steps, seq=taken.seq)
+            self._step_rows, self._visited = taken.rows, taken.visited
+            at = len(self.stops) if found.at_enclosure is None else self.by_enclosure.get(found.at_enclosure, 0)
+        self.state = start(self.state._replace(at=at), self)
+
+    # What the screen asks
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
+        open_ = [(i, a) for i in range(len(self.stops)) for a in self.actions(i)]
+        open_.sort(key=lambda row: harm(row[1].level))
+        return (*open_, *((i, None) for i in self.unseen()))
+
+    def looked(self, stop: int) -> bool:
+        """Whether this round has seen the enclosure (a skip is not a look)."""
+        cells = self.state.looks.get(stop, Look()).cells
+        return any(v is not None for k, v in cells.items() if k != SKIPPED)
+
+    def skipped(self, stop: int) -> str:
+        """The reason key of a skip, or nothing."""
+        return str(self.state.looks.get(stop, Look()).cells.get(SKIPPED) or "")
+
+    def unseen(self) -> tuple[int, ...]:
+        return tuple(i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i))
+
+    def is_saved(self, stop: int, visit: bytes | None, kind: str) -> bool:
+        """Whether the cell's newest value is committed (values of an earlier start are)."""
+        return self._tickets.get((stop, visit, kind), 0) <= self.saved_up_to
+
+    @property
+    def waiting(self) -> int:
+        """How many recorded keys are not committed yet."""
+        return len(self._counted) - self.saved_count
+
+    @property
+    def saved_count(self) -> int:
+        """How many recorded keys of this start are committed."""
+        return bisect_right(self._counted, self.saved_up_to)
+
+    def flags(self, stop: int) -> tuple[Flag, ...]:
+        """Flags of this round's visit; before it has one, what stands as things are."""
+        if stop in self.visits:
+            return self.watch.flags_at(self.stops[stop].enclosure.id)
+        known = self._previews.get(stop)
+        if known is None:
+            known = self._previews[stop] = self.watch.preview(self.scene(stop), self.stops[stop].locks)
+        return known
+
+    def carry(self) -> tuple[Carry, ...]:
+        """What to bring on the next round, from the carry rules over every enclosure."""
+        lacking = [i for i in self.without_history() if i not in self._recent]
+        if lacking:
+            recent = read.history(self.book, since_day=self.day - CARRY_DAYS)
+            self._recent = {i: recent.get(self.stops[i].enclosure.id, []) for i in lacking}
+        wanted = {s.enclosure.id: self.watch.bring(self.scene(i), s.locks) for i, s in enumerate(self.stops)}
+        return carried([s.enclosure for s in self.stops], wanted)
+
+    def scene(self, stop: int) -> Scene:
+        """What rules see of the enclosure now, with this round's visit last once there is one."""
+        s = self.stops[stop]
+        past = self._recent[stop] if stop in self._recent and stop not in self.visits else self.history(stop)
+        present = stop in self.visits
+        visits = [*past, self.seen(stop)] if present else past
+        return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
+
+    def seen(self, stop: int) -> Seen:
+        """This round's visit as a record."""
+        cells = {k: v for k, v in self.state.looks.get(stop, Look()).cells.items() if v is not None}
+        confirmed = cells.pop(AS_EXPECTED, None)
+        note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
+        s = self.stops[stop]
+        return Seen(
+            uid=self.visits.get(stop, b""), enclosure=s.enclosure.id, day=self.day, at_ms=self.clock(),
+            read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
+            confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
+            depth=int(depth_of(self.state, self, stop)), skipped=str(skipped), note=str(note), keeper=self.keeper,
+            shelf=s.shelf,
+        )  # fmt: skip
+
+    def _shelf(self, shelf: str) -> list[Seen]:
+        wanted = self.config.vocabulary.every_shelf
+        today = [self.seen(i) for i, s in enumerate(self.stops) if s.shelf == shelf and i in self.visits] if shelf else []
+        return [*self.shelf_past(shelf), *(v for v in today if any(k in v.read for k in wanted))]
+
+    # Keys
+
+    def press(self, key: str) -> None:
+        """One key: the state moves, entries go to the writer, the enclosure is judged again."""
+        self.state, effects = machine(self.state, key, self)
+        if effects:
+            self._carry_out(effects)
+
+    def _carry_out(self, effects: Sequence[Effect]) -> None:
+        entries: list[Entry] = []
+        cells: list[tuple[int, bytes | None, str]] = []
+        undoing = {e.seq for e in effects if isinstance(e, Undone)}
+        for effect in effects:
+            match effect:
+                case Put(seq, stop, visit, kind, depth, before, after, why):
+                    uid = visit or self._visit(stop, entries)
+                    entries.append(Assign(uid, kind, int(depth), before, after, self.clock(), self.keeper, why))
+                    if seq not in undoing:
+                        entries += self._step(seq, uid, kind, depth)
+                    if visit is not None:
+                        self.correct(stop, visit, kind, after)
+                    cells.append((stop, visit, kind))
+                case Act(seq, stop, action):
+                    if seq not in undoing:
+                        entries += self._step(seq, action.uid, "", Depth.WALL)
+                    self.watch.set(action)
+                    self.ask_again(stop)
+                    entries.append(SetAction(action, self.visits.get(stop, b""), self.clock(), self.keeper))
+                    cells.append((stop, None, ""))
+                case Undone(seq):
+                    entries += [s._replace(undone=True) for s in self._step_rows.pop(seq, ())]
+                case Move():
+                    entries.append(self._standing())
+                case Leave():
+                    pass
+        for stop in dict.fromkeys(stop for stop, _, _ in cells):
+            if stop in self.visits:
+                entries += self.watch.judge(
+                    self.scene(stop), self.stops[stop].locks, self.visits[stop], self.clock(), self.keeper
+                )
+        if self.opened or cells:  # looking about writes nothing before a round's first record
+            self._put(entries, cells)
+
+    def _put(self, entries: list[Entry], cells: Iterable[tuple[int, bytes | None, str]]) -> None:
+        if not entries:
+            return
+        if not self.opened:
+            entries = [*self._opening(), *entries, self._standing()]
+            self.opened = True
+        self.put_up_to = self.writer.put(entries)
+        for cell in cells:
+            self._tickets[cell] = self.put_up_to
+        if cells:
+            self._counted.append(self.put_up_to)
+
+    def _standing(self) -> StandAt:
+        at = self.state.at
+        return StandAt(self.round, self.stops[at].enclosure.id if at < len(self.stops) else None)
+
+    def _step(self, seq: int, subject: bytes, kind: str, depth: Depth) -> list[Step]:
+        """The row undo will need; one for a whole session of typing a note."""
+        rows = self._step_rows.setdefault(seq, [])
+        if any(r.subject == subject and r.kind == kind for r in rows):
+            return []
+        undoable = next(u for u in reversed(self.state.steps) if u.seq == seq and u.kind == kind)
+        before = undoable.before if undoable.action is None else _state_of(undoable.action)
+        rows.append(Step(self.round, seq, subject, kind, int(depth), before))
+        return rows[-1:]
+
+    def _visit(self, stop: int, entries: list[Entry]) -> bytes:
+        uid = self.visits.get(stop)
+        if uid is None:
+            uid = self.visits[stop] = self.ids.new()
+            self._visited += 1
+            entries.append(OpenVisit(uid, self.round, self.stops[stop].enclosure.id, self._visited, self.clock()))
+        return uid
+
+    def _opening(self) -> list[Entry]:
+        """Close what earlier days left open, then begin this round."""
+        closing = [
+            CloseRound(old, self.clock(), read.unseen_of_round(self.book, old))
+            for old in read.unfinished_rounds(self.book, self.day)
+        ]
+        begun = OpenRound(
+            self.round, self.keeper, self.day, self.clock(), self.house.zone, self.name, self.bays,
+            self.config.fingerprint,
+        )  # fmt: skip
+        return [*closing, begun]
+
+    # Saving and leaving
+
+    def listen(self, listener: Callable[[], object]) -> None:
+        """Call ``listener`` (from the writer's thread) when something was saved, or could not be."""
+        self._listener = listener
+
+    def _on_saved(self, ticket: int) -> None:
+        self.saved_up_to = ticket
+        self._listener()
+
+    def _on_trouble(self, said: str | None) -> None:
+        self.said = said or ""
+        self._listener()
+
+    def say(self, message: str) -> None:
+        """Show a message that no key brought about."""
+        self.state = self.state._replace(message=message)
+
+    def leave(self) -> None:
+        """No more keys: only what waits is still saved."""
+        self.state = self.state._replace(mode="left")
+
+    def drain(self, timeout: float) -> bool:
+        """Wait until everything put so far is committed; False when it was not in time."""
+        return self.writer.drain(timeout)
+
+    def close(self, timeout: float) -> Path | None:
+        """Save what waits and let the book go.
+
+        What cannot be saved within ``timeout`` seconds is written to a rescue file, whose
+        path is returned; the next start puts it into the book.
+        """
+        left = self.writer.close(timeout)
+        self.book.close()
+        return rescue.write(self.path, left) if left else None
+
+
+def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: tuple(v) if isinstance(v, list) else v for k, v in confirmed.items()}
+
+
+def _state_of(action: Action) -> dict[str, object]:
+    return {"state": action.state, "until": action.until, "why": action.why, "closed": action.closed}

@@ -1,0 +1,77 @@
+"""A house of three enclosures for tests of the walk's machine."""
+
+from __future__ import annotations
+
+from rounds.husbandry.asking import Ask
+from rounds.husbandry.entry_state import Earlier
+from rounds.husbandry.readings import Choice, Kind
+from rounds.husbandry.records import Action
+from rounds.husbandry.stages import Depth
+
+KINDS = (
+    Kind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
+    Kind("jelly_in", "jelly put in", "count", high=40),
+    Kind(
+        "moisture", "moisture", "choice", ask_key="m",
+        choices=tuple(Choice(w, w, str(i)) for i, w in enumerate(("dry", "right", "wet", "water"), 1)),
+    ),
+    Kind("smell", "smell", "choice", ask_key="e", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))),
+    Kind("on_back", "on its back", "tick"),
+    Kind("surfaced", "surfaced", "count", high=9, at_least=True),
+    Kind("lid", "lid fastened", "tick"),
+    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
+)  # fmt: skip
+
+
+class SmallDesk:
+    """Stop 0 holds feeding adults (or, with ``first=1``, larvae); 1 and 2 hold larvae."""
+
+    def __init__(self, first=0, locked="", past=(), open_=(), shelf_first=False):
+        self.kinds = {k.id: k for k in KINDS}
+        self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
+        self.day = 739_000
+        self.first, self.locked, self.past, self.open_, self.shelf_first = first, locked, past, open_, shelf_first
+        self.commands = {
+            "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
+            "tab": "reading_down", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note",
+            "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
+        }  # fmt: skip
+
+    def count(self) -> int:
+        return 3
+
+    def find(self, text: str) -> int | None:
+        names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}
+        return names.get(text.casefold())
+
+    def label(self, stop: int) -> str:
+        return f"TL-00{stop + 1}"
+
+    def starts_at(self, stop: int) -> Depth:
+        return Depth.LID if stop + self.first == 0 else Depth.WALL
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        k = self.kinds
+        wall = (Ask(k["moisture"], Depth.WALL, "right"),)
+        if stop + self.first == 0:
+            rows = (Ask(k["jelly_gone"], Depth.LID, (1.0, 3.0), "each time"), Ask(k["jelly_in"], Depth.LID), *wall)
+        else:
+            rows = (*wall, Ask(k["surfaced"], Depth.WALL, (0.0, 0.0)))
+            if depth >= Depth.LID:
+                rows = (Ask(k["smell"], Depth.LID, "earthy"), *rows)
+        rows = (*rows, Ask(k["lid"], Depth.WALL, True))
+        if self.shelf_first and stop == 0:
+            rows = (*rows, Ask(k["shelf_temp"], Depth.WALL, None, "once a shelf"))
+        return rows
+
+    def withheld(self, stop: int, depth: Depth) -> str:  # noqa: ARG002
+        return self.locked
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        return self.past if stop == 0 else ()
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        return self.open_ if stop == 0 else ()
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        return (*((0, a) for a in self.open_), (1, None), (2, None))
