@@ -263,7 +263,7 @@ class Loading:
         """Add cells to visits, given by row id. A cell that exists already is an IntegrityError."""
         self._insert(
             "reading",
-            ("visit", "kind", "number", "text"),
+            ("visit", "kind", "number"),
             ((visit, *self._dictionary.cell(c.reading, c.depth, c.value)) for visit, c in rows),
         )
 

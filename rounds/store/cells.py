@@ -1,9 +1,9 @@
 """How a value becomes the cell of a visit, and back.
 
-A cell is ``(kind id, number, text)``. Choices and the JSON of what was confirmed repeat
-by the thousand, so they are stored once in ``phrase`` and the cell holds that id as its
-number; the kind's ``phrased`` tells the two sorts of number apart. Long or unique texts
-(notes) stand in the cell itself.
+A cell is ``(kind id, number)``. Choices and the JSON of what was confirmed repeat by the
+thousand, so they are stored once in ``phrase`` and the cell holds that id as its number.
+Notes and long texts have a row of their own in ``remark``. The kind's ``form`` tells what
+the number is.
 """
 
 from __future__ import annotations
@@ -15,6 +15,9 @@ from typing import Any
 
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, Cell
 from rounds.store.orm import pw, run
+
+NUMBER, PHRASE, REMARK = 0, 1, 2
+"""Forms of a kind: what the number in its cells is."""
 
 PHRASE_LIMIT = 600  # bytes; a longer text is hardly ever met twice, and an index row must stay small
 
@@ -65,13 +68,13 @@ def storable(text: str) -> str:
     return text
 
 
-def encode(kind: str, value: Cell) -> tuple[bool, float | None, str | None]:
-    """``(phrased, number, text)`` of a value; of a phrase the text, for the dictionary to number.
+def encode(kind: str, value: Cell) -> tuple[int, float | None, str | None]:
+    """``(form, number, text)`` of a value; a text still has to be given its id.
 
     Raises Unsavable for a number that is not finite and for a text with NUL or lone surrogates.
     """
     if value is None:
-        return False, None, None
+        return NUMBER, None, None
     if isinstance(value, (bool, int, float)):
         try:
             number = float(value)
@@ -79,13 +82,13 @@ def encode(kind: str, value: Cell) -> tuple[bool, float | None, str | None]:
             raise Unsavable(f"{kind}: the number is too large") from error
         if not math.isfinite(number):
             raise Unsavable(f"{kind}: {value} is not a number that can be counted")
-        return False, number, None
+        return NUMBER, number, None
     text = storable(value) if isinstance(value, str) else pack(value)
-    return kind != NOTE and len(text.encode()) <= PHRASE_LIMIT, None, text
+    return REMARK if kind == NOTE or len(text.encode()) > PHRASE_LIMIT else PHRASE, None, text
 
 
 def decode(kind: str, number: float | None, text: str | None) -> Any:
-    """The value of a cell whose phrase, if it is one, was already put into ``text``.
+    """The value of a cell by its row in the view ``cell``: a text's id was replaced by the text.
 
     Whole numbers come back as int (a tick as 0 or 1); what was confirmed as a dict whose
     ranges are ``(low, high)``; nothing, or a reading taken back, as None.
@@ -113,27 +116,32 @@ class Dictionary:
 
     def __init__(self, db: pw.Database) -> None:
         self._db = db
-        self._kinds: dict[tuple[str, int, bool], int] = {}
+        self._kinds: dict[tuple[str, int, int], int] = {}
         self._phrases: dict[str, int] = {}
 
-    def cell(self, reading: str, depth: int, value: Cell) -> tuple[int, float | None, str | None]:
-        """``(kind, number, text)`` ready for ``reading``. Raises Unsavable as :func:`encode` does."""
-        phrased, number, text = encode(reading, value)
-        if phrased and text is not None:
-            return self.kind(reading, depth, True), float(self.phrase(text)), None
-        return self.kind(reading, depth, False), number, text
+    def cell(self, reading: str, depth: int, value: Cell) -> tuple[int, float | None]:
+        """``(kind, number)`` ready for ``reading``. Raises Unsavable as :func:`encode` does."""
+        form, number, text = encode(reading, value)
+        if text is not None:
+            number = float(self.phrase(text) if form == PHRASE else self.remark(text))
+        return self.kind(reading, depth, form), number
 
-    def kind(self, reading: str, depth: int, phrased: bool) -> int:
-        key = (reading, int(depth), phrased)
+    def kind(self, reading: str, depth: int, form: int) -> int:
+        key = (reading, int(depth), form)
         found = self._kinds.get(key)
         if found is None:
-            find = "SELECT id FROM kind WHERE reading = ? AND depth = ? AND phrased = ?"
+            find = "SELECT id FROM kind WHERE reading = ? AND depth = ? AND form = ?"
             row = run(self._db, find, key).fetchone()
             if row is None:
-                run(self._db, "INSERT INTO kind (reading, depth, phrased) VALUES (?, ?, ?)", key)
+                run(self._db, "INSERT INTO kind (reading, depth, form) VALUES (?, ?, ?)", key)
                 row = run(self._db, find, key).fetchone()
             found = self._kinds[key] = int(row[0])
         return found
+
+    def remark(self, text: str) -> int:
+        """A new row for a text of one cell."""
+        run(self._db, "INSERT INTO remark (text) VALUES (?)", (text,))
+        return int(run(self._db, "SELECT max(id) FROM remark").fetchone()[0])  # ours: writers are alone
 
     def phrase(self, text: str) -> int:
         found = self._phrases.get(text)

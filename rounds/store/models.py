@@ -220,15 +220,16 @@ class Visit(pw.Model):
 class Kind(pw.Model):
     """The dictionary behind ``reading.kind``: a reading id at a depth (0 wall, 1 lid, 2 dug).
 
-    ``phrased`` says what the numbers of such cells are: ids in ``phrase``, or numbers.
+    ``form`` says what the number in such a cell is: 0 a number, 1 the id of a phrase, 2 that
+    of a remark.
     """
 
     reading = pw.TextField()
     depth = pw.IntegerField(default=0)
-    phrased = pw.BooleanField(default=False, constraints=[pw.SQL("DEFAULT FALSE")])
+    form = pw.IntegerField(default=0, constraints=[pw.SQL("DEFAULT 0")])
 
     class Meta:
-        indexes = ((("reading", "depth", "phrased"), True),)
+        indexes = ((("reading", "depth", "form"), True),)
 
 
 class Phrase(pw.Model):
@@ -237,17 +238,23 @@ class Phrase(pw.Model):
     text = pw.TextField(unique=True)
 
 
-class Reading(pw.Model):
-    """One cell of a visit: a number (counts; ticks as 0 and 1; a phrase's id) or a text (notes).
+class Remark(pw.Model):
+    """Texts of one cell only (notes); they change as they are typed."""
 
-    Both NULL: the reading was taken back. A reading id has at most one cell in a visit.
-    :class:`rounds.store.cells.Dictionary` makes the three columns from a value.
+    text = pw.TextField()
+
+
+class Reading(pw.Model):
+    """One cell of a visit: a count, a tick as 0 or 1, or the id of its text as ``kind.form`` says.
+
+    NULL: the reading was taken back. A reading id has at most one cell in a visit.
+    :class:`rounds.store.cells.Dictionary` makes the columns from a value; texts have no
+    column here, because even an empty one costs four bytes a visit.
     """
 
     visit = _to(Visit, name="visit")
     kind = _to(Kind, name="kind")
     number = pw.DoubleField(null=True)
-    text = pw.TextField(null=True)
 
     class Meta:
         primary_key = pw.CompositeKey("visit", "kind")
@@ -344,13 +351,14 @@ class NotSeen(pw.Model):
 
 TABLES: tuple[type[pw.Model], ...] = (
     BookMeta, SchemaStep, House, Keeper, Place, Line, Animal, Enclosure, Content, Lock, Due, Round,
-    Visit, Kind, Phrase, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
+    Visit, Kind, Phrase, Remark, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
 )  # fmt: skip
 """Every table, each after those it refers to."""
 
 VIEWS: tuple[str, ...] = (
     "CREATE VIEW cell AS SELECT r.visit, r.kind, k.reading, k.depth,"
-    " CASE WHEN k.phrased THEN NULL ELSE r.number END AS number, coalesce(r.text, p.text) AS text"
-    " FROM reading r JOIN kind k ON k.id = r.kind LEFT JOIN phrase p ON k.phrased AND p.id = r.number",
+    " CASE WHEN k.form = 0 THEN r.number END AS number, coalesce(p.text, m.text) AS text"
+    " FROM reading r JOIN kind k ON k.id = r.kind LEFT JOIN phrase p ON k.form = 1 AND p.id = r.number"
+    " LEFT JOIN remark m ON k.form = 2 AND m.id = r.number",
 )
-"""``cell`` is ``reading`` with names and phrases put back: (visit, kind, reading, depth, number, text)."""
+"""``cell`` is ``reading`` with names and texts put back: (visit, kind, reading, depth, number, text)."""

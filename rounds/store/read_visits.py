@@ -7,19 +7,21 @@ that order even before it has statistics; to other databases it is a plain join.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.husbandry.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
 from rounds.husbandry.records import NOTHING, Change, Seen, Value
+from rounds.problems import BookError
 from rounds.store.book import Book
-from rounds.store.cells import decode, unpack
+from rounds.store.cells import NUMBER, PHRASE, decode, unpack
 
 CHUNK = 500  # values in one IN (…), well under every build's limit
 
 _VISIT = "v.id, v.uid, v.enclosure, v.round, v.seq, v.at_ms, v.place"
-_READING = "r.visit, r.kind, r.number, r.text"
-_THERE = "(r.number IS NOT NULL OR r.text IS NOT NULL)"
+_READING = "r.visit, r.kind, r.number"
+_THERE = "r.number IS NOT NULL"  # else it was taken back
 _RANGE = "FROM enclosure e CROSS JOIN visit v"
 
 
@@ -46,7 +48,7 @@ def history(
             return {}
         values[0] = min(rounds)  # nearly a range of days, because rounds are made in order of their days
         visits = book.rows(f"SELECT {_VISIT} {_RANGE} {where}", values)
-        readings = book.rows(
+        readings = book.run(
             f"SELECT {_READING} {_RANGE} CROSS JOIN reading r {where} AND r.visit = v.id AND {_THERE}", values
         )
         visits = [v for v in visits if v[3] in rounds]
@@ -180,31 +182,18 @@ def _seen(
     rounds: Mapping[int, tuple[int, str]],
 ) -> list[Seen]:
     """Put visits and their readings together, oldest first."""
-    kinds = {
-        id: (reading, depth, phrased)
-        for id, reading, depth, phrased in book.rows("SELECT id, reading, depth, phrased FROM kind")
-    }
     shelves = {id: f"{bay}{shelf}" for id, bay, shelf in book.rows("SELECT id, bay, shelf FROM place")}
-    readings = list(readings)
-    texts = _phrases(book, {int(r[2]) for r in readings if r[2] is not None and kinds[r[1]][2]})
-    values: dict[tuple[str, float], Any] = {}  # a phrase decoded once, however many visits hold it
-    cells: dict[int, list[tuple[str, int, Any]]] = {}
-    for visit, kind, number, text in readings:
-        reading, depth, phrased = kinds[kind]
-        if not phrased or number is None:
-            value = decode(reading, number, text)
-        else:
-            value = values.get((reading, number))
-            if value is None:
-                value = values[reading, number] = decode(reading, None, texts[int(number)])
-        cells.setdefault(visit, []).append((reading, depth, value))
+    known = _Known(book)
+    cells: defaultdict[int, list[tuple[bool, str, int, Any]]] = defaultdict(list)
+    for visit, kind, number in readings:
+        cells[visit].append(known[kind][number])
     out = []
     for id, uid, enclosure, round_, seq, at_ms, place in visits:
         read: dict[str, Value] = {}
         own: dict[str, Any] = {}
         deepest = 0
-        for reading, depth, value in cells.get(id, ()):
-            (own if reading in (AS_EXPECTED, NOTE, SKIPPED) else read)[reading] = value
+        for is_own, reading, depth, value in cells.get(id, ()):
+            (own if is_own else read)[reading] = value
             if depth > deepest:
                 deepest = depth
         day, keeper = rounds[round_]
@@ -217,5 +206,31 @@ def _seen(
     return [seen for _, seen in out]
 
 
-def _phrases(book: Book, ids: Iterable[int]) -> dict[int, str]:
-    return dict(_in_chunks(book, "SELECT id, text FROM phrase WHERE id IN ({})", sorted(ids)))
+class _Known(dict[int, "_Decoded"]):
+    """Decoded cells by kind and number: most cells of a history share few of them."""
+
+    def __init__(self, book: Book) -> None:
+        super().__init__(
+            (id, _Decoded(book, reading, depth, form))
+            for id, reading, depth, form in book.rows("SELECT id, reading, depth, form FROM kind")
+        )
+
+
+class _Decoded(dict[float, tuple[bool, str, int, Any]]):
+    """Of one kind: whether it is one of our own cells, reading id, depth and value, by number."""
+
+    def __init__(self, book: Book, reading: str, depth: int, form: int) -> None:
+        super().__init__()
+        self.book, self.reading, self.depth, self.form = book, reading, depth, form
+
+    def __missing__(self, number: float) -> tuple[bool, str, int, Any]:
+        text = None
+        if self.form != NUMBER:
+            table = "phrase" if self.form == PHRASE else "remark"
+            found = self.book.row(f"SELECT text FROM {table} WHERE id = ?", (int(number),))
+            if found is None:
+                raise BookError(f"{self.book.path}: the book is damaged: a text of `{self.reading}` is gone.")
+            text = found[0]
+        value = decode(self.reading, number, text)
+        cell = self[number] = (self.reading in OWN_KINDS, self.reading, self.depth, value)
+        return cell

@@ -21,7 +21,7 @@ from rounds.husbandry.entries import (
     Step,
 )
 from rounds.store.book import Book
-from rounds.store.cells import Dictionary, Unsavable, decode, pack, settled, storable
+from rounds.store.cells import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
 
 __all__ = ["Unsavable", "apply"]
 
@@ -100,20 +100,27 @@ def _open_visit(to: _Writing, e: OpenVisit) -> None:
 def _assign(to: _Writing, e: Assign) -> None:
     """Put ``after`` into the cell. A value that goes leaves a change row, once."""
     visit = to.visit(e.visit)
-    kind, number, text = to.words.cell(e.kind, e.depth, e.after)
+    kind, number = to.words.cell(e.kind, e.depth, e.after)
     stored = to.book.row(
         "SELECT kind, number, text FROM cell WHERE visit = ? AND reading = ?", (visit, e.kind)
     )
     held = None if stored is None else decode(e.kind, stored[1], stored[2])
     if held is not None or e.before is not None:
         _trace(to, visit, kind, held, e)
-    if stored is not None and stored[0] != kind:
-        # Seen at another depth, or a word where a number was: still the one cell of this reading.
-        to.book.run("DELETE FROM reading WHERE visit = ? AND kind = ?", (visit, stored[0]))
+    if stored is not None:
+        # The change row has what is worth keeping of a note that is typed on or taken back.
+        to.book.run(
+            "DELETE FROM remark WHERE id = (SELECT number FROM reading WHERE visit = ? AND kind = ?)"
+            " AND (SELECT form FROM kind WHERE id = ?) = ?",
+            (visit, stored[0], stored[0], REMARK),
+        )
+        if stored[0] != kind:
+            # Seen at another depth, or a word where a number was: still the one cell of this reading.
+            to.book.run("DELETE FROM reading WHERE visit = ? AND kind = ?", (visit, stored[0]))
     to.book.run(
-        "INSERT INTO reading (visit, kind, number, text) VALUES (?, ?, ?, ?)"
-        " ON CONFLICT (visit, kind) DO UPDATE SET number = excluded.number, text = excluded.text",
-        (visit, kind, number, text),
+        "INSERT INTO reading (visit, kind, number) VALUES (?, ?, ?)"
+        " ON CONFLICT (visit, kind) DO UPDATE SET number = excluded.number",
+        (visit, kind, number),
     )
 
 

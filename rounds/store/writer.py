@@ -106,8 +106,7 @@ class Writer:
             _log.warning("the writer waits: %s", error)  # the first batch tries again, and tells
         wait = FIRST_WAIT
         while batch := self._next():
-            error = self._attempt(batch)
-            if error is None:
+            if self._attempt(batch) is None:
                 wait = FIRST_WAIT
                 continue
             with self._changed:
