@@ -41,15 +41,22 @@ def new(path: Path, house: str, zone: str) -> None:
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path, exists=True, file_okay=False))
+@click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
+@click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
 @click.pass_obj
-def load(given: Given, folder: Path) -> None:
-    """Put CSV tables into the book: all of them, or none.
+def load(given: Given, folder: Path | None, columns: bool) -> None:
+    """Put CSV tables into the book: all, or none.
 
     \b
     rounds --book beetles.sqlite load my_tables/
     """
     from rounds.store.book import open_book
+
+    if columns:
+        _list_columns()
+        return
+    if folder is None:
+        raise RoundsError("load needs a folder of tables; `rounds load --columns` lists what it may hold.")
 
     with open_book(given.book) as book:
         loaded = _load(folder, book, given.config, 0)
@@ -61,14 +68,25 @@ def load(given: Given, folder: Path) -> None:
         click.echo(f"{table} {n}")
 
 
+def _list_columns() -> None:
+    from rounds.exchange.tables import TABLES
+
+    for table in TABLES:
+        click.echo(f"{table.file}  {table.meaning}{' (required)' if table.required else ''}")
+        for c in table.columns:
+            words = f" [{', '.join(c.words)}]" if c.words else ""
+            click.echo(f"  {c.name:<14}{c.meaning}{words}{' (required)' if c.required else ''}")
+
+
 def load_demo(path: Path, config: str | None, today: int | None) -> None:
     """A book of the invented house whose last day is yesterday."""
     from rounds.exchange.load import last_day
+    from rounds.husbandry.records import House
     from rounds.settings import where
     from rounds.store.book import create
 
     folder = where.shipped("demo_data")
-    with create(path, None) as book:
+    with create(path, House("demo", "UTC")) as book:  # its tables bring the house's own row
         _load(folder, book, config, shift_to(last_day(folder), today))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -21,15 +22,21 @@ def summary(given: Given, on: str | None, form: str) -> None:
     rounds summary --on yesterday --as json
     """
     from rounds.commands.options import day as typed
+
+    print_summary(given.book, given.config, typed(on, "--on") if on else given.today, form)
+
+
+def print_summary(path: Path, config: str | None, day: int | None, form: str) -> None:
+    """Print the summary of a round day (None: today's in the house's zone)."""
     from rounds.config import in_force
     from rounds.daily import of_day
     from rounds.exchange.printed import as_json, as_text
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk import now_ms, round_day
+    from rounds.store.ids import now_ms
+    from rounds.walk import round_day
 
-    with open_book(given.book, readonly=True) as book:
+    with open_book(path, readonly=True) as book:
         house = read.house(book)
-        day = typed(on, "--on") if on else given.today or round_day(now_ms(), house.zone, house.day_starts)
-        found = of_day(book, in_force(given.config, given.book), day)
+        found = of_day(book, in_force(config, path), day or round_day(now_ms(), house.zone, house.day_starts))
     click.echo(as_json(found) if form == "json" else as_text(found))

@@ -25,7 +25,9 @@ NAME = click.option("--name", metavar="WORD", default="", help="A second round o
 @NAME
 @click.pass_obj
 def walk(given: Given, keeper: str = "", bays: str = "", name: str = "") -> int:
-    """Today's round: box by box in shelf order; resumes where it stopped.
+    """Today's round, resumed where it stopped.
+
+    Box by box in shelf order; every key is saved as it is typed.
 
     \b
     rounds walk --bays A,B --keeper Ferrow
@@ -38,9 +40,12 @@ def walk(given: Given, keeper: str = "", bays: str = "", name: str = "") -> int:
 @BAYS
 @NAME
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
-@click.pass_obj
-def demo(given: Given, keeper: str, bays: str, name: str, at: str | None) -> int:
-    """Try a round on an invented house; nothing of yours is touched.
+@click.option("--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal.")
+@click.pass_context
+def demo(ctx: click.Context, keeper: str, bays: str, name: str, at: str | None, printed: bool) -> int:
+    """Try a round on an invented house.
+
+    Nothing of yours is touched; the book is thrown away afterwards.
 
     \b
     rounds demo
@@ -48,7 +53,9 @@ def demo(given: Given, keeper: str, bays: str, name: str, at: str | None) -> int
     import shutil
     import tempfile
 
-    check_terminal()
+    given: Given = ctx.obj
+    if not printed:
+        check_terminal()
     folder = None if at else Path(tempfile.mkdtemp(prefix="rounds-demo-"))
     path = Path(at) if at else Path(str(folder)) / "demo.sqlite"
     try:
@@ -56,6 +63,11 @@ def demo(given: Given, keeper: str, bays: str, name: str, at: str | None) -> int
             from rounds.commands.books import load_demo
 
             load_demo(path, given.config, given.today)
+        if printed:
+            from rounds.commands.printing import print_summary
+
+            print_summary(path, given.config, given.today, "text")
+            return EXIT_FINE
         return run_walk(path, given.config, given.today, keeper, bays, name)
     finally:
         if folder is not None:

@@ -12,6 +12,15 @@ LEVELS = ("now", "today", "look")
 
 MARKS = {"now": "!!!", "today": "!!", "look": "!"}
 
+BRING = {
+    "cups": "jelly cups",
+    "fruit": "pieces of fruit",
+    "water": "litres of water",
+    "tubs": "empty tubs",
+    "substrate": "litres of fresh substrate",
+}
+"""What can be carried to the rack, by the word a rule uses."""
+
 
 class Row(NamedTuple):
     """One enclosure needing action."""
@@ -86,4 +95,4 @@ def carried(enclosures: Sequence[Enclosure], wanted: Mapping[int, Mapping[str, f
 
 def carry_words(carry: Carry) -> str:
     """``11 jelly cups for TL-003, TL-007, ...``."""
-    return f"{carry.amount:g} {carry.what} for {', '.join(carry.codes)}"
+    return f"{carry.amount:g} {BRING.get(carry.what, carry.what)} for {', '.join(carry.codes)}"

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from rounds.husbandry.summary import BRING as BRING
+
 NUMBER, CHOICE, TICK = "number", "choice", "tick"
 
 LEVELS = {
@@ -42,13 +44,6 @@ COMPARISONS = {
 }
 BOUNDS = ("over", "under", "at_least", "at_most")
 
-BRING = {
-    "cups": "jelly cups",
-    "fruit": "pieces of fruit",
-    "water": "water, litres",
-    "tubs": "empty tubs",
-    "substrate": "fresh substrate, litres",
-}
 PER_ADULT = "adults"
 
 

@@ -1,0 +1,267 @@
+"""``rounds rules``: check, test, explain and replay what is watched, and its JSON Schema."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+    from rounds.config import Layer
+    from rounds.husbandry.readings import Vocabulary
+    from rounds.husbandry.records import Enclosure
+    from rounds.rules.cases import Case
+    from rounds.rules.model import Rule
+    from rounds.settings.yamlfile import Document
+
+FORMS = click.Choice(["text", "json"])
+
+
+@click.group()
+def rules() -> None:
+    """The rules: what is watched, and what it raises."""
+
+
+@rules.command()
+@click.argument("files", nargs=-1, metavar="[FILE]...", type=click.Path(path_type=Path))
+@click.pass_obj
+def check(given: Given, files: tuple[Path, ...]) -> None:
+    """Read the rules in force, and FILEs laid over them; tell everything wrong.
+
+    \b
+    rounds rules check my-rules.yaml
+    """
+    problems: list[Problem] = []
+    vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
+    more = [(p, str(p)) for p in files]
+    found.append(_read(more, problems))
+    if vocabulary is None:
+        raise BadInput(problems, "The rules cannot be checked until the readings are right.")
+    parsed = _parsed(found, vocabulary, problems)
+    if problems:
+        raise BadInput(problems, f"{_plural(len(problems), 'problem')}; nothing was taken.")
+    click.echo(f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True)
+
+
+@rules.command()
+@click.pass_obj
+def test(given: Given) -> int:
+    """Run the cases beside the rules: each rule must fire in one and stay silent in one.
+
+    \b
+    rounds rules test
+    """
+    from rounds.rules.cases import lacking, run
+
+    problems: list[Problem] = []
+    vocabulary = _vocabulary(given, problems)
+    found = _documents(given, problems)
+    in_force = _parsed(found, vocabulary, problems) if vocabulary else []
+    if problems or vocabulary is None:
+        raise BadInput(problems, "No case was run.")
+    cases = _cases(given, found, vocabulary, in_force)
+    wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
+    for problem in wrong:
+        click.echo(str(problem))
+    click.echo(f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True)
+    return EXIT_FOUND if wrong else 0
+
+
+@rules.command()
+@click.argument("enclosure")
+@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@click.pass_obj
+def explain(given: Given, enclosure: str, form: str) -> None:
+    """Every rule at an enclosure (its code or short number): each clause, value and verdict.
+
+    \b
+    rounds rules explain UMB-01
+    """
+    from rounds.config import in_force
+    from rounds.daily import LOOK_BACK, by_shelf, scene_at
+    from rounds.daily import in_force as locks_at
+    from rounds.rules.evaluate import RuleSet
+    from rounds.rules.explain import as_data, lines
+    from rounds.rules.explain import explain as explained
+    from rounds.store import read
+    from rounds.store.book import open_book
+
+    config = in_force(given.config, given.book)
+    with open_book(given.book, readonly=True) as book:
+        house = read.house(book)
+        day = given.today or _today(house.zone, house.day_starts)
+        box = _enclosure(enclosure, read.enclosures(book))
+        past = read.history(book, since_day=day - LOOK_BACK)
+        visits = [v for v in past.get(box.id, ()) if v.day <= day]
+        scene = scene_at(box, visits, day, by_shelf(past, config))
+        locks = locks_at(box, read.locks(book, day), day)
+    answers = explained(RuleSet(config.rules), scene, locks)
+    if form == "json":
+        _json([as_data(a) for a in answers])
+        return
+    for answer in answers:
+        click.echo("\n".join(lines(answer)))
+
+
+@rules.command()
+@click.option("--from", "first", metavar="DATE", help="First round day (28 days back when left out).")
+@click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
+@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@click.pass_obj
+def replay(given: Given, first: str | None, last: str | None, form: str) -> None:
+    """How often each rule would have fired over the book's history.
+
+    Every look is judged with what was known then, as far back as the enclosure has
+    certainly been in its present stage.
+
+    \b
+    rounds rules replay --from 2026-02-01 --to 2026-02-28
+    """
+    from rounds.commands.options import day as typed
+    from rounds.config import in_force
+    from rounds.daily import LOOK_BACK, by_shelf
+    from rounds.rules.evaluate import RuleSet
+    from rounds.rules.replay import Stay, lines
+    from rounds.rules.replay import replay as replayed
+    from rounds.store import read
+    from rounds.store.book import open_book
+
+    config = in_force(given.config, given.book)
+    with open_book(given.book, readonly=True) as book:
+        house = read.house(book)
+        to = typed(last, "--to") if last else given.today or _today(house.zone, house.day_starts)
+        since = typed(first, "--from") if first else to - 28
+        if since > to:
+            raise RoundsError("--from is after --to. Give the earlier day first.")
+        past = read.history(book, since_day=since - LOOK_BACK)
+        shelves = by_shelf(past, config)
+        stays = [
+            Stay(
+                e, past.get(e.id, ()), max(since, e.stage_since.latest if e.stage_since else since), to,
+                shelves.get(e.place.shelf_name, ()) if e.place else (),
+            )
+            for e in read.enclosures(book)
+        ]  # fmt: skip
+    found = replayed(RuleSet(config.rules), stays)
+    if form == "json":
+        _json([{**c._asdict(), "per_100": c.per_100} for c in found.counts])
+        return
+    click.echo("\n".join(lines(found)))
+
+
+@rules.command()
+def schema() -> None:
+    """The JSON Schema of a rules file, for an editor.
+
+    \b
+    rounds rules schema > rules.json
+    """
+    from rounds.rules.schema import schema as made
+
+    _json(made())
+
+
+def _json(data: object) -> None:
+    import json
+
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def _today(zone: str, day_starts: int) -> int:
+    from rounds.walk import now_ms, round_day
+
+    return round_day(now_ms(), zone, day_starts)
+
+
+def _plural(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"
+
+
+def _layers(given: Given) -> list[Layer]:
+    from rounds.config import layers
+
+    return layers(given.config)
+
+
+def _read(paths: Sequence[tuple[Path, str]], problems: list[Problem]) -> list[Document]:
+    """The files that can be read, with what is wrong about the others."""
+    from rounds.settings import yamlfile
+
+    out = []
+    for path, shown in paths:
+        try:
+            out.append(yamlfile.read(path, shown))
+        except BadInput as e:
+            problems += e.problems
+    return out
+
+
+def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
+    from rounds.husbandry.readings_file import vocabulary
+
+    paths = [(layer.root / "readings.yaml", f"{layer.shown}/readings.yaml") for layer in _layers(given)]
+    before = len(problems)
+    documents = _read([(p, shown) for p, shown in paths if p.is_file()], problems)
+    if len(problems) > before:
+        return None
+    try:
+        return vocabulary(documents)
+    except BadInput as e:
+        problems += e.problems
+        return None
+
+
+def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
+    """The documents of ``folder``, layer by layer."""
+    return [
+        _read([(p, f"{layer.shown}/{folder}/{p.name}") for p in sorted((layer.root / folder).glob("*.yaml"))], problems)
+        for layer in _layers(given)
+    ]
+
+
+def _parsed(found: Sequence[Sequence[Document]], vocabulary: Vocabulary, problems: list[Problem]) -> list[Rule]:
+    from rounds.rules.parse import parse
+
+    parsed, wrong = parse(found, vocabulary)
+    problems += wrong
+    return parsed
+
+
+def _cases(
+    given: Given, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
+) -> list[Case]:
+    """All cases to run: those of a layer speak of the rules of that layer and the ones before.
+
+    A keeper who replaces a shipped rule has changed what it should do, so the shipped
+    cases of it are left out; their own must show the new one.
+    """
+    from rounds.rules.cases import parse_cases
+    from rounds.rules.parse import parse
+
+    problems: list[Problem] = []
+    known: set[str] = set()
+    files: set[str] = set()
+    out: list[Case] = []
+    for i, documents in enumerate(_documents(given, problems, "rules/tests")):
+        known |= {r.id for r in parse(found[: i + 1], vocabulary)[0]}
+        files |= {d.file for d in found[i]}
+        there = {r.id for r in in_force if r.file in files}
+        cases, wrong = parse_cases(documents, known, vocabulary)
+        problems += wrong
+        out += [c for c in cases if c.rule in there]
+    if problems:
+        raise BadInput(problems, "No case was run.")
+    return out
+
+
+def _enclosure(typed: str, enclosures: Sequence[Enclosure]) -> Enclosure:
+    for e in enclosures:
+        if typed in (e.code, str(e.number)):
+            return e
+    hint = nearest(typed, [e.code for e in enclosures])
+    raise RoundsError(f"there is no enclosure `{typed}`. {hint or 'Give its code or its short number.'}")
