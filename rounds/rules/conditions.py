@@ -56,12 +56,12 @@ class Conditions:
         """The condition at ``path``, or None when anything in it is wrong."""
         before = len(self.problems)
         found = self._condition(path)
-        if found is None or len(self.problems) > before:
-            return None
-        self._possible(found)
+        if found is not None:
+            self._possible(found)
         return found if len(self.problems) == before else None
 
     def _condition(self, path: Path_) -> Condition | None:
+        """What can be read of the condition; anything wrong in it is a problem already."""
         f = Fields(self.doc, path, self.what, self.problems)
         groups = [g for g in GROUPS if g in f.data]
         if not groups:
@@ -82,7 +82,7 @@ class Conditions:
         if not listed and isinstance(f.data[word], list):
             f.problem((word,), f"{self.what}: `{word}` is empty.", "List at least one condition.")
         parts = [self._condition((*path, word, i)) for i in range(len(listed))]
-        return Group(word, tuple(p for p in parts if p is not None)) if parts and None not in parts else None
+        return Group(word, tuple(p for p in parts if p is not None))
 
     def _at(self, path: Path_) -> Any:
         data = self.doc.data
@@ -107,8 +107,6 @@ class Conditions:
                 leaf = Leaf(subject.key, subject.name, op, value)
                 self.places[id(leaf)] = (*f.path, op)
                 parts.append(leaf)
-        if len(parts) < len(ops):
-            return None
         return parts[0] if len(parts) == 1 else Group("all", tuple(parts)) if parts else None
 
     def subject(self, f: Fields) -> Subject | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from rounds.husbandry.records import Lock
 from rounds.rules import judge
@@ -66,6 +66,25 @@ def lines(explained: Explained) -> list[str]:
     return out
 
 
+def as_data(explained: Explained) -> dict[str, Any]:
+    """The explanation as plain data ready for JSON."""
+    finding = explained.finding
+    flag = finding.flag
+    return {
+        "rule": finding.rule.id,
+        "level": finding.rule.level,
+        "verdict": WORDS[finding.verdict],
+        "because": finding.reason,
+        "do": flag.todo if flag else "",
+        "withheld": flag.withheld if flag else "",
+        "bring": dict(finding.bring),
+        "history": explained.history,
+        "clauses": [{**c._asdict(), "verdict": WORDS[c.verdict]} for c in explained.clauses],
+        "file": finding.rule.file,
+        "line": finding.rule.line,
+    }
+
+
 def _clauses(condition: Condition, look: Look, depth: int) -> list[Clause]:
     if isinstance(condition, Leaf):
         said = condition.value
@@ -86,7 +105,7 @@ def _history(rule: Rule, look: Look) -> str:
     verdict, held = run(rule, judge.compiled(rule.when), look)
     need = f"{rule.lasting_days} days" if rule.lasting_days else f"{rule.lasting_visits} looks"
     skipped = _passed_over(look)
-    tail = f" {skipped} visits that were skipped do not count." if skipped else ""
+    tail = f" {skipped} skipped visit{'s do' if skipped > 1 else ' does'} not count." if skipped else ""
     if held is None:
         said = "cannot be told at this look" if verdict is None else "does not hold"
         return f"It {said}; it must hold for {need}. Only observed values count.{tail}"

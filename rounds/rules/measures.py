@@ -282,6 +282,10 @@ MEASURES: dict[str, Measure] = {
             "days", reads=("jelly_gone", "jelly_in", "fruit_gone", "fruit_in"),
         ),
         Measure(
+            "usually_gone_meanwhile", "number", "quarter cups that usually go in as many days as food was untouched",
+            food.usually_gone_meanwhile, "quarter cups", reads=("jelly_gone", "jelly_in"),
+        ),
+        Measure(
             "cup_age_days", "number", "days since jelly was last put in", food.cup_age_days, "days",
             reads=("jelly_in",),
         ),

@@ -1,0 +1,88 @@
+"""Small vocabularies, rules and histories for the tests of rules."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rounds.husbandry.readings import Choice, Kind, Vocabulary
+from rounds.husbandry.records import NOTHING, Content, Enclosure, Seen
+from rounds.husbandry.spans import Span
+from rounds.problems import Problem
+from rounds.rules.model import Rule
+from rounds.rules.parse import parse
+from rounds.rules.scene import Scene
+from rounds.settings import yamlfile
+from rounds.settings.yamlfile import Document
+
+DAY_MS = 86_400_000
+TODAY = 700_100
+
+
+def _choice(id_: str, *answers: str) -> Kind:
+    return Kind(id_, id_, "choice", choices=tuple(Choice(a, a, str(i + 1)) for i, a in enumerate(answers)))
+
+
+KINDS = (
+    Kind("jelly_gone", "jelly gone", "count", high=9),
+    Kind("jelly_in", "jelly put in", "count", high=40),
+    Kind("jelly_out", "jelly taken out", "count", high=40),
+    Kind("fruit_in", "fruit put in", "tick"),
+    _choice("fruit_gone", "untouched", "some", "gone"),
+    _choice("moisture", "dry", "right", "wet", "water"),
+    _choice("activity", "out", "still", "below", "unseen"),
+    Kind("on_back", "on its back", "tick"),
+    Kind("mating", "mating", "tick"),
+    Kind("surfaced", "surfaced", "count", high=9, at_least=True),
+    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
+    Kind("gone_out_of_use", "old", "tick", retired=True),
+)
+VOCABULARY = Vocabulary({k.id: k for k in KINDS}, {}, (Choice("time", "no time", "1"),))
+
+
+def doc(text: str, name: str = "mine.yaml") -> Document:
+    return yamlfile.parse(textwrap.dedent(text), name)
+
+
+def parsed(*texts: str) -> tuple[list[Rule], list[Problem]]:
+    """Each text is one layer of one file."""
+    return parse([[doc(t, f"{i}.yaml")] for i, t in enumerate(texts)], VOCABULARY)
+
+
+def one(fields: str) -> Rule:
+    """The only rule of a file, given by its fields; it must parse."""
+    rules, problems = parsed("rules:\n  - " + textwrap.indent(textwrap.dedent(fields).strip(), "    ").strip())
+    assert problems == []
+    return rules[0]
+
+
+def said(*texts: str) -> list[str]:
+    """Every problem as `line:column message hint`."""
+    return [f"{p.line}:{p.column} {p.message} {p.hint}".strip() for p in parsed(*texts)[1]]
+
+
+def seen(ago: float, *, confirmed: Mapping[str, Any] | None = None, skipped: str = "", **read: Any) -> Seen:
+    """A visit ``ago`` days back (parts of a day for a second round)."""
+    at_ms = round((TODAY - ago) * DAY_MS + DAY_MS / 3)
+    return Seen(
+        b"%d" % at_ms, 1, at_ms // DAY_MS, at_ms, read, NOTHING if confirmed is None else confirmed,
+        skipped=skipped, shelf="A1",
+    )  # fmt: skip
+
+
+def box(stage: str = "holding", days: int | None = None, **more: Any) -> Enclosure:
+    since = None if days is None else Span(TODAY - days, TODAY - days)
+    return Enclosure(1, "UMB-01", 1, stage, since, None, 1, more.pop("species", ""), **more)
+
+
+def scene(*visits: Seen, at: Enclosure | None = None, shelf: Sequence[Seen] | None = None, present: bool = True) -> Scene:
+    last = visits[-1] if visits and present else None
+    return Scene(
+        at or box(), visits, last.day if last else TODAY, last.at_ms if last else TODAY * DAY_MS + DAY_MS // 3,
+        visits if shelf is None else shelf, present and bool(visits),
+    )  # fmt: skip
+
+
+def group(males: int = 0, females: int = 0, unsexed: int = 0, **more: Any) -> Content:
+    return Content("UMBER", males=males, females=females, unsexed=unsexed, **more)

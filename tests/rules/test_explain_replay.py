@@ -1,0 +1,81 @@
+"""Explanations and replays."""
+
+from __future__ import annotations
+
+from rounds.husbandry.records import Lock
+from rounds.rules.evaluate import RuleSet
+from rounds.rules.explain import as_data, explain, lines
+from rounds.rules.replay import Stay, replay
+from rounds.rules.replay import lines as table
+from tests.rules.boxes import TODAY, box, one, scene, seen
+
+RULE = """
+id: wet-and-warm
+title: Wet and warm
+when:
+  all:
+    - {reading: moisture, any_of: [wet, water]}
+    - not: {measure: days_in_stage, under: 3}
+    - {reading: jelly_gone, at_least: 1}
+because: "{moisture}"
+do: {otherwise: {text: Open it., needs: [open]}}
+"""
+
+
+def test_each_clause_with_its_value_and_verdict() -> None:
+    there = scene(seen(0, moisture="wet", jelly_gone=2), at=box("holding", days=5))
+    (found,) = explain(RuleSet([one(RULE)]), there, [Lock(("open",), None, "rest")])
+    said = lines(found)
+    assert said[0].startswith("wet-and-warm: yes  (Wet and warm; level today; 0.yaml:2)")
+    assert "    yes      moisture any of water or wet  [wet]" in said
+    assert "    yes      not" in said
+    assert "      no       days_in_stage under 3  [5]" in said
+    assert "  because: wet" in said
+    assert "  do: Open it." in said
+    assert said[-1].startswith("  withheld: ")
+    assert as_data(found)["clauses"][0] == {"depth": 0, "text": "all", "value": "", "verdict": "yes"}
+
+
+def test_a_running_test_tells_what_it_counted_and_what_it_skipped() -> None:
+    rule = one("id: a\nwhen: {reading: moisture, is: wet}\nlasting: {visits: 3}")
+    past = [seen(4, moisture="wet"), seen(3, skipped="time"), seen(2, confirmed={"moisture": "right"})]
+    (found,) = explain(RuleSet([rule]), scene(*past, seen(0, moisture="wet")))
+    assert found.finding.verdict is False
+    assert found.history == "It has held for 2 looks over 4 days; it must hold for 3 looks. 1 skipped visit does not count."
+    (unread,) = explain(RuleSet([rule]), scene(*past))
+    assert "cannot be told at this look" in unread.history
+    assert lines(unread)[0].startswith("a: unknown")
+
+
+def test_explaining_and_judging_agree() -> None:
+    rules = RuleSet([one(RULE), one("id: b\nwhen: {reading: on_back, is: true}")])
+    for visit in (seen(0, moisture="wet"), seen(0, on_back=True), seen(0, moisture="dry", jelly_gone=0)):
+        for found in explain(rules, scene(visit, at=box("holding", days=5))):
+            assert found.clauses[0].verdict is found.finding.verdict
+
+
+def test_replay_counts_rises_not_days() -> None:
+    rule = one("id: wet\nwhen: {reading: moisture, is: wet}\n")
+    carry = one("id: more\nlevel: carry\nbring: {water: 1}\nwhen: {reading: moisture, is: wet}")
+    marks = ("wet", "wet", "right", None, "wet", None, "wet", "right")
+    visits = [
+        seen(len(marks) - i, moisture=m) if m else seen(len(marks) - i, on_back=False) for i, m in enumerate(marks)
+    ]
+    visits.insert(3, seen(5.5, skipped="time"))
+    found = replay(RuleSet([rule, carry]), [Stay(box(), visits, TODAY - 7, TODAY)])
+    counts = {c.rule: c for c in found.counts}
+    wet = counts["wet"]
+    assert found.visits == 7  # the first is before the days asked for, the skipped one no look
+    assert (wet.visits, wet.stood, wet.raised, wet.unknown, wet.enclosures) == (7, 3, 2, 2, 1)
+    assert wet.per_100 == 200 / 7
+    assert found.flags_per_100 == 200 / 7  # carry-list items are no flags
+    assert table(found)[-1] == "7 visits, 28.6 flags raised per 100 visits"
+
+
+def test_replay_judges_each_look_with_what_was_known_then() -> None:
+    rule = one("id: gap\nwhen: {measure: days_since_visit, at_least: 3}")
+    visits = [seen(9), seen(5, moisture="wet"), seen(4, moisture="wet"), seen(0, moisture="wet")]
+    visits[0] = seen(9, moisture="wet")
+    found = replay(RuleSet([rule]), [Stay(box(), visits, TODAY - 20, TODAY)])
+    assert (found.counts[0].raised, found.counts[0].unknown) == (2, 1)
+    assert replay(RuleSet([rule]), []).flags_per_100 == 0

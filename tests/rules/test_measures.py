@@ -1,0 +1,188 @@
+"""Derived measures, one by one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rounds.husbandry.records import Seen
+from rounds.husbandry.spans import Span
+from rounds.rules.look import Look
+from rounds.rules.measures import MEASURES, key_of
+from rounds.rules.scene import Range, Scene
+from tests.rules.boxes import TODAY, box, group, scene, seen
+
+
+def value(there: Scene, name: str, of: str = "") -> Any:
+    return Look(there)[key_of(name, of)]
+
+
+def test_time_since_the_last_look_skips_what_was_skipped() -> None:
+    there = scene(seen(5, moisture="right"), seen(2, skipped="time"), seen(0, moisture="wet"))
+    assert value(there, "days_since_visit") == 5
+    assert value(there, "hours_since_visit") == pytest.approx(120)
+    assert value(scene(seen(0, moisture="wet")), "days_since_visit") is None
+
+
+def test_without_a_present_visit_all_visits_are_past() -> None:
+    there = scene(seen(5, moisture="wet"), present=False)
+    assert value(there, "days_since_visit") == 5
+    assert Look(there)["moisture"] is None
+
+
+def test_days_in_stage_count_from_the_latest_day_it_can_have_begun() -> None:
+    there = scene(seen(0), at=box()._replace(stage_since=Span(TODAY - 40, TODAY - 10, "in May")))
+    assert value(there, "days_in_stage") == 10
+    assert value(scene(seen(0)), "days_in_stage") is None
+
+
+def test_a_run_passes_over_looks_that_did_not_observe() -> None:
+    there = scene(
+        seen(6, moisture="right"), seen(5, moisture="wet"), seen(4, confirmed={"moisture": "right"}),
+        seen(3, jelly_gone=2), seen(2, moisture="wet"), seen(1, skipped="time"), seen(0, moisture="wet"),
+    )  # fmt: skip
+    assert value(there, "same_for_visits", "moisture") == 3
+    assert value(there, "same_for_days", "moisture") == 5
+    assert value(there, "previous", "moisture") == "wet"
+
+
+def test_a_run_ends_where_the_stage_began() -> None:
+    there = scene(*[seen(d, moisture="wet") for d in range(6, -1, -1)], at=box("laying", days=2))
+    assert value(there, "same_for_visits", "moisture") == 3
+
+
+def test_a_run_is_unknown_when_nothing_is_observed_now() -> None:
+    there = scene(seen(1, moisture="wet"), seen(0, confirmed={"moisture": "wet"}))
+    assert value(there, "same_for_visits", "moisture") is None
+    assert value(there, "change_since_last", "jelly_gone") is None
+
+
+def test_change_and_days_since() -> None:
+    there = scene(seen(4, mating=True), seen(2, mating=False, jelly_gone=1), seen(0, jelly_gone=4))
+    assert value(there, "change_since_last", "jelly_gone") == 3
+    assert value(there, "days_since", "mating") == 4
+    assert value(there, "days_since_read", "mating") == 2
+    assert value(there, "days_since_read", "moisture") is None
+    assert value(there, "days_since", "jelly_gone") == 0
+
+
+def test_signs_of_life() -> None:
+    below = {"activity": "below", "jelly_gone": 0}
+    assert value(scene(seen(9, jelly_gone=1), seen(4, **below), seen(0, **below)), "days_since_sign") == 9
+    assert value(scene(seen(9, **below), seen(4, **below), seen(0, **below)), "days_since_sign") == 9
+    assert value(scene(seen(4, **below), seen(0, activity="out")), "days_since_sign") == 0
+    assert value(scene(seen(4, moisture="wet"), seen(0, **below)), "days_since_sign") is None
+
+
+def test_who_is_here() -> None:
+    there = scene(seen(0), at=box(contents=(group(2, 3), group(unsexed=4, instar="L3", at_least=True))))
+    assert [value(there, n) for n in ("adults", "males", "females")] == [5, 2, 3]
+    assert value(there, "larvae") == Range(4, float("inf"))
+    assert value(there, "instar") == "L3"
+    assert value(there, "litres_per_larva") is None
+    tub = scene(seen(0), at=box(contents=(group(unsexed=4, instar="L2"),), litres=6.0))
+    assert value(tub, "litres_per_larva") == 1.5
+    mixed = scene(seen(0), at=box(contents=(group(unsexed=4, instar="L2"), group(unsexed=1, instar="L1"))))
+    assert value(mixed, "instar") is None
+
+
+def test_the_shelf_is_read_once_for_all_its_boxes() -> None:
+    shelf = (seen(4, shelf_temp=20.0), seen(1, shelf_temp=24.0), seen(0, shelf_temp=21.5))
+    there = scene(seen(0, moisture="right"), shelf=shelf)
+    assert value(there, "shelf_temperature") == 21.5
+    assert value(there, "shelf_change") == pytest.approx(-2.5)
+    assert value(scene(seen(0), shelf=shelf[:2]), "shelf_temperature") is None
+    assert value(scene(seen(0), shelf=(shelf[0], shelf[2])), "shelf_change") is None  # more than three days apart
+
+
+def test_gone_per_day_counts_from_the_last_look_at_the_food() -> None:
+    there = scene(seen(3, jelly_gone=1), seen(1, moisture="wet"), seen(0, jelly_gone=6))
+    assert value(there, "gone_per_day") == pytest.approx(2)
+    assert value(scene(seen(0, jelly_gone=6)), "gone_per_day") is None
+    assert value(scene(seen(0.1, jelly_gone=1), seen(0, jelly_gone=1)), "gone_per_day") is None  # too short
+
+
+def test_taking_old_food_out_is_not_eating() -> None:
+    there = scene(seen(1, jelly_in=4), seen(0, jelly_gone=1, jelly_out=3))
+    assert value(there, "gone_per_day") == pytest.approx(1)
+
+
+def test_the_usual_is_the_median_of_the_fortnight_before_and_needs_four() -> None:
+    days = [seen(d, jelly_gone=n) for d, n in ((6, 0), (5, 2), (4, 9), (3, 3), (2, 1))]
+    assert value(scene(*days, seen(0, jelly_gone=1)), "usual_gone_per_day") == pytest.approx(2.5)
+    assert value(scene(*days[1:], seen(0, jelly_gone=1)), "usual_gone_per_day") is None
+    assert value(scene(*days, seen(0, jelly_gone=1)), "gone_ratio") == pytest.approx(0.5 / 2.5)
+    assert value(scene(*days, seen(0, moisture="wet")), "gone_ratio") is None
+
+
+def test_days_untouched() -> None:
+    start = seen(9, jelly_gone=2, jelly_in=4)
+    assert value(scene(start, seen(6, jelly_gone=0), seen(5, jelly_gone=0)), "days_untouched") == 4
+    assert value(scene(start, seen(6, jelly_gone=0), seen(5, jelly_gone=1)), "days_untouched") == 0
+    assert value(scene(start, seen(6, jelly_gone=0), seen(5, moisture="wet")), "days_untouched") is None
+    passed = scene(start, seen(6, jelly_gone=0), seen(5, confirmed={"jelly_gone": (0, 2)}), seen(4, jelly_gone=0))
+    assert value(passed, "days_untouched") == 4
+    assert value(scene(start, seen(6, fruit_gone="untouched", jelly_gone=0)), "days_untouched") == 3
+    assert value(scene(start, seen(6, fruit_gone="some", jelly_gone=0)), "days_untouched") == 0
+    assert value(scene(seen(6, jelly_gone=0), seen(5, jelly_gone=0)), "days_untouched") is None  # was there any food?
+
+
+def test_what_usually_goes_in_as_many_days_is_the_mean_before_the_run() -> None:
+    eating = [seen(d, jelly_gone=n, jelly_in=4) for d, n in ((12, 9), (11, 1), (10, 0), (9, 0), (8, 1))]
+    untouched = [seen(d, jelly_gone=0) for d in (7, 6, 4)]
+    there = scene(*eating, *untouched)
+    assert value(there, "days_untouched") == 4
+    assert value(there, "usually_gone_meanwhile") == pytest.approx(0.5 * 4)  # the first 9: since nobody knows when
+    assert value(scene(*eating[1:], *untouched), "usually_gone_meanwhile") is None
+    assert value(scene(*eating, seen(7, jelly_gone=1)), "usually_gone_meanwhile") == 0
+    assert value(scene(*eating, seen(7, moisture="wet")), "usually_gone_meanwhile") is None
+
+
+def test_age_of_cup_and_fruit() -> None:
+    there = scene(seen(5, jelly_in=4, fruit_in=True), seen(3, jelly_in=0), seen(1, fruit_gone="some"), seen(0))
+    assert value(there, "cup_age_days") == 5
+    assert value(there, "fruit_age_days") == 5
+    assert value(there, "fruit_left") is True
+    gone = scene(seen(5, fruit_in=True), seen(1, fruit_gone="gone"), seen(0))
+    assert value(gone, "fruit_left") is False
+    assert value(gone, "fruit_age_days") is None
+    assert value(scene(seen(5, jelly_in=4), seen(0, jelly_in=4, fruit_in=True)), "cup_age_days") == 0
+    assert value(scene(seen(0)), "fruit_left") is None
+
+
+@pytest.mark.parametrize("name", sorted(MEASURES))
+def test_every_measure_copes_with_an_empty_history(name: str) -> None:
+    of = "jelly_gone" if MEASURES[name].of else ""
+    assert value(scene(), name, of) in (None, 0)
+
+
+amounts = st.none() | st.integers(0, 9)
+
+
+@given(
+    st.lists(st.tuples(st.booleans(), amounts), min_size=5, max_size=20),
+    st.lists(st.tuples(st.integers(0, 9), st.integers(0, 9)), max_size=6),
+    st.data(),
+)
+def test_confirmed_amounts_never_enter_the_usual(
+    days: list[tuple[bool, int | None]], confirmed: list[tuple[int, int]], data: st.DataObject
+) -> None:
+    """The usual is the same whatever ranges the confirmed looks were given."""
+    n = len(days)
+    one: list[Seen] = []
+    two: list[Seen] = []
+    for i, (observed, amount) in enumerate(days):
+        if observed and amount is not None:
+            both = seen(n - i, jelly_gone=amount)
+            one.append(both)
+            two.append(both)
+        else:
+            low, high = data.draw(st.sampled_from(confirmed or [(0, 1)]))
+            one.append(seen(n - i, confirmed={"jelly_gone": (min(low, high), max(low, high))}))
+            two.append(seen(n - i, confirmed={"jelly_gone": (0.0, 9.0)}))
+    last = seen(0, jelly_gone=1)
+    for name in ("usual_gone_per_day", "gone_ratio", "days_untouched"):
+        assert value(scene(*one, last), name) == value(scene(*two, last), name)

@@ -1,0 +1,185 @@
+"""The rules that come with the program: right, tested, careful, and quiet on ordinary days."""
+
+from __future__ import annotations
+
+import json
+import random
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+
+from rounds.husbandry.readings import Vocabulary
+from rounds.husbandry.readings_file import vocabulary
+from rounds.husbandry.records import Seen
+from rounds.husbandry.stages import STAGES
+from rounds.rules import care
+from rounds.rules.cases import Case, lacking, parse_cases, run
+from rounds.rules.evaluate import RuleSet
+from rounds.rules.model import CARRY, LEVELS, Rule, Todo, leaves
+from rounds.rules.parse import parse
+from rounds.rules.replay import Replayed, Stay, replay
+from rounds.rules.schema import schema
+from rounds.settings import where, yamlfile
+from rounds.settings.yamlfile import Document
+from tests.rules.boxes import TODAY, box, group, seen
+
+CONFIG = where.shipped("config")
+FILES = sorted((CONFIG / "rules").glob("*.yaml"))
+
+
+def documents(folder: Path) -> list[Document]:
+    return [yamlfile.read(p, f"config/{p.relative_to(CONFIG).as_posix()}") for p in sorted(folder.glob("*.yaml"))]
+
+
+@pytest.fixture(scope="module")
+def words() -> Vocabulary:
+    return vocabulary([yamlfile.read(CONFIG / "readings.yaml")])
+
+
+@pytest.fixture(scope="module")
+def rules(words: Vocabulary) -> list[Rule]:
+    found, problems = parse([documents(CONFIG / "rules")], words)
+    assert problems == []
+    return found
+
+
+@pytest.fixture(scope="module")
+def cases(words: Vocabulary, rules: list[Rule]) -> list[Case]:
+    found, problems = parse_cases(documents(CONFIG / "rules" / "tests"), [r.id for r in rules], words)
+    assert problems == []
+    return found
+
+
+def test_every_case_holds_and_no_rule_lacks_one(cases: list[Case], rules: list[Rule]) -> None:
+    assert [str(p) for p in run(cases, rules)] == []
+    assert [str(p) for p in lacking(cases, rules)] == []
+
+
+def test_the_cases_would_notice_if_a_rule_stopped_working(cases: list[Case], rules: list[Rule]) -> None:
+    """Control: each rule turned into one that never holds, or always, fails a case of its own."""
+    for rule in rules:
+        own = [c for c in cases if c.rule == rule.id]
+        leaf = leaves(rule.when)[0]
+        never = rule._replace(when=leaf._replace(key="=adults", op="under", value=-1))
+        always = rule._replace(
+            when=leaf._replace(key="=adults", op="at_least", value=-1), lasting_visits=1, lasting_days=0
+        )
+        assert run(own, [never]), rule.id
+        assert run(own, [always]), rule.id
+
+
+def test_the_schema_file_is_the_one_the_tables_make() -> None:
+    """Made by `rounds rules schema > config/schema/rules.json`."""
+    assert json.loads((CONFIG / "schema" / "rules.json").read_text(encoding="utf-8")) == schema()
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: p.name)
+def test_shipped_files_satisfy_the_schema(path: Path) -> None:
+    made = schema()
+    jsonschema.Draft202012Validator.check_schema(made)
+    jsonschema.validate(yamlfile.read(path).data, made, jsonschema.Draft202012Validator)
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        {"id": "a"},
+        {"id": "a", "when": {"reading": "moisture"}},
+        {"id": "a", "when": {"reading": "moisture", "iss": "wet"}},
+        {"id": "a", "when": {"measure": "moisture", "is": "wet"}},
+        {"id": "a", "when": {"measure": "same_for_visits", "over": 2}},
+        {"id": "a", "when": {"all": []}},
+        {"id": "a", "when": {"reading": "m", "is": 1}, "level": "urgent"},
+        {"id": "a", "when": {"reading": "m", "is": 1}, "lasting": {"visits": 2, "days": 2}},
+        {"id": "a", "when": {"reading": "m", "is": 1}, "do": {"larva": "x"}},
+        {"id": "A b", "when": {"reading": "m", "is": 1}},
+    ],
+)
+def test_the_schema_refuses_what_the_parser_refuses(rule: dict[str, Any], words: Vocabulary) -> None:
+    data = {"rules": [rule]}
+    assert list(jsonschema.Draft202012Validator(schema()).iter_errors(data))
+    assert parse([[Document("f", data, {})]], words)[1]
+
+
+def test_there_are_enough_and_every_level_is_used(rules: list[Rule]) -> None:
+    assert len(rules) >= 16
+    assert {r.level for r in rules} == set(LEVELS)
+    assert {"standing-water", "unused-food"} <= {r.id for r in rules}
+
+
+def _plain(todo: Todo | None) -> str:
+    return "" if todo is None else "".join(p for p in todo.text if isinstance(p, str))
+
+
+def test_each_stage_a_rule_serves_is_told_what_to_do_and_nothing_harmful(rules: list[Rule]) -> None:
+    for rule in rules:
+        if rule.level == CARRY:
+            continue
+        for stage in rule.stages or STAGES:
+            text = _plain(rule.todo(stage))
+            assert text, f"{rule.id} says nothing for {stage}"
+            assert care.breaks(stage, text) == "", f"{rule.id}, {stage}"
+
+
+def test_only_foul_hot_flooded_and_animals_in_danger_override_locks(rules: list[Rule]) -> None:
+    assert {r.id for r in rules if r.over_locks} == {
+        "standing-water", "foul-smell", "hot-substrate", "larvae-surfaced", "on-its-back", "lid-open"
+    }  # fmt: skip
+
+
+def test_where_gas_or_spores_can_hurt_the_text_says_how_to_work(rules: list[Rule]) -> None:
+    by_id = {r.id: r for r in rules}
+    for stage in STAGES:
+        assert "moving air" in _plain(by_id["foul-smell"].todo(stage))
+    assert "spores" in _plain(by_id["mould"].todo("larvae"))
+
+
+def ordinary_days(rng: random.Random, days: int = 60) -> list[Stay]:
+    """Sixty boxes on unremarkable days: what a keeper types and confirms when nothing is wrong."""
+    stays = []
+    plan = [("holding", 6), ("pairing", 5), ("laying", 8), ("eggs", 4), ("larvae", 23), ("cell", 6), ("resting", 4)]
+    for number, stage in enumerate(s for s, n in plan for _ in range(n)):
+        feeding = stage in ("holding", "pairing", "laying")
+        rate = rng.uniform(0.4, 2.0)
+        visits: list[Seen] = []
+        for ago in range(days, -1, -1):
+            if rng.random() < 0.03:
+                visits.append(seen(ago, skipped="time"))
+                continue
+            read: dict[str, Any] = {}
+            confirmed: dict[str, Any] | None = {"moisture": "right", "lid": True}
+            if feeding:
+                read["jelly_gone"] = min(9, max(0, round(rng.gauss(rate, 0.6))))
+                read["activity"] = rng.choice(("out", "below", "still", "unseen"))
+                if ago % 3 == number % 3:
+                    read["jelly_in"] = 4
+            if rng.random() < 0.02:
+                read["moisture"] = rng.choice(("dry", "wet"))
+            if stage == "larvae" and rng.random() < 0.004:
+                read["surfaced"] = 1
+            visits.append(seen(ago, confirmed=confirmed, **read))
+        contents = (group(1, 1),) if feeding else (group(unsexed=1, instar="L3"),)
+        stays.append(Stay(box(stage, contents=contents)._replace(id=number), visits, TODAY - days + 14, TODAY))
+    return stays
+
+
+def replayed(rules: list[Rule]) -> Replayed:
+    return replay(RuleSet(rules), ordinary_days(random.Random(20260301)))
+
+
+def test_they_are_quiet_on_ordinary_days(rules: list[Rule]) -> None:
+    found = replayed(rules)
+    assert found.visits > 2000
+    assert found.flags_per_100 < 6
+
+
+def test_quietness_would_be_noticed_if_lost(rules: list[Rule]) -> None:
+    """Control: rules that jump at the first day of little food are noise."""
+    eager = {"eating-less": 0.9, "not-eating": 1, "female-long-below": 1}
+    noisy = [
+        r._replace(lasting_visits=1, when=leaves(r.when)[0]._replace(value=eager[r.id])) if r.id in eager else r
+        for r in rules
+    ]
+    assert replayed(noisy).flags_per_100 > 6
