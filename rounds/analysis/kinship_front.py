@@ -66,6 +66,8 @@ def schedule(view: View, pairs: Sequence[Pair], keep: Sequence[int] = ()) -> Sch
         deepest = depth[sire[i]] if depth[sire[i]] > depth[dam[i]] else depth[dam[i]]
         if i in options:
             deepest = max(deepest, *(depth[o] for o in options[i]))
+        if tied and deepest < 1 and shared_lines <= i and i not in tied:
+            deepest = 1  # declared founders first: what is declared of them reaches all offspring
         depth[i] = deepest + 1
 
     # A founder is related to nobody held before its first offspring, so it may enter late.

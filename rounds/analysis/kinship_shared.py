@@ -40,6 +40,10 @@ def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared
     """
     met: dict[int, float] = {}
     declared: dict[tuple[int, int], float] = {}
+    tied: dict[int, list[tuple[int, float]]] = {}
+    for (i, j), e in view.extra.items():
+        tied.setdefault(i, []).append((j, e))
+        tied.setdefault(j, []).append((i, e))
     chance = {_key(a, b): 1.0}
     heap = [(-max(a, b), -min(a, b))]
     steps = 0
@@ -51,8 +55,12 @@ def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared
         if old == young:
             met[young] = met.get(young, 0.0) + x
             continue
-        if e := view.extra.get((old, young)):
-            declared[old, young] = declared.get((old, young), 0.0) + x * e / 2
+        if young in tied:
+            flow = _flow(view, old)
+            for other, e in tied[young]:
+                if other in flow:
+                    key = _key(other, young)
+                    declared[key] = declared.get(key, 0.0) + x * flow[other] * e / 2
         for parent in (view.sire[young], view.dam[young]):
             if parent >= 0:
                 key = _key(parent, old)
@@ -89,6 +97,19 @@ def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared
 
 def _key(a: int, b: int) -> tuple[int, int]:
     return (a, b) if a < b else (b, a)
+
+
+def _flow(view: View, start: int) -> dict[int, float]:
+    """The share of a node's genes that comes from each of its ancestors, itself included."""
+    flow: dict[int, float] = {}
+    waiting = {start: 1.0}
+    while waiting:
+        i = max(waiting)
+        flow[i] = x = waiting.pop(i)
+        for parent in (view.sire[i], view.dam[i]):
+            if parent >= 0:
+                waiting[parent] = waiting.get(parent, 0.0) + x / 2
+    return flow
 
 
 def _steps(view: View, start: int) -> dict[int, int]:

@@ -83,9 +83,11 @@ def high(p: Pedigree) -> View:
     for i, (s, d) in enumerate(zip(p.sire, p.dam, strict=True)):
         line_node = unknown.get(p.line[i], UNKNOWN)
         several = p.sires.get(i)
-        nodes = [len(sire)]
-        if p.sex[i] == GROUP and i in both_roles:
-            nodes.append(len(sire) + 1)
+        split = p.sex[i] == GROUP and i in both_roles
+        if split and line_node >= 0 and (d < 0) != (s < 0 and not several):
+            # The two members that count are of one brood: their unknown parent is one animal.
+            line_node = _unknown_parent(sire, dam, named, diag, line_node)
+        nodes = [len(sire), len(sire) + 1] if split else [len(sire)]
         for k in nodes:
             founder = s < 0 and d < 0 and not several
             if founder and i in p.founders:
@@ -114,6 +116,17 @@ def high(p: Pedigree) -> View:
             already = SIBS if p.line[i] == p.line[j] and not {i, j} <= p.founders else 0.0
             extra[node[i], node[j]] = 2 * kinship - already
     return View(sire, dam, diag, extra, node, second, options, named, lines)
+
+
+def _unknown_parent(
+    sire: list[int], dam: list[int], named: list[int], diag: dict[int, float], line_node: int
+) -> int:
+    """A node for one unknown animal: a full sib of its line's founders."""
+    sire.append(line_node)
+    dam.append(line_node)
+    named.append(-1 - line_node)
+    diag[len(sire) - 1] = 1.0
+    return len(sire) - 1
 
 
 def _open(p: Pedigree, i: int) -> bool:

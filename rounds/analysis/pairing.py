@@ -19,7 +19,6 @@ from rounds.analysis.pairing_solve import Cross, solve
 from rounds.analysis.pedigree import Pedigree
 from rounds.problems import BadInput, Problem
 
-
 WISHES = "wishes"
 """Where problems of the keeper's wishes are said to be; a command may know better."""
 
