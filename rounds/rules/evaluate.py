@@ -10,7 +10,7 @@ from rounds.husbandry.records import Flag, Lock
 from rounds.rules import judge
 from rounds.rules.judge import Clause, Verdict
 from rounds.rules.look import Look
-from rounds.rules.model import CARRY, ORDER, PER_ADULT, Rule
+from rounds.rules.model import CARRY, ORDER, PER_ADULT, Rule, leaves
 from rounds.rules.scene import Scene
 from rounds.rules.texts import fill
 
@@ -47,6 +47,13 @@ class _Ready(NamedTuple):
     unknown: Finding
 
 
+class _Set(NamedTuple):
+    """The rules of one stage and species, and the readings they ask for."""
+
+    rules: tuple[_Ready, ...]
+    blank: Mapping[str, None]
+
+
 class RuleSet:
     """Rules in force, indexed by stage and species. Immutable once made."""
 
@@ -56,19 +63,20 @@ class RuleSet:
             _Ready(r, judge.compiled(r.when), not r.runs and r.ends_after == 1, Finding(r, False), Finding(r, None))
             for r in sorted(self.rules, key=lambda r: ORDER[r.level])
         ]
-        self._index: dict[tuple[str, str], tuple[_Ready, ...]] = {}
+        self._index: dict[tuple[str, str], _Set] = {}
 
     @property
-    def order(self) -> tuple[_Ready, ...]:
-        """All prepared rules, in the order of harm."""
-        return tuple(self._ready)
+    def order(self) -> tuple[Rule, ...]:
+        """All rules, in the order of harm."""
+        return tuple(r.rule for r in self._ready)
 
-    def ready(self, stage: str, species: str) -> tuple[_Ready, ...]:
+    def at(self, stage: str, species: str) -> _Set:
         """The prepared rules that apply, in the order of harm."""
         found = self._index.get((stage, species))
         if found is None:
-            found = tuple(r for r in self._ready if applies(r.rule, stage, species))
-            self._index[stage, species] = found
+            ready = tuple(r for r in self._ready if applies(r.rule, stage, species))
+            keys = {leaf.key for r in ready for leaf in leaves(r.rule.when)}
+            found = self._index[stage, species] = _Set(ready, {k: None for k in sorted(keys) if k[0] != "="})
         return found
 
 
@@ -87,28 +95,32 @@ def evaluate(rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[Lock
     asked: a rule stands or not whatever has been done about it. Who judges often makes a
     :class:`RuleSet` once and passes that.
     """
-    return at_look(rules if isinstance(rules, RuleSet) else RuleSet(rules), Look(scene), locks)
+    if not isinstance(rules, RuleSet):
+        rules = RuleSet(rules)
+    here = rules.at(scene.enclosure.stage, scene.enclosure.species)
+    return _judged(here, Look(scene, None, False, here.blank), locks)
 
 
 def at_look(rules: RuleSet, look: Look, locks: Sequence[Lock] = ()) -> list[Finding]:
     """The same for any visit of a scene; see :class:`~rounds.rules.look.Look`."""
     enclosure = look.scene.enclosure
+    return _judged(rules.at(enclosure.stage, enclosure.species), look, locks)
+
+
+def _judged(here: _Set, look: Look, locks: Sequence[Lock]) -> list[Finding]:
     out = []
-    for ready in rules.ready(enclosure.stage, enclosure.species):
-        if ready.plain:
-            verdict = judge.quick(ready.clauses, look)
-            if verdict is None:
-                out.append(ready.unknown)
-            elif not verdict:
-                out.append(ready.no)
-            else:
-                out.append(_stands(ready.rule, look, Held(1, look.day, look), locks))
+    for rule, clauses, plain, no, unknown in here.rules:
+        held = None
+        if plain:
+            verdict = judge.quick(clauses, look)
         else:
-            verdict, held = run(ready.rule, ready.clauses, look)
-            if verdict and held is not None:
-                out.append(_stands(ready.rule, look, held, locks))
-            else:
-                out.append(ready.unknown if verdict is None else ready.no)
+            verdict, held = run(rule, clauses, look)
+        if verdict is None:
+            out.append(unknown)
+        elif not verdict:
+            out.append(no)
+        else:
+            out.append(_stands(rule, look, held or Held(1, look.day, look), locks))
     return out
 
 
@@ -118,7 +130,7 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
     Only observed values count here. A look at which the condition was unknown is passed
     over: it neither lengthens nor ends the run.
     """
-    strict = Look(look.scene, _index(look), True)
+    strict = look.strictly()
     verdict = judge.quick(clauses, strict)
     if verdict is None:
         return None, None
@@ -140,13 +152,6 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
             if gone >= rule.ends_after:
                 break
     return False, held
-
-
-def _index(look: Look) -> int | None:
-    """Where a copy of this look has to stand (None: at the scene's own moment)."""
-    if look.seen is None or (look.scene.present and look.at == len(look.scene.visits) - 1):
-        return None
-    return look.at
 
 
 def _strict_back(look: Look) -> Iterable[Look]:

@@ -41,7 +41,7 @@ def explain(rules: RuleSet, scene: Scene, locks: Sequence[Lock] = ()) -> list[Ex
     for finding in at_look(rules, look, locks):
         rule = finding.rule
         # What a running test sees is only what was observed; show that, not what was confirmed.
-        shown_look = Look(scene, None, True) if rule.runs else look
+        shown_look = look.strictly() if rule.runs else look
         out.append(Explained(finding, tuple(_clauses(rule.when, shown_look, 0)), _history(rule, look)))
     return out
 

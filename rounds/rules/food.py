@@ -19,11 +19,15 @@ ENOUGH = 4
 SHORTEST = 0.25
 """Days between two looks below which an amount gone says nothing about a day's."""
 
-_OF_FOOD = ("jelly_gone", "jelly_in", "jelly_out")
+_OF_FOOD = frozenset(("jelly_gone", "jelly_in", "jelly_out"))
 
 
 def _looked_at_food(seen: Seen) -> bool:
-    return any(id_ in seen.read or id_ in seen.confirmed for id_ in _OF_FOOD)
+    read, confirmed = seen.read, seen.confirmed
+    return (
+        "jelly_gone" in read or "jelly_in" in read or "jelly_out" in read
+        or (bool(confirmed) and not _OF_FOOD.isdisjoint(confirmed))
+    )  # fmt: skip
 
 
 def _per_day(gone: object, at_ms: int, before: Seen | None) -> float | None:
@@ -37,14 +41,14 @@ def gone_per_day(look: Look, _of: str) -> float | None:
     gone = look.observed("jelly_gone")
     if gone is None:
         return None
-    return _per_day(gone, look.now_ms, next((v for v in look.back() if _looked_at_food(v)), None))
+    return _per_day(gone, look.now_ms, next((v for v in look.past if _looked_at_food(v)), None))
 
 
 def usual_gone_per_day(look: Look, _of: str) -> float | None:
     """Median of the fortnight before this visit, within this stage; None under four amounts."""
     first, rates = look.day - FORTNIGHT, []
     after: Seen | None = None  # the later look whose amount is still waiting for the one before it
-    for seen in look.back_in_stage():
+    for seen in look.past_in_stage:
         if not _looked_at_food(seen):
             continue
         if after is not None:
@@ -87,7 +91,7 @@ def usually_gone_meanwhile(look: Look, _of: str) -> float | None:
         return 0.0 if days == 0 else None
     gone, over, observed = 0.0, 0.0, 0
     after: Seen | None = None
-    for seen in look.back_in_stage():
+    for seen in look.past_in_stage:
         if seen.day > eaten or not _looked_at_food(seen):
             continue
         if after is not None and (amount := after.read.get("jelly_gone")) is not None:
@@ -99,6 +103,13 @@ def usually_gone_meanwhile(look: Look, _of: str) -> float | None:
 
 
 def _untouched_run(look: Look) -> tuple[int | None, int | None]:
+    found: tuple[int | None, int | None] | None = look.get("~untouched")
+    if found is None:
+        found = look["~untouched"] = _find_untouched_run(look)
+    return found
+
+
+def _find_untouched_run(look: Look) -> tuple[int | None, int | None]:
     """The days of the run, and the day it was last seen that some had gone (None: never)."""
     state = None if look.seen is None else _untouched(look.seen)
     if state is None:
@@ -106,7 +117,7 @@ def _untouched_run(look: Look) -> tuple[int | None, int | None]:
     if not state:
         return 0, look.day
     offered, total, open_day = False, 0, look.day
-    for before in look.back_in_stage():
+    for before in look.past_in_stage:
         if open_day:
             total += open_day - before.day
             open_day = 0
@@ -131,7 +142,7 @@ def _untouched(seen: Seen) -> bool | None:
 def cup_age_days(look: Look, _of: str) -> int | None:
     if look.observed("jelly_in"):
         return 0
-    return next((look.day - v.day for v in look.back() if v.read.get("jelly_in")), None)
+    return next((look.day - v.day for v in look.past if v.read.get("jelly_in")), None)
 
 
 def fruit_age_days(look: Look, _of: str) -> int | None:
@@ -149,7 +160,7 @@ def _fruit(look: Look) -> int | None:
     if look.observed("fruit_in"):
         return look.day
     gone = look.observed("fruit_gone") == "gone"
-    for seen in look.back():
+    for seen in look.past:
         if seen.read.get("fruit_in"):
             return 0 if gone else seen.day
         gone = gone or seen.read.get("fruit_gone") == "gone"

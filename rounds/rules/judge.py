@@ -86,8 +86,27 @@ def compiled(condition: Condition) -> tuple[Clause, ...]:
             return (Clause(None, partial(of_leaf, condition), condition),)
         return (Clause(condition.key, partial(TESTS[condition.op], condition.value), condition),)
     if condition.word == "all":
-        return tuple(clause for part in condition.parts for clause in compiled(part))
-    return (Clause(None, partial(of, condition), condition),)
+        parts = [clause for part in condition.parts for clause in compiled(part)]
+        # Readings first: a "no" among them saves working out a measure.
+        return tuple(sorted(parts, key=lambda c: c.key is None or c.key[0] == "="))
+    inner = tuple(compiled(part) for part in condition.parts)
+    return (Clause(None, partial(_quick_any if condition.word == "any" else _quick_not, inner), condition),)
+
+
+def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: Look) -> Verdict:
+    verdict: Verdict = False
+    for part in parts:
+        found = quick(part, look)
+        if found:
+            return True
+        if found is None:
+            verdict = None
+    return verdict
+
+
+def _quick_not(parts: tuple[tuple[Clause, ...], ...], look: Look) -> Verdict:
+    found = quick(parts[0], look)
+    return None if found is None else not found
 
 
 def quick(clauses: tuple[Clause, ...], look: Look) -> Verdict:

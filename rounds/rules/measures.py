@@ -90,7 +90,7 @@ def days_in_stage(look: Look, _of: str) -> int | None:
 
 def previous(look: Look, of: str) -> Any:
     """What was observed the last time before this visit, in this stage."""
-    return next((v.read[of] for v in look.back_in_stage() if of in v.read), None)
+    return next((v.read[of] for v in look.past_in_stage if of in v.read), None)
 
 
 def change_since_last(look: Look, of: str) -> float | None:
@@ -115,7 +115,7 @@ def _run(look: Look, of: str) -> tuple[int, int] | None:
     if now is None:
         return None
     visits, first = 1, look.day
-    for seen in look.back_in_stage():
+    for seen in look.past_in_stage:
         value = seen.read.get(of)
         if value is None:
             continue
@@ -129,14 +129,14 @@ def days_since(look: Look, of: str) -> int | None:
     """Days since it was last seen at all: a tick yes, a count above nothing (0: now)."""
     if look.observed(of):
         return 0
-    return next((look.day - v.day for v in look.back() if v.read.get(of)), None)
+    return next((look.day - v.day for v in look.past if v.read.get(of)), None)
 
 
 def days_since_read(look: Look, of: str) -> int | None:
     """Days since it was last observed, whatever the answer (0: now)."""
     if look.observed(of) is not None:
         return 0
-    return next((look.day - v.day for v in look.back() if of in v.read), None)
+    return next((look.day - v.day for v in look.past if of in v.read), None)
 
 
 def days_since_sign(look: Look, _of: str) -> int | None:
@@ -148,7 +148,7 @@ def days_since_sign(look: Look, _of: str) -> int | None:
     if look.seen is not None and _alive(look.seen.read):
         return 0
     oldest = None
-    for seen in look.back_in_stage():
+    for seen in look.past_in_stage:
         if _alive(seen.read):
             return look.day - seen.day
         if any(id_ in seen.read for id_ in SIGNS):

@@ -63,7 +63,7 @@ class Stay(NamedTuple):
 
 def replay(rules: RuleSet, stays: Iterable[Stay]) -> Replayed:
     """Judge every look as it would have been judged then. Locks hold no flag back here."""
-    counts = {r.rule.id: Count(r.rule.id, r.rule.level) for r in rules.order}
+    counts = {r.id: Count(r.id, r.level) for r in rules.order}
     raised_in: dict[str, set[int]] = {id_: set() for id_ in counts}
     total = 0
     for stay in stays:
