@@ -71,6 +71,8 @@ def _counting(state: State, key: str, desk: Desk) -> Result:
     if key == "backspace":
         return state._replace(buffer=state.buffer[:-1]), ()
     ended, effects = _number(state, desk, kind, state.buffer)
+    if ended.buffer and desk.commands.get(key) == "quit":
+        return press(ended._replace(buffer=""), key, desk)  # nobody is held back by a number that is none
     if ended.buffer or desk.commands.get(key) == "next":
         return ended, effects  # refused: stay with what was typed; or simply ended by the next key
     after, more = press(ended, key, desk)

@@ -1,0 +1,353 @@
+"""The books as plain values: every table that acts write, its rows, and changes to them.
+
+This registry is the only list of those tables. The store makes and checks its models
+against it, loading and writing make their CSV tables from it, acts speak in it, undo
+reverses in it.
+
+A :class:`Ledger` is a snapshot; ``after`` gives the next one and leaves the first as it
+was. Rows are mappings from column to value, by row id. A row is never removed: one that
+an undone act had added is ``void`` and counts for nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, NamedTuple
+
+from rounds.husbandry.spans import Span
+
+Value = int | float | str | bool | Span | None
+Row = Mapping[str, Any]
+
+TYPES = ("text", "whole", "number", "yesno", "day", "span", "ref")
+
+
+class Column(NamedTuple):
+    """One column. ``of`` is the table a ``ref`` points into; ``words`` are a text's fixed answers."""
+
+    name: str
+    type: str
+    meaning: str
+    of: str = ""
+    words: tuple[str, ...] = ()
+    default: Value = None
+
+
+class Table(NamedTuple):
+    """One table; ``key`` are the columns by which people name a row (none: rows have no name)."""
+
+    name: str
+    meaning: str
+    columns: tuple[Column, ...]
+    key: tuple[str, ...] = ()
+
+    def column(self, name: str) -> Column:
+        return next(c for c in self.columns if c.name == name)
+
+
+C = Column
+SEXES = ("m", "f", "unknown")
+STATES = ("alive", "dead", "gone", "missing")
+SURE = ("certain", "likely", "guess")
+PURPOSES = ("cross", "sibs", "unplanned")
+PATERNITY = ("certain", "likely", "open")
+ANSWERS = ("yes", "no", "unknown")
+
+_NOTE = C("note", "text", "anything else", default="")
+_COUNTS = (
+    C("males", "whole", "males counted", default=0),
+    C("females", "whole", "females counted", default=0),
+    C("unsexed", "whole", "not sexed", default=0),
+    C("at_least", "yesno", "the counts are this many or more", default=False),
+)
+
+TABLES: dict[str, Table] = {
+    t.name: t
+    for t in (
+        Table("lot", "one arrival with its papers", (
+            C("name", "text", "what it is called"),
+            C("species", "text", "Latin name", default=""),
+            C("arrived", "span", "when it came"),
+            C("from_whom", "text", "who it came from", default=""),
+            C("papers", "text", "permit or invoice reference", default=""),
+            C("origin", "text", "as it was told, word for word", default=""),
+            C("mated_before", "text", "whether females had mated before", words=ANSWERS, default="unknown"),
+            C("quarantine_until", "day", "end of quarantine"),
+            *_COUNTS, _NOTE,
+        ), ("name",)),
+        Table("line", "animals of one recorded origin", (
+            C("name", "text", "its name"),
+            C("species", "text", "Latin name", default=""),
+            C("origin", "text", "where it came from, as it was told", default=""),
+            C("generation", "text", "the label as the seller wrote it", default=""),
+            C("lot", "ref", "the arrival it was founded from", "lot"),
+            C("opened", "span", "since when it is kept"),
+            _NOTE,
+        ), ("name",)),
+        Table("animal", "an individual", (
+            C("line", "ref", "its line", "line"),
+            C("number", "text", "as the keeper writes it"),
+            C("sex", "text", "its sex", words=SEXES, default="unknown"),
+            C("sexed_how", "text", "how it was sexed", default=""),
+            C("sexed_sure", "text", "how sure that is", words=("", *SURE), default=""),
+            C("sire", "ref", "its father", "animal"),
+            C("dam", "ref", "its mother", "animal"),
+            C("brood", "ref", "the brood it came from", "brood"),
+            C("lot", "ref", "the arrival it came with", "lot"),
+            C("mark", "text", "how it is marked", default=""),
+            C("mark_lost", "span", "when the mark was found to be gone"),
+            C("born", "span", "when it hatched"),
+            C("wandering", "span", "when it was seen wandering"),
+            C("cell", "span", "when it was in its cell"),
+            C("eclosed", "span", "when it left its pupal skin"),
+            C("emerged", "span", "when it left its cell"),
+            C("first_feed", "span", "when it first ate as an adult"),
+            C("mature", "span", "when it was ready to breed"),
+            C("state", "text", "alive, dead, gone from the house, or missing", words=STATES, default="alive"),
+            C("last_seen", "day", "last day it was seen alive"),
+            C("died", "span", "when it died or was found dead"),
+            C("cause", "text", "suspected cause of death", default=""),
+            C("owner", "text", "whose it is, when not the house's", default=""),
+            C("doubt", "text", "why its record is doubtful", default=""),
+            _NOTE,
+        ), ("line", "number")),
+        Table("enclosure", "a box or tub", (
+            C("code", "text", "its own code"),
+            C("number", "whole", "short number for the number pad"),
+            C("stage", "text", "what stage it is in"),
+            C("stage_since", "span", "since when"),
+            C("place", "ref", "where it stands", "place"),
+            C("slot_order", "whole", "among several in one slot", default=0),
+            C("species", "text", "Latin name", default=""),
+            C("litres", "number", "how much it holds"),
+            _NOTE,
+        ), ("code",)),
+        Table("place", "one slot of the rack", (
+            C("bay", "text", "bay"), C("shelf", "whole", "from the top"), C("slot", "whole", "from the left"),
+        ), ("bay", "shelf", "slot")),
+        Table("content", "who was in an enclosure, from when to when", (
+            C("enclosure", "ref", "where", "enclosure"),
+            C("animal", "ref", "the animal; none for a group", "animal"),
+            C("line", "ref", "the line of a group", "line"),
+            C("brood", "ref", "the brood of a group", "brood"),
+            *_COUNTS,
+            C("instar", "text", "of larvae", default=""),
+            C("since", "span", "since when"),
+            C("until", "span", "until when; none while they are there"),
+            C("doubt", "text", "why this is doubtful", default=""),
+        )),
+        Table("lock", "what must not be done, and until when", (
+            C("enclosure", "ref", "to which enclosure", "enclosure"),
+            C("animal", "ref", "or to which animal", "animal"),
+            C("forbids", "text", "some of: dig open move wet"),
+            C("from_day", "day", "since which day"),
+            C("until", "span", "until when; none: until it is lifted"),
+            C("reason", "text", "why", default=""),
+            C("lifted", "day", "the day it was lifted"),
+        )),
+        Table("due", "work with a window", (
+            C("enclosure", "ref", "at which enclosure", "enclosure"),
+            C("animal", "ref", "for which animal", "animal"),
+            C("what", "text", "what is to be done"),
+            C("earliest", "day", "first day on which it makes sense"),
+            C("likely", "day", "the best guess"),
+            C("latest", "day", "last day"),
+            C("words", "text", "the words typed", default=""),
+            C("why", "text", "what it follows from", default=""),
+            C("asked", "yesno", "a keeper asked for it", default=False),
+            C("done", "day", "the day it was done"),
+            C("off_until", "day", "put off until"),
+            C("off_why", "text", "why it was put off", default=""),
+        )),
+        Table("pairing", "which male(s) with which female", (
+            C("name", "text", "what it is called"),
+            C("female", "ref", "the female", "animal"),
+            C("enclosure", "ref", "where it was set up", "enclosure"),
+            C("purpose", "text", "what it is for", words=PURPOSES, default="cross"),
+            C("paternity", "text", "how sure the father is", words=PATERNITY, default="likely"),
+            C("since", "span", "since when they are together"),
+            C("until", "span", "until when; none while they are"),
+            C("mated", "span", "first mating seen"),
+            C("doubt", "text", "why this is doubtful", default=""),
+            _NOTE,
+        ), ("name",)),
+        Table("pairing_male", "a male of a pairing", (
+            C("pairing", "ref", "the pairing", "pairing"),
+            C("male", "ref", "the male", "animal"),
+            C("since", "span", "since when"), C("until", "span", "until when"),
+        )),
+        Table("mating", "a mating that was seen", (
+            C("pairing", "ref", "of which pairing", "pairing"), C("seen", "span", "when"),
+        )),
+        Table("search", "a laying enclosure dug through", (
+            C("enclosure", "ref", "which", "enclosure"),
+            C("pairing", "ref", "whose eggs these are", "pairing"),
+            C("made", "span", "when"),
+            C("complete", "yesno", "all of it was searched", default=False),
+            C("eggs", "whole", "eggs found", default=0), C("l1", "whole", "L1 found", default=0),
+            C("l2", "whole", "L2 found", default=0), C("l3", "whole", "L3 found", default=0),
+            C("at_least", "yesno", "the counts are this many or more", default=False),
+            _NOTE,
+        )),
+        Table("brood", "offspring found together", (
+            C("name", "text", "what it is called"),
+            C("line", "ref", "its line", "line"),
+            C("pairing", "ref", "its parents' pairing", "pairing"),
+            C("search", "ref", "the search that found it", "search"),
+            C("parent", "ref", "the brood it was split from", "brood"),
+            C("found", "span", "when it was first counted"),
+            C("hatch", "span", "when it hatched"),
+            C("instar", "text", "when first counted: eggs, L1, L2, L3", default=""),
+            *_COUNTS,
+            C("doubt", "text", "why this is doubtful", default=""),
+            _NOTE,
+        ), ("name",)),
+        Table("weight", "one weighing", (
+            C("animal", "ref", "of an animal", "animal"),
+            C("content", "ref", "or of one of a group", "content"),
+            C("made", "span", "when"),
+            C("grams", "number", "weight, g"),
+            C("head_mm", "number", "head width, mm"),
+            C("instar", "text", "instar then", default=""),
+        )),
+        Table("batch", "one mixing of substrate", (
+            C("name", "text", "what it is called"), C("made", "span", "when"),
+            C("recipe", "text", "what is in it", default=""), _NOTE,
+        ), ("name",)),
+        Table("batch_use", "substrate of a batch put into an enclosure", (
+            C("batch", "ref", "which batch", "batch"), C("enclosure", "ref", "into which", "enclosure"),
+            C("given", "span", "when"), C("litres", "number", "how much"),
+        )),
+        Table("protein", "protein food given", (
+            C("enclosure", "ref", "where", "enclosure"), C("given", "span", "when"),
+            C("what", "text", "what and how much", default=""),
+            C("out_by", "day", "leftovers out by"), C("taken_out", "span", "when leftovers were taken out"),
+        )),
+        Table("loan", "an animal lent, or on loan here", (
+            C("animal", "ref", "which", "animal"),
+            C("way", "text", "which way", words=("in", "out")),
+            C("owner", "text", "the other house", default=""),
+            C("since", "span", "since when"), C("due_back", "span", "due back"),
+            C("back", "span", "when it came or went back"),
+            C("terms", "text", "whose offspring, and what else was agreed", default=""),
+        )),
+        Table("tick", "a step of a checklist that was done", (
+            C("enclosure", "ref", "where", "enclosure"), C("list", "text", "of which checklist"),
+            C("item", "text", "which step"), C("done", "span", "when"),
+        )),
+    )
+}  # fmt: skip
+"""Every table by name. All of them also have ``void``."""
+
+
+class Add(NamedTuple):
+    """A new row with all its columns."""
+
+    table: str
+    id: int
+    values: Row
+
+
+class Set(NamedTuple):
+    """One column of one row, from ``before`` to ``after``."""
+
+    table: str
+    id: int
+    column: str
+    before: Value
+    after: Value
+
+
+Change = Add | Set
+
+
+class Ledger:
+    """A snapshot of the books."""
+
+    def __init__(self, tables: Mapping[str, Mapping[int, Row]] | None = None) -> None:
+        given = tables or {}
+        self._tables: dict[str, Mapping[int, Row]] = {name: given.get(name, {}) for name in TABLES}
+
+    def rows(self, table: str, **columns: Value) -> Iterator[tuple[int, Row]]:
+        """Rows that count (not void) whose columns have these values, by rising id."""
+        for id_, row in self._tables[table].items():
+            if not row.get("void") and all(row[name] == value for name, value in columns.items()):
+                yield id_, row
+
+    def row(self, table: str, id_: int) -> Row:
+        """One row; KeyError when there is none."""
+        return self._tables[table][id_]
+
+    def find(self, table: str, *key: Value) -> int | None:
+        """The id of the row with this key, or None; void rows are not found."""
+        names = TABLES[table].key
+        return next((i for i, r in self.rows(table) if tuple(r[n] for n in names) == key), None)
+
+    def next_id(self, table: str) -> int:
+        return max(self._tables[table], default=0) + 1
+
+    def after(self, changes: Iterable[Change]) -> Ledger:
+        """The books once ``changes`` were made, in order."""
+        touched: dict[str, dict[int, Row]] = {}
+        for change in changes:
+            rows = touched.setdefault(change.table, dict(self._tables[change.table]))
+            if isinstance(change, Add):
+                rows[change.id] = change.values
+            else:
+                rows[change.id] = {**rows[change.id], change.column: change.after}
+        new = Ledger()
+        new._tables = {**self._tables, **touched}
+        return new
+
+    def __eq__(self, other: object) -> bool:
+        """Equal in everything that counts: void rows do not."""
+        if not isinstance(other, Ledger):
+            return NotImplemented
+        return all(dict(self.rows(t)) == dict(other.rows(t)) for t in TABLES)
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+class Draft:
+    """Changes in the making: each is seen by what is drafted after it."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self.ledger = ledger
+        self.changes: list[Change] = []
+
+    def add(self, table: str, **values: Value) -> int:
+        """Add a row (columns left out take their defaults) and return its id.
+
+        A void row of the same key is taken back into use, so that a name can be given
+        again after an undo.
+        """
+        full = {c.name: values.get(c.name, c.default) for c in TABLES[table].columns} | {"void": False}
+        unknown = values.keys() - full.keys()
+        if unknown:
+            raise KeyError(f"{table} has no column {', '.join(sorted(unknown))}")
+        void = self._void(table, full)
+        if void is not None:
+            for name, value in full.items():
+                self.set(table, void, name, value)
+            return void
+        id_ = self.ledger.next_id(table)
+        self._make(Add(table, id_, full))
+        return id_
+
+    def set(self, table: str, id_: int, column: str, after: Value) -> None:
+        """Give a column another value; nothing happens when it has that value already."""
+        before = self.ledger.row(table, id_)[column]
+        if before != after:
+            self._make(Set(table, id_, column, before, after))
+
+    def _make(self, change: Change) -> None:
+        self.changes.append(change)
+        self.ledger = self.ledger.after([change])
+
+    def _void(self, table: str, values: Row) -> int | None:
+        key = TABLES[table].key
+        if not key:
+            return None
+        wanted = tuple(values[n] for n in key)
+        every = self.ledger._tables[table].items()
+        return next((i for i, r in every if r.get("void") and tuple(r[n] for n in key) == wanted), None)
