@@ -182,12 +182,8 @@ def _word(text: str, words: tuple[str, ...]) -> str:
     word = text.strip()
     if word not in words:
         close = nearest(word.lower(), words)
-        raise CellError(f"`{shown(text)}` is not {one_of(words)}." if not close else _not(text, words), close)
+        raise CellError(f"`{shown(text)}` is not known; expected {one_of(words)}.", close)
     return word
-
-
-def _not(text: str, words: tuple[str, ...]) -> str:
-    return f"`{shown(text)}` is not known; expected {one_of(words)}."
 
 
 def _words(text: str, words: tuple[str, ...]) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import NamedTuple
@@ -15,7 +16,7 @@ from rounds.exchange.times import Clock, round_day
 from rounds.exchange.walks import Group, Walks
 from rounds.husbandry.entries import AS_EXPECTED
 from rounds.husbandry.readings import Vocabulary
-from rounds.problems import BadInput, Problem, nearest
+from rounds.problems import BadInput, Problem
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
 from rounds.store.held import CellRow, Held, held
@@ -227,7 +228,7 @@ def _required(folder: Path, have: Held, sink: Sink) -> None:
         # A table under a wrong name would be passed over in silence.
         name = path.name
         if name not in files and name.lower().endswith(".csv"):
-            wanted = name.lower() if name.lower() in files else nearest(name.lower(), files)
-            if wanted:
-                hint = wanted if wanted.startswith("Did") else f"Did you mean `{wanted}`?"
-                sink.add(name, 0, 0, "is not the name of a table.", f"{hint} Rename it or take it away.")
+            close = difflib.get_close_matches(name.lower(), files, n=1, cutoff=0.85)
+            if close:
+                hint = f"Did you mean `{close[0]}`? Rename it or take it away."
+                sink.add(name, 0, 0, "is not the name of a table.", hint)

@@ -93,7 +93,8 @@ def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list
             )  # fmt: skip
         else:
             yield top, line, cells
-    if top is None and not sink.count(table.file):
+    if top is None and table.file not in sink.broken:
+        sink.broken.add(table.file)
         sink.add(
             table.file, 1, 0, f"is empty; expected the header {','.join(c.name for c in table.columns)}."
         )

@@ -13,10 +13,8 @@ _OF_THE_FILE = ("SQLITE_CORRUPT", "SQLITE_NOTADB")
 
 def code_of(error: BaseException) -> str:
     """SQLite's name for an error (``SQLITE_BUSY`` …), also inside peewee's wrapping; or empty."""
-    for found in (error, *error.args):
-        if isinstance(found, sqlite3.Error):
-            return getattr(found, "sqlite_errorname", "")
-    return ""
+    found = getattr(error, "orig", error)  # peewee keeps the driver's own error there
+    return getattr(found, "sqlite_errorname", None) or ""
 
 
 def is_of_the_book(error: BaseException) -> bool:
