@@ -142,9 +142,8 @@ class _Text:
                 if len(self.problems) > MOST_PROBLEMS:
                     return
         except csv.Error as e:
-            self.say(
-                first + reader.line_num, "animal", f"is not readable as a table: {e}.", "Check the quotes."
-            )
+            # The row's own first line: an open quote runs on to the end of the file.
+            self.say(start, "animal", f"is not readable as a table: {e}.", "Check the quotes.")
 
     def header_is_right(self, number: int) -> bool:
         before = len(self.problems)
