@@ -63,7 +63,8 @@ def write(folder: Path, tables: Mapping[str, str | bytes]) -> Path:
 
 def csv_text(header: list[str], rows: list[list[str]]) -> str:
     out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
+    # Everything quoted: with short line ends the csv module leaves a lone \\r in a cell bare.
+    writer = csv.writer(out, lineterminator="\n", quoting=csv.QUOTE_ALL)
     writer.writerow(header)
     writer.writerows(rows)
     return out.getvalue()
