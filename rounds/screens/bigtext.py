@@ -5,7 +5,6 @@ Glyphs are 3 x 5 dots (drawn for this project), shown two dots per line with hal
 
 from __future__ import annotations
 
-
 # Five rows of three dots per sign, one octal digit a row, most significant dot left.
 _ROWS = {
     "0": "75557", "1": "26227", "2": "71747", "3": "71717", "4": "55711", "5": "74717", "6": "74757",

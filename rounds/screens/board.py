@@ -17,18 +17,19 @@ from rounds.screens.lines import Line
 from rounds.walk import Walk
 
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
+# Colours are half as bright as can be: they are read on a dark and on a light terminal alike.
 LOOKS = {
     "": Style(),
     "strong": Style(bold=True),
-    "faint": Style(color="bright_black"),
+    "faint": Style(color="#767676"),
     "bar": Style(reverse=True),
     "cursor": Style(reverse=True, bold=True),
-    "code": Style(bold=True, color="bright_white"),
-    "key": Style(bold=True, color="cyan"),
-    "now": Style(bold=True, color="bright_white", bgcolor="red"),
-    "today": Style(bold=True, color="yellow"),
-    "look": Style(color="yellow"),
-    "saved": Style(color="green"),
+    "code": Style(bold=True),
+    "key": Style(bold=True, color="#00808a"),
+    "now": Style(bold=True, color="#ffffff", bgcolor="#c00000"),
+    "today": Style(bold=True, color="#af5f00"),
+    "look": Style(color="#af5f00"),
+    "saved": Style(color="#008700"),
     "lock": Style(reverse=True, bold=True),
 }
 NAMES = {
@@ -68,7 +69,7 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
 
     def render_line(self, y: int) -> Strip:
         if y >= len(self.shown):
-            return Strip.blank(self.size.width)
+            return Strip.blank(self.size.width, LOOKS[""])  # NO_COLOR filters need a style on every cell
         return Strip([Segment(text, LOOKS[look]) for text, look in self.shown[y]], self.size.width)
 
     def compose_lines(self) -> list[Line]:

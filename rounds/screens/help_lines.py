@@ -1,45 +1,66 @@
-"""What the keys of the walk do and what each reading means, made from the config in force."""
+"""One page with everything said of what the walk stands at, in full, and what every key does."""
 
 from __future__ import annotations
 
 from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_state import ABOUT
-from rounds.screens import legend
+from rounds.husbandry.summary import carry_words
+from rounds.screens import care_lines, legend, summary_lines
 from rounds.screens.lines import BLANK, Line, cut, wrap
-from rounds.screens.walk_lines import flags_here, title
+from rounds.screens.walk_lines import title
 from rounds.shown import clean
 from rounds.walk import Walk
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
-    """Exactly ``height`` lines; ``walk.state.page`` turns the page."""
+    """Exactly ``height`` lines; turning past the last page begins again."""
     text = _text(walk, width)
-    foot = legend.foot(walk, width)[:2]
-    room = max(1, height - 1 - len(foot))
+    foot = legend.foot(walk, width, height)
+    room = max(1, height - 2 - len(foot))
     pages = max(1, -(-len(text) // room))
-    page = min(walk.state.page, pages - 1)
+    page = walk.state.page % pages
     shown = text[page * room : page * room + room]
     shown += [BLANK] * (room - len(shown))
-    full = [title(walk, width), *shown, *foot]
+    where: Line = ((f" page {page + 1} of {pages}", "faint"),)
+    full = [title(walk, width), *shown, where, *foot]
+    full = full[: height - len(foot)] + full[len(full) - len(foot) :] if len(full) > height else full
     return [cut(line, width) for line in full[:height]]
 
 
 def _text(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = []
-    flags = flags_here(walk) if walk.state.at < walk.count() else ()
-    for flag in flags:
-        for i, x in enumerate(wrap(clean(f"{flag.reason} → {flag.todo} {flag.withheld}", 800), width - 4, 8)):
-            out.append(((("  " if i else "! ") + x, flag.level),))
+    if walk.state.at < walk.count():
+        code = clean(walk.stops[walk.state.at].enclosure.code, 60)
+        out.append(((f" {code}", "strong"),))
+        care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
+        out += care_lines.whole_lines(care, width)
+    else:
+        out += summary_lines.chosen(walk, width)
+        carried = [f"{carry_words(c)}" for c in walk.carry()]
+        out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
+        out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
+    out.append(BLANK)
     out.append(((" keys", "strong"),))
     for command, about in ABOUT.items():
         keys = " ".join(legend.ARROWS.get(k, k) for k, c in walk.commands.items() if c == command)
-        out.append(((f"  {keys:<14}", "key"), (about, "")))
+        out += _row(f"  {keys:<14}", about, width)
     shown = entry_steps.rows(walk.state, walk)
+    if not shown:
+        return out
     out.append(BLANK)
-    out.append(((" readings here   (what is in brackets was confirmed as expected, not read)", "strong"),))
+    out += [
+        ((f" {x}", "strong"),)
+        for x in wrap("readings here: in brackets was confirmed as expected, not read; ! has to be read this time", width - 1, 4)
+    ]
     for ask in shown:
         k = ask.kind
-        key = f"{k.ask_key} " if k.ask_key else ""
-        for i, x in enumerate(wrap(clean(k.about, 400), width - 26, 3)):
-            out.append(((f"  {key if not i else '':<3}{clean(k.title, 18) if not i else '':<19}", "key"), (x, "")))
+        out += _row(f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width)
     return out
+
+
+def _row(name: str, text: str, width: int) -> list[Line]:
+    """A name and its text beside it; under it where the terminal is narrow."""
+    if width < 60:
+        return [((name.rstrip(), "key"),), *(((f"    {x}", ""),) for x in wrap(text, width - 4, 20))]
+    texts = wrap(text, width - len(name), 20) or [""]
+    return [((name if not i else " " * len(name), "key"), (x, "")) for i, x in enumerate(texts)]

@@ -2,147 +2,166 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rounds.husbandry import entry_steps
+from rounds.husbandry.entries import NOTE
+from rounds.husbandry.entry_modes import PER_PAGE
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.summary import MARKS
-from rounds.screens.lines import BLANK, Line, Run, cut, wrap
-from rounds.shown import clean, day_words, long_day
+from rounds.screens.lines import BLANK, Line, Run, cut, flow, size, wrap
+from rounds.screens.values import presses, saved_mark
+from rounds.shown import clean, day_words
 from rounds.walk import Walk
 
 WORDS = {
     "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "undo": "undo", "deeper": "closer",
     "other": "other", "correct": "correct", "done": "done", "put_off": "put off", "summary": "summary",
-    "help": "keys", "quit": "quit", "reading_up": "up", "reading_down": "down",
+    "help": "help", "quit": "quit", "reading_up": "up", "reading_down": "down",
 }  # fmt: skip
+ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
 ON_WALK = ("next", "back", "skip", "go", "note", "undo", "deeper", "other", "done", "put_off", "correct", "summary", "help", "quit")
-ON_SUMMARY = ("reading_up", "reading_down", "done", "put_off", "next", "back", "go", "undo", "help", "quit")
+ON_SUMMARY = ("reading_up", "reading_down", "done", "put_off", "next", "back", "summary", "go", "undo", "help", "quit")
+FIRST = ("next", "help", "back", "quit")
+"""Shown first where the terminal is too small for all."""
 ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
+HINTS = {
+    "go": "enter goes there; backspace with nothing typed stays here",
+    "skip": "any other key: it is not skipped",
+    "note": "saved as you type; enter ends the note",
+    "earlier": "any other key: nothing is corrected",
+    "pick": "any other key: nothing is ticked off",
+    "days": "enter or space goes on; backspace with nothing typed: not put off",
+    "why": "enter puts it off; backspace with nothing typed: not put off",
+    "other": "any other key: nothing is added",
+    "help": "turn the page; any other key closes it",
+}
+"""How each mode of the walk's machine ends; the commands have no meaning there."""
 
 
-def foot(walk: Walk, width: int) -> list[Line]:
-    """Four lines: message, answers for what is asked, two of commands."""
-    return [cut(message(walk), width), cut(answers(walk), width), *commands(walk, width)]
+def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
+    """What was said, the answers to what is asked, and the commands: four lines where they do."""
+    tight = height < 14 or width < 60
+    said = message(walk, width, 1 if height < 10 else 2)
+    asked = answers(walk, width)
+    most = max(1, height // 2 - len(said)) if tight else 8
+    if walk.state.mode in HINTS:
+        out = [*said, *asked[:most], *_hint(walk, width)]
+    else:
+        room = max(1, min(2, height // 2 - len(said) - len(asked))) if tight else 3
+        out = [*said, *asked[:most], *commands(walk, width, room)]
+    blank = [] if tight else [cut(BLANK, width)] * (4 - len(out))
+    return [*out[: max(1, height - 1)], *blank]
 
 
-def message(walk: Walk) -> Line:
+def message(walk: Walk, width: int, most: int) -> list[Line]:
     """What was just said; a write that fails outranks it and stays until it is over."""
     if walk.said:
-        return ((f" NOT SAVED ({walk.waiting} waiting): {clean(walk.said, 160)} ", "now"),)
+        return _said(f"NOT SAVED ({walk.waiting} waiting): {clean(walk.said, 300)}", "now", width, most)
     if walk.state.mode == "left":
-        return ((f" saving {walk.waiting} …", "strong"),)
-    said = clean(walk.state.message, 160)
-    runs: list[Run] = [(f" {said}" if said else "", "strong")]
-    if not said and walk.config.banner:
-        runs = [(f" {clean(walk.config.banner, 240)}", "today")]
-    elif not said:
-        saved = walk.saved_count
-        runs = [(f" {saved} saved" if saved else " nothing to save yet", "saved")]
-        if walk.waiting and walk.pending_shown:
-            runs.append((f" · {walk.waiting} …", "strong"))
-    return tuple(runs)
+        return _said(f"saving {walk.waiting} …", "strong", width, 1)
+    said = clean(walk.state.message, 400)
+    if said:
+        return _said(said, "strong", width, most)
+    if walk.config.banner:
+        return _said(clean(walk.config.banner, 600), "today", width, most + 1)
+    saved = walk.saved_count
+    runs: list[Run] = [(f" {saved} saved" if saved else " nothing to save yet", "saved")]
+    if walk.waiting and walk.pending_shown:
+        runs.append((f" · {walk.waiting} …", "strong"))
+    return [cut(runs, width)]
 
 
-def answers(walk: Walk) -> Line:
-    """The keys that answer what is asked now, in this mode."""
+def answers(walk: Walk, width: int) -> list[Line]:
+    """The keys that answer what is asked now, in this mode: all of them, on as many lines as it takes."""
     state = walk.state
     mode = state.mode
     if mode == "go":
-        return _said("go to: type a number or code, then enter", f"{clean(state.buffer, 40)}_")
+        return _typing("go to no. or code:", clean(state.buffer, 40), width)
     if mode == "skip":
-        return _options("skip:", [(c.key, c.title) for c in walk.skips])
+        return _options("skip because:", [(c.key, clean(c.title, 40)) for c in walk.skips], width)
     if mode == "note":
-        return _said("typing a note; enter ends it", "")
+        mark = saved_mark(walk, NOTE) if state.page >= 0 else ""
+        return _typing("note:", clean(state.buffer, 2100), width, mark)
     if mode == "earlier":
         days = [(str(i + 1), day_words(v.day)) for i, v in enumerate(walk.earlier(state.at))]
-        return _options("correct which visit:", days)
+        return _options("correct which visit:", days, width)
     if mode == "pick":
+        what = "which is done:" if state.picking == "done" else "which to put off:"
         listed = walk.actions(state.at) if state.at < walk.count() else ()
-        return _options("which:", [(str(i + 1), clean(a.todo, 34)) for i, a in enumerate(listed)])
+        rows: list[Line] = [((f" {i + 1} ", "key"), (f"{MARKS[a.level]} {clean(a.reason, 200)}", "")) for i, a in enumerate(listed[:9])]
+        return [cut(line, width) for line in (((f" {what}", ""),), *rows)]
     if mode == "days":
-        return _said("put off for how many days? then enter", f"{state.buffer or '1'}_")
+        return _typing("put off for how many days:", state.buffer or "1", width)
     if mode == "why":
-        return _said("why? then enter", f"{clean(state.buffer, 200)[-50:]}_")
+        return _typing("put off, why:", clean(state.buffer, 200), width)
     if mode == "other":
         kinds = entry_steps.others(state, walk)
-        page = kinds[state.page * 9 : state.page * 9 + 9]
-        more = [("0", "more")] if len(kinds) > 9 else []
-        return _options("read:", [(str(i + 1), clean(k.title, 14)) for i, k in enumerate(page)] + more)
-    if mode == "help":
-        return _said("any other key closes this; up and down turn it", "")
+        page = kinds[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
+        more = [("0", "more")] if len(kinds) > PER_PAGE else []
+        return _options("read:", [(str(i + 1), clean(k.title, 24)) for i, k in enumerate(page)] + more, width)
     shown = entry_steps.rows(state, walk)
-    if state.at >= walk.count() or state.cursor >= len(shown):
-        return BLANK
-    return answer_keys(shown[state.cursor].kind)
+    if mode == "help" or state.at >= walk.count():
+        return []
+    if state.cursor >= len(shown):
+        return [cut(((" all is read here", ""),), width)]
+    ask = shown[state.cursor]
+    return _keys(ask.kind, f"! {ask.must}" if presses(ask) else "", width)
 
 
-def answer_keys(kind: Kind) -> Line:
-    """``moisture: 1 dry  2 right  3 wet  4 standing water``."""
+def _keys(kind: Kind, why: str, width: int) -> list[Line]:
+    """``moisture: 1 dry  2 right  3 wet  4 standing water``, and why it must be read this time."""
     name = f"{clean(kind.title, 20)}:"
     if kind.type == "tick":
-        return _options(name, [("1", "yes"), ("0", "no")])
+        return _options(name, [("1", "yes"), ("0", "no")], width, why)
     if kind.type == "choice":
-        return _options(name, [(c.key, clean(c.title, 16)) for c in kind.choices])
-    unit = f" {kind.unit}" if kind.unit else ""
+        return _options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why)
+    unit = f" {clean(kind.unit, 12)}" if kind.unit else ""
     ends = "" if kind.one_digit else ", then enter"
-    return _said(f"{name} {kind.low:g} to {kind.high:g}{unit}{ends}", "")
+    least = "at least how many, " if kind.at_least else ""
+    return flow([((f" {name} {least}{kind.low:g} to {kind.high:g}{unit}{ends}", ""),), *([((f"  {why}", "today"),)] if why else [])], width)
 
 
-def _said(text: str, typed: str) -> Line:
-    return ((f" {text} ", ""), (typed, "cursor" if typed else ""))
+def _said(text: str, look: str, width: int, most: int) -> list[Line]:
+    return [cut(((f" {x}", look),), width) for x in wrap(text, width - 1, most)]
 
 
-def _options(name: str, options: list[tuple[str, str]]) -> Line:
-    runs: list[Run] = [(f" {name} ", "")]
-    for key, what in options:
-        runs += [(f" {key} ", "key"), (f"{what} ", "")]
-    return tuple(runs)
+def _typing(what: str, typed: str, width: int, mark: str = "") -> list[Line]:
+    """What is being typed, with its end always in sight."""
+    room = max(4, width - len(what) - len(mark) - 6)
+    shown = typed
+    while (over := size(((shown, ""),)) - room) > 0:
+        shown = shown[max(1, over // 2) :]  # a sign takes at most two cells
+    dots = "…" if len(shown) < len(typed) else ""
+    return [cut(((f" {what} ", ""), (f"{dots}{shown}_", "cursor"), (f" {mark}", "saved")), width)]
 
 
-def commands(walk: Walk, width: int) -> list[Line]:
-    """Two lines of commands with their first key, as many as fit whole."""
-    wanted = ON_WALK if walk.state.at < walk.count() else ON_SUMMARY
-    pieces: list[tuple[Run, Run, int]] = []
+def _options(name: str, options: Sequence[tuple[str, str]], width: int, why: str = "") -> list[Line]:
+    pieces: list[Line] = [((f" {name} ", ""),)]
+    pieces += [((f" {key} ", "key"), (f"{what} ", "")) for key, what in options]
+    if why:
+        pieces.append(((f"  {why}", "today"),))
+    return flow(pieces, width)
+
+
+def _hint(walk: Walk, width: int) -> list[Line]:
+    mode = walk.state.mode
+    hint = HINTS[mode]
+    if mode == "help":
+        up, down = (ARROWS.get(k, k) for k in (entry_steps.key_for(walk, c) for c in ("reading_up", "reading_down")))
+        hint = f"{down} {up} {hint}"
+    return [cut(((f" {x}", "faint"),), width) for x in wrap(hint, width - 1, 2)]
+
+
+def commands(walk: Walk, width: int, most: int) -> list[Line]:
+    """Commands with their first key, in at most ``most`` lines; whole ones only."""
+    on_walk = walk.state.at < walk.count()
+    wanted: tuple[str, ...] = ON_WALK if on_walk else ON_SUMMARY
+    if most < 2 or width < 60:
+        wanted = (*FIRST, *(c for c in wanted if c not in FIRST))
+    pieces: list[Line] = []
     for command in wanted:
         key = entry_steps.key_for(walk, command)
-        key = ARROWS.get(key, key)
-        word = WORDS[command]
-        pieces.append(((f" {key}", "key"), (f" {word} ", ""), len(key) + len(word) + 3))
-    out: list[Line] = []
-    for _ in range(2):
-        runs: list[Run] = []
-        used = 0
-        while pieces and used + pieces[0][2] <= width:
-            key_run, word_run, size = pieces.pop(0)
-            runs += [key_run, word_run]
-            used += size
-        out.append(cut(runs, width))
-    return out
-
-
-def side(walk: Walk, width: int, height: int) -> list[Line]:
-    """The right-hand column of a wide screen: what the reading means, flags in full, what comes next."""
-    out: list[Line] = []
-    shown = entry_steps.rows(walk.state, walk)
-    if walk.state.cursor < len(shown):
-        kind = shown[walk.state.cursor].kind
-        out.append(((clean(kind.title, 40), "strong"),))
-        out += [((x, ""),) for x in wrap(clean(kind.about, 400), width, 5)]
-        out.append(BLANK)
-    for action in walk.actions(walk.state.at)[:3]:
-        out.append(((f"{MARKS[action.level]} open since {day_words(action.opened)}", action.level),))
-        out += [((x, ""),) for x in wrap(clean(f"{action.reason}: {action.todo}", 400), width, 5)]
-        out.append(BLANK)
-    notes = [v for v in walk.history(walk.state.at) if v.note][-2:]
-    for v in reversed(notes):
-        out.append(((f"note of {long_day(v.day)}", "strong"),))
-        out += [((x, ""),) for x in wrap(clean(v.note, 400), width, 4)]
-        out.append(BLANK)
-    out.append((("next on the walk", "strong"),))
-    for i in range(walk.state.at + 1, min(walk.count(), walk.state.at + 9)):
-        e = walk.stops[i].enclosure
-        mark = "✓" if walk.looked(i) else ("s" if walk.skipped(i) else " ")
-        open_ = MARKS[walk.actions(i)[0].level] if walk.actions(i) else ""
-        where = e.place.address if e.place else ""
-        out.append(((f"{mark} {where:<6} {clean(e.code, 10):<10} {e.stage:<10} ", ""), (open_, "today")))
-    out = [cut(line, width) for line in out[:height]]
-    return out + [cut(BLANK, width)] * (height - len(out))
+        word = WORDS[command] if on_walk else ON_SUMMARY_WORDS.get(command, WORDS[command])
+        pieces.append(((f" {ARROWS.get(key, key)}", "key"), (f" {word} ", "")))
+    return flow(pieces, width)[:most]

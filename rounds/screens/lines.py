@@ -49,26 +49,60 @@ def cut(line: Iterable[Run], width: int) -> Line:
 
 
 def wrap(text: str, width: int, most: int) -> list[str]:
-    """``text`` in at most ``most`` lines of ``width`` cells, broken between words."""
+    """``text`` in at most ``most`` lines of at most ``width`` cells, broken between words where it has any.
+
+    What does not fit is cut, and the last line then ends in ``…``.
+    """
+    width = max(1, width)
     lines: list[str] = []
     current = ""
     for word in text.split():
-        tried = f"{current} {word}" if current else word
-        if cell_len(tried) <= width:
-            current = tried
-            continue
-        if current:
-            lines.append(current)
-        current = word
-        if len(lines) == most:
-            break
-    if current and len(lines) < most:
-        lines.append(current)
-    elif len(lines) == most and current:
-        lines[-1] = fit(lines[-1] + " …", width).rstrip() if cell_len(lines[-1]) + 2 <= width else fit(lines[-1], width - 1).rstrip() + "…"
-    return [fit(x, width).rstrip() if cell_len(x) > width else x for x in lines]
+        for part in _parts(word, width):
+            tried = f"{current} {part}" if current else part
+            if cell_len(tried) <= width:
+                current = tried
+                continue
+            if len(lines) + 1 >= most:
+                return [*lines, fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip()]
+            if current:
+                lines.append(current)
+            current = part
+    return [*lines, current] if current else lines
+
+
+def _parts(word: str, width: int) -> list[str]:
+    """A word in pieces of at most ``width`` cells (a sign wider than that stands alone)."""
+    if cell_len(word) <= width:
+        return [word]
+    out: list[str] = []
+    start = used = 0
+    for i, ch in enumerate(word):
+        wide = cell_len(ch)
+        if used + wide > width and i > start:
+            out.append(word[start:i])
+            start, used = i, 0
+        used += wide
+    return [fit(x, width).rstrip() if cell_len(x) > width else x for x in (*out, word[start:])]
 
 
 def beside(left: Line, right: Line, at: int, width: int) -> Line:
     """Two columns on one line: ``right`` starts at column ``at``."""
     return cut((*cut(left, at - 1), (" ", ""), *right), width)
+
+
+def size(line: Iterable[Run]) -> int:
+    """The cells a line takes."""
+    return sum(len(text) if text.isascii() else cell_len(text) for text, _ in line)
+
+
+def flow(pieces: Iterable[Line], width: int) -> list[Line]:
+    """Pieces side by side, none broken, on as many lines of ``width`` cells as it takes."""
+    out: list[list[Run]] = []
+    used = width + 1
+    for piece in pieces:
+        if used + size(piece) > width:
+            out.append([])
+            used = 0
+        out[-1] += piece
+        used += size(piece)
+    return [cut(line, width) for line in out]

@@ -1,32 +1,47 @@
-"""The end of the walk as lines: what needs action by harm, what was not seen, what to carry."""
+"""The end of the walk as lines: what needs action by harm, what was not seen, what to carry.
+
+The row at the cursor is shown whole; the others in two lines.
+"""
 
 from __future__ import annotations
 
+from rounds.husbandry import entry_steps
 from rounds.husbandry.records import Action
 from rounds.husbandry.summary import MARKS, carry_words
 from rounds.screens import legend
 from rounds.screens.lines import BLANK, Line, cut, fit, wrap
-from rounds.screens.walk_lines import title
+from rounds.screens.walk_lines import skip_words, title
 from rounds.shown import clean, day_words
 from rounds.walk import Walk
+
+INDENT = 19
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells; the cursor's row is always among them."""
     listed = walk.listed()
     actions = sum(1 for _, a in listed if a is not None)
-    foot = legend.foot(walk, width) if height >= 12 else legend.foot(walk, width)[:3]
-    carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 12 else []
-    body = height - 1 - len(foot) - len(carry) - 1
+    foot = legend.foot(walk, width, height)
+    carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
+    body = max(1, height - 2 - len(foot) - len(carry))
     head: Line = ((f" needs action: {actions}   not seen: {len(listed) - actions}", "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
-    blocks = [_block(walk, i, stop, action, i == cursor, width) for i, (stop, action) in enumerate(listed)]
+    blocks = [_block(walk, stop, action, i == cursor, width, 40 if i == cursor else 1) for i, (stop, action) in enumerate(listed)]
     if not blocks:
-        blocks = [[(("   nothing needs action, and every enclosure was seen", ""),)]]
+        blocks = [[((line, ""),) for line in wrap("nothing needs action, and every enclosure was seen", width - 3, 2)]]
     out = [head, *_window(blocks, cursor, body)]
     out = [*out, *([BLANK] * (1 + body - len(out)))][: 1 + body]
-    full = [title(walk, width), *out, *carry, *foot]
-    return [cut(line, width) for line in full[:height]]
+    full = [title(walk, width), *out, *carry][: max(0, height - len(foot))]
+    return [cut(line, width) for line in [*full, *foot][:height]]
+
+
+def chosen(walk: Walk, width: int) -> list[Line]:
+    """The row at the cursor with every word of it, for the help page."""
+    listed = walk.listed()
+    if not listed:
+        return []
+    stop, action = listed[min(walk.state.cursor, len(listed) - 1)]
+    return _block(walk, stop, action, True, width, 40)
 
 
 def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
@@ -53,29 +68,45 @@ def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
     return [above, *out, below]
 
 
-def _block(walk: Walk, i: int, stop: int, action: Action | None, at: bool, width: int) -> list[Line]:
+def _block(walk: Walk, stop: int, action: Action | None, at: bool, width: int, most: int) -> list[Line]:
+    """One row: the reason in at most ``most`` lines and what to do in as many."""
     e = walk.stops[stop].enclosure
-    where = e.place.address if e.place else ""
+    where = clean(e.place.address, 8) if e.place else ""
     name = f"{'>' if at else ' '} {fit(where, 5)} {fit(clean(e.code, 10), 10)} "
     look = "cursor" if at else "strong"
     if action is None:
         reason = walk.skipped(stop)
-        why = next((f"skipped: {c.title}" for c in walk.skips if c.id == reason), "not seen")
+        why = f"skipped: {skip_words(walk, reason)}" if reason else "not seen"
         return [cut(((name, look), (f"    {e.stage}, {why}", "")), width)]
-    old = f" (since {day_words(action.opened)})" if action.opened < walk.day else ""
-    gone = " no longer seen;" if action.cause_gone else ""
-    first: Line = ((name, look), (f"{MARKS[action.level]:<4}", action.level), (clean(action.reason, 160) + old, action.level))
-    todo = f"→{gone} {action.todo} {action.withheld}".rstrip()
-    return [cut(first, width), *(cut(((" " * 19, ""), (x, "")), width) for x in wrap(clean(todo, 300), width - 20, 2))]
+    indent = INDENT if width >= 60 else 4
+    since = f" (since {day_words(action.opened)})" if action.opened < walk.day else ""
+    gone = " (no longer seen)" if action.cause_gone else ""
+    reason_ = clean(action.reason + since + gone, 900)
+    todo = clean(f"→ {action.todo} {action.withheld}".rstrip(), 900)
+    mark = (f"{MARKS.get(action.level, '!'):<4}", action.level)
+    texts = wrap(reason_, width - INDENT, most) if width >= 60 else [""]
+    if width < 60:
+        todo = f"{reason_} {todo}"
+    first: Line = ((name, look), mark, (texts[0] if texts else "", action.level))
+    rest: list[Line] = [((" " * indent, ""), (x, action.level)) for x in texts[1:]]
+    rest += [((" " * indent, ""), (x, "")) for x in wrap(todo, width - indent, most)]
+    return [cut(line, width) for line in (first, *rest)]
 
 
 def _carry(walk: Walk, width: int, most: int) -> list[Line]:
+    """What to bring, in at most ``most`` lines; the help page lists every enclosure it is for."""
     carried = walk.carry()
     if not carried:
         return [cut(((" to carry next time: nothing", "faint"),), width)]
-    said = [carry_words(c) for c in carried]
-    out: list[Line] = [((" to carry next time", "strong"),)] if most > 1 else []
-    room = most - len(out)
-    for text in said[: room]:
-        out.append(((f"   {clean(text, 300)}", ""),))
+    if most == 1:
+        return [cut(((f" to carry: {clean(', '.join(f'{c.amount:g} {c.what}' for c in carried), 300)}", ""),), width)]
+    out: list[Line] = [((" to carry next time", "strong"),)]
+    key = entry_steps.key_for(walk, "help")
+    for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):
+        if i == most - 2 and len(carried) > most - 1:
+            out.append(((f"   and {len(carried) - i} more; {key} shows all", "faint"),))
+            break
+        whole = wrap(text, width - 3, 2)
+        ending = f" {key} shows all"
+        out.append(((f"   {text if len(whole) == 1 else fit(text, width - 3 - len(ending)) + ending}", ""),))
     return [cut(line, width) for line in out]

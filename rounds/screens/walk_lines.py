@@ -9,42 +9,47 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.husbandry import entry_steps, locks
-from rounds.husbandry.asking import EACH_TIME, Ask
+from rounds.husbandry import entry_steps
+from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.husbandry.readings import Kind
-from rounds.husbandry.records import Content, Flag, Seen
+from rounds.husbandry.records import Content, Seen
 from rounds.husbandry.stages import DEPTH_WORDS
-from rounds.husbandry.summary import MARKS
-from rounds.screens import legend
+from rounds.screens import care_lines, legend, side_lines
 from rounds.screens.bigtext import big
 from rounds.screens.lines import BLANK, Line, Run, cut, fit, wrap
-from rounds.shown import clean, day_words, long_day, number, span_words
+from rounds.screens.values import confirmed_words, expected_words, past_words, saved_mark, value_words
+from rounds.shown import clean, day_words, long_day
 from rounds.walk import Stop, Walk
 
 SMALL = (80, 24)
 SIDE = 40  # width of the right-hand column on a wide screen
 NAME, NOW, EXPECTED, PAST = 23, 19, 14, 8
+LEAST = 5  # lines the questions keep, however much there is to be known
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells for the enclosure the walk stands at."""
-    if width < SMALL[0] or height < SMALL[1]:
+    if width < SMALL[0] or height < 16:
         return _tiny(walk, width, height)
     wide = width >= SMALL[0] + SIDE
     main = width - SIDE if wide else width
     stop = walk.stops[walk.state.at]
-    foot = legend.foot(walk, width)
+    foot = legend.foot(walk, width, height)
     body = height - 1 - len(foot)
-    out = _head(walk, stop, main)
-    out += _warnings(walk, stop, main, 3 if height < 32 else 8)
-    flags = _flags(walk, main, 4 if height < 32 else 10)
-    space = body - len(out) - len(flags) - 1
-    out += _questions(walk, main, space)
+    head = _head(walk, stop, main)
+    asked = len(entry_steps.rows(walk.state, walk)) + 2
+    least = min(asked, LEAST)
+    room = body - len(head) - least
+    raised = care_lines.raised(walk)
+    warnings = care_lines.lines_of(walk, care_lines.at_hand(walk), main, room - min(2, len(raised)))
+    flags = care_lines.lines_of(walk, raised, main, room - len(warnings))
+    out = [*head, *warnings]
+    out += _questions(walk, main, body - len(out) - len(flags))
     out += [BLANK] * (body - len(out) - len(flags))
     out += flags
     if wide:
-        side = legend.side(walk, SIDE - 2, body)
+        side = side_lines.lines(walk, SIDE - 2, body)
         out = [
             cut((*cut(left, main), ("│ ", "faint"), *right), width) for left, right in zip(out, side, strict=True)
         ]
@@ -57,7 +62,8 @@ def title(walk: Walk, width: int) -> Line:
     n, seen = walk.count(), sum(1 for i in range(walk.count()) if walk.looked(i))
     where = f" {walk.state.at + 1} of {n} · {seen} seen" if walk.state.at < n else f" end of the walk · {seen} of {n} seen"
     name = f" · {clean(walk.name, 12)} round" if walk.name else ""
-    right = f"{clean(walk.keeper, 16)} · {long_day(walk.day)}{name} "
+    who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
+    right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
     return (("", "bar"), (fit(where, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
 
 
@@ -78,8 +84,8 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
     return [cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)]
 
 
-def contents_words(contents: tuple[Content, ...]) -> str:
-    """``UMBER 3 m, UMBER 5 f`` or ``LOCH 0.0.12 L2, at least``."""
+def contents_words(contents: tuple[Content, ...], limit: int = 200) -> str:
+    """``UMBER 3 m, UMBER 5 f`` or ``LOCH at least 0.0.12 L2`` (males.females.unsexed)."""
     said = []
     for c in contents:
         if c.animal:
@@ -87,9 +93,9 @@ def contents_words(contents: tuple[Content, ...]) -> str:
             said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
         else:
             count = f"{c.males}.{c.females}.{c.unsexed}"
-            least = " at least" if c.at_least else ""
-            said.append(f"{clean(c.line, 24)} {count}{least}{' ' + c.instar if c.instar else ''}")
-    return ", ".join(said) or "nobody recorded"
+            least = "at least " if c.at_least else ""
+            said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
+    return clean(", ".join(said), limit) or "nobody recorded"
 
 
 def _days_in_stage(walk: Walk, stop: Stop) -> str:
@@ -100,26 +106,6 @@ def _days_in_stage(walk: Walk, stop: Stop) -> str:
     if low == high:
         return f"day {low}"
     return f"day {max(0, low)} or more" if high > 3000 else f"day {max(0, low)} to {high}"
-
-
-def _warnings(walk: Walk, stop: Stop, width: int, most: int) -> list[Line]:
-    """Locks, open actions and due work, worst first, before any question."""
-    found: list[Line] = []
-    overridden = walk.watch.overrides(stop.enclosure.id)
-    for lock in stop.locks:
-        said = clean(locks.words(lock), 160)
-        found.append((("LOCK ", "lock"), (("set aside: " if overridden else "") + said, "" if overridden else "strong")))
-    for a in walk.actions(walk.state.at):
-        gone = " (no longer seen)" if a.cause_gone else ""
-        since = f" since {day_words(a.opened)}" if a.opened < walk.day else ""
-        todo = f"{a.todo} {a.withheld}" if a.withheld else a.todo
-        found.append((("OPEN ", "key"), (f"{MARKS[a.level]:<4}", a.level), (clean(f"{todo}{since}{gone}", 200), "")))
-    for d in stop.dues:
-        when = span_words(d.window.earliest, d.window.latest)
-        found.append((("DUE  ", "key"), (clean(f"{d.what} {when}: {d.why}", 200), "")))
-    if len(found) > most:
-        found = [*found[: most - 1], ((f"     and {len(found) - most + 1} more", "faint"),)]
-    return [cut(line, width) for line in found]
 
 
 def _questions(walk: Walk, width: int, space: int) -> list[Line]:
@@ -146,14 +132,16 @@ def _columns_head(walk: Walk, past: list[Seen]) -> Line:
     else:
         look = DEPTH_WORDS[entry_steps.depth_of(state, walk, state.at)]
     days = "".join(fit(day_words(v.day), PAST) for v in past)
-    return ((fit(f"  {look}", NAME), "strong"), (fit("now", NOW), "faint"), (fit("expected", EXPECTED), "faint"), (days, "faint"))
+    now = "read then" if state.earlier is not None else "now"
+    return ((fit(f"  {look}", NAME), "strong"), (fit(now, NOW), "faint"), (fit("expected", EXPECTED), "faint"), (days, "faint"))
 
 
 def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Seen]) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.stops[state.at].enclosure.place
-    shelf = f"{where.shelf_name} " if kind.subject == "shelf" and where else ""
-    name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{f' ({kind.unit})' if kind.unit and kind.unit not in kind.title else ''}"
+    shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
+    unit = f" ({clean(kind.unit, 8)})" if kind.unit and kind.unit not in kind.title else ""
+    name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
     value = cells.get(kind.id)
     mark = ""
     if at and state.buffer and state.mode == "walk":
@@ -169,79 +157,31 @@ def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[S
         (fit(name, NAME), look or ("strong" if value is not None else "")),
         (fit(said, NOW - 3), look or ("strong" if odd else "")), (fit(mark, 2), "saved"), (" ", ""),
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
-        *((fit(past_words(kind, v), PAST), "") for v in past),
+        *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
     )  # fmt: skip
 
 
 def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> Line:
+    """Under the questions: today's note, the skip, or what the next key does."""
     at = walk.state.cursor >= len(shown)
     runs: list[Run] = [("> " if at else "  ", "cursor" if at else "")]
-    if walk.state.mode == "note":
-        runs += [("note: ", "strong"), (clean(walk.state.buffer, 2100)[-56:] + "_", ""), (" " + saved_mark(walk, NOTE), "saved")]
-        return tuple(runs)
+    key = entry_steps.key_for(walk, "next")
     note = cells.get(NOTE)
     if note:
-        runs += [(f"note: {clean(str(note), 60)} ", ""), (saved_mark(walk, NOTE), "saved")]
+        runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
     skipped = cells.get(SKIPPED)
     if skipped:
-        title_ = next((c.title for c in walk.skips if c.id == skipped), str(skipped))
-        runs += [(f"skipped: {title_} ", "strong"), (saved_mark(walk, SKIPPED), "saved")]
-    if not note and not skipped:
-        runs.append((f"{entry_steps.key_for(walk, 'next')}: the rest as expected, and on", "faint"))
+        runs += [(f"skipped: {skip_words(walk, str(skipped))} ", "strong"), (saved_mark(walk, SKIPPED), "saved")]
+    elif walk.state.earlier is not None:
+        runs.append((f"{key}: back to today's visit", "faint"))
+    elif not note:
+        runs.append((f"{key}: the rest as expected, and on", "faint"))
     return tuple(runs)
 
 
-def saved_mark(walk: Walk, kind: str) -> str:
-    """``✓`` once committed, ``…`` while it waits."""
-    return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
-
-
-def value_words(kind: Kind, value: Cell) -> str:
-    """An observed value as the keeper would say it."""
-    if kind.type == "tick":
-        return "yes" if value else "no"
-    if kind.type == "choice":
-        choice = kind.choice(str(value))
-        return clean(choice.title if choice else str(value), 16)
-    if isinstance(value, (int, float)):
-        return f"{'at least ' if kind.at_least and value else ''}{number(value)}"
-    return clean(str(value), 16)
-
-
-def confirmed_words(kind: Kind, confirmed: Cell) -> str:
-    """What one key confirmed, in brackets: it was not read by itself."""
-    if not isinstance(confirmed, Mapping) or kind.id not in confirmed:
-        return ""
-    return f"({_expected(kind, confirmed[kind.id])})"
-
-
-def expected_words(ask: Ask) -> str:
-    if ask.must and ask.must != EACH_TIME:
-        return f"! {ask.must}"
-    if ask.confirms is None:
-        return ""
-    return _expected(ask.kind, ask.confirms)
-
-
-def _expected(kind: Kind, value: object) -> str:
-    if isinstance(value, (tuple, list)):
-        low, high = value
-        return number(low) if low == high else f"{number(low)} to {number(high)}"
-    return value_words(kind, value if isinstance(value, (int, float, str)) else str(value))
-
-
-def past_words(kind: Kind, visit: Seen) -> str:
-    """One earlier value in a narrow column: read, (confirmed), skipped, or nothing."""
-    if kind.id in visit.read:
-        value = visit.read[kind.id]
-        if kind.type == "choice":
-            choice = kind.choice(str(value))
-            return clean(choice.title if choice else str(value), 7)
-        return value_words(kind, value).replace("at least ", "≥")
-    if kind.id in visit.confirmed:
-        inner = _expected(kind, visit.confirmed[kind.id]).replace(" to ", "–")
-        return f"({clean(inner, 5)})"
-    return "skipped" if visit.skipped else "·"
+def skip_words(walk: Walk, reason: str) -> str:
+    """The title of a reason to skip."""
+    return clean(next((c.title for c in walk.skips if c.id == reason), reason), 40)
 
 
 def _odd(walk: Walk, kind: Kind, value: Cell) -> bool:
@@ -250,47 +190,33 @@ def _odd(walk: Walk, kind: Kind, value: Cell) -> bool:
     return isinstance(value, (int, float, str)) and plan.is_fine(kind.id, e.species, value) is False
 
 
-def flags_here(walk: Walk) -> tuple[Flag, ...]:
-    """Flags of this round's visit, or what stands before anything was read."""
-    stop = walk.stops[walk.state.at]
-    return walk.flags(walk.state.at) if stop else ()
-
-
-def _flags(walk: Walk, width: int, most: int) -> list[Line]:
-    out: list[Line] = []
-    for flag in flags_here(walk):
-        mark = f"{MARKS.get(flag.level, '!'):<4}"
-        for text in wrap(clean(flag.reason, 300), width - 5, 2):
-            out.append(((mark, flag.level), (text, flag.level)))
-            mark = "    "
-        todo = f"{flag.todo} {flag.withheld}".strip()
-        for text in wrap(clean(todo, 300), width - 6, 2):
-            out.append((("    → " if text else "", ""), (text, "strong")))
-    if len(out) > most:
-        out = [*out[: most - 1], ((f"    {len(out) - most + 1} more lines; ? shows all", "faint"),)]
-    return out
-
-
 def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     """What still fits a small terminal: code, what must not be done, the question, the keys."""
     stop = walk.stops[walk.state.at]
+    foot = legend.foot(walk, width, height)
+    room = max(0, height - len(foot))
     shown = entry_steps.rows(walk.state, walk)
     cells = entry_steps.cells_here(walk.state, walk)
-    out: list[Line] = [((f"{clean(stop.enclosure.code, 12)} {stop.enclosure.stage}", "code"), (f" {walk.state.at + 1}/{walk.count()}", ""))]
-    flags = flags_here(walk)
-    if flags:
-        out.append(((f"{MARKS.get(flags[0].level, '!')} {clean(flags[0].reason, 100)}", flags[0].level),))
-    elif stop.locks:
-        out.append(((clean(locks.words(stop.locks[0]), 100), "lock"),))
-    around = shown[max(0, walk.state.cursor - 1) : walk.state.cursor + max(1, height - len(out) - 4)]
-    for ask in around:
-        at = walk.state.cursor < len(shown) and ask == shown[walk.state.cursor]
+    place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""
+    out: list[Line] = [
+        ((clean(stop.enclosure.code, 12), "code"), (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""))
+    ]
+    care = [*care_lines.at_hand(walk), *care_lines.raised(walk)]
+    out += care_lines.lines_of(walk, care, width, min(len(care), max(1, room - 3)))
+    left = max(1, room - len(out))
+    first = max(0, min(walk.state.cursor - left // 2, len(shown) - left))
+    for i, ask in enumerate(shown[first : first + left], first):
+        at = i == walk.state.cursor
         value = cells.get(ask.kind.id)
-        said = walk.state.buffer + "_" if at and walk.state.buffer else (value_words(ask.kind, value) if value is not None else "")
-        out.append(((f"{'>' if at else ' '} {clean(ask.kind.title, 18)} {said} {saved_mark(walk, ask.kind.id) if said else ''}", "cursor" if at else ""),))
-    foot = [*legend.foot(walk, width)[:3]]
-    if not walk.state.message and not walk.said and walk.state.mode == "walk":
-        foot[0] = ((f"small terminal ({width}×{height}); 80×24 shows all", "faint"),)
-    room = max(0, height - len(foot))
-    out = [*out[:room], *([BLANK] * max(0, room - len(out))), *foot]
-    return [cut(line, width) for line in out[:height]]
+        said = f"{walk.state.buffer}_ …" if at and walk.state.buffer and walk.state.mode == "walk" else ""
+        if not said and value is not None:
+            said = f"{value_words(ask.kind, value)} {saved_mark(walk, ask.kind.id)}"
+        elif not said and (confirmed := confirmed_words(ask.kind, cells.get(AS_EXPECTED))):
+            said = f"{confirmed} {saved_mark(walk, AS_EXPECTED)}"
+        out.append(((f"{'>' if at else ' '} {clean(ask.kind.title, 18)}  {said}", "cursor" if at else ""),))
+    if walk.state.cursor >= len(shown) and len(out) < room:
+        out.append(_last_row(walk, shown, cells))
+    if len(out) < room:
+        out.append(((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),))
+    out = [*out[:room], *([BLANK] * max(0, room - len(out)))]
+    return [cut(line, width) for line in [*out, *foot][:height]]
