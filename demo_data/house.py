@@ -59,7 +59,7 @@ ADULTS = [
     _adult("UMBER", "14", "f", "2", "4", "November 2025", "2025-12-20", "about 2026-01-02"),
     _adult("UMBER", "15", "f", "1", "3", "2025-12-10", "2026-01-09", "2026-01-21"),
     _adult("UMBER", "16", "m", "2", "4", "2026-01-16", "", "", note="left in its box until it comes up"),
-    _adult("KESTREL", "K11", "m", "K1", "K3", "2025-12-01", "2025-12-30", "about 2026-01-11"),
+    _adult("KESTREL", "K11", "m", "K1", "K3", "2025-09-20", "2025-10-20", "about 2025-11-01"),
     _adult("KESTREL", "K12", "f", "K2", "K4", "2025-11-18", "2025-12-15", "2025-12-27"),
     _adult("KESTREL", "K13", "m", "", "", "before 2025-12-01", "2026-01-05", "about 2026-01-17"),
     _adult("KESTREL", "K14", "f", "", "", "before 2025-12-01", "2025-12-28", "about 2026-01-09"),
@@ -127,7 +127,7 @@ class Box(NamedTuple):
 
 BOXES = [
     Box("A1-1", 7, "holding", "2026-01-10", "UMBER", "11", 8),
-    Box("A1-2", 12, "holding", "2025-12-30", "KESTREL", "K11", 8),
+    Box("A1-2", 12, "holding", "2025-10-20", "KESTREL", "K11", 8),
     Box("A1-3", 3, "pairing", "2026-02-18", "UMBER", "13 14", 12),
     Box("A1-4", 15, "pairing", "2026-02-15", "KESTREL", "K13 K14", 12),
     Box("A2-1", 8, "holding", "2025-11-28", "LOCH", "011", 6),

@@ -37,8 +37,8 @@ EVENTS = (
     Event("B3-1", "2026-02-28", "2026-02-28", {"moisture": "water", "smell": "sour", "surfaced": "5"},
           note="five on top at least, the vents are open"),
     # An old male goes off its food.
-    Event("A2-1", "2026-02-20", "2026-02-22", appetite=0.4),
-    Event("A2-1", "2026-02-23", "2026-02-28", {"activity": "still"}, appetite=0.0, note="slow on its feet"),
+    Event("A1-2", "2026-02-20", "2026-02-22", appetite=0.4),
+    Event("A1-2", "2026-02-23", "2026-02-28", {"activity": "still"}, appetite=0.0, note="slow on its feet"),
     # One of three females is found dead.
     Event("A3-2", "2026-02-19", "2026-02-19", {"dead": "1"}, note="RUSH 11, on her back under the bark"),
     # Mites after leftover protein.
@@ -58,7 +58,7 @@ EVENTS = (
     Event("B4-2", "2026-02-20", "2026-02-21", {"mould": "few"}, note="one egg green, taken out"),
     Event("C4-3", "2026-02-08", "2026-02-08", {"lid": "no"}),
     Event("B3-4", "2026-02-09", "2026-02-12", {"flies": "few"}),
-    Event("A1-2", "2026-02-14", "2026-02-16", appetite=0.7),
+    Event("A1-1", "2026-02-06", "2026-02-08", appetite=0.7),
 )  # fmt: skip
 
 SKIPS = {
