@@ -37,7 +37,17 @@ class Problem(NamedTuple):
             place += f":{self.line}"
             if self.column:
                 place += f":{self.column}"
-        return f"{place}  {self.message}" + (f" {self.hint}" if self.hint else "")
+        return one_line(f"{place}  {self.message}" + (f" {self.hint}" if self.hint else ""))
+
+
+def one_line(text: str) -> str:
+    """``text`` fit for a terminal: line ends, control and direction characters as escapes.
+
+    Problems quote what somebody typed or sent, and that must not move the cursor.
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape", "surrogatepass").decode() for c in text)
 
 
 class RoundsError(Exception):

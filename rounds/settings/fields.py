@@ -13,6 +13,10 @@ _WORDS = {
 }  # fmt: skip
 
 
+MOST = 200
+"""Problems after which a file is given up: nobody mends more at once, and finding nearest names takes time."""
+
+
 class Fields:
     """One mapping of a document, read field by field; problems collect in ``problems``."""
 
@@ -25,13 +29,23 @@ class Fields:
         if not isinstance(data, dict):
             self.problem((), f"{what}: a mapping was expected, not {_shown(data)}.")
 
+    @property
+    def full(self) -> bool:
+        """So much is wrong that the rest is not looked at."""
+        return len(self.problems) > MOST
+
     def problem(self, path: Path_, message: str, hint: str = "") -> None:
-        self.problems.append(self.doc.problem((*self.path, *path), message, hint))
+        if len(self.problems) < MOST:
+            self.problems.append(self.doc.problem((*self.path, *path), message, hint))
+        elif not self.full:
+            self.problems.append(Problem(self.doc.file, 0, 0, f"has more than {MOST} problems; the rest is not shown."))
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""
         known = list(known)
         for key in self.data:
+            if self.full:
+                return
             if key not in known:
                 self.problem((key,), f"{self.what}: unknown field `{key}`.", nearest(key, known) or _one_of(known))
 
@@ -64,6 +78,8 @@ class Fields:
         out = []
         options = None if known is None else list(known)
         for i, value in enumerate(self.get(key, list, [])):
+            if self.full:
+                break
             if not isinstance(value, str):
                 self.problem((key, i), f"{self.what}: `{key}` takes texts, not {_shown(value)}.")
             elif options is not None and value not in options:

@@ -20,8 +20,10 @@ from rounds.problems import BadInput, Problem
 
 MAX_BYTES = 1 << 20
 MAX_DEPTH = 20
-MAX_VALUES = 20_000
+MAX_VALUES = 10_000
 """Far above any real file (30 rules are about 1,000 values), low enough to refuse in a blink."""
+MAX_TEXT = 4_000
+"""Characters of one key or value: a long paragraph. What reads values may take its time per character."""
 
 Path_ = tuple[str | int, ...]
 Data = Any  # nested dict[str, Data] | list[Data] | str | int | float | bool | None
@@ -89,12 +91,19 @@ def parse(raw: bytes | str, name: str) -> Document:
         hint = "Indent with spaces." if "\t" in _line(text, line) else ""
         raise BadInput([Problem(name, line, column, f"not readable as YAML: {what}.", hint)]) from e
     except yaml.reader.ReaderError as e:
-        line = text.count("\n", 0, e.position) + 1
-        raise BadInput(
-            [Problem(name, line, 0, f"holds a character that text may not hold (U+{_ordinal(e.character):04X}).")]
-        ) from e
+        line, column = _place(text, e)
+        held = f"holds a character that text may not hold (U+{_ordinal(e.character):04X})."
+        raise BadInput([Problem(name, line, column, held)]) from e
     except (yaml.YAMLError, ValueError, RecursionError) as e:
         raise BadInput([Problem(name, 0, 0, f"not readable as YAML: {type(e).__name__}.")]) from e
+
+
+def _place(text: str, e: yaml.reader.ReaderError) -> tuple[int, int]:
+    """Line and column of the bad character. The C parser counts bytes, the other one characters."""
+    at = text.find(chr(_ordinal(e.character)))
+    if at < 0:
+        return 0, 0
+    return text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at)
 
 
 def _ordinal(character: Any) -> int:
@@ -159,6 +168,9 @@ def _build(events: Iterator[Any], name: str) -> Document:
         values += 1
         if values > MAX_VALUES:
             raise _Refused(event.start_mark, f"holds more than {MAX_VALUES} values.", "Split it into several files.")
+        if kind is yaml.ScalarEvent and len(event.value) > MAX_TEXT:
+            long = f"holds a text of {len(event.value)} characters; {MAX_TEXT} is the most."
+            raise _Refused(event.start_mark, long)
         top = stack[-1] if stack else None
         here = (event.start_mark.line + 1, event.start_mark.column + 1)
         if top is not None and top.waiting:

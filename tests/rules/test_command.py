@@ -1,0 +1,138 @@
+"""``rounds rules``: exit codes, what goes to which stream, and what is loaded."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import textwrap
+from pathlib import Path
+
+import pytest
+
+from rounds.cli import run
+from rounds.settings import where
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(autouse=True)
+def _own_config(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    own = tmp_path / "own"
+    (own / "rules" / "tests").mkdir(parents=True)
+    monkeypatch.setenv("ROUNDS_CONFIG", str(own))
+    monkeypatch.setenv("ROUNDS_BOOK", str(tmp_path / "book.sqlite"))
+
+
+def own(tmp_path: Path, text: str, name: str = "mine.yaml") -> Path:
+    path = tmp_path / "own" / "rules" / name
+    path.write_text(textwrap.dedent(text), encoding="utf-8")
+    return path
+
+
+def test_check_says_one_line_on_stderr(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["rules", "check"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.endswith("nothing wrong.\n")
+    assert len(err.splitlines()) == 1
+
+
+def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    one = own(tmp_path, "rules: [{id: a, when: {reading: moistur, is: wet}}]")
+    two = tmp_path / "two.yaml"
+    two.write_text("rules:\n\t- a", encoding="utf-8")
+    three = tmp_path / "three.yaml"
+    three.write_text("rules: [{id: b, when: {reading: jelly_gone, over: 5, under: 3}}]", encoding="utf-8")
+    assert run(["rules", "check", str(two), str(three), str(tmp_path / "none.yaml")]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    lines = err.splitlines()
+    assert [line.split("  ")[0] for line in lines[:-1]] == [
+        f"{tmp_path}/none.yaml", f"{one}:1:24", f"{three}:1:54", f"{two}:2:1"
+    ]  # fmt: skip
+    assert lines[-1] == "4 problems; nothing was taken."
+
+
+def test_check_lays_a_file_over_the_rules_in_force(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "x.yaml"
+    path.write_text("rules: [{id: standing-water, off: true}, {id: unused-fod, off: true}]", encoding="utf-8")
+    assert run(["rules", "check", str(path)]) == 2
+    assert "rule `unused-fod`: there is no such rule to switch off. Did you mean `unused-food`?" in capsys.readouterr().err
+
+
+def test_bad_readings_are_told_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "own" / "readings.yaml").write_text("readings: [{id: x, type: cout}]", encoding="utf-8")
+    assert run(["rules", "check"]) == 2
+    assert "`type` cannot be `cout`" in capsys.readouterr().err
+
+
+def test_test_is_quiet_when_all_is_well(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["rules", "test"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "0 wrong" in err
+
+
+RULE = "rules: [{id: mine, when: {reading: on_back, is: true}}]"
+CASES = """
+    cases:
+      - {rule: mine, stage: holding, visits: [{on_back: true}], expect: [yes]}
+      - {rule: mine, stage: holding, visits: [{on_back: false}], expect: [no]}
+"""
+
+
+def test_test_finds_a_failing_case_and_a_rule_without_cases(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own(tmp_path, RULE)
+    assert run(["rules", "test"]) == 1
+    assert "rule `mine` has no firing and no silent case." in capsys.readouterr().out
+    own(tmp_path, CASES, "tests/mine.yaml")
+    assert run(["rules", "test"]) == 0
+    capsys.readouterr()
+    cases = own(tmp_path, CASES.replace("expect: [no]", "expect: [yes]"), "tests/mine.yaml")
+    assert run(["rules", "test"]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    (failed,) = [line for line in lines if line.startswith(f"{cases}:4:")]
+    assert "expected yes, got no. (on_back is yes: no no)" in failed
+
+
+def test_a_replaced_rule_is_judged_by_the_keepers_own_cases(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own(tmp_path, RULE.replace("mine", "on-its-back").replace("true", "false"))
+    own(tmp_path, CASES.replace("mine", "on-its-back").replace("[yes]", "[x]").replace("[no]", "[yes]").replace("[x]", "[no]"), "tests/t.yaml")
+    assert run(["rules", "test"]) == 0, capsys.readouterr().out
+
+
+def test_bad_cases_are_bad_input(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    own(tmp_path, "cases: [{rule: standing-watr, stage: laying, visits: [], expect: []}]", "tests/t.yaml")
+    assert run(["rules", "test"]) == 2
+    assert "Did you mean `standing-water`?" in capsys.readouterr().err
+
+
+def test_the_schema_command_prints_the_shipped_schema(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["rules", "schema"]) == 0
+    shipped = (where.shipped("config") / "schema" / "rules.json").read_text(encoding="utf-8")
+    assert capsys.readouterr().out == shipped
+    assert json.loads(shipped)["$defs"]
+
+
+def test_checking_rules_loads_neither_screen_nor_store_nor_calendar() -> None:
+    code = (
+        "import sys\nfrom rounds.cli import run\ncode = run(['rules', 'check'])\n"
+        "print(code, sorted({m.split('.')[0] for m in sys.modules} & {'textual', 'peewee', 'pendulum', 'numpy', 'json'}))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True,
+        text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout.strip() == "0 []", done.stdout
+
+
+def test_no_file_is_touched(tmp_path: Path) -> None:
+    before = sorted(p for p in tmp_path.rglob("*"))
+    run(["rules", "check"])
+    run(["rules", "test"])
+    assert sorted(p for p in tmp_path.rglob("*")) == before
+    shutil.rmtree(tmp_path / "own")
+    assert run(["--config", str(tmp_path / "own"), "rules", "check"]) == 2
