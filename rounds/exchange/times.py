@@ -79,8 +79,9 @@ class Clock:
         text: str = then.format("YYYY-MM-DD[T]HH:mm") + (f":{then.second:02}" if then.second or ms else "")
         text += f".{ms:03}" if ms else ""
         day = date(then.year, then.month, then.day).toordinal()
-        if self._offsets(day, then.hour, then.minute, then.second)[0] != then.utcoffset().total_seconds():
-            text += then.format("Z")
+        first, later = self._offsets(day, then.hour, then.minute, then.second)
+        if first != later:
+            text += _offset(int(then.utcoffset().total_seconds()))
         return text
 
     def _hour(self, day: int, hour: int) -> int | None:
