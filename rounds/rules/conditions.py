@@ -81,7 +81,7 @@ class Conditions:
         listed = f.get(word, list, [])
         if not listed and isinstance(f.data[word], list):
             f.problem((word,), f"{self.what}: `{word}` is empty.", "List at least one condition.")
-        parts = [self._condition((*path, word, i)) for i in range(len(listed))]
+        parts = [self._condition((*path, word, i)) for i in range(len(listed)) if not f.full]
         return Group(word, tuple(p for p in parts if p is not None))
 
     def _at(self, path: Path_) -> Any:
@@ -181,16 +181,16 @@ class Conditions:
         for leaf in _conjuncts(condition):
             together.setdefault(leaf.key, []).append(leaf)
         for key, group in together.items():
-            for i in range(1, len(group)):
-                if not _can_hold(group[: i + 1], self.subjects[key]):
-                    said = ", ".join(f"{x.op} {_said(x.value)}" for x in group[: i + 1])
-                    self.problems.append(
-                        self.doc.problem(
-                            self.places[id(group[i])], f"{self.what}: `{group[i].name}` can never be {said} at once.",
-                            "Change one of them.",
-                        )
-                    )  # fmt: skip
-                    break
+            subject = self.subjects[key]
+            if _can_hold(group, subject):
+                continue
+            last = next(i for i in range(len(group)) if not _can_hold(group[: i + 1], subject))
+            clash = group[last]
+            pair = next(([x, clash] for x in group[:last] if not _can_hold((x, clash), subject)), group[: last + 1])
+            said = " and ".join(f"{x.op} {_said(x.value)}" for x in pair[-4:])
+            place = self.places[id(clash)]
+            what = f"{self.what}: `{clash.name}` can never be {said} at once."
+            self.problems.append(self.doc.problem(place, what, "Change one of them."))
         for part in _alternatives(condition):
             self._possible(part)
 

@@ -59,6 +59,8 @@ def parse(
             if isinstance(doc.data, dict) and "rules" not in doc.data:
                 top.problem((), "rules file: the list `rules` is missing.", "Put the rules under `rules:`.")
             for f in items(doc, "rules", "rule", problems):
+                if f.full:
+                    break
                 rule = _Reader(f, vocabulary, species, here).read()
                 id_ = f.data.get("id")
                 if f.data.get("off") is True and isinstance(id_, str):
@@ -191,6 +193,8 @@ class _Reader:
         served = stages or frozenset(STAGES)
         data = f.get("do", dict, {})
         for key in data:
+            if f.full:
+                break
             names = [n.strip() for n in key.split(",")]
             for name in names:
                 if name != OTHERWISE and name not in STAGES:
