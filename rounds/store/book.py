@@ -101,12 +101,14 @@ def connect(path: Path, mode: str = "rw") -> pw.SqliteDatabase:
 
     ``mode`` is SQLite's: ``rw``, ``ro``, or ``ro&immutable=1``. Raises peewee's errors.
     """
-    pragmas: list[tuple[str, Any]] = [
-        ("foreign_keys", 1),
-        ("synchronous", "FULL"),  # with WAL: a COMMIT that returned survives a power cut
-    ]
-    if sys.platform == "darwin":  # there an ordinary sync does not reach the platter
-        pragmas += [("fullfsync", 1), ("checkpoint_fullfsync", 1)]
+    pragmas: list[tuple[str, Any]] = []
+    if mode == "rw":
+        pragmas = [
+            ("foreign_keys", 1),
+            ("synchronous", "FULL"),  # with WAL: a COMMIT that returned survives a power cut
+        ]
+        if sys.platform == "darwin":  # there an ordinary sync does not reach the platter
+            pragmas += [("fullfsync", 1), ("checkpoint_fullfsync", 1)]
     db = pw.SqliteDatabase(
         f"{path.absolute().as_uri()}?mode={mode}",
         pragmas=pragmas,
@@ -219,15 +221,14 @@ def _refuse_what_is_no_book(path: Path) -> None:
         raise BookError(
             f"{path}: this is a folder, and a book is a file. Give the path of the file inside it."
         )
-    try:
-        with path.open("rb") as file:
-            head = file.read(16)
-    except OSError as error:
+    # Never open the file to look at its head: closing it would drop every lock this process has
+    # on it, also those of a connection in another thread (POSIX locks), and lose its log.
+    if not os.access(path, os.R_OK):
+        raise BookError(f"{path}: the book cannot be read. Check the rights of the file.")
+    if path.stat().st_size == 0:  # to SQLite that is an empty database
         raise BookError(
-            f"{path}: the book cannot be read ({error.strerror}). Check the rights of the file."
-        ) from error
-    if head != b"SQLite format 3\0":
-        raise BookError(f"{path}: this file is not a book. Make one with `rounds new`, or check the path.")
+            f"{path}: this file is empty and not a book. Make one with `rounds new`, or check the path."
+        )
 
 
 def _refuse_network(path: Path) -> None:

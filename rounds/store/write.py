@@ -100,6 +100,8 @@ def _open_visit(to: _Writing, e: OpenVisit) -> None:
 def _assign(to: _Writing, e: Assign) -> None:
     """Put ``after`` into the cell. A value that goes leaves a change row, once."""
     visit = to.visit(e.visit)
+    if e.before is None and e.after is None:
+        return  # nothing taken back: not a reason to take back what somebody else put there
     kind, number = to.words.cell(e.kind, e.depth, e.after)
     stored = to.book.row(
         "SELECT kind, number, text FROM cell WHERE visit = ? AND reading = ?", (visit, e.kind)
