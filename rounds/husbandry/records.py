@@ -91,8 +91,10 @@ class Enclosure(NamedTuple):
 
     @property
     def adults(self) -> int:
-        """Animals recorded one by one, plus adults of a counted group."""
-        return sum(1 if c.animal else (0 if c.instar else c.males + c.females + c.unsexed) for c in self.contents)
+        """Animals recorded one by one, plus counted groups that are neither eggs nor larvae."""
+        young = self.stage in ("eggs", "larvae", "wandering", "cell")
+        grouped = 0 if young else sum(c.males + c.females + c.unsexed for c in self.contents if not c.animal and not c.instar)
+        return grouped + sum(1 for c in self.contents if c.animal)
 
 
 class Seen(NamedTuple):

@@ -1,0 +1,82 @@
+"""The books as the walk shows them: one enclosure, its contents, locks and due work, from a ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from rounds.husbandry.ledger import TABLES, Add, Change, Ledger, Row
+from rounds.husbandry.records import Content, Due, Enclosure, Lock, Place
+from rounds.husbandry.spans import Span
+
+
+def enclosure(ledger: Ledger, id_: int) -> Enclosure:
+    """The enclosure with who is in it now."""
+    row = ledger.row("enclosure", id_)
+    place = None
+    if row["place"] is not None:
+        p = ledger.row("place", row["place"])
+        place = Place(row["place"], p["bay"], p["shelf"], p["slot"])
+    return Enclosure(
+        id_, row["code"], row["number"], row["stage"], row["stage_since"], place, row["slot_order"], row["species"],
+        contents(ledger, id_), row["litres"], row["note"],
+    )  # fmt: skip
+
+
+def contents(ledger: Ledger, id_: int) -> tuple[Content, ...]:
+    """Who is in an enclosure now, animals one by one and groups by count."""
+    return tuple(
+        _content(ledger, row) for _, row in ledger.rows("content", enclosure=id_) if row["until"] is None
+    )
+
+
+def _content(ledger: Ledger, row: Row) -> Content:
+    if row["animal"] is None:
+        line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
+        return Content(
+            line, males=row["males"], females=row["females"], unsexed=row["unsexed"], at_least=row["at_least"],
+            instar=row["instar"],
+        )  # fmt: skip
+    animal = ledger.row("animal", row["animal"])
+    line = str(ledger.row("line", animal["line"])["name"]) if animal["line"] is not None else ""
+    return Content(line, animal["number"], animal["sex"])
+
+
+def locks(ledger: Ledger, id_: int, day: int) -> tuple[Lock, ...]:
+    """Locks set on an enclosure, or on an animal in it, that were not lifted and are not over."""
+    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_) if r["until"] is None}
+    out = []
+    for _, row in ledger.rows("lock"):
+        on_box = row["enclosure"] == id_
+        on_animal = row["animal"] is not None and row["animal"] in animals
+        until: Span | None = row["until"]
+        if (on_box or on_animal) and row["lifted"] is None and row["from_day"] <= day and (until is None or until.latest >= day):
+            who = _content(ledger, {"animal": row["animal"]}).animal if on_animal else ""
+            out.append(Lock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
+    return tuple(out)
+
+
+def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[Due, ...]:
+    """Work asked for or set at an enclosure that is not done and begins by ``until_day``."""
+    out = []
+    for row_id, row in ledger.rows("due", enclosure=id_):
+        off: int | None = row["off_until"]
+        if row["done"] is None and max(row["earliest"], off or 0) <= until_day:
+            window = Span(row["earliest"], row["latest"], row["words"] or "")
+            out.append(Due(row_id, id_, row["what"], window, row["likely"], row["why"]))
+    return tuple(sorted(out, key=lambda d: (d.window.earliest, d.id)))
+
+
+def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
+    """Enclosures that changes concern: the ones they name, and those holding animals they name."""
+    found: set[int] = set()
+    for change in changes:
+        values: Mapping[str, Any] = change.values if isinstance(change, Add) else ledger.row(change.table, change.id)
+        if change.table == "enclosure":
+            found.add(change.id)
+        for column in TABLES[change.table].columns:
+            if column.of == "enclosure" and values.get(column.name) is not None:
+                found.add(values[column.name])
+        if change.table == "animal":
+            found |= {r["enclosure"] for _, r in ledger.rows("content", animal=change.id)}
+    return found
