@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 HOUR_MS = 3_600_000
 SEEN_ALIVE = ("out", "still")
 """Answers of `activity` that mean somebody was seen."""
+YOUNG = ("eggs", "larvae", "wandering", "cell")
+"""Stages in which a counted group without an instar is no group of adults."""
 SIGNS = ("activity", "mating", "on_back", "jelly_gone")
 """Readings that can show a sign of life."""
 
@@ -177,10 +179,11 @@ def females(look: Look, _of: str) -> int:
 
 def _sexed(look: Look, sex: str, column: int) -> int:
     total = 0
-    for c in look.scene.enclosure.contents:
+    e = look.scene.enclosure
+    for c in e.contents:
         if c.animal:
             total += c.sex == sex
-        elif not c.instar:
+        elif not c.instar and e.stage not in YOUNG:
             total += (c.males, c.females)[column]
     return total
 
@@ -188,8 +191,9 @@ def _sexed(look: Look, sex: str, column: int) -> int:
 def larvae(look: Look, _of: str) -> int | Range:
     """Larvae recorded here; a range without an upper end where a count was "at least"."""
     count, more = 0, False
-    for c in look.scene.enclosure.contents:
-        if c.instar:
+    e = look.scene.enclosure
+    for c in e.contents:
+        if c.instar or (not c.animal and e.stage in YOUNG[1:]):
             count += 1 if c.animal else c.males + c.females + c.unsexed
             more = more or c.at_least
     return Range(count, float("inf")) if more else count

@@ -112,9 +112,9 @@ def test_bad_cases_are_bad_input(tmp_path: Path, capsys: pytest.CaptureFixture[s
 
 def test_the_schema_command_prints_the_shipped_schema(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["rules", "schema"]) == 0
-    shipped = (where.shipped("config") / "schema" / "rules.json").read_text(encoding="utf-8")
-    assert capsys.readouterr().out == shipped
-    assert json.loads(shipped)["$defs"]
+    shipped = json.loads((where.shipped("config") / "schema" / "rules.json").read_text(encoding="utf-8"))
+    assert json.loads(capsys.readouterr().out) == shipped
+    assert shipped["$defs"]
 
 
 def test_checking_rules_loads_neither_screen_nor_store_nor_calendar() -> None:

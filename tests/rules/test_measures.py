@@ -85,6 +85,9 @@ def test_who_is_here() -> None:
     assert value(there, "litres_per_larva") is None
     tub = scene(seen(0), at=box(contents=(group(unsexed=4, instar="L2"),), litres=6.0))
     assert value(tub, "litres_per_larva") == 1.5
+    counted = scene(seen(0), at=box("larvae", contents=(group(1, 2, 3),)))
+    assert [value(counted, n) for n in ("larvae", "males", "females")] == [6, 0, 0]
+    assert value(scene(seen(0), at=box("eggs", contents=(group(unsexed=9),))), "larvae") == 0
     mixed = scene(seen(0), at=box(contents=(group(unsexed=4, instar="L2"), group(unsexed=1, instar="L1"))))
     assert value(mixed, "instar") is None
 
