@@ -52,6 +52,7 @@ SURE = ("certain", "likely", "guess")
 PURPOSES = ("cross", "sibs", "unplanned")
 PATERNITY = ("certain", "likely", "open")
 ANSWERS = ("yes", "no", "unknown")
+FEWER = ("numbered", "dead", "given away", "missing")
 
 _NOTE = C("note", "text", "anything else", default="")
 _COUNTS = (
@@ -135,6 +136,9 @@ TABLES: dict[str, Table] = {
             C("since", "span", "since when"),
             C("until", "span", "until when; none while they are there"),
             C("doubt", "text", "why this is doubtful", default=""),
+            C("lot", "ref", "the arrival of a group", "lot"),
+            C("sexed_how", "text", "how those of a group were sexed", default=""),
+            C("sexed_sure", "text", "how sure that is", words=("", *SURE), default=""),
         )),
         Table("lock", "what must not be done, and until when", (
             C("enclosure", "ref", "to which enclosure", "enclosure"),
@@ -234,6 +238,20 @@ TABLES: dict[str, Table] = {
         Table("tick", "a step of a checklist that was done", (
             C("enclosure", "ref", "where", "enclosure"), C("list", "text", "of which checklist"),
             C("item", "text", "which step"), C("done", "span", "when"),
+        )),
+        # A group's counts are what is there now. With these rows they add up to what was once found.
+        Table("fewer", "why a group became fewer", (
+            C("content", "ref", "which group", "content"),
+            C("line", "ref", "its line", "line"),
+            C("brood", "ref", "its brood", "brood"),
+            C("lot", "ref", "its arrival", "lot"),
+            C("how", "text", "what became of them", words=FEWER),
+            C("animal", "ref", "the one that got a number of its own", "animal"),
+            *_COUNTS[:3],
+            C("instar", "text", "of larvae", default=""),
+            C("made", "span", "when"),
+            C("last_seen", "day", "last day they were seen alive"),
+            C("cause", "text", "suspected cause, or who has them now", default=""),
         )),
     )
 }  # fmt: skip
