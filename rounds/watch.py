@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from rounds.husbandry.entries import Entry, SetAction, SetFlag
 from rounds.husbandry.records import Action, Flag, Lock
 from rounds.husbandry.summary import harm
-from rounds.rules.evaluate import Finding, evaluate
+from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.model import CARRY, Rule, readings
 from rounds.rules.scene import Scene
 
@@ -33,8 +33,8 @@ class Watch:
         new_id: Callable[[], bytes],
         open_: Mapping[int, Sequence[Action]],
     ) -> None:
-        self.rules = tuple(r for r in rules if r.level != CARRY)
-        self._carries = tuple(r for r in rules if r.level == CARRY)
+        self.rules = RuleSet(r for r in rules if r.level != CARRY)
+        self._carries = RuleSet(r for r in rules if r.level == CARRY)
         self.day, self.fingerprint, self._new_id = day, fingerprint, new_id
         self._rule = {r.id: r for r in rules}
         self._actions: dict[bytes, Action] = {a.uid: a for some in open_.values() for a in some}
