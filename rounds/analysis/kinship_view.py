@@ -12,6 +12,7 @@ A = 2 × kinship, so that A(i, i) = 1 + F(i).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from rounds.analysis.pedigree import GROUP, UNKNOWN, Pedigree
@@ -38,10 +39,10 @@ class View(NamedTuple):
     dam: list[int]
     diag: dict[int, float]
     extra: dict[tuple[int, int], float]
-    node: list[int]
+    node: Sequence[int]
     second: dict[int, int]
     options: dict[int, tuple[int, ...]]
-    named: list[int]
+    named: Sequence[int]
     lines: tuple[str, ...] = ()
 
     def resolved(self, choice: dict[int, int]) -> View:
@@ -55,16 +56,17 @@ class View(NamedTuple):
 def low(p: Pedigree) -> View:
     """The world in which nothing unknown is related. O(animals)."""
     diag: dict[int, float] = {}
-    for i, sex in enumerate(p.sex):
-        if sex == GROUP:
-            diag[i] = SHARED if p.parents(i) else 0.0
+    if GROUP in p.sex:
+        for i, sex in enumerate(p.sex):
+            if sex == GROUP:
+                diag[i] = SHARED if p.parents(i) else 0.0
     extra: dict[tuple[int, int], float] = {}
     for (i, j), kinship in p.related.items():
         if i == j:
             diag[i] = 2 * kinship
         else:
             extra[i, j] = 2 * kinship
-    same = list(range(len(p.names)))
+    same = range(len(p.names))
     return View(p.sire, p.dam, diag, extra, same, {}, p.sires, same)
 
 
@@ -83,10 +85,11 @@ def high(p: Pedigree) -> View:
     for i, (s, d) in enumerate(zip(p.sire, p.dam, strict=True)):
         line_node = unknown.get(p.line[i], UNKNOWN)
         several = p.sires.get(i)
+        unknown_parent = line_node
         split = p.sex[i] == GROUP and i in both_roles
         if split and line_node >= 0 and (d < 0) != (s < 0 and not several):
             # The two members that count are of one brood: their unknown parent is one animal.
-            line_node = _unknown_parent(sire, dam, named, diag, line_node)
+            unknown_parent = _unknown_parent(sire, dam, named, diag, line_node)
         nodes = [len(sire), len(sire) + 1] if split else [len(sire)]
         for k in nodes:
             founder = s < 0 and d < 0 and not several
@@ -94,8 +97,8 @@ def high(p: Pedigree) -> View:
                 sire.append(UNKNOWN)
                 dam.append(UNKNOWN)
             else:
-                sire.append(UNKNOWN if several else node[s] if s >= 0 else line_node)
-                dam.append((second.get(d) or node[d]) if d >= 0 else line_node)
+                sire.append(UNKNOWN if several else node[s] if s >= 0 else unknown_parent)
+                dam.append((second.get(d) or node[d]) if d >= 0 else unknown_parent)
             if founder:
                 diag[k] = 1.0  # a founder's own parents are not inbred to each other: F is 0
             if several:
