@@ -60,8 +60,7 @@ def back_up(path: Path, *, label: str = "", now: datetime | None = None) -> Path
     except (sqlite3.Error, OSError) as error:
         raise BookError(f"The backup could not be made. {trouble.sentence(error, path)}") from error
     finally:
-        for leaf in (part, *(part.with_name(part.name + end) for end in ("-wal", "-shm", "-journal"))):
-            leaf.unlink(missing_ok=True)
+        disk.remove_database(part)
     if not label:
         for old in to_thin_out(sorted(folder.glob("*.book")), path.stem):
             old.unlink()

@@ -149,8 +149,7 @@ def create(path: Path | str, house: House) -> Book:
     except (pw.DatabaseError, OSError) as error:
         raise BookError(trouble.sentence(error, path)) from error
     finally:
-        for leaf in (made, *(made.with_name(made.name + end) for end in ("-wal", "-shm", "-journal"))):
-            leaf.unlink(missing_ok=True)
+        disk.remove_database(made)
     return open_book(path)
 
 

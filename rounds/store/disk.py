@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 # SQLite's locks and its shared memory need one machine; over these it can lose a book.
@@ -30,6 +30,13 @@ def private_folder(folder: Path) -> None:
     """Make ``folder`` and its missing parents with mode 0700; one that exists keeps its mode."""
     with private():
         folder.mkdir(parents=True, exist_ok=True)
+
+
+def remove_database(path: Path) -> None:
+    """Remove a SQLite file that was not finished, with the files SQLite keeps beside it."""
+    for leaf in (path, *(path.with_name(path.name + end) for end in ("-wal", "-shm", "-journal"))):
+        with suppress(FileNotFoundError, NotADirectoryError):
+            leaf.unlink()
 
 
 def sync_folder(folder: Path) -> None:

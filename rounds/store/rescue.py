@@ -99,7 +99,7 @@ def _write(folder: Path, stem: str, text: str) -> Path:
         except FileExistsError:
             at += 1
     try:
-        with os.fdopen(handle, "w", encoding="ascii") as file:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
@@ -171,7 +171,7 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry]) -> str:
     if refused:
         kept = file.with_name(file.name + ".refused")
         with disk.private():
-            kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="ascii")
+            kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="utf-8")
         sentence += f" {len(refused)} cannot be written and are kept in {kept}."
     os.rename(file, file.with_name(file.name + ".replayed"))
     disk.sync_folder(file.parent)

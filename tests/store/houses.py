@@ -22,7 +22,11 @@ def furnish(book: Book, enclosures: int = 3, *, slots: int = 4) -> None:
     """Enclosures ``TL-001`` … with ids and numbers from 1, each in a slot of its own."""
     with book.writing():
         for i in range(enclosures):
-            bay, shelf, slot = "ABCDEFGHIJ"[i // (4 * slots)], i // slots % 4 + 1, i % slots + 1
+            bay, shelf, slot = (
+                "ABCDEFGHIJKLMNOPQRSTUVWXYZ"[i // (4 * slots)],
+                i // slots % 4 + 1,
+                i % slots + 1,
+            )
             book.run("INSERT INTO place (bay, shelf, slot) VALUES (?, ?, ?)", (bay, shelf, slot))
             book.run(
                 "INSERT INTO enclosure (code, number, stage, place, slot_order, species, note)"
