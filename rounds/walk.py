@@ -69,6 +69,7 @@ class Walk(HouseDesk):
         rescue.replay(book)
         self.house = read.house(book)
         self.path, self.clock, self.ids = path, clock, Ids(clock)
+        self._latest_ms = 0
         today = day or round_day(clock(), self.house.zone, self.house.day_starts)
         super().__init__(book, config, today, tuple(bays), self.ids.new)
         self.keeper = keeper or next(iter(read.keepers(book)), "keeper")
@@ -194,7 +195,7 @@ class Walk(HouseDesk):
             match effect:
                 case Put(seq, stop, visit, kind, depth, before, after, why):
                     uid = visit or self._visit(stop, entries)
-                    entries.append(Assign(uid, kind, int(depth), before, after, self.clock(), self.keeper, why))
+                    entries.append(Assign(uid, kind, int(depth), before, after, self._now(), self.keeper, why))
                     if seq not in undoing:
                         entries += self._step(seq, uid, kind, depth)
                     if visit is not None:
@@ -205,7 +206,7 @@ class Walk(HouseDesk):
                         entries += self._step(seq, action.uid, "", Depth.WALL)
                     self.watch.set(action)
                     self.ask_again(stop)
-                    entries.append(SetAction(action, self.visits.get(stop, b""), self.clock(), self.keeper))
+                    entries.append(SetAction(action, self.visits.get(stop, b""), self._now(), self.keeper))
                     cells.append((stop, None, ""))
                 case Undone(seq):
                     entries += [s._replace(undone=True) for s in self._step_rows.pop(seq, ())]
@@ -216,10 +217,15 @@ class Walk(HouseDesk):
         for stop in dict.fromkeys(stop for stop, _, _ in cells):
             if stop in self.visits:
                 entries += self.watch.judge(
-                    self.scene(stop), self.stops[stop].locks, self.visits[stop], self.clock(), self.keeper
+                    self.scene(stop), self.stops[stop].locks, self.visits[stop], self._now(), self.keeper
                 )
         if self.opened or cells:  # looking about writes nothing before a round's first record
             self._put(entries, cells)
+
+    def _now(self) -> int:
+        """An instant no other entry has: typed in one burst, keys leave the trace they leave typed slowly."""
+        self._latest_ms = max(self.clock(), self._latest_ms + 1)
+        return self._latest_ms
 
     def _put(self, entries: list[Entry], cells: Iterable[tuple[int, bytes | None, str]]) -> None:
         if not entries:
