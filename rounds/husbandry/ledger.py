@@ -52,7 +52,7 @@ SURE = ("certain", "likely", "guess")
 PURPOSES = ("cross", "sibs", "unplanned")
 PATERNITY = ("certain", "likely", "open")
 ANSWERS = ("yes", "no", "unknown")
-FEWER = ("numbered", "dead", "given away", "missing")
+FEWER = ("numbered", "dead", "given away", "missing", "counted again")
 
 _NOTE = C("note", "text", "anything else", default="")
 _COUNTS = (
@@ -182,6 +182,7 @@ TABLES: dict[str, Table] = {
         )),
         Table("mating", "a mating that was seen", (
             C("pairing", "ref", "of which pairing", "pairing"), C("seen", "span", "when"),
+            C("male", "ref", "by which male, when that was seen", "animal"),
         )),
         Table("search", "a laying enclosure dug through", (
             C("enclosure", "ref", "which", "enclosure"),
@@ -192,6 +193,7 @@ TABLES: dict[str, Table] = {
             C("l2", "whole", "L2 found", default=0), C("l3", "whole", "L3 found", default=0),
             C("at_least", "yesno", "the counts are this many or more", default=False),
             _NOTE,
+            C("recount", "whole", "so many of these, at the most, had been counted here before", default=0),
         )),
         Table("brood", "offspring found together", (
             C("name", "text", "what it is called"),
@@ -205,6 +207,7 @@ TABLES: dict[str, Table] = {
             *_COUNTS,
             C("doubt", "text", "why this is doubtful", default=""),
             _NOTE,
+            C("paternity", "text", "how sure the father is", words=("", *PATERNITY), default=""),
         ), ("name",)),
         Table("weight", "one weighing", (
             C("animal", "ref", "of an animal", "animal"),
