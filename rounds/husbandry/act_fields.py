@@ -17,7 +17,9 @@ class Field(NamedTuple):
 
     ``type`` is a reader below. ``of`` names the table of a ``ref``; ``many`` takes a list
     with commas; ``words`` are a word's fixed answers. ``default`` is the text taken when
-    nothing is typed ("" for nothing).
+    nothing is typed ("" for nothing). ``low`` and ``high`` bound a number. ``past`` is for
+    days of what has happened: they cannot be certain to lie ahead. ``label`` is for texts
+    that become a name: one line, no commas (which part the names of a list), not endless.
     """
 
     name: str
@@ -30,6 +32,8 @@ class Field(NamedTuple):
     default: str = ""
     low: float | None = None
     high: float | None = None
+    past: bool = False
+    label: bool = False
 
 
 class Slip(NamedTuple):
@@ -90,6 +94,11 @@ def read(
                 found.append(_one(field, part, ledger, today))
             except _Wrong as e:
                 slips.append(Slip(field.name, e.message, e.hint))
+                continue
+            if field.many and found[-1] in found[:-1]:
+                slips.append(Slip(field.name, f"{_said(part)} is there twice.", "Name it once."))
+        if field.many and not parts:
+            slips.append(Slip(field.name, f"{_said(text)} names nothing.", f"Expected {field.about}."))
         values[field.name] = found if field.many else (found[0] if found else None)
     return values, slips
 
@@ -98,10 +107,15 @@ def _one_of(fields: tuple[Field, ...]) -> str:
     return "Fields: " + ", ".join(f.name for f in fields) + "."
 
 
+def _said(text: str) -> str:
+    """What was typed, quoted; only its beginning when it is long."""
+    return f"`{text}`" if len(text) <= 60 else f"`{text[:57]}...`"
+
+
 def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
     match field.type:
         case "text":
-            return text
+            return _text(field, text)
         case "word":
             return _word(text, field.words)
         case "stage":
@@ -109,7 +123,7 @@ def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
         case "yesno":
             return {"yes": True, "no": False}[_word(text, ("yes", "no"))]
         case "span":
-            return _span(text, today)
+            return _not_ahead(field, text, _span(text, today), today)
         case "day":
             return _day(text, today)
         case "whole" | "number":
@@ -121,12 +135,34 @@ def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
     raise KeyError(f"no reader for the type {field.type}")
 
 
+LABEL = 60
+"""Characters that a name may have: what still fits on a label and on the screen."""
+
+
+def _text(field: Field, text: str) -> str:
+    """Text as it was typed; only what no book can hold is refused."""
+    if "\0" in text:
+        raise _Wrong("holds a NUL character, which no text has.", "Type it again without.")
+    if any("\ud800" <= c <= "\udfff" for c in text):
+        raise _Wrong("holds half a character (a lone surrogate).", "Type it again.")
+    if field.label:
+        if len(text) > LABEL:
+            raise _Wrong(f"{_said(text)} has {len(text)} characters.", f"Expected a name of at most {LABEL}.")
+        if "," in text or not text.isprintable():
+            raise _Wrong(f"{_said(text)} cannot be a name.", "Expected one line without commas.")
+    return text
+
+
 def _word(text: str, words: tuple[str, ...]) -> str:
+    """One of ``words``, whatever the case it is typed in."""
     low = text.casefold()
-    if low in words:
-        return low
+    for word in words:
+        if word.casefold() == low:
+            return word
     near = nearest(low, words)
-    raise _Wrong(f"cannot be `{text}`.", near or "Expected one of: " + ", ".join(words) + ".")
+    raise _Wrong(
+        f"cannot be {_said(text)}.", f"Expected one of: {', '.join(words)}." + (f" {near}" if near else "")
+    )
 
 
 def _span(text: str, today: int) -> spans.Span:
@@ -138,44 +174,59 @@ def _span(text: str, today: int) -> spans.Span:
         return spans.parse(text)
     except spans.SpanError as e:
         near = f" Did you mean `{e.near}`?" if e.near else ""
-        raise _Wrong(f"{e.what}.", f"Expected {e.expected}.{near}") from e
+        what = e.what if len(e.what) <= 120 else f"{_said(text)} is not a date"
+        raise _Wrong(f"{what}.", f"Expected {e.expected}.{near}") from e
+
+
+def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.Span:
+    if field.past and span.earliest > today:
+        raise _Wrong(
+            f"{_said(text)} has not come yet.", f"Expected {field.about}, today ({_iso(today)}) or earlier."
+        )
+    return span
+
+
+def _iso(day: int) -> str:
+    return spans.text(spans.Span(day, day))
 
 
 def _day(text: str, today: int) -> int:
     """A single day; ``+14`` counts from today."""
-    if re.fullmatch(r"\+\d{1,4}", text):
+    if re.fullmatch(r"\+[0-9]{1,4}", text):
         return today + int(text)
     found = _span(text, today)
     if not found.exact:
-        raise _Wrong(f"`{text}` is not one day.", "Expected a day (2026-03-01) or days from today (+14).")
+        raise _Wrong(
+            f"{_said(text)} is not one day.", "Expected a day (2026-03-01) or days from today (+14)."
+        )
     return found.earliest
 
 
+_NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?")
+
+
 def _number(field: Field, text: str) -> float | int:
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        raise _Wrong(f"`{text}` is not a number.", f"Expected {field.about}.") from None
-    if field.type == "whole" and (value != int(value) or abs(value) > 1e9):
-        raise _Wrong(f"`{text}` is not a whole number.", f"Expected {field.about}.")
-    low, high = field.low, field.high
-    if (
-        not (value == value and abs(value) != float("inf"))
-        or (low is not None and value < low)
-        or (high is not None and value > high)
-    ):
-        span = (
-            f"{low:g} to {high:g}"
-            if low is not None and high is not None
-            else f"at least {low:g}"
-            if low is not None
-            else "a number"
-        )
-        raise _Wrong(f"`{text}` is outside what is possible.", f"Expected {span}.")
+    """A plain decimal; a comma may stand for the point."""
+    if not _NUMBER.fullmatch(text):
+        raise _Wrong(f"{_said(text)} is not a number.", f"Expected {field.about}{_range(field)}.")
+    value = float(text.replace(",", "."))
+    if field.type == "whole" and not value.is_integer():
+        raise _Wrong(f"{_said(text)} is not a whole number.", f"Expected {field.about}{_range(field)}.")
+    if (field.low is not None and value < field.low) or (field.high is not None and value > field.high):
+        raise _Wrong(f"{_said(text)} is outside what is possible.", f"Expected {field.about}{_range(field)}.")
     return int(value) if field.type == "whole" else value
 
 
-_COUNT = re.compile(r"(?:(\d{1,6})\.(\d{1,6})\.)?(\d{1,6})(\+)?\Z")
+def _range(field: Field) -> str:
+    low, high = field.low, field.high
+    if low is not None and high is not None:
+        return f", {low:g} to {high:g}"
+    if low is not None:
+        return f", {low:g} or more"
+    return f", {high:g} or less" if high is not None else ""
+
+
+_COUNT = re.compile(r"(?:([0-9]{1,6})\.([0-9]{1,6})\.)?([0-9]{1,6})(\+)?\Z")
 
 
 def counts(text: str) -> Counts:
@@ -185,55 +236,72 @@ def counts(text: str) -> Counts:
     match = _COUNT.match(low.removeprefix("at least").strip())
     if not match:
         raise _Wrong(
-            f"`{text}` is not a count.", "Expected 12, at least 12, or males.females.unsexed such as 1.2.0."
+            f"{_said(text)} is not a count.",
+            "Expected 12, at least 12, or males.females.unsexed such as 1.2.0.",
         )
     males, females, rest, plus = match.groups()
     return Counts(int(males or 0), int(females or 0), int(rest), least or bool(plus))
 
 
 def ref(table: str, text: str, ledger: Ledger) -> int:
-    """The row meant by ``text``. Raises ValueError naming the nearest name."""
+    """The row meant by ``text``, its exact spelling first. Raises ValueError naming the nearest name.
+
+    A pairing or brood may be meant by its name, an enclosure by its code or number, a place
+    by its address (B3-2), an animal by LINE/NUMBER.
+    """
     if table == "animal":
         return _animal(text, ledger)
-    if table == "enclosure" and text.isdecimal():
-        found = next((i for i, r in ledger.rows("enclosure") if r["number"] == int(text)), None)
-        if found is not None:
-            return found
+    column = {"enclosure": "code"}.get(table, "name")
     if table == "place":
-        return _place(text, ledger)
-    name = {"enclosure": "code"}.get(table, "name")
-    wanted = text.casefold()
-    names = {str(r[name]): i for i, r in ledger.rows(table)}
-    for known, i in names.items():
-        if known.casefold() == wanted:
-            return i
-    raise _Wrong(f"there is no {table} `{text}`.", nearest(text, names) or "")
+        names = {f"{r['bay']}{r['shelf']}-{r['slot']}": i for i, r in ledger.rows(table)}
+    else:
+        names = {str(r[column]): i for i, r in ledger.rows(table)}
+    found = _named(text, names)
+    if found is None and table == "enclosure" and re.fullmatch("[0-9]{1,9}", text):
+        found = next((i for i, r in ledger.rows(table) if r["number"] == int(text)), None)
+    if found is not None:
+        return found
+    raise _Wrong(f"there is no {table} {_said(text)}.", nearest(text, names) or _written(table, names))
+
+
+def _named(text: str, names: Mapping[str, int]) -> int | None:
+    if text in names:
+        return names[text]
+    low = text.casefold()
+    alike = [i for name, i in names.items() if name.casefold() == low]
+    return alike[0] if len(alike) == 1 else None
+
+
+def _written(table: str, names: Mapping[str, int]) -> str:
+    if table == "place":
+        return "Places are written B3-2."
+    if not names:
+        return f"No {table} is recorded yet."
+    some = sorted(names)[:6]
+    return f"There are: {', '.join(some)}{' and more' if len(names) > len(some) else ''}."
 
 
 def _animal(text: str, ledger: Ledger) -> int:
     """``UMBER/3`` or ``UMBER 3``; the number alone when only one line has it."""
-    line, sep, number = text.partition("/")
-    if not sep:
-        line, _, number = text.rpartition(" ")
-    found = [
-        (i, str(ledger.row("line", r["line"])["name"]))
-        for i, r in ledger.rows("animal")
-        if str(r["number"]) == number.strip()
-    ]
-    mine = [i for i, name in found if not line or name.casefold() == line.strip().casefold()]
-    if len(mine) == 1:
-        return mine[0]
-    if mine:
-        which = ", ".join(f"{name}/{number.strip()}" for _, name in found)
-        raise _Wrong(f"several animals have the number `{text}`.", f"Say which: {which}.")
-    every = [f"{ledger.row('line', r['line'])['name']}/{r['number']}" for _, r in ledger.rows("animal")]
-    raise _Wrong(f"there is no animal `{text}`.", nearest(text, every) or "Animals are written LINE/NUMBER.")
-
-
-def _place(text: str, ledger: Ledger) -> int:
-    match = re.fullmatch(r"([^\d\s]+)(\d{1,3})-(\d{1,3})", text)
-    names = {f"{r['bay']}{r['shelf']}-{r['slot']}": i for i, r in ledger.rows("place")}
-    for known, i in names.items():
-        if match and known.casefold() == text.casefold():
-            return i
-    raise _Wrong(f"there is no place `{text}`.", nearest(text, names) or "Places are written B3-2.")
+    whole: dict[str, int] = {}
+    alone: dict[str, list[int]] = {}
+    for i, row in ledger.rows("animal"):
+        whole[f"{ledger.row('line', row['line'])['name']}/{row['number']}"] = i
+        alone.setdefault(str(row["number"]).casefold(), []).append(i)
+    said = re.sub(r"\s*/\s*", "/", text)
+    found = _named(said, whole)
+    if found is None and "/" not in said:
+        # A number may itself hold blanks, so every blank may be where the line ends.
+        parts = (f"{said[: m.start()]}/{said[m.end() :]}" for m in re.finditer(" +", said[:200]))
+        found = next((i for i in (_named(p, whole) for p in parts) if i is not None), None)
+    if found is not None:
+        return found
+    bare = alone.get(said.casefold(), [])
+    if len(bare) == 1:
+        return bare[0]
+    if bare:
+        which = ", ".join(sorted(name for name, i in whole.items() if i in bare))
+        raise _Wrong(f"several animals have the number {_said(text)}.", f"Say which: {which}.")
+    raise _Wrong(
+        f"there is no animal {_said(text)}.", nearest(said, whole) or "Animals are written LINE/NUMBER."
+    )

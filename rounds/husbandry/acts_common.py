@@ -9,7 +9,7 @@ from rounds.husbandry.acts import Refused
 from rounds.husbandry.ledger import Draft, Ledger, Row
 from rounds.husbandry.spans import LAST, Span
 
-ON = Field("on", "span", "when (today unless given)", default="today")
+ON = Field("on", "span", "when (today unless given)", default="today", past=True)
 NOTE = Field("note", "text", "anything else")
 
 
