@@ -79,6 +79,8 @@ def cli(ctx: click.Context, book: str | None, config: str | None, today: str | N
 
 def run(argv: Sequence[str]) -> int:
     """Run and return the exit code: 0, 1 found, 2 input, 3 book, 130 interrupted."""
+    from rounds.shown import clean_lines  # messages quote what somebody typed, and it must not steer the terminal
+
     debug = "--debug" in argv
     try:
         result: Any = cli.main(list(argv), prog_name="rounds", standalone_mode=False)
@@ -87,10 +89,10 @@ def run(argv: Sequence[str]) -> int:
     except RoundsError as e:
         if debug:
             raise
-        click.echo(str(e), err=True)
+        click.echo(clean_lines(str(e)), err=True)
         return e.exit_code
     except click.ClickException as e:
-        click.echo(f"{e.format_message()} (rounds --help lists what there is.)", err=True)
+        click.echo(f"{clean_lines(e.format_message())} (rounds --help lists what there is.)", err=True)
         return EXIT_INPUT
     except (KeyboardInterrupt, click.Abort):
         click.echo("stopped", err=True)

@@ -57,6 +57,7 @@ def test(given: Given) -> int:
     rounds rules test
     """
     from rounds.rules.cases import lacking, run
+    from rounds.shown import clean
 
     problems: list[Problem] = []
     vocabulary = _vocabulary(given, problems)
@@ -67,7 +68,7 @@ def test(given: Given) -> int:
     cases = _cases(given, found, vocabulary, in_force)
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
     for problem in wrong:
-        click.echo(str(problem))
+        click.echo(clean(str(problem), 2000))
     click.echo(f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True)
     return EXIT_FOUND if wrong else 0
 
@@ -88,6 +89,7 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
+    from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
 
@@ -105,7 +107,7 @@ def explain(given: Given, enclosure: str, form: str) -> None:
         _json([as_data(a) for a in answers])
         return
     for answer in answers:
-        click.echo("\n".join(lines(answer)))
+        click.echo("\n".join(clean(line, 4000) for line in lines(answer)))
 
 
 @rules.command()
@@ -128,6 +130,7 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.replay import Stay, lines
     from rounds.rules.replay import replay as replayed
+    from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
 
@@ -151,7 +154,7 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     if form == "json":
         _json([{**c._asdict(), "per_100": c.per_100} for c in found.counts])
         return
-    click.echo("\n".join(lines(found)))
+    click.echo("\n".join(clean(line, 4000) for line in lines(found)))
 
 
 @rules.command()
@@ -167,9 +170,9 @@ def schema() -> None:
 
 
 def _json(data: object) -> None:
-    import json
+    from rounds.shown import json_text
 
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+    click.echo(json_text(data))
 
 
 def _today(zone: str, day_starts: int) -> int:

@@ -20,6 +20,7 @@ def keys(given: Given) -> None:
     """
     from rounds.config import layers, read
     from rounds.husbandry.entry_state import ABOUT, COMMANDS
+    from rounds.shown import clean
 
     config = read(layers(given.config))
     for command in COMMANDS:
@@ -27,7 +28,7 @@ def keys(given: Given) -> None:
         click.echo(f"{mine:<14}{command:<14}{ABOUT[command]}")
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:
-            click.echo(f"{kind.ask_key:<14}{kind.id:<14}{kind.about or kind.title}")
+            click.echo(clean(f"{kind.ask_key:<14}{kind.id:<14}{kind.about or kind.title}", 4000))
 
 
 @click.command()
@@ -39,6 +40,7 @@ def where(given: Given) -> None:
     rounds where
     """
     from rounds.settings import where as places
+    from rounds.shown import clean
 
     book = given.book
     rows = {
@@ -49,4 +51,4 @@ def where(given: Given) -> None:
         "demo data": f"{places.shipped('demo_data')}",
     }
     for name, at in rows.items():
-        click.echo(f"{name:<18}{at}")
+        click.echo(clean(f"{name:<18}{at}", 4000))

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
-
 from rounds.husbandry.summary import MARKS, Summary, carry_words
-from rounds.shown import clean, day_words, long_day, span_words
+from rounds.shown import clean, day_words, json_text, long_day, span_words
 
 
 def as_text(s: Summary) -> str:
@@ -70,4 +68,4 @@ def as_json(s: Summary) -> str:
             }
         )  # fmt: skip
     out += [{"part": "unseen", "day": day, "enclosure": e.code, "skipped": r or None} for e, r in s.unseen]
-    return json.dumps(out, ensure_ascii=False, indent=1)
+    return json_text(out)

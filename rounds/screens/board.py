@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import signal
 
 from rich.segment import Segment
 from rich.style import Style
@@ -41,6 +42,17 @@ NAMES = {
 }  # fmt: skip
 
 
+def compose(walk: Walk, width: int, height: int) -> list[Line]:
+    """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at."""
+    if width <= 0 or height <= 0:
+        return []
+    if walk.state.mode == "help":
+        return help_lines.lines(walk, width, height)
+    if walk.state.at >= walk.count():
+        return summary_lines.lines(walk, width, height)
+    return walk_lines.lines(walk, width, height)
+
+
 class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
@@ -59,6 +71,7 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
         self.walk = walk
         self.shown: list[Line] = []
         self.leaving = False
+        self.ended_by: int | None = None
 
     def on_mount(self) -> None:
         self.focus()
@@ -74,14 +87,7 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
 
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""
-        width, height = self.size
-        if width <= 0 or height <= 0:
-            return []
-        if self.walk.state.mode == "help":
-            return help_lines.lines(self.walk, width, height)
-        if self.walk.state.at >= self.walk.count():
-            return summary_lines.lines(self.walk, width, height)
-        return walk_lines.lines(self.walk, width, height)
+        return compose(self.walk, *self.size)
 
     def repaint(self, whole: bool = False) -> None:
         """Compose again and refresh the lines that differ."""
@@ -100,10 +106,11 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
         if key is None and event.character and len(event.character) == 1 and event.character.isprintable():
             key = event.character
         if event.key == "ctrl+c":
-            self.leave()
+            self.ended_by = signal.SIGINT
+            self.asked_to_leave()
         elif key is not None and self.leaving:
-            if self.walk.said and self.walk.commands.get(key) == "quit":
-                self.app.exit()  # the second time of asking: what waits goes to a rescue file
+            if self.walk.commands.get(key) == "quit":
+                self.asked_to_leave()
         elif key is not None:
             self.walk.press(key)
             if self.walk.state.mode == "left":
@@ -128,9 +135,17 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
             self.walk.pending_shown = True
             self.repaint()
 
+    def asked_to_leave(self) -> None:
+        """Asked a second time while nothing can be saved: what waits goes to a rescue file."""
+        if self.leaving and self.walk.said:
+            self.app.exit(self.ended_by)
+        else:
+            self.leave()
+            self.repaint()
+
     def leave(self) -> None:
         """Leave as soon as all is saved; while it cannot be, stay and say so."""
         self.walk.leave()
         self.leaving = True
         if not self.walk.waiting:
-            self.app.exit()
+            self.app.exit(self.ended_by)

@@ -57,7 +57,10 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
 def message(walk: Walk, width: int, most: int) -> list[Line]:
     """What was just said; a write that fails outranks it and stays until it is over."""
     if walk.said:
-        return _said(f"NOT SAVED ({walk.waiting} waiting): {clean(walk.said, 300)}", "now", width, most)
+        said = f"NOT SAVED ({walk.waiting} waiting): {clean(walk.said, 300)}"
+        if walk.state.mode == "left":
+            said += f" {entry_steps.key_for(walk, 'quit')} again leaves; what waits is then kept in a file."
+        return _said(said, "now", width, most + 1)
     if walk.state.mode == "left":
         return _said(f"saving {walk.waiting} …", "strong", width, 1)
     said = clean(walk.state.message, 400)

@@ -114,12 +114,14 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     cells = entry_steps.cells_here(state, walk)
     past = list(reversed(walk.history(state.at)[-3:]))
     head = _columns_head(walk, past)
-    room = max(1, space - 1)
-    first = max(0, min(state.cursor - room // 2, len(shown) + 1 - room)) if len(shown) >= room else 0
+    pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: in sight wherever the cursor is
+    room = max(1, space - 1 - pinned)
+    last = 0 if pinned else 1
+    first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
     out: list[Line] = [head]
     for i, ask in enumerate(shown[first : first + room], first):
         out.append(_row(walk, ask, i == state.cursor, cells, past))
-    if len(shown) < first + room:
+    if pinned or len(shown) < first + room:
         out.append(_last_row(walk, shown, cells))
     return [cut(line, width) for line in out[: space]]
 

@@ -1,0 +1,33 @@
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from rounds.commands.books import load_demo
+from tests.screens import house
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented house on the fixed day; copied before it is walked."""
+    path = tmp_path_factory.mktemp("demo") / "demo.sqlite"
+    load_demo(path, str(tmp_path_factory.mktemp("no-config")), house.DAY)
+    return path
+
+
+@pytest.fixture
+def book(demo: Path, tmp_path: Path) -> Path:
+    return house.copied(demo, tmp_path)
+
+
+@pytest.fixture(autouse=True)
+def plain(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+    """No config, colour setting or theme of whoever runs the tests."""
+    monkeypatch.setenv("ROUNDS_CONFIG", str(tmp_path / "no-config"))
+    for name in ("NO_COLOR", "TEXTUAL_THEME", "COLORTERM"):
+        if name in os.environ:
+            monkeypatch.delenv(name)
+    yield

@@ -1,0 +1,99 @@
+"""Walks over the invented house on a fixed day with a fixed clock, and every place a screen can be at."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+
+from rounds.config import Config, layers, read
+from rounds.screens.board import compose
+from rounds.screens.lines import Line
+from rounds.walk import Walk
+
+DAY = date(2026, 3, 1).toordinal()
+SIZES = ((80, 24), (120, 40), (40, 10))
+
+NAMED = {"space": " ", "enter": "\r", "backspace": "\x7f", "up": "\x1b[A", "down": "\x1b[B"}
+
+# How each mode of the machine is reached from an enclosure with two open actions and a past
+# (see test_every_mode_is_covered: a new mode has to be given a way here).
+MODES = {
+    "walk": ("m", "3"),
+    "go": ("g", "T", "L"),
+    "skip": ("s",),
+    "note": ("n", *"dry at the wall"),
+    "earlier": ("c",),
+    "other": (".",),
+    "pick": ("d",),
+    "days": ("p", "1", "1", "4"),
+    "why": ("p", "1", "1", "4", "enter", *"jelly is out"),
+    "help": ("?",),
+    "left": ("q",),
+}
+# More that a screen can show, without a mode of its own.
+PLACES = {
+    "summary": ("v",),
+    "summary's help": ("v", "?"),
+    "correcting": ("c", "1"),
+    "half typed": ("i", "1"),
+    "every reading": ("l", "l"),
+    "second page of help": ("?", "down"),
+    "more other readings": (".", "0"),
+    "noted": ("n", *"a note", "enter", "b"),
+    "skipped": ("s", "1", "b"),
+    "refused": ("k", "9", "%"),
+}
+KEYS = {**MODES, **PLACES}
+
+
+class Clock:
+    """Seven o'clock of the fixed day, a second later at every look."""
+
+    def __init__(self) -> None:
+        self.at_ms = (DAY - date(1970, 1, 1).toordinal()) * 86_400_000 + 7 * 3_600_000
+
+    def __call__(self) -> int:
+        self.at_ms += 1_000
+        return self.at_ms
+
+
+def shipped() -> Config:
+    return read(layers(None)[:1])
+
+
+@contextmanager
+def walking(book: Path, config: Config | None = None, day: int = DAY, name: str = "") -> Iterator[Walk]:
+    walk = Walk(book, config or shipped(), day=day, clock=Clock(), name=name)
+    try:
+        yield walk
+    finally:
+        assert walk.close(10) is None
+
+
+def copied(book: Path, to: Path) -> Path:
+    """A copy to walk on; the book is closed and has no log beside it."""
+    path = to / "book.sqlite"
+    shutil.copyfile(book, path)
+    return path
+
+
+def press(walk: Walk, *keys: str) -> None:
+    for key in keys:
+        walk.press(key)
+    assert walk.drain(10)
+
+
+def go(walk: Walk, number: int) -> None:
+    press(walk, "g", *str(number), "enter")
+
+
+def text(lines: list[Line]) -> list[str]:
+    """What is left of a screen when every style is taken away."""
+    return ["".join(part for part, _ in line) for line in lines]
+
+
+def screen(walk: Walk, width: int, height: int) -> list[str]:
+    return text(compose(walk, width, height))
