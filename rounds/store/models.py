@@ -356,9 +356,9 @@ TABLES: tuple[type[pw.Model], ...] = (
 """Every table, each after those it refers to."""
 
 VIEWS: tuple[str, ...] = (
-    "CREATE VIEW cell AS SELECT r.visit, r.kind, k.reading, k.depth,"
-    " CASE WHEN k.form = 0 THEN r.number END AS number, coalesce(p.text, m.text) AS text"
-    " FROM reading r JOIN kind k ON k.id = r.kind LEFT JOIN phrase p ON k.form = 1 AND p.id = r.number"
-    " LEFT JOIN remark m ON k.form = 2 AND m.id = r.number",
+    "CREATE VIEW cell AS SELECT g.visit, g.kind, k.reading, k.depth,"
+    " CASE WHEN k.form = 0 THEN g.number END AS number, coalesce(p.text, m.text) AS text"
+    " FROM reading g JOIN kind k ON k.id = g.kind LEFT JOIN phrase p ON k.form = 1 AND p.id = g.number"
+    " LEFT JOIN remark m ON k.form = 2 AND m.id = g.number",
 )
 """``cell`` is ``reading`` with names and texts put back: (visit, kind, reading, depth, number, text)."""

@@ -80,10 +80,10 @@ def _contents(book: Book) -> dict[int, list[Content]]:
     """Current contents by enclosure: animals by line and number, then groups as recorded."""
     out: dict[int, list[Content]] = {}
     for enclosure, line, animal, sex, males, females, unsexed, at_least, instar in book.rows(
-        "SELECT c.enclosure, coalesce(g.name, al.name, ''), coalesce(a.number, ''), coalesce(a.sex, 'unknown'),"
-        " c.males, c.females, c.unsexed, c.at_least, c.instar FROM content c"
-        " LEFT JOIN line g ON g.id = c.line LEFT JOIN animal a ON a.id = c.animal"
-        " LEFT JOIN line al ON al.id = a.line WHERE c.until_earliest IS NULL ORDER BY c.id"
+        "SELECT i.enclosure, coalesce(n.name, al.name, ''), coalesce(a.number, ''), coalesce(a.sex, 'unknown'),"
+        " i.males, i.females, i.unsexed, i.at_least, i.instar FROM content i"
+        " LEFT JOIN line n ON n.id = i.line LEFT JOIN animal a ON a.id = i.animal"
+        " LEFT JOIN line al ON al.id = a.line WHERE i.until_earliest IS NULL ORDER BY i.id"
     ):
         content = Content(line, animal, sex, males, females, unsexed, bool(at_least), instar)
         out.setdefault(enclosure, []).append(content)
@@ -100,9 +100,9 @@ def locks(book: Book, day: int) -> dict[int, list[Lock]]:
     """
     out: dict[int, list[Lock]] = {}
     for enclosure, forbids, earliest, latest, words, reason, animal in book.rows(
-        "SELECT coalesce(l.enclosure, c.enclosure), l.forbids, l.until_earliest, l.until_latest, l.until_words,"
+        "SELECT coalesce(l.enclosure, i.enclosure), l.forbids, l.until_earliest, l.until_latest, l.until_words,"
         " l.reason, coalesce(a.number, '') FROM lock l LEFT JOIN animal a ON a.id = l.animal"
-        " LEFT JOIN content c ON c.animal = l.animal AND c.until_earliest IS NULL"
+        " LEFT JOIN content i ON i.animal = l.animal AND i.until_earliest IS NULL"
         " WHERE l.from_day <= ? AND (l.until_latest IS NULL OR l.until_latest > ?)"
         " AND (l.lifted IS NULL OR l.lifted > ?) ORDER BY l.id",
         (day, day, day),

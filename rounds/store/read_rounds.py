@@ -134,7 +134,7 @@ def not_seen(book: Book, day: int) -> list[int]:
     """Enclosures a closed round of ``day`` was to see and no round of that day looked at."""
     with book.reading():
         missed = book.rows(
-            'SELECT DISTINCT n.enclosure FROM not_seen n JOIN "round" r ON r.id = n.round WHERE r.day = ?',
+            'SELECT DISTINCT n.enclosure FROM "round" r CROSS JOIN not_seen n WHERE n.round = r.id AND r.day = ?',
             (day,),
         )
         if not missed:

@@ -20,8 +20,8 @@ from rounds.store.cells import NUMBER, PHRASE, decode, unpack
 CHUNK = 500  # values in one IN (…), well under every build's limit
 
 _VISIT = "v.id, v.uid, v.enclosure, v.round, v.seq, v.at_ms, v.place"
-_READING = "r.visit, r.kind, r.number"
-_THERE = "r.number IS NOT NULL"  # else it was taken back
+_READING = "g.visit, g.kind, g.number"
+_THERE = "g.number IS NOT NULL"  # else it was taken back
 _RANGE = "FROM enclosure e CROSS JOIN visit v"
 
 
@@ -49,7 +49,7 @@ def history(
         values[0] = min(rounds)  # nearly a range of days, because rounds are made in order of their days
         visits = book.rows(f"SELECT {_VISIT} {_RANGE} {where}", values)
         readings = book.run(
-            f"SELECT {_READING} {_RANGE} CROSS JOIN reading r {where} AND r.visit = v.id AND {_THERE}", values
+            f"SELECT {_READING} {_RANGE} CROSS JOIN reading g {where} AND g.visit = v.id AND {_THERE}", values
         )
         visits = [v for v in visits if v[3] in rounds]
         found = _seen(book, visits, readings, rounds)
@@ -96,8 +96,8 @@ def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[s
         if not rounds or not kinds:
             return {}
         ids = book.rows(
-            f"SELECT DISTINCT v.id {_RANGE} CROSS JOIN reading r WHERE v.enclosure = e.id AND v.round >= ?"
-            f" AND r.visit = v.id AND r.kind IN ({_marks(kinds)}) AND {_THERE}",
+            f"SELECT DISTINCT v.id {_RANGE} CROSS JOIN reading g WHERE v.enclosure = e.id AND v.round >= ?"
+            f" AND g.visit = v.id AND g.kind IN ({_marks(kinds)}) AND {_THERE}",
             [min(rounds), *kinds],
         )
         found = [s for s in visits_by_id(book, [id for (id,) in ids]) if s.day >= since_day]
@@ -142,7 +142,7 @@ def _value(text: str) -> object:
 def visits_by_id(book: Book, ids: Sequence[int]) -> list[Seen]:
     """Visits by row id, oldest first."""
     visits = _in_chunks(book, f"SELECT {_VISIT} FROM visit v WHERE v.id IN ({{}})", ids)
-    readings = _in_chunks(book, f"SELECT {_READING} FROM reading r WHERE r.visit IN ({{}}) AND {_THERE}", ids)
+    readings = _in_chunks(book, f"SELECT {_READING} FROM reading g WHERE g.visit IN ({{}}) AND {_THERE}", ids)
     of = sorted({v[3] for v in visits})
     rounds = {
         id: (day, keeper)
