@@ -63,11 +63,11 @@ def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()
 
     O(animals) by one product with A for each end (Colleau 2002); where sires are open the
     matrix among these animals is bounded instead. Raises ValueError for an empty group and
-    KeyError, with the nearest name, for an animal that is not in the pedigree.
+    NoSuchAnimal for animals not in the pedigree.
     """
     if not living:
         raise ValueError("a mean kinship needs at least one living animal.")
-    which = [p.find(name) for name in (*living, *others)]
+    which = p.find_all([*living, *others])
     lows, exact_low = _means(low(p), which, len(living), largest=False)
     highs, exact_high = _means(high(p), which, len(living), largest=True)
     return Means((*living, *others), lows, highs, exact_low and exact_high, len(living))
@@ -76,14 +76,47 @@ def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()
 def _means(view: View, which: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
     nodes = [view.node[i] for i in which]
     if view.options:
-        matrix, exact = matrix_end(view, nodes, largest)
-        # Each pair's end stands alone; no one settlement of the open sires need give them all.
-        return [sum(row[:living]) / living for row in matrix], exact and not open_behind(view, nodes)
+        return _bounded_means(view, nodes, living, largest)
     x = [0.0] * len(view.sire)
     for i in nodes[:living]:
         x[i] += 0.5 / living  # kinship is half of A
     each = product(view, mendelian(view, diagonals(view)), x)
     return [each[i] for i in nodes], True
+
+
+def _bounded_means(view: View, nodes: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
+    """Mean kinships where sires are open, from the matrix of two animals of each brood.
+
+    Animals of one brood that have no offspring are alike: two of them tell the kinship of
+    any two, so the matrix grows with the broods, not with the animals.
+    """
+    parents = {*view.sire, *view.dam}.union(*view.options.values())
+    broods: dict[tuple[object, ...], list[int]] = {}
+    brood_of = []
+    for i in nodes:
+        alike = i not in parents and i not in view.diag
+        key: tuple[object, ...] = (view.options.get(i, view.sire[i]), view.dam[i]) if alike else (i,)
+        broods.setdefault(key, [])
+        if i not in broods[key] and len(broods[key]) < 2:
+            broods[key].append(i)
+        brood_of.append(key)
+    counts = dict.fromkeys(broods, 0)
+    for key in brood_of[:living]:
+        counts[key] += 1
+    keep = [i for members in broods.values() for i in members]
+    matrix, _ = matrix_end(view, keep, largest)
+    at = {i: k for k, i in enumerate(keep)}
+    alive = set(nodes[:living])
+    total: dict[tuple[tuple[object, ...], bool], float] = {}
+    for key, members in broods.items():
+        row = matrix[at[members[0]]]
+        others = sum(counts[b] * row[at[m[0]]] for b, m in broods.items() if b is not key)
+        own, sib = row[at[members[0]]], row[at[members[-1]]]
+        total[key, True] = others + own + (counts[key] - 1) * sib
+        total[key, False] = others + counts[key] * sib
+    # Each pair's end stands alone; no one settlement of the open sires need give them all.
+    exact = not open_behind(view, nodes)
+    return [total[key, i in alive] / living for i, key in zip(nodes, brood_of, strict=True)], exact
 
 
 def founder_shares(p: Pedigree, living: Sequence[str]) -> dict[str, float]:

@@ -34,7 +34,7 @@ def retention(p: Pedigree, living: Sequence[str], seed: int, drops: int = DROPS)
     Sires must be settled: raises ValueError naming an animal whose sire is open, because
     its share would rest on a guess. ``seed`` makes the drawn ones repeatable.
     """
-    alive = {p.find(name) for name in living}
+    alive = set(p.find_all(living))
     needed = set(alive)
     for i in range(len(p.names) - 1, -1, -1):
         if i in needed:

@@ -95,9 +95,9 @@ def _end(view: View, largest: bool) -> list[Bound]:
 def between(p: Pedigree, a: str, b: str) -> Between:
     """Kinship of two animals with the common ancestors behind it.
 
-    Raises KeyError, with the nearest name, for an animal that is not in the pedigree.
+    Raises NoSuchAnimal for what is not in the pedigree.
     """
-    i, j = p.find(a), p.find(b)
+    i, j = p.find_all([a, b])
     parts: list[list[Shared]] = []
     values: list[Bound] = []
     for view, largest in ((low(p), False), (high(p), True)):
@@ -116,20 +116,24 @@ def _nodes(view: View, i: int) -> list[int]:
 def _parts(p: Pedigree, view: View, pairs: list[Pair], value: Bound) -> list[Shared]:
     """What adds up to ``value``, in the settlement of open sires that gives it."""
     nodes = open_behind(view, {i for pair in pairs for i in pair})
+    best: tuple[float, View, Pair] | None = None
     for settled in settlements(view, nodes):
         for pair, k in zip(pairs, kinships(settled, pairs)[0], strict=True):
-            if k == value.value:
-                return shared(p, settled, *pair, k)
-    raise AssertionError("no settlement gives the end it was taken from")
+            off = abs(k - value.value)
+            if best is None or off < best[0]:
+                best = (off, settled, pair)
+        if best is not None and best[0] < 1e-12:
+            break
+    return shared(p, best[1], *best[2], value.value) if best is not None else []
 
 
 def matrix(p: Pedigree, animals: Sequence[str]) -> Kinships:
     """Kinship among some animals, low and high: O((front + n)²) memory, not O(pedigree²).
 
-    Where sires are open each pair's range stands on its own. Raises KeyError for an
-    unknown animal and ValueError where open sires cannot even be bounded.
+    Where sires are open each pair's range stands on its own. Raises NoSuchAnimal
+    for animals not in the pedigree and RoundsError where open sires cannot even be bounded.
     """
-    which = [p.find(name) for name in animals]
+    which = p.find_all(animals)
     view = low(p)
     lows, exact_low = matrix_end(view, [view.node[i] for i in which], largest=False)
     view = high(p)

@@ -16,9 +16,13 @@ from typing import NamedTuple
 from rounds.analysis.kinship_engine import bounds, kinships
 from rounds.analysis.kinship_front import Pair, ancestry
 from rounds.analysis.kinship_view import View
+from rounds.problems import RoundsError
 
 MOST_WAYS = 512
 """So many settlements of the open sires behind one answer are gone through exactly."""
+
+MOST_SETTLED = 2048
+"""So many settlements in all are gone through for one listing, a few seconds at most."""
 
 
 class Bound(NamedTuple):
@@ -50,44 +54,50 @@ def settlements(view: View, nodes: frozenset[int]) -> Iterator[View]:
 def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list[Bound]:
     """For each question (the pairs of nodes that one mating may stand for) its least or largest kinship.
 
-    Questions behind which the same sires are open are settled together.
+    Questions behind which the same sires are open are settled together, those with the
+    fewest ways first; once :data:`MOST_SETTLED` are spent the rest is bounded.
     """
     pick: Callable[[Iterable[float]], float] = max if largest else min
     out = [Bound(0.0)] * len(questions)
     groups: dict[frozenset[int], list[int]] = {}
     for k, pairs in enumerate(questions):
         groups.setdefault(open_behind(view, {i for pair in pairs for i in pair}), []).append(k)
-    for nodes, which in groups.items():
-        pairs = list(dict.fromkeys(pair for k in which for pair in questions[k]))
-        place = {pair: at for at, pair in enumerate(pairs)}
-        exact = ways(view, nodes) <= MOST_WAYS
-        found: list[float]
-        if exact:
-            found = []
-            for settled in settlements(view, nodes):
-                each, _ = kinships(settled, pairs)
-                found = [pick(both) for both in zip(found, each, strict=True)] if found else each
-        else:
-            real = [pair for pair in pairs if min(pair) >= 0]
-            answer = bounds(view, real, (), largest)
-            known = dict(zip(real, answer[0] if answer else [float(largest)] * len(real), strict=True))
-            found = [known.get(pair, 0.0) for pair in pairs]
+    spent = 0
+    rest: list[int] = []
+    for nodes, which in sorted(groups.items(), key=lambda group: ways(view, group[0])):
+        spent += ways(view, nodes)
+        if ways(view, nodes) > MOST_WAYS or spent > MOST_SETTLED:
+            rest += which
+            continue
+        asked = list(dict.fromkeys(pair for k in which for pair in questions[k]))
+        found: list[float] = []
+        for settled in settlements(view, nodes):
+            each, _ = kinships(settled, asked)
+            found = [pick(both) for both in zip(found, each, strict=True)] if found else each
+        answers = dict(zip(asked, found, strict=True))
         for k in which:
-            out[k] = Bound(pick(found[place[pair]] for pair in questions[k]), exact)
+            out[k] = Bound(pick(answers[pair] for pair in questions[k]))
+    if rest:
+        asked = list(dict.fromkeys(pair for k in rest for pair in questions[k] if min(pair) >= 0))
+        bounded = bounds(view, asked, (), largest)
+        # Too many rows even for bounds: nothing can be said but that it is a chance.
+        answers = dict(zip(asked, bounded[0] if bounded else [float(largest)] * len(asked), strict=True))
+        for k in rest:
+            out[k] = Bound(pick(answers.get(pair, 0.0) for pair in questions[k]), exact=False)
     return out
 
 
 def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[list[float]], bool]:
     """The least or largest kinship of every two nodes, each pair on its own; and whether exact.
 
-    Without open sires this is one matrix. Raises MemoryError's plain cousin, ValueError,
-    when even the bounds would need too many rows.
+    Without open sires this is one matrix. Raises RoundsError when even the bounds would
+    need too many rows.
     """
     nodes = open_behind(view, keep)
     if ways(view, nodes) > MOST_WAYS:
         answer = bounds(view, (), keep, largest)
         if answer is None:
-            raise ValueError(
+            raise RoundsError(
                 f"{len(nodes)} animals with open sires stand behind these {len(keep)}: too many to bound at once."
             )
         return answer[1], False

@@ -14,7 +14,16 @@ from typing import NamedTuple
 
 from rounds.analysis.colony import Means, mean_kinships
 from rounds.analysis.kinship import Kinships, Range, matrix
-from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, awake_warning, barred, check, notes_on
+from rounds.analysis.pairing_rules import (
+    ANYTHING,
+    Candidate,
+    Wishes,
+    awake_warning,
+    barred,
+    check,
+    notes_on,
+    out_of_step,
+)
 from rounds.analysis.pairing_solve import Cross, solve
 from rounds.analysis.pedigree import Pedigree
 from rounds.problems import BadInput, Problem
@@ -53,7 +62,8 @@ class Plan(NamedTuple):
     ``bound`` is the lower limit the solver proved for ``cost``: equal to it up to rounding.
     ``before`` is the mean kinship of the living group, ``after`` that of the group once
     every chosen pair has left one offspring beside it. ``barred`` counts pairs by why they
-    may not be made, ``left_out`` gives animals that cannot breed now and why.
+    may not be made, ``left_out`` gives animals that cannot breed now and why; ``warnings``
+    name lines whose males and females will not be awake together.
     """
 
     pairs: list[Pair]
@@ -63,6 +73,7 @@ class Plan(NamedTuple):
     after: Range
     barred: dict[str, int]
     left_out: list[tuple[str, str]]
+    warnings: list[str]
     exact: bool
 
 
@@ -93,8 +104,8 @@ def table(
     """F and cost of every pair of candidates, and which pairs the wishes bar.
 
     ``living`` is the group mean kinships are taken over; candidates need not be in it.
-    Raises BadInput with every wish that cannot be understood, KeyError for an animal that
-    is not in the pedigree.
+    Raises BadInput with every wish that cannot be understood, NoSuchAnimal for animals not
+    in the pedigree.
     """
     problems = [Problem(WISHES, 0, 0, message, hint) for message, hint in check(candidates, wishes)]
     if problems:
@@ -181,6 +192,7 @@ def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
         resulting(t, found.cells),
         counted,
         left_out,
+        out_of_step(candidates, wishes.together),
         t.kinships.exact,
     )
 

@@ -8,10 +8,10 @@ reported at once and then nothing is computed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from rounds.problems import Problem, nearest
+from rounds.problems import Problem, RoundsError, nearest
 
 UNKNOWN = -1
 """The index that stands for a parent nobody recorded."""
@@ -85,11 +85,26 @@ class Pedigree(NamedTuple):
         return tuple(p for p in both if p >= 0)
 
     def find(self, name: str) -> int:
-        """The index of an animal; raises KeyError with the nearest name in its text."""
-        try:
-            return self.at[name]
-        except KeyError:
-            raise KeyError(f"`{name}` is not in the pedigree. {nearest(name, self.names)}".strip()) from None
+        """The index of an animal; raises :class:`NoSuchAnimal`."""
+        return self.find_all([name])[0]
+
+    def find_all(self, names: Sequence[str]) -> list[int]:
+        """The indices of animals; raises :class:`NoSuchAnimal` naming every one that is missing."""
+        missing = [name for name in dict.fromkeys(names) if name not in self.at]
+        if missing:
+            raise NoSuchAnimal(missing, self.names)
+        return [self.at[name] for name in names]
+
+
+class NoSuchAnimal(RoundsError):
+    """Animals asked about that are not in the pedigree: a line each, with the nearest name."""
+
+    def __init__(self, missing: Sequence[str], known: Sequence[str]) -> None:
+        self.missing = tuple(missing)
+        lines = [f"`{name}` is not in the pedigree. {nearest(name, known)}".strip() for name in missing[:20]]
+        if len(missing) > 20:
+            lines.append(f"… and {len(missing) - 20} more.")
+        super().__init__("\n".join(lines))
 
 
 Column = Callable[[int, str], int]

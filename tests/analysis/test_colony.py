@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis import colony, colony_drop, kinship
-from rounds.analysis.pedigree import GROUP, Row
+from rounds.analysis.pedigree import GROUP, NoSuchAnimal, Row
 
 from .pedigree_cases import built, pedigrees, rows_of
 
@@ -35,7 +35,7 @@ def test_an_empty_group_and_a_stranger_are_refused():
     p = built(rows_of("UM-1", "KE-2"))
     with pytest.raises(ValueError, match="at least one"):
         colony.mean_kinships(p, [])
-    with pytest.raises(KeyError, match="Did you mean `UM-1`"):
+    with pytest.raises(NoSuchAnimal, match="Did you mean `UM-1`"):
         colony.mean_kinships(p, ["UM-l"])
 
 

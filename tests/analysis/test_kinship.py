@@ -12,10 +12,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis import kinship, kinship_engine, kinship_front, kinship_sires
+from rounds.analysis import kinship, kinship_engine, kinship_front, kinship_shared, kinship_sires
 from rounds.analysis.kinship_path import product
 from rounds.analysis.kinship_view import high, low
-from rounds.analysis.pedigree import GROUP, Row
+from rounds.analysis.pedigree import GROUP, NoSuchAnimal, Row
+from rounds.problems import RoundsError
 
 from .pedigree_cases import built, filled_in, pedigrees, rows_of, settled, written_out
 
@@ -269,7 +270,7 @@ def test_what_is_said_of_a_kinship_adds_up_to_it(rows):
 
 def test_an_unknown_animal_is_answered_with_the_nearest_name():
     p = built(rows_of("UM-12", "UM-13"))
-    with pytest.raises(KeyError, match="Did you mean `UM-12`"):
+    with pytest.raises(NoSuchAnimal, match="Did you mean `UM-12`"):
         kinship.between(p, "UM-l2", "UM-13")
 
 
@@ -287,3 +288,58 @@ def test_a_small_pedigree_needs_no_numpy():
         "assert not {'numpy', 'scipy', 'textual', 'peewee', 'pendulum'} & set(sys.modules), 'imported'\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_without_numpy_a_larger_pedigree_is_slower_and_the_same(monkeypatch):
+    rng = random.Random(3)
+    rows = [Row(f"{i}") for i in range(40)]
+    for i in range(40, 600):
+        rows.append(Row(f"{i}", (f"{rng.randrange(i - 40, i, 2)}",), f"{rng.randrange(i - 40, i) | 1}"))
+    rows = [r if int(r.dam or 0) < int(r.animal) else r._replace(dam="") for r in rows]
+    p = built(rows)
+    expected = kinship.inbreeding_low(p)
+    monkeypatch.setattr(kinship_front, "_PLAIN_CELL", 1.0)  # numpy would be the faster way
+    plan = kinship_front.schedule(low(p), [(1, 2)])
+    assert kinship_engine._way(plan) == "numpy"
+    monkeypatch.setitem(sys.modules, "numpy", None)
+    assert kinship_engine._way(plan) == "plain"
+    assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
+    monkeypatch.setattr(kinship_front, "MOST_ROWS_PLAIN", 1)
+    assert kinship_engine._way(plan) == "traced"
+    assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
+
+
+def test_one_listing_settles_only_so_many_and_bounds_the_rest(monkeypatch):
+    p = built(
+        rows_of("a", "b", "c", "d", "h = a|b x c", "k = a|b x d", "p = h x c", "q = k x d", "r = h x k")
+    )
+    exact = dict(zip(p.names, kinship.inbreeding(p), strict=True))
+    assert all(r.exact for r in exact.values())
+    monkeypatch.setattr(kinship_sires, "MOST_SETTLED", 1)
+    bounded = dict(zip(p.names, kinship.inbreeding(p), strict=True))
+    assert {name for name, r in bounded.items() if not r.exact} == {"p", "q", "r"}
+    for name, r in exact.items():
+        assert bounded[name].low <= r.low
+        assert bounded[name].high >= r.high
+
+
+def test_bounds_that_would_need_too_many_rows_are_refused_or_say_nothing(monkeypatch):
+    p = built(rows_of("a", "b", "c", "h = a|b x c", "p = h x c"))
+    monkeypatch.setattr(kinship_sires, "MOST_WAYS", 1)
+    monkeypatch.setattr(kinship_front, "MOST_ROWS_PLAIN", 1)
+    assert kinship.inbreeding(p)[p.at["p"]] == (0.0, 1.0, False)
+    with pytest.raises(RoundsError, match="1 animals with open sires stand behind these 2"):
+        kinship.matrix(p, ["h", "p"])
+
+
+def test_a_deep_pedigree_tells_the_nearest_common_ancestors_and_sums_the_rest(monkeypatch):
+    rows = [Row("m0"), Row("f0")]
+    for g in range(1, 30):
+        rows += [Row(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"), Row(f"f{g}", (f"m{g - 1}",), f"f{g - 1}")]
+    p = built(rows)
+    found = kinship.between(p, "m29", "f29")
+    assert [x.name for x in found.low_from[:2]] == ["f28", "m28"]
+    monkeypatch.setattr(kinship_shared, "MOST_STEPS", 3)
+    cut = kinship.between(p, "m29", "f29")
+    assert {x.kind for x in cut.low_from} >= {"further back"}
+    assert sum(x.adds for x in cut.low_from) == pytest.approx(found.kinship.low, abs=CLOSE)

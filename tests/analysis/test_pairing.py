@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import sys
 
 import numpy as np
 import pytest
@@ -14,7 +15,7 @@ from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, awake_war
 from rounds.analysis.pairing_solve import Cross, Solved, solve
 from rounds.analysis.pedigree import Row
 from rounds.husbandry.spans import Span
-from rounds.problems import BadInput
+from rounds.problems import BadInput, RoundsError
 
 from .pedigree_cases import built
 
@@ -292,6 +293,10 @@ def test_windows_that_miss_each_other_are_warned_of():
     assert out_of_step([male, female])[0].startswith("UMBER: males awake 0001-04-10 to 0001-06-09, females")
     assert out_of_step([male, female, female._replace(animal="U6f", awake=Span(120, 200))]) == []
     assert out_of_step([male]) == []
+    _, everyone = house()
+    spans = {"m": Span(100, 160), "f": Span(170, 260)}
+    late = [c._replace(awake=spans[c.sex]) if c.line == "UMBER" else c for c in everyone]
+    assert [w.split(":")[0] for w in planned(ANYTHING, late).warnings] == ["UMBER"]
 
 
 def random_table(rng, side):
@@ -351,3 +356,45 @@ def test_no_candidates_no_plan():
     found = planned(ANYTHING, [Candidate("U3m", "m", "UMBER", "torquata")])
     assert found.pairs == []
     assert found.after == found.before
+
+
+def test_a_group_can_be_a_candidate():
+    rows = [
+        Row("g", (), "", "group", "BRAMBLE"),
+        Row("x", ("g",), "g", "f", "BRAMBLE"),
+        Row("u", (), "", "f", "UMBER"),
+    ]
+    candidates = [
+        Candidate("g", "m", "BRAMBLE"),
+        Candidate("x", "f", "BRAMBLE"),
+        Candidate("u", "f", "UMBER"),
+    ]
+    found = pairing.plan(built(rows), candidates, ["g", "x", "u"])
+    assert couples(found) == {("g", "u")}
+    t = pairing.table(built(rows), candidates, ["g", "x", "u"])
+    # x may be the daughter of the very male of the group that it would be paired with, whose
+    # mate may be his sister: (1/2 + 1/4) / 2.
+    assert t.f(0, 0) == (0.0, 0.375, True)
+
+
+def test_without_scipy_a_plan_says_what_to_install(monkeypatch):
+    monkeypatch.setitem(sys.modules, "scipy.optimize", None)
+    with pytest.raises(RoundsError, match="install the extra `analysis`"):
+        planned(ANYTHING)
+
+
+def test_open_sires_are_planned_by_their_high_end():
+    rows = [
+        Row("a", (), "", "m", "U", True),
+        Row("b", (), "", "m", "U", True),
+        Row("c", (), "", "f", "U", True),
+    ]
+    rows += [
+        Row("x", ("a", "b"), "c", "m", "U"),
+        Row("y", ("a", "b"), "c", "f", "U"),
+        Row("z", (), "", "f", "U", True),
+    ]
+    candidates = [Candidate("x", "m", "U"), Candidate("y", "f", "U"), Candidate("z", "f", "U")]
+    t = pairing.table(built(rows), candidates, ["x", "y", "z"])
+    assert t.f(0, 0) == (0.125, 0.25, True)  # half sibs or full sibs
+    assert t.f(0, 1) == (0.0, 0.0, True)
