@@ -12,7 +12,9 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry import act_fields
 from rounds.husbandry.act_fields import Field, Slip
+from rounds.husbandry.hatch import Times
 from rounds.husbandry.ledger import TABLES, Add, Change, Draft, Ledger, Set
+from rounds.husbandry.sound import faults
 from rounds.problems import Problem, RoundsError, nearest
 
 
@@ -24,6 +26,20 @@ class Refused(Exception):
         super().__init__("; ".join(map(str, slips)))
 
 
+class Settings(NamedTuple):
+    """What the house's config says, as acts need it. The defaults know nothing.
+
+    ``times`` gives a species' times by its Latin name, ``checklist`` the steps for a stage
+    and a species; None where there is no such file or value.
+    """
+
+    times: Callable[[str], Times | None] = lambda species: None
+    checklist: Callable[[str, str], tuple[str, ...] | None] = lambda stage, species: None
+
+
+NO_SETTINGS = Settings()
+
+
 class Given:
     """What an act is planned from; fields are read as ``given["name"]``.
 
@@ -31,12 +47,19 @@ class Given:
     the keeper has said yes to a doubtful value.
     """
 
-    __slots__ = ("keeper", "subject", "sure", "today", "values")
+    __slots__ = ("keeper", "settings", "subject", "sure", "today", "values")
 
     def __init__(
-        self, subject: int, values: Mapping[str, Any], today: int, keeper: str = "", sure: bool = False
+        self,
+        subject: int,
+        values: Mapping[str, Any],
+        today: int,
+        keeper: str = "",
+        sure: bool = False,
+        settings: Settings = NO_SETTINGS,
     ) -> None:
         self.subject, self.values, self.today, self.keeper, self.sure = subject, values, today, keeper, sure
+        self.settings = settings
 
     def __getitem__(self, field: str) -> Any:
         return self.values[field]
@@ -130,6 +153,7 @@ def plan(
     today: int,
     keeper: str = "",
     sure: bool = False,
+    settings: Settings = NO_SETTINGS,
 ) -> Plan:
     """Plan an act from what was typed. Raises BadAct with every slip, or Question."""
     found = known(name)
@@ -148,7 +172,7 @@ def plan(
         raise BadAct(name, slips)
     draft = Draft(ledger)
     try:
-        found.plan(draft, Given(row, values, today, keeper, sure))
+        found.plan(draft, Given(row, values, today, keeper, sure, settings))
     except Refused as e:
         raise BadAct(name, e.slips) from e
     return Plan(found, row, tuple(draft.changes))
@@ -180,8 +204,35 @@ def depending(done: Recorded, later: Iterable[Recorded]) -> list[Recorded]:
     ``later`` leaves out acts that were taken back.
     """
     cells = {(c.table, c.id, c.column) for c in done.changes if isinstance(c, Set)}
-    added = {(c.table, c.id) for c in done.changes if isinstance(c, Add)}
+    added = {(c.table, c.id) for c in done.changes if isinstance(c, Add) or _taken_up(c)}
     return [act_ for act_ in later if any(_rests(c, cells, added) for c in act_.changes)]
+
+
+def _taken_up(change: Set) -> bool:
+    """A void row was taken back into use: to what comes later that is as good as a new row."""
+    return change.column == "void" and change.after is False
+
+
+def take_back(done: Recorded, later: Iterable[Recorded], ledger: Ledger) -> tuple[Change, ...]:
+    """The changes that undo ``done`` in these books.
+
+    Raises BadAct naming the acts that rest on it, or, when none changes the same thing,
+    what would be wrong with the books without it (an animal its own ancestor, say).
+    """
+    resting = depending(done, later)
+    if resting:
+        raise BadAct(
+            "undo",
+            [Slip(r.name, f"rests on `{done.name}`.", "Undo this one first, newest first.") for r in resting],
+        )
+    back = reversal(done.changes)
+    before = set(faults(ledger))
+    wrong = [f for f in faults(ledger.after(back)) if f not in before]
+    if wrong:
+        raise BadAct(
+            "undo", [Slip(done.name, f"cannot be taken back: {w}.", "Mend that first.") for w in wrong]
+        )
+    return back
 
 
 def _rests(change: Change, cells: set[tuple[str, int, str]], added: set[tuple[str, int]]) -> bool:
