@@ -284,7 +284,8 @@ class Walk(HouseDesk):
         self._listener()
 
     def _on_trouble(self, said: str | None) -> None:
-        self.said = said or ""
+        # Which book it is need not be said here, and a long path would push the reason off the screen.
+        self.said = (said or "").removeprefix(f"{self.path}: ")
         self._listener()
 
     def say(self, message: str) -> None:

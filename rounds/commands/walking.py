@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from rounds.problems import EXIT_BOOK, EXIT_FINE, RoundsError
+from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError
 
 if TYPE_CHECKING:
     from rounds.commands.options import Given
@@ -87,7 +88,7 @@ def run_walk(book: Path, config: str | None, today: int | None, keeper: str, bay
     """Open the walk on a book and return the exit code once it is left."""
     check_terminal()
     if not book.exists():
-        raise RoundsError(
+        raise BookError(
             f"there is no book at {book}. `rounds new {book}` makes one, `rounds demo` shows an invented house."
         )
     # One thread pool, no animation: nothing may run beside the keys.
@@ -105,10 +106,11 @@ def run_walk(book: Path, config: str | None, today: int | None, keeper: str, bay
     finally:
         rescued = walk_.close(CLOSE_SECONDS)
     if rescued is not None:
-        click.echo(
-            f"NOT everything is in the book ({walk_.said or 'it could not be written in time'}). What was not saved "
-            f"is kept in {rescued}; the next start puts it into the book.", err=True,
-        )  # fmt: skip
+        with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
+            click.echo(
+                f"NOT everything is in the book ({walk_.said or 'it could not be written in time'}). What was not "
+                f"saved is kept in {rescued}; the next start puts it into the book.", err=True,
+            )  # fmt: skip
         return EXIT_BOOK
     if app.return_code:
         return app.return_code

@@ -41,10 +41,11 @@ class WalkApp(App[int], inherit_bindings=False):
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()
-        for number in (signal.SIGTERM, signal.SIGHUP):
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             with contextlib.suppress(NotImplementedError):  # no such handlers on Windows
                 loop.add_signal_handler(number, self._ended_by, number)
 
     def _ended_by(self, number: int) -> None:
-        self.walk.drain(CLOSE_SECONDS)
+        if not self.walk.said:  # with a book that cannot be written, waiting would only risk being killed
+            self.walk.drain(CLOSE_SECONDS)
         self.exit(number)
