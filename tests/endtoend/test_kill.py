@@ -1,0 +1,150 @@
+"""kill -9 at random moments of a typed round: what the screen called saved is in the book."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import time
+from collections.abc import Callable
+from pathlib import Path
+from random import Random
+from typing import Any, NamedTuple
+
+import pytest
+
+from rounds.walk import Walk
+from tests.endtoend import rack
+from tests.endtoend.keys import some_keys
+from tests.endtoend.terminal import Terminal, typed
+
+pytestmark = [pytest.mark.pty, pytest.mark.long]
+
+KILLS = int(os.environ.get("KILLS", "24"))
+"""How many; a release and every CI run take 200 (``KILLS=200``)."""
+
+LONGEST = 1.2  # seconds of typing before the last moment to die
+
+
+class Stage(NamedTuple):
+    """The round after some key: how many keys had recorded something, and what a resume must find."""
+
+    recorded: int
+    standing: tuple[Any, ...]
+
+
+def standing(walk: Walk) -> tuple[Any, ...]:
+    """Where the walk is and all it holds, by plain values."""
+    cells = {
+        (walk.label(stop), kind): value
+        for stop, look in walk.state.looks.items()
+        for kind, value in look.cells.items()
+        if value is not None
+    }
+    steps = tuple((s.seq, s.stop, s.kind, s.before if s.action is None else s.action.state) for s in walk.state.steps)
+    actions = tuple(sorted((i, a.rule, a.state) for i in range(walk.count()) for a in walk.actions(i)))
+    return walk.state.at, cells, steps, actions
+
+
+def stages(demo_book: Path, folder: Path, keys: list[str]) -> list[Stage]:
+    """What each prefix of the keys leads to. A round that nothing was recorded in resumes at its start."""
+    walk = rack.opened(Path(shutil.copy(demo_book, folder / "reference.sqlite")), rack.config())
+    first = Stage(0, standing(walk))
+    found = [first]
+    for key in keys:
+        walk.press(key)
+        found.append(Stage(len(walk._counted), standing(walk)) if walk.opened else first)
+    assert walk.close(30.0) is None
+    return found
+
+
+class Death(NamedTuple):
+    acknowledged: int
+    sent: int
+    resumed: Stage | None  # None: the book holds what no prefix of the keys leads to
+    lost: int
+
+
+def die(book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], random: Random, config: Any) -> Death:
+    """Type, kill at a random moment, read the screen to its end, and take the round up again."""
+    terminal.wait_for("1 of 60")
+    until = time.monotonic() + random.uniform(0.005, LONGEST)
+    sent = 0
+    while time.monotonic() < until and sent < len(keys):
+        some = random.choice((1, 1, 1, 2, 5, 20))
+        terminal.send(typed(keys[sent : sent + some]))
+        sent = min(len(keys), sent + some)
+        pause = min(time.monotonic() + random.choice((0, 0.002, 0.01, 0.03, 0.08)), until)
+        while (left := pause - time.monotonic()) > 0:
+            terminal.read(left)
+    assert terminal.kill() == -9
+    acknowledged = max((int(n) for n in re.findall(rb" (\d+) saved", terminal.output)), default=0)
+    walk = rack.opened(book, config)
+    now = standing(walk)
+    walk.close(5.0)
+    fit = [stage for stage in wanted[: sent + 1] if stage.standing == now]
+    resumed = max(fit, default=None, key=lambda stage: stage.recorded)
+    lost = 0 if resumed is None else max(0, acknowledged - resumed.recorded)
+    return Death(acknowledged, sent, resumed, lost)
+
+
+def kills(count: int, seed: int, demo_book: Path, folder: Path, start: Callable[[Path], Terminal]) -> list[Death]:
+    random = Random(seed)
+    config = rack.config()
+    deaths = []
+    keys: list[str] = []
+    wanted: list[Stage] = []
+    for i in range(count):
+        if i % 10 == 0:
+            (folder / str(i)).mkdir()
+            keys = plain_keys(random)
+            wanted = stages(demo_book, folder / str(i), keys)
+        book = Path(shutil.copy(demo_book, folder / f"killed{i}.sqlite"))
+        deaths.append(die(book, start(book), keys, wanted, random, config))
+        for end in ("", "-wal", "-shm"):
+            Path(f"{book}{end}").unlink(missing_ok=True)
+    return deaths
+
+
+def plain_keys(random: Random) -> list[str]:
+    """Answers and nexts for the most part, so that the screen often says how many are saved."""
+    keys: list[str] = []
+    while len(keys) < 400:
+        keys += some_keys(random, 12) if random.random() < 0.25 else random.choices(("1", "0", "2", "space"), k=8)
+    return [key for key in keys if key != "q"]
+
+
+def test_nothing_acknowledged_is_lost(demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]) -> None:
+    deaths = kills(KILLS, 11, demo_book, tmp_path, lambda book: begin(rack.worse(book, clock=rack.MORNING)))
+    strange = [death for death in deaths if death.resumed is None]
+    assert not strange, f"{len(strange)} books hold what was never typed, or miss something in between"
+    assert sum(death.lost for death in deaths) == 0
+    assert sum(death.acknowledged for death in deaths) > 3 * KILLS, "too little was acknowledged to prove anything"
+    print(f"{KILLS} kills, {sum(d.sent for d in deaths)} keys, {sum(d.acknowledged for d in deaths)} acknowledged")
+
+
+def test_a_writer_that_says_saved_before_it_is_gets_found_out(
+    demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]
+) -> None:
+    """The control: with saying and committing the wrong way round, the same test must find losses."""
+    deaths = kills(
+        12, 12, demo_book, tmp_path, lambda book: begin(rack.worse(book, clock=rack.MORNING, early=0.15))
+    )
+    assert sum(death.lost for death in deaths) > 0
+    print(f"control: lost {sum(d.lost for d in deaths)} of {sum(d.acknowledged for d in deaths)} acknowledged")
+
+
+def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Callable[..., Terminal]) -> None:
+    """One round in one book over many deaths: each start stands where the last one was, with its values."""
+    place, last = 1, 0
+    for _ in range(8):
+        terminal = begin(rack.walk_of(book))
+        shown = terminal.wait_for(rf"^ {place} of 60 · {last} seen")
+        terminal.press("1", "space", "space", "space")
+        terminal.wait_for(lambda text, before=shown: text != before)
+        shown = terminal.quiet(0.2)
+        terminal.kill()
+        found = re.search(r"^ (\d+) of 60 · (\d+) seen", shown)
+        assert found, shown
+        assert (int(found[1]), int(found[2])) > (place, last)
+        place, last = int(found[1]), int(found[2])
