@@ -21,3 +21,7 @@ def _a_house_of_its_own(tmp_path_factory: pytest.TempPathFactory, monkeypatch: p
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("XDG_CONFIG_HOME", str(home / "config"))
     monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--update", action="store_true", help="write the screens compared in tests/screens anew")

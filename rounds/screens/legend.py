@@ -121,8 +121,11 @@ def _keys(kind: Kind, why: str, width: int) -> list[Line]:
         return _options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why)
     unit = f" {clean(kind.unit, 12)}" if kind.unit else ""
     ends = "" if kind.one_digit else ", then enter"
-    least = "at least how many, " if kind.at_least else ""
-    return flow([((f" {name} {least}{kind.low:g} to {kind.high:g}{unit}{ends}", ""),), *([((f"  {why}", "today"),)] if why else [])], width)
+    pieces: list[Line] = [((f" {name}", ""),), *([((" at least how many:", ""),)] if kind.at_least else [])]
+    pieces.append(((f" {kind.low:g} to {kind.high:g}{unit}{ends}", ""),))
+    if why:
+        pieces.append(((f"  {why}", "today"),))
+    return flow(pieces, width)
 
 
 def _said(text: str, look: str, width: int, most: int) -> list[Line]:

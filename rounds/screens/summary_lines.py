@@ -14,7 +14,8 @@ from rounds.screens.walk_lines import skip_words, title
 from rounds.shown import clean, day_words
 from rounds.walk import Walk
 
-INDENT = 19
+NAME = 19
+MARK = 4
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
@@ -78,13 +79,13 @@ def _block(walk: Walk, stop: int, action: Action | None, at: bool, width: int, m
         reason = walk.skipped(stop)
         why = f"skipped: {skip_words(walk, reason)}" if reason else "not seen"
         return [cut(((name, look), (f"    {e.stage}, {why}", "")), width)]
-    indent = INDENT if width >= 60 else 4
+    indent = NAME + MARK if width >= 60 else 4
     since = f" (since {day_words(action.opened)})" if action.opened < walk.day else ""
     gone = " (no longer seen)" if action.cause_gone else ""
     reason_ = clean(action.reason + since + gone, 900)
     todo = clean(f"→ {action.todo} {action.withheld}".rstrip(), 900)
     mark = (f"{MARKS.get(action.level, '!'):<4}", action.level)
-    texts = wrap(reason_, width - INDENT, most) if width >= 60 else [""]
+    texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:
         todo = f"{reason_} {todo}"
     first: Line = ((name, look), mark, (texts[0] if texts else "", action.level))
