@@ -1,7 +1,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -24,10 +23,9 @@ def book(demo: Path, tmp_path: Path) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def plain(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+def plain(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """No config, colour setting or theme of whoever runs the tests."""
     monkeypatch.setenv("ROUNDS_CONFIG", str(tmp_path / "no-config"))
     for name in ("NO_COLOR", "TEXTUAL_THEME", "COLORTERM"):
         if name in os.environ:
             monkeypatch.delenv(name)
-    yield

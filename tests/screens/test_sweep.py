@@ -126,7 +126,7 @@ COMMANDS = [
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 def test_no_command_prints_what_steers(
-    poisoned: Path, config: Config, capsys: pytest.CaptureFixture[str], tmp_path: Path, command: list[str]
+    poisoned: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, command: list[str]
 ) -> None:
     hostile.config(tmp_path / "own")
     code = run(["--book", str(poisoned), "--config", str(tmp_path / "own"), "--today", DAY, *command])
