@@ -5,6 +5,7 @@ from __future__ import annotations
 from rounds.husbandry.act_fields import Field, Slip
 from rounds.husbandry.acts import Given, Refused, act
 from rounds.husbandry.acts_common import NOTE, ON, code, first_day, inside, lift, lock, set_stage
+from rounds.husbandry.acts_effects import may
 from rounds.husbandry.ledger import Draft
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, STAGES
@@ -19,7 +20,7 @@ def move_box(draft: Draft, given: Given) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["place"] == given["to"]:
         raise Refused(Slip("to", f"{code(draft.ledger, box)} stands there already."))
-    _may(draft, box, "move", given)
+    may(draft, box, "move", given)
     draft.set("enclosure", box, "place", given["to"])
 
 
@@ -34,7 +35,7 @@ def swap_boxes(draft: Draft, given: Given) -> None:
         raise Refused(Slip("with", "is the same enclosure."))
     mine, theirs = (draft.ledger.row("enclosure", b) for b in (box, other))
     for b in (box, other):
-        _may(draft, b, "move", given)
+        may(draft, b, "move", given)
     draft.set("enclosure", box, "place", theirs["place"])
     draft.set("enclosure", other, "place", mine["place"])
 
@@ -132,20 +133,3 @@ def swapped_labels(draft: Draft, given: Given) -> None:
                 for k, brood in list(draft.ledger.rows("brood", search=i)):
                     if not brood["doubt"]:
                         draft.set("brood", k, "doubt", said)
-
-
-def _may(draft: Draft, box: int, what: str, given: Given) -> None:
-    """Refuse what a lock of this enclosure forbids, unless the keeper is sure."""
-    for _, row in draft.ledger.rows("lock", enclosure=box):
-        over = row["until"] is not None and row["until"].latest < given.today
-        if row["lifted"] is None and not over and what in str(row["forbids"]).split() and not given.sure:
-            raise Refused(
-                Slip(
-                    "on",
-                    f"{code(draft.ledger, box)} must not be {_DONE[what]}: {row['reason']}.",
-                    "Lift the lock first.",
-                )
-            )
-
-
-_DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}

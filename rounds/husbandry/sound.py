@@ -70,7 +70,9 @@ def _ancestry(ledger: Ledger) -> Iterator[str]:
             yield f"{_name(ledger, i)} would be its own ancestor"
 
 
-def _sexes(ledger: Ledger) -> Iterator[str]:
+def sexes(ledger: Ledger) -> Iterator[str]:
+    """A father or male of a pairing is not female, a mother or female of a pairing not male."""
+
     def wrong(animal: int | None, sex: str) -> bool:
         return animal is not None and ledger.row("animal", animal)["sex"] not in (sex, "unknown")
 
@@ -144,6 +146,6 @@ def _days(ledger: Ledger) -> Iterator[str]:
 
 
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (
-    _places, _ancestry, _sexes, _totals, _references, _days,
+    _places, _ancestry, sexes, _totals, _references, _days,
 )  # fmt: skip
 """Every check of :func:`faults`; a new one is added here."""
