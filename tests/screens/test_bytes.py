@@ -6,6 +6,7 @@ import re
 import sys
 import unicodedata
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -35,6 +36,18 @@ def test_the_check_itself_finds_foreign_bytes(name: str) -> None:
     assert not foreign(b"\x1b[1mTL-001\x1b[0m\x1b[3;1Hfine\r\n\x1b[?25l")
 
 
+class Raw(Terminal):
+    """A terminal whose bytes are only collected: the emulator stumbles over marks on wide signs."""
+
+    def __init__(self, argv: list[str], **given: object) -> None:
+        super().__init__(argv, **given)  # type: ignore[arg-type]
+        self._stream = SimpleNamespace(feed=lambda data: None)  # type: ignore[assignment]
+
+    def wait_for_bytes(self, what: bytes) -> None:
+        while what not in self.output:
+            assert self.read(30), f"waited for {what!r}"
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("bytes")
@@ -46,8 +59,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_no_byte_of_a_text_steers_the_terminal(folder: Path, tmp_path: Path, size: tuple[int, int]) -> None:
     book = house.copied(folder / "hostile.sqlite", tmp_path)
     argv = [sys.executable, "-m", "rounds", "--book", str(book), "--config", str(folder / "own"), "--today", "2026-03-01", "walk"]
-    with Terminal(argv, columns=size[0], lines=size[1]) as terminal:
-        terminal.wait_for("bold")
+    with Raw(argv, columns=size[0], lines=size[1]) as terminal:
+        terminal.wait_for_bytes(b"bold")
         numbers = list(hostile.NUMBER.values())
         for i, (place, keys) in enumerate([*((str(n), ()) for n in numbers), *house.KEYS.items()]):
             if place == "left":
