@@ -3,3 +3,6 @@
 from rounds.husbandry import acts_animals as acts_animals
 from rounds.husbandry import acts_arrivals as acts_arrivals
 from rounds.husbandry import acts_boxes as acts_boxes
+from rounds.husbandry import acts_clearing as acts_clearing
+from rounds.husbandry import acts_growing as acts_growing
+from rounds.husbandry import acts_leaving as acts_leaving
