@@ -41,7 +41,7 @@ class Raw(Terminal):
 
     def __init__(self, argv: list[str], **given: object) -> None:
         super().__init__(argv, **given)  # type: ignore[arg-type]
-        self._stream = SimpleNamespace(feed=lambda data: None)  # type: ignore[assignment]
+        self._stream = SimpleNamespace(feed=lambda _: None)  # type: ignore[assignment]
 
     def wait_for_bytes(self, what: bytes) -> None:
         while what not in self.output:
