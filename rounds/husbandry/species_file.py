@@ -1,0 +1,231 @@
+"""Parse species files, and make the JSON Schema of one from the table the parser reads.
+
+A file is one mapping: ``species`` (Latin name), ``english``, and presets by name, each
+with its source; a preset that differs by stage, instar or sex holds one entry for each::
+
+    species: Pachnoda marginata
+    egg_days: {range: [9, 16], likely: 12, source: estimate}
+    moisture:
+      laying: {is: right, source: "common practice, no source"}
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Range, Species, Words
+from rounds.problems import BadInput, Problem, nearest
+from rounds.settings.fields import Fields
+from rounds.settings.yamlfile import Document
+
+HEAD = ("species", "english", "off")
+_RANGE, _WORDS = ("range", "likely", "source", "note"), ("is", "source", "note")
+_LATIN = re.compile(r"[A-Z][a-z-]+ [a-z-]+( [a-z-]+)?\Z")
+
+
+def species(layers: Sequence[Sequence[Document]]) -> dict[str, Species]:
+    """Every species by Latin name; a later layer replaces or (``off: true``) removes one whole.
+
+    Raises BadInput with every problem of every file.
+    """
+    problems: list[Problem] = []
+    found: dict[str, Species] = {}
+    for layer in layers:
+        here: dict[str, str] = {}
+        for doc in layer:
+            f = Fields(doc, (), "species file", problems)
+            one = _species(f)
+            if one.name in here:
+                f.problem(("species",), f"`{one.name}` stands in {here[one.name]} too.", "Keep one of them.")
+            here[one.name] = doc.file
+            if not f.get("off", bool, False):
+                found[one.name] = one
+            elif found.pop(one.name, None) is None:
+                near = nearest(one.name, found)
+                f.problem(("off",), f"there is no species `{one.name}` to leave out.", near)
+    if problems:
+        raise BadInput(problems)
+    return found
+
+
+def _species(f: Fields) -> Species:
+    f.only((*HEAD, *PRESETS))
+    name = f.get("species", str, "", required=True)
+    if name and not _LATIN.match(name):
+        f.problem(
+            ("species",), f"`{name}` is not a Latin name.", "Write genus and species: Pachnoda marginata."
+        )
+    if name:
+        f.what = f"species `{name}`"
+    ranges: dict[str, Range] = {}
+    texts: dict[str, Words] = {}
+    for key in f.data:
+        preset = PRESETS.get(key)
+        if preset is None:
+            continue
+        for at, inner in _entries(f, preset):
+            if preset.kind == "range":
+                found = _range(inner, preset)
+                if found is not None:
+                    ranges[at] = found
+            else:
+                said = _words(inner, preset)
+                if said is not None:
+                    texts[at] = said
+    one = Species(name, f.get("english", str, ""), ranges, texts)
+    _agree(one, f)
+    return one
+
+
+def _entries(f: Fields, preset: Preset) -> list[tuple[str, Fields]]:
+    """The entries of one preset, with the name each is kept by."""
+    outer = Fields(f.doc, (*f.path, preset.name), f"{f.what}, `{preset.name}`", f.problems)
+    if not isinstance(f.data[preset.name], dict):
+        return []  # Fields said so
+    if not preset.by:
+        return [(preset.name, outer)]
+    outer.only(preset.by)
+    out = []
+    for by in outer.data:
+        if by in preset.by:
+            inner = Fields(f.doc, (*outer.path, by), f"{outer.what}, {by}", f.problems)
+            if isinstance(outer.data[by], dict):
+                out.append((f"{preset.name}/{by}", inner))
+    return out
+
+
+def _range(f: Fields, preset: Preset) -> Range | None:
+    f.only(_RANGE)
+    source = _source(f)
+    given = f.get("range", list, None, required=True)
+    if given is None:
+        return None
+    numbers = [float(x) for x in given if isinstance(x, (int, float)) and not isinstance(x, bool)]
+    unit = f" {preset.unit}" if preset.unit else ""
+    if len(numbers) != 2 or len(given) != 2:
+        f.problem(
+            ("range",), f"{f.what}: `range` must be two numbers, lowest and highest.", "Write [14, 21]."
+        )
+        return None
+    low, high = numbers
+    if low > high:
+        f.problem(
+            ("range",), f"{f.what}: the range [{low:g}, {high:g}] falls.", f"Write [{high:g}, {low:g}]."
+        )
+        return None
+    if low == high and not preset.whole:
+        point = f"{f.what}: [{low:g}, {high:g}] is a point, and nothing alive keeps to one."
+        f.problem(("range",), point, "Give the lowest and the highest that is usual.")
+        return None
+    if low < preset.low or high > preset.high:
+        limits = f"{preset.low:g} to {preset.high:g}{unit}"
+        f.problem(
+            ("range",), f"{f.what}: [{low:g}, {high:g}] is outside what is possible.", f"Expected {limits}."
+        )
+        return None
+    likely = f.get("likely", float, None)
+    if likely is not None and not low <= likely <= high:
+        f.problem(("likely",), f"{f.what}: `likely` {likely:g} lies outside [{low:g}, {high:g}].")
+        return None
+    return Range(low, high, likely, source, f.get("note", str, ""))
+
+
+def _words(f: Fields, preset: Preset) -> Words | None:
+    f.only(_WORDS)
+    source = _source(f)
+    if isinstance(f.data.get("is"), list):
+        words = f.words("is", preset.words)
+        if not f.data["is"]:
+            f.problem(
+                ("is",), f"{f.what}: `is` names nothing.", "Expected one of: " + ", ".join(preset.words) + "."
+            )
+    else:
+        one = f.word("is", preset.words, required=True)
+        words = (one,) if one else ()
+    return Words(words, source, f.get("note", str, "")) if words else None
+
+
+def _source(f: Fields) -> str:
+    """Who says so: one of the plain words, or a work named with its year."""
+    source = str(f.get("source", str, "", required=True))
+    if source and source not in PLAIN_SOURCES and not re.search(r"\b1[89]\d\d\b|\b20\d\d\b", source):
+        plain = ", ".join(f"`{p}`" for p in PLAIN_SOURCES)
+        f.problem(
+            ("source",), f"{f.what}: the source `{source}` names no year.",
+            nearest(source, PLAIN_SOURCES) or f"Name author, year and where it appeared, or write one of {plain}.",
+        )  # fmt: skip
+    return source
+
+
+def _agree(one: Species, f: Fields) -> None:
+    """Values that cannot all be true: parts that take longer than the whole, and the reverse."""
+    ranges = one.ranges
+    for whole, parts in (
+        ("larva_days", ("l1_days", "l2_days", "l3_days")),
+        ("cell_days", ("pupa_days", "rest_days")),
+        ("generation_days", ("egg_days", "larva_days", "cell_days")),
+    ):
+        if whole not in ranges:
+            continue
+        known = [p for p in parts if p in ranges]
+        shortest = sum(ranges[p].low for p in known)
+        if shortest > ranges[whole].high:
+            f.problem(
+                (whole,), f"{f.what}: `{whole}` ends at {ranges[whole].high:g}, but "
+                f"{' and '.join(known)} take {shortest:g} at the least.",
+            )  # fmt: skip
+
+
+def schema() -> dict[str, Any]:
+    """The JSON Schema of one species file, as plain data."""
+    properties: dict[str, Any] = {
+        "species": {
+            "type": "string",
+            "pattern": _LATIN.pattern.removesuffix("\\Z") + "$",
+            "description": "Latin name",
+        },
+        "english": {"type": "string", "description": "what it is called"},
+        "off": {"type": "boolean", "description": "true: leave this species out"},
+    }
+    for preset in PRESETS.values():
+        one = _entry(preset)
+        if preset.by:
+            one = {
+                "type": "object",
+                "properties": dict.fromkeys(preset.by, one),
+                "additionalProperties": False,
+            }
+        unit = f" ({preset.unit})" if preset.unit else ""
+        properties[preset.name] = {**one, "description": preset.about + unit}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A species",
+        "type": "object",
+        "properties": properties,
+        "required": ["species"],
+        "additionalProperties": False,
+    }
+
+
+def _entry(preset: Preset) -> dict[str, Any]:
+    text: Mapping[str, Any] = {"type": "string"}
+    properties: dict[str, Any]
+    if preset.kind == "range":
+        number = {"type": "number", "minimum": preset.low, "maximum": preset.high}
+        properties = {
+            "range": {"type": "array", "items": number, "minItems": 2, "maxItems": 2},
+            "likely": number,
+        }
+        needed = "range"
+    else:
+        word = {"enum": list(preset.words)}
+        properties = {"is": {"anyOf": [word, {"type": "array", "items": word, "minItems": 1}]}}
+        needed = "is"
+    return {
+        "type": "object",
+        "properties": {**properties, "source": text, "note": text},
+        "required": [needed, "source"],
+        "additionalProperties": False,
+    }
