@@ -127,24 +127,31 @@ def _assign(to: _Writing, e: Assign) -> None:
 
 
 def _trace(to: _Writing, visit: int, kind: int, held: Any, e: Assign) -> None:
-    """Keep the value that goes: the one the walk knew, or another that stands there instead."""
+    """Keep the value that goes: the one the walk knew, and another that stands there instead."""
     before, after = settled(e.kind, e.before), settled(e.kind, e.after)
-    if held is None or held in (before, after):
-        if before is not None and before != after:
-            _change(to, visit, kind, e, pack(before), pack(after), e.why)
-    # A value neither known nor wanted: another keeper's, which must not vanish without a
-    # trace; or this entry comes a second time, after later ones, and is in the trace already.
-    elif not _traced(to, visit, e.kind, after):
+    # Neither known nor wanted: another keeper's value, which must not vanish without a trace.
+    if held is not None and held not in (before, after) and not _came_before(to, visit, e, after):
         _change(to, visit, kind, e, pack(held), pack(after), e.why or "another value stood here")
+    if before is not None and before != after:
+        _change(to, visit, kind, e, pack(before), pack(after), e.why)
 
 
-def _traced(to: _Writing, visit: int, reading: str, value: Any) -> bool:
-    rows = to.book.rows(
-        "SELECT c.old, c.new FROM change c JOIN kind k ON k.id = c.kind WHERE c.visit = ? AND k.reading = ?",
-        (visit, reading),
+def _came_before(to: _Writing, visit: int, e: Assign, after: Any) -> bool:
+    """Whether the trace shows that this very entry was applied already and later ones after it.
+
+    Either it left a row itself, or a later one replaced the value it put. Should a clock
+    have been set back in between, the answer is no, and the trace gets a row too many
+    rather than one too few.
+    """
+    wanted = pack(after)
+    return any(
+        (new == wanted and at_ms == e.at_ms) or (old == wanted and at_ms > e.at_ms)
+        for old, new, at_ms in to.book.rows(
+            "SELECT c.old, c.new, c.at_ms FROM change c JOIN kind k ON k.id = c.kind"
+            " WHERE c.visit = ? AND k.reading = ?",
+            (visit, e.kind),
+        )
     )
-    wanted = pack(value)
-    return any(wanted in row for row in rows)
 
 
 def _change(to: _Writing, visit: int, kind: int, e: Assign, old: str, new: str, why: str) -> None:

@@ -137,7 +137,7 @@ def test_grouping_does_not_matter(empty: Path, entries: list[Entry], sizes: list
 
 
 @given(walks(), st.integers(0, 20))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_a_tail_written_again_after_all_changes_nothing(
     empty: Path, entries: list[Entry], start: int
 ) -> None:
@@ -187,6 +187,25 @@ def test_a_value_the_walk_did_not_know_of_is_not_lost(book: Book) -> None:
     """Another keeper wrote 4 meanwhile: it is overwritten, but it stays in the trace."""
     put(book, [*_opened(), assign("dead", None, 4, keeper="Tamsel"), assign("dead", None, 2, NOON + 1)])
     assert [(c.old, c.new) for c in read.changes(book, VISITS[0])] == [(4, 2)]
+
+
+def test_another_value_stays_in_the_trace_even_if_the_new_one_was_there_before(book: Book) -> None:
+    first = [
+        assign("dead", None, 1),
+        assign("dead", 1, None, NOON + 1),
+        assign("dead", None, 2, NOON + 2, "Tamsel"),
+    ]
+    put(book, [*_opened(), *first, assign("dead", None, 1, NOON + 3)])
+    assert [(c.old, c.new) for c in read.changes(book, VISITS[0])] == [(1, None), (2, 1)]
+
+
+def test_an_entry_that_met_another_value_leaves_the_same_trace_when_it_comes_again(book: Book) -> None:
+    stale = assign("dead", 0, None, NOON + 1)
+    put(book, [*_opened(), assign("dead", None, 1), stale])
+    wanted = [(1, None), (0, None)]
+    assert [(c.old, c.new) for c in read.changes(book, VISITS[0])] == wanted
+    put(book, [stale])
+    assert [(c.old, c.new) for c in read.changes(book, VISITS[0])] == wanted
 
 
 def test_one_reading_has_one_cell_whatever_the_depth_and_sort(book: Book) -> None:
