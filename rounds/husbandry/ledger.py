@@ -166,7 +166,7 @@ TABLES: dict[str, Table] = {
         Table("pairing", "which male(s) with which female", (
             C("name", "text", "what it is called"),
             C("female", "ref", "the female", "animal"),
-            C("enclosure", "ref", "where it was set up", "enclosure"),
+            C("enclosure", "ref", "where they are, or last were", "enclosure"),
             C("purpose", "text", "what it is for", words=PURPOSES, default="cross"),
             C("paternity", "text", "how sure the father is", words=PATERNITY, default="likely"),
             C("since", "span", "since when they are together"),
