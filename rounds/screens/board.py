@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import signal
 
 from rich.segment import Segment
@@ -33,6 +34,8 @@ LOOKS = {
     "saved": Style(color="#008700"),
     "lock": Style(reverse=True, bold=True),
 }
+if os.environ.get("NO_COLOR"):  # no-color.org: the library only turns colours grey, which is still a colour
+    LOOKS = {name: look.without_color for name, look in LOOKS.items()}
 NAMES = {
     "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
     "right": "right", "tab": "tab", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",

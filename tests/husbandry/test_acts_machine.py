@@ -68,7 +68,9 @@ class Books(RuleBasedStateMachine):
     @rule(data=st.data(), name=st.sampled_from(EVERY))
     def record(self, data: st.DataObject, name: str) -> None:
         self.uid += 1
-        tried = attempt(name, self.keeper.ledger, lambda options: data.draw(st.sampled_from(options)), self.uid)
+        tried = attempt(
+            name, self.keeper.ledger, lambda options: data.draw(st.sampled_from(options)), self.uid
+        )
         if tried.recorded is not None:
             self.keeper.apply(tried.recorded.changes)
             self.keeper.done.append(tried.recorded)
