@@ -30,13 +30,13 @@ class Settings(NamedTuple):
     """What the house's config says, as acts need it. The defaults know nothing.
 
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
-    (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source), ``checklist``
-    the steps for a stage and a species; None where there is no such file or value.
+    (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
+    there is no such file or value. ``checklists`` are the steps of each list, by their ids.
     """
 
     times: Callable[[str], Times | None] = lambda species: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda species, value: None
-    checklist: Callable[[str, str], tuple[str, ...] | None] = lambda stage, species: None
+    checklists: Mapping[str, tuple[str, ...]] = {}
 
 
 NO_SETTINGS = Settings()
