@@ -13,16 +13,20 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from rounds.husbandry.checklists import Checklist
+from rounds.husbandry.checklists_file import checklists as parse_checklists
+from rounds.husbandry.keys_file import layout
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
-from rounds.husbandry.keys_file import layout
+from rounds.husbandry.species import Species
+from rounds.husbandry.species_file import species as parse_species
 from rounds.problems import BadInput, Problem
 from rounds.rules.model import Rule
 from rounds.rules.parse import parse as parse_rules
 from rounds.settings import where, yamlfile
 from rounds.settings.yamlfile import Document
 
-PARTS = ("readings.yaml", "keys", "rules")
+PARTS = ("readings.yaml", "keys", "rules", "species", "checklists")
 
 
 class Config(NamedTuple):
@@ -33,6 +37,8 @@ class Config(NamedTuple):
     commands: Mapping[str, str]
     fingerprint: str
     banner: str = ""
+    species: Mapping[str, Species] = {}
+    checklists: tuple[Checklist, ...] = ()
 
 
 class Layer(NamedTuple):
@@ -68,9 +74,17 @@ def read(from_layers: Sequence[Layer]) -> Config:
     digest = hashlib.sha256()
     readings: list[Document] = []
     rules: list[list[Document]] = []
+    species: list[list[Document]] = []
+    lists: list[list[Document]] = []
     keys: list[Document] = []
     for layer in from_layers:
-        mine: list[Document] = []
+        rules.append([])
+        species.append([])
+        lists.append([])
+        part_of = {
+            "readings.yaml": readings, "keys": keys, "rules": rules[-1], "species": species[-1],
+            "checklists": lists[-1],
+        }  # fmt: skip
         for path, shown in files(layer):
             digest.update(shown.encode() + b"\0" + _bytes(path) + b"\0")
             try:
@@ -78,9 +92,7 @@ def read(from_layers: Sequence[Layer]) -> Config:
             except BadInput as e:
                 problems += e.problems
                 continue
-            part = path.relative_to(layer.root).parts[0]
-            {"readings.yaml": readings, "keys": keys, "rules": mine}[part].append(document)
-        rules.append(mine)
+            part_of[path.relative_to(layer.root).parts[0]].append(document)
     if problems:
         raise BadInput(problems)
     words = vocabulary(readings)
@@ -91,9 +103,19 @@ def read(from_layers: Sequence[Layer]) -> Config:
             commands = layout(document, words)
         except BadInput as e:
             wrong = [*wrong, *e.problems]
+    presets: Mapping[str, Species] = {}
+    steps: tuple[Checklist, ...] = ()
+    try:
+        presets = parse_species(species)
+    except BadInput as e:
+        wrong = [*wrong, *e.problems]
+    try:
+        steps = parse_checklists(lists, presets)
+    except BadInput as e:
+        wrong = [*wrong, *e.problems]
     if wrong:
         raise BadInput(wrong)
-    return Config(words, tuple(parsed), commands, digest.hexdigest()[:12])
+    return Config(words, tuple(parsed), commands, digest.hexdigest()[:12], species=presets, checklists=steps)
 
 
 def in_force(config: str | None, book: Path) -> Config:

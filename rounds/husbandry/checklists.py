@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.due_kinds import Work
-from rounds.husbandry.ledger import Ledger, Row
 from rounds.husbandry.spans import FIRST, Span
 from rounds.husbandry.species import PRESETS, Species
+
+if TYPE_CHECKING:  # a config is read without the books
+    from rounds.husbandry.due_kinds import Work
+    from rounds.husbandry.ledger import Ledger, Row
 
 USES = ("set-up", "clearing")
 LOOK = "look"
