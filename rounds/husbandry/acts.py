@@ -34,8 +34,8 @@ class Settings(NamedTuple):
     there is no such file or value. ``checklists`` are the steps of each list, by their ids.
     """
 
-    times: Callable[[str], Times | None] = lambda species: None
-    days: Callable[[str, str], tuple[float, float, str] | None] = lambda species, value: None
+    times: Callable[[str], Times | None] = lambda _: None
+    days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
 
 
