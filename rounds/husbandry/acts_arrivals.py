@@ -206,10 +206,9 @@ def quarantine_over(draft: Draft, given: Given) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["stage"] != "quarantine":
         raise Refused(Slip("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
-    if given["stage"] == "quarantine":
-        raise Refused(Slip("stage", "is quarantine still.", f"Expected one of: {', '.join(s for s in STAGES if s != 'quarantine')}."))  # fmt: skip
-    if given["stage"] in ("empty", "prepared") and inside(draft.ledger, box):
-        raise Refused(Slip("stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first."))  # fmt: skip
+    if given["stage"] in ("quarantine", "empty", "prepared"):
+        lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
+        raise Refused(Slip("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
     held = [
         (i, r) for i, r in draft.ledger.rows("lock", enclosure=box)
         if r["reason"] == "quarantine" and r["lifted"] is None

@@ -40,6 +40,9 @@ def swap_boxes(draft: Draft, given: Given) -> None:
     draft.set("enclosure", other, "place", mine["place"])
 
 
+VACANT = ("empty", "prepared")
+
+
 @act(
     "stage", "is now in stage",
     Field("stage", "stage", "the stage it is in now", True), ON,
@@ -47,9 +50,20 @@ def swap_boxes(draft: Draft, given: Given) -> None:
 )  # fmt: skip
 def stage(draft: Draft, given: Given) -> None:
     box = given.subject
-    if given["stage"] == "empty" and inside(draft.ledger, box):
+    now = draft.ledger.row("enclosure", box)["stage"]
+    if given["stage"] == now:
+        raise Refused(Slip("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
+    if given["stage"] in VACANT and inside(draft.ledger, box):
         raise Refused(
             Slip("stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first.")
+        )
+    if given["stage"] in VACANT and now not in VACANT:
+        raise Refused(
+            Slip(
+                "stage",
+                f"{code(draft.ledger, box)} was in use: look for eggs and larvae.",
+                "Record `emptied`.",
+            )
         )
     set_stage(draft, box, given["stage"], given["on"])
 

@@ -49,8 +49,7 @@ class Keeper:
         done, later = self.done[at], self.done[at + 1 :]
         try:
             back = acts.take_back(done, later, self.ledger)
-        except acts.BadAct as e:
-            assert e.slips
+        except acts.BadAct:
             return False
         self.apply(back)
         del self.done[at]
@@ -151,7 +150,7 @@ def test_the_walk_notices_a_change_that_is_not_in_the_plan() -> None:
     keeper.ledger = START.after(honest)
 
     class Sly(Ledger):
-        def after(self, changes):  # type: ignore[no-untyped-def]
+        def after(self, _changes):  # type: ignore[no-untyped-def]
             return START.after([Set("animal", 1, "died", None, START.row("line", 1)["opened"])])
 
     sly = Sly()
