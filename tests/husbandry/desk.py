@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.husbandry.asking import Ask
-from rounds.husbandry.entry_state import Earlier
+from rounds.husbandry.entry_state import Drafted, Earlier, Offer, OfferField
 from rounds.husbandry.readings import Choice, Kind
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
@@ -31,9 +31,10 @@ class SmallDesk:
         self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
         self.day = 739_000
         self.first, self.locked, self.past, self.open_, self.shelf_first = first, locked, past, open_, shelf_first
+        self.kept: set[int] = set()
         self.commands = {
             "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
-            "tab": "reading_down", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note",
+            "tab": "reading_down", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
             "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
         }  # fmt: skip
 
@@ -75,3 +76,22 @@ class SmallDesk:
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
         return (*((0, a) for a in self.open_), (1, None), (2, None))
+
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        """Two acts at the first stop: one told nothing, one of two animals and told a word and a text."""
+        if stop:
+            return ()
+        told = (OfferField("how", "how it was sexed", ("by spot", "as adult")), OfferField("mark", "its mark"))
+        pair = (("UMBER/3", "UMBER 3 m"), ("UMBER/5", "UMBER 5 f"))
+        return (Offer("fed", "first feed", pair[:1], ()), Offer("sexed", "sexed", pair, told))
+
+    def draft(self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool) -> Drafted:  # noqa: ARG002
+        told = dict(typed)
+        if told.get("mark") == "bad":
+            return Drafted(refused="mark: cannot be `bad`.")
+        if told.get("mark") == "odd" and not sure:
+            return Drafted(question="an odd mark?")
+        return Drafted(said=act)
+
+    def keeps(self, seq: int) -> str:
+        return "other acts rest on it" if seq in self.kept else ""

@@ -7,7 +7,7 @@ import pytest
 from rounds.husbandry import entry_steps
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.entry import press
-from rounds.husbandry.entry_state import Act, Earlier, Leave, Look, Move, Put, State
+from rounds.husbandry.entry_state import Act, Earlier, Leave, Look, Move, Put, Record, State, TakeBack
 from rounds.husbandry.entry_steps import start
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
@@ -269,3 +269,46 @@ def test_no_key_at_all_is_unknown_to_every_mode():
     for opening in (*"gnscdp.?v", "l"):
         for key in keys:
             typed([opening, key, key], desk)
+
+
+def test_an_act_that_needs_nothing_is_two_keys():
+    state, effects = typed(["y", "1"])
+    assert effects == [Record(1, 0, "fed", "UMBER/3", (), False)]
+    assert state.mode == "walk"
+    state, effects = press(state, "u", SmallDesk())
+    assert effects[0] == TakeBack(1, 0)
+    assert state.steps == ()
+
+
+def test_an_act_asks_whom_and_what_it_must_be_told():
+    state, effects = typed(["y", "2", "2", "1", *"red", "enter"])
+    assert effects == [Record(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
+    assert (state.mode, state.buffer) == ("walk", "")
+
+
+def test_a_doubtful_act_is_asked_about_and_a_refused_one_says_why():
+    _, effects = typed(["y", "2", "2", "1", *"odd", "enter", "1"])
+    assert [e.sure for e in effects] == [True]
+    state, effects = typed(["y", "2", "2", "1", *"odd", "enter", "2"])
+    assert effects == []
+    assert state.message == "nothing recorded"
+    state, effects = typed(["y", "2", "2", "1", *"bad", "enter"])
+    assert effects == []
+    assert "cannot be `bad`" in state.message
+
+
+@pytest.mark.parametrize("keys", [["y", "x"], ["y", "2", "x"], ["y", "2", "2", "backspace"], ["y", "2", "1", "1", "a", "backspace", "backspace"]])
+def test_an_act_can_be_left_at_any_point(keys):
+    state, effects = typed(keys)
+    assert effects == []
+    assert state.mode == "walk"
+
+
+def test_an_act_that_others_rest_on_is_kept():
+    desk = SmallDesk()
+    state, _ = typed(["y", "1"], desk)
+    desk.kept.add(1)
+    after, effects = press(state, "u", desk)
+    assert effects == ()
+    assert after.steps == state.steps
+    assert "rest on it" in after.message
