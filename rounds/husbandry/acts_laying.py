@@ -21,7 +21,7 @@ from rounds.husbandry.breeding import (
     words,
 )  # fmt: skip
 from rounds.husbandry.ledger import Draft, Ledger
-from rounds.husbandry.pairing_checks import alive, not_usable, too_early
+from rounds.husbandry.pairing_checks import alive, came_later, not_usable, too_early
 
 FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
 SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
@@ -54,7 +54,7 @@ def to_laying(draft: Draft, given: Given) -> None:
         slips.append(Slip("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
     if to == box and males and not given["with_male"]:
         slips.append(Slip("with_male", f"{animal_name(ledger, males[0])} is still with her.", "Say with_male=yes, or record `male-out` first."))  # fmt: skip
-    refuse(*slips)
+    refuse(*slips, *came_later(ledger, (female, *going), to, when))
     ask(given, [
         *(d for a in (female, *going) if to != box for d in kept_in(ledger, a, given, "female")),
         *_others_there(ledger, to, {female, *going}),

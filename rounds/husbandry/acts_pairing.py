@@ -22,6 +22,7 @@ from rounds.husbandry.breeding import (
 from rounds.husbandry.ledger import PATERNITY, PURPOSES, Draft, Ledger
 from rounds.husbandry.pairing_checks import (
     OPEN_TO,
+    came_later,
     company,
     name_taken,
     not_usable,
@@ -61,6 +62,7 @@ def pair(draft: Draft, given: Given) -> None:
         *wrong_female(ledger, female),
         *(s for m in males for s in wrong_male(ledger, m, female, box)),
         *name_taken(ledger, "pairing", given["name"]),
+        *came_later(ledger, (female, *males), box, when),
     )
     named = [(female, "female"), *((m, "males") for m in males)]
     others = other_males(ledger, box, frozenset(males))
@@ -105,7 +107,7 @@ def male_in(draft: Draft, given: Given) -> None:
     slips = wrong_male(ledger, male, row["female"], box, "male")
     if any(r["male"] == male and r["until"] is None for _, r in ledger.rows("pairing_male", pairing=pairing)):
         slips.append(Slip("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
-    refuse(*slips, *too_early(row["since"], when, row["name"]))
+    refuse(*slips, *too_early(row["since"], when, row["name"]), *came_later(ledger, [male], box, when))
     ask(given, [
         *unsexed(ledger, male, "male"),
         *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
@@ -143,7 +145,7 @@ def male_out(draft: Draft, given: Given) -> None:
     slips = too_early(row["since"], when, "his time with her")
     if to == stands(ledger, pairing):
         slips.append(Slip("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure."))
-    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO))
+    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row["male"]], to, when))
     ask(given, kept_in(ledger, row["male"], given, "male"))
     put(draft, row["male"], to, when)
     draft.set("pairing_male", row_id, "until", when)
@@ -199,6 +201,7 @@ def parted(draft: Draft, given: Given) -> None:
         *over(ledger, pairing),
         *too_early(row["since"], when, row["name"]),
         *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
+        *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
     )
     ask(given, [d for a, to, f in moved if to != box_of(ledger, a) for d in kept_in(ledger, a, given, f)])
     for animal, to, field in moved:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.husbandry.act_fields import Slip
 from rounds.husbandry.acts import Refused
-from rounds.husbandry.acts_common import animal_name, code, inside, living
+from rounds.husbandry.acts_common import animal_name, code, inside, living, where_is
 from rounds.husbandry.breeding import Doubt, words
 from rounds.husbandry.ledger import Ledger
 from rounds.husbandry.parentage import CLOSE, SIBS, relation
@@ -31,6 +33,20 @@ def too_early(since: Span | None, when: Span, name: str) -> list[Slip]:
     if since is None or when.latest >= since.earliest:
         return []
     return [Slip("on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act.")]  # fmt: skip
+
+
+def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[Slip]:
+    """Animals that cannot have been moved to ``to`` then, since they came to where they are later."""
+    out = []
+    for animal in animals:
+        here = where_is(ledger, animal)
+        there = ledger.row("content", here) if here is not None else None
+        if there is None or there["enclosure"] == to or there["since"] is None:
+            continue
+        if when.latest < there["since"].earliest:
+            at = code(ledger, there["enclosure"])
+            out.append(Slip("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there['since'])}).", "Give a later day, or undo the earlier act."))  # fmt: skip
+    return out
 
 
 def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) -> list[Slip]:
