@@ -1,0 +1,222 @@
+"""Species files: what the shipped ones hold, and every slip a keeper may make in one."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+from rounds.husbandry.hatch import Times
+from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Species, times
+from rounds.husbandry.species_file import schema, species
+from rounds.problems import BadInput
+from rounds.settings import where, yamlfile
+
+CONFIG = where.shipped("config")
+FILES = sorted((CONFIG / "species").glob("*.yaml"))
+
+
+def shipped() -> dict[str, Species]:
+    return species([[yamlfile.read(p, p.name) for p in FILES]])
+
+
+def one(text: str) -> Species:
+    return next(iter(species([[yamlfile.parse(textwrap.dedent(text), "mine.yaml")]]).values()))
+
+
+def problems(*texts: str) -> list[str]:
+    docs = [yamlfile.parse(textwrap.dedent(t), f"{n}.yaml") for n, t in enumerate(texts, 1)]
+    with pytest.raises(BadInput) as e:
+        species([docs])
+    return [str(p) for p in e.value.problems]
+
+
+def test_the_demo_species_and_twelve_more_are_shipped() -> None:
+    every = shipped()
+    demo = {"Mecynorhina torquata", "Dicronorhina derbyana", "Eudicella smithi", "Pachnoda marginata"}
+    assert demo <= every.keys()
+    assert len(every) >= len(demo) + 8
+    for name in demo:
+        for preset in ("egg_days", "first_search_days", "cell_days", "quarantine_days", "lay_depth_cm"):
+            assert every[name].range(preset) is not None, (name, preset)
+        assert every[name].words("kept")
+        assert every[name].words("cannibal")
+        assert every[name].words("moisture", "laying")
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: p.stem)
+def test_a_file_is_called_as_its_species_and_satisfies_the_schema(path: Path) -> None:
+    document = yamlfile.read(path)
+    jsonschema.validate(document.data, schema())
+    assert path.stem == document.data["species"].lower().replace(" ", "-")
+
+
+def test_the_schema_file_is_the_one_the_table_makes() -> None:
+    assert json.loads((CONFIG / "schema" / "species.json").read_text(encoding="utf-8")) == schema()
+
+
+def test_every_value_has_a_source_and_a_width() -> None:
+    for one_ in shipped().values():
+        for key, found in one_.ranges.items():
+            assert found.low < found.high or key == "instars"
+            assert found.source in PLAIN_SOURCES or any(c.isdigit() for c in found.source)
+        assert all(t.source for t in one_.texts.values())
+
+
+def test_a_mountain_species_does_not_inherit_from_its_genus() -> None:
+    """Kept like its relatives it would die: nothing but its own file may speak for it."""
+    every = shipped()
+    cold, warm = every["Mecynorhina kraatzi"], every["Mecynorhina torquata"]
+    found = cold.range("temperature", "L3", "larvae")
+    usual = warm.range("temperature", "L3", "larvae")
+    assert found is not None
+    assert usual is not None
+    assert found.high < usual.low
+    assert cold.range("egg_days") is None
+    assert cold.larva_days() is None
+
+
+def test_shortest_and_longest_times_for_hatch_spans() -> None:
+    every = shipped()
+    assert times(every["Pachnoda marginata"]) == Times((8, 17), (7, 18), (10, 27))
+    assert times(every["Pachnoda interrupta"]) == Times((8, 13), None, None)
+    assert times(every["Mecynorhina kraatzi"]) == Times()
+    assert times(None) is None
+
+
+def test_larval_life_is_the_instars_added_up_only_where_all_are_known() -> None:
+    parts = [
+        f"{i}: {{range: [{n}, {n + 4}], likely: {n + 1}, source: estimate}}"
+        for i, n in (("l1_days", 10), ("l2_days", 20), ("l3_days", 60))
+    ]
+    whole = one("species: Aa bb\n" + "\n".join(parts)).larva_days()
+    assert whole is not None
+    assert (whole.low, whole.high, whole.likely) == (90, 102, 93)
+    assert one("species: Aa bb\n" + "\n".join(parts[:2])).larva_days() is None
+    four = one("species: Aa bb\ninstars: {range: [3, 4], source: estimate}\n" + "\n".join(parts))
+    assert four.larva_days() is None  # a fourth instar takes time too
+
+
+def test_an_instar_goes_before_its_stage_and_nothing_before_a_guess() -> None:
+    found = one(
+        """
+        species: Aa bb
+        temperature:
+          larvae: {range: [20, 26], source: estimate}
+          L3: {range: [14, 18], source: estimate}
+        """
+    )
+    assert str(found.range("temperature", "L3", "larvae")) == "14 to 18"
+    assert str(found.range("temperature", "L1", "larvae")) == "20 to 26"
+    assert found.range("temperature", "cell") is None
+    with pytest.raises(KeyError):
+        found.range("egg_day")
+    with pytest.raises(KeyError):
+        found.words("temperature")
+
+
+def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:
+    found = problems(
+        """
+        species: pachnoda marginata
+        egg_dys: {range: [9, 16], source: estimate}
+        l1_days: {range: [16, 9], source: estimate}
+        l2_days: {range: [9, 9], source: estimate}
+        l3_days: {range: [9], source: estimate}
+        larva_days: {range: [9, 16]}
+        pupa_days: {range: [9, 16], likely: 20, source: estimate}
+        rest_days: {range: [9, 16], source: common practise}
+        cell_days: 40
+        kept: {is: pair, source: estimate}
+        cannibal: {is: [], source: estimate}
+        temperature:
+          lavae: {range: [20, 26], source: estimate}
+          cell: {range: [20, 99], source: estimate}
+        moisture:
+          laying: {source: estimate}
+        active_days: {}
+        """
+    )
+    wanted = [
+        "`pachnoda marginata` is not a Latin name. Write genus and species",
+        "1.yaml:3:1  species file: unknown field `egg_dys`. Did you mean `egg_days`?",
+        "`l1_days`: the range [16, 9] falls. Write [9, 16].",
+        "`l2_days`: [9, 9] is a point",
+        "`l3_days`: `range` must be two numbers",
+        "`larva_days`: the field `source` is missing.",
+        "`pupa_days`: `likely` 20 lies outside [9, 16].",
+        "the source `common practise` names no year. Did you mean `common practice, no source`?",
+        "`cell_days`: a mapping was expected, not `40`.",
+        "`kept`: `is` cannot be `pair`.",
+        "`cannibal`: `is` names nothing. Expected one of: yes, no, crowded.",
+        "`temperature`: unknown field `lavae`. Did you mean `larvae`?",
+        "`temperature`, cell: [20, 99] is outside what is possible. Expected 0 to 45 °C.",
+        "`moisture`, laying: the field `is` is missing.",
+        "`active_days`: the field `range` is missing.",
+        "`active_days`: the field `source` is missing.",
+    ]  # fmt: skip
+    text = "\n".join(found)
+    assert [w for w in wanted if w not in text] == []
+    assert len(found) == len(wanted)
+    assert all(line.startswith("1.yaml:") for line in found)
+    assert [int(line.split(":")[1]) for line in found] == sorted(int(line.split(":")[1]) for line in found)
+
+
+def test_values_that_cannot_all_be_true_are_told() -> None:
+    found = problems(
+        """
+        species: Aa bb
+        l1_days: {range: [20, 30], source: estimate}
+        l2_days: {range: [20, 30], source: estimate}
+        larva_days: {range: [30, 39], source: estimate}
+        """
+    )
+    assert found == [
+        "1.yaml:5:1  species `Aa bb`: `larva_days` ends at 39, but l1_days and l2_days take 40 at the least."
+    ]
+
+
+def test_two_files_of_one_layer_may_not_speak_for_one_species() -> None:
+    assert problems("species: Aa bb", "species: Aa bb") == [
+        "2.yaml:1:1  `Aa bb` stands in 1.yaml too. Keep one of them."
+    ]
+
+
+def test_a_keepers_file_takes_the_place_of_a_shipped_one_or_leaves_it_out() -> None:
+    base = [
+        yamlfile.parse("species: Aa bb\negg_days: {range: [9, 16], source: estimate}", "a.yaml"),
+        yamlfile.parse("species: Cc dd", "c.yaml"),
+    ]
+    mine = [
+        yamlfile.parse("species: Aa bb\npupa_days: {range: [9, 16], source: estimate}", "m.yaml"),
+        yamlfile.parse("species: Cc dd\noff: true", "n.yaml"),
+    ]
+    found = species([base, mine])
+    assert list(found) == ["Aa bb"]
+    assert found["Aa bb"].range("egg_days") is None  # replaced whole: no value is left over from before
+    assert found["Aa bb"].range("pupa_days") is not None
+    with pytest.raises(BadInput, match="there is no species `Cc dx` to leave out. Did you mean `Cc dd`"):
+        species([base, [yamlfile.parse("species: Cc dx\noff: true", "n.yaml")]])
+
+
+@pytest.mark.parametrize("preset", PRESETS.values(), ids=lambda p: p.name)
+def test_the_schema_and_the_parser_agree_on_each_value(preset) -> None:  # type: ignore[no-untyped-def]
+    """A value one accepts the other accepts; a word in the wrong place both refuse."""
+    if preset.kind == "range":
+        good = f"{{range: [{preset.low + 1:g}, {min(preset.high, preset.low + 3):g}], source: estimate}}"
+    else:
+        good = f"{{is: '{preset.words[0]}', source: estimate}}"
+    bad = "{is: nonsense, range: [1, 2], source: estimate}"
+    for entry, fine in ((good, True), (bad, False)):
+        text = f"species: Aa bb\n{preset.name}: " + (f"{{{preset.by[0]}: {entry}}}" if preset.by else entry)
+        document = yamlfile.parse(text, "x.yaml")
+        valid = jsonschema.Draft202012Validator(schema()).is_valid(document.data)
+        assert valid is fine
+        if fine:
+            species([[document]])
+        else:
+            with pytest.raises(BadInput):
+                species([[document]])
