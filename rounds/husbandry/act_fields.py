@@ -125,7 +125,8 @@ def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
         case "span":
             return _not_ahead(field, text, _span(text, today), today)
         case "day":
-            return _day(text, today)
+            day = _day(text, today)
+            return _not_ahead(field, text, spans.Span(day, day), today).earliest
         case "whole" | "number":
             return _number(field, text)
         case "counts":

@@ -10,7 +10,17 @@ from rounds.husbandry.act_fields import Counts, Field, Slip
 from rounds.husbandry.acts import Given, Question, Refused, act
 from rounds.husbandry.acts_common import ON, animal_name, code, inside, living, lock, put, set_stage
 from rounds.husbandry.acts_effects import may
-from rounds.husbandry.groups import WHICH, Group, counted, groups, name, put_some, take_out, the_group
+from rounds.husbandry.groups import (
+    WHICH,
+    Group,
+    counted,
+    groups,
+    name,
+    put_some,
+    some_of,
+    take_out,
+    the_group,
+)
 from rounds.husbandry.ledger import Draft
 from rounds.husbandry.spans import Span, text
 
@@ -83,6 +93,8 @@ class _Meant:
             return
         was = counted(self.group.row)
         self.count: Counts = given["count"] or was
+        if given["count"] is not None:
+            some_of(was, self.count)
         if self.group.row["instar"] == "eggs":
             raise Refused(Slip("age", "eggs do not wander or build cells.", "Expected larvae."))
         self.all = self.count == was and len(inside(ledger, box)) == 1

@@ -111,13 +111,8 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     return Counts(males, females, left - males - females, there.at_least)
 
 
-def take_out(
-    draft: Draft, group: Group, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
-) -> None:
-    """Take some out of a group; ``how`` is what became of them ("" when they are elsewhere as a group).
-
-    An emptied group has left. One that was "at least" stays, since nobody knows the rest.
-    """
+def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
+    """Like :func:`rest_of`, for a number that a keeper typed: one or more, and exact."""
     if out.total < 1:
         raise Refused(Slip(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
     if out.at_least:
@@ -125,8 +120,18 @@ def take_out(
         raise Refused(
             Slip(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
         )
+    return rest_of(there, out, field)
+
+
+def take_out(
+    draft: Draft, group: Group, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
+) -> None:
+    """Take some out of a group; ``how`` is what became of them ("" when they are elsewhere as a group).
+
+    An emptied group has left. One that was "at least" stays, since nobody knows the rest.
+    """
     row = draft.ledger.row("content", group.id)
-    left = rest_of(counted(row), out, field)
+    left = some_of(counted(row), out, field)
     if row["since"] is not None and when.latest < row["since"].earliest:
         raise Refused(Slip("on", "is before they came there.", "Give a later day, or undo the earlier act."))
     set_counts(draft, group.id, left)

@@ -91,6 +91,7 @@ def test_what_is_read(field: Field, typed: str, value: object) -> None:
         (SPAN, "2026-02-30", "no 2026-02-30", "exists"),
         (PAST, "2026-06-02", "has not come yet", "when it was, today (2026-06-01) or earlier"),
         (DAY, "May 2026", "not one day", "+14"),
+        (DAY._replace(past=True), "+1", "has not come yet", "or earlier"),
         (DAY, "+99999", "not a date", "Expected"),
         (WHOLE, "twelve", "not a number", "how many, 1 to 40"),
         (WHOLE, "1.5", "not a whole number", "how many, 1 to 40"),
