@@ -1,0 +1,282 @@
+"""The command line: help, nearest names, exit codes, data on stdout and words on stderr."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import click
+import pytest
+
+from rounds.cli import cli, run
+from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_FOUND, EXIT_INPUT
+
+ROOT = Path(__file__).resolve().parents[1]
+TODAY = "2026-03-01"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from datetime import date
+
+    from rounds.commands.books import load_demo
+
+    folder = tmp_path_factory.mktemp("cli")
+    (folder / "none").mkdir()
+    load_demo(folder / "demo.sqlite", str(folder / "none"), date(2026, 3, 1).toordinal())
+    return folder / "demo.sqlite"
+
+
+@pytest.fixture
+def typed(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
+    def type_(*argv: str) -> tuple[int, str, str]:
+        code = run([str(a) for a in argv])
+        out, err = capsys.readouterr()
+        return code, out, err
+
+    return type_
+
+
+def every(group: click.Group = cli, above: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], click.Command]]:
+    """Every command there is, found from the program itself."""
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        found = group.get_command(context, name)
+        assert found is not None
+        yield (*above, name), found
+        if isinstance(found, click.Group):
+            yield from every(found, (*above, name))
+
+
+COMMANDS = dict(every())
+
+
+@pytest.mark.parametrize("path", COMMANDS, ids=" ".join)
+def test_every_command_has_help_with_an_example_of_itself(path: tuple[str, ...], typed) -> None:
+    code, out, err = typed(*path, "--help")
+    assert (code, err) == (EXIT_FINE, "")
+    found = COMMANDS[path]
+    assert found.get_short_help_str(80).strip()
+    if not isinstance(found, click.Group):
+        assert re.search(rf"^  rounds .*{re.escape(' '.join(path))}", out, re.MULTILINE), "an example of its use"
+    for parameter in found.params:
+        if isinstance(parameter, click.Option) and parameter.name not in ("help", "form"):
+            assert parameter.help, f"{parameter.name} says what it is for"
+
+
+def test_the_first_help_page_lists_every_command(typed) -> None:
+    code, out, _ = typed("--help")
+    assert code == EXIT_FINE
+    for path in COMMANDS:
+        if len(path) == 1:
+            assert re.search(rf"^  {path[0]}\b", out, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    ("argv", "said"),
+    [
+        (("sumary",), "there is no command `sumary`. Did you mean `summary`?"),
+        (("demmo",), "Did you mean `demo`?"),
+        (("rules", "chek"), "Did you mean"),
+        (("summary", "--onn", TODAY), "--on"),
+        (("summary", "--as", "jsn"), "json"),
+        (("--bok", "x", "summary"), "--book"),
+        (("summary", "--on", "gestern"), "`gestern` is not a date. Write it as 2026-02-28."),
+        (("--today", "2026-02-30", "summary"), "--today: `2026-02-30` is not a date"),
+        (("load",), "folder"),
+        (("load", "/nowhere/at/all"), "does not exist"),
+        (("new", "x.sqlite", "--zone", "Europe/Berln"), "Did you mean `Europe/Berlin`?"),
+        (("rules", "check", "/nowhere.yaml"), "cannot be read"),
+    ],
+    ids=lambda x: " ".join(x) if isinstance(x, tuple) else "",
+)
+def test_a_slip_names_the_nearest_and_ends_in_two(argv: tuple[str, ...], said: str, typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROUNDS_BOOK", str(demo))
+    code, out, err = typed(*argv)
+    assert code == EXIT_INPUT
+    assert said.lower() in err.lower()
+    assert out == ""
+    assert "Traceback" not in err
+
+
+def test_a_book_that_cannot_be_used_ends_in_three(typed, tmp_path: Path) -> None:
+    (tmp_path / "no.sqlite").write_text("this is no book")
+    for command in (["summary"], ["rules", "explain", "1"], ["load", str(tmp_path)]):
+        code, out, err = typed("--book", tmp_path / "no.sqlite", *command)
+        assert (code, out) == (EXIT_BOOK, "")
+        assert str(tmp_path / "no.sqlite") in err
+        assert len(err.strip().splitlines()) == 1
+        code, _, err = typed("--book", tmp_path / "nowhere.sqlite", *command)
+        assert code == EXIT_BOOK
+        assert "nowhere.sqlite" in err
+
+
+def test_found_wrong_cases_end_in_one(typed, tmp_path: Path) -> None:
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "own.yaml").write_text(
+        "rules:\n  - {id: untested, title: T, when: {reading: smell, is: sour}, level: look, because: B., do: {otherwise: D.}}\n"
+    )
+    code, out, err = typed("--config", tmp_path, "rules", "test")
+    assert code == EXIT_FOUND
+    assert "untested" in out
+    assert "wrong" in err
+    assert typed("rules", "test")[0] == EXIT_FINE
+
+
+def test_a_bad_config_is_told_with_file_line_and_column_and_ends_in_two(typed, tmp_path: Path) -> None:
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "own.yaml").write_text("rules:\n  - {id: a, when: {reading: smel, is: sour}}\n  - {id: b, wen: 1}\n")
+    code, out, err = typed("--config", tmp_path, "rules", "check")
+    assert (code, out) == (EXIT_INPUT, "")
+    assert re.search(r"own\.yaml:2:\d+  .*smel", err)
+    assert re.search(r"own\.yaml:3:\d+  .*`wen`", err)
+    assert "Did you mean `smell`?" in err
+
+
+def test_the_walk_needs_a_terminal_and_says_so(typed, demo: Path) -> None:
+    for command in (["walk"], [], ["demo"]):
+        code, out, err = typed("--book", demo, *command)
+        assert (code, out) == (EXIT_INPUT, "")
+        assert "needs a terminal" in err
+
+
+def test_the_summary_in_json_is_the_one_in_text(typed, demo: Path) -> None:
+    code, text, err = typed("--book", demo, "--today", "2026-02-28", "summary")
+    assert (code, err) == (EXIT_FINE, "")
+    code, out, err = typed("--book", demo, "--today", "2026-02-28", "summary", "--as", "json")
+    assert (code, err) == (EXIT_FINE, "")
+    rows = json.loads(out)
+    parts = {p: [r for r in rows if r["part"] == p] for p in ("action", "carry", "due", "unseen")}
+    head = re.match(r"Sat 28 Feb 2026: (\d+) needing action, (\d+) seen, (\d+) not seen", text)
+    assert head
+    assert [int(head[1]), int(head[3])] == [len(parts["action"]), len(parts["unseen"])]
+    assert len(parts["action"]) >= 5
+    assert len(parts["due"]) >= 1
+    lines = text.splitlines()
+    for row in parts["action"]:
+        assert any(row["enclosure"] in line and row["reason"] in line for line in lines)
+        assert any(row["todo"] in line for line in lines)
+    for row in parts["unseen"]:
+        assert any(row["enclosure"] in line for line in lines)
+    for row in parts["carry"]:
+        assert any(f"{row['amount']:g} " in line and ", ".join(row["for"]) in line for line in lines)
+    for row in parts["due"]:
+        assert any(row["enclosure"] in line and row["what"] in line for line in lines)
+    order = ["now", "today", "look"]
+    assert [r["level"] for r in parts["action"]] == sorted((r["level"] for r in parts["action"]), key=order.index)
+
+
+def test_today_and_on_choose_the_day(typed, demo: Path) -> None:
+    texts = [
+        typed("--book", demo, "summary", "--on", "2026-02-27")[1],
+        typed("--book", demo, "--today", "2026-02-27", "summary")[1],
+        typed("--book", demo, "--today", "2026-02-20", "summary", "--on", "2026-02-27")[1],
+    ]
+    assert texts[0].startswith("Fri 27 Feb 2026:")
+    assert len(set(texts)) == 1
+    assert typed("--book", demo, "--today", TODAY, "summary")[1].startswith("Sun 1 Mar 2026:")
+
+
+def test_listings_print_data_only_on_stdout(typed, demo: Path) -> None:
+    for command in (["rules", "explain", "TL-014"], ["rules", "replay"], ["rules", "schema"], ["keys"], ["where"]):
+        code, out, err = typed("--book", demo, "--today", TODAY, *command)
+        assert (code, err) == (EXIT_FINE, "")
+        assert out.strip()
+    for command in (["rules", "explain", "TL-014", "--as", "json"], ["rules", "replay", "--as", "json"]):
+        found = json.loads(typed("--book", demo, "--today", TODAY, *command)[1])
+        assert isinstance(found, list)
+        assert found
+
+
+def test_rules_check_says_in_words_that_all_is_well(typed) -> None:
+    code, out, err = typed("rules", "check")
+    assert (code, out) == (EXIT_FINE, "")
+    assert "nothing wrong" in err
+
+
+def test_an_enclosure_is_found_by_code_or_number_and_else_the_nearest_is_named(typed, demo: Path) -> None:
+    by_code = typed("--book", demo, "--today", TODAY, "rules", "explain", "TL-014")
+    assert by_code == typed("--book", demo, "--today", TODAY, "rules", "explain", "14")
+    assert "standing-water: yes" in by_code[1]
+    code, out, err = typed("--book", demo, "--today", TODAY, "rules", "explain", "TL-0l4")
+    assert (code, out) == (EXIT_INPUT, "")
+    assert "Did you mean `TL-" in err
+
+
+def test_keys_prints_the_table_in_force(typed, tmp_path: Path) -> None:
+    from rounds.husbandry.entry_state import COMMANDS
+
+    out = typed("keys")[1]
+    assert all(re.search(rf"^\S.*\b{command} ", out, re.MULTILINE) for command in COMMANDS)
+    assert re.search(r"^m +moisture ", out, re.MULTILINE)
+    shipped = (ROOT / "config" / "keys" / "letters.yaml").read_text()
+    (tmp_path / "keys").mkdir()
+    (tmp_path / "keys" / "mine.yaml").write_text(shipped.replace("skip: [s]", 'skip: ["#"]'))
+    assert re.search(r"^# +skip ", typed("--config", tmp_path, "keys")[1], re.MULTILINE)
+
+
+def test_where_says_where_everything_is(typed, demo: Path, tmp_path: Path) -> None:
+    out = typed("--book", demo, "--config", tmp_path, "where")[1]
+    assert re.search(rf"^book +{re.escape(str(demo))}$", out, re.MULTILINE)
+    assert re.search(rf"^your config +{re.escape(str(tmp_path))}$", out, re.MULTILINE)
+    assert "(not there yet)" in typed("--book", tmp_path / "none.sqlite", "where")[1]
+
+
+def test_the_book_and_config_are_also_taken_from_the_environment(typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("ROUNDS_BOOK", str(demo))
+    monkeypatch.setenv("ROUNDS_CONFIG", str(tmp_path))
+    out = typed("where")[1]
+    assert str(demo) in out
+    assert str(tmp_path) in out
+    assert typed("--today", TODAY, "summary")[0] == EXIT_FINE
+
+
+def test_new_makes_a_book_that_can_be_loaded_and_does_not_write_over_one(typed, tmp_path: Path) -> None:
+    path = tmp_path / "mine.sqlite"
+    code, out, err = typed("new", path, "--house", "Tarn Lantern", "--zone", "Europe/Berlin")
+    assert (code, out) == (EXIT_FINE, "")
+    assert "made" in err
+    assert path.stat().st_mode & 0o077 == 0
+    before = path.read_bytes()
+    code, _, err = typed("new", path)
+    assert code in (EXIT_INPUT, EXIT_BOOK)
+    assert path.read_bytes() == before
+    code, out, err = typed("--book", path, "load", ROOT / "demo_data")
+    assert code == EXIT_FINE, err
+    assert list(csv.reader(io.StringIO(out), delimiter=" "))[0] == ["house", "1"]
+    assert re.search(r"^enclosures 60$", out, re.MULTILINE)
+
+
+def program(*argv: str, **given: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "rounds", *argv], capture_output=True, text=True, cwd=ROOT, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)}, **given,
+    )  # fmt: skip
+
+
+def test_a_reader_that_goes_away_is_no_error(demo: Path) -> None:
+    shell = f"{sys.executable} -m rounds --book {demo} --today {TODAY} rules explain TL-014 --as json | head -c 10; exit ${{PIPESTATUS[0]}}"
+    done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, cwd=ROOT, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    assert "Traceback" not in done.stderr
+    assert "BrokenPipe" not in done.stderr
+    assert done.returncode == EXIT_FINE
+
+
+def test_the_program_ends_with_the_codes_of_run(demo: Path) -> None:
+    assert program("--book", str(demo), "--today", TODAY, "summary").returncode == EXIT_FINE
+    assert program("sumary").returncode == EXIT_INPUT
+    assert program("--book", str(demo.with_name("none.sqlite")), "summary").returncode == EXIT_BOOK
+
+
+def test_only_debug_shows_a_traceback(demo: Path, tmp_path: Path) -> None:
+    (tmp_path / "no.sqlite").write_text("this is no book")
+    assert "Traceback" not in program("--book", str(tmp_path / "no.sqlite"), "summary").stderr
+    assert "Traceback" in program("--debug", "--book", str(tmp_path / "no.sqlite"), "summary").stderr
+    assert demo.exists()

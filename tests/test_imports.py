@@ -1,0 +1,111 @@
+"""What each command loads, seen by a clean interpreter: a start must not pay for what it does not use."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+SHOW = "import sys; print('\\n'.join(n for n, m in sorted(sys.modules.items()) if m is not None), file=open(sys.argv.pop(), 'w'))"
+
+
+def loaded(tmp_path: Path, code: str) -> set[str]:
+    """Top-level names and full names of the modules loaded once ``code`` has run."""
+    out = tmp_path / "modules"
+    given = {k: v for k, v in os.environ.items() if k != "COVERAGE_PROCESS_START"}
+    done = subprocess.run(
+        [sys.executable, "-c", f"{code}\n{SHOW}", str(out)],
+        capture_output=True, text=True, env={**given, "PYTHONPATH": str(ROOT)}, cwd=tmp_path, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    names = set(out.read_text().split())
+    return names | {n.partition(".")[0] for n in names}
+
+
+def command(*argv: str) -> str:
+    return f"from rounds.cli import run\nassert run({list(argv)!r}) == 0"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from rounds.commands.books import load_demo
+
+    folder = tmp_path_factory.mktemp("imports")
+    (folder / "none").mkdir()
+    load_demo(folder / "demo.sqlite", str(folder / "none"), 739_676)
+    return folder / "demo.sqlite"
+
+
+def test_the_check_itself_sees_what_is_loaded(tmp_path: Path) -> None:
+    assert {"textual", "textual.app", "pendulum"} <= loaded(tmp_path, "import textual.app, pendulum")
+    assert "textual" not in loaded(tmp_path, "import json")
+
+
+@pytest.mark.parametrize("argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"]], ids=" ".join)
+def test_help_loads_no_library_but_click(tmp_path: Path, argv: list[str]) -> None:
+    found = loaded(tmp_path, command(*argv))
+    assert not found & {"textual", "rich", "peewee", "pendulum", "numpy", "scipy", "yaml", "sqlite3", "asyncio"}
+    assert "click" in found
+
+
+@pytest.mark.parametrize("argv", [["rules", "check"], ["rules", "test"], ["keys"], ["where"]], ids=" ".join)
+def test_what_only_reads_config_loads_no_screen_and_no_book(tmp_path: Path, argv: list[str]) -> None:
+    found = loaded(tmp_path, command(*argv))
+    assert not found & {"textual", "rich", "peewee", "pendulum", "numpy", "scipy", "sqlite3"}
+
+
+@pytest.mark.parametrize("more", [["summary"], ["summary", "--as", "json"], ["rules", "explain", "TL-007"], ["rules", "replay"]], ids=" ".join)
+def test_a_listing_loads_no_screen(tmp_path: Path, demo: Path, more: list[str]) -> None:
+    found = loaded(tmp_path, command("--book", str(demo), *more))
+    assert not found & {"textual", "rich", "numpy", "scipy"}
+    assert "pendulum" not in found, "no date was typed"
+
+
+def test_a_walk_starts_without_what_it_does_not_need(tmp_path: Path, demo: Path) -> None:
+    """The walk's whole start, up to the first lines: no dates library, no numbers library, no driver of another database."""
+    found = loaded(
+        tmp_path,
+        f"""
+from pathlib import Path
+from rounds.config import in_force
+from rounds.screens.app import WalkApp
+from rounds.screens.board import compose
+from rounds.walk import Walk
+book = Path({str(demo)!r})
+walk = Walk(book, in_force(None, book), day=739_676)
+app = WalkApp(walk)
+assert len(compose(walk, 80, 24)) == 24
+walk.press("1")
+assert walk.drain(10)
+walk.close(10)
+""",
+    )
+    assert {"textual", "peewee"} <= found
+    heavy = {"pendulum", "numpy", "scipy", "pandas", "statsmodels", "click", "dateutil", "psycopg2", "MySQLdb", "pymysql", "psycopg"}
+    assert found & heavy == set()
+    assert not {n for n in found if n.startswith(("rounds.exchange", "rounds.commands", "rounds.analysis"))}
+
+
+def test_drivers_of_other_databases_are_kept_out(tmp_path: Path, demo: Path) -> None:
+    """With drivers installed peewee would load them by itself; here even a broken one does no harm."""
+    for name in ("psycopg", "psycopg2", "MySQLdb", "pymysql"):
+        (tmp_path / f"{name}.py").write_text("raise SystemExit('a driver was loaded')\n")
+    loaded(tmp_path, f"import sys; sys.path.insert(0, {str(tmp_path)!r})\n" + command("--book", str(demo), "summary"))
+
+
+@pytest.mark.parametrize("package", ["husbandry", "rules", "analysis", "settings"])
+def test_pure_packages_load_neither_book_nor_screen(tmp_path: Path, package: str) -> None:
+    found = loaded(
+        tmp_path,
+        f"""
+import importlib, pkgutil, rounds.{package} as p
+for m in pkgutil.walk_packages(p.__path__, p.__name__ + "."):
+    importlib.import_module(m.name)
+""",
+    )
+    assert not found & {"textual", "rich", "peewee", "sqlite3", "click", "numpy", "scipy"}
+    assert not {n for n in found if n.startswith(("rounds.store", "rounds.screens", "rounds.walk", "rounds.commands"))}
