@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from datetime import date
 
 import pytest
@@ -109,7 +110,7 @@ def test_an_older_instar_hatched_no_later(made, since, times):
     assume(since.earliest <= made.latest)
     spans = [hatch(f, made, since, times) for f in FOUND]
     fitting = [s.span for s in spans if not s.doubt]
-    for younger, older in zip(fitting, fitting[1:], strict=False):
+    for younger, older in itertools.pairwise(fitting):
         assert older.latest <= younger.latest
         assert older.earliest <= younger.earliest
 
