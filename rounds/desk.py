@@ -6,38 +6,27 @@ comes by: a start must not cost more in a house with five years of visits.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.config import Config
 from rounds.husbandry import asking, locks
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import NOTE, Cell
-from rounds.husbandry.entry_state import Earlier
+from rounds.husbandry.entry_state import Drafted, Earlier, Offer
 from rounds.husbandry.records import Action, Due, Enclosure, Lock, Seen
 from rounds.husbandry.stages import Depth
+from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.watch import Watch
 
+if TYPE_CHECKING:
+    from rounds.actdesk import ActDesk
+
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
-
-SHELF_DAYS = 14
-DUE_AHEAD = 7  # days ahead that due work is shown at the enclosure
-
-
-class Stop(NamedTuple):
-    """One enclosure of the walk with what the book knew of it when it was opened."""
-
-    enclosure: Enclosure
-    locks: tuple[Lock, ...]
-    dues: tuple[Due, ...]
-    first_on_shelf: bool
-
-    @property
-    def shelf(self) -> str:
-        return self.enclosure.place.shelf_name if self.enclosure.place else ""
 
 
 class HouseDesk:
@@ -55,6 +44,13 @@ class HouseDesk:
         self._history: dict[int, list[Seen]] = {}
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
         self._shelf_past: dict[str, list[Seen]] = {}
+
+    @cached_property
+    def acts(self) -> ActDesk:
+        """The books, read when they are first needed: starting must not pay for them."""
+        from rounds.actdesk import ActDesk
+
+        return ActDesk(self.book, self.day)
 
     def count(self) -> int:
         return len(self.stops)
@@ -93,6 +89,12 @@ class HouseDesk:
     def actions(self, stop: int) -> tuple[Action, ...]:
         return self.watch.open_at(self.stops[stop].enclosure.id)
 
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        return self.acts.offers(self.stops[stop].enclosure.id) if stop < len(self.stops) else ()
+
+    def draft(self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool) -> Drafted:  # noqa: ARG002
+        return self.acts.draft(act, whom, dict(typed), sure)
+
     def history(self, stop: int) -> list[Seen]:
         """Visits before this round's, oldest first."""
         known = self._history.get(stop)
@@ -107,13 +109,19 @@ class HouseDesk:
         return [i for i in range(len(self.stops)) if i not in self._history]
 
     def shelf_past(self, shelf: str) -> list[Seen]:
-        """Earlier visits at which the shelf's own readings were taken."""
+        """Earlier visits at which the shelf's own readings were taken.
+
+        They are asked at the shelf's first enclosure, so its history is enough; going
+        through every visit of the house would cost more than all else at an enclosure.
+        """
         known = self._shelf_past.get(shelf)
         if known is None:
             wanted = self.config.vocabulary.every_shelf
-            visits = read.shelf_visits(self.book, shelf, wanted, self.day - SHELF_DAYS) if shelf and wanted else []
-            mine = set(self.visits.values())
-            known = self._shelf_past[shelf] = [v for v in visits if v.uid not in mine]
+            first = next((i for i, s in enumerate(self.stops) if s.shelf == shelf and s.first_on_shelf), None)
+            visits = [] if first is None else self.history(first)
+            known = self._shelf_past[shelf] = [
+                v for v in visits if v.shelf == shelf and any(k in v.read for k in wanted)
+            ]
         return known
 
     def correct(self, stop: int, visit: bytes, kind: str, after: Cell) -> None:
@@ -129,13 +137,21 @@ class HouseDesk:
                 past[i] = v._replace(read=kept)
         self.ask_again(stop)
 
+    def refresh(self, enclosures: Iterable[int]) -> None:
+        """Take what an act changed about these enclosures from the books."""
+        for id_ in enclosures:
+            stop = self.by_enclosure.get(id_)
+            if stop is not None:
+                self.stops[stop] = self.acts.stop(id_, self.stops[stop])
+                self.ask_again(stop)
+
     def ask_again(self, stop: int) -> None:
         """What is asked at a stop may have changed: actions, or its past."""
         for depth in Depth:
             self._asks.pop((stop, depth), None)
 
 
-def _stops(book: Book, day: int, bays: tuple[str, ...]) -> tuple[Stop, ...]:
+def _stops(book: Book, day: int, bays: tuple[str, ...]) -> list[Stop]:
     held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)
     out: list[Stop] = []
     shelves: set[str] = set()
@@ -146,4 +162,4 @@ def _stops(book: Book, day: int, bays: tuple[str, ...]) -> tuple[Stop, ...]:
             shelves.add(shelf)
         in_force = locks.in_force(e.stage, held.get(e.id, ()), day)
         out.append(Stop(e, in_force, tuple(dues.get(e.id, ())), first))
-    return tuple(out)
+    return out

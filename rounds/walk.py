@@ -13,15 +13,19 @@ from pathlib import Path
 from typing import Any
 
 from rounds.config import Config
-from rounds.desk import HouseDesk, Stop
+from rounds.desk import HouseDesk
 from rounds.husbandry.entries import (
-    AS_EXPECTED, NOTE, SKIPPED, Assign, CloseRound, Entry, OpenRound, OpenVisit, SetAction, StandAt, Step,
+    ACT, AS_EXPECTED, NOTE, SKIPPED, Assign, CloseRound, Entry, OpenRound, OpenVisit, Record, SetAction, StandAt,
+    Step, TakeBack,
 )  # fmt: skip
 from rounds.husbandry.entry import press as machine
 from rounds.husbandry.entry_state import Act, Effect, Leave, Look, Move, Put, State, Undone
+from rounds.husbandry.entry_state import Record as Recording
+from rounds.husbandry.entry_state import TakeBack as TakingBack
 from rounds.husbandry.entry_steps import depth_of, start
 from rounds.husbandry.records import NOTHING, Action, Flag, Seen
 from rounds.husbandry.stages import Depth
+from rounds.husbandry.stops import Stop
 from rounds.husbandry.summary import Carry, carried, harm
 from rounds.resume import take_up
 from rounds.rules.scene import Scene
@@ -208,6 +212,12 @@ class Walk(HouseDesk):
                     self.ask_again(stop)
                     entries.append(SetAction(action, self.visits.get(stop, b""), self._now(), self.keeper))
                     cells.append((stop, None, ""))
+                case Recording(seq, stop, act, whom, typed, sure):
+                    entries += self._record(seq, stop, act, whom, typed, sure)
+                    cells.append((stop, None, ACT))
+                case TakingBack(seq, stop):
+                    entries += self._take_back(seq, stop)
+                    cells.append((stop, None, ACT))
                 case Undone(seq):
                     entries += [s._replace(undone=True) for s in self._step_rows.pop(seq, ())]
                 case Move():
@@ -221,6 +231,29 @@ class Walk(HouseDesk):
                 )
         if self.opened or cells:  # looking about writes nothing before a round's first record
             self._put(entries, cells)
+
+    def _record(
+        self, seq: int, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+    ) -> list[Entry]:
+        uid = self.ids.new()
+        self._see(self.acts.record(uid, act, whom, dict(typed), sure))
+        visit = self.visits.get(stop, b"")
+        recorded = Record(uid, act, whom, dict(typed), self.day, self._now(), self.keeper, visit, sure)
+        return [recorded, *self._step(seq, uid, ACT, Depth.WALL)]
+
+    def _take_back(self, seq: int, stop: int) -> list[Entry]:
+        taken = self._step_rows[seq][0].subject
+        self._see(self.acts.take_back(taken))
+        return [TakeBack(self.ids.new(), taken, self.day, self._now(), self.keeper, self.visits.get(stop, b""))]
+
+    def keeps(self, seq: int) -> str:
+        """Why the act of a step cannot be taken back yet ("" when it can)."""
+        return self.acts.keeps(self._step_rows[seq][0].subject)
+
+    def _see(self, enclosures: Iterable[int]) -> None:
+        """Show at once what an act changed about these enclosures."""
+        self.refresh(enclosures)
+        self.state = start(self.state, self)
 
     def _now(self) -> int:
         """An instant no other entry has: typed in one burst, keys leave the trace they leave typed slowly."""

@@ -15,6 +15,7 @@ from rounds.husbandry.records import Action, Flag, Value
 AS_EXPECTED = "as_expected"  # value: mapping of reading id to value or [low, high]
 NOTE = "note"
 SKIPPED = "skipped"
+ACT = "act"  # not a cell: the kind of a step whose subject is an act
 OWN_KINDS = (AS_EXPECTED, NOTE, SKIPPED)
 """Cells of a visit that are not in readings.yaml."""
 
@@ -105,4 +106,32 @@ class CloseRound(NamedTuple):
     unseen: tuple[int, ...]
 
 
-Entry = OpenRound | OpenVisit | Assign | SetFlag | SetAction | Step | StandAt | CloseRound
+class Record(NamedTuple):
+    """An act, as it was typed; it is planned again where it is written.
+
+    ``subject`` and ``typed`` are what a keeper would type after `rounds record ACT`.
+    """
+
+    uid: bytes
+    act: str
+    subject: str
+    typed: Mapping[str, str]
+    day: int
+    at_ms: int
+    keeper: str
+    visit: bytes = b""  # the visit at which it was recorded; b"" outside a walk
+    sure: bool = False
+
+
+class TakeBack(NamedTuple):
+    """An act is taken back, by an act of its own (``uid``)."""
+
+    uid: bytes
+    act: bytes
+    day: int
+    at_ms: int
+    keeper: str
+    visit: bytes = b""
+
+
+Entry = OpenRound | OpenVisit | Assign | SetFlag | SetAction | Step | StandAt | CloseRound | Record | TakeBack

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from rounds.husbandry import entry_acts
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import NOTE, SKIPPED
 from rounds.husbandry.entry_state import (
@@ -29,18 +30,6 @@ PER_PAGE = 9
 MAX_DAYS = 365
 
 
-def _text(state: State, key: str, limit: int) -> State | None:
-    """The buffer after an editing key, or None when the key does not edit."""
-    if key == "backspace":
-        return state._replace(buffer=state.buffer[:-1])
-    typed = " " if key == "space" else key
-    if len(typed) == 1 and typed.isprintable():
-        if len(state.buffer) >= limit:
-            return state._replace(message=f"at most {limit} characters fit")
-        return state._replace(buffer=state.buffer + typed)
-    return None
-
-
 # Going somewhere
 
 
@@ -53,7 +42,7 @@ def go_to(state: State, key: str, desk: Desk) -> Result:
         return steps.arrive(state._replace(buffer=""), desk, stop)
     if key == "backspace" and not state.buffer:
         return state._replace(mode="walk", message="stayed here"), ()
-    return _text(state, key, 40) or state, ()
+    return steps.edited(state, key, 40) or state, ()
 
 
 def back(state: State, desk: Desk) -> Result:
@@ -142,7 +131,7 @@ def note(state: State, key: str, desk: Desk) -> Result:
     """Text is put as it is typed; ``page`` holds the step's number once there is one."""
     if key == "enter":
         return state._replace(mode="walk", buffer="", page=0), ()
-    edited = _text(state, key, MAX_TEXT)
+    edited = steps.edited(state, key, MAX_TEXT)
     if edited is None or edited.buffer == state.buffer:
         return edited or state, ()
     before = steps.cells_here(state, desk).get(NOTE)
@@ -247,7 +236,7 @@ def why(state: State, key: str, desk: Desk) -> Result:
         return _act(state, desk, action, after, f"put off {state.days} days")
     if key == "backspace" and not state.buffer:
         return state._replace(mode="walk", message="not put off"), ()
-    return _text(state, key, 200) or state, ()
+    return steps.edited(state, key, 200) or state, ()
 
 
 # The summary, help, leaving
@@ -299,11 +288,12 @@ def leave(state: State, desk: Desk) -> Result:  # noqa: ARG001
 MODES: dict[str, Callable[[State, str, Desk], Result]] = {
     "go": go_to, "skip": skip, "note": note, "earlier": choose_earlier, "other": other,
     "pick": pick, "days": days, "why": why, "help": help_,
+    "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure,
 }  # fmt: skip
 
 BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
     "next": steps.go_on, "back": back, "reading_up": up, "reading_down": down, "other": open_others,
-    "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "undo": steps.undo,
+    "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "record": entry_acts.open_acts, "undo": steps.undo,
     "correct": open_correct, "done": done, "put_off": put_off, "summary": to_summary,
     "help": open_help, "quit": leave,
 }  # fmt: skip

@@ -21,6 +21,7 @@ ABOUT = {
     "skip": "skip this enclosure, with a reason",
     "go": "go to an enclosure by its number or code",
     "note": "a note in words",
+    "record": "something that happened here: an act of the books",
     "undo": "take the last thing recorded back, as often as you like",
     "correct": "correct one of the last three visits; the old value is kept",
     "done": "an open action has just been carried out",
@@ -76,6 +77,9 @@ class State(NamedTuple):
     days: int = 1
     page: int = 0
     came_from: int = 0  # the stop the summary was opened from
+    act: str = ""  # the act being recorded, whom it concerns, and what was typed for it
+    whom: str = ""
+    typed: tuple[tuple[str, str], ...] = ()
 
 
 class Earlier(NamedTuple):
@@ -84,6 +88,31 @@ class Earlier(NamedTuple):
     uid: bytes
     day: int
     cells: Mapping[str, Cell]
+
+
+class OfferField(NamedTuple):
+    """Something an act must be told; ``words`` are its answers when it has fixed ones."""
+
+    name: str
+    about: str
+    words: tuple[str, ...] = ()
+
+
+class Offer(NamedTuple):
+    """An act that the stage suggests; ``whom`` are those it may concern, as (typed, shown)."""
+
+    act: str
+    title: str
+    whom: tuple[tuple[str, str], ...]
+    fields: tuple[OfferField, ...]
+
+
+class Drafted(NamedTuple):
+    """Whether an act may be recorded: neither ``refused`` nor in doubt, ``said`` is what it is."""
+
+    said: str = ""
+    refused: str = ""
+    question: str = ""
 
 
 class Put(NamedTuple):
@@ -107,6 +136,24 @@ class Act(NamedTuple):
     after: Action
 
 
+class Record(NamedTuple):
+    """An act is recorded at a stop."""
+
+    seq: int
+    stop: int
+    act: str
+    whom: str
+    typed: tuple[tuple[str, str], ...]
+    sure: bool
+
+
+class TakeBack(NamedTuple):
+    """The act of this step is taken back."""
+
+    seq: int
+    stop: int
+
+
 class Undone(NamedTuple):
     """The steps with this number are taken back (their reversal came before)."""
 
@@ -123,7 +170,7 @@ class Leave(NamedTuple):
     """Quit, once everything is saved."""
 
 
-Effect = Put | Act | Undone | Move | Leave
+Effect = Put | Act | Record | TakeBack | Undone | Move | Leave
 Result = tuple[State, tuple[Effect, ...]]
 
 
@@ -161,3 +208,14 @@ class Desk(Protocol):
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
         """The summary's rows: a stop, and its action (None: a stop not yet seen)."""
+
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        """Acts the stage suggests, the likeliest first."""
+
+    def draft(
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+    ) -> Drafted:
+        """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
+
+    def keeps(self, seq: int) -> str:
+        """Why the act of a step cannot be taken back yet ("" when it can)."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rounds.husbandry.asking import ONCE_A_SHELF, Ask
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.husbandry.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.husbandry.entry_state import (
     NO_CELLS,
     Act,
@@ -16,6 +16,7 @@ from rounds.husbandry.entry_state import (
     Put,
     Result,
     State,
+    TakeBack,
     Undoable,
     Undone,
 )  # fmt: skip
@@ -90,6 +91,18 @@ def key_for(desk: Desk, command: str) -> str:
 
 def name_of(key: str) -> str:
     return key if len(key) != 1 or key.isprintable() else "that key"
+
+
+def edited(state: State, key: str, limit: int) -> State | None:
+    """The buffer after an editing key, or None when the key does not edit."""
+    if key == "backspace":
+        return state._replace(buffer=state.buffer[:-1])
+    typed = " " if key == "space" else key
+    if len(typed) == 1 and typed.isprintable():
+        if len(state.buffer) >= limit:
+            return state._replace(message=f"at most {limit} characters fit")
+        return state._replace(buffer=state.buffer + typed)
+    return None
 
 
 def put(state: State, desk: Desk, kind: str, depth: Depth, after: Cell, why: str = "") -> Result:
@@ -183,10 +196,16 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message="nothing of this round is left to take back"), ()
     seq = state.steps[-1].seq
+    kept = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
+    if kept:
+        return state._replace(message=kept), ()
     taken = [s for s in state.steps if s.seq == seq]
     state = state._replace(steps=tuple(s for s in state.steps if s.seq != seq))
     effects: list[Effect] = []
     for step in reversed(taken):
+        if step.kind == ACT:
+            effects.append(TakeBack(seq, step.stop))
+            continue
         if step.action is not None:
             effects.append(Act(seq, step.stop, step.action))
             continue
@@ -206,5 +225,5 @@ def undo(state: State, desk: Desk) -> Result:
 
 
 def title_of(desk: Desk, kind: str) -> str:
-    own = {AS_EXPECTED: "as expected", NOTE: "the note", SKIPPED: "the skip"}
+    own = {AS_EXPECTED: "as expected", NOTE: "the note", SKIPPED: "the skip", ACT: "the act"}
     return own.get(kind) or (desk.kinds[kind].title if kind in desk.kinds else kind)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rounds.husbandry import entry_steps
+from rounds.husbandry import entry_acts, entry_steps
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.entry_modes import PER_PAGE
 from rounds.husbandry.readings import Kind
@@ -15,17 +15,21 @@ from rounds.shown import clean, day_words
 from rounds.walk import Walk
 
 WORDS = {
-    "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "undo": "undo", "deeper": "closer",
+    "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record", "undo": "undo", "deeper": "closer",
     "other": "other", "correct": "correct", "done": "done", "put_off": "put off", "summary": "summary",
     "help": "help", "quit": "quit", "reading_up": "up", "reading_down": "down",
 }  # fmt: skip
 ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
-ON_WALK = ("next", "back", "skip", "go", "note", "undo", "deeper", "other", "done", "put_off", "correct", "summary", "help", "quit")
+ON_WALK = ("next", "back", "skip", "go", "note", "record", "undo", "deeper", "other", "done", "put_off", "correct", "summary", "help", "quit")
 ON_SUMMARY = ("reading_up", "reading_down", "done", "put_off", "next", "back", "summary", "go", "undo", "help", "quit")
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
 ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
 HINTS = {
+    "acts": "any other key: nothing is recorded",
+    "whom": "any other key: nothing is recorded",
+    "field": "enter goes on; backspace with nothing typed records nothing",
+    "sure": "any other key: nothing is recorded",
     "go": "enter goes there; backspace with nothing typed stays here",
     "skip": "any other key: it is not skipped",
     "note": "saved as you type; enter ends the note",
@@ -98,6 +102,22 @@ def answers(walk: Walk, width: int) -> list[Line]:
         return _typing("put off for how many days:", state.buffer or "1", width)
     if mode == "why":
         return _typing("put off, why:", clean(state.buffer, 200), width)
+    if mode == "acts":
+        offers = walk.offers(state.at)
+        page_ = offers[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
+        more_ = [("0", "more")] if len(offers) > PER_PAGE else []
+        return _options("record:", [(str(i + 1), clean(o.title, 36)) for i, o in enumerate(page_)] + more_, width)
+    if mode == "whom":
+        people = entry_acts.offer(state, walk).whom
+        return _options("of whom:", [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(people)], width)
+    if mode == "field":
+        asked = entry_acts.wanted(state, walk)
+        about = clean(f"{asked.name} ({asked.about})", 70) if asked else ""
+        if asked and asked.words:
+            return _options(f"{about}:", [(str(i + 1), w) for i, w in enumerate(asked.words)], width)
+        return _typing(f"{about}:", clean(state.buffer, 200), width)
+    if mode == "sure":
+        return _options("record it all the same?", [("1", "yes"), ("2", "no")], width)
     if mode == "other":
         kinds = entry_steps.others(state, walk)
         page = kinds[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]

@@ -231,10 +231,10 @@ def test_done_now_ticks_the_only_action_off():
 def test_put_off_takes_days_and_a_reason():
     action = Action(b"a" * 16, 1, "unused-food", "today", "why", "take it out", 700_000)
     desk = SmallDesk(open_=(action,))
-    state, effects = typed(["p", "3", "enter", "enter", *"late", "enter"], desk)
+    _, effects = typed(["p", "3", "enter", "enter", *"late", "enter"], desk)
     [act] = effects
     assert (act.after.state, act.after.until, act.after.why) == ("off", desk.day + 3, "late")
-    state, effects = typed(["p", "backspace"], desk)
+    _, effects = typed(["p", "backspace"], desk)
     assert effects == []
 
 

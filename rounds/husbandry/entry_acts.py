@@ -1,0 +1,114 @@
+"""Recording an act on the walk: choose it, say whom and what it needs, be asked when in doubt.
+
+Modes ``acts``, ``whom``, ``field`` and ``sure``, as values of the same state as all others.
+An act that needs nothing more is recorded with its second key.
+"""
+
+from __future__ import annotations
+
+from rounds.husbandry import entry_steps as steps
+from rounds.husbandry.entries import ACT
+from rounds.husbandry.entry_state import Desk, Offer, OfferField, Record, Result, State, Undoable
+from rounds.husbandry.stages import Depth
+
+PER_PAGE = 9
+NOTHING_RECORDED = "nothing recorded"
+
+
+def open_acts(state: State, desk: Desk) -> Result:
+    if state.earlier is not None:
+        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+    if not desk.offers(state.at):
+        return state._replace(message="no act is offered at this stage"), ()
+    return state._replace(mode="acts", page=0, act="", whom="", typed=(), buffer=""), ()
+
+
+def offer(state: State, desk: Desk) -> Offer:
+    """The offer being filled in."""
+    return next(o for o in desk.offers(state.at) if o.act == state.act)
+
+
+def wanted(state: State, desk: Desk) -> OfferField | None:
+    """The next thing the act must be told, or None when it has all it needs."""
+    have = {name for name, _ in state.typed}
+    return next((f for f in offer(state, desk).fields if f.name not in have), None)
+
+
+def choose(state: State, key: str, desk: Desk) -> Result:
+    offers = desk.offers(state.at)
+    pages = -(-len(offers) // PER_PAGE)
+    if key == "0":
+        return state._replace(page=(state.page + 1) % pages), ()
+    if len(key) == 1 and key.isdigit():
+        at = state.page * PER_PAGE + int(key) - 1
+        if at < len(offers):
+            chosen = offers[at]
+            return _proceed(state._replace(act=chosen.act, whom=_only(chosen)), desk)
+        return state._replace(message=f"no act under {key}"), ()
+    return _away(state)
+
+
+def whom(state: State, key: str, desk: Desk) -> Result:
+    people = offer(state, desk).whom
+    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(people):
+        return _proceed(state._replace(whom=people[int(key) - 1][0]), desk)
+    return _away(state)
+
+
+def field(state: State, key: str, desk: Desk) -> Result:
+    asked = wanted(state, desk)
+    if asked is None:
+        return _proceed(state, desk)
+    if key == "backspace" and not state.buffer:
+        return _away(state)
+    if asked.words:
+        if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(asked.words):
+            return _told(state, desk, asked.name, asked.words[int(key) - 1])
+        return state._replace(message="a digit chooses; backspace leaves it unrecorded"), ()
+    if key == "enter":
+        if not state.buffer.strip():
+            return state._replace(message=f"expected {asked.about}; backspace leaves it unrecorded"), ()
+        return _told(state, desk, asked.name, state.buffer.strip())
+    return steps.edited(state, key, 200) or state, ()
+
+
+def sure(state: State, key: str, desk: Desk) -> Result:
+    if key in ("1", "y"):
+        return _finish(state, desk, sure=True)
+    return _away(state)
+
+
+def _only(chosen: Offer) -> str:
+    return chosen.whom[0][0] if len(chosen.whom) == 1 else ""
+
+
+def _told(state: State, desk: Desk, name: str, text: str) -> Result:
+    return _proceed(state._replace(typed=(*state.typed, (name, text)), buffer=""), desk)
+
+
+def _proceed(state: State, desk: Desk) -> Result:
+    """Ask for what is still wanted, or record."""
+    if not state.whom and len(offer(state, desk).whom) > 1:
+        return state._replace(mode="whom", page=0), ()
+    if wanted(state, desk) is not None:
+        return state._replace(mode="field", buffer=""), ()
+    return _finish(state, desk, sure=False)
+
+
+def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
+    drafted = desk.draft(state.at, state.act, state.whom, state.typed, sure)
+    if drafted.question:
+        return state._replace(mode="sure", message=drafted.question), ()
+    if drafted.refused:
+        return _away(state, drafted.refused)
+    seq = state.seq + 1
+    step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
+    record = Record(seq, state.at, state.act, state.whom, state.typed, sure)
+    state = state._replace(
+        seq=seq, steps=(*state.steps, step), mode="walk", buffer="", page=0, message=f"recorded: {drafted.said}"
+    )
+    return state, (record,)
+
+
+def _away(state: State, message: str = NOTHING_RECORDED) -> Result:
+    return state._replace(mode="walk", buffer="", page=0, message=message), ()
