@@ -1,0 +1,518 @@
+"""Searches and broods: what was found, when it hatched, whose it is, and where it went, counted to the last."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rounds.husbandry import acts
+from rounds.husbandry.hatch import Times
+from rounds.husbandry.ledger import Draft, Ledger
+from rounds.husbandry.parentage import Total, offspring
+from rounds.husbandry.sound import faults
+from rounds.husbandry.spans import LAST, Span
+from tests.husbandry.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
+
+TORQUATA = Times((14, 25), (20, 40), (25, 50))
+KNOWN = acts.Settings(times={"Mecynorhina torquata": TORQUATA}.get)
+
+
+@pytest.fixture
+def books() -> Ledger:
+    """UMBER/4 laid in T-04 from 4 May on (no digging before 2 June); P-02 is hers, the father certain."""
+    return house()
+
+
+def known(ledger: Ledger, act: str, subject: str, /, *, sure: bool = True, **f: str) -> Ledger:
+    """Record with the times of Mecynorhina torquata known; questions are answered with yes."""
+    made = acts.plan(act, subject, f, ledger, TODAY, "Ferrow", sure, KNOWN)
+    after = ledger.after(made.changes)
+    assert after.after(acts.reversal(made.changes)) == ledger
+    assert set(faults(after)) <= set(faults(ledger))
+    return after
+
+
+def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
+    return [
+        (r["earliest"], r["latest"], r["why"])
+        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
+        if r["what"] == what
+    ]
+
+
+def total(ledger: Ledger, brood: str) -> int:
+    """Of a brood: those there now and those of whom it is written what became of them."""
+    id_ = ref(ledger, "brood", brood)
+    rows = [r for _, r in ledger.rows("content", brood=id_, until=None, animal=None)]
+    rows += [r for _, r in ledger.rows("fewer", brood=id_)]
+    return sum(r["males"] + r["females"] + r["unsexed"] for r in rows)
+
+
+# --- a search ---------------------------------------------------------------------------
+
+
+def test_a_search_finds_broods_that_stay_where_they_are(books: Ledger) -> None:
+    after = known(
+        books,
+        "search",
+        "T-04",
+        how="complete",
+        eggs="3",
+        l1="at least 14",
+        on="2026-06-01",
+        note="at the base",
+    )
+    [(_, search)] = after.rows("search")
+    assert (search["eggs"], search["l1"], search["l2"], search["at_least"]) == (3, 14, 0, True)
+    assert (search["complete"], search["pairing"], search["note"]) == (
+        True,
+        ref(after, "pairing", "P-02"),
+        "at the base",
+    )
+    eggs, larvae = row(after, "brood", "P-02-01"), row(after, "brood", "P-02-02")
+    assert (eggs["instar"], eggs["unsexed"], eggs["at_least"]) == ("eggs", 3, False)
+    assert (larvae["instar"], larvae["unsexed"], larvae["at_least"]) == ("L1", 14, True)
+    assert inside(after, "T-04") == ["UMBER/4", "P-02-01 0.0.3 eggs", "P-02-02 0.0.14+ L1"]
+    for brood in (eggs, larvae):
+        assert brood["pairing"] == ref(after, "pairing", "P-02")
+        assert brood["line"] == ref(after, "line", "UMBER")
+        assert (brood["paternity"], brood["found"], brood["doubt"]) == ("certain", span("2026-06-01"), "")
+
+
+def test_each_instar_gets_a_hatch_span_of_its_own(books: Ledger) -> None:
+    """In on 4 May; eggs take 14 to 25 days, so nothing hatched before 18 May."""
+    after = known(books, "search", "T-04", how="complete", eggs="3", l1="5", on="2026-06-01")
+    assert row(after, "brood", "P-02-01")["hatch"] == Span(day("2026-06-01"), day("2026-06-26"))
+    assert row(after, "brood", "P-02-02")["hatch"] == Span(day("2026-05-18"), day("2026-06-01"))
+
+
+def test_without_times_only_the_books_narrow(books: Ledger) -> None:
+    after = record(books, "search", "T-04", sure=True, how="complete", eggs="1", l3="1.1.0")
+    assert row(after, "brood", "P-02-01")["hatch"] == Span(TODAY, LAST)
+    assert row(after, "brood", "P-02-02")["hatch"] == Span(day("2026-05-04"), TODAY)
+    assert inside(after, "T-04")[2] == "P-02-02 1.1.0 L3"
+
+
+def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -> None:
+    with pytest.raises(acts.Question) as e:
+        acts.plan("search", "T-04", {"how": "partial", "l3": "1"}, books, TODAY, settings=KNOWN)
+    assert "L3 28 days after the female came in is sooner than the 59 days" in str(e.value)
+    after = known(books, "search", "T-04", how="partial", l3="1")
+    brood = row(after, "brood", "P-02-01")
+    assert brood["hatch"] == Span(day("2026-05-04"), TODAY)
+    assert brood["doubt"].startswith("L3 28 days after")
+
+
+def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
+    assert "do not dig until 2026-06-01" in str(asked(books, "search", "T-04", how="partial"))
+    after = record(books, "search", "T-04", sure=True, how="partial")
+    [(_, lock)] = after.rows("lock", enclosure=ref(after, "enclosure", "T-04"))
+    assert lock["lifted"] == TODAY
+
+
+def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledger) -> None:
+    d = Draft(books)
+    box = ref(d.ledger, "enclosure", "T-04")
+    d.add("due", enclosure=box, what="first search", earliest=TODAY, likely=TODAY, latest=TODAY)
+    after = known(d.ledger, "search", "T-04", how="partial", eggs="at least 2")
+    assert due(after, "T-04", "first search") == []
+    [(earliest, latest, why)] = due(after, "T-04", "next search")
+    assert (earliest, latest) == (TODAY + 14, TODAY + 28)
+    assert (
+        why
+        == "searched 2026-06-01, at least 2 eggs left in place; 14 to 28 days on (common practice, no source)"
+    )
+    again = known(after, "search", "T-04", how="complete")
+    assert len(due(again, "T-04", "next search")) == 1
+
+
+def test_nothing_found_is_an_answer(books: Ledger) -> None:
+    after = known(books, "search", "T-04", how="complete")
+    [(_, search)] = after.rows("search")
+    assert search["eggs"] == search["l1"] == search["l2"] == search["l3"] == search["recount"] == 0
+    assert inside(after, "T-04") == ["UMBER/4"]
+
+
+def test_the_next_brood_counts_from_the_last_complete_search_not_from_a_partial_one(books: Ledger) -> None:
+    for how, earliest in (("complete", "2026-05-29"), ("partial", "2026-05-18")):
+        first = known(books, "search", "T-04", how=how, on="2026-05-15")
+        after = known(first, "search", "T-04", how="complete", l1="4")
+        assert row(after, "brood", "P-02-01")["hatch"] == Span(day(earliest), TODAY)
+
+
+def test_eggs_left_by_a_complete_search_may_be_the_larvae_of_the_next(books: Ledger) -> None:
+    first = known(books, "search", "T-04", how="complete", eggs="3", on="2026-05-20")
+    after = known(first, "search", "T-04", how="complete", l1="4", eggs="1")
+    # Without them: 20 May + 14 days. They had not hatched on 20 May, and may have on that day.
+    assert row(after, "brood", "P-02-03")["hatch"] == Span(day("2026-05-20"), TODAY)
+    assert inside(after, "T-04") == ["UMBER/4", "P-02-02 0.0.1 eggs", "P-02-03 0.0.4 L1"]
+    _, search = list(after.rows("search"))[1]
+    assert search["recount"] == 3
+    assert offspring(after, ref(after, "pairing", "P-02")) == Total(15, None)  # 10+ of T-13, 3 + 5 less 3
+    assert total(after, "P-02-01") == 3
+
+
+def test_a_partial_search_leaves_what_it_did_not_see(books: Ledger) -> None:
+    first = known(books, "search", "T-04", how="complete", l1="at least 6", on="2026-05-25")
+    after = known(first, "search", "T-04", how="partial", l1="2")
+    assert inside(after, "T-04") == ["UMBER/4", "P-02-01 0.0.6+ L1", "P-02-02 0.0.2 L1"]
+    doubts = [r["doubt"] for _, r in after.rows("content", brood=ref(after, "brood", "P-02-02"))]
+    assert doubts == ["may be among those counted here before"]
+    assert [r["recount"] for _, r in after.rows("search")] == [0, 2]
+
+
+def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger) -> None:
+    two = record(books, "to-laying", "T-03", to="T-04", sure=True, on="2026-05-28")
+    after = known(two, "search", "T-04", how="partial", l1="3")
+    brood = row(after, "brood", "T-04-01")
+    assert (brood["pairing"], brood["line"], brood["paternity"]) == (None, None, "")
+    assert brood["doubt"] == "the mother is one of UMBER/4, KESTREL/2"
+    said = known(two, "search", "T-04", how="partial", l1="3", pairing="P-02")
+    assert row(said, "brood", "P-02-01")["doubt"] == ""
+    # Only UMBER/4 was there early in May: the search of old notes is hers.
+    early = known(two, "search", "T-04", how="partial", l1="3", on="2026-05-20")
+    assert row(early, "brood", "P-02-01")["pairing"] == ref(early, "pairing", "P-02")
+
+
+def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(books: Ledger) -> None:
+    laying = record(books, "to-laying", "T-02", to="T-11", on="2026-05-02")
+    after = known(laying, "search", "T-11", how="complete", l1="2")
+    made = row(after, "pairing", "P-03")
+    assert (made["female"], made["purpose"], made["paternity"]) == (
+        ref(after, "animal", "UMBER/2"),
+        "unplanned",
+        "open",
+    )
+    assert list(after.rows("pairing_male", pairing=ref(after, "pairing", "P-03"))) == []
+    assert row(after, "brood", "P-03-01")["paternity"] == "open"
+    # Where a male was with her, he is named.
+    d = Draft(laying)
+    d.add(
+        "content", enclosure=ref(books, "enclosure", "T-11"), animal=ref(books, "animal", "KESTREL/1"),
+        since=span("2026-05-03"), until=span("2026-05-10"),
+    )  # fmt: skip
+    with_him = known(d.ledger, "search", "T-11", how="complete", l1="2")
+    [(_, male)] = with_him.rows("pairing_male", pairing=ref(with_him, "pairing", "P-03"))
+    assert (male["male"], male["until"]) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
+
+
+def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:
+    d = Draft(books)
+    d.add(
+        "pairing_male",
+        pairing=ref(books, "pairing", "P-02"),
+        male=ref(books, "animal", "KESTREL/1"),
+        since=span("2026-04-12"),
+    )
+    after = known(d.ledger, "search", "T-04", how="partial", l1="2")
+    assert row(after, "brood", "P-02-01")["line"] is None
+    colony = known(books, "search", "T-09", how="partial", l2="at least 30")
+    brood = row(colony, "brood", "T-09-01")
+    assert (brood["line"], brood["pairing"], brood["doubt"]) == (ref(books, "line", "BRAMBLE"), None, "")
+
+
+def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Ledger) -> None:
+    assert "No female is recorded in T-12" in str(asked(books, "search", "T-12", how="partial", l1="2"))
+    after = record(books, "search", "T-12", sure=True, how="partial", l1="2")
+    assert row(after, "brood", "T-12-01")["hatch"] == Span(1, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "words"),
+    [
+        ({}, "how", "is missing. Expected complete"),
+        ({"how": "half"}, "how", "Expected one of: complete, partial."),
+        ({"how": "partial", "l1": "many"}, "l1", "`many` is not a count. Expected 12, at least 12"),
+        ({"how": "partial", "l1": "1.2.0"}, "l1", "cannot be sexed yet."),
+        ({"how": "partial", "eggs": "0.1.0"}, "eggs", "cannot be sexed yet."),
+        ({"how": "partial", "l2": "at least 0"}, "l2", "says nothing"),
+        ({"how": "partial", "l4": "2"}, "l4", "there is no such field."),
+        ({"how": "partial", "pairing": "P-01"}, "pairing", "was not in T-04. Females there: UMBER/4."),
+        ({"how": "partial", "pairing": "P-20"}, "pairing", "Did you mean `P-02`?"),
+        ({"how": "partial", "l1": "2", "name": "UMBER-01"}, "name", "there is a brood `UMBER-01` already."),
+        ({"how": "partial", "on": "2026-06-02"}, "on", "has not come yet"),
+    ],
+)  # fmt: skip
+def test_bad_input_to_search(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
+    assert words in str(refused(books, "search", "T-04", **fields)[field])
+
+
+def test_a_name_is_given_to_one_brood_and_begins_those_of_several(books: Ledger) -> None:
+    assert (
+        row(known(books, "search", "T-04", how="partial", l1="2", name="SUMMER"), "brood", "SUMMER")[
+            "unsexed"
+        ]
+        == 2
+    )
+    after = known(books, "search", "T-04", how="partial", eggs="1", l1="2", name="SUMMER")
+    assert [r["name"] for _, r in after.rows("brood")][2:] == ["SUMMER-01", "SUMMER-02"]
+
+
+# --- split ------------------------------------------------------------------------------
+
+
+def test_a_brood_is_split_into_new_tubs_with_running_codes(books: Ledger) -> None:
+    after = record(
+        books, "split", "LOCH-01", **{"from": "T-05"}, tubs="12", prefix="L", litres="0.7", place="D4-4"
+    )
+    codes = [f"L-{n:02}" for n in range(1, 13)]
+    assert all(inside(after, c) == ["LOCH-01 0.0.1 L2"] for c in codes)
+    first = row(after, "enclosure", "L-01")
+    assert (first["number"], first["stage"], first["stage_since"]) == (16, "larvae", Span(TODAY, TODAY))
+    assert (first["species"], first["litres"], first["place"]) == (
+        "Dicronorhina derbyana",
+        0.7,
+        ref(after, "place", "D4-4"),
+    )
+    assert len({r["number"] for _, r in after.rows("enclosure")}) == 27
+    assert total(after, "LOCH-01") == total(books, "LOCH-01") == 21
+    assert faults(after) == []
+
+
+def test_codes_run_on_from_those_there_are(books: Ledger) -> None:
+    once = record(books, "split", "LOCH-01", **{"from": "T-05"}, tubs="2", prefix="L")
+    after = record(once, "split", "LOCH-01", **{"from": "T-05"}, tubs="2", prefix="L")
+    assert inside(after, "L-03") == inside(after, "L-04") == ["LOCH-01 0.0.1 L2"]
+    assert inside(after, "T-05") == ["LOCH-01 0.0.8+ L2"]
+
+
+def test_tubs_that_there_are_take_several_each_and_the_rest_stays(books: Ledger) -> None:
+    d = Draft(books)
+    d.set("content", next(i for i, r in books.rows("content", instar="L2")), "at_least", False)
+    after = record(d.ledger, "split", "LOCH-01", **{"from": "T-05"}, into="T-11,12,T-15", per="3")
+    assert [inside(after, c) for c in ("T-11", "T-12", "T-15")] == [["LOCH-01 0.0.3 L2"]] * 3
+    assert inside(after, "T-05") == ["LOCH-01 0.0.3 L2"]
+    assert {row(after, "enclosure", c)["stage"] for c in ("T-11", "T-12", "T-15")} == {"larvae"}
+    # As many tubs as it takes; the last one holds what is left.
+    all_ = record(d.ledger, "split", "LOCH-01", **{"from": "T-05"}, prefix="L", per="5")
+    assert [inside(all_, f"L-0{n}") for n in (1, 2, 3)] == [[f"LOCH-01 0.0.{n} L2"] for n in (5, 5, 2)]
+    assert inside(all_, "T-05") == []
+
+
+def test_a_sexed_brood_is_split_by_sex(books: Ledger) -> None:
+    slip = refused(books, "split", "LOCH-01", **{"from": "T-06"}, prefix="L")["take"]
+    assert slip.hint == "Expected one of: males, females, unsexed."
+    after = record(books, "split", "LOCH-01", **{"from": "T-06"}, prefix="L", take="females")
+    assert inside(after, "T-06") == ["LOCH-01 2.0.4 L3"]
+    assert inside(after, "L-03") == ["LOCH-01 0.1.0 L3"]
+    assert total(after, "LOCH-01") == 21
+
+
+def test_more_than_were_counted_can_come_out_of_at_least(books: Ledger) -> None:
+    after = record(books, "split", "LOCH-01", **{"from": "T-05"}, tubs="15", prefix="L")
+    assert inside(after, "L-15") == ["LOCH-01 0.0.1 L2"]
+    assert inside(after, "T-05") == ["LOCH-01 0.0.0+ L2"]  # nobody knows whether there are more
+    assert row(after, "brood", "LOCH-01")["at_least"] is True
+    assert faults(after) == []
+
+
+def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
+    question = str(asked(books, "split", "UMBER-01", prefix="U", per="5"))
+    assert "Eggs that are moved often fail." in question
+    after = record(books, "split", "UMBER-01", sure=True, prefix="U", per="5")
+    assert row(after, "enclosure", "U-01")["stage"] == "eggs"
+
+
+@pytest.mark.parametrize(
+    ("brood", "fields", "field", "words"),
+    [
+        ("LOCH-01", {"prefix": "L"}, "from", "is missing. LOCH-01 is here: T-05 LOCH-01 L2 (at least 0.0.12); T-06"),
+        ("LOCH-01", {"from": "T-13", "prefix": "L"}, "from", "holds none of it."),
+        ("LOCH-01", {"from": "T-05"}, "prefix", "is missing, and so is `into`."),
+        ("LOCH-01", {"from": "T-05", "into": "T-06"}, "into", "T-06 is in use, in stage larvae."),
+        ("LOCH-01", {"from": "T-05", "into": "T-05"}, "into", "is where the brood is."),
+        ("LOCH-01", {"from": "T-05", "into": "T-11,T-11"}, "into", "is there twice"),
+        ("LOCH-01", {"from": "T-05", "into": "T-11", "prefix": "L"}, "prefix", "is for new tubs"),
+        ("LOCH-01", {"from": "T-06", "take": "males", "tubs": "5", "prefix": "L"}, "tubs", "5 tubs of 1 need more than the 2"),
+        ("LOCH-01", {"from": "T-05", "take": "males", "prefix": "L"}, "take", "there are no males among at least 0.0.12."),
+        ("LOCH-01", {"from": "T-05", "tubs": "0", "prefix": "L"}, "tubs", "1 to 500"),
+        ("LOCH-01", {"from": "T-05", "per": "0", "prefix": "L"}, "per", "1 to 1000"),
+        ("LOCH-01", {"from": "T-05", "prefix": "a,b"}, "prefix", "cannot be a name"),
+        ("LOCH-01", {"from": "T-05", "prefix": "L", "place": "E9-9"}, "place", "there is no place"),
+        ("LOCH-01", {"from": "T-05", "prefix": "L", "on": "2026-04-01"}, "on", "is before it was there"),
+        ("LOCH-1", {"prefix": "L"}, "brood", "Did you mean `LOCH-01`?"),
+    ],
+)  # fmt: skip
+def test_bad_input_to_split(
+    books: Ledger, brood: str, fields: dict[str, str], field: str, words: str
+) -> None:
+    assert words in str(refused(books, "split", brood, **fields)[field])
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(1, 40), st.booleans(), st.integers(1, 9), st.integers(1, 12))
+def test_no_larva_is_lost_or_made_by_splitting(n: int, least: bool, per: int, tubs: int) -> None:
+    d = Draft(house())
+    content = next(i for i, r in d.ledger.rows("content", instar="L2"))
+    brood = ref(d.ledger, "brood", "LOCH-01")
+    d.set("content", content, "unsexed", n)
+    d.set("content", content, "at_least", least)
+    d.set("brood", brood, "unsexed", n + 9)
+    d.set("brood", brood, "at_least", least)
+    before = d.ledger
+    try:
+        made = acts.plan(
+            "split",
+            "LOCH-01",
+            {"from": "T-05", "tubs": str(tubs), "per": str(per), "prefix": "L"},
+            before,
+            TODAY,
+        )
+    except acts.BadAct:
+        assert not least
+        assert n < (tubs - 1) * per + 1
+        return
+    after = before.after(made.changes)
+    assert faults(after) == []
+    tubs_ = [r for _, r in after.rows("content", until=None) if r["brood"] == brood and r["instar"] == "L2"]
+    there = sum(r["unsexed"] for r in tubs_)
+    assert there == n if not least else there >= n
+    assert all(1 <= r["unsexed"] <= per for r in tubs_ if r["enclosure"] != ref(after, "enclosure", "T-05"))
+
+
+# --- merged -----------------------------------------------------------------------------
+
+
+def test_tubs_are_merged_without_losing_who_came_from_where(books: Ledger) -> None:
+    other = record(books, "split", "LOCH-01", **{"from": "T-06"}, prefix="L", take="males")  # L-01, L-02
+    after = record(other, "merge", "T-05", **{"from": "T-06,L-01"})
+    assert inside(after, "T-05") == ["LOCH-01 0.0.12+ L2", "LOCH-01 1.3.4 L3"]
+    assert inside(after, "T-06") == inside(after, "L-01") == []
+    left = [
+        (r["males"], r["females"], r["unsexed"], r["until"])
+        for box in ("T-06", "L-01") for _, r in after.rows("content", enclosure=ref(after, "enclosure", box))
+    ]  # fmt: skip
+    assert left == [(0, 3, 4, Span(TODAY, TODAY)), (1, 0, 0, Span(TODAY, TODAY))]
+    assert total(after, "LOCH-01") == 21
+    assert row(after, "enclosure", "T-06")["stage"] == "larvae"  # kept, until it is cleared
+
+
+def test_vacant_tubs_are_cleared_only_after_a_look(books: Ledger) -> None:
+    assert "looked" in refused(books, "merge", "T-05", **{"from": "T-06"}, rest="empty")
+    after = record(books, "merge", "T-05", **{"from": "T-06"}, rest="empty", looked="yes")
+    assert row(after, "enclosure", "T-06")["stage"] == "empty"
+
+
+def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
+    after = record(books, "merge", "T-11", **{"from": "T-05,T-06"})
+    assert row(after, "enclosure", "T-11")["stage"] == "larvae"
+    numbered = record(books, "merge", "T-11", **{"from": "T-14"})
+    assert inside(numbered, "T-11") == ["UMBER/5"]
+    eggs = record(books, "merge", "T-11", sure=True, **{"from": "T-13"})
+    assert row(eggs, "enclosure", "T-11")["stage"] == "eggs"
+    assert "do not dig" in str(asked(books, "merge", "T-11", **{"from": "T-13"}))
+
+
+@pytest.mark.parametrize(
+    ("box", "from_", "field", "words"),
+    [
+        ("T-05", "T-05", "from", "is the same enclosure"),
+        ("T-05", "T-01", "from", "T-01 is in stage holding."),
+        ("T-05", "T-14", "from", "T-14 holds Mecynorhina torquata, T-05 holds Dicronorhina derbyana."),
+        ("T-07", "T-05", "enclosure", "T-07 is in stage cell."),
+        ("T-05", "T-99", "from", "there is no enclosure `T-99`."),
+    ],
+)
+def test_bad_input_to_merge(books: Ledger, box: str, from_: str, field: str, words: str) -> None:
+    assert words in str(refused(books, "merge", box, **{"from": from_})[field])
+
+
+# --- counted again ------------------------------------------------------------------------
+
+
+def test_fewer_are_written_down_and_more_are_asked_about(books: Ledger) -> None:
+    after = record(books, "counted", "T-06", count="2.2.4", how="dead")
+    assert inside(after, "T-06") == ["LOCH-01 2.2.4 L3"]
+    [(_, fewer)] = after.rows("fewer")
+    assert (fewer["how"], fewer["females"], fewer["males"], fewer["unsexed"]) == ("dead", 1, 0, 0)
+    assert total(after, "LOCH-01") == 21
+    assert "0.0.12 is more than the 2.3.4 there were." in str(asked(books, "counted", "T-06", count="12"))
+
+
+def test_sexed_at_the_count_leaves_the_sex_of_the_missing_open(books: Ledger) -> None:
+    after = record(books, "counted", "T-05", count="3.4.4", instar="L3")
+    assert inside(after, "T-05") == ["LOCH-01 3.4.4 L3"]
+    [(_, fewer)] = after.rows("fewer")
+    assert (fewer["males"], fewer["females"], fewer["unsexed"], fewer["how"]) == (0, 0, 1, "missing")
+
+
+def test_at_least_stays_at_least_until_all_are_counted(books: Ledger) -> None:
+    some = record(books, "counted", "T-06", count="at least 5")
+    assert inside(some, "T-06") == ["LOCH-01 0.0.5+ L3"]
+    assert list(some.rows("fewer")) == []  # not seen is not missing
+    more = record(some, "counted", "T-06", count="9")
+    assert inside(more, "T-06") == ["LOCH-01 0.0.9 L3"]
+    assert faults(more) == []
+
+
+def test_none_left_ends_the_group(books: Ledger) -> None:
+    after = record(books, "counted", "T-06", count="0")
+    assert inside(after, "T-06") == []
+    assert total(after, "LOCH-01") == 21
+
+
+def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
+    after = record(books, "counted", "T-13", sure=True, count="8", instar="L1")
+    assert inside(after, "T-13") == ["UMBER-01 0.0.8 L1"]
+    assert row(after, "enclosure", "T-13")["stage"] == "larvae"
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "words"),
+    [
+        ({}, "count", "is missing."),
+        ({"count": "some"}, "count", "is not a count"),
+        ({"count": "at least 0"}, "count", "says nothing"),
+        ({"count": "2.3.4"}, "count", "what is in the books already"),
+        ({"count": "1.0.0", "instar": "L1"}, "count", "L1 cannot be sexed yet."),
+        ({"count": "9", "instar": "L4"}, "instar", "eggs, L1, L2, L3"),
+        ({"count": "9", "brood": "UMBER-01"}, "brood", "no such group is there"),
+        ({"count": "9", "on": "2026-04-01"}, "on", "is before they came there"),
+    ],
+)
+def test_bad_input_to_counted(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
+    assert words in str(refused(books, "counted", "T-06", **fields)[field])
+
+
+def test_growing_younger_is_asked_about(books: Ledger) -> None:
+    assert "They were L3 already." in str(asked(books, "counted", "T-06", count="9", instar="L2"))
+
+
+# --- hatch seen ---------------------------------------------------------------------------
+
+
+def test_hatch_seen_sets_the_day_and_counts_only_what_was_seen(books: Ledger) -> None:
+    after = record(books, "hatched", "UMBER-01", on="2026-05-30")
+    assert row(after, "brood", "UMBER-01")["hatch"] == span("2026-05-30")
+    assert inside(after, "T-13") == ["UMBER-01 0.0.9+ eggs", "UMBER-01 0.0.1+ L1"]
+    assert row(after, "enclosure", "T-13")["stage"] == "larvae"
+    later = record(after, "hatched", "UMBER-01", on="2026-06-01", count="4")
+    assert row(later, "brood", "UMBER-01")["hatch"] == Span(day("2026-05-30"), TODAY)
+    assert inside(later, "T-13") == ["UMBER-01 0.0.5+ eggs", "UMBER-01 0.0.5+ L1"]
+    assert total(later, "UMBER-01") == 10
+
+
+def test_a_hatch_outside_its_span_is_asked_about(books: Ledger) -> None:
+    d = Draft(books)
+    d.set("brood", ref(books, "brood", "UMBER-01"), "hatch", span("2026-06-10 to 2026-06-20"))
+    question = asked(d.ledger, "hatched", "UMBER-01", on="2026-05-30")
+    assert (question.field, "It was expected to hatch 2026-06-10 to 2026-06-20." in str(question)) == (
+        "on",
+        True,
+    )
+
+
+def test_bad_input_to_hatched(books: Ledger) -> None:
+    assert "no eggs of LOCH-01" in refused(books, "hatched", "LOCH-01")["brood"].message
+    assert "Its eggs are in: T-13." in refused(books, "hatched", "UMBER-01", **{"from": "T-05"})["from"].hint
+    assert (
+        "not a count of new larvae" in refused(books, "hatched", "UMBER-01", count="1.0.0")["count"].message
+    )
+    assert (
+        "before the eggs were found" in refused(books, "hatched", "UMBER-01", on="2026-05-01")["on"].message
+    )
+    d = Draft(books)
+    for i, _ in books.rows("content", instar="eggs"):
+        d.set("content", i, "at_least", False)
+    assert "is more than the 10 eggs" in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
