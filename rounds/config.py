@@ -11,7 +11,7 @@ import os
 import shutil
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.husbandry.checklists import Checklist
 from rounds.husbandry.checklists_file import checklists as parse_checklists
@@ -26,6 +26,9 @@ from rounds.rules.parse import parse as parse_rules
 from rounds.settings import where, yamlfile
 from rounds.settings.yamlfile import Document
 
+if TYPE_CHECKING:
+    from rounds.husbandry.acts import Settings
+
 PARTS = ("readings.yaml", "keys", "rules", "species", "checklists")
 
 
@@ -39,6 +42,23 @@ class Config(NamedTuple):
     banner: str = ""
     species: Mapping[str, Species] = {}
     checklists: tuple[Checklist, ...] = ()
+
+
+def for_acts(config: Config) -> Settings:
+    """What acts ask of the config: times and days of the species, and the steps of each checklist."""
+    from rounds.husbandry.acts import Settings
+    from rounds.husbandry.species import times
+
+    def days(species: str, preset: str) -> tuple[float, float, str] | None:
+        known = config.species.get(species)
+        found = known.range(preset) if known is not None else None
+        return None if found is None else (found.low, found.high, found.source)
+
+    return Settings(
+        times=lambda species: times(config.species.get(species)),
+        days=days,
+        checklists={c.id: tuple(s.id for s in c.steps) for c in config.checklists},
+    )
 
 
 class Layer(NamedTuple):

@@ -179,7 +179,7 @@ def _folded(found: list[Work]) -> list[Work]:
         on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
         return any(s.earliest <= w.window.latest <= s.latest for s in waits.get(on, ()))
 
-    return [w for w in found if w.kind != "lock-end" or not doubled(w)]
+    return [w for w in found if w.kind != "lock-end" or w.row is not None or not doubled(w)]
 
 
 class _Held:
@@ -202,7 +202,7 @@ class _Held:
             rows += self.animals.get(content["animal"], ()) if content["animal"] is not None else ()
         set_ = [
             Lock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
-            for _, r in rows if _holds(r, work, day, box["stage_since"])
+            for _, r in rows if _holds(r, work, day)
         ]  # fmt: skip
         in_force = locks.in_force(str(box["stage"]), set_, day)
         for what in needs:
@@ -212,17 +212,15 @@ class _Held:
         return ""
 
 
-def _holds(row: Row, work: Work, day: int, stage_since: Span | None) -> bool:
+def _holds(row: Row, work: Work, day: int) -> bool:
     """Whether a lock is in force on a day, for this work.
 
     The lock that laying brings along waits for the search: it does not forbid the search
-    itself once its own end may have come, or when it has no end but the search.
+    itself once its own end may have come.
     """
     if row["lifted"] is not None or row["from_day"] > day:
         return False
     until: Span | None = row["until"]
-    if work.kind not in ("first-search", "next-search"):
-        return until is None or until.latest > day
-    if until is not None:
+    if until is not None and work.kind in ("first-search", "next-search"):
         return until.earliest > day
-    return stage_since is None or row["from_day"] > stage_since.latest
+    return until is None or until.latest >= day

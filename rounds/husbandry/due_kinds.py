@@ -28,6 +28,7 @@ KINDS: dict[str, Kind] = {
     for k in (
         Kind("first-search", "first search", (), ("dig",)),
         Kind("next-search", "next search", ("search", "search again"), ("dig",)),
+        Kind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
         Kind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
         Kind("substrate", "change two thirds of the substrate", ("change the substrate", "substrate change"), ("open", "dig")),
         Kind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),

@@ -9,6 +9,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from rounds import config
 from rounds.husbandry.hatch import Times
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Species, times
 from rounds.husbandry.species_file import schema, species
@@ -85,6 +86,40 @@ def test_shortest_and_longest_times_for_hatch_spans() -> None:
     assert times(every["Pachnoda interrupta"]) == Times((8, 13), None, None)
     assert times(every["Mecynorhina kraatzi"]) == Times()
     assert times(None) is None
+
+
+def test_acts_get_times_days_and_steps_from_the_config() -> None:
+    settings = config.for_acts(config.read(config.layers()))
+    assert settings.times("Pachnoda marginata") == Times((8, 17), (7, 18), (10, 27))
+    assert settings.times("Aa bb") is None
+    assert settings.days("Pachnoda marginata", "next_search_days") == (14, 28, "common practice, no source")
+    assert settings.days("Mecynorhina kraatzi", "egg_days") is None
+    assert settings.days("Aa bb", "egg_days") is None
+    assert settings.checklists["clear-laying"][0] == "look"
+
+
+def test_a_bad_species_file_leaves_the_last_good_config_in_force(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own, book = tmp_path / "own", tmp_path / "book.sqlite"
+    (own / "species").mkdir(parents=True)
+    book.touch()
+    path = own / "species" / "pachnoda-marginata.yaml"
+    path.write_text(
+        "species: Pachnoda marginata\negg_days: {range: [9, 11], source: estimate}", encoding="utf-8"
+    )
+    monkeypatch.setenv("ROUNDS_CONFIG", str(own))
+    good = config.in_force(None, book)
+    assert good.banner == ""
+    path.write_text(
+        "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}", encoding="utf-8"
+    )
+    kept = config.in_force(None, book)
+    assert "species/pachnoda-marginata.yaml:2:12  " in kept.banner
+    assert kept.species == good.species
+    found = kept.species["Pachnoda marginata"].range("egg_days")
+    assert found is not None
+    assert (found.low, found.high) == (9, 11)
 
 
 def test_larval_life_is_the_instars_added_up_only_where_all_are_known() -> None:
@@ -198,7 +233,7 @@ def test_a_keepers_file_takes_the_place_of_a_shipped_one_or_leaves_it_out() -> N
     assert list(found) == ["Aa bb"]
     assert found["Aa bb"].range("egg_days") is None  # replaced whole: no value is left over from before
     assert found["Aa bb"].range("pupa_days") is not None
-    with pytest.raises(BadInput, match="there is no species `Cc dx` to leave out. Did you mean `Cc dd`"):
+    with pytest.raises(BadInput, match=r"there is no species `Cc dx` to leave out\. Did you mean `Cc dd`"):
         species([base, [yamlfile.parse("species: Cc dx\noff: true", "n.yaml")]])
 
 
