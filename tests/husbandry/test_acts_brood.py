@@ -516,3 +516,48 @@ def test_bad_input_to_hatched(books: Ledger) -> None:
     for i, _ in books.rows("content", instar="eggs"):
         d.set("content", i, "at_least", False)
     assert "is more than the 10 eggs" in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
+
+
+# --- from a pair to its tubs and back -------------------------------------------------------
+
+
+def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
+    """Every span, count and parent follows from what was recorded; undone newest first, the books are as before."""
+    steps: list[tuple[str, str, dict[str, str]]] = [
+        (
+            "pair",
+            "T-12",
+            {"female": "UMBER/2", "males": "UMBER/1", "on": "between 2026-04-03 and 2026-04-06"},
+        ),
+        ("mating-seen", "T-12", {"on": "2026-04-10"}),
+        ("to-laying", "T-12", {"to": "T-11", "on": "2026-04-20"}),
+        ("search", "T-11", {"how": "complete", "eggs": "4", "on": "2026-05-10"}),
+        ("search", "T-11", {"how": "partial", "l1": "at least 6", "on": "2026-05-26"}),
+        ("split", "P-03-02", {"prefix": "U", "tubs": "3", "per": "2", "on": "2026-05-27"}),
+        ("merge", "U-01", {"from": "U-02", "on": "2026-05-28"}),
+        ("counted", "U-01", {"count": "3", "on": "2026-05-30"}),
+        ("weigh-one", "U-03", {"grams": "0.6"}),
+    ]
+    ledger, done = books, []
+    for n, (act, subject, fields) in enumerate(steps):
+        made = acts.plan(act, subject, fields, ledger, TODAY, sure=True, settings=KNOWN)
+        done.append(acts.Recorded(bytes([n]), act, made.changes))
+        ledger = ledger.after(made.changes)
+    assert faults(ledger) == []
+    brood = row(ledger, "brood", "P-03-02")
+    assert (brood["paternity"], brood["at_least"], brood["line"]) == (
+        "likely",
+        True,
+        ref(ledger, "line", "UMBER"),
+    )
+    # Eggs had been left on 10 May, so they may have hatched from that day on.
+    assert brood["hatch"] == Span(day("2026-05-10"), day("2026-05-26"))
+    assert inside(ledger, "U-01") == ["P-03-02 0.0.3 L1"]
+    assert inside(ledger, "T-11") == ["UMBER/2", "P-03-01 0.0.4 eggs", "P-03-02 0.0.0+ L1"]
+    assert offspring(ledger, ref(ledger, "pairing", "P-03")) == Total(6, None)
+    with pytest.raises(acts.BadAct) as e:
+        acts.take_back(done[3], done[4:], ledger)
+    assert "Undo this one first" in str(e.value)
+    while done:
+        ledger = ledger.after(acts.take_back(done.pop(), [], ledger))
+    assert ledger == books
