@@ -15,7 +15,7 @@ from rounds.commands.options import Given
 from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
 
 GROUPS: dict[str, dict[str, str]] = {
-    "Every day": {"walk": "walking:walk", "summary": "printing:summary", "demo": "walking:demo"},
+    "Every day": {"walk": "walking:walk", "summary": "printing:summary", "due": "due:due", "demo": "walking:demo"},
     "The book": {"new": "books:new", "load": "books:load"},
     "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},
 }
@@ -79,7 +79,9 @@ def cli(ctx: click.Context, book: str | None, config: str | None, today: str | N
 
 def run(argv: Sequence[str]) -> int:
     """Run and return the exit code: 0, 1 found, 2 input, 3 book, 130 interrupted."""
-    from rounds.shown import clean_lines  # messages quote what somebody typed, and it must not steer the terminal
+    from rounds.shown import (
+        clean_lines,  # messages quote what somebody typed, and it must not steer the terminal
+    )
 
     debug = "--debug" in argv
     try:

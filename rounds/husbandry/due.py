@@ -177,7 +177,7 @@ def _folded(found: list[Work]) -> list[Work]:
 
     def doubled(w: Work) -> bool:
         on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
-        return any(s.earliest <= w.window.latest <= s.latest for s in waits.get(on, ()))
+        return any(w.window.meet(s) is not None for s in waits.get(on, ()))
 
     return [w for w in found if w.kind != "lock-end" or w.row is not None or not doubled(w)]
 

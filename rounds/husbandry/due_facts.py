@@ -82,7 +82,7 @@ def _bedding(shelf: Shelf, id_: int) -> list[Span]:
 
 def _rebed(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None) -> Iterator[Fact]:
     yield from _repeated(
-        "re-bed", "rebed_days", "bedded", "afresh", shelf, id_, box, species, _bedding(shelf, id_)
+        "re-bed", "rebed_days", "bedded", "bedded afresh", shelf, id_, box, species, _bedding(shelf, id_)
     )
 
 
@@ -90,16 +90,16 @@ def _substrate(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | 
     if rows:
         events = _bedding(shelf, id_)
         yield from _repeated(
-            "substrate", "substrate_days", "changed", "again", shelf, id_, box, species, events
+            "substrate", "substrate_days", "changed", "changed again", shelf, id_, box, species, events
         )
 
 
 def _weighing(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
-    """Only L3 are weighed: younger larvae are not dug up for it."""
-    if any(r["instar"] == "L3" for _, r in rows):
-        events = shelf.weights.get(id_, [])
+    """Only L3 are weighed, and only where somebody weighs: the first weigh-in asks for the next."""
+    events = shelf.weights.get(id_, [])
+    if events and any(r["instar"] == "L3" for _, r in rows):
         yield from _repeated(
-            "weigh-in", "weighing_days", "weighed", "again", shelf, id_, box, species, events
+            "weigh-in", "weighing_days", "weighed", "weighed again", shelf, id_, box, species, events
         )
 
 

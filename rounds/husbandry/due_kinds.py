@@ -37,7 +37,7 @@ KINDS: dict[str, Kind] = {
         Kind("hatch", "look for hatched larvae", ("hatch expected",)),
         Kind("wandering", "look for wandering", ("wandering expected",)),
         Kind("emergence", "expect it to come up", ("emergence expected",)),
-        Kind("mature", "ready to breed"),
+        Kind("mature", "ready to breed", passes=True),
         Kind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
         Kind("loan-back", "loan back"),
         Kind("lock-end", "lock ends", passes=True),

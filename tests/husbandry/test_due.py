@@ -86,16 +86,18 @@ def test_substrate_counts_from_the_last_change() -> None:
     assert days(now["substrate/T-05/substrate-2"]) == (day("2026-06-22"), None, day("2026-07-06"))
 
 
-def test_only_l3_are_weighed() -> None:
-    every = found(house()).values()
-    assert {w.key for w in every if w.kind == "weigh-in"} == {"weigh-in/T-06/weigh-in-1"}
+def weighed(books: Ledger, code: str, when: str) -> Ledger:
+    group = next(i for i, _ in books.rows("content", enclosure=box(books, code)))
+    return with_row(books, "weight", content=group, made=span(when), grams=11.2)
 
 
-def test_a_weigh_in_counts_from_the_last_one() -> None:
+def test_a_weigh_in_counts_from_the_last_one_and_only_l3_are_weighed() -> None:
     books = house()
-    group = next(i for i, r in books.rows("content", enclosure=box(books, "T-06")))
-    weighed = with_row(books, "weight", content=group, made=span("2026-05-20"), grams=11.2)
-    assert days(found(weighed)["weigh-in/T-06/weigh-in-2"])[0] == day("2026-06-17")
+    assert not any(w.kind == "weigh-in" for w in found(books).values())  # nobody weighs here yet
+    both = weighed(weighed(books, "T-06", "2026-05-20"), "T-05", "2026-05-20")
+    now = {k: w for k, w in found(both).items() if w.kind == "weigh-in" and w.done is None}
+    assert list(now) == ["weigh-in/T-06/weigh-in-2"]
+    assert days(now["weigh-in/T-06/weigh-in-2"])[0] == day("2026-06-17")
 
 
 def test_leftovers_are_due_on_the_day_set_or_by_the_species() -> None:
@@ -351,7 +353,8 @@ def test_by_day_and_shelf() -> None:
         assert all(w.planned(TODAY) == group.day for w in group.works)
         shelf = [order[w.enclosure] for w in group.works if w.enclosure is not None]
         assert shelf == sorted(shelf)
-    assert [w.kind for w in at(found(books).values(), box(books, "T-06"), TODAY)] == ["substrate", "weigh-in"]
+    own = record(books, "look-again", "T-06", about="the lid", because="a gap", in_="+1")
+    assert [w.kind for w in at(found(own).values(), box(own, "T-06"), TODAY + 1)] == ["own", "substrate"]
 
 
 # -- any books at all ----------------------------------------------------------------------

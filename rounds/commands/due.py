@@ -1,0 +1,89 @@
+"""``rounds due``: what is due, by day and shelf."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+    from rounds.exchange.calendar import Event
+    from rounds.husbandry.due_kinds import Work
+    from rounds.husbandry.ledger import Ledger
+    from rounds.husbandry.records import Enclosure
+
+AHEAD = 14
+"""Days that are listed when no end is given."""
+
+
+@click.command()
+@click.option(
+    "--until", metavar="DATE", help=f"The last day to list ({AHEAD} days from today when left out)."
+)
+@click.option(
+    "--as", "form", type=click.Choice(["text", "csv", "json", "ics"]), default="text", show_default=True
+)
+@click.pass_obj
+def due(given: Given, until: str | None, form: str) -> None:
+    """What is due: searches, substrate, hatch and emergence windows, what you asked for.
+
+    \b
+    rounds due --until 2026-03-31 --as ics > due.ics
+    """
+    from rounds.commands.options import day as typed
+    from rounds.config import in_force
+    from rounds.exchange import calendar, due_list
+    from rounds.husbandry.due import open_by, works
+    from rounds.problems import RoundsError
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ids import now_ms
+    from rounds.store.ledger import load
+    from rounds.walk import round_day
+
+    last = typed(until, "--until") if until else None
+    with open_book(given.book, readonly=True) as book:
+        house = read.house(book)
+        enclosures = read.enclosures(book)
+        ledger = load(book)
+    today = given.today or round_day(now_ms(), house.zone, house.day_starts)
+    if last is None:
+        last = today + AHEAD
+    if last < today:
+        raise RoundsError(f"--until: `{until}` is before today. Give a day from today on.")
+    config = in_force(given.config, given.book)
+    if config.banner:
+        click.echo(config.banner, err=True)
+    found = works(ledger, config.species, today)
+    order = {e.id: i for i, e in enumerate(enclosures)}
+    if form == "ics":
+        wanted = [w for w in found if w.done is not None or w.begins() <= last]
+        written = calendar.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
+        click.echo(written, nl=False)
+        return
+    events = named(open_by(found, last), ledger, enclosures)
+    if form == "text":
+        click.echo(due_list.as_text(events, today, last, order))
+    elif form == "json":
+        click.echo(due_list.as_json(events, today, order))
+    else:
+        click.echo(due_list.as_csv(events, today, order).encode("utf-8"), nl=False)
+
+
+def named(works: list[Work], ledger: Ledger, enclosures: list[Enclosure]) -> list[Event]:
+    """Work with the names it is shown by."""
+    from rounds.exchange.calendar import Event
+
+    boxes = {e.id: e for e in enclosures}
+    out = []
+    for w in works:
+        box = boxes.get(w.enclosure) if w.enclosure is not None else None
+        animal = ""
+        if w.animal is not None:
+            row = ledger.row("animal", w.animal)
+            line = f"{ledger.row('line', row['line'])['name']}/" if row["line"] is not None else ""
+            animal = f"{line}{row['number']}"
+        place = box.place.address if box is not None and box.place is not None else ""
+        out.append(Event(w, box.code if box is not None else "", place, animal))
+    return out
