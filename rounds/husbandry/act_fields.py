@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.husbandry import spans
-from rounds.husbandry.ledger import Ledger
+from rounds.husbandry.ledger import Ledger, Row
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 
@@ -284,12 +284,11 @@ def _written(table: str, names: Mapping[str, int]) -> str:
 
 def _animal(text: str, ledger: Ledger) -> int:
     """``UMBER/3`` or ``UMBER 3``; the number alone when only one line has it."""
-    whole: dict[str, int] = {}
-    alone: dict[str, list[int]] = {}
-    for i, row in ledger.rows("animal"):
-        whole[f"{ledger.row('line', row['line'])['name']}/{row['number']}"] = i
-        alone.setdefault(str(row["number"]).casefold(), []).append(i)
     said = re.sub(r"\s*/\s*", "/", text)
+    low = said.casefold()
+    # Only those whose number ends the text can be meant: there may be ten thousand others.
+    ending = [(i, r) for i, r in ledger.rows("animal") if low.endswith(str(r["number"]).casefold())]
+    whole = {_full(ledger, r): i for i, r in ending}
     found = _named(said, whole)
     if found is None and "/" not in said:
         # A number may itself hold blanks, so every blank may be where the line ends.
@@ -297,12 +296,18 @@ def _animal(text: str, ledger: Ledger) -> int:
         found = next((i for i in (_named(p, whole) for p in parts) if i is not None), None)
     if found is not None:
         return found
-    bare = alone.get(said.casefold(), [])
+    bare = {_full(ledger, r): i for i, r in ending if str(r["number"]).casefold() == low}
     if len(bare) == 1:
-        return bare[0]
+        return next(iter(bare.values()))
     if bare:
-        which = ", ".join(sorted(name for name, i in whole.items() if i in bare))
-        raise _Wrong(f"several animals have the number {_said(text)}.", f"Say which: {which}.")
+        raise _Wrong(
+            f"several animals have the number {_said(text)}.", f"Say which: {', '.join(sorted(bare))}."
+        )
+    every = [_full(ledger, r) for _, r in ledger.rows("animal")]
     raise _Wrong(
-        f"there is no animal {_said(text)}.", nearest(said, whole) or "Animals are written LINE/NUMBER."
+        f"there is no animal {_said(text)}.", nearest(said, every) or "Animals are written LINE/NUMBER."
     )
+
+
+def _full(ledger: Ledger, animal: Row) -> str:
+    return f"{ledger.row('line', animal['line'])['name']}/{animal['number']}"

@@ -291,8 +291,14 @@ class Ledger:
 
     def rows(self, table: str, **columns: Value) -> Iterator[tuple[int, Row]]:
         """Rows that count (not void) whose columns have these values, by rising id."""
+        wanted = tuple(columns.items())
         for id_, row in self._tables[table].items():
-            if not row.get("void") and all(row[name] == value for name, value in columns.items()):
+            if row.get("void"):
+                continue
+            for name, value in wanted:
+                if row[name] != value:
+                    break
+            else:
                 yield id_, row
 
     def row(self, table: str, id_: int) -> Row:

@@ -372,3 +372,34 @@ def test_totals_that_do_not_add_up_are_told() -> None:
     assert _with(lambda d: exact(d, 21)) == []
     assert _with(lambda d: exact(d, 22)) == ["brood LOCH-01 would have 21 left where 22 were found"]
     assert _with(lambda d: exact(d, 20)) == ["brood LOCH-01 would have 21 where 20 were found"]
+
+
+BAD = {
+    "text": "a\0b", "word": "zzzz", "stage": "zzzz", "yesno": "zzzz", "span": "zzzz", "day": "zzzz",
+    "whole": "zzzz", "number": "zzzz", "counts": "zzzz", "ref": "zzzz",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("act", "field"), [(a, f) for a in acts.all_acts().values() for f in a.fields], ids=lambda x: getattr(x, "id", getattr(x, "name", ""))
+)  # fmt: skip
+def test_every_field_of_every_act_refuses_what_it_cannot_be(act: acts.Act, field: Field) -> None:
+    """Whatever module an act is in: the slip names the field and says what would be right."""
+    subject = {
+        "enclosure": "T-06",
+        "animal": "UMBER/1",
+        "line": "LOCH",
+        "pairing": "P-01",
+        "brood": "LOCH-01",
+    }
+    with pytest.raises(acts.BadAct) as e:
+        plan(
+            BOOKS,
+            act.id,
+            subject.get(act.on, "nobody") if act.on else "",
+            **{field.name + "_": BAD[field.type]},
+        )
+    found = [s for s in e.value.slips if s.field == field.name]
+    assert len(found) == 1
+    assert found[0].message
+    assert found[0].hint, "says what is wrong and not what would be right"

@@ -2,20 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from rounds.husbandry import acts
-from rounds.husbandry.ledger import TABLES, Add, Ledger, Set
+from rounds.husbandry import acts, acts_animals, acts_leaving, groups
+from rounds.husbandry.ledger import TABLES, Add, Draft, Ledger, Set
 from rounds.husbandry.sound import faults
-from tests.husbandry.books import TODAY, house
+from tests.husbandry.books import TODAY, house, ref, span
 from tests.husbandry.random_acts import NOT_EXERCISED, attempt, narrower
 
-START = house()
+
+def _counted_house() -> Ledger:
+    """The house with a brood and a colony that were counted to the last one, so that totals must be met."""
+    draft = Draft(house())
+    line = ref(draft.ledger, "line", "SORREL")
+    box, colony = (
+        draft.add("enclosure", code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana")
+        for n, stage in ((16, "larvae"), (17, "colony"))
+    )
+    brood = draft.add("brood", name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9)
+    lot = draft.add("lot", name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3)
+    draft.add(
+        "content", enclosure=box, line=line, brood=brood, males=1, females=2, unsexed=6, instar="L3",
+        since=span("2026-05-01"),
+    )  # fmt: skip
+    draft.add("content", enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01"))
+    return draft.ledger
+
+
+START = _counted_house()
 EVERY = sorted(set(acts.all_acts()) - set(NOT_EXERCISED))
 
 
@@ -32,6 +53,14 @@ class Keeper:
         self.done: list[acts.Recorded] = []
 
     def apply(self, changes: tuple[acts.Change, ...]) -> None:
+        for c in changes:
+            if isinstance(c, Set) and (c.table, c.id) not in {
+                (a.table, a.id) for a in changes if isinstance(a, Add)
+            }:
+                first = next(x for x in changes if isinstance(x, Set) and x[:3] == c[:3])
+                assert self.ledger.row(c.table, c.id)[c.column] == first.before, (
+                    "another act has changed that since"
+                )
         before, self.ledger = cells(self.ledger), self.ledger.after(changes)
         after = cells(self.ledger)
         assert before.keys() <= after.keys(), "something was deleted"
@@ -97,14 +126,21 @@ Books.TestCase.settings = settings(
 TestBooks = Books.TestCase
 
 
-def walk(seed: int, steps: int, undo: float = 0.1) -> tuple[set[str], Keeper]:
-    """A long seeded walk; the acts that came about in it, and the books at its end."""
+def walk(
+    seed: int, steps: int, undo: float = 0.1, only: Iterable[str] = (), favour: Iterable[str] = ()
+) -> tuple[set[str], Keeper]:
+    """A long seeded walk; the acts that came about in it, and the books at its end.
+
+    ``only`` leaves out all other acts; ``favour`` are tried every other time.
+    """
     random, keeper, seen = Random(seed), Keeper(), set()
+    names, rare = sorted(only or acts.all_acts()), sorted(favour)
     for uid in range(1, steps + 1):
         if keeper.done and random.random() < undo:
             keeper.undo(random.randrange(len(keeper.done)))
         else:
-            tried = attempt(random.choice(sorted(acts.all_acts())), keeper.ledger, random.choice, uid)
+            name = random.choice(rare if rare and uid % 2 else names)
+            tried = attempt(name, keeper.ledger, random.choice, uid)
             if tried.recorded is None:
                 continue
             seen.add(tried.name)
@@ -119,7 +155,7 @@ def test_every_act_is_exercised_or_listed() -> None:
     """An act that no random keeper brings about must be listed by name; a listed one that comes about not."""
     missing, listed = set(acts.all_acts()), set(NOT_EXERCISED)
     for seed in range(40):
-        seen, keeper = walk(seed, 400)
+        seen, keeper = walk(seed, 400, favour=missing)
         missing -= seen
         while keeper.done:
             assert keeper.undo(len(keeper.done) - 1)
@@ -158,3 +194,58 @@ def test_the_walk_notices_a_change_that_is_not_in_the_plan() -> None:
     keeper.ledger = sly
     with pytest.raises(AssertionError, match="without saying so"):
         keeper.apply(honest)
+
+
+SOME = (
+    "animal",
+    "move-some",
+    "dead-some",
+    "sexed-some",
+    "given-away-some",
+    "missing-some",
+    "wandering",
+    "cell",
+)
+KIN = ("parents", "animal", "sexed")
+
+
+@pytest.mark.parametrize("only", [SOME, KIN], ids=["groups", "kinship"])
+def test_long_walks_of_what_is_easily_got_wrong(only: tuple[str, ...]) -> None:
+    for seed in range(4):
+        _, keeper = walk(seed, 250, 0.2, only)
+        while keeper.done:
+            assert keeper.undo(len(keeper.done) - 1)
+        assert keeper.ledger == START
+
+
+def _unwritten(*args: Any, **_why: Any) -> None:
+    """Takes some out of a group and does not write down what became of them."""
+    groups.take_out(*args[:4])
+
+
+def _one_too_many(draft: Any, like: Any, some: Any, box: int, when: Any) -> int:
+    return groups.put_some(draft, like, some._replace(unsexed=some.unsexed + 1), box, when)
+
+
+BROKEN: dict[str, tuple[object, str, Callable[..., Any], tuple[str, ...]]] = {
+    "losses are not written down": (acts_leaving, "take_out", _unwritten, SOME),
+    "one too many arrives": (acts_animals, "put_some", _one_too_many, ("move-some",)),
+    "the dead stay where they were": (acts_leaving, "leave", lambda *_: None, ("dead", "missing")),
+    "descent is not looked at": (acts_animals, "ancestors", lambda *_: set(), KIN),
+    "sexes are not looked at": (acts_animals, "stays_right", lambda *_: None, KIN),
+    "undo asks nobody": (acts, "depending", lambda *_: [], ("marked", "stage", "move-box")),
+}
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_control_a_broken_act_is_noticed(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each of these mistakes, made in the code on purpose, must be found by the same walks."""
+    where, function, instead, only = BROKEN[name]
+    monkeypatch.setattr(where, function, instead)
+
+    def walks() -> None:
+        for seed in range(12):
+            walk(seed, 250, 0.2, only)
+
+    with pytest.raises(AssertionError):
+        walks()
