@@ -52,13 +52,13 @@ def tables() -> dict[str, bytes]:
             [[line[n], TEXTS[n], TEXTS[n], TEXTS[n], TEXTS[n]] for n in names],
         ),
         "animals": (
-            ["line", "animal", "sex", "sexed_how", "note"], [[line[n], short(n), "f", TEXTS[n], TEXTS[n]] for n in names],
+            ["line", "animal", "sex", "sexed_how", "note"], [[line[n], a, "f", TEXTS[n], TEXTS[n]] for n in names for a in (short(n), short(n) + "2")],
         ),
         "enclosures": (
             ["code", "number", "stage", "stage_since", "place", "species", "litres", "note"],
             [[codes[n], str(i), "laying", "2026-02-01", f"A1-{i}", TEXTS[n], "8", TEXTS[n]] for n, i in NUMBER.items()],
         ),
-        "contents": (["enclosure", "line", "animal"], [[codes[n], line[n], short(n)] for n in names]),
+        "contents": (["enclosure", "line", "animal"], [[codes[n], line[n], a] for n in names for a in (short(n), short(n) + "2")]),
         "locks": (
             ["enclosure", "animal", "forbids", "from", "until", "reason"],
             [[codes[n], "", "dig move", "2026-02-01", "2026-06-01", TEXTS[n]] for n in names]

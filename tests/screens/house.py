@@ -30,6 +30,10 @@ MODES = {
     "pick": ("d",),
     "days": ("p", "1", "1", "4"),
     "why": ("p", "1", "1", "4", "enter", *"jelly is out"),
+    "acts": ("y",),
+    "whom": ("y", "act:dead"),
+    "field": ("y", "act:lock"),
+    "sure": ("y", "act:move-box", *"A1-2", "enter"),
     "help": ("?",),
     "left": ("q",),
 }
@@ -82,8 +86,18 @@ def copied(book: Path, to: Path) -> Path:
 
 def press(walk: Walk, *keys: str) -> None:
     for key in keys:
-        walk.press(key)
+        for k in resolved(walk, key):
+            walk.press(k)
     assert walk.drain(10)
+
+
+def resolved(walk: Walk, key: str) -> list[str]:
+    """``act:lock`` as the keys that choose that act where acts are listed, nine to a page; other keys as they are."""
+    name = key.removeprefix("act:")
+    if name == key:
+        return [key]
+    at = [o.act for o in walk.offers(walk.state.at)].index(name)
+    return [*"0" * (at // 9), str(at % 9 + 1)]
 
 
 def go(walk: Walk, number: int) -> None:

@@ -65,7 +65,9 @@ def test_no_byte_of_a_text_steers_the_terminal(folder: Path, tmp_path: Path, siz
         for i, (place, keys) in enumerate([*((str(n), ()) for n in numbers), *house.KEYS.items()]):
             if place == "left":
                 continue
-            terminal.press("g", *str(numbers[i % len(numbers)]), "enter", *keys)
+            # Which digit gives an act is not known out here; the first on the list is as good.
+            known = [k if not k.startswith("act:") else "1" for k in keys]
+            terminal.press("g", *str(numbers[i % len(numbers)]), "enter", *known)
             terminal.quiet(0.04)
             # Out of any mode again, whichever it was: enter ends texts, and % is no key of a mode.
             terminal.press("enter", "enter", "%", "enter")
