@@ -192,11 +192,26 @@ def reversal(changes: tuple[Change, ...]) -> tuple[Change, ...]:
 
 
 class Recorded(NamedTuple):
-    """An act as the book holds it, with what it changed."""
+    """An act as the book holds it, with what it changed.
+
+    ``id`` is its number in the book, by which people name it. ``subject`` is a row of
+    ``table`` (None and "" for the house). ``given`` is what was typed. ``visit`` is the uid
+    of the visit at which it was recorded, b"" outside a walk. ``undone``: it was taken back.
+    """
 
     uid: bytes
     name: str
     changes: tuple[Change, ...]
+    id: int = 0
+    table: str = ""
+    subject: int | None = None
+    given: Mapping[str, str] = {}
+    day: int = 0
+    at_ms: int = 0
+    keeper: str = ""
+    visit: bytes = b""
+    sure: bool = False
+    undone: bool = False
 
 
 def depending(done: Recorded, later: Iterable[Recorded]) -> list[Recorded]:

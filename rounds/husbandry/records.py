@@ -72,6 +72,7 @@ class Due(NamedTuple):
     window: Span
     likely: int | None
     why: str
+    animal: str = ""  # LINE/NUMBER, when it is for one of those in there
 
 
 class Enclosure(NamedTuple):

@@ -4,6 +4,9 @@ Nothing here is bound to a database: a process holds several connections (the wr
 thread's and the reader's), and peewee's binding is global. Run a query on one book with
 ``query.execute(book.db)``, or hand SQL to :meth:`rounds.store.book.Book.rows`.
 
+The tables that acts write are not here: they are made from their registry
+(:mod:`rounds.store.tables`). Here is what a walk writes, and the acts themselves.
+
 Days are proleptic Gregorian ordinals, instants UTC epoch milliseconds. A span is three
 columns, ``NAME_earliest``, ``NAME_latest`` and ``NAME_words``; all three are NULL when
 nothing was recorded. Foreign keys have an index only where something is looked up by
@@ -13,7 +16,7 @@ Rounds are inserted in the order of their days, so that a range of days is nearl
 of round ids: ``visit`` is looked up by (enclosure, round), never by the clock, which may
 be wrong. Rounds loaded later for earlier days are found all the same, only slower.
 
-A change to this file is a change of the schema: it needs a step in
+A change to this file or to the registry is a change of the schema: it needs a step in
 :mod:`rounds.store.steps` and a new version there.
 """
 
@@ -22,6 +25,7 @@ from __future__ import annotations
 from typing import Any
 
 from rounds.store.orm import pw
+from rounds.store.tables import BOOKS
 
 
 def _to(model: Any, *, name: str, index: bool = False, null: bool = False) -> pw.ForeignKeyField[Any]:
@@ -32,10 +36,6 @@ def _to(model: Any, *, name: str, index: bool = False, null: bool = False) -> pw
 
 def _day() -> pw.IntegerField[int | None]:
     return pw.IntegerField(null=True)
-
-
-def _words() -> pw.TextField[str | None]:
-    return pw.TextField(null=True)
 
 
 def _text(default: str = "") -> pw.TextField[str]:
@@ -78,113 +78,7 @@ class Keeper(pw.Model):
     name = pw.TextField(unique=True)
 
 
-class Place(pw.Model):
-    bay = pw.TextField()
-    shelf = pw.IntegerField()
-    slot = pw.IntegerField()
-
-    class Meta:
-        indexes = ((("bay", "shelf", "slot"), True),)
-
-
-class Line(pw.Model):
-    """Animals of one recorded origin; ``generation`` is verbatim."""
-
-    name = pw.TextField(unique=True)
-    species = _text()
-    origin = _text()
-    generation = _text()
-    note = _text()
-
-
-class Animal(pw.Model):
-    """An individual; ``number`` is text exactly as the keeper writes it."""
-
-    line = _to(Line, name="line")
-    number = pw.TextField()
-    sex = _text("unknown")  # m, f, unknown
-    sexed_how = _text()
-    sire = _to("self", null=True, name="sire")
-    dam = _to("self", null=True, name="dam")
-    born_earliest = _day()
-    born_latest = _day()
-    born_words = _words()
-    emerged_earliest = _day()
-    emerged_latest = _day()
-    emerged_words = _words()
-    first_feed_earliest = _day()
-    first_feed_latest = _day()
-    first_feed_words = _words()
-    mature_earliest = _day()
-    mature_latest = _day()
-    mature_words = _words()
-    state = _text()
-    note = _text()
-
-    class Meta:
-        indexes = ((("line", "number"), True),)
-
-
-class Enclosure(pw.Model):
-    code = pw.TextField(unique=True)
-    number = pw.IntegerField(unique=True)
-    stage = pw.TextField()
-    stage_since_earliest = _day()
-    stage_since_latest = _day()
-    stage_since_words = _words()
-    place = _to(Place, null=True, name="place")
-    slot_order = pw.IntegerField(default=0)
-    species = _text()
-    litres = pw.DoubleField(null=True)
-    note = _text()
-
-
-class Content(pw.Model):
-    """Who was in an enclosure: an animal, or a group of a line counted by sex.
-
-    It is current while ``until_earliest`` is NULL. ``line`` may stay NULL for an animal,
-    whose own line then counts.
-    """
-
-    enclosure = _to(Enclosure, index=True, name="enclosure")
-    animal = _to(Animal, index=True, null=True, name="animal")
-    line = _to(Line, null=True, name="line")
-    males = pw.IntegerField(default=0)
-    females = pw.IntegerField(default=0)
-    unsexed = pw.IntegerField(default=0)
-    at_least = pw.BooleanField(default=False)
-    instar = _text()
-    since_earliest = _day()
-    since_latest = _day()
-    since_words = _words()
-    until_earliest = _day()
-    until_latest = _day()
-    until_words = _words()
-
-
-class Lock(pw.Model):
-    """What must not be done to an enclosure or an animal; ``forbids`` is words with blanks between."""
-
-    enclosure = _to(Enclosure, index=True, null=True, name="enclosure")
-    animal = _to(Animal, index=True, null=True, name="animal")
-    forbids = pw.TextField()
-    from_day = pw.IntegerField()
-    until_earliest = _day()
-    until_latest = _day()
-    until_words = _words()
-    reason = _text()
-    lifted = _day()  # the day it was lifted by hand
-
-
-class Due(pw.Model):
-    enclosure = _to(Enclosure, index=True, name="enclosure")
-    what = pw.TextField()
-    earliest = pw.IntegerField()
-    likely = _day()
-    latest = pw.IntegerField()
-    words = _words()
-    why = _text()
-    done = _day()
+Place, Enclosure = BOOKS["place"], BOOKS["enclosure"]
 
 
 class Round(pw.Model):
@@ -349,11 +243,52 @@ class NotSeen(pw.Model):
         primary_key = pw.CompositeKey("round", "enclosure")
 
 
+class Act(pw.Model):
+    """One act that was recorded, undone or not; an undo is an act called ``undo``.
+
+    ``subject`` is the row it was done to in ``subject_table``; neither for an act of the
+    house. ``given`` is what was typed, as JSON. ``undone_by`` is the undo that took it back.
+    """
+
+    uid = pw.BlobField(unique=True)
+    name = pw.TextField()
+    subject_table = _text()
+    subject = pw.IntegerField(null=True)
+    given = _text("{}")
+    day = pw.IntegerField()
+    at_ms = pw.BigIntegerField()
+    keeper = _to(Keeper, null=True, name="keeper")
+    visit = _to(Visit, null=True, name="visit")
+    sure = pw.BooleanField(default=False)  # the keeper said yes to a doubtful value
+    undone_by = _to("self", null=True, name="undone_by")
+
+
+class ActChange(pw.Model):
+    """One change an act made: a cell from ``before`` to ``after``, or a new row (no ``column``).
+
+    Both are JSON, a span as ``[earliest, latest, words]``; of a new row ``after`` has all columns.
+    """
+
+    act = _to(Act, name="act")
+    seq = pw.IntegerField()
+    table = pw.TextField()
+    row = pw.IntegerField()
+    column = pw.TextField(null=True)
+    before = pw.TextField()
+    after = pw.TextField()
+
+    class Meta:
+        table_name = "act_change"
+        primary_key = pw.CompositeKey("act", "seq")
+        indexes = ((("table", "row"), False),)
+        without_rowid = True
+
+
 TABLES: tuple[type[pw.Model], ...] = (
-    BookMeta, SchemaStep, House, Keeper, Place, Line, Animal, Enclosure, Content, Lock, Due, Round,
-    Visit, Kind, Phrase, Remark, Reading, Change, Flag, Action, ActionChange, Step, NotSeen,
+    BookMeta, SchemaStep, House, Keeper, *BOOKS.values(), Round, Visit, Kind, Phrase, Remark, Reading, Change, Flag,
+    Action, ActionChange, Step, NotSeen, Act, ActChange,
 )  # fmt: skip
-"""Every table, each after those it refers to."""
+"""Every table, each after those it refers to; those that acts write refer to each other freely."""
 
 VIEWS: tuple[str, ...] = (
     "CREATE VIEW cell AS SELECT g.visit, g.kind, k.reading, k.depth,"

@@ -1,5 +1,9 @@
 """Everything that can be asked of a book; the answers are :mod:`rounds.husbandry` records."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from rounds.store.read_house import dues, enclosures, house, keepers, locks
 from rounds.store.read_rounds import (
     flags_of_day,
@@ -23,7 +27,13 @@ from rounds.store.read_visits import (
     visits_of_round,
 )
 
+if TYPE_CHECKING:
+    from rounds.husbandry.acts import Recorded
+    from rounds.store.book import Book
+
 __all__ = [
+    "act",
+    "acts",
     "changes",
     "dues",
     "enclosure_of_visit",
@@ -47,3 +57,24 @@ __all__ = [
     "unseen_of_round",
     "visits_of_round",
 ]
+
+
+def acts(
+    book: Book,
+    *,
+    enclosure: int | None = None,
+    animal: int | None = None,
+    since: int | None = None,
+    limit: int | None = None,
+) -> list[Recorded]:
+    """Acts in the order they were recorded; see :func:`rounds.store.read_acts.acts`."""
+    from rounds.store import read_acts  # it brings the registry of acts along, which no start needs
+
+    return read_acts.acts(book, enclosure=enclosure, animal=animal, since=since, limit=limit)
+
+
+def act(book: Book, uid: bytes) -> Recorded | None:
+    """The act of this uid, undone or not."""
+    from rounds.store import read_acts
+
+    return read_acts.of_uid(book, uid)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from rounds.husbandry.records import Content, Due, Enclosure, House, Lock, Place
-from rounds.husbandry.spans import Span
+from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import BookError
 from rounds.store.book import Book
 
@@ -52,7 +52,7 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
         rows = book.rows(
             "SELECT e.id, e.code, e.number, e.stage, e.stage_since_earliest, e.stage_since_latest,"
             " e.stage_since_words, e.slot_order, e.species, e.litres, e.note, p.id, p.bay, p.shelf, p.slot"
-            " FROM enclosure e LEFT JOIN place p ON p.id = e.place"
+            " FROM enclosure e LEFT JOIN place p ON p.id = e.place AND NOT p.void WHERE NOT e.void"
         )
     found = []
     for row in rows:
@@ -83,7 +83,7 @@ def _contents(book: Book) -> dict[int, list[Content]]:
         "SELECT i.enclosure, coalesce(n.name, al.name, ''), coalesce(a.number, ''), coalesce(a.sex, 'unknown'),"
         " i.males, i.females, i.unsexed, i.at_least, i.instar FROM content i"
         " LEFT JOIN line n ON n.id = i.line LEFT JOIN animal a ON a.id = i.animal"
-        " LEFT JOIN line al ON al.id = a.line WHERE i.until_earliest IS NULL ORDER BY i.id"
+        " LEFT JOIN line al ON al.id = a.line WHERE i.until_earliest IS NULL AND NOT i.void ORDER BY i.id"
     ):
         content = Content(line, animal, sex, males, females, unsexed, bool(at_least), instar)
         out.setdefault(enclosure, []).append(content)
@@ -95,15 +95,15 @@ def _contents(book: Book) -> dict[int, list[Content]]:
 def locks(book: Book, day: int) -> dict[int, list[Lock]]:
     """Locks in force on ``day``, by enclosure; an animal's lock counts where the animal is.
 
-    A lock is in force from its first day until the day before its end's latest day, and
-    until the day before it was lifted.
+    A lock is in force from its first day until its end's latest day, that day included, but
+    not on the day it was lifted any more.
     """
     out: dict[int, list[Lock]] = {}
     for enclosure, forbids, earliest, latest, words, reason, animal in book.rows(
         "SELECT coalesce(l.enclosure, i.enclosure), l.forbids, l.until_earliest, l.until_latest, l.until_words,"
         " l.reason, coalesce(a.number, '') FROM lock l LEFT JOIN animal a ON a.id = l.animal"
-        " LEFT JOIN content i ON i.animal = l.animal AND i.until_earliest IS NULL"
-        " WHERE l.from_day <= ? AND (l.until_latest IS NULL OR l.until_latest > ?)"
+        " LEFT JOIN content i ON i.animal = l.animal AND i.until_earliest IS NULL AND NOT i.void"
+        " WHERE NOT l.void AND l.from_day <= ? AND (l.until_latest IS NULL OR l.until_latest >= ?)"
         " AND (l.lifted IS NULL OR l.lifted > ?) ORDER BY l.id",
         (day, day, day),
     ):
@@ -114,13 +114,22 @@ def locks(book: Book, day: int) -> dict[int, list[Lock]]:
 
 
 def dues(book: Book, until_day: int) -> dict[int, list[Due]]:
-    """Work not done whose window opens by ``until_day``, by enclosure, the soonest to end first."""
+    """Work not done whose window opens by ``until_day``, by enclosure, the soonest to end first.
+
+    An animal's counts where the animal is. Work put off is not due before the day it was put
+    off to; a window without an end stays open.
+    """
     out: dict[int, list[Due]] = {}
-    for id, enclosure, what, earliest, likely, latest, words, why in book.rows(
-        "SELECT id, enclosure, what, earliest, likely, latest, words, why FROM due"
-        " WHERE done IS NULL AND earliest <= ? ORDER BY coalesce(likely, latest), latest, id",
-        (until_day,),
+    for id, enclosure, what, earliest, likely, latest, words, why, line, number in book.rows(
+        "SELECT d.id, coalesce(d.enclosure, i.enclosure), d.what, d.earliest, d.likely, d.latest, d.words, d.why,"
+        " n.name, a.number FROM due d LEFT JOIN animal a ON a.id = d.animal LEFT JOIN line n ON n.id = a.line"
+        " LEFT JOIN content i ON i.animal = d.animal AND i.until_earliest IS NULL AND NOT i.void"
+        " WHERE NOT d.void AND d.done IS NULL AND coalesce(d.earliest, 1) <= ? AND coalesce(d.off_until, 1) <= ?"
+        " ORDER BY coalesce(d.likely, d.latest, ?), d.latest, d.id",
+        (until_day, until_day, LAST),
     ):
-        due = Due(id, enclosure, what, Span(earliest, latest, words or ""), likely, why)
-        out.setdefault(enclosure, []).append(due)
+        if enclosure is not None:
+            window = Span(FIRST if earliest is None else earliest, LAST if latest is None else latest, words)
+            animal = f"{line}/{number}" if number is not None else ""
+            out.setdefault(enclosure, []).append(Due(id, enclosure, what, window, likely, why, animal))
     return out

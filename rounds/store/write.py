@@ -7,7 +7,7 @@ All functions run inside the caller's transaction (:meth:`Book.writing`) and rai
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rounds.husbandry.entries import (
     Assign,
@@ -15,22 +15,35 @@ from rounds.husbandry.entries import (
     Entry,
     OpenRound,
     OpenVisit,
+    Record,
     SetAction,
     SetFlag,
     StandAt,
     Step,
+    TakeBack,
 )
 from rounds.store.book import Book
 from rounds.store.cells import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
+from rounds.store.keepers import keeper_id
 
-__all__ = ["Unsavable", "apply"]
+if TYPE_CHECKING:
+    from rounds.husbandry.acts import Settings
+    from rounds.husbandry.ledger import Ledger
+
+__all__ = ["Refused", "Unsavable", "apply"]
+
+
+class Refused(Unsavable):
+    """An act that the books do not allow as they are; its text is a sentence for the keeper."""
 
 
 class _Writing:
     """One batch: the book, and the ids it has looked up or made in this transaction."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Book, settings: Settings | None) -> None:
         self.book = book
+        self.settings = settings
+        self.ledger: Ledger | None = None  # the books, once an act needed them in this batch
         self.words = Dictionary(book.db)
         self._keepers: dict[str, int] = {}
         self._visits: dict[bytes, int] = {}
@@ -40,10 +53,9 @@ class _Writing:
             return None
         found = self._keepers.get(name)
         if found is None:
-            self.book.run("INSERT INTO keeper (name) VALUES (?) ON CONFLICT (name) DO NOTHING", (name,))
-            row = self.book.row("SELECT id FROM keeper WHERE name = ?", (name,))
-            assert row is not None  # inserted above, or it was there
-            found = self._keepers[name] = int(row[0])
+            found = keeper_id(self.book, name)
+            assert found is not None  # it has a name
+            self._keepers[name] = found
         return found
 
     def round(self, uid: bytes) -> int:
@@ -62,14 +74,16 @@ class _Writing:
         return found
 
 
-def apply(book: Book, entries: Sequence[Entry]) -> None:
+def apply(book: Book, entries: Sequence[Entry], settings: Settings | None = None) -> None:
     """Write ``entries`` in order, inside the transaction the caller has begun.
 
-    Raises Unsavable (an entry that names a round or visit the book has not, a value that
-    cannot be kept), pw.IntegrityError (an enclosure that is not there), and
-    pw.OperationalError for the book's own troubles; the caller rolls back.
+    ``settings`` are the house's, which acts are planned with (None: nothing is known of any
+    species). Raises Unsavable (an entry that names a round or visit the book has not, a value
+    that cannot be kept, an act that the books as they are do not allow), pw.IntegrityError
+    (an enclosure that is not there), and pw.OperationalError for the book's own troubles;
+    the caller rolls back.
     """
-    to = _Writing(book)
+    to = _Writing(book, settings)
     for entry in entries:
         _APPLY[type(entry)](to, entry)
 
@@ -223,6 +237,40 @@ def _close_round(to: _Writing, e: CloseRound) -> None:
         to.book.run("INSERT INTO not_seen (round, enclosure) VALUES (?, ?)", (round_, enclosure))
 
 
+def _record(to: _Writing, e: Record) -> None:
+    """Plan the act again against the books as they are now: others may have written meanwhile."""
+    from rounds.husbandry import acts
+    from rounds.store import ledger as books
+    from rounds.store.read_acts import of_uid
+
+    if of_uid(to.book, e.uid) is not None:
+        return
+    if to.ledger is None:
+        to.ledger = books.load(to.book)
+    who = f"`{e.act}`" + (f" for {e.subject}" if e.subject else "")
+    try:
+        plan = acts.plan(
+            e.act, e.subject, e.typed, to.ledger, e.day, e.keeper, e.sure, to.settings or acts.NO_SETTINGS
+        )
+    except acts.BadAct as bad:
+        raise Refused(f"{who} was not recorded: {'; '.join(map(str, bad.slips))}") from bad
+    except acts.Question as asked:
+        raise Refused(f"{who} was not recorded, because it is in doubt: {asked.text}") from asked
+    books.save(to.book, plan, e.uid, e.typed, e.day, e.at_ms, e.keeper, e.visit, sure=e.sure)
+    to.ledger = to.ledger.after(plan.changes)
+
+
+def _take_back(to: _Writing, e: TakeBack) -> None:
+    from rounds.husbandry import acts
+    from rounds.store import ledger as books
+
+    try:
+        books.undo(to.book, e.act, e.uid, e.day, e.at_ms, e.keeper, e.visit)
+    except acts.BadAct as bad:
+        raise Refused(f"an act was not taken back: {'; '.join(map(str, bad.slips))}") from bad
+    to.ledger = None
+
+
 _APPLY: dict[type, Callable[[_Writing, Any], None]] = {
     OpenRound: _open_round,
     OpenVisit: _open_visit,
@@ -232,4 +280,6 @@ _APPLY: dict[type, Callable[[_Writing, Any], None]] = {
     Step: _step,
     StandAt: _stand_at,
     CloseRound: _close_round,
+    Record: _record,
+    TakeBack: _take_back,
 }

@@ -176,13 +176,13 @@ def test_locks_hold_until_their_last_day_and_follow_the_animal(book: Book) -> No
     assert read.locks(book, DAY - 1) == {}
     assert read.locks(book, DAY) == {1: [week], 2: [cell], 3: [settling]}
     assert read.locks(book, DAY + 2) == {1: [week], 2: [cell]}
-    assert read.locks(book, DAY + 4) == {1: [week], 2: [cell]}
-    assert read.locks(book, DAY + 5) == {2: [cell]}
+    assert read.locks(book, DAY + 5) == {1: [week], 2: [cell]}
+    assert read.locks(book, DAY + 6) == {2: [cell]}
 
 
 def test_dues_whose_window_is_open(book: Book) -> None:
     with book.writing():
-        add = "INSERT INTO due (enclosure, what, earliest, likely, latest, words, why, done) VALUES (1, ?, ?, ?, ?, NULL, '', ?)"
+        add = "INSERT INTO due (enclosure, what, earliest, likely, latest, words, why, done) VALUES (1, ?, ?, ?, ?, '', '', ?)"
         book.run(add, ("search", DAY - 2, None, DAY + 9, None))
         book.run(add, ("substrate", DAY, DAY + 1, DAY + 20, None))
         book.run(add, ("later", DAY + 8, None, DAY + 9, None))
