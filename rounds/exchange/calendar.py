@@ -13,15 +13,13 @@ from datetime import UTC, date, datetime
 from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
-from rounds.husbandry.due_kinds import Work
+from rounds.husbandry.due_kinds import REMEMBERED, Work
 from rounds.husbandry.spans import FIRST, LAST
 from rounds.shown import clean, day_words, span_words
 
 PRODID = "-//rounds//due work//EN"
 OCTETS = 75
 """Longest line without its end, in octets (RFC 5545, 3.1)."""
-CANCELLED_FOR = 60
-"""Days for which work that is done is still written, as cancelled."""
 _COUNTED_FROM = 1_577_836_800  # 2020-01-01, so that seconds fit SEQUENCE's 32 bits until 2088
 _LONG = 4000
 
@@ -41,9 +39,7 @@ def calendar(events: Iterable[Event], house: str, stamp_ms: int, today: int) -> 
     ``stamp_ms`` is the instant of writing (UTC epoch ms), ``today`` the house's round day.
     """
     written = sorted(
-        (uid(house, e.work.key), e)
-        for e in events
-        if e.work.done is None or e.work.done > today - CANCELLED_FOR
+        (uid(house, e.work.key), e) for e in events if e.work.done is None or e.work.done > today - REMEMBERED
     )
     lines = [
         "BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:{PRODID}", "CALSCALE:GREGORIAN", "METHOD:PUBLISH",

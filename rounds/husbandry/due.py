@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from rounds.husbandry import locks
 from rounds.husbandry.due_facts import facts
-from rounds.husbandry.due_kinds import KINDS, Fact, Kind, Work, kind_of, window_of
+from rounds.husbandry.due_kinds import KINDS, REMEMBERED, Fact, Kind, Work, kind_of, window_of
 from rounds.husbandry.due_shelf import Rows, Shelf, by
 from rounds.husbandry.ledger import Ledger, Row
 from rounds.husbandry.records import Lock
@@ -23,7 +23,7 @@ __all__ = ["KINDS", "Group", "Kind", "Work", "at", "by_day", "kind_of", "open_by
 
 
 def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[Work, ...]:
-    """All work of the books as of ``today`` (a day): open, put off, and done where they say so.
+    """All work of the books as of ``today`` (a day): open, put off, and lately done where they say so.
 
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
@@ -31,14 +31,18 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[W
     shelf = Shelf(ledger, presets)
     found: list[Work] = []
     rows = _rows(ledger)
-    for fact in facts(shelf):
+    for fact in facts(shelf, today - REMEMBERED):
         row = _claim(rows, fact)
         work = _from_fact(shelf, fact, row)
         if work is not None:
             found.append(work)
     found += [work for some in rows.values() for work in _from_rows(shelf, some)]
     held = _Held(shelf)
-    kept = [w for w in _folded(found) if not (KINDS[w.kind].passes and w.window.latest < today)]
+    kept = [
+        w for w in _folded(found)
+        if not (KINDS[w.kind].passes and w.window.latest < today)
+        and (w.done is None or w.done >= today - REMEMBERED)
+    ]  # fmt: skip
     return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
 
 

@@ -17,8 +17,11 @@ from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
 from rounds.husbandry.species import Range, Species
 
 
-def facts(shelf: Shelf) -> Iterator[Fact]:
-    """Every fact of the books that work follows from, enclosure by enclosure."""
+def facts(shelf: Shelf, since: int) -> Iterator[Fact]:
+    """Every fact of the books that work follows from, enclosure by enclosure.
+
+    Pairings that ended before the day ``since`` are left out: years of them are in the books.
+    """
     for id_, box in shelf.ledger.rows("enclosure"):
         rows = shelf.contents.get(id_, [])
         species = shelf.species(box, rows)
@@ -26,7 +29,7 @@ def facts(shelf: Shelf) -> Iterator[Fact]:
             yield from source(shelf, id_, box, rows, species)
         yield from _leftovers(shelf, id_, box, species)
         yield from _mature(shelf, id_, rows, species)
-    yield from _pairings(shelf)
+    yield from _pairings(shelf, since)
     yield from _loans(shelf)
     yield from _locks(shelf)
 
@@ -240,13 +243,15 @@ def _mature(shelf: Shelf, id_: int, rows: Rows, species: Species | None) -> Iter
             )  # fmt: skip
 
 
-def _pairings(shelf: Shelf) -> Iterator[Fact]:
+def _pairings(shelf: Shelf, since: int) -> Iterator[Fact]:
     """A pair that stays together in a laying enclosure is meant to: its period does not end."""
     for id_, row in shelf.ledger.rows("pairing"):
         box_id = row["enclosure"]
         if row["until"] is None:
             box_id = shelf.box_of.get(row["female"], box_id)
         if box_id is None:
+            continue
+        if row["until"] is not None and row["until"].latest < since and box_id not in shelf.dues:
             continue
         box = shelf.ledger.row("enclosure", box_id)
         if row["until"] is None and box["stage"] in ("laying", "colony"):

@@ -47,6 +47,9 @@ KINDS: dict[str, Kind] = {
 }  # fmt: skip
 """Every kind, by id. Acts that write due rows use these words for ``what``."""
 
+REMEMBERED = 60
+"""Days for which work that is done stays in the list, so that a calendar can be told."""
+
 _BY_WORDS = {words: k.id for k in KINDS.values() for words in (k.what, *k.also)}
 
 

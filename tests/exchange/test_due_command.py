@@ -1,0 +1,119 @@
+"""``rounds due`` from end to end: a real book, exit codes, what goes to which stream, what is loaded."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import icalendar
+import pytest
+
+from rounds.cli import run
+from rounds.settings import where
+
+ROOT = Path(__file__).parents[2]
+DAY = "2026-03-01"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("due") / "book.sqlite"
+    assert run(["new", str(path)]) == 0
+    assert run(["--book", str(path), "load", str(where.shipped("demo_data"))]) == 0
+    return path
+
+
+def due(book: Path, *more: str, today: str = DAY) -> int:
+    return run(["--book", str(book), "--today", today, "due", *more])
+
+
+def test_every_form_tells_the_same_work(demo: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    out = {}
+    for form in ("text", "csv", "json", "ics"):
+        assert due(demo, "--as", form) == 0
+        out[form], err = capfdbinary.readouterr()
+        assert err == b""
+    objects = json.loads(out["json"])
+    rows = list(csv.DictReader(io.StringIO(out["csv"].decode("utf-8"), newline="")))
+    events = icalendar.Calendar.from_ical(out["ics"]).walk("VEVENT")
+    assert len(objects) > 30
+    assert [r["key"] for r in rows] == [o["key"] for o in objects]
+    open_ = [e for e in events if str(e["STATUS"]) == "CONFIRMED"]
+    assert len(open_) == len(objects)
+    head = out["text"].decode().split("\n")[0]
+    late = sum(o["overdue"] for o in objects)
+    assert head == f"Sun 1 Mar 2026 to Sun 15 Mar 2026: {len(objects)} due, {late} of them overdue"
+
+
+def test_what_the_tables_hold_is_there_once_and_with_its_own_dates(
+    demo: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert due(demo, "--until", "2026-12-31", "--as", "json") == 0
+    objects = json.loads(capsys.readouterr().out)
+    with (where.shipped("demo_data") / "due.csv").open(encoding="utf-8", newline="") as f:
+        for row in csv.DictReader(f):
+            mine = [o for o in objects if o["enclosure"] == row["enclosure"] and o["what"] == row["what"]]
+            wanted = (row["earliest"], row["likely"], row["latest"])
+            assert [(o["earliest"], o["likely"], o["latest"]) for o in mine] == [wanted], row
+
+
+def test_a_longer_look_ahead_only_adds(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    keys = []
+    for until in (DAY, "2026-03-10", "2026-04-10"):
+        assert due(demo, "--until", until, "--as", "json") == 0
+        keys.append({o["key"] for o in json.loads(capsys.readouterr().out)})
+    assert keys[0] < keys[1] < keys[2]
+
+
+def test_bad_words_are_told_and_nothing_is_printed(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for more, said in (
+        (("--until", "1/2/3"), "--until: `1/2/3` is not a date."),
+        (("--until", "2026-02-01"), "--until: `2026-02-01` is before today."),
+        (("--as", "pdf"), "'pdf' is not one of"),
+    ):
+        assert due(demo, *more) == 2
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert said in err
+
+
+def test_no_book_is_exit_3(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert due(tmp_path / "none.sqlite") == 3
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "there is no book here" in err
+
+
+def test_an_empty_book_has_nothing_due(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "empty.sqlite"
+    assert run(["new", str(path)]) == 0
+    capsys.readouterr()
+    assert due(path, "--as", "json") == 0
+    assert json.loads(capsys.readouterr().out) == []
+
+
+def test_a_bad_species_file_is_told_and_the_list_still_comes(
+    demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "species").mkdir()
+    (tmp_path / "species" / "mine.yaml").write_text("species: Aa bb\negg_dys: {}", encoding="utf-8")
+    monkeypatch.setenv("ROUNDS_CONFIG", str(tmp_path))
+    assert due(demo) == 0
+    out, err = capsys.readouterr()
+    assert "mine.yaml:2:1  species file: unknown field `egg_dys`. Did you mean `egg_days`?" in err
+    assert "overdue" in out
+
+
+def test_it_loads_neither_the_screen_nor_numbers(demo: Path) -> None:
+    code = (
+        "import sys; from rounds.cli import run; "
+        f"assert run(['--book', {str(demo)!r}, 'due', '--as', 'csv']) == 0; "
+        "sys.stderr.write(' '.join(m for m in ('textual', 'numpy', 'scipy', 'icalendar') if m in sys.modules))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stderr == ""
+    assert done.stdout.startswith("day,place,")
