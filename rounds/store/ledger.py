@@ -7,6 +7,7 @@ what :func:`load` gives there, or another keeper's act may have come in between.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -51,8 +52,15 @@ def _shape(table: str) -> _Shape:
 
 def load(book: Book) -> Ledger:
     """Everything that acts write, void rows too, as of one moment."""
-    with book.reading():
-        return Ledger({table: _rows(book, table) for table in TABLES})
+    # So many new rows make the collector look through all of them again and again, for nothing.
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        with book.reading():
+            return Ledger({table: _rows(book, table) for table in TABLES})
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def _rows(book: Book, table: str) -> dict[int, Row]:

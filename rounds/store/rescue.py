@@ -11,9 +11,9 @@ import hashlib
 import json
 import os
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rounds.husbandry import entries as kinds
 from rounds.husbandry.entries import Entry
@@ -24,13 +24,16 @@ from rounds.store.book import Book
 from rounds.store.cells import Unsavable, unpack
 from rounds.store.ids import now_ms
 from rounds.store.orm import pw
-from rounds.store.write import apply
+from rounds.store.write import Refused, apply
+
+if TYPE_CHECKING:
+    from rounds.husbandry.acts import Settings
 
 _KINDS: dict[str, Any] = {
     kind.__name__: kind
     for kind in (
         kinds.OpenRound, kinds.OpenVisit, kinds.Assign, kinds.SetFlag, kinds.SetAction, kinds.Step, kinds.StandAt,
-        kinds.CloseRound,
+        kinds.CloseRound, kinds.Record, kinds.TakeBack,
     )
 }  # fmt: skip
 
@@ -127,10 +130,10 @@ def _literal(stem: str) -> str:
     return "".join(f"[{char}]" if char in "*?[" else char for char in stem)
 
 
-def replay(book: Book) -> list[str]:
+def replay(book: Book, settings: Callable[[], Settings] | None = None) -> list[str]:
     """Put what was rescued into the book, each file in one transaction, and rename the file.
 
-    Returns a sentence per file. Entries that can never be written stay in a file whose
+    ``settings`` gives what acts are planned with. Returns a sentence per file. Entries that can never be written stay in a file whose
     name ends in ``.refused``. Raises BookError for a file that is not a rescue file and
     for a book that cannot be written; the file then stays as it is.
     """
@@ -148,19 +151,21 @@ def replay(book: Book) -> list[str]:
                 raise BookError(
                     f"{file}:{number}  this is no rescued entry ({error}). Move the file away to go on without it."
                 ) from error
-        said.append(_replay(book, file, entries))
+        said.append(_replay(book, file, entries, settings))
     return said
 
 
-def _replay(book: Book, file: Path, entries: Sequence[Entry]) -> str:
+def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable[[], Settings] | None) -> str:
     refused: list[Entry] = []
+    why = ""
     try:
         with book.writing():
             for entry in entries:
                 book.run("SAVEPOINT entry")
                 try:
-                    apply(book, [entry])
-                except (Unsavable, pw.IntegrityError):
+                    apply(book, [entry], settings)
+                except (Unsavable, pw.IntegrityError) as error:
+                    why = why or (str(error) if isinstance(error, Refused) else "")
                     book.run("ROLLBACK TO entry")
                     refused.append(entry)
                 book.run("RELEASE entry")
@@ -173,6 +178,7 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry]) -> str:
         with disk.private():
             kept.write_text("".join(to_line(entry) + "\n" for entry in refused), encoding="utf-8")
         sentence += f" {len(refused)} cannot be written and are kept in {kept}."
+        sentence += f" {why}" if why else ""
     os.rename(file, file.with_name(file.name + ".replayed"))
     disk.sync_folder(file.parent)
     return sentence

@@ -40,7 +40,7 @@ class Refused(Unsavable):
 class _Writing:
     """One batch: the book, and the ids it has looked up or made in this transaction."""
 
-    def __init__(self, book: Book, settings: Settings | None) -> None:
+    def __init__(self, book: Book, settings: Callable[[], Settings] | None) -> None:
         self.book = book
         self.settings = settings
         self.ledger: Ledger | None = None  # the books, once an act needed them in this batch
@@ -74,11 +74,11 @@ class _Writing:
         return found
 
 
-def apply(book: Book, entries: Sequence[Entry], settings: Settings | None = None) -> None:
+def apply(book: Book, entries: Sequence[Entry], settings: Callable[[], Settings] | None = None) -> None:
     """Write ``entries`` in order, inside the transaction the caller has begun.
 
-    ``settings`` are the house's, which acts are planned with (None: nothing is known of any
-    species). Raises Unsavable (an entry that names a round or visit the book has not, a value
+    ``settings`` gives those of the house, asked for when there is an act to plan with them
+    (None: nothing is known of any species). Raises Unsavable (an entry that names a round or visit the book has not, a value
     that cannot be kept, an act that the books as they are do not allow), pw.IntegrityError
     (an enclosure that is not there), and pw.OperationalError for the book's own troubles;
     the caller rolls back.
@@ -247,11 +247,10 @@ def _record(to: _Writing, e: Record) -> None:
         return
     if to.ledger is None:
         to.ledger = books.load(to.book)
+    settings = to.settings() if to.settings else acts.NO_SETTINGS
     who = f"`{e.act}`" + (f" for {e.subject}" if e.subject else "")
     try:
-        plan = acts.plan(
-            e.act, e.subject, e.typed, to.ledger, e.day, e.keeper, e.sure, to.settings or acts.NO_SETTINGS
-        )
+        plan = acts.plan(e.act, e.subject, e.typed, to.ledger, e.day, e.keeper, e.sure, settings)
     except acts.BadAct as bad:
         raise Refused(f"{who} was not recorded: {'; '.join(map(str, bad.slips))}") from bad
     except acts.Question as asked:

@@ -13,13 +13,16 @@ import threading
 from collections import deque
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.husbandry.entries import CloseRound, Entry
 from rounds.problems import BookError
 from rounds.store import trouble
 from rounds.store.book import Book, open_book
-from rounds.store.write import apply
+from rounds.store.write import Refused, apply
+
+if TYPE_CHECKING:
+    from rounds.husbandry.acts import Settings
 
 FIRST_WAIT, LONGEST_WAIT = 0.05, 2.0  # seconds between attempts, doubling
 _log = logging.getLogger(__name__)
@@ -40,13 +43,25 @@ class Writer:
     An entry that can never be written (it names a visit the book has not) is set aside and
     the others are written; it stays trouble for good, no ticket from it on is reported as
     saved, and ``close`` hands it back.
+
+    An act that the books no longer allow (another keeper was quicker) is handed to
+    ``on_refused(ticket, entry, sentence)`` before its batch is reported as saved, and is then
+    the listener's; without a listener it is an entry that can never be written. ``settings``
+    gives what acts are planned with, once there is one.
     """
 
     def __init__(
-        self, path: Path | str, on_saved: Callable[[int], None], on_trouble: Callable[[str | None], None]
+        self,
+        path: Path | str,
+        on_saved: Callable[[int], None],
+        on_trouble: Callable[[str | None], None],
+        *,
+        on_refused: Callable[[int, Entry, str], None] | None = None,
+        settings: Callable[[], Settings] | None = None,
     ) -> None:
         self.path = Path(path)
-        self._on_saved, self._on_trouble = on_saved, on_trouble
+        self._on_saved, self._on_trouble, self._on_refused = on_saved, on_trouble, on_refused
+        self._settings = settings
         self._waiting: deque[Ticketed] = deque()  # until committed or refused
         self._refused: list[Ticketed] = []
         self._tickets = 0
@@ -150,7 +165,7 @@ class Writer:
         """
         book = self.open()
         with book.writing():
-            apply(book, [t.entry for t in batch])
+            apply(book, [t.entry for t in batch], self._settings)
         self.saved(batch)
 
     def open(self) -> Book:
@@ -193,7 +208,7 @@ class Writer:
             for ticketed in batch:
                 book.run("SAVEPOINT entry")
                 try:
-                    apply(book, [ticketed.entry])
+                    apply(book, [ticketed.entry], self._settings)
                 except Exception as error:
                     if trouble.is_of_the_book(error):
                         raise
@@ -204,22 +219,26 @@ class Writer:
             _log.error(
                 "an entry cannot be written: %s %d (%s)", type(ticketed.entry).__name__, ticketed.ticket, why
             )
+        for ticketed, why in list(refused):
+            if self._on_refused is not None and isinstance(why, Refused):
+                refused.remove((ticketed, why))
+                self._call(self._on_refused, ticketed.ticket, ticketed.entry, str(why))
         self.saved(batch, [ticketed for ticketed, _ in refused])
         if refused:
-            ticketed, why = refused[0]
-            n = len(self._refused)
-            self._say_trouble(
-                f"{n} {'entry' if n == 1 else 'entries'} cannot be written into the book"
-                f" ({type(ticketed.entry).__name__}: {why}) and will be kept beside it."
-            )
+            self._say_trouble(self._kept(*refused[0]))
+
+    def _kept(self, ticketed: Ticketed, why: Exception) -> str:
+        n = len(self._refused)
+        said = str(why) if isinstance(why, Refused) else f"{type(ticketed.entry).__name__}: {why}"
+        return f"{n} {'entry' if n == 1 else 'entries'} cannot be written into the book ({said}) and will be kept beside it."
 
     def _say_trouble(self, said: str) -> None:
         self._troubled = True
         self._call(self._on_trouble, said)
 
-    def _call(self, tell: Callable[[Any], None], what: object) -> None:
+    def _call(self, tell: Callable[..., None], *what: object) -> None:
         try:
-            tell(what)
+            tell(*what)
         except Exception:  # a screen that is gone must not stop the saving
             _log.exception("a listener of the writer failed")
 
