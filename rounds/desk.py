@@ -131,8 +131,10 @@ class HouseDesk:
             if v.uid == visit and kind == NOTE:
                 past[i] = v._replace(note=str(after or ""))
             elif v.uid == visit:
-                kept = {k: x for k, x in v.read.items() if k != kind}
-                if after is not None and not isinstance(after, Mapping):
+                kept = dict(v.read)  # in its order: the rows of a visit do not jump while it is corrected
+                if after is None or isinstance(after, Mapping):
+                    kept.pop(kind, None)
+                else:
                     kept[kind] = after
                 past[i] = v._replace(read=kept)
         self.ask_again(stop)
