@@ -29,15 +29,17 @@ def new(path: Path, house: str, zone: str) -> None:
     import pendulum
 
     from rounds.husbandry.records import House
+    from rounds.shown import clean
     from rounds.store.book import create
 
-    zone = zone or pendulum.local_timezone().name
+    zone = zone or str(pendulum.now().timezone_name)
     if zone not in pendulum.timezones():
         from rounds.problems import nearest
 
         raise RoundsError(f"--zone: there is no time zone `{zone}`. {nearest(zone, pendulum.timezones())}".rstrip())
     create(path, House(house, zone)).close()
-    click.echo(f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first).", err=True)
+    said = f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first)."
+    click.echo(clean(said, 4000), err=True)
 
 
 @click.command()
@@ -50,6 +52,7 @@ def load(given: Given, folder: Path | None, columns: bool) -> None:
     \b
     rounds --book beetles.sqlite load my_tables/
     """
+    from rounds.shown import clean
     from rounds.store.book import open_book
 
     if columns:
@@ -61,9 +64,9 @@ def load(given: Given, folder: Path | None, columns: bool) -> None:
     with open_book(given.book) as book:
         loaded = _load(folder, book, given.config, 0)
     for remark in loaded.remarks:
-        click.echo(remark, err=True)
+        click.echo(clean(remark, 4000), err=True)
     if loaded.other_files:
-        click.echo(f"left alone, no tables: {', '.join(loaded.other_files)}", err=True)
+        click.echo(clean(f"left alone, no tables: {', '.join(loaded.other_files)}", 4000), err=True)
     for table, n in loaded.added.items():
         click.echo(f"{table} {n}")
 

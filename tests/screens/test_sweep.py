@@ -118,10 +118,18 @@ def test_text_that_is_typed_is_kept_and_cleaned_alike(poisoned: Path, tmp_path: 
 
 
 COMMANDS = [
-    ["summary"], ["summary", "--as", "json"], *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
+    ["summary"], ["summary", "--as", "json"], ["due"], ["due", "--as", "json"], ["due", "--as", "csv"], *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
     ["rules", "explain", "1", "--as", "json"], ["rules", "replay"], ["rules", "replay", "--as", "json"],
     ["rules", "test"], ["rules", "check"], ["keys"], ["where"],
 ]  # fmt: skip
+
+
+def test_every_command_is_swept() -> None:
+    """A new command needs a line in COMMANDS; the walk itself is swept above, load and new below."""
+    from rounds.cli import GROUPS
+
+    known = {name for group in GROUPS.values() for name in group}
+    assert known == {c[0] for c in COMMANDS} | {"walk", "demo", "load", "new"}
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
@@ -179,6 +187,22 @@ def test_no_load_problem_prints_what_steers(tmp_path: Path, capsys: pytest.Captu
         out, err = capsys.readouterr()
         for line in (out + err).splitlines():
             assert not steering(line)
+
+
+@pytest.mark.parametrize("name", ["csi", "osc", "c1", "bidi", "invisible"])
+def test_no_file_name_steers_either(tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
+    strange = hostile.TEXTS[name].replace("/", "")[:60]
+    folder = write(tmp_path / f"tables{strange}", HOUSE)
+    (folder / f"{strange}.py").write_text("")
+    book = tmp_path / f"{strange}.sqlite"
+    assert run(["new", str(book), "--zone", "Europe/Berlin"]) == 0
+    run(["--book", str(book), "load", str(folder)])
+    run(["--book", str(book), "load", str(folder / "nowhere")])
+    run(["--book", str(tmp_path / f"no{strange}"), "summary"])
+    out, err = capsys.readouterr()
+    assert len(err.splitlines()) >= 4
+    for line in (out + err).splitlines():
+        assert not steering(line)
 
 
 @pytest.mark.parametrize(("table", "line"), [("enclosures", 2), ("keepers", 2), ("visits", 3), ("due", 2)])
