@@ -14,12 +14,12 @@ from rounds.husbandry import locks
 from rounds.husbandry.due_facts import facts
 from rounds.husbandry.due_kinds import KINDS, REMEMBERED, Fact, Kind, Work, kind_of, window_of
 from rounds.husbandry.due_shelf import Rows, Shelf, by
-from rounds.husbandry.ledger import Ledger, Row
+from rounds.husbandry.ledger import Ledger, Row, Value
 from rounds.husbandry.records import Lock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.species import Species
 
-__all__ = ["KINDS", "Group", "Kind", "Work", "at", "by_day", "kind_of", "open_by", "works"]
+__all__ = ["KINDS", "Group", "Kind", "Work", "as_row", "at", "by_day", "kind_of", "open_by", "works"]
 
 
 def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[Work, ...]:
@@ -31,9 +31,10 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[W
     shelf = Shelf(ledger, presets)
     found: list[Work] = []
     rows = _rows(ledger)
-    for fact in facts(shelf, today - REMEMBERED):
-        row = _claim(rows, fact)
-        work = _from_fact(shelf, fact, row)
+    every = list(facts(shelf, today - REMEMBERED))
+    claimed = _claims(rows, every)
+    for n, fact in enumerate(every):
+        work = _from_fact(shelf, fact, claimed.get(n))
         if work is not None:
             found.append(work)
     found += [work for some in rows.values() for work in _from_rows(shelf, some)]
@@ -55,6 +56,18 @@ def at(found: Iterable[Work], enclosure: int, until: int) -> list[Work]:
     """Open work at one enclosure that can begin by a day, the soonest to end first."""
     mine = [w for w in open_by(found, until) if w.enclosure == enclosure]
     return sorted(mine, key=lambda w: (w.window.latest, w.window.earliest, w.key))
+
+
+def as_row(work: Work) -> dict[str, Value]:
+    """The columns of a due row that holds this work, so that it can be put off or ticked.
+
+    Written into the books it stands for the same work: the key stays, and nothing is double.
+    """
+    subject = {"animal": work.animal} if work.animal is not None else {"enclosure": work.enclosure}
+    return {
+        **subject, "what": work.what, "earliest": work.window.earliest, "likely": work.likely,
+        "latest": work.window.latest, "words": work.window.words, "why": work.why,
+    }  # fmt: skip
 
 
 class Group(NamedTuple):
@@ -93,15 +106,31 @@ def _rows(ledger: Ledger) -> dict[_Subject, Rows]:
     return out
 
 
-def _claim(rows: dict[_Subject, Rows], fact: Fact) -> tuple[int, Row] | None:
-    """Take the due row that was written for this fact, if there is one."""
-    for on, id_ in (("animal", fact.animal), ("enclosure", fact.enclosure)):
-        some = rows.get((fact.kind, on, id_), []) if id_ is not None else []
-        for found in some:
-            if _belongs(found[1], fact):
-                some.remove(found)
-                return found
-    return None
+def _claims(rows: dict[_Subject, Rows], every: list[Fact]) -> dict[int, tuple[int, Row]]:
+    """The due row that was written for each fact, by the fact's position; those rows are taken out.
+
+    A row with a fact's own window is that fact's before any other's.
+    """
+    out: dict[int, tuple[int, Row]] = {}
+    if not rows:
+        return out
+    for exactly in (True, False):
+        for n, fact in enumerate(every):
+            if n in out:
+                continue
+            for on, id_ in (("animal", fact.animal), ("enclosure", fact.enclosure)):
+                some = rows.get((fact.kind, on, id_), []) if id_ is not None else []
+                fits = _same if exactly else _belongs
+                found = next((r for r in some if fits(r[1], fact)), None)
+                if found is not None:
+                    some.remove(found)
+                    out[n] = found
+                    break
+    return out
+
+
+def _same(row: Row, fact: Fact) -> bool:
+    return fact.window is not None and (row["earliest"], row["latest"]) == fact.window[:2]
 
 
 def _belongs(row: Row, fact: Fact) -> bool:

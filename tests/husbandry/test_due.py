@@ -475,6 +475,35 @@ def test_whatever_the_books_hold(books: Ledger, known: str, today: int) -> None:
     assert sorted(w.key for w in grouped) == sorted(w.key for w in soon)
 
 
+@given(_books(), _DAYS, st.data())
+def test_work_written_down_stays_the_same_work(books: Ledger, today: int, data: st.DataObject) -> None:
+    """Putting computed work off writes a row for it: the same key, nothing twice, nothing else changed."""
+    before = {w.key: w for w in works(books, SPECIES, today)}
+    computed = sorted(k for k, w in before.items() if w.row is None and w.done is None)
+    if not computed:
+        return
+    key = data.draw(st.sampled_from(computed))
+    off = with_row(books, "due", **due.as_row(before[key]), off_until=today + 9, off_why="not now")
+    after = {w.key: w for w in works(off, SPECIES, today)}
+    assert after.keys() == before.keys()
+    assert (after[key].off_until, after[key].off_why) == (today + 9, "not now")
+    assert after[key].window == before[key].window
+    for other in before.keys() - {key}:
+        assert after[other]._replace(withheld="") == before[other]._replace(withheld="")
+
+
+def test_two_of_a_kind_at_one_enclosure_keep_their_own_rows() -> None:
+    books = house()
+    for given_, out_by in (("2026-05-28", "2026-06-01"), ("2026-05-30", "2026-06-03")):
+        books = with_row(
+            books, "protein", enclosure=box(books, "T-14"), given=span(given_), out_by=day(out_by)
+        )
+    second = found(books)["leftovers/T-14/protein-2"]
+    off = with_row(books, "due", **due.as_row(second), off_until=TODAY + 9, off_why="still eating")
+    assert found(off)["leftovers/T-14/protein-1"].off_until is None
+    assert found(off)["leftovers/T-14/protein-2"].off_until == TODAY + 9
+
+
 @given(_books(), _DAYS)
 def test_without_presets_there_is_no_forecast(books: Ledger, today: int) -> None:
     bare = {w.kind for w in works(books, {}, today) if w.row is None}

@@ -122,6 +122,21 @@ def test_a_bad_species_file_leaves_the_last_good_config_in_force(
     assert (found.low, found.high) == (9, 11)
 
 
+def test_what_a_species_needs_is_ordinary_at_a_visit() -> None:
+    """The species files and the readings may not contradict each other about damp."""
+    read = config.read(config.layers())
+    compared = 0
+    for one_ in read.species.values():
+        for key, aims in one_.texts.items():
+            preset, _, stage = key.partition("/")
+            if preset == "moisture":
+                for word in aims.words:
+                    fine = read.vocabulary.stages[stage].is_fine("moisture", one_.name, word)
+                    assert fine in (True, None), (one_.name, stage, word)
+                    compared += fine is True
+    assert compared > 20
+
+
 def test_larval_life_is_the_instars_added_up_only_where_all_are_known() -> None:
     parts = [
         f"{i}: {{range: [{n}, {n + 4}], likely: {n + 1}, source: estimate}}"
