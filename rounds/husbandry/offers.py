@@ -8,16 +8,36 @@ from rounds.husbandry.entry_state import Offer, OfferField
 from rounds.husbandry.ledger import Ledger
 from rounds.husbandry.stages import STAGES
 
+FIRST = {
+    "quarantine": ("quarantine-over", "dead", "sexed"),
+    "holding": ("pair", "first-feed", "mature", "weigh", "dead"),
+    "pairing": ("mating-seen", "to-laying", "male-out", "male-in", "parted", "dead"),
+    "laying": ("search", "protein", "rebed", "dead"),
+    "eggs": ("hatched", "search", "counted"),
+    "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
+    "wandering": ("cell", "wandering"),
+    "cell": ("eclosed", "emerged", "dead"),
+    "resting": ("emerged", "first-feed", "dead"),
+    "colony": ("dead-some", "protein", "rebed"),
+    "prepared": ("tick", "stage"),
+    "empty": ("cleaned", "stage", "tick"),
+}
+"""What happens most at each stage; the other acts of the stage follow."""
+LAST = len(max(FIRST.values(), key=len))
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
 
 
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
-    """The acts of the enclosure's stage that concern somebody here, the stage's own first."""
+    """The acts of the enclosure's stage that concern somebody here, the likeliest first."""
     row = ledger.row("enclosure", enclosure)
     found = [a for a in all_acts().values() if row["stage"] in a.stages]
-    found.sort(key=lambda a: len(a.stages) >= MANY)  # stable: the registry's order within each
+    first = FIRST[row["stage"]]
+    found.sort(key=lambda a: (first.index(a.id) if a.id in first else LAST, len(a.stages) >= MANY))
+    group = any(r["animal"] is None for _, r in ledger.rows("content", enclosure=enclosure) if r["until"] is None)
     out = []
     for act in found:
+        if act.id.endswith("-some") and not group:
+            continue  # it takes some out of a group, and there is none
         whom = _whom(ledger, act, enclosure)
         if whom:
             out.append(Offer(act.id, act.title, whom, tuple(_asked(f) for f in act.fields if f.required)))
