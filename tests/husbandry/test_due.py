@@ -297,6 +297,26 @@ def test_put_off_says_until_when_and_why_and_for_good_is_gone() -> None:
     assert not any(w.kind == "first-search" for w in found(gone).values())
 
 
+def test_work_that_acts_ask_for_and_work_that_is_computed_are_one() -> None:
+    """A female goes to lay and is searched for: at every step one search is due, and no other."""
+    books = record(house(), "to-laying", "T-03", to="T-11", sure=True)
+
+    def searches(ledger: Ledger, today: int) -> list[tuple[str, bool]]:
+        there = box(ledger, "T-11")
+        every = [w for w in found(ledger, today).values() if w.enclosure == there and "search" in w.kind]
+        return [(w.key, w.done is not None) for w in every]
+
+    assert searches(books, TODAY) == [("first-search/T-11/search-1", False)]
+    later = TODAY + 30
+    searched = record(books, "search", "T-11", today=later, sure=True, how="complete", l1="3")
+    assert searches(searched, later) == [
+        ("first-search/T-11/search-1", True),
+        ("next-search/T-11/search-2", False),
+    ]
+    over = [w for w in found(books).values() if w.key == "pairing-over/T-03/pairing-P-01"]
+    assert [w.done for w in over] == [TODAY]
+
+
 # -- locks ---------------------------------------------------------------------------------
 
 
