@@ -7,9 +7,10 @@ nothing for it. What the walk records is seen here at once and written by the wr
 from __future__ import annotations
 
 from rounds.husbandry import acts, locks, view
-from rounds.husbandry.entry_state import Drafted, Offer
+from rounds.husbandry.act_fields import Slip
+from rounds.husbandry.entry_state import Drafted, Offer, OfferField
 from rounds.husbandry.ledger import Add, Change, Ledger
-from rounds.husbandry.offers import offers
+from rounds.husbandry.offers import asked, offers
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import ledger as stored
 from rounds.store.book import Book
@@ -53,7 +54,7 @@ class ActDesk:
         except acts.Question as e:
             return Drafted(question=e.text)
         except acts.BadAct as e:
-            return Drafted(refused="; ".join(map(str, e.slips)))
+            return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
         return Drafted(said=f"{planned.act.title} ({whom})")
 
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
@@ -61,6 +62,10 @@ class ActDesk:
         planned = self.plan(act, whom, typed, sure)
         self.recorded.append(acts.Recorded(uid, act, planned.changes))
         return self._take(planned.changes)
+
+    def concerns(self, uid: bytes) -> set[int]:
+        """The enclosures an act of the book concerned (none when it was taken back)."""
+        return {e for a in self.recorded if a.uid == uid for e in view.touched(self.ledger, a.changes)}
 
     def keeps(self, uid: bytes) -> str:
         """Why an act cannot be taken back yet: acts that rest on it ("" when it can)."""
@@ -88,3 +93,13 @@ class ActDesk:
         self._ledger = self.ledger.after(changes)
         self._offers.clear()
         return before | view.touched(self._ledger, changes)
+
+
+def _lacking(act: str, typed: dict[str, str], slips: tuple[Slip, ...]) -> OfferField | None:
+    """The one field that is missing as things are (what becomes of a box left vacant, say)."""
+    names = {s.field for s in slips if s.message.startswith("is missing")}
+    if len(slips) != 1 or not names:
+        return None
+    fields = {f.name: f for f in acts.known(act).fields}
+    name = names.pop()
+    return asked(fields[name]) if name in fields and name not in typed else None

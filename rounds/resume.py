@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.desk import HouseDesk
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell, Step
+from rounds.husbandry.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, Step
 from rounds.husbandry.entry_state import Look, Undoable
 from rounds.husbandry.records import NOTHING, Seen
 from rounds.husbandry.stages import Depth
@@ -63,6 +63,9 @@ def _look(desk: HouseDesk, stop: int, v: Seen) -> Look:
 
 
 def _undoable(desk: HouseDesk, row: Step, stop_of: dict[bytes, int]) -> Undoable | None:
+    if row.kind == ACT:
+        at = [desk.by_enclosure[e] for e in sorted(desk.acts.concerns(row.subject)) if e in desk.by_enclosure]
+        return Undoable(row.seq, at[0], None, ACT, Depth.WALL, None) if at else None
     if not row.kind:
         action = desk.watch.restored(row.subject, row.before)
         stop = desk.by_enclosure.get(action.enclosure) if action else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -25,3 +26,14 @@ def _a_house_of_its_own(tmp_path_factory: pytest.TempPathFactory, monkeypatch: p
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update", action="store_true", help="write the screens compared in tests/screens anew")
+
+
+@pytest.fixture(scope="session")
+def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo book, loaded once; tests copy it and never write into it."""
+    from rounds.commands.books import load_demo
+    from tests.endtoend import rack
+
+    path = tmp_path_factory.mktemp("demo") / "demo.sqlite"
+    load_demo(path, None, rack.TODAY)
+    return path

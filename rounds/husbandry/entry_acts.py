@@ -30,6 +30,8 @@ def offer(state: State, desk: Desk) -> Offer:
 
 def wanted(state: State, desk: Desk) -> OfferField | None:
     """The next thing the act must be told, or None when it has all it needs."""
+    if state.asked is not None:
+        return state.asked
     have = {name for name, _ in state.typed}
     return next((f for f in offer(state, desk).fields if f.name not in have), None)
 
@@ -83,7 +85,7 @@ def _only(chosen: Offer) -> str:
 
 
 def _told(state: State, desk: Desk, name: str, text: str) -> Result:
-    return _proceed(state._replace(typed=(*state.typed, (name, text)), buffer=""), desk)
+    return _proceed(state._replace(typed=(*state.typed, (name, text)), buffer="", asked=None), desk)
 
 
 def _proceed(state: State, desk: Desk) -> Result:
@@ -99,6 +101,8 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
     drafted = desk.draft(state.at, state.act, state.whom, state.typed, sure)
     if drafted.question:
         return state._replace(mode="sure", message=drafted.question), ()
+    if drafted.asks is not None:
+        return state._replace(mode="field", buffer="", asked=drafted.asks, message=drafted.refused), ()
     if drafted.refused:
         return _away(state, drafted.refused)
     seq = state.seq + 1
@@ -111,4 +115,4 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
 
 
 def _away(state: State, message: str = NOTHING_RECORDED) -> Result:
-    return state._replace(mode="walk", buffer="", page=0, message=message), ()
+    return state._replace(mode="walk", buffer="", page=0, message=message, asked=None), ()

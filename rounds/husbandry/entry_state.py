@@ -80,6 +80,7 @@ class State(NamedTuple):
     act: str = ""  # the act being recorded, whom it concerns, and what was typed for it
     whom: str = ""
     typed: tuple[tuple[str, str], ...] = ()
+    asked: OfferField | None = None  # what the act turned out to need as well
 
 
 class Earlier(NamedTuple):
@@ -108,11 +109,15 @@ class Offer(NamedTuple):
 
 
 class Drafted(NamedTuple):
-    """Whether an act may be recorded: neither ``refused`` nor in doubt, ``said`` is what it is."""
+    """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
+
+    ``asks`` is a field that it needs as things are, though not always.
+    """
 
     said: str = ""
     refused: str = ""
     question: str = ""
+    asks: OfferField | None = None
 
 
 class Put(NamedTuple):

@@ -40,7 +40,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
             continue  # it takes some out of a group, and there is none
         whom = _whom(ledger, act, enclosure)
         if whom:
-            out.append(Offer(act.id, act.title, whom, tuple(_asked(f) for f in act.fields if f.required)))
+            out.append(Offer(act.id, act.title, whom, tuple(asked(f) for f in act.fields if f.required)))
     return tuple(out)
 
 
@@ -65,6 +65,7 @@ def _animal(ledger: Ledger, id_: int) -> tuple[str, str]:
     return f"{line}/{row['number']}", f"{line} {row['number']}{sex}"
 
 
-def _asked(field: Field) -> OfferField:
+def asked(field: Field) -> OfferField:
+    """How the walk asks for a field: by digits where it has fixed answers."""
     words = {"word": field.words, "yesno": ("yes", "no"), "stage": STAGES}.get(field.type, ())
     return OfferField(field.name, field.about, () if field.many or len(words) > 9 else words)

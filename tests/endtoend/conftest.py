@@ -9,17 +9,8 @@ from typing import Any
 
 import pytest
 
-from rounds.commands.books import load_demo
 from tests.endtoend import rack
 from tests.endtoend.terminal import Terminal
-
-
-@pytest.fixture(scope="session")
-def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo book; nobody writes into it."""
-    path = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    load_demo(path, None, rack.TODAY)
-    return path
 
 
 @pytest.fixture

@@ -1,0 +1,89 @@
+"""Acts on the walk: recorded by keys, seen at once, saved by the writer, taken back like any key."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from rounds.husbandry.acts import all_acts
+from rounds.store import ledger as stored
+from rounds.store.book import open_book
+from rounds.walk import Walk
+from tests.endtoend import rack
+
+
+@pytest.fixture
+def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
+    """The walk over the demo, at an enclosure with one grown animal."""
+    book = Path(shutil.copy(demo_book, tmp_path / "acts.sqlite"))
+    opened = rack.opened(book, rack.config())
+    stop = next(
+        i for i, s in enumerate(opened.stops)
+        if s.enclosure.stage == "holding" and len(s.enclosure.contents) == 1 and s.enclosure.contents[0].animal
+    )  # fmt: skip
+    for key in ["g", *str(opened.stops[stop].enclosure.number), "enter"]:
+        opened.press(key)
+    yield opened
+    opened.close(10)
+
+
+def keys_for(walk: Walk, act: str) -> list[str]:
+    """The keys that choose an act from the list."""
+    at = [o.act for o in walk.offers(walk.state.at)].index(act)
+    return ["y", *["0"] * (at // 9), str(at % 9 + 1)]
+
+
+def press(walk: Walk, keys: list[str]) -> None:
+    for key in keys:
+        walk.press(key)
+
+
+def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
+    before = stored.load(walk.book)
+    [content] = walk.stops[walk.state.at].enclosure.contents
+    press(walk, keys_for(walk, "dead"))
+    assert walk.state.mode == "field"  # the box is vacant now: what becomes of it?
+    press(walk, ["1"])
+    assert walk.state.message.startswith("recorded:")
+    assert walk.stops[walk.state.at].enclosure.contents == ()
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        after = stored.load(book)
+    [died] = [r for _, r in after.rows("animal") if r["state"] == "dead" and r["died"] and r["died"].earliest == walk.day]
+    assert died["number"] == content.animal
+    press(walk, ["u"])
+    assert walk.stops[walk.state.at].enclosure.contents == (content,)
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == before
+
+
+def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
+    before = stored.load(walk.book)
+    press(walk, [*keys_for(walk, "dead"), "1", "m", "2"])
+    assert walk.close(10) is None
+    again = rack.opened(walk.path, rack.config())
+    press(again, ["u", "u"])
+    assert again.drain(10)
+    assert stored.load(again.book) == before
+    assert again.close(10) is None
+
+
+def test_an_act_is_refused_on_the_spot_and_nothing_is_written(walk: Walk) -> None:
+    press(walk, [*keys_for(walk, "move-box"), *"Z9-9", "enter"])
+    assert "there is no place" in walk.state.message
+    assert walk.put_up_to == 0
+
+
+def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
+    """Whatever is offered can be opened, whatever it asks, and left without a trace."""
+    for offer in walk.offers(walk.state.at):
+        if not offer.fields:
+            continue
+        press(walk, [*keys_for(walk, offer.act), "backspace", "backspace"])
+        assert walk.state.mode == "walk", offer.act
+        assert offer.act in all_acts()
+    assert walk.put_up_to == 0
