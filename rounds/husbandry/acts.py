@@ -196,7 +196,8 @@ class Recorded(NamedTuple):
 
     ``id`` is its number in the book, by which people name it. ``subject`` is a row of
     ``table`` (None and "" for the house). ``given`` is what was typed. ``visit`` is the uid
-    of the visit at which it was recorded, b"" outside a walk. ``undone``: it was taken back.
+    of the visit at which it was recorded, b"" outside a walk. ``undone``: it was taken back;
+    ``undoes``: the number of the act that it took back itself (0: it is no undo).
     """
 
     uid: bytes
@@ -212,6 +213,7 @@ class Recorded(NamedTuple):
     visit: bytes = b""
     sure: bool = False
     undone: bool = False
+    undoes: int = 0
 
 
 def depending(done: Recorded, later: Iterable[Recorded]) -> list[Recorded]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import sys
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -49,12 +50,20 @@ class Book:
         return found
 
     @contextmanager
-    def writing(self) -> Iterator[None]:
+    def writing(self, wait: float = 0.0) -> Iterator[None]:
         """One transaction that may write, locked from its start; any exception rolls it back.
 
-        It has been saved when the block was left without an exception, not before.
+        It has been saved when the block was left without an exception, not before. While
+        another program writes, its start is tried again for ``wait`` seconds.
         """
-        self.run("BEGIN IMMEDIATE")
+        until = time.monotonic() + wait
+        while True:
+            try:
+                self.run("BEGIN IMMEDIATE")
+                break
+            except pw.OperationalError as error:
+                if not trouble.is_lock(error) or time.monotonic() >= until:
+                    raise
         try:
             yield
             self.run("COMMIT")

@@ -260,7 +260,7 @@ class Act(pw.Model):
     keeper = _to(Keeper, null=True, name="keeper")
     visit = _to(Visit, null=True, name="visit")
     sure = pw.BooleanField(default=False)  # the keeper said yes to a doubtful value
-    undone_by = _to("self", null=True, name="undone_by")
+    undone_by = _to("self", null=True, name="undone_by", index=True)
 
 
 class ActChange(pw.Model):

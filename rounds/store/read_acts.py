@@ -17,7 +17,8 @@ UNDO = "undo"
 CHUNK = 500  # values in one IN (…), well under every build's limit
 
 _ACT = (
-    "SELECT a.id, a.uid, a.name, a.subject_table, a.subject, a.given, a.day, a.at_ms, k.name, v.uid, a.sure, a.undone_by"
+    "SELECT a.id, a.uid, a.name, a.subject_table, a.subject, a.given, a.day, a.at_ms, k.name, v.uid, a.sure, a.undone_by,"
+    " (SELECT u.id FROM act u WHERE u.undone_by = a.id)"
     " FROM act a LEFT JOIN keeper k ON k.id = a.keeper LEFT JOIN visit v ON v.id = a.visit "
 )
 
@@ -75,6 +76,12 @@ def recorded(book: Book, after: int = 0) -> list[Recorded]:
     return _recorded(book, rows)
 
 
+def any_of(book: Book, names: Sequence[str]) -> bool:
+    """Whether an act of one of these names was ever recorded, taken back or not."""
+    marks = ", ".join("?" * len(names))
+    return bool(names) and book.row(f"SELECT 1 FROM act WHERE name IN ({marks}) LIMIT 1", names) is not None
+
+
 def described(act: Recorded, ledger: Ledger | None = None) -> str:
     """``17 dead UMBER/3``: its number, its name and, given the books, whom it was done to."""
     who = subject(ledger, act.table, act.subject) if ledger is not None else ""
@@ -122,9 +129,9 @@ def _recorded(book: Book, rows: Sequence[tuple[Any, ...]]) -> list[Recorded]:
     return [
         Recorded(
             bytes(uid), name, tuple(changes[id_]), id_, table, subject, unpack(given), day, at_ms, keeper or "",
-            bytes(visit or b""), bool(sure), undone_by is not None,
+            bytes(visit or b""), bool(sure), undone_by is not None, undoes or 0,
         )
-        for id_, uid, name, table, subject, given, day, at_ms, keeper, visit, sure, undone_by in rows
+        for id_, uid, name, table, subject, given, day, at_ms, keeper, visit, sure, undone_by, undoes in rows
     ]  # fmt: skip
 
 

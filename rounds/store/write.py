@@ -27,7 +27,7 @@ from rounds.store.cells import REMARK, Dictionary, Unsavable, decode, pack, sett
 from rounds.store.keepers import keeper_id
 
 if TYPE_CHECKING:
-    from rounds.husbandry.acts import Settings
+    from rounds.husbandry.acts import BadAct, Settings
     from rounds.husbandry.ledger import Ledger
 
 __all__ = ["Refused", "Unsavable", "apply"]
@@ -239,35 +239,31 @@ def _close_round(to: _Writing, e: CloseRound) -> None:
 
 def _record(to: _Writing, e: Record) -> None:
     """Plan the act again against the books as they are now: others may have written meanwhile."""
-    from rounds.husbandry import acts
-    from rounds.store import ledger as books
-    from rounds.store.read_acts import of_uid
+    from rounds.husbandry.acts import BadAct, Question
+    from rounds.store import record
 
-    if of_uid(to.book, e.uid) is not None:
-        return
-    if to.ledger is None:
-        to.ledger = books.load(to.book)
-    settings = to.settings() if to.settings else acts.NO_SETTINGS
     who = f"`{e.act}`" + (f" for {e.subject}" if e.subject else "")
     try:
-        plan = acts.plan(e.act, e.subject, e.typed, to.ledger, e.day, e.keeper, e.sure, settings)
-    except acts.BadAct as bad:
-        raise Refused(f"{who} was not recorded: {'; '.join(map(str, bad.slips))}") from bad
-    except acts.Question as asked:
+        to.ledger = record.put(to.book, e, to.settings, to.ledger)
+    except BadAct as bad:
+        raise Refused(f"{who} was not recorded: {_slips(bad)}") from bad
+    except Question as asked:
         raise Refused(f"{who} was not recorded, because it is in doubt: {asked.text}") from asked
-    books.save(to.book, plan, e.uid, e.typed, e.day, e.at_ms, e.keeper, e.visit, sure=e.sure)
-    to.ledger = to.ledger.after(plan.changes)
 
 
 def _take_back(to: _Writing, e: TakeBack) -> None:
-    from rounds.husbandry import acts
-    from rounds.store import ledger as books
+    from rounds.husbandry.acts import BadAct
+    from rounds.store import ledger
 
     try:
-        books.undo(to.book, e.act, e.uid, e.day, e.at_ms, e.keeper, e.visit)
-    except acts.BadAct as bad:
-        raise Refused(f"an act was not taken back: {'; '.join(map(str, bad.slips))}") from bad
+        ledger.undo(to.book, e.act, e.uid, e.day, e.at_ms, e.keeper, e.visit)
+    except BadAct as bad:
+        raise Refused(f"an act was not taken back: {_slips(bad)}") from bad
     to.ledger = None
+
+
+def _slips(bad: BadAct) -> str:
+    return "; ".join(map(str, bad.slips))
 
 
 _APPLY: dict[type, Callable[[_Writing, Any], None]] = {

@@ -1,0 +1,246 @@
+"""``rounds record``: everything durable that is not a reading, from one registry of acts."""
+
+from __future__ import annotations
+
+import re
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+    from rounds.husbandry.acts import Recorded
+    from rounds.husbandry.entries import Record
+    from rounds.husbandry.ledger import Ledger
+    from rounds.store.book import Book
+
+FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
+
+
+@click.command()
+@click.argument("words", nargs=-1, metavar="[ACT] [WHICH] [FIELD=VALUE …]")
+@click.option("--fields", is_flag=True, help="List what the act must and may be told instead.")
+@click.option("--on", metavar="WHEN", help="When it was: the same as on=WHEN.")
+@click.option(
+    "--keeper", metavar="NAME", default="", help="Who did it (the book's first keeper when left out)."
+)
+@click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
+@click.option("--sure", is_flag=True, help="Yes: a value that looks like a slip is meant.")
+@click.option("--since", metavar="DATE", help="For `history`: from this day on.")
+@click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")
+@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@click.pass_obj
+def record(given: Given, /, words: tuple[str, ...], form: str, **options: Any) -> None:
+    """Record an act, take one back, or list them.
+
+    Without words: every act. WHICH is an enclosure's code or number, LINE/NUMBER of an
+    animal, or the name of what the act is done to. Put values with blanks into quotes.
+
+    \b
+    rounds record move-box T-03 to=B3-2
+    rounds record look-again T-03 about=mites because='a few yesterday' in=+2
+    rounds record move-box --fields
+    rounds record undo 17
+    rounds record history T-03 --since 2026-03-01
+    """
+    if not words:
+        _list_acts(form)
+    elif words[0] == "history":
+        _history(given, " ".join(words[1:]), form, options["since"], options["changes"])
+    elif words[0] == "undo":
+        _undo(given, words[1:], form, options["keeper"], options["today"])
+    elif options["fields"]:
+        _list_fields(words[0], form)
+    else:
+        _record(given, words, form, options)
+
+
+def _list_acts(form: str) -> None:
+    from rounds.commands import record_lines as lines
+
+    click.echo(lines.acts_by_topic() if form == "text" else lines.listing(lines.act_rows(), form))
+
+
+def _list_fields(name: str, form: str) -> None:
+    from rounds.commands import record_lines as lines
+    from rounds.husbandry.acts import known
+
+    act = known(name)
+    click.echo(lines.fields(act) if form == "text" else lines.listing(lines.field_rows(act), form))
+
+
+def _record(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
+    from rounds.config import for_acts, in_force
+    from rounds.husbandry.acts import BadAct, Question, known
+    from rounds.husbandry.entries import Record
+    from rounds.store import record as store
+    from rounds.store.book import open_book
+    from rounds.store.ids import Ids, now_ms
+
+    act = known(words[0])
+    who, typed = read_words(words[1:], act.id, options["on"])
+    with open_book(given.book) as book:
+        _tell(book.notes)
+        config = in_force(given.config, given.book)
+        _tell([config.banner] if config.banner else [])
+        e = Record(
+            Ids().new(), act.id, who, typed, _today(given, book, options["today"]), now_ms(),
+            _keeper(book, options["keeper"]), sure=options["sure"],
+        )  # fmt: skip
+        new = act.caution and not _cautioned(book, act.caution)
+        try:
+            done = store.record(book, e, lambda: for_acts(config))
+        except Question as asked:
+            done = store.record(book, _agreed(e, asked.field, asked.text), lambda: for_acts(config))
+        except BadAct as bad:
+            raise BadAct(f"record {bad.what}", bad.slips) from bad
+        _show(book, done, form)
+    if new:
+        click.echo(act.caution, err=True)
+    click.echo(f"Recorded. To take it back: rounds record undo {done.id}", err=True)
+
+
+def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:
+    """What is not FIELD=VALUE says which; every field given twice is a slip. Raises BadAct."""
+    from rounds.husbandry.act_fields import Slip
+    from rounds.husbandry.acts import BadAct
+
+    which: list[str] = []
+    typed: dict[str, str] = {} if on is None else {"on": on}
+    slips = []
+    for word in words:
+        field = FIELD.fullmatch(word)
+        if field is None:
+            which.append(word)
+        elif field[1] in typed:
+            slips.append(
+                Slip(field[1], "is given twice.", "Give it once; several values stand in one, with commas.")
+            )
+        else:
+            typed[field[1]] = field[2]
+    if slips:
+        raise BadAct(f"record {act}", slips)
+    return " ".join(which), typed
+
+
+def _agreed(e: Record, field: str, text: str) -> Record:
+    """The same, sure of it: after a yes on a terminal. Elsewhere nobody can be asked."""
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        raise RoundsError(
+            f"record {e.act}  {field}: {text} Say yes with --sure, or mend it. Nothing was recorded."
+        )
+    from rounds.shown import clean
+
+    if not click.confirm(clean(text, 400), err=True, default=False):
+        raise RoundsError("Nothing was recorded.")
+    return e._replace(sure=True)
+
+
+def _undo(given: Given, words: tuple[str, ...], form: str, keeper: str, today: str | None) -> None:
+    from rounds.husbandry.entries import TakeBack
+    from rounds.store import record as store
+    from rounds.store.book import open_book
+    from rounds.store.ids import Ids, now_ms
+
+    if len(words) > 1 or (words and not re.fullmatch("[0-9]{1,18}", words[0])):
+        raise RoundsError(
+            f"record undo: `{' '.join(words)}` is not the number of an act. `rounds record history` shows them."
+        )
+    with open_book(given.book) as book:
+        _tell(book.notes)
+        uid = _numbered(book, int(words[0])) if words else b""
+        e = TakeBack(Ids().new(), uid, _today(given, book, today), now_ms(), _keeper(book, keeper))
+        done = store.take_back(book, e)
+        _show(book, done, form)
+    click.echo(f"Act {done.undoes} is taken back. To have it again, record it again.", err=True)
+
+
+def _numbered(book: Book, number: int) -> bytes:
+    from rounds.store.read_acts import of_id
+
+    found = of_id(book, number)
+    if found is None:
+        raise RoundsError(f"record undo: there is no act {number}. `rounds record history` shows them.")
+    return found.uid
+
+
+def _history(given: Given, which: str, form: str, since: str | None, changes: bool) -> None:
+    from rounds.commands import record_lines as lines
+    from rounds.commands.options import day
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ledger import load
+
+    with open_book(given.book, readonly=True) as book:
+        books = load(book)
+        concerns = _which(books, which) if which else {}
+        found = read.acts(book, since=day(since, "--since") if since else None, **concerns)
+    if form != "text":
+        click.echo(lines.listing([lines.row(act, books) for act in found], form))
+        return
+    for act in found:
+        click.echo(lines.one(act, books))
+        for line in lines.changed(act.changes, books) if changes else ():
+            click.echo(f"       {line}")
+
+
+def _which(books: Ledger, which: str) -> dict[str, int]:
+    """``{"enclosure": 3}`` or ``{"animal": 7}``: an enclosure's code or number goes first."""
+    from rounds.husbandry.act_fields import Slip, ref
+    from rounds.husbandry.acts import BadAct
+
+    slips = []
+    for table in ("enclosure", "animal"):
+        try:
+            return {table: ref(table, which, books)}
+        except ValueError as wrong:
+            slips.append(Slip(table, str(wrong), getattr(wrong, "hint", "")))
+    raise BadAct("record history", slips)
+
+
+def _show(book: Book, done: Recorded, form: str) -> None:
+    from rounds.commands import record_lines as lines
+    from rounds.store.ledger import load
+
+    books = load(book)
+    if form != "text":
+        click.echo(lines.listing([lines.row(done, books)], form))
+        return
+    click.echo(lines.one(done, books))
+    for line in lines.changed(done.changes, books):
+        click.echo(f"       {line}")
+
+
+def _cautioned(book: Book, caution: str) -> bool:
+    """Whether an act with this caution was recorded before, so that it has been shown."""
+    from rounds.husbandry.acts import all_acts
+    from rounds.store.read_acts import any_of
+
+    return any_of(book, [a.id for a in all_acts().values() if a.caution == caution])
+
+
+def _today(given: Given, book: Book, typed: str | None) -> int:
+    from rounds.commands.options import day
+    from rounds.store import read
+    from rounds.store.ids import now_ms
+    from rounds.walk import round_day
+
+    house = read.house(book)
+    asked = day(typed, "--today") if typed else given.today
+    return asked or round_day(now_ms(), house.zone, house.day_starts)
+
+
+def _keeper(book: Book, name: str) -> str:
+    from rounds.store import read
+
+    return name or next(iter(read.keepers(book)), "keeper")
+
+
+def _tell(said: tuple[str, ...] | list[str]) -> None:
+    from rounds.shown import clean_lines
+
+    for sentence in said:
+        click.echo(clean_lines(sentence), err=True)
