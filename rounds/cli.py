@@ -78,7 +78,7 @@ def cli(ctx: click.Context, book: str | None, config: str | None, today: str | N
 
 
 def run(argv: Sequence[str]) -> int:
-    """Run and return the exit code: 0, 1 found, 2 input, 3 book, 130 interrupted."""
+    """Run and return the exit code: 0, 1 found, 2 input, 3 book, 70 a mistake of ours, 130 interrupted."""
     from rounds.shown import (
         clean_lines,  # messages quote what somebody typed, and it must not steer the terminal
     )
@@ -103,3 +103,10 @@ def run(argv: Sequence[str]) -> int:
         # The reader of our output went away; nothing more can be said to it.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except Exception as e:
+        if debug:
+            raise
+        from rounds.crash import EXIT_CRASH, report
+
+        click.echo(clean_lines(report(e)), err=True)
+        return EXIT_CRASH

@@ -124,6 +124,11 @@ class Walk(HouseDesk):
     def unseen(self) -> tuple[int, ...]:
         return tuple(i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i))
 
+    @property
+    def over(self) -> bool:
+        """Whether the walk stands at its end, past the last enclosure."""
+        return self.state.at >= len(self.stops)
+
     def is_saved(self, stop: int, visit: bytes | None, kind: str) -> bool:
         """Whether the cell's newest value is committed (values of an earlier start are)."""
         return self._tickets.get((stop, visit, kind), 0) <= self.saved_up_to

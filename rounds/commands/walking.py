@@ -112,6 +112,20 @@ def run_walk(book: Path, config: str | None, today: int | None, keeper: str, bay
                 f"saved is kept in {rescued}; the next start puts it into the book.", err=True,
             )  # fmt: skip
         return EXIT_BOOK
+    if isinstance(ended, Exception):
+        raise ended
     if app.return_code:
         return app.return_code
+    if walk_.over and walk_.saved_count:
+        back_up(book)
     return 128 + ended if ended else EXIT_FINE
+
+
+def back_up(book: Path) -> None:
+    """A verified copy of the book, made by a process of its own so that nobody waits for it."""
+    import subprocess
+
+    subprocess.Popen(
+        [sys.executable, "-m", "rounds.store.backup", str(book)], start_new_session=True,
+        stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )  # fmt: skip

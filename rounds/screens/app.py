@@ -26,8 +26,8 @@ class WalkScreen(Screen[None], inherit_bindings=False):
         yield Board(self.walk)
 
 
-class WalkApp(App[int], inherit_bindings=False):
-    """Runs a walk. The return value is the signal that ended it, or None."""
+class WalkApp(App["int | Exception"], inherit_bindings=False):
+    """Runs a walk. The return value is the signal or the error that ended it, or None."""
 
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"

@@ -83,6 +83,10 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
     def on_resize(self) -> None:
         self.repaint(whole=True)
 
+    def crashed(self, error: Exception) -> None:
+        """A mistake of our own: leave, and let the command say so. What was saved is in the book."""
+        self.app.exit(error)
+
     def render_line(self, y: int) -> Strip:
         if y >= len(self.shown):
             return Strip.blank(self.size.width, LOOKS[""])  # NO_COLOR filters need a style on every cell
@@ -105,6 +109,13 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
     def on_key(self, event: events.Key) -> None:
         event.stop()
         event.prevent_default()
+        try:
+            self.take(event)
+        except Exception as error:
+            self.crashed(error)
+
+    def take(self, event: events.Key) -> None:
+        """One key as the terminal sent it."""
         key = NAMES.get(event.key)
         if key is None and event.character and len(event.character) == 1 and event.character.isprintable():
             key = event.character
@@ -129,9 +140,12 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
 
     def on_said(self, event: Said) -> None:
         event.stop()
-        if self.leaving:
-            self.leave()
-        self.repaint()
+        try:
+            if self.leaving:
+                self.leave()
+            self.repaint()
+        except Exception as error:
+            self.crashed(error)
 
     def repaint_waiting(self) -> None:
         if self.walk.waiting and self.is_mounted:
