@@ -1,0 +1,225 @@
+"""Shares of eggs that lived: intervals and tests with the brood as the unit.
+
+Shares are 0 to 1; levels of confidence are 0.95 where nothing is said. numpy and scipy are
+imported inside, so that whatever imports this module starts fast.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import comb, sqrt
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    import numpy as np
+
+LEVEL = 0.95
+FEWEST = 4
+"""Females per arm below which no p-value is given: with 3 an exact two-sided p is 0.1 at the least."""
+
+MOST_ARRANGEMENTS = 200_000
+"""So many ways to deal the broods out over the arms are all gone through; beyond, Welch's test."""
+
+_TIE = 1e-9  # shares that differ by rounding only are the same
+
+
+class Interval(NamedTuple):
+    """From low to high, both included; ``method`` names how it was found."""
+
+    low: float
+    high: float
+    method: str
+
+
+class Test(NamedTuple):
+    """A two-sided test of "no difference": ``difference`` is other minus reference."""
+
+    difference: float
+    p: float
+    method: str
+    interval: Interval
+
+
+def special() -> Any:
+    """``scipy.special``; raises RoundsError when the analysis extra is not installed."""
+    try:
+        from scipy import special
+    except ImportError as e:
+        raise RoundsError("this needs numpy and scipy: install the extra `analysis`.") from e
+    return special
+
+
+def smallest_p(one: int, other: int) -> float:
+    """The least two-sided p an exact permutation test of so many broods can give, 1 at the most.
+
+    Dealing them out the other way round counts too where both arms are of one size:
+    2 / C(2k, k).
+    """
+    return min(1.0, (2 if one == other else 1) / comb(one + other, one))
+
+
+def wilson(alive: float, eggs: float, level: float = LEVEL) -> tuple[float, float]:
+    """Wilson's score interval of one share (Wilson 1927), for units that are independent."""
+    z = float(special().ndtri((1 + level) / 2))
+    p, z2 = alive / eggs, z * z
+    middle = p + z2 / (2 * eggs)
+    half = z * sqrt(p * (1 - p) / eggs + z2 / (4 * eggs * eggs))
+    low, high = (middle - half) / (1 + z2 / eggs), (middle + half) / (1 + z2 / eggs)
+    return (0.0 if alive == 0 else low), (1.0 if alive == eggs else high)
+
+
+def newcombe(a: float, m: float, b: float, n: float, level: float = LEVEL) -> tuple[float, float]:
+    """Interval of a/m − b/n from two Wilson intervals (Newcombe 1998, method 10)."""
+    p, q = a / m, b / n
+    (l1, u1), (l2, u2) = wilson(a, m, level), wilson(b, n, level)
+    d = p - q
+    return d - sqrt((p - l1) ** 2 + (u2 - q) ** 2), d + sqrt((u1 - p) ** 2 + (q - l2) ** 2)
+
+
+def mean(x: Sequence[float]) -> float:
+    return sum(x) / len(x)
+
+
+def variance(x: Sequence[float]) -> float:
+    """The sample variance, n − 1 below; 0 for a single value. Exactly 0 where all are equal."""
+    if len(set(x)) < 2:
+        return 0.0
+    m = mean(x)
+    return sum((v - m) ** 2 for v in x) / (len(x) - 1)
+
+
+def t_quantile(df: float, level: float = LEVEL) -> float:
+    return float(special().stdtrit(df, (1 + level) / 2))
+
+
+def of_arm(shares: Sequence[float], eggs: float, rho: float = 0.1) -> Interval:
+    """Interval of an arm's mean brood share: by t over broods; one brood, or all alike, by Wilson.
+
+    ``eggs`` are all eggs of the arm; Wilson's eggs are divided by the design effect at
+    intraclass correlation ``rho`` unless there is only one brood, whose own eggs these are.
+    """
+    k, m = len(shares), mean(shares)
+    v = variance(shares)
+    if k > 1 and v > 0:
+        half = t_quantile(k - 1) * sqrt(v / k)
+        return Interval(max(0.0, m - half), min(1.0, m + half), "t over broods")
+    if k == 1:
+        return Interval(*wilson(m * eggs, eggs), "Wilson, the eggs of this one brood")
+    n = eggs / design_effect(eggs / k, rho)
+    return Interval(*wilson(m * n, n), f"Wilson, eggs over the design effect at rho {rho:g}")
+
+
+def design_effect(eggs: float, rho: float) -> float:
+    """1 + (m − 1) rho: how many times more eggs are needed because they come in broods of m."""
+    return 1 + (eggs - 1) * rho
+
+
+def welch(one: Sequence[float], other: Sequence[float]) -> tuple[float, float, float]:
+    """t of other − one, Welch–Satterthwaite degrees of freedom, two-sided p (Welch 1947).
+
+    Raises ValueError where neither arm varies: there is nothing to divide by.
+    """
+    a, b = variance(one) / len(one), variance(other) / len(other)
+    if a + b <= 0:
+        raise ValueError("neither arm varies.")
+    t = (mean(other) - mean(one)) / sqrt(a + b)
+    df = (a + b) ** 2 / sum(x * x / (len(g) - 1) for x, g in ((a, one), (b, other)) if x > 0)
+    return t, df, float(2 * special().stdtr(df, -abs(t)))
+
+
+def welch_test(one: Sequence[float], other: Sequence[float]) -> Test:
+    """Welch's test on brood shares with its interval, cut off at −1 and 1."""
+    t, df, p = welch(one, other)
+    d = mean(other) - mean(one)
+    half = abs(d / t) * t_quantile(df) if t else t_quantile(df) * _error(one, other)
+    return Test(
+        d, p, "Welch's t-test on brood shares", Interval(max(-1.0, d - half), min(1.0, d + half), "Welch's t")
+    )
+
+
+def _error(one: Sequence[float], other: Sequence[float]) -> float:
+    return sqrt(variance(one) / len(one) + variance(other) / len(other))
+
+
+def permutations_feasible(one: int, other: int) -> bool:
+    return comb(one + other, one) <= MOST_ARRANGEMENTS
+
+
+def _arrangements(one: int, other: int) -> np.ndarray[Any, Any]:
+    """Every way to deal broods out, a row each: 1 where a brood goes to ``other``.
+
+    Arms of one size: only the half with the first brood in ``one``, the rest mirrors it.
+    """
+    import numpy as np
+
+    n = one + other
+    rows = np.zeros((1, 1 if one == other else 0), dtype=np.int8)
+    for k in range(rows.shape[1], n):
+        longer = []
+        for bit in (0, 1):
+            piece = np.hstack([rows, np.full((len(rows), 1), bit, dtype=np.int8)])
+            used = piece.sum(axis=1)
+            # No more of either than there is room for, in the arm itself and in what is to come.
+            longer.append(piece[(used <= other) & (k + 1 - used <= one)])
+        rows = np.vstack(longer)
+    return rows
+
+
+def permutation_ps(x: Any, one: int) -> Any:
+    """Exact two-sided permutation p of many trials at once, by the difference of means.
+
+    ``x`` is trials × broods, the first ``one`` broods of each row the reference arm. Returns
+    an array of p. The cost is trials × arrangements.
+    """
+    import numpy as np
+
+    x = np.asarray(x, dtype=float)
+    n = x.shape[1]
+    other = n - one
+    total = x.sum(axis=1, keepdims=True)
+    # Difference of means = sum of other × (1/other + 1/one) − total / one.
+    scale = 1 / other + 1 / one
+    seen = np.abs(x[:, one:].sum(axis=1, keepdims=True) * scale - total / one)
+    hits = np.zeros(len(x))
+    deals = _arrangements(one, other)
+    for at in range(0, len(deals), 4096):
+        d = np.abs(x @ deals[at : at + 4096].T.astype(float) * scale - total / one)
+        hits += (d >= seen - _TIE).sum(axis=1)
+    return hits / len(deals)
+
+
+def permutation_test(one: Sequence[float], other: Sequence[float], level: float = LEVEL) -> Test:
+    """The exact permutation test of the difference of mean brood shares, with its interval.
+
+    The interval holds every shift d that the same test does not reject once d is taken off
+    the other arm's shares, so it holds 0 just when p > 1 − level. For each arrangement the
+    shifts it speaks for are an interval around the difference seen, so both ends are order
+    statistics and no search is needed. Cut off at −1 and 1.
+    """
+    import numpy as np
+
+    k, m = len(one), len(other)
+    x = np.array([*one, *other], dtype=float)
+    seen = mean(other) - mean(one)
+    deals = _arrangements(k, m).astype(float)
+    if k == m:
+        deals = np.vstack([deals, 1 - deals])
+    scale = 1 / m + 1 / k
+    a = deals @ x * scale - x.sum() / k  # the difference under each arrangement
+    b = deals[:, k:].sum(axis=1) * scale - m / k  # how much of the shift goes with it
+    p = float((np.abs(a) >= abs(seen) - _TIE).mean())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        first, second = (seen - a) / (1 - b), (a + seen) / (1 + b)
+    # At b = ±1 (as dealt, or the mirror) every shift counts.
+    whole = np.abs(np.abs(b) - 1) < 1e-12
+    low = np.where(whole, -np.inf, np.minimum(first, second))
+    high = np.where(whole, np.inf, np.maximum(first, second))
+    need = int((1 - level) * len(deals) + 1e-9) + 1  # a shift is kept when so many speak for it
+    ends = Interval(
+        max(-1.0, float(np.partition(low, need - 1)[need - 1])),
+        min(1.0, float(-np.partition(-high, need - 1)[need - 1])),
+        "exact permutation, same shift for every brood",
+    )
+    return Test(seen, p, "exact permutation test on brood shares", ends)
