@@ -7,7 +7,7 @@ from typing import Any
 
 from rounds.husbandry.ledger import TABLES, Add, Change, Ledger, Row
 from rounds.husbandry.records import Content, Due, Enclosure, Lock, Place
-from rounds.husbandry.spans import Span
+from rounds.husbandry.spans import FIRST, LAST, Span
 
 
 def enclosure(ledger: Ledger, id_: int) -> Enclosure:
@@ -57,13 +57,24 @@ def locks(ledger: Ledger, id_: int, day: int) -> tuple[Lock, ...]:
 
 
 def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[Due, ...]:
-    """Work asked for or set at an enclosure that is not done and begins by ``until_day``."""
+    """Work for an enclosure or an animal in it that is not done and begins by ``until_day``.
+
+    Work put off begins on the day it was put off to; a window without an end stays open.
+    """
+    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_, until=None)} - {None}
     out = []
-    for row_id, row in ledger.rows("due", enclosure=id_):
-        off: int | None = row["off_until"]
-        if row["done"] is None and max(row["earliest"], off or 0) <= until_day:
-            window = Span(row["earliest"], row["latest"], row["words"] or "")
-            out.append(Due(row_id, id_, row["what"], window, row["likely"], row["why"]))
+    for row_id, row in ledger.rows("due", done=None):
+        at = row["enclosure"]
+        if at != id_ and (at is not None or row["animal"] not in animals):
+            continue
+        earliest, latest = row["earliest"] or FIRST, row["latest"] or LAST
+        if max(earliest, row["off_until"] or FIRST) <= until_day:
+            who = ""
+            if row["animal"] is not None:
+                content = _content(ledger, row)
+                who = f"{content.line}/{content.animal}"
+            window = Span(earliest, latest, row["words"] or "")
+            out.append(Due(row_id, id_, row["what"], window, row["likely"], row["why"], who))
     return tuple(sorted(out, key=lambda d: (d.window.earliest, d.id)))
 
 

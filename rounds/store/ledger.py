@@ -160,7 +160,7 @@ def _write(book: Book, act: Recorded) -> int:
     found = book.row("SELECT id FROM act WHERE uid = ?", (act.uid,))
     assert found is not None  # just written
     for seq, change in enumerate(act.changes, 1):
-        _apply(book, change)
+        make(book, change)
         cell: tuple[str | None, object, object]
         if isinstance(change, Add):
             cell = (None, None, change.values)
@@ -173,7 +173,11 @@ def _write(book: Book, act: Recorded) -> int:
     return int(found[0])
 
 
-def _apply(book: Book, change: Change) -> None:
+def make(book: Book, change: Change) -> None:
+    """Make one change in the books, without an act; ``before`` must be what stands there.
+
+    Raises Unsavable when it is not, or for a text that no file can give back; peewee's errors.
+    """
     if isinstance(change, Add):
         cells = [cell for name, value in change.values.items() for cell in _cells(change.table, name, value)]
         names = ", ".join(f'"{name}"' for name, _ in cells)
@@ -196,7 +200,7 @@ def _apply(book: Book, change: Change) -> None:
 
 
 def _cells(table: str, column: str, value: Any) -> list[tuple[str, Any]]:
-    """A value as columns of the database; raises Unsavable for a text that no file can give back."""
+    """A value as columns of the database."""
     if column != "void" and TABLES[table].column(column).type == "span":
         return list(zip((f"{column}_{end}" for end in ENDS), value or (None, None, None), strict=True))
     return [(column, storable(value) if isinstance(value, str) else value)]

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
 from rounds.husbandry.records import NOTHING, Change, Seen, Value
@@ -65,12 +66,30 @@ def history(
 def last_visits(book: Book, enclosure: int, n: int) -> list[Seen]:
     """The last ``n`` visits of one enclosure, oldest first."""
     with book.reading():
-        ids = book.rows(
-            'SELECT v.id FROM visit v CROSS JOIN "round" r WHERE r.id = v.round AND v.enclosure = ?'
-            " ORDER BY r.day DESC, v.round DESC, v.seq DESC LIMIT ?",
-            (enclosure, n),
+        if _in_order(book):  # then the index ends with them, and no other visit is looked at
+            last = "SELECT id FROM visit WHERE enclosure = ? ORDER BY round DESC, id DESC LIMIT ?"
+        else:
+            last = (
+                'SELECT v.id FROM visit v CROSS JOIN "round" r WHERE r.id = v.round AND v.enclosure = ?'
+                " ORDER BY r.day DESC, v.round DESC, v.seq DESC LIMIT ?"
+            )
+        return visits_by_id(book, [id for (id,) in book.rows(last, (enclosure, n))])
+
+
+_orders: WeakKeyDictionary[Book, tuple[int, bool]] = WeakKeyDictionary()
+
+
+def _in_order(book: Book) -> bool:
+    """Whether rounds were made in the order of their days; not so after older tables were loaded."""
+    newest = int((book.row('SELECT max(id) FROM "round"') or (0,))[0] or 0)
+    known = _orders.get(book)
+    if known is None or known[0] != newest:
+        late = book.row(
+            "SELECT 1 FROM (SELECT day, max(day) OVER (ORDER BY id ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING)"
+            ' AS before FROM "round") AS r WHERE before > day LIMIT 1'
         )
-        return visits_by_id(book, [id for (id,) in ids])
+        known = _orders[book] = (newest, late is None)
+    return known[1]
 
 
 def visits_of_round(book: Book, round_uid: bytes) -> list[Seen]:
@@ -182,7 +201,12 @@ def _seen(
     rounds: Mapping[int, tuple[int, str]],
 ) -> list[Seen]:
     """Put visits and their readings together, oldest first."""
-    shelves = {id: f"{bay}{shelf}" for id, bay, shelf in book.rows("SELECT id, bay, shelf FROM place")}
+    visits = list(visits)
+    places = sorted({v[6] for v in visits if v[6] is not None})
+    shelves = {
+        id: f"{bay}{shelf}"
+        for id, bay, shelf in _in_chunks(book, "SELECT id, bay, shelf FROM place WHERE id IN ({})", places)
+    }
     known = _Known(book)
     cells: defaultdict[int, list[tuple[bool, str, int, Any]]] = defaultdict(list)
     for visit, kind, number in readings:

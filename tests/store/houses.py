@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from rounds.husbandry.entries import Assign, Entry, OpenRound, OpenVisit
+from rounds.husbandry.ledger import TABLES, Add, Ledger
 from rounds.husbandry.records import House
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
+from rounds.store.ledger import make
 from rounds.store.write import apply
 
 HOUSE = House("Tarn Lantern Beetle House", "Europe/Berlin")
@@ -38,6 +40,17 @@ def furnish(book: Book, enclosures: int = 3, *, slots: int = 4) -> None:
 def new_house(path: Path, enclosures: int = 3, house: House = HOUSE) -> Book:
     book = create(path, house)
     furnish(book, enclosures)
+    return book
+
+
+def with_books(path: Path, ledger: Ledger) -> Book:
+    """A book that holds exactly this ledger, and no act."""
+    book = create(path, HOUSE)
+    with book.writing():
+        book.run("PRAGMA defer_foreign_keys = ON")  # rows of two tables may refer to each other
+        for table in TABLES:
+            for id_, row in ledger._tables[table].items():
+                make(book, Add(table, id_, row))
     return book
 
 
