@@ -6,7 +6,7 @@ import math
 
 from rounds.husbandry.act_fields import Counts, Field, Slip
 from rounds.husbandry.acts import Given, Refused, act
-from rounds.husbandry.acts_common import ON, code, inside, leave, put, set_stage, where_is
+from rounds.husbandry.acts_common import ON, code, free_number, inside, leave, put, set_stage, where_is
 from rounds.husbandry.acts_effects import LOOKED, REST, changed, clear
 from rounds.husbandry.breeding import Doubt, ask, barred, refuse, species_of, words
 from rounds.husbandry.groups import (
@@ -141,10 +141,8 @@ def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
 
 
 def _new_tub(draft: Draft, given: Given, tub: str, stage: str, species: str) -> int:
-    numbers = {r["number"] for _, r in draft.ledger.rows("enclosure")}
-    number = next(n for n in range(1, len(numbers) + 2) if n not in numbers)
     return draft.add(
-        "enclosure", code=tub, number=number, stage=stage, stage_since=given["on"], place=given["place"],
+        "enclosure", code=tub, number=free_number(draft.ledger), stage=stage, stage_since=given["on"], place=given["place"],
         species=species, litres=given["litres"],
     )  # fmt: skip
 

@@ -83,6 +83,12 @@ def fresh_name(ledger: Ledger, table: str, stem: str) -> str:
     return f"{stem}-{n:02}"
 
 
+def free_number(ledger: Ledger) -> int:
+    """The lowest short number that no enclosure has."""
+    taken = {r["number"] for _, r in ledger.rows("enclosure")}
+    return next(n for n in range(1, len(taken) + 2) if n not in taken)
+
+
 def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
     """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
     if draft.ledger.row("enclosure", enclosure)["stage"] != stage:
