@@ -9,27 +9,103 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
-from collections.abc import Mapping, Sequence
+import threading
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.checklists import Checklist
-from rounds.husbandry.checklists_file import checklists as parse_checklists
+from rounds import __version__
 from rounds.husbandry.keys_file import layout
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
-from rounds.husbandry.species import Species
-from rounds.husbandry.species_file import species as parse_species
 from rounds.problems import BadInput, Problem
 from rounds.rules.model import Rule
 from rounds.rules.parse import parse as parse_rules
 from rounds.settings import where, yamlfile
 from rounds.settings.yamlfile import Document
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
     from rounds.husbandry.acts import Settings
+    from rounds.husbandry.checklists import Checklist
+    from rounds.husbandry.species import Species
+
+    Known = tuple[Mapping[str, Species], tuple[Checklist, ...]]
 
 PARTS = ("readings.yaml", "keys", "rules", "species", "checklists")
+
+
+class File(NamedTuple):
+    """A file's content as it was when the config was put together; None: it cannot be read."""
+
+    path: Path
+    shown: str
+    data: bytes | None
+
+    def document(self) -> Document:
+        """Raises BadInput with its one problem."""
+        if self.data is None:
+            return yamlfile.read(self.path, self.shown)  # it says what is wrong with it
+        return yamlfile.parse(self.data, self.shown)
+
+
+Found = Mapping[str, Sequence[File]]
+"""The files of one layer by the part they belong to."""
+
+
+class Presets:
+    """Species and checklists, parsed when they are first asked for: no start of a walk needs them.
+
+    ``fall_back`` gives the config to use instead should they turn out bad then; what it
+    says is ``banner`` from there on. Threads may ask at the same time.
+    """
+
+    def __init__(self, found: Sequence[Found] = (), fall_back: Callable[[BadInput], Config] | None = None) -> None:
+        self.banner = ""
+        self._found, self._fall_back = found, fall_back
+        self._known: Known | None = None
+        self._reading = threading.Lock()
+
+    def read(self) -> Known:
+        """Species by Latin name, and the checklists. Raises BadInput with every problem."""
+        with self._reading:
+            if self._known is None:
+                try:
+                    self._known = self._parsed()
+                except BadInput as bad:
+                    if self._fall_back is None:
+                        raise
+                    instead = self._fall_back(bad)
+                    self.banner, self._known = instead.banner, instead.presets.read()
+            return self._known
+
+    def _parsed(self) -> Known:
+        from rounds.husbandry.checklists_file import checklists
+        from rounds.husbandry.species_file import species
+
+        wrong: list[Problem] = []
+        documents = {
+            part: [_documents(layer.get(part, ()), wrong) for layer in self._found] for part in ("species", "checklists")
+        }
+        if wrong:
+            raise BadInput(wrong)
+        known: Mapping[str, Species] = {}
+        lists: tuple[Checklist, ...] = ()
+        try:
+            known = species(documents["species"])
+        except BadInput as e:
+            wrong += e.problems
+        try:
+            lists = checklists(documents["checklists"], known)
+        except BadInput as e:
+            wrong += e.problems
+        if wrong:
+            raise BadInput(wrong)
+        return known, lists
+
+    def __eq__(self, other: object) -> bool:
+        return self.read() == other.read() if isinstance(other, Presets) else NotImplemented
+
+    __hash__ = None  # type: ignore[assignment]
 
 
 class Config(NamedTuple):
@@ -40,8 +116,17 @@ class Config(NamedTuple):
     commands: Mapping[str, str]
     fingerprint: str
     banner: str = ""
-    species: Mapping[str, Species] = {}
-    checklists: tuple[Checklist, ...] = ()
+    presets: Presets = Presets()
+
+    @property
+    def species(self) -> Mapping[str, Species]:
+        """What is known of each species, by its Latin name."""
+        return self.presets.read()[0]
+
+    @property
+    def checklists(self) -> tuple[Checklist, ...]:
+        """Checklists for setting up and clearing."""
+        return self.presets.read()[1]
 
 
 def for_acts(config: Config) -> Settings:
@@ -58,6 +143,7 @@ def for_acts(config: Config) -> Settings:
         times=lambda species: times(config.species.get(species)),
         days=days,
         checklists={c.id: tuple(s.id for s in c.steps) for c in config.checklists},
+        species=config.species,
     )
 
 
@@ -90,31 +176,63 @@ def files(layer: Layer) -> list[tuple[Path, str]]:
 
 def read(from_layers: Sequence[Layer]) -> Config:
     """Read and check everything. Raises BadInput with the problems of every file."""
-    problems: list[Problem] = []
+    return _config(*_collected(from_layers), whole=True)
+
+
+def presets(from_layers: Sequence[Layer]) -> Presets:
+    """The species and checklists alone."""
+    return Presets(_collected(from_layers)[0])
+
+
+def in_force(config: str | None, book: Path) -> Config:
+    """The config for a walk on ``book``: never fails because a keeper's file is bad.
+
+    Falls back to the copy kept beside the book, then to the shipped files alone; raises
+    BadInput only when the shipped files themselves are bad. Files that were found good
+    before, to the byte, are only parsed as far as every walk needs them.
+    """
+    try:
+        from_layers = layers(config)
+        found, fingerprint = _collected(from_layers)
+        known = _is_kept(book, fingerprint)
+        good = _config(found, fingerprint, whole=not known, fall_back=lambda bad: _fallback(bad, book))
+    except BadInput as e:
+        return _fallback(e, book)
+    if not known:
+        _keep(from_layers, book, fingerprint)
+    return good
+
+
+def _collected(from_layers: Sequence[Layer]) -> tuple[list[Found], str]:
+    """The content of every file, layer by layer, and the fingerprint of all of it."""
     digest = hashlib.sha256()
-    readings: list[Document] = []
-    rules: list[list[Document]] = []
-    species: list[list[Document]] = []
-    lists: list[list[Document]] = []
-    keys: list[Document] = []
+    out: list[Found] = []
     for layer in from_layers:
-        rules.append([])
-        species.append([])
-        lists.append([])
-        part_of = {
-            "readings.yaml": readings, "keys": keys, "rules": rules[-1], "species": species[-1],
-            "checklists": lists[-1],
-        }  # fmt: skip
+        found: dict[str, list[File]] = {part: [] for part in PARTS}
         for path, shown in files(layer):
-            digest.update(shown.encode() + b"\0" + _bytes(path) + b"\0")
-            try:
-                document = yamlfile.read(path, shown)
-            except BadInput as e:
-                problems += e.problems
-                continue
-            part_of[path.relative_to(layer.root).parts[0]].append(document)
-    if problems:
-        raise BadInput(problems)
+            data = _bytes(path)
+            digest.update(shown.encode() + b"\0" + (data or b"") + b"\0")
+            found[path.relative_to(layer.root).parts[0]].append(File(path, shown, data))
+        out.append(found)
+    return out, digest.hexdigest()[:12]
+
+
+def _config(
+    found: Sequence[Found], fingerprint: str, whole: bool, fall_back: Callable[[BadInput], Config] | None = None
+) -> Config:
+    """Parse what was collected; ``whole``: species and checklists at once, to tell all that is wrong."""
+    wrong: list[Problem] = []
+    readings = [d for layer in found for d in _documents(layer["readings.yaml"], wrong)]
+    keys = [d for layer in found for d in _documents(layer["keys"], wrong)]
+    rules = [_documents(layer["rules"], wrong) for layer in found]
+    later = Presets(found, None if whole else fall_back)
+    if whole:
+        try:
+            later.read()
+        except BadInput as e:
+            wrong += e.problems
+    if wrong:
+        raise BadInput(wrong)
     words = vocabulary(readings)
     parsed, wrong = parse_rules(rules, words)
     commands: Mapping[str, str] = {}
@@ -123,34 +241,20 @@ def read(from_layers: Sequence[Layer]) -> Config:
             commands = layout(document, words)
         except BadInput as e:
             wrong = [*wrong, *e.problems]
-    presets: Mapping[str, Species] = {}
-    steps: tuple[Checklist, ...] = ()
-    try:
-        presets = parse_species(species)
-    except BadInput as e:
-        wrong = [*wrong, *e.problems]
-    try:
-        steps = parse_checklists(lists, presets)
-    except BadInput as e:
-        wrong = [*wrong, *e.problems]
     if wrong:
         raise BadInput(wrong)
-    return Config(words, tuple(parsed), commands, digest.hexdigest()[:12], species=presets, checklists=steps)
+    return Config(words, tuple(parsed), commands, fingerprint, presets=later)
 
 
-def in_force(config: str | None, book: Path) -> Config:
-    """The config for a walk on ``book``: never fails because a keeper's file is bad.
-
-    Falls back to the copy kept beside the book, then to the shipped files alone; raises
-    BadInput only when the shipped files themselves are bad.
-    """
-    try:
-        found = layers(config)
-        good = read(found)
-    except BadInput as e:
-        return _fallback(e, book)
-    _keep(found, book, good.fingerprint)
-    return good
+def _documents(some: Sequence[File], wrong: list[Problem]) -> list[Document]:
+    """The files that can be parsed, with what is wrong about the others."""
+    out = []
+    for file in some:
+        try:
+            out.append(file.document())
+        except BadInput as e:
+            wrong += e.problems
+    return out
 
 
 def _fallback(bad: BadInput, book: Path) -> Config:
@@ -171,12 +275,25 @@ def _fallback(bad: BadInput, book: Path) -> Config:
     raise bad
 
 
+def _mark(fingerprint: str) -> str:
+    """What a kept copy is marked with: another version of the program may find other things wrong."""
+    return f"{fingerprint} {__version__}"
+
+
+def _is_kept(book: Path, fingerprint: str) -> bool:
+    """Whether these very files were found good by this program and are kept beside the book."""
+    mark = where.kept_config(book) / "fingerprint"
+    try:
+        return mark.read_text(encoding="utf-8") == _mark(fingerprint)
+    except (OSError, ValueError):
+        return False  # there is none, or nobody can read it: everything is checked again
+
+
 def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
-    """Copy the files of a good config beside the book, unless that copy is already there."""
-    kept = where.kept_config(book)
-    mark = kept / "fingerprint"
-    if not book.exists() or (mark.is_file() and mark.read_text(encoding="utf-8") == fingerprint):
+    """Copy the files of a good config beside the book."""
+    if not book.exists():
         return
+    kept = where.kept_config(book)
     fresh = kept.with_name(kept.name + ".new")
     try:
         shutil.rmtree(fresh, ignore_errors=True)
@@ -185,7 +302,7 @@ def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
                 to = fresh / name / path.relative_to(layer.root)
                 to.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 shutil.copyfile(path, to)
-        (fresh / "fingerprint").write_text(fingerprint, encoding="utf-8")
+        (fresh / "fingerprint").write_text(_mark(fingerprint), encoding="utf-8")
         os.chmod(fresh, 0o700)
         shutil.rmtree(kept, ignore_errors=True)
         fresh.rename(kept)
@@ -193,9 +310,9 @@ def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
         shutil.rmtree(fresh, ignore_errors=True)  # a full or read-only disk: the book's own checks speak of that
 
 
-def _bytes(path: Path) -> bytes:
+def _bytes(path: Path) -> bytes | None:
     try:
         with path.open("rb") as f:
             return f.read(yamlfile.MAX_BYTES + 1)
     except OSError:
-        return b""  # yamlfile.read says what is wrong with it
+        return None  # File.document says what is wrong with it

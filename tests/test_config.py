@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from rounds.config import files, in_force, layers, read
-from rounds.problems import BadInput
+from rounds.config import Presets, files, for_acts, in_force, layers, read
+from rounds.problems import BadInput, Problem
 from rounds.settings import where
 
 OWN = """\
@@ -146,3 +146,93 @@ def test_only_known_parts_of_a_folder_are_read(own: Path) -> None:
     (own / "notes.yaml").write_text("nothing: here\n", encoding="utf-8")
     (own / "rules" / "old.yml~").write_text("rules: 7\n", encoding="utf-8")
     assert [shown for _, shown in files(layers(str(own))[1])] == [f"{own}/rules/mine.yaml"]
+
+
+# Species and checklists: checked when they changed, read when they are needed
+
+BAD = {
+    "species/pachnoda-marginata.yaml": "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}\n",
+    "checklists/mine.yaml": "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n",
+}
+
+
+def parsings(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is parsed from here on, one entry for each time."""
+    seen: list[str] = []
+    parsed = Presets._parsed
+
+    def counted(self):
+        seen.append("presets")
+        return parsed(self)
+
+    monkeypatch.setattr(Presets, "_parsed", counted)
+    return seen
+
+
+def test_files_found_good_before_are_not_checked_again_until_they_are_needed(
+    book: Path, own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = parsings(monkeypatch)
+    in_force(str(own), book)
+    assert seen == ["presets"], "never seen before: checked at once"
+    config = in_force(str(own), book)
+    assert seen == ["presets"]
+    assert "Pachnoda marginata" in config.species
+    assert config.checklists
+    assert for_acts(config).species is config.species
+    assert seen == ["presets"] * 2, "once for all who ask"
+
+
+@pytest.mark.parametrize("part", BAD)
+def test_a_bad_species_or_checklist_file_is_told_at_the_start_and_the_good_copy_stays(
+    book: Path, own: Path, part: str
+) -> None:
+    good = in_force(str(own), book)
+    path = own / part
+    path.parent.mkdir()
+    path.write_text(BAD[part], encoding="utf-8")
+    for _ in range(2):  # not only at the first start after the mistake
+        config = in_force(str(own), book)
+        assert f"{part}:" in config.banner
+        assert "the last good config stays in force" in config.banner
+        assert (config.species, config.checklists) == (good.species, good.checklists)
+    path.unlink()
+    assert in_force(str(own), book).banner == ""
+
+
+def test_what_changes_after_the_start_does_not_change_what_is_read_later(book: Path, own: Path) -> None:
+    in_force(str(own), book)
+    config = in_force(str(own), book)
+    (own / "species").mkdir()
+    (own / "species" / "new.yaml").write_text("nothing: good\n", encoding="utf-8")
+    assert "Pachnoda marginata" in config.species
+    assert config.presets.banner == ""
+
+
+def test_files_that_only_turn_out_bad_later_are_replaced_by_good_ones_and_it_is_said(
+    book: Path, own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A program that has become stricter without a new version: the mark beside the book is no proof then."""
+    in_force(str(own), book)
+    config = in_force(str(own), book)
+    parsed = Presets._parsed
+
+    def stricter(self):
+        if any("mine.yaml" in f.shown for layer in self._found for f in layer.get("rules", ())):
+            raise BadInput([Problem("own", 1, 1, "is not strict enough.")])
+        return parsed(self)
+
+    monkeypatch.setattr(Presets, "_parsed", stricter)
+    assert "Pachnoda marginata" in config.species
+    assert "is not strict enough" in config.presets.banner
+    assert "the shipped config is in force" in config.presets.banner
+
+
+def test_another_version_of_the_program_checks_everything_again(
+    book: Path, own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    in_force(str(own), book)
+    seen = parsings(monkeypatch)
+    monkeypatch.setattr("rounds.config.__version__", "99")
+    in_force(str(own), book)
+    assert seen == ["presets"]

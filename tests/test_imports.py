@@ -33,10 +33,12 @@ def command(*argv: str) -> str:
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     from rounds.commands.books import load_demo
+    from rounds.config import in_force
 
     folder = tmp_path_factory.mktemp("imports")
     (folder / "none").mkdir()
     load_demo(folder / "demo.sqlite", str(folder / "none"), 739_676)
+    in_force(None, folder / "demo.sqlite")  # a first start with this config, which checks all of it
     return folder / "demo.sqlite"
 
 
@@ -84,6 +86,8 @@ assert walk.drain(10)
 walk.close(10)
 """,
     )
+    # Nobody recorded an act, and the config was found good before: no species, no checklist, no books.
+    assert not {"rounds.husbandry.species", "rounds.husbandry.checklists", "rounds.husbandry.ledger"} & found
     assert {"textual", "peewee"} <= found
     heavy = {"pendulum", "numpy", "scipy", "pandas", "statsmodels", "click", "dateutil", "psycopg2", "MySQLdb", "pymysql", "psycopg"}
     assert found & heavy == set()

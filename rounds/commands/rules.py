@@ -33,9 +33,13 @@ def rules() -> None:
 def check(given: Given, files: tuple[Path, ...]) -> None:
     """Read the rules in force, and FILEs laid over them; tell everything wrong.
 
+    Wrong species files and checklists are told as well.
+
     \b
     rounds rules check my-rules.yaml
     """
+    from rounds.config import presets
+
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
     more = [(p, str(p)) for p in files]
@@ -43,6 +47,10 @@ def check(given: Given, files: tuple[Path, ...]) -> None:
     if vocabulary is None:
         raise BadInput(problems, "The rules cannot be checked until the readings are right.")
     parsed = _parsed(found, vocabulary, problems)
+    try:
+        presets(_layers(given)).read()
+    except BadInput as e:
+        problems += e.problems
     if problems:
         raise BadInput(problems, f"{_plural(len(problems), 'problem')}; nothing was taken.")
     click.echo(f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True)

@@ -8,7 +8,7 @@ from :data:`ACTS`. The acts themselves stand by topic in the ``acts_*`` modules.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds.husbandry import act_fields
 from rounds.husbandry.act_fields import Field, Slip
@@ -16,6 +16,9 @@ from rounds.husbandry.hatch import Times
 from rounds.husbandry.ledger import TABLES, Add, Change, Draft, Ledger, Set
 from rounds.husbandry.sound import faults
 from rounds.problems import Problem, RoundsError, nearest
+
+if TYPE_CHECKING:
+    from rounds.husbandry.species import Species
 
 
 class Refused(Exception):
@@ -31,12 +34,14 @@ class Settings(NamedTuple):
 
     ``times`` gives a species' times by its Latin name, ``days`` a value of its file in days
     (``("Pachnoda marginata", "next_search_days")`` to shortest, longest, source); None where
-    there is no such file or value. ``checklists`` are the steps of each list, by their ids.
+    there is no such file or value. ``checklists`` are the steps of each list, by their ids;
+    ``species`` is all that is known of each, for work that follows from it.
     """
 
     times: Callable[[str], Times | None] = lambda _: None
     days: Callable[[str, str], tuple[float, float, str] | None] = lambda *_: None
     checklists: Mapping[str, tuple[str, ...]] = {}
+    species: Mapping[str, Species] = {}
 
 
 NO_SETTINGS = Settings()

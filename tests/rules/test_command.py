@@ -56,6 +56,21 @@ def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.Ca
     assert lines[-1] == "4 problems; nothing was taken."
 
 
+def test_check_tells_a_bad_species_file_and_a_bad_checklist(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for part, text in (
+        ("species/pachnoda-marginata.yaml", "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}\n"),
+        ("checklists/mine.yaml", "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n"),
+    ):
+        path = tmp_path / "own" / part
+        path.parent.mkdir()
+        path.write_text(text, encoding="utf-8")
+    assert run(["rules", "check"]) == 2
+    err = capsys.readouterr().err
+    assert "species/pachnoda-marginata.yaml:2:12" in err
+    assert "set-upp" in err
+    assert "`set-up`" in err
+
+
 def test_check_lays_a_file_over_the_rules_in_force(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "x.yaml"
     path.write_text("rules: [{id: standing-water, off: true}, {id: unused-fod, off: true}]", encoding="utf-8")
