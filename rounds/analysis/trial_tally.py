@@ -1,0 +1,205 @@
+"""Counts of a trial out of the books: each sib or cross pairing, what was found, what came of it.
+
+Eggs and larvae count from first sight. What the books cannot say for certain (labels mixed
+up, an open father, a count of "at least", larvae still on their way) leaves the brood out,
+with the reason in its row, and never silently.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.analysis.trial_counts import Brood
+from rounds.husbandry.acts_common import animal_name
+from rounds.husbandry.ledger import Ledger, Row
+from rounds.husbandry.parentage import offspring
+from rounds.husbandry.spans import FIRST, LAST
+
+ARMS = {"sibs": "sib", "cross": "outcross"}
+"""The arm of a pairing by what it was made for; unplanned pairings are in none."""
+
+RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
+ENDPOINTS = {"hatched": 1, "L2": 2, "L3": 3, "cell": 4, "adult": 5}
+"""How far an animal must have come to count as survived; later is further."""
+
+_GROWN = ("eclosed", "emerged", "first_feed", "mature")
+
+
+class Asked(NamedTuple):
+    """Which pairings, and what counts. ``closed``: who has not come so far by now never will."""
+
+    endpoint: str
+    closed: bool = False
+    species: str = ""
+    since: int = FIRST
+    until: int = LAST
+
+
+def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...]]]:
+    """A row of counts for each pairing of the trial, with its female and its males by id.
+
+    Pairings count that began in the days asked for and were searched since.
+    """
+    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
+    out = []
+    for i, row in ledger.rows("pairing"):
+        arm = ARMS.get(str(row["purpose"]))
+        began = row["since"].earliest if row["since"] is not None else FIRST
+        if arm is None or row["female"] is None or not asked.since <= began <= asked.until:
+            continue
+        if asked.species and _species(ledger, row["female"]) != asked.species:
+            continue
+        if not any(True for _ in ledger.rows("search", pairing=i)):
+            continue
+        males = tuple(r["male"] for _, r in ledger.rows("pairing_male", pairing=i))
+        out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males))
+    return out
+
+
+def _species(ledger: Ledger, animal: int) -> str:
+    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
+
+
+class _Family:
+    """The broods of one pairing, those split from them, and everything that became of them."""
+
+    def __init__(self, ledger: Ledger, pairing: int, asked: Asked, boxes: dict[int, str]) -> None:
+        self.ledger, self.pairing, self.asked, self.boxes = ledger, pairing, asked, boxes
+        self.wanted = ENDPOINTS[asked.endpoint]
+        self.broods = {i for i, _ in ledger.rows("brood", pairing=pairing)}
+        grown = True
+        while grown:
+            more = {i for i, r in ledger.rows("brood") if r["parent"] in self.broods} - self.broods
+            self.broods |= more
+            grown = bool(more)
+        self.reached = self.pending = self.away = self.missing = 0
+        self.doubts: dict[str, None] = {}
+        self.at_least = False
+
+    def brood(self, arm: str, row: Row, males: tuple[int, ...]) -> Brood:
+        found = offspring(self.ledger, self.pairing)
+        self.groups()
+        self.animals()
+        self.left()
+        for i in self.broods:
+            self.doubt(self.ledger.row("brood", i)["doubt"])
+        eggs = (found.most if found.most is not None else found.fewest) - self.away
+        alive = self.reached
+        reasons = list(self.doubts)
+        if row["paternity"] == "open":
+            reasons.append("the father is open")
+        if found.most is None:
+            reasons.append(f"counted as at least {found.fewest}")
+        elif found.fewest != found.most:
+            reasons.append(f"{found.fewest} to {found.most} eggs, some may have been counted twice")
+        if self.at_least and found.most is not None:
+            reasons.append("what lives was counted as at least so many")
+        if self.pending and not self.asked.closed:
+            reasons.append(f"{self.pending} are not there yet")
+        if alive > eggs:
+            reasons.append(f"{alive} came of {eggs} counted: some were not counted at first sight")
+            eggs = alive
+        notes = []
+        if self.away:
+            notes.append(f"{self.away} given away before that, not counted")
+        if self.missing:
+            notes.append(f"{self.missing} missing, counted as lost")
+        if self.pending and self.asked.closed:
+            notes.append(f"{self.pending} not there by the last day, counted as lost")
+        if row["paternity"] == "likely":
+            notes.append("the father is likely, not certain")
+        names = "|".join(animal_name(self.ledger, m) for m in males)
+        return Brood(
+            arm, animal_name(self.ledger, row["female"]), eggs, alive, names, None, self.batch(row),
+            self.age(row, row["female"]), self.age(row, males[0]) if len(males) == 1 else None,
+            "; ".join(reasons), "; ".join(notes),
+        )  # fmt: skip
+
+    def doubt(self, text: object) -> None:
+        if text:
+            self.doubts[str(text)] = None
+
+    def count(self, rank: float, number: int, lost: bool = False) -> None:
+        if rank >= self.wanted:
+            self.reached += number
+        elif not lost:
+            self.pending += number
+
+    def groups(self) -> None:
+        """Those without numbers that are there now."""
+        for _, r in self.ledger.rows("content", animal=None, until=None):
+            if r["brood"] in self.broods:
+                self.doubt(r["doubt"])
+                self.at_least = self.at_least or bool(r["at_least"])
+                rank = RANKS.get(str(r["instar"]), 0)
+                if self.boxes.get(r["enclosure"]) == "cell":
+                    rank = max(rank, ENDPOINTS["cell"])
+                self.count(rank, r["males"] + r["females"] + r["unsexed"])
+
+    def animals(self) -> None:
+        """Those that have numbers of their own."""
+        for i, r in self.ledger.rows("animal"):
+            if r["brood"] not in self.broods:
+                continue
+            self.doubt(r["doubt"])
+            rank = self.rank(i, r)
+            if r["state"] == "alive":
+                self.count(rank, 1)
+            elif rank >= self.wanted:
+                self.reached += 1
+            elif r["state"] == "gone":
+                self.away += 1
+            elif r["state"] == "missing":
+                self.missing += 1
+
+    def rank(self, animal: int, r: Row) -> int:
+        if any(r[c] is not None for c in _GROWN):
+            return 5
+        if r["cell"] is not None:
+            return 4
+        seen = [
+            RANKS.get(str(c["instar"]), 0)
+            for _, c in self.ledger.rows("content", animal=animal)
+            if c["instar"]
+        ]
+        seen += [
+            RANKS.get(str(w["instar"]), 0)
+            for _, w in self.ledger.rows("weight", animal=animal)
+            if w["instar"]
+        ]
+        if r["wandering"] is not None:
+            seen.append(3)
+        first = self.ledger.row("brood", r["brood"])["instar"]
+        return max(seen, default=RANKS.get(str(first), 0) if first else 0)
+
+    def left(self) -> None:
+        """Those that left their groups without a number: dead, missing, given away."""
+        for _, r in self.ledger.rows("fewer"):
+            if r["brood"] not in self.broods or r["how"] in ("numbered", "counted again"):
+                continue
+            n = r["males"] + r["females"] + r["unsexed"]
+            if RANKS.get(str(r["instar"]), 0) >= self.wanted:
+                self.reached += n
+            elif r["how"] == "given away":
+                self.away += n
+            elif r["how"] == "missing":
+                self.missing += n
+
+    def batch(self, row: Row) -> str:
+        """The substrate the eggs were laid in, as far as it is recorded."""
+        boxes = {r["enclosure"] for _, r in self.ledger.rows("search", pairing=self.pairing)}
+        used = {
+            str(self.ledger.row("batch", r["batch"])["name"])
+            for box in boxes for _, r in self.ledger.rows("batch_use", enclosure=box)
+            if r["given"] is None or row["since"] is None or r["given"].latest >= row["since"].earliest
+        }  # fmt: skip
+        return "+".join(sorted(used))
+
+    def age(self, row: Row, animal: int) -> float | None:
+        """Days from first feed (or leaving the cell) to being put together, the middle of what is known."""
+        r = self.ledger.row("animal", animal)
+        start = r["first_feed"] or r["emerged"]
+        if start is None or row["since"] is None:
+            return None
+        fewest, most = row["since"].days_since(start)
+        return None if fewest is None or most is None or most < 0 else max(0.0, (fewest + most) / 2)

@@ -1,0 +1,243 @@
+"""``rounds kinship``: inbreeding and kinship, from the book or from a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.problems import BadInput, Problem, RoundsError
+
+if TYPE_CHECKING:
+    from rounds.analysis.kinship import Between
+    from rounds.analysis.pedigree import Pedigree
+    from rounds.analysis.pedigree_tree import Node
+    from rounds.commands.options import Given
+
+MOST_MATRIX = 2000
+"""Animals in one matrix: four million pairs are more than anybody reads."""
+
+COLUMNS = (
+    "animal", "line", "sex", "f_low", "f_high", "exact", "full_generations", "deepest_generation",
+    "equivalent_generations", "completeness",
+)  # fmt: skip
+
+
+@click.command()
+@click.argument("animals", nargs=-1, metavar="[ANIMAL]...")
+@click.option("--pedigree", "file", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
+              help="A table animal,sire,dam instead of the book.")  # fmt: skip
+@click.option("--between", nargs=2, metavar="A B", help="Two animals: their kinship and where it comes from.")
+@click.option("--matrix", is_flag=True, help="The kinship of every two animals.")
+@click.option("--colony", is_flag=True, help="Figures of each line and species instead of each animal.")
+@click.option("--unrelated", is_flag=True, help="Take animals without recorded parents as unrelated.")
+@click.option(
+    "--related", nargs=3, multiple=True, metavar="A B K", help="Founders A and B have the kinship K."
+)
+@click.option("--svg", metavar="FILE", type=click.Path(path_type=Path), help="With --between: draw the tree.")
+@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@click.pass_obj
+def kinship(
+    given: Given, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
+    colony: bool, unrelated: bool, related: tuple[tuple[str, str, str], ...], svg: Path | None, form: str,
+) -> None:  # fmt: skip
+    """F of every animal, from what is known of its parents; unknown parents give a range.
+
+    \b
+    rounds kinship --between UMBER/11 UMBER/12
+    rounds kinship --pedigree flock.csv --as csv
+    """
+    asked = [name for name, on in (("--between", between), ("--matrix", matrix), ("--colony", colony)) if on]
+    if len(asked) > 1:
+        raise RoundsError(f"{' and '.join(asked)} are two questions. Ask one at a time.")
+    if svg is not None and not between:
+        raise RoundsError("--svg draws the tree of two animals: it needs --between.")
+    if animals and (between or colony):
+        raise RoundsError(f"{asked[0]} takes no further animals.")
+    p = pedigree(given, file, tuple(_related(related)), unrelated)
+    if between:
+        _between(p, between, svg, form)
+    elif matrix:
+        _matrix(p, animals, form)
+    elif colony:
+        from rounds.commands.kinship_colony import print_colony
+
+        print_colony(p, given if file is None else None, form)
+    else:
+        _list(p, animals, form)
+
+
+def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
+    out = []
+    for a, b, text in given:
+        try:
+            out.append((a, b, float(text)))
+        except ValueError as e:
+            raise RoundsError(
+                f"--related: `{text}` is no kinship. Full sibs are 0.25, half sibs 0.125."
+            ) from e
+    return out
+
+
+def pedigree(
+    given: Given, file: Path | None, related: tuple[tuple[str, str, float], ...] = (), unrelated: bool = False
+) -> Pedigree:
+    """The pedigree of a file, or of the book; warnings go to stderr. Raises BadInput with every problem."""
+    from rounds.shown import clean
+
+    problems: list[Problem]
+    if file is not None:
+        from rounds.analysis.pedigree_read import read
+        from rounds.commands.listing import read_lines
+
+        p, problems = read(read_lines(file), str(file), related, unrelated)
+    else:
+        from rounds.bookpedigree import of_book
+        from rounds.store.book import open_book
+        from rounds.store.ledger import load
+
+        with open_book(given.book, readonly=True) as book:
+            ledger = load(book)
+        p, problems = of_book(ledger, str(given.book), related, unrelated)
+    if p is None:
+        raise BadInput(problems)
+    for problem in problems:
+        click.echo(clean(str(problem), 400), err=True)
+    return p
+
+
+def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
+    from rounds.analysis.kinship import inbreeding
+    from rounds.analysis.pedigree_known import DEPTH, generations
+    from rounds.shown import clean
+
+    which = p.find_all(animals) if animals else p.listed
+    f, known = inbreeding(p), generations(p)
+    if form != "text":
+        records = [
+            dict(zip(COLUMNS, (
+                p.names[i], p.line[i] or None, p.sex[i] or None, f[i].low, f[i].high, f[i].exact, known[i].full,
+                known[i].deepest, known[i].equivalent, known[i].completeness,
+            ), strict=True))
+            for i in which
+        ]  # fmt: skip
+        print_records(records, COLUMNS, form)
+        return
+    names = {i: clean(p.names[i], 30) for i in which}
+    wide = max(map(len, names.values()), default=6)
+    click.echo(f"{'animal':<{wide}}  F               generations  known of the last {DEPTH}")
+    lines = []
+    for i in which:
+        shown = amount(f[i].low, f[i].high) + ("" if f[i].exact else " *")
+        k = known[i]
+        lines.append(
+            f"{names[i]:<{wide}}  {shown:<15} {f'{k.full} of {k.deepest}':>11}  {k.completeness:.0%}"
+        )
+    click.echo("\n".join(lines))
+    if any(not f[i].exact for i in which):
+        click.echo("* outer bounds: too many possible sires to go through every combination", err=True)
+
+
+def print_records(records: Sequence[Mapping[str, object]], columns: tuple[str, ...], form: str) -> None:
+    """Rows of a listing as CSV or JSON."""
+    from rounds.commands.listing import as_csv
+    from rounds.shown import json_text
+
+    if form == "csv":
+        click.echo(as_csv(columns, records).encode("utf-8"), nl=False)
+    else:
+        click.echo(json_text(list(records)))
+
+
+def amount(low: float, high: float) -> str:
+    """``0.2500``, or ``0.0000–0.2500`` where only a range is known."""
+    return f"{low:.4f}" if high - low < 5e-5 else f"{low:.4f}–{high:.4f}"
+
+
+def _between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: str) -> None:
+    from rounds.analysis.kinship import between
+    from rounds.analysis.pedigree_tree import ancestors, as_svg, as_text
+    from rounds.commands.listing import write_new
+    from rounds.shown import clean
+
+    found = between(p, *pair)
+    trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])
+    if svg is not None:
+        write_new(svg, as_svg(trees, f"Ancestors of {' and '.join(pair)}"), "--svg")
+    if form != "text":
+        records, columns = _between_records(pair, found)
+        print_records(records, columns, form)
+        return
+    k = found.kinship
+    note = "" if k.exact else " (outer bounds)"
+    head = f"{pair[0]} and {pair[1]}: kinship {amount(k.low, k.high)}{note}, which is F of their offspring"
+    click.echo(clean(head, 300))
+    for title, parts in (
+        ("low end, unknown parents unrelated", found.low_from),
+        ("high end", found.high_from),
+    ):
+        if parts and not (title == "high end" and parts == found.low_from):
+            click.echo(f"\n{title}:")
+            for part in parts:
+                who = clean(part.name, 60) or "no line"
+                kind = "" if part.kind == "animal" else f" ({part.kind})"
+                click.echo(
+                    f"  {part.adds:.4f}  {who}{kind}, {part.steps[0]} and {part.steps[1]} generations back"
+                )
+    click.echo("\n" + "\n".join(as_text(trees)))
+    if any(map(_marked, trees)):
+        click.echo("* ancestor of both")
+
+
+def _marked(node: Node) -> bool:
+    return node.shared or any(map(_marked, node.parents))
+
+
+def _between_records(
+    pair: tuple[str, str], found: Between
+) -> tuple[list[dict[str, object]], tuple[str, ...]]:
+    columns = ("a", "b", "end", "kinship", "exact", "ancestor", "kind", "adds", "steps_a", "steps_b")
+    out: list[dict[str, object]] = []
+    for end, value, parts in (
+        ("low", found.kinship.low, found.low_from), ("high", found.kinship.high, found.high_from),
+    ):  # fmt: skip
+        head = (*pair, end, value, found.kinship.exact)
+        rows: list[tuple[object, ...]] = [(x.name or None, x.kind, x.adds, *x.steps) for x in parts]
+        rows = rows or [(None,) * 5]
+        out += [dict(zip(columns, (*head, *row), strict=True)) for row in rows]
+    return out, columns
+
+
+def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
+    from rounds.analysis.kinship import matrix
+    from rounds.shown import clean
+
+    names = list(animals) or [p.names[i] for i in p.listed]
+    if len(names) > MOST_MATRIX:
+        raise RoundsError(
+            f"a matrix of {len(names)} animals: name the ones you want, {MOST_MATRIX} at the most."
+        )
+    found = matrix(p, names)
+    if form != "text":
+        columns = ("a", "b", "low", "high", "exact")
+        records: list[dict[str, object]] = [
+            dict(zip(columns, (a, b, found.low[i][j], found.high[i][j], found.exact), strict=True))
+            for i, a in enumerate(found.animals)
+            for j, b in enumerate(found.animals)
+        ]
+        print_records(records, columns, form)
+        return
+    shown = [clean(a, 20) for a in found.animals]
+    wide = max(6, *map(len, shown))
+    ends = [("low end, unknown parents unrelated", found.low)]
+    if found.high != found.low:
+        ends.append(("high end", found.high))
+    for title, rows in ends:
+        click.echo(f"{title}:")
+        click.echo("  ".join([" " * wide, *(f"{a:>{wide}}" for a in shown)]))
+        for a, row in zip(shown, rows, strict=True):
+            click.echo("  ".join([f"{a:<{wide}}", *(f"{k:>{wide}.4f}" for k in row)]))
+    if not found.exact:
+        click.echo("outer bounds: too many possible sires to go through every combination", err=True)

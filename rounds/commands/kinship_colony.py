@@ -1,0 +1,112 @@
+"""``rounds kinship --colony``: each line and species as a whole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    from rounds.analysis.pedigree import Pedigree
+    from rounds.commands.options import Given
+
+COLUMNS = (
+    "of", "name", "living", "mean_kinship_low", "mean_kinship_high", "gene_diversity_low", "gene_diversity_high",
+    "founder_genomes_low", "founder_genomes_high", "founder_equivalents", "unknown_share", "breeding_males",
+    "breeding_females", "effective_size", "realised_size", "f_in_5_generations",
+)  # fmt: skip
+AHEAD = 5
+"""Generations that the expected F looks ahead."""
+
+
+def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
+    """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
+    from rounds.commands.kinship import print_records
+    from rounds.shown import clean
+
+    records = [_record(p, *group) for group in _groups(p, given)]
+    if not records:
+        raise RoundsError("there are no living animals with a number to look at.")
+    if form != "text":
+        print_records(records, COLUMNS, form)
+        return
+    for r in records:
+        click.echo(clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200))
+        for words in _words(r):
+            click.echo(f"  {words}")
+
+
+def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]]:
+    """(line or species, its name, living animals)."""
+    if given is None:
+        names = [p.names[i] for i in p.listed]
+        lines = dict.fromkeys(p.line[i] for i in p.listed)
+        each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]
+        return [*each, ("all", "", names)] if len(lines) > 1 else each
+    from rounds.bookpedigree import living
+    from rounds.husbandry.acts_common import animal_name
+    from rounds.store.book import open_book
+    from rounds.store.ledger import load
+
+    with open_book(given.book, readonly=True) as book:
+        ledger = load(book)
+    groups: dict[tuple[str, str], list[str]] = {}
+    for i in living(ledger):
+        line = ledger.row("line", ledger.row("animal", i)["line"])
+        name = animal_name(ledger, i)
+        groups.setdefault(("line", str(line["name"])), []).append(name)
+        groups.setdefault(("species", str(line["species"])), []).append(name)
+    return [(*key, names) for key, names in sorted(groups.items())]
+
+
+def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any]:
+    from rounds.analysis import colony
+    from rounds.analysis.kinship import inbreeding
+    from rounds.analysis.pedigree_known import generations
+    from rounds.commands.listing import finite
+
+    means = colony.mean_kinships(p, living)
+    shares = colony.founder_shares(p, living)
+    which = [p.at[n] for n in living]
+    males = {s for i in which for s in p.sires.get(i, (p.sire[i],)) if s >= 0}
+    females = {p.dam[i] for i in which if p.dam[i] >= 0}
+    size = colony.effective_size(len(males), len(females))
+    f, known = inbreeding(p), generations(p)
+    now = sum(f[i].high for i in which) / len(which)
+    realised = colony.realised_size([f[i].low for i in which], [known[i].equivalent for i in which])
+    values = (
+        of, name, len(living), means.mean.low, means.mean.high, means.gene_diversity.low, means.gene_diversity.high,
+        finite(means.founder_genomes.low), finite(means.founder_genomes.high), colony.founder_equivalents(shares),
+        shares.get("", 0.0), len(males), len(females), size or None, realised.size,
+        colony.expected_f(size, AHEAD, now) if size else None,
+    )  # fmt: skip
+    return dict(zip(COLUMNS, values, strict=True))
+
+
+def _words(r: dict[str, Any]) -> list[str]:
+    from rounds.commands.kinship import amount
+
+    fge = f"{r['founder_genomes_low']:.2f}" if r["founder_genomes_low"] is not None else "no limit"
+    if (
+        r["founder_genomes_high"] is not None
+        and r["founder_genomes_high"] - (r["founder_genomes_low"] or 0) > 0.005
+    ):
+        fge += f"–{r['founder_genomes_high']:.2f}"
+    out = [
+        f"mean kinship {amount(r['mean_kinship_low'], r['mean_kinship_high'])}, "
+        f"gene diversity {amount(r['gene_diversity_low'], r['gene_diversity_high'])}",
+        f"founder genome equivalents, 1 / (2 × mean kinship): {fge}",
+        f"founder equivalents, 1 / Σ share²: {r['founder_equivalents']:.2f}; "
+        f"from parents not recorded: {r['unknown_share']:.0%}",
+    ]
+    if r["effective_size"] is not None:
+        out.append(
+            f"their parents: {r['breeding_males']} males, {r['breeding_females']} females, effective size "
+            f"4·Nm·Nf / (Nm + Nf) = {r['effective_size']:.1f}; paired on like this F would be "
+            f"{r['f_in_5_generations']:.3f} in {AHEAD} generations (from the high end now)"
+        )
+    if r["realised_size"] is not None:
+        out.append(f"effective size as it has been, from the rise of F: {r['realised_size']:.1f}")
+    return out

@@ -1,0 +1,77 @@
+"""What listings of the analysis commands share: rows as CSV, files read and written with care."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from rounds.problems import BadInput, Problem, RoundsError
+
+
+def as_csv(columns: Sequence[str], records: Sequence[Mapping[str, object]]) -> str:
+    """Rows of a listing as CSV (RFC 4180): numbers at full precision, texts that no spreadsheet runs."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns)
+    for record in records:
+        writer.writerow([_cell(record.get(name)) for name in columns])
+    return out.getvalue()
+
+
+def _cell(value: object) -> str:
+    from rounds.exchange.cells import guarded
+    from rounds.shown import clean
+
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return repr(value)
+    if isinstance(value, (list, tuple)):
+        return guarded(clean("; ".join(map(str, value)), 4000))
+    return guarded(clean(str(value), 4000))
+
+
+def finite(value: float | None) -> float | None:
+    """A number that JSON has; None for one without end, which says "no limit"."""
+    from math import isfinite
+
+    return value if value is not None and isfinite(value) else None
+
+
+def read_lines(path: Path) -> list[str]:
+    """The lines of a text file with their ends. Raises BadInput for a folder or for what is not UTF-8."""
+    try:
+        data = path.read_bytes()
+    except OSError as e:
+        raise BadInput([Problem(str(path), 0, 0, f"cannot be read: {e.strerror}.")]) from e
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as e:
+        line = data[: e.start].count(b"\n") + 1
+        column = e.start - (data.rfind(b"\n", 0, e.start) + 1) + 1
+        raise BadInput(
+            [Problem(str(path), line, column, "is not UTF-8 text.", "Save the file as CSV in UTF-8.")]
+        ) from e
+    return io.StringIO(text, newline="").readlines()
+
+
+def write_new(path: Path, text: str, option: str) -> None:
+    """Write a file that is not there yet, whole or not at all. Raises RoundsError otherwise."""
+    part = path.with_name(f".{path.name}.part")
+    try:
+        if path.exists() or path.is_symlink():
+            raise RoundsError(f"{option}: {path} is there already. Name a new file.")
+        with part.open("x", encoding="utf-8", newline="") as f:
+            f.write(text)
+        # A hard link, not a rename: it never takes the place of a file that came meanwhile.
+        path.hardlink_to(part)
+    except FileExistsError as e:
+        raise RoundsError(f"{option}: {e.filename2 or e.filename} is there already. Name a new file.") from e
+    except OSError as e:
+        raise RoundsError(f"{option}: {path} cannot be written: {e.strerror}.") from e
+    finally:
+        part.unlink(missing_ok=True)
