@@ -6,24 +6,41 @@ nothing for it. What the walk records is seen here at once and written by the wr
 
 from __future__ import annotations
 
-from rounds.husbandry import acts, locks, view
+import logging
+from functools import cached_property
+
+from rounds.config import Config, for_acts
+from rounds.husbandry import acts, acts_due, locks, view
 from rounds.husbandry.act_fields import Slip
+from rounds.husbandry.due_kinds import Work
+from rounds.husbandry.due_shown import shown
 from rounds.husbandry.entry_state import Drafted, Offer, OfferField
 from rounds.husbandry.ledger import Add, Change, Ledger
 from rounds.husbandry.offers import asked, offers
+from rounds.husbandry.records import Due
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import ledger as stored
 from rounds.store.book import Book
 
+WORDS = 9
+"""Work that one digit can choose from."""
+_log = logging.getLogger(__name__)
+
 
 class ActDesk:
-    """The books for one walk."""
+    """The books for one walk. ``said`` is why due work is not worked out ("" while it is)."""
 
-    def __init__(self, book: Book, day: int) -> None:
-        self.book, self.day = book, day
+    def __init__(self, book: Book, config: Config, day: int) -> None:
+        self.book, self.config, self.day = book, config, day
+        self.said = ""
         self._ledger: Ledger | None = None
         self._recorded: list[acts.Recorded] | None = None
         self._offers: dict[int, tuple[Offer, ...]] = {}
+        self._works: dict[int, list[Work]] = {}
+
+    @cached_property
+    def settings(self) -> acts.Settings:
+        return for_acts(self.config)
 
     @property
     def recorded(self) -> list[acts.Recorded]:
@@ -38,15 +55,58 @@ class ActDesk:
             self._ledger = stored.load(self.book)
         return self._ledger
 
+    @property
+    def read(self) -> bool:
+        """Whether the books were needed yet."""
+        return self._ledger is not None
+
+    def adopt(self, ledger: Ledger) -> None:
+        """Take over books that another thread has read, unless they were read here already."""
+        if self._ledger is None:
+            self._ledger = ledger
+
     def offers(self, enclosure: int) -> tuple[Offer, ...]:
+        """Acts for the work that is due first, then the stage's."""
         known = self._offers.get(enclosure)
         if known is None:
-            known = self._offers[enclosure] = offers(self.ledger, enclosure)
+            known = self._offers[enclosure] = (*self._for_due(enclosure), *offers(self.ledger, enclosure))
         return known
+
+    def _for_due(self, enclosure: int) -> list[Offer]:
+        """What can be done about due work: worked out here and now, never from what a thread has found by then."""
+        named = acts_due.labels(self.ledger, self.works(enclosure))
+        words = tuple(name for name, w in named.items() if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day))
+        if not words:
+            return []
+        code = str(self.ledger.row("enclosure", enclosure)["code"])
+        which = OfferField("work", "which work", words[:WORDS])
+        found = [acts.known(name) for name in (acts_due.DONE, acts_due.OFF)]
+        return [
+            Offer(a.id, a.title, ((code, code),), (which, *(asked(f) for f in a.fields if f.required))) for a in found
+        ]
+
+    def works(self, enclosure: int) -> list[Work]:
+        """Work at an enclosure that is not done, however far ahead; none, and ``said``, when that fails."""
+        known = self._works.get(enclosure)
+        if known is None:
+            try:
+                known = acts_due.open_at(self.ledger, self.config.species, enclosure, self.day)
+            except Exception as error:  # a mistake of ours must not keep anybody from recording acts
+                _log.exception("due work could not be worked out")
+                self.said, known = f"could not be worked out ({error}); what the book holds is shown.", []
+            self._works[enclosure] = known
+        return known
+
+    def dues(self, enclosure: int) -> tuple[Due, ...]:
+        """Work to show at an enclosure."""
+        works = self.works(enclosure)
+        if self.said:
+            return view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
+        return shown(self.ledger, works, self.day, self.day + DUE_AHEAD).get(enclosure, ())
 
     def plan(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> acts.Plan:
         """Raises BadAct or Question."""
-        return acts.plan(act, whom, typed, self.ledger, self.day, sure=sure)
+        return acts.plan(act, whom, typed, self.ledger, self.day, sure=sure, settings=self.settings)
 
     def draft(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> Drafted:
         try:
@@ -84,14 +144,13 @@ class ActDesk:
         """The stop as the books have it now; its place in the walk stays."""
         box = view.enclosure(self.ledger, enclosure)
         held = locks.in_force(box.stage, view.locks(self.ledger, enclosure, self.day), self.day)
-        return before._replace(
-            enclosure=box, locks=held, dues=view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
-        )
+        return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:
         before = view.touched(self.ledger, [c for c in changes if not isinstance(c, Add)])
         self._ledger = self.ledger.after(changes)
         self._offers.clear()
+        self._works.clear()
         return before | view.touched(self._ledger, changes)
 
 

@@ -21,7 +21,13 @@ LOOK_BACK = 15  # days of visits that carry rules and standing flags look back o
 
 
 def of_day(book: Book, config: Config, day: int) -> Summary:
-    """The summary of a round day: open actions, what to carry, due, not seen."""
+    """The summary of a round day: open actions, what to carry, due, not seen.
+
+    Due work follows from the books as they are now.
+    """
+    from rounds.duework import added, find
+    from rounds.store.ledger import load
+
     enclosures = read.enclosures(book)
     past = read.history(book, since_day=day - LOOK_BACK)
     held = read.locks(book, day)
@@ -29,17 +35,21 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
     today = {id_: [v for v in some if v.day == day] for id_, some in visits.items()}
     watch = Watch(config.rules, day, config.fingerprint, bytes, read.open_actions(book, day))
     shelves = by_shelf(past, config)
+    due = find(load(book), config, day, day)
     return summary(
         day,
         enclosures,
         {e.id: watch.open_at(e.id) for e in enclosures},
         {id_: any(v.looked for v in some) for id_, some in today.items()},
         {id_: next((v.skipped for v in some if v.skipped), "") for id_, some in today.items()},
-        {
-            e.id: watch.bring(scene_at(e, visits[e.id], day, shelves), in_force(e, held, day))
-            for e in enclosures
-        },
-        read.dues(book, day),
+        added(
+            {
+                e.id: watch.bring(scene_at(e, visits[e.id], day, shelves), in_force(e, held, day))
+                for e in enclosures
+            },
+            due.carry,
+        ),
+        due.dues,
     )
 
 

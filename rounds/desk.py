@@ -24,6 +24,7 @@ from rounds.watch import Watch
 
 if TYPE_CHECKING:
     from rounds.actdesk import ActDesk
+    from rounds.duework import DueWork
 
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
@@ -44,13 +45,16 @@ class HouseDesk:
         self._history: dict[int, list[Seen]] = {}
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
         self._shelf_past: dict[str, list[Seen]] = {}
+        self.due_work: DueWork | None = None
+        self.due_carry: Mapping[int, Mapping[str, float]] = {}
+        self._due_said = ""
 
     @cached_property
     def acts(self) -> ActDesk:
         """The books, read when they are first needed: starting must not pay for them."""
         from rounds.actdesk import ActDesk
 
-        return ActDesk(self.book, self.day)
+        return ActDesk(self.book, self.config, self.day)
 
     def count(self) -> int:
         return len(self.stops)
@@ -146,6 +150,44 @@ class HouseDesk:
             if stop is not None:
                 self.stops[stop] = self.acts.stop(id_, self.stops[stop])
                 self.ask_again(stop)
+        if self.due_work is not None:
+            self.due_work.ask(self.acts.ledger)  # what hangs together with it elsewhere, and what to carry
+
+    # Due work: see rounds.duework. It changes what is shown, never what a key does.
+
+    def find_dues(self, tell: Callable[[], object]) -> None:
+        """Begin to work out all due work; ``tell`` is called, from a thread, whenever there is some to take."""
+        from rounds.duework import DueWork
+
+        self.due_work = DueWork(self.book.path, self.config, self.day, self.day + DUE_AHEAD, tell)
+        read = "acts" in self.__dict__ and self.acts.read
+        self.due_work.ask(self.acts.ledger if read else None)
+
+    def take_dues(self) -> None:
+        """Show the due work that was worked out meanwhile, if there is any."""
+        found = self.due_work.take() if self.due_work is not None else None
+        if found is None:
+            return
+        if self.config.presets.banner and not self.config.banner:
+            self.config = self.config._replace(banner=self.config.presets.banner)
+        self._due_said = found.said
+        if found.ledger is None:
+            return
+        self.acts.adopt(found.ledger)
+        self.due_carry = found.carry
+        for i, s in enumerate(self.stops):
+            mine = found.dues.get(s.enclosure.id, ())
+            if mine != s.dues:
+                self.stops[i] = s._replace(dues=mine)
+
+    @property
+    def due_said(self) -> str:
+        """Why only the work that the book holds is shown ("" when all of it is, or is not there yet)."""
+        return self._due_said or (self.acts.said if "acts" in self.__dict__ else "")
+
+    def undone(self) -> list[tuple[int, Due]]:
+        """Work that was due and not done, nor put off: the stop, and the work there."""
+        return [(i, d) for i, s in enumerate(self.stops) for d in s.dues if d.planned() <= self.day]
 
     def ask_again(self, stop: int) -> None:
         """What is asked at a stop may have changed: actions, or its past."""
@@ -154,7 +196,7 @@ class HouseDesk:
 
 
 def _stops(book: Book, day: int, bays: tuple[str, ...]) -> list[Stop]:
-    held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)
+    held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)  # until all of it is worked out
     out: list[Stop] = []
     shelves: set[str] = set()
     for e in read.enclosures(book, bays):

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from rounds.config import Config
+from rounds.config import Config, for_acts
 from rounds.desk import HouseDesk
 from rounds.husbandry.entries import (
     ACT, AS_EXPECTED, NOTE, SKIPPED, Assign, CloseRound, Entry, OpenRound, OpenVisit, Record, SetAction, StandAt,
@@ -90,7 +90,7 @@ class Walk(HouseDesk):
         self.said = ""  # why the writer cannot save, or nothing
         self.pending_shown = False
         self._listener: Callable[[], object] = lambda: None
-        self.writer = writer(path, self._on_saved, self._on_trouble)
+        self.writer = writer(path, self._on_saved, self._on_trouble, settings=lambda: for_acts(config))
 
     def _resume(self) -> None:
         found = read.round_of(self.book, self.keeper, self.day, self.name)
@@ -153,13 +153,15 @@ class Walk(HouseDesk):
         return known
 
     def carry(self) -> tuple[Carry, ...]:
-        """What to bring on the next round, from the carry rules over every enclosure."""
+        """What to bring on the next round: for the carry rules over every enclosure, and for set-ups."""
         lacking = [i for i in self.without_history() if i not in self._recent]
         if lacking:
             recent = read.history(self.book, since_day=self.day - CARRY_DAYS)
             self._recent = {i: recent.get(self.stops[i].enclosure.id, []) for i in lacking}
         wanted = {s.enclosure.id: self.watch.bring(self.scene(i), s.locks) for i, s in enumerate(self.stops)}
-        return carried([s.enclosure for s in self.stops], wanted)
+        from rounds.duework import added
+
+        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry))
 
     def scene(self, stop: int) -> Scene:
         """What rules see of the enclosure now, with this round's visit last once there is one."""
@@ -255,6 +257,10 @@ class Walk(HouseDesk):
         """Why the act of a step cannot be taken back yet ("" when it can)."""
         return self.acts.keeps(self._step_rows[seq][0].subject)
 
+    def look_up_dues(self) -> None:
+        """Have all due work worked out beside the keys; the listener is told, and take_dues shows it."""
+        self.find_dues(lambda: self._listener())
+
     def _see(self, enclosures: Iterable[int]) -> None:
         """Show at once what an act changed about these enclosures."""
         self.refresh(enclosures)
@@ -344,6 +350,8 @@ class Walk(HouseDesk):
         What cannot be saved within ``timeout`` seconds is written to a rescue file, whose
         path is returned; the next start puts it into the book.
         """
+        if self.due_work is not None:
+            self.due_work.stop()
         left = self.writer.close(timeout)
         self.book.close()
         return rescue.write(self.path, left) if left else None

@@ -24,10 +24,12 @@ def as_text(s: Summary) -> str:
     if not s.carry:
         out.append("  nothing")
     if s.due:
-        out += ["", "Due"]
+        out += ["", "Due and not done"]
         for e, d in s.due:
             when = span_words(d.window.earliest, d.window.latest)
-            out.append(f"  {clean(e.code, 16)}  {clean(d.what, 60)} {when}: {clean(d.why, 200)}")
+            who = f" ({clean(d.animal, 60)})" if d.animal else ""
+            held = f", withheld: {clean(d.withheld, 200)}" if d.withheld else ""
+            out.append(f"  {clean(e.code, 16)}  {clean(d.what, 60)}{who} {when}{held}: {clean(d.why, 200)}")
     if s.unseen:
         out += ["", "Not seen"]
         for e, reason in s.unseen:
@@ -61,7 +63,8 @@ def as_json(s: Summary) -> str:
     for e, d in s.due:
         out.append(
             {
-                "part": "due", "day": day, "enclosure": e.code, "what": d.what, "why": d.why,
+                "part": "due", "day": day, "enclosure": e.code, "animal": d.animal or None, "what": d.what, "why": d.why,
+                "withheld": d.withheld or None,
                 "earliest": date.fromordinal(d.window.earliest).isoformat(),
                 "likely": date.fromordinal(d.likely).isoformat() if d.likely else None,
                 "latest": date.fromordinal(d.window.latest).isoformat(),

@@ -6,6 +6,7 @@ from rounds.husbandry import acts_boxes as acts_boxes
 from rounds.husbandry import acts_brood as acts_brood
 from rounds.husbandry import acts_care as acts_care
 from rounds.husbandry import acts_clearing as acts_clearing
+from rounds.husbandry import acts_due as acts_due
 from rounds.husbandry import acts_growing as acts_growing
 from rounds.husbandry import acts_laying as acts_laying
 from rounds.husbandry import acts_leaving as acts_leaving

@@ -23,6 +23,17 @@ def open_acts(state: State, desk: Desk) -> Result:
     return state._replace(mode="acts", page=0, act="", whom="", typed=(), buffer=""), ()
 
 
+def open_one(state: State, desk: Desk, act: str) -> Result | None:
+    """Go straight to one act, when it is offered here; a thing it can only be told one way is told."""
+    if state.at >= desk.count() or "record" not in desk.commands.values():
+        return None
+    found = next((o for o in desk.offers(state.at) if o.act == act), None)
+    if found is None:
+        return None
+    typed = tuple((f.name, f.words[0]) for f in found.fields if len(f.words) == 1)
+    return _proceed(state._replace(act=act, whom=_only(found), page=0, typed=typed, buffer="", asked=None), desk)
+
+
 def offer(state: State, desk: Desk) -> Offer:
     """The offer being filled in."""
     return next(o for o in desk.offers(state.at) if o.act == state.act)

@@ -28,6 +28,8 @@ from rounds.husbandry.stages import DEPTH_WORDS, Depth
 
 PER_PAGE = 9
 MAX_DAYS = 365
+DUE_ACTS = {"done": "due-done", "off": "due-off"}
+"""With no action open, done and put off mean the work that is due here."""
 
 
 # Going somewhere
@@ -181,7 +183,8 @@ def put_off(state: State, desk: Desk) -> Result:
 def _pick(state: State, desk: Desk, wanted: str) -> Result:
     open_ = _actions(state, desk)
     if not open_:
-        return state._replace(message="no action is open here"), ()
+        due = entry_acts.open_one(state, desk, DUE_ACTS[wanted])
+        return due or (state._replace(message="no action is open here, and nothing is due"), ())
     if len(open_) > 1:
         return state._replace(mode="pick", picking=wanted), ()
     return _picked(state._replace(picking=wanted), desk, open_[0])

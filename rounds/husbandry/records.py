@@ -73,6 +73,11 @@ class Due(NamedTuple):
     likely: int | None
     why: str
     animal: str = ""  # LINE/NUMBER, when it is for one of those in there
+    withheld: str = ""  # non-empty: a lock forbids it on the day it is planned for, and this says which
+
+    def planned(self) -> int:
+        """The day it stands under: the likely one, or the first."""
+        return self.window.earliest if self.likely is None else self.likely
 
 
 class Enclosure(NamedTuple):

@@ -78,7 +78,7 @@ def summary(
         rows=tuple(rows),
         carry=carried(enclosures, carry),
         unseen=unseen,
-        due=tuple((e, d) for e in enclosures for d in dues.get(e.id, ()) if d.window.earliest <= day),
+        due=tuple((e, d) for e in enclosures for d in dues.get(e.id, ()) if d.planned() <= day),
         seen=sum(1 for e in enclosures if looked.get(e.id, False)),
     )
 

@@ -79,6 +79,7 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
     def on_mount(self) -> None:
         self.focus()
         self.walk.listen(lambda: self.post_message(Said()))
+        self.call_after_refresh(self.walk.look_up_dues)  # no start waits for it
 
     def on_resize(self) -> None:
         self.repaint(whole=True)
@@ -141,6 +142,7 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
     def on_said(self, event: Said) -> None:
         event.stop()
         try:
+            self.walk.take_dues()
             if self.leaving:
                 self.leave()
             self.repaint()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry import entry_steps, locks
-from rounds.husbandry.records import Action, Flag
+from rounds.husbandry.records import Action, Due, Flag
 from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import Line, Run, cut, fit, wrap
 from rounds.shown import clean, day_words, long_day, span_words
@@ -39,8 +39,9 @@ def at_hand(walk: Walk) -> list[Item]:
         if a.opened < walk.day or a.rule not in flagged:
             found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
     for d in stop.dues:
-        when = span_words(d.window.earliest, d.window.latest)
-        found.append(Item((("DUE  ", "key"),), clean(f"{d.what} {when}{': ' if d.why else ''}{d.why}", 800)))
+        found.append(Item((("DUE  ", "key"),), due_words(d)))
+    if walk.due_said:
+        found.append(Item((("DUE  ", "key"),), clean(walk.due_said, 400)))
     return found
 
 
@@ -55,6 +56,14 @@ def raised(walk: Walk) -> list[Item]:
         dealt = walk.state.at in walk.visits and action is None
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt), flag.level))
     return found
+
+
+def due_words(d: Due) -> str:
+    """What is due, for whom, when, which lock keeps it back, and what it follows from."""
+    who = f" ({d.animal})" if d.animal else ""
+    held = f", withheld: {d.withheld}" if d.withheld else ""
+    when = span_words(d.window.earliest, d.window.latest)
+    return clean(f"{d.what}{who} {when}{held}{': ' if d.why else ''}{d.why}", 800)
 
 
 def action_words(walk: Walk, a: Action) -> str:

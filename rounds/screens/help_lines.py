@@ -36,6 +36,10 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += care_lines.whole_lines(care, width)
     else:
         out += summary_lines.chosen(walk, width)
+        undone = summary_lines.due_texts(walk)
+        if undone:
+            out.append(((" due and not done", "strong"),))
+            out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
         carried = [f"{carry_words(c)}" for c in walk.carry()]
         out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]

@@ -114,7 +114,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
         asked = entry_acts.wanted(state, walk)
         about = clean(f"{asked.name} ({asked.about})", 70) if asked else ""
         if asked and asked.words:
-            return _options(f"{about}:", [(str(i + 1), w) for i, w in enumerate(asked.words)], width)
+            return _options(f"{about}:", [(str(i + 1), clean(w, 60)) for i, w in enumerate(asked.words)], width)
         return _typing(f"{about}:", clean(state.buffer, 200), width)
     if mode == "sure":
         return _options("record it all the same?", [("1", "yes"), ("2", "no")], width)

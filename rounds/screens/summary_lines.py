@@ -8,7 +8,7 @@ from __future__ import annotations
 from rounds.husbandry import entry_steps
 from rounds.husbandry.records import Action
 from rounds.husbandry.summary import MARKS, carry_words
-from rounds.screens import legend
+from rounds.screens import care_lines, legend
 from rounds.screens.lines import BLANK, Line, cut, fit, wrap
 from rounds.screens.walk_lines import skip_words, title
 from rounds.shown import clean, day_words
@@ -24,7 +24,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     actions = sum(1 for _, a in listed if a is not None)
     foot = legend.foot(walk, width, height)
     carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
-    body = max(1, height - 2 - len(foot) - len(carry))
+    due = _due(walk, width, 3 if height >= 20 else 1) if height >= 14 else []
+    body = max(1, height - 2 - len(foot) - len(carry) - len(due))
     head: Line = ((f" needs action: {actions}   not seen: {len(listed) - actions}", "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
     blocks = [_block(walk, stop, action, i == cursor, width, 40 if i == cursor else 1) for i, (stop, action) in enumerate(listed)]
@@ -32,7 +33,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         blocks = [[((line, ""),) for line in wrap("nothing needs action, and every enclosure was seen", width - 3, 2)]]
     out = [head, *_window(blocks, cursor, body)]
     out = [*out, *([BLANK] * (1 + body - len(out)))][: 1 + body]
-    full = [title(walk, width), *out, *carry][: max(0, height - len(foot))]
+    full = [title(walk, width), *out, *due, *carry][: max(0, height - len(foot))]
     return [cut(line, width) for line in [*full, *foot][:height]]
 
 
@@ -92,6 +93,24 @@ def _block(walk: Walk, stop: int, action: Action | None, at: bool, width: int, m
     rest: list[Line] = [((" " * indent, ""), (x, action.level)) for x in texts[1:]]
     rest += [((" " * indent, ""), (x, "")) for x in wrap(todo, width - indent, most)]
     return [cut(line, width) for line in (first, *rest)]
+
+
+def due_texts(walk: Walk) -> list[str]:
+    """What was due and not done, a line each: where, and what a lock keeps back."""
+    return [f"{clean(walk.stops[i].enclosure.code, 24)}: {care_lines.due_words(d)}" for i, d in walk.undone()]
+
+
+def _due(walk: Walk, width: int, most: int) -> list[Line]:
+    """What was due and not done, in at most ``most`` lines; the help page shows all of it."""
+    texts = due_texts(walk)
+    if not texts:
+        return []
+    key = entry_steps.key_for(walk, "help")
+    head = f" due and not done: {len(texts)}"
+    if most == 1 or len(texts) > most - 1:
+        head += f"; {key} shows all"
+    out: list[Line] = [((head, "strong"),), *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1])]
+    return [cut(line, width) for line in out]
 
 
 def _carry(walk: Walk, width: int, most: int) -> list[Line]:
