@@ -131,8 +131,11 @@ class _Family:
             if r["brood"] in self.broods:
                 self.doubt(r["doubt"])
                 self.at_least = self.at_least or bool(r["at_least"])
-                rank = RANKS.get(str(r["instar"]), 0)
-                if self.boxes.get(r["enclosure"]) == "cell":
+                stage = self.boxes.get(r["enclosure"], "")
+                # No instar says adults, but not where only eggs or larvae are kept.
+                young = not r["instar"] and stage in ("eggs", "larvae")
+                rank = 0 if young else RANKS.get(str(r["instar"]), 0)
+                if stage == "cell":
                     rank = max(rank, ENDPOINTS["cell"])
                 self.count(rank, r["males"] + r["females"] + r["unsexed"])
 
