@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rounds.config import Config
 from rounds.husbandry import asking, locks
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import NOTE, Cell
 from rounds.husbandry.entry_state import Drafted, Earlier, Offer
-from rounds.husbandry.records import Action, Due, Enclosure, Lock, Seen
+from rounds.husbandry.records import Action, Due, Seen
 from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import read

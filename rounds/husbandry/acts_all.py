@@ -11,6 +11,6 @@ from rounds.husbandry import acts_growing as acts_growing
 from rounds.husbandry import acts_laying as acts_laying
 from rounds.husbandry import acts_leaving as acts_leaving
 from rounds.husbandry import acts_pairing as acts_pairing
+from rounds.husbandry import acts_rack as acts_rack
 from rounds.husbandry import acts_search as acts_search
 from rounds.husbandry import acts_weighing as acts_weighing
-from rounds.husbandry import acts_rack as acts_rack

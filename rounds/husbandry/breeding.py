@@ -11,7 +11,7 @@ from rounds.husbandry.act_fields import Slip
 from rounds.husbandry.acts import Given, Question, Refused
 from rounds.husbandry.acts_common import code, inside, where_is
 from rounds.husbandry.ledger import Draft, Ledger
-from rounds.husbandry.locks import BY_STAGE
+from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.husbandry.spans import FIRST, LAST, Span, text
 
 Doubt = tuple[str, str]
@@ -52,7 +52,7 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: Given, field:
     day = last_day(given["on"], given.today)
     out = []
     for _, row in ledger.rows("lock", enclosure=box, lifted=None):
-        held = row["from_day"] <= day and (row["until"] is None or row["until"].latest >= day)
+        held = holds(day, row["until"], row["from_day"])
         word = next((w for w in what if w in str(row["forbids"]).split()), "")
         if word and held:
             until = f" until {iso(row['until'].latest)}" if row["until"] is not None else ""

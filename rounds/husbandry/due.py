@@ -251,9 +251,7 @@ def _holds(row: Row, work: Work, day: int) -> bool:
     The lock that laying brings along waits for the search: it does not forbid the search
     itself once its own end may have come.
     """
-    if row["lifted"] is not None or row["from_day"] > day:
-        return False
     until: Span | None = row["until"]
-    if until is not None and work.kind in ("first-search", "next-search"):
-        return until.earliest > day
-    return until is None or until.latest >= day
+    if row["lifted"] is not None or not locks.holds(day, until, row["from_day"]):
+        return False  # planned for a day to come: a lock that was lifted will not hold then
+    return not (until is not None and work.kind in ("first-search", "next-search") and until.earliest <= day)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from rounds.husbandry.records import Lock
+from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import Depth
 
 # Common practice, no source: most flower beetles build no second cell, eggs fail when moved.
@@ -19,9 +20,20 @@ BY_STAGE: dict[str, Lock] = {
 NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
 
 
+def holds(day: int, until: Span | None, since: int | None = None, lifted: int | None = None) -> bool:
+    """Whether a lock is in force on a day: the one rule, for the books, the database and the screen.
+
+    Its first day and the latest day of its end belong to it, the day on which it was lifted
+    does not. None: since ever, without an end, not lifted.
+    """
+    begun = since is None or since <= day
+    over = until is not None and until.latest < day
+    return begun and not over and (lifted is None or lifted > day)
+
+
 def in_force(stage: str, set_: Sequence[Lock], day: int) -> tuple[Lock, ...]:
     """The locks that hold on a day: those set whose end has not come, then the stage's own."""
-    held = [k for k in set_ if k.until is None or k.until.latest >= day]
+    held = [k for k in set_ if holds(day, k.until)]
     own = BY_STAGE.get(stage)
     return (*held, *([own] if own else []))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from rounds.husbandry import locks as locks_
 from rounds.husbandry.ledger import TABLES, Add, Change, Ledger, Row
 from rounds.husbandry.records import Content, Due, Enclosure, Lock, Place
 from rounds.husbandry.spans import FIRST, LAST, Span
@@ -50,7 +51,7 @@ def locks(ledger: Ledger, id_: int, day: int) -> tuple[Lock, ...]:
         on_box = row["enclosure"] == id_
         on_animal = row["animal"] is not None and row["animal"] in animals
         until: Span | None = row["until"]
-        if (on_box or on_animal) and row["lifted"] is None and row["from_day"] <= day and (until is None or until.latest >= day):
+        if (on_box or on_animal) and locks_.holds(day, until, row["from_day"], row["lifted"]):
             who = _content(ledger, {"animal": row["animal"]}).animal if on_animal else ""
             out.append(Lock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
     return tuple(out)

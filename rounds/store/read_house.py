@@ -95,8 +95,8 @@ def _contents(book: Book) -> dict[int, list[Content]]:
 def locks(book: Book, day: int) -> dict[int, list[Lock]]:
     """Locks in force on ``day``, by enclosure; an animal's lock counts where the animal is.
 
-    A lock is in force from its first day until its end's latest day, that day included, but
-    not on the day it was lifted any more.
+    The rule is that of :func:`rounds.husbandry.locks.holds`, asked here in the database so
+    that locks of years ago are not read; a test holds the two together.
     """
     out: dict[int, list[Lock]] = {}
     for enclosure, forbids, earliest, latest, words, reason, animal in book.rows(

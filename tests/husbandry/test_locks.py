@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 
-from rounds.husbandry import locks
-from rounds.husbandry.records import Lock
-from rounds.husbandry.spans import Span
+from rounds.husbandry import locks, view
+from rounds.husbandry.acts import Given
+from rounds.husbandry.breeding import barred
+from rounds.husbandry.ledger import Draft, Ledger
+from rounds.husbandry.records import House, Lock
+from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
+from rounds.store import read
+from rounds.store.book import create
 
 DAY = date(2026, 3, 1).toordinal()
 
@@ -56,3 +62,44 @@ def test_how_closely_one_may_look(depth: Depth, forbids: tuple[str, ...], said: 
 def test_a_lock_in_words_names_the_animal_it_is_for() -> None:
     assert locks.words(Lock(("move",), None, "resting", "UMBER/2")) == "do not move (UMBER/2): resting"
     assert locks.words(Lock(("dig", "open"), until(1, 2), "eggs")) == "do not dig, open until 3 Mar: eggs"
+
+
+# One rule for the books, the database and the screen
+
+
+@pytest.mark.parametrize(
+    ("since", "end", "lifted", "held"),
+    [
+        (0, until(3, 5), None, (0, 1, 2, 3, 4, 5)),  # the latest day still counts
+        (2, until(2, 2), None, (2,)),
+        (1, None, None, (1, 2, 3, 4, 5, 6)),
+        (1, until(3, 5), 4, (1, 2, 3)),  # not on the day it was lifted
+        (0, until(0, 1)._replace(latest=LAST), None, (0, 1, 2, 3, 4, 5, 6)),
+    ],
+)
+def test_every_reader_of_locks_holds_them_on_the_same_days(
+    since: int, end: Span | None, lifted: int | None, held: tuple[int, ...], tmp_path: Path
+) -> None:
+    draft = Draft(Ledger())
+    box = draft.add("enclosure", code="TL-001", number=1, stage="laying")
+    row = {"forbids": "dig", "from_day": DAY + since, "until": end, "reason": "eggs"}
+    draft.add("lock", enclosure=box, **row, lifted=None if lifted is None else DAY + lifted)
+    for n in range(7):
+        holds = n in held
+        assert locks.holds(DAY + n, end, DAY + since, None if lifted is None else DAY + lifted) is holds
+        assert bool(view.locks(draft.ledger, box, DAY + n)) is holds
+    with create(tmp_path / "book.sqlite", House("", "UTC")) as book:
+        with book.writing():
+            book.run("INSERT INTO enclosure (id, code, number, stage) VALUES (1, 'TL-001', 1, 'laying')")
+            book.run(
+                "INSERT INTO lock (enclosure, forbids, from_day, until_earliest, until_latest, until_words, reason, lifted)"
+                " VALUES (1, 'dig', ?, ?, ?, '', 'eggs', ?)",
+                (DAY + since, end and end.earliest, end and end.latest, None if lifted is None else DAY + lifted),
+            )
+        for n in range(7):
+            assert bool(read.locks(book, DAY + n)) is (n in held)
+    if lifted is None and since == 0:
+        for n in range(7):  # what the rules of the walk and what acts ask about
+            assert bool(locks.in_force("laying", [Lock(("dig",), end, "eggs")], DAY + n)) is (n in held)
+            given = Given(box, {"on": Span(DAY + n, DAY + n)}, DAY + n)
+            assert bool(barred(draft.ledger, box, ("dig",), given, "on")) is (n in held)
