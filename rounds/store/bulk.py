@@ -11,29 +11,50 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.husbandry.ledger import TABLES, Column, Row, Table
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.store import trouble
 from rounds.store.book import Book
-from rounds.store.cells import Dictionary
+from rounds.store.cells import Dictionary, pack
 from rounds.store.held import (
     CHUNK,
-    Address,
-    AnimalRow,
     CellRow,
-    ContentRow,
-    DueRow,
-    EnclosureRow,
     HouseRow,
-    LineRow,
-    LockRow,
+    Key,
+    RoundRow,
     VisitRow,
+    columns_of,
     held_cells,
-    uid,
-)  # fmt: skip
+    keys,
+    raw_rows,
+)
+from rounds.store.held_acts import ActChangeRow, ActRow, stored
+from rounds.store.held_history import KEPT, Part
 from rounds.store.orm import pw, run
 
-_SPAN_ENDS = ("earliest", "latest", "words")
+
+def late(table: Table, column: Column) -> bool:
+    """A reference that is filled in once all rows are there, because it may point forward."""
+    return column.type == "ref" and (column.of == table.name or (table.name, column.name) == ("animal", "brood"))
+
+
+def _in_order() -> tuple[Table, ...]:
+    """The books' tables, each after those it refers to. Raises RecursionError if two refer to each other."""
+    out: dict[str, Table] = {}
+
+    def visit(table: Table) -> None:
+        for c in table.columns:
+            if c.type == "ref" and not late(table, c) and c.of not in out:
+                visit(TABLES[c.of])
+        out.setdefault(table.name, table)
+
+    for table in TABLES.values():
+        visit(table)
+    return tuple(out.values())
+
+
+ORDER = _in_order()
 
 
 def _spread(span: Span | None) -> tuple[int | None, int | None, str | None]:
@@ -82,17 +103,20 @@ class Loading:
         marks = ", ".join([self.db.param] * len(columns))
         _many(self.db, f'INSERT INTO "{table}" ({names}) VALUES ({marks})', rows)
 
-    def _of(self, table: str, again: bool = False) -> dict[Any, int]:
-        """Row ids by name; read again after rows were added."""
-        if again or table not in self._ids:
+    def _of(self, table: str) -> dict[Any, int]:
+        """Row ids by name."""
+        if table not in self._ids:
             text = {
-                "keeper": "SELECT id, name FROM keeper",
-                "place": "SELECT id, bay, shelf, slot FROM place",
-                "line": "SELECT id, name FROM line",
-                "animal": "SELECT a.id, l.name, a.number FROM animal a JOIN line l ON l.id = a.line",
-                "enclosure": "SELECT id, code FROM enclosure",
-            }[table]
-            self._ids[table] = {r[1] if len(r) == 2 else tuple(r[1:]): r[0] for r in run(self.db, text)}
+                "keeper": "SELECT name, id FROM keeper",
+                "round": 'SELECT uid, id FROM "round"',
+                "action": "SELECT uid, id FROM action",
+                "act": "SELECT uid, id FROM act",
+            }.get(table)
+            if text is None:
+                found = keys({name: raw_rows(self.db, of) for name, of in TABLES.items()})
+                self._ids |= {name: {k: i for i, k in some.items()} for name, some in found.items()}
+            else:
+                self._ids[table] = {bytes(k) if isinstance(k, memoryview) else k: i for k, i in run(self.db, text)}
         return self._ids[table]
 
     def house(self, row: HouseRow) -> None:
@@ -102,130 +126,93 @@ class Loading:
 
     def keepers(self, names: Iterable[str]) -> None:
         self._insert("keeper", ("name",), [(n,) for n in names])
-        self._of("keeper", again=True)
+        self._ids.pop("keeper", None)
 
-    def places(self, rows: Iterable[Address]) -> None:
-        self._insert("place", ("bay", "shelf", "slot"), rows)
-        self._of("place", again=True)
+    def tables(self, new: Mapping[str, Mapping[Key, Row]]) -> None:
+        """Add rows of the books' tables by key; a reference is the key of a row, new or held.
 
-    def lines(self, rows: Iterable[LineRow]) -> None:
-        self._insert("line", ("name", "species", "origin", "generation", "note"), rows)
-        self._of("line", again=True)
-
-    def animals(self, rows: Sequence[AnimalRow]) -> None:
-        spans = [f"{n}_{end}" for n in ("born", "emerged", "first_feed", "mature") for end in _SPAN_ENDS]
-        line = self._of("line")
-        self._insert(
-            "animal",
-            ("line", "number", "sex", "sexed_how", *spans, "state", "note"),
-            (
-                (line[r.line], r.animal, r.sex, r.sexed_how, *_spread(r.born), *_spread(r.emerged),
-                 *_spread(r.first_feed), *_spread(r.mature), r.state, r.note)
-                for r in rows
-            ),
-        )  # fmt: skip
-        # Parents only now: a row may name one that stands further down.
-        ids = self._of("animal", again=True)
-        p = self.db.param
-        _many(
-            self.db,
-            f"UPDATE animal SET sire = {p}, dam = {p} WHERE id = {p}",
-            [
-                (r.sire and ids[r.sire], r.dam and ids[r.dam], ids[r.line, r.animal])
-                for r in rows
-                if r.sire or r.dam
-            ],
-        )
-
-    def enclosures(self, rows: Iterable[EnclosureRow]) -> None:
-        place = self._of("place")
-        self._insert(
-            "enclosure",
-            ("code", "number", "stage", "stage_since_earliest", "stage_since_latest", "stage_since_words",
-             "place", "slot_order", "species", "litres", "note"),
-            (
-                (r.code, r.number, r.stage, *_spread(r.stage_since), r.place and place[r.place], *r[5:])
-                for r in rows
-            ),
-        )  # fmt: skip
-        self._of("enclosure", again=True)
-
-    def contents(self, rows: Iterable[ContentRow]) -> None:
-        code, line, animal = self._of("enclosure"), self._of("line"), self._of("animal")
-        self._insert(
-            "content",
-            ("enclosure", "animal", "line", "males", "females", "unsexed", "at_least", "instar",
-             "since_earliest", "since_latest", "since_words"),
-            (
-                (code[r.enclosure], animal[r.line, r.animal] if r.animal else None,
-                 None if r.animal else line[r.line], *r[3:8], *_spread(r.since))
-                for r in rows
-            ),
-        )  # fmt: skip
-
-    def locks(self, rows: Iterable[LockRow]) -> None:
-        code, animal = self._of("enclosure"), self._of("animal")
-        self._insert(
-            "lock",
-            ("enclosure", "animal", "forbids", "from_day", "until_earliest", "until_latest", "until_words", "reason"),
-            (
-                (code[r.enclosure] if r.enclosure else None, animal[r.animal] if r.animal else None,
-                 r.forbids, r.from_day, *_spread(r.until), r.reason)
-                for r in rows
-            ),
-        )  # fmt: skip
-
-    def due(self, rows: Iterable[DueRow]) -> None:
-        code = self._of("enclosure")
-        self._insert(
-            "due",
-            ("enclosure", "what", "earliest", "likely", "latest", "why"),
-            ((code[r.enclosure], *r[1:]) for r in rows),
-        )
-
-    def rounds(self, zone: str, rows: Mapping[tuple[str, int, str], tuple[int, int]]) -> None:
-        """Walks by (keeper, day, name), each with its first and last instant.
-
-        They go in in the order of their days. One that an earlier load made is stretched;
-        walked rounds are never touched.
+        Rows without a name have their row id for a key and get that very id.
         """
-        keeper = self._of("keeper")
-        uids = {key: uid("round", *key) for key in rows}
-        have = {bytes(u) for (u,) in run(self.db, "SELECT uid FROM round")}
+        for table in ORDER:
+            ids = self._of(table.name)
+            last = max(ids.values(), default=0)
+            for key in new.get(table.name, ()):
+                if not table.key:
+                    ids[key] = key
+                else:
+                    last += 1
+                    ids[key] = last
+        for table in ORDER:
+            if rows := new.get(table.name):
+                self._add(table, rows)
+        # Only now is every row there: a row may name one that stands further down.
+        for table in ORDER:
+            ids = self._ids[table.name]
+            for c in (c for c in table.columns if late(table, c)):
+                to = self._ids[c.of]
+                wanted = [
+                    (to[row[c.name]], ids[key])
+                    for key, row in new.get(table.name, {}).items()
+                    if row[c.name] is not None
+                ]
+                p = self.db.param
+                _many(self.db, f'UPDATE "{table.name}" SET "{c.name}" = {p} WHERE id = {p}', wanted)
+
+    def _add(self, table: Table, rows: Mapping[Key, Row]) -> None:
+        ids = self._ids[table.name]
+        refs = {c.name: self._ids[c.of] for c in table.columns if c.type == "ref" and not late(table, c)}
+
+        def cells(key: Key, row: Row) -> list[Any]:
+            out: list[Any] = [ids[key]]
+            for c in table.columns:
+                value = row[c.name]
+                if c.type == "span":
+                    out += _spread(value)
+                elif c.type == "ref":
+                    to = refs.get(c.name)
+                    out.append(None if value is None or to is None else to[value])
+                else:
+                    out.append(value)
+            out.append(row["void"])
+            return out
+
+        self._insert(table.name, ("id", *columns_of(table)), (cells(k, r) for k, r in rows.items()))
+
+    def rounds(self, rows: Iterable[RoundRow]) -> None:
+        """Add walks, in the order of their days; one that an earlier load made is stretched.
+
+        Walked rounds are never touched.
+        """
+        keeper, code = self._of("keeper"), self._of("enclosure")
+        have = self._of("round")
+        fresh = []
+        for r in rows:
+            if r.uid not in have:
+                fresh.append(r)
+                continue
+            first, last = r.opened_ms, r.closed_ms
+            run(
+                self.db,
+                "UPDATE round SET opened_ms = CASE WHEN opened_ms > ? THEN ? ELSE opened_ms END,"
+                " closed_ms = CASE WHEN closed_ms < ? THEN ? ELSE closed_ms END WHERE uid = ? AND source = 'loaded'",
+                (first, first, last, last, r.uid),
+            )
+        fresh.sort(key=lambda r: r.day)  # stable: within a day as they came
         self._insert(
             "round",
-            (
-                "uid",
-                "keeper",
-                "day",
-                "name",
-                "zone",
-                "bays",
-                "opened_ms",
-                "closed_ms",
-                "fingerprint",
-                "source",
-            ),
+            ("uid", "keeper", "day", "name", "zone", "bays", "opened_ms", "closed_ms", "fingerprint", "at_enclosure",
+             "source"),
             [
-                (uids[key], keeper[key[0]], key[1], key[2], zone, "[]", first, last, "", "loaded")
-                for key, (first, last) in sorted(rows.items(), key=lambda kv: (kv[0][1], kv[1]))
-                if uids[key] not in have
+                (r.uid, keeper[r.keeper], r.day, r.name, r.zone, pack(list(r.bays)), r.opened_ms, r.closed_ms,
+                 r.fingerprint, None if r.standing_at is None else code[r.standing_at], r.source)
+                for r in fresh
             ],
-        )
-        for key, (first, last) in rows.items():
-            if uids[key] in have:
-                run(
-                    self.db,
-                    "UPDATE round SET opened_ms = CASE WHEN opened_ms > ? THEN ? ELSE opened_ms END,"
-                    " closed_ms = CASE WHEN closed_ms < ? THEN ? ELSE closed_ms END WHERE uid = ?",
-                    (first, first, last, last, uids[key]),
-                )
-        ids = {bytes(u): i for i, u in run(self.db, "SELECT id, uid FROM round")}
-        self._ids["round"] = {key: ids[u] for key, u in uids.items()}
+        )  # fmt: skip
+        self._ids.pop("round", None)
 
     def visits(self, rows: Sequence[VisitRow]) -> array[int]:
         """Add visits with their notes and skips; returns their row ids, in order."""
-        code, place, round_ = self._of("enclosure"), self._of("place"), self._ids["round"]
+        code, place, round_ = self._of("enclosure"), self._of("place"), self._of("round")
         self._insert(
             "visit",
             ("uid", "enclosure", "round", "seq", "at_ms", "place"),
@@ -233,7 +220,7 @@ class Loading:
                 (
                     r.uid,
                     code[r.enclosure],
-                    round_[r.keeper, r.day, r.round],
+                    round_[r.walk],
                     r.seq,
                     r.at_ms,
                     r.place and place[r.place],
@@ -241,14 +228,7 @@ class Loading:
                 for r in rows
             ),
         )
-        ids: dict[bytes, int] = {}
-        for start in range(0, len(rows), CHUNK):
-            some = [r.uid for r in rows[start : start + CHUNK]]
-            marks = ", ".join([self.db.param] * len(some))
-            ids.update(
-                (bytes(u), i)
-                for i, u in run(self.db, f"SELECT id, uid FROM visit WHERE uid IN ({marks})", some)
-            )
+        ids = self.visit_ids([r.uid for r in rows])
         out = array("q", (ids[r.uid] for r in rows))
         said = (
             (i, w, t)
@@ -258,6 +238,57 @@ class Loading:
         )
         self.cells((i, CellRow(w, 0, t)) for i, w, t in said)
         return out
+
+    def history(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
+        """Add rows of a table of :mod:`rounds.store.held_history`."""
+        kept = KEPT[name]
+        named = {
+            part.to: self._of(part.to) for part in kept.parts if part.to and part.to not in ("visit", "kind")
+        }
+        visits = [p.name for p in kept.parts if p.to == "visit"]
+        named["visit"] = self.visit_ids([r[c] for r in rows for c in visits if r[c] is not None])
+
+        def cell(part: Part, value: Any) -> Any:
+            if part.to == "kind":
+                return self._dictionary.kind(value[0], value[1], 0)
+            return value if not part.to or value is None else named[part.to][value]
+
+        columns = [p.name for p in kept.parts]
+        self._insert(kept.table, columns, ([cell(p, r[p.name]) for p in kept.parts] for r in rows))
+        self._ids.pop(kept.table, None)
+
+    def acts(self, acts: Sequence[ActRow], changes: Sequence[ActChangeRow]) -> None:
+        """Add acts in order with what they changed; every row they name must be in the book."""
+        keeper, by_key = self._of("keeper"), {name: self._of(name) for name in TABLES}
+        visits = self.visit_ids([a.visit for a in acts if a.visit is not None])
+        self._insert(
+            "act",
+            ("uid", "name", "subject_table", "subject", "given", "day", "at_ms", "keeper", "visit", "sure"),
+            (
+                (a.uid, a.name, a.table, by_key[a.table][a.subject] if a.table and a.subject is not None else None,
+                 a.given, a.day, a.at_ms, keeper[a.keeper] if a.keeper else None, visits[a.visit] if a.visit else None, a.sure)
+                for a in acts
+            ),
+        )  # fmt: skip
+        self._ids.pop("act", None)
+        ids, p = self._of("act"), self.db.param
+        undone = [(ids[a.undone_by], ids[a.uid]) for a in acts if a.undone_by is not None]
+        _many(self.db, f"UPDATE act SET undone_by = {p} WHERE id = {p}", undone)
+        self._insert(
+            "act_change",
+            ("act", "seq", "table", "row", "column", "before", "after"),
+            ((ids[c.act], c.seq, c.table, by_key[c.table][c.row], c.column, *stored(c.table, c, by_key)) for c in changes),
+        )
+
+    def visit_ids(self, uids: Sequence[bytes]) -> dict[bytes, int]:
+        """Row ids of visits by uid; those the book has not are left out."""
+        ids: dict[bytes, int] = {}
+        for start in range(0, len(uids), CHUNK):
+            some = list(uids[start : start + CHUNK])
+            marks = ", ".join([self.db.param] * len(some))
+            found = run(self.db, f"SELECT id, uid FROM visit WHERE uid IN ({marks})", some)
+            ids.update((bytes(u), i) for i, u in found)
+        return ids
 
     def cells(self, rows: Iterable[tuple[int, CellRow]]) -> None:
         """Add cells to visits, given by row id. A cell that exists already is an IntegrityError."""

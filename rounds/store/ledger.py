@@ -19,7 +19,7 @@ from rounds.husbandry.spans import Span
 from rounds.store.book import Book
 from rounds.store.cells import Unsavable, pack, storable
 from rounds.store.keepers import keeper_id
-from rounds.store.read_acts import UNDO, described, newest, of_uid
+from rounds.store.read_acts import UNDO, described, newest, of_uid, subject
 from rounds.store.read_acts import recorded as recorded
 
 ENDS = ("earliest", "latest", "words")
@@ -110,8 +110,8 @@ def undo(
 
     Nothing is deleted: what was set is set back, what was added is void. Returns the act that
     was taken back; taking it back again under the same ``uid`` does nothing. Raises BadAct:
-    there is none, it was taken back before, it is itself an undo, or others rest on it,
-    which are then named.
+    there is none, it was taken back before, it is itself an undo, it brought an enclosure
+    into use that was visited since, or others rest on it, which are then named.
     """
     again = of_uid(book, uid)
     if again is not None:
@@ -130,12 +130,32 @@ def undo(
     if resting:
         what = described(done, ledger)
         raise BadAct(UNDO, [_resting(described(r, ledger), what) for r in reversed(resting)])
+    visited = [row for row in _added(done, "enclosure") if _has_visits(book, row)]
+    if visited:
+        who = ", ".join(subject(ledger, "enclosure", row) for row in visited)
+        raise _refusal(
+            f"{described(done)} stays: {who} was visited since.", "Record that it is empty instead."
+        )
     mine = Recorded(
         uid, UNDO, take_back(done, later, ledger), 0, done.table, done.subject, {"act": done.uid.hex()}, day, at_ms,
         keeper, visit,
     )  # fmt: skip
     book.run("UPDATE act SET undone_by = ? WHERE id = ?", (_write(book, mine), done.id))
     return done
+
+
+def _added(act: Recorded, table: str) -> set[int]:
+    """Rows that an act brought into use."""
+    return {
+        c.id
+        for c in act.changes
+        if c.table == table and (isinstance(c, Add) or (c.column == "void" and c.after is False))
+    }
+
+
+def _has_visits(book: Book, enclosure: int) -> bool:
+    """Readings are no acts, and must not end up at an enclosure that counts no more."""
+    return book.row("SELECT 1 FROM visit WHERE enclosure = ? LIMIT 1", (enclosure,)) is not None
 
 
 def _resting(later: str, done: str) -> Slip:

@@ -262,6 +262,9 @@ class Act(pw.Model):
     sure = pw.BooleanField(default=False)  # the keeper said yes to a doubtful value
     undone_by = _to("self", null=True, name="undone_by", index=True)
 
+    class Meta:
+        indexes = ((("subject_table", "subject"), False),)
+
 
 class ActChange(pw.Model):
     """One change an act made: a cell from ``before`` to ``after``, or a new row (no ``column``).

@@ -45,6 +45,8 @@ def acts(
         for table, row in (("enclosure", enclosure), ("animal", animal)):
             if row is not None:
                 found = _concerning(book, table, row)
+                if not found:
+                    return []
                 where.append(f"a.id IN ({', '.join(map(str, found))})")
         query = f"{_ACT} WHERE {' AND '.join(where)} ORDER BY a.id DESC" + (
             f" LIMIT {int(limit)}" if limit else ""

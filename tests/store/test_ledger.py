@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.husbandry import acts, spans
-from rounds.husbandry.entries import Record, TakeBack
+from rounds.husbandry.entries import OpenRound, OpenVisit, Record, TakeBack
 from rounds.husbandry.ledger import TABLES, Add, Column, Ledger, Set
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
@@ -23,6 +23,7 @@ from rounds.store.book import Book, open_book
 from rounds.store.cells import Unsavable
 from rounds.store.ids import Ids
 from rounds.store.orm import pw
+from rounds.store.write import apply
 from tests.husbandry import books as house
 from tests.husbandry import random_acts
 from tests.husbandry.books import TODAY
@@ -324,6 +325,19 @@ def test_what_was_taken_back_or_takes_back_is_not_taken_back(book: Book) -> None
         ("move-box", True, 0),
         ("undo", False, done.id),
     ]
+
+
+def test_an_enclosure_that_was_visited_since_stays(book: Book) -> None:
+    made = record.record(book, entry("box", code="T-99"))
+    box = house.ref(books.load(book), "enclosure", "T-99")
+    round_, visit = b"r" * 16, b"v" * 16
+    with book.writing():
+        apply(book, [OpenRound(round_, "Ferrow", TODAY, NOON, "UTC"), OpenVisit(visit, round_, box, 1, NOON)])
+    with pytest.raises(acts.BadAct, match="stays: T-99 was visited since"):
+        record.take_back(book, taken(made.uid))
+    assert not read.acts(book)[-1].undone
+    other = record.record(book, entry("box", code="T-98"))
+    assert record.take_back(book, taken(other.uid)).undoes == other.id
 
 
 def test_nothing_is_deleted_by_taking_back(book: Book) -> None:

@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from rounds.husbandry.entries import Assign, OpenRound, OpenVisit
-from rounds.store import orm, read
+from rounds.husbandry.entries import Assign, OpenRound, OpenVisit, Record
+from rounds.store import orm, read, record
 from rounds.store.book import Book
 from rounds.store.write import apply
 from tests.store.houses import DAY, NOON, fill, new_house
@@ -18,7 +18,7 @@ from tests.store.houses import DAY, NOON, fill, new_house
 # What there is at least one of per visit, by table and by the letters our SQL gives them.
 GROWING = frozenset(
     ("visit", "v", "reading", "g", "cell", "change", "c", "flag", "f", "action_change", "step", "s", "not_seen", "n",
-     "remark", "m")
+     "remark", "m", "act", "a", "act_change")
 )  # fmt: skip
 
 ASKED: dict[str, Callable[[Book], object]] = {
@@ -39,6 +39,9 @@ ASKED: dict[str, Callable[[Book], object]] = {
     "enclosures": lambda b: read.enclosures(b),
     "locks": lambda b: read.locks(b, DAY),
     "dues": lambda b: read.dues(b, DAY),
+    "acts of an enclosure": lambda b: read.acts(b, enclosure=1),
+    "acts of an animal": lambda b: read.acts(b, animal=1),
+    "an act": lambda b: read.act(b, b"?" * 16),
     "a key": lambda b: _write(b),
 }
 
@@ -77,6 +80,11 @@ def filled(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
         fill(book, 20, range(1, 31), [("jelly_gone", 2), ("moisture", "right"), ("shelf_temp", 24.5)])
         with book.writing():
             book.run('INSERT INTO not_seen SELECT id, 1 FROM "round"')
+        for n in range(60):
+            box, stage = f"TL-{n // 2 + 1:03}", ("larvae", "colony")[n % 2]
+            record.record(
+                book, Record(bytes([n]) * 16, "stage", box, {"stage": stage}, DAY, NOON, "Ferrow", sure=True)
+            )
         if request.param == "statistics":
             book.run("ANALYZE")
         yield book

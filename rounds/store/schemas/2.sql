@@ -37,6 +37,7 @@ CREATE TABLE "step" ("id" INTEGER NOT NULL PRIMARY KEY, "round" INTEGER NOT NULL
 CREATE TABLE "tick" ("id" INTEGER NOT NULL PRIMARY KEY, "void" INTEGER NOT NULL DEFAULT FALSE, "enclosure" INTEGER REFERENCES "enclosure" ("id"), "list" TEXT NOT NULL, "item" TEXT NOT NULL, "done_earliest" INTEGER, "done_latest" INTEGER, "done_words" TEXT);
 CREATE TABLE "visit" ("id" INTEGER NOT NULL PRIMARY KEY, "uid" BLOB NOT NULL, "enclosure" INTEGER NOT NULL, "round" INTEGER NOT NULL, "seq" INTEGER NOT NULL, "at_ms" INTEGER NOT NULL, "place" INTEGER, FOREIGN KEY ("enclosure") REFERENCES "enclosure" ("id"), FOREIGN KEY ("round") REFERENCES "round" ("id"), FOREIGN KEY ("place") REFERENCES "place" ("id"));
 CREATE TABLE "weight" ("id" INTEGER NOT NULL PRIMARY KEY, "void" INTEGER NOT NULL DEFAULT FALSE, "animal" INTEGER REFERENCES "animal" ("id"), "content" INTEGER REFERENCES "content" ("id"), "made_earliest" INTEGER, "made_latest" INTEGER, "made_words" TEXT, "grams" REAL, "head_mm" REAL, "instar" TEXT NOT NULL DEFAULT '');
+CREATE INDEX "act_subject_table_subject" ON "act" ("subject_table", "subject");
 CREATE UNIQUE INDEX "act_uid" ON "act" ("uid");
 CREATE INDEX "act_undone_by" ON "act" ("undone_by");
 CREATE INDEX "actchange_table_row" ON "act_change" ("table", "row");
