@@ -220,5 +220,5 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     left = house.ledger()
     for table in TABLES.keys() - {"enclosure", "place"}:
         assert list(left.rows(table)) == [], table
-    assert {stage(left, f"TL-0{n}") for n in range(1, 6)} == {"prepared"}
+    assert {stage(left, f"TL-0{n}") for n in range(1, 5)} == {"prepared"}
     assert taken > 40
