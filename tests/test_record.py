@@ -168,6 +168,9 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
         (("history", "T-99"), "there is no enclosure `T-99`"),
         (("history", "--since", "yesteryear"), "--since: `yesteryear` is not a date"),
         (("move-box", "T-01", "to=A4-4", "--today", "soon"), "--today: `soon` is not a date"),
+        (("move-box", "T-01", "to=A4-4", "--keeper", "\udcff"), "--keeper: this is not a name"),
+        (("move-box", "T-01", "to=\udcff", "note=\udcff"), "there is no such field"),
+        (("look-again", "T-01", "about=\udcff", "because=so"), "half a character"),
         (("move-box", "T-01", "--nonsense"), "No such option"),
     ],
 )

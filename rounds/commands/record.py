@@ -236,6 +236,8 @@ def _today(given: Given, book: Book, typed: str | None) -> int:
 def _keeper(book: Book, name: str) -> str:
     from rounds.store import read
 
+    if not name.isprintable():
+        raise RoundsError("--keeper: this is not a name. Give one line of plain text.")
     return name or next(iter(read.keepers(book)), "keeper")
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from rounds.store.book import Book
+from rounds.store.cells import storable
 
 
 def keeper_id(book: Book, name: str) -> int | None:
-    """The row of the keeper called ``name``, made if need be; None for nobody."""
+    """The row of the keeper called ``name``, made if need be; None for nobody.
+
+    Raises Unsavable for a name that no file can give back.
+    """
     if not name:
         return None
-    book.run("INSERT INTO keeper (name) VALUES (?) ON CONFLICT (name) DO NOTHING", (name,))
+    book.run("INSERT INTO keeper (name) VALUES (?) ON CONFLICT (name) DO NOTHING", (storable(name),))
     found = book.row("SELECT id FROM keeper WHERE name = ?", (name,))
     assert found is not None  # inserted above, or it was there
     return int(found[0])

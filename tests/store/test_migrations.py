@@ -260,7 +260,7 @@ def kills(tmp_path: Path, build: str, times: int) -> list[bool]:
         with children.start(MIGRATE, path, build, NEXT) as child:
             assert child.stdout is not None
             assert child.stdout.readline() == "begin\n"
-            time.sleep(chance.uniform(0.0, 0.08))
+            time.sleep(chance.uniform(0.0, 0.3))
             child.kill()
         out.append(consistent(path))
         if build == "careful":
@@ -308,7 +308,7 @@ def torn(tmp_path: Path, build: str, times: int) -> int:
         with children.start(MIGRATE_OLD, path, build) as child:
             assert child.stdout is not None
             assert child.stdout.readline() == "begin\n"
-            time.sleep(chance.uniform(0.0, 0.12))
+            time.sleep(chance.uniform(0.0, 0.3))
             child.kill()
         with closing(connect(path)) as db:
             version = migrations.version_of(db)
