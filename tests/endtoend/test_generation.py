@@ -221,4 +221,4 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     for table in TABLES.keys() - {"enclosure", "place"}:
         assert list(left.rows(table)) == [], table
     assert {stage(left, f"TL-0{n}") for n in range(1, 5)} == {"prepared"}
-    assert taken > 40
+    assert taken > 30
