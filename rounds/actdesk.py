@@ -147,7 +147,8 @@ class ActDesk:
         return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
 
     def _take(self, changes: tuple[Change, ...]) -> set[int]:
-        before = view.touched(self.ledger, [c for c in changes if not isinstance(c, Add)])
+        added = {(c.table, c.id) for c in changes if isinstance(c, Add)}
+        before = view.touched(self.ledger, [c for c in changes if (c.table, c.id) not in added])
         self._ledger = self.ledger.after(changes)
         self._offers.clear()
         self._works.clear()

@@ -103,10 +103,13 @@ def due_done(draft: Draft, given: Given) -> None:
         doubts.append(("work", f"`{own}` records `{name}` with all that follows from it; ticked off, the books know only that it was done."))  # fmt: skip
     if work.withheld:
         doubts.append(("work", f"It is withheld: {work.withheld}."))
+    if day < work.window.earliest:
+        doubts.append(("on", f"{_iso(day)} is before it was due ({text(work.window)})."))
     row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
     draft.set("due", row, "done", day)
     if any(w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)):
-        raise Refused(Slip("on", f"{_iso(day)} is before this could be due.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
+        # What it follows from came after that day: the row would be of something before it.
+        raise Refused(Slip("on", f"{_iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
     ask(given, doubts)
 
 

@@ -1,0 +1,263 @@
+"""Due work on the walk: shown when it is there, recorded by keys that mean the same before and after."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rounds import duework
+from rounds.husbandry import view
+from rounds.husbandry.act_fields import ref
+from rounds.husbandry.acts_due import labels
+from rounds.screens import care_lines, summary_lines
+from rounds.store import ledger as stored
+from rounds.store.book import open_book
+from rounds.walk import Walk
+from tests.endtoend import rack
+
+CONFIG = rack.config()
+
+
+@pytest.fixture
+def book(demo_book: Path, tmp_path: Path) -> Path:
+    """The demo with an own request at an enclosure where nothing else is due or open."""
+    path = Path(shutil.copy(demo_book, tmp_path / "dues.sqlite"))
+    walk = rack.opened(path, CONFIG)
+    quiet = next(s.enclosure for i, s in enumerate(walk.stops) if not walk.acts.works(s.enclosure.id) and not walk.actions(i) and s.enclosure.stage != "empty")
+    assert walk.close(10) is None
+    with open_book(path) as opened, opened.writing():
+        opened.run(
+            "INSERT INTO due (enclosure, what, earliest, latest, why, asked) VALUES (?, 'weigh the tub', ?, ?, 'it felt light', 1)",
+            (quiet.id, rack.TODAY - 1, rack.TODAY + 1),
+        )
+    return path
+
+
+@pytest.fixture
+def walk(book: Path) -> Iterator[Walk]:
+    opened = rack.opened(book, CONFIG)
+    yield opened
+    opened.close(10)
+
+
+def settle(walk: Walk) -> None:
+    """Everything that is worked out beside the keys is there and shown."""
+    if walk.due_work is None:
+        walk.look_up_dues()
+    assert walk.due_work is not None
+    assert walk.due_work.wait(30)
+    walk.take_dues()
+
+
+def press(walk: Walk, *keys: str) -> None:
+    for key in keys:
+        walk.press(key)
+
+
+def go(walk: Walk, stop: int) -> None:
+    press(walk, "g", *str(walk.stops[stop].enclosure.number), "enter")
+    assert walk.state.at == stop
+
+
+def requested(walk: Walk) -> int:
+    return next(i for i, s in enumerate(walk.stops) if any(d.what == "weigh the tub" for d in s.dues))
+
+
+def computed(walk: Walk) -> int:
+    """A stop with work that no row of the book holds, and no open action."""
+    return next(
+        i for i, s in enumerate(walk.stops) if not walk.actions(i) and s.dues and all(d.id == 0 for d in s.dues)
+    )
+
+
+def test_stored_work_is_shown_at_once_and_computed_work_when_it_is_there(walk: Walk) -> None:
+    with open_book(walk.path, readonly=True) as book:
+        ledger = stored.load(book)
+    assert all(s.dues == () or s.dues[0].id for s in walk.stops), "nothing is computed at a start"
+    settle(walk)
+    expected = duework.find(ledger, CONFIG, walk.day, walk.day + 7)
+    assert {s.enclosure.id: s.dues for s in walk.stops if s.dues} == dict(expected.dues)
+    assert any(d.id == 0 for s in walk.stops for d in s.dues)
+    assert walk.due_said == ""
+
+
+def test_an_act_is_offered_first_where_something_is_due_and_nowhere_else(walk: Walk) -> None:
+    for i, s in enumerate(walk.stops):
+        names = [o.act for o in walk.offers(i)]
+        due = [w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day + 7 and not w.put_off(walk.day)]
+        assert (names[:2] == ["due-done", "due-off"]) is bool(due)
+        assert names.count("due-done") == bool(due)
+
+
+def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
+    stop = requested(walk)
+    go(walk, stop)
+    press(walk, "d")
+    assert walk.state.message.startswith("recorded: due work done")
+    assert walk.stops[stop].dues == ()
+    press(walk, "d")
+    assert "no action is open here, and nothing is due" in walk.state.message
+    press(walk, "u")
+    assert [d.what for d in walk.stops[stop].dues] == ["weigh the tub"]
+    press(walk, "p", "+", "3", "enter", *"rain", "enter")
+    assert walk.state.message.startswith("recorded: due work put off")
+    assert walk.stops[stop].dues == ()
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        [row] = [r for _, r in stored.load(book).rows("due", what="weigh the tub")]
+    assert (row["done"], row["off_until"], row["off_why"]) == (None, walk.day + 3, "rain")
+
+
+def test_an_open_action_goes_before_the_work_that_is_due(walk: Walk) -> None:
+    stop = next(i for i in range(walk.count()) if len(walk.actions(i)) == 1)
+    go(walk, stop)
+    press(walk, "d")
+    assert walk.state.message.startswith("done:")
+
+
+def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) -> None:
+    settle(walk)
+    stop = computed(walk)
+    go(walk, stop)
+    press(walk, "d")
+    if walk.state.mode == "field":
+        press(walk, "1")
+    if walk.state.mode == "sure":
+        press(walk, "1")
+    assert walk.state.message.startswith("recorded"), walk.state.message
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == walk.acts.ledger
+    assert walk.said == ""
+
+
+def test_after_an_act_its_work_follows_at_once_and_again_with_everything(walk: Walk) -> None:
+    settle(walk)
+    stop = requested(walk)
+    go(walk, stop)
+    press(walk, "d")
+    at_once = walk.stops[stop].dues
+    settle(walk)
+    assert walk.stops[stop].dues == at_once == ()
+    assert {i: s.dues for i, s in enumerate(walk.stops)} == {
+        i: walk.acts.dues(s.enclosure.id) for i, s in enumerate(walk.stops)
+    }
+
+
+# Keys mean the same whether the work is there or not
+
+KEYS = (
+    "d", "d", "1", "p", "1", "+", "2", "enter", "w", "enter", "y", "1", "1", "1", "u", "space", "m", "2", "y", "2", "1", "+",
+    "4", "enter", "a", "enter", "space", "d", "u", "n", "o", "k", "enter", "y", "1", "1", "backspace", "space",
+)  # fmt: skip
+
+
+def recorded(walk: Walk, tmp: Path) -> Any:
+    """What a round leaves in its book."""
+    assert walk.close(30) is None
+    with open_book(walk.path, readonly=True) as book:
+        ledger = stored.load(book)
+        done = [(a.name, a.subject, dict(a.given), a.sure, a.undone) for a in stored.recorded(book)]
+    cells = {k: json.loads(v) if k[1] == "as_expected" else v for k, v in rack.cells_today(walk.path).items()}
+    return ledger, done, cells
+
+
+def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp_path: Path) -> None:
+    found = {}
+    for when in ("never", "first", "in the middle", "late", "broken"):
+        walk = rack.opened(Path(shutil.copy(book, tmp_path / f"{when}.sqlite")), CONFIG)
+        if when == "first":
+            settle(walk)
+        with pytest.MonkeyPatch.context() as patch:
+            if when == "broken":
+                patch.setattr(duework, "find", lambda *_: 1 / 0)
+                settle(walk)
+            go(walk, requested(walk))
+            for n in range(4):
+                for i, key in enumerate(KEYS):
+                    walk.press(key)
+                    if (when == "in the middle" and i % 7 == n) or (when == "late" and n == 3):
+                        settle(walk)
+                press(walk, *["backspace"] * 8)  # out of whatever is half typed
+                go(walk, min(walk.count() - 1, 3 + 11 * n))
+        found[when] = recorded(walk, tmp_path)
+    assert found["never"][1], "nothing was recorded: the keys prove nothing"
+    for when, content in found.items():
+        assert content == found["never"], when
+
+
+def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: Path) -> None:
+    """The control: a walk that offers acts from what has arrived ends in another book."""
+    found = []
+    for early in (False, True):
+        walk = rack.opened(Path(shutil.copy(book, tmp_path / f"control{early}.sqlite")), CONFIG)
+        offers = walk.acts.offers
+        walk.acts.offers = lambda e, walk=walk, offers=offers: tuple(  # type: ignore[method-assign]
+            o for o in offers(e) if walk.due_carry or o.act not in ("due-done", "due-off")
+        )
+        if early:
+            settle(walk)
+            walk.due_carry = walk.due_carry or {0: {}}
+        go(walk, requested(walk))
+        press(walk, *KEYS)
+        found.append(recorded(walk, tmp_path))
+    assert found[0] != found[1]
+
+
+# What is said
+
+
+def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = [s.dues for s in walk.stops]
+    monkeypatch.setattr(duework, "find", lambda *_: 1 / 0)
+    settle(walk)
+    assert [s.dues for s in walk.stops] == before
+    go(walk, requested(walk))
+    said = [i.text for i in care_lines.at_hand(walk)]
+    assert any("could not be worked out" in x and "division by zero" in x for x in said)
+    assert any("weigh the tub" in x for x in said)
+
+
+def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    stop = requested(walk)
+    id_ = walk.stops[stop].enclosure.id
+    monkeypatch.setattr("rounds.actdesk.acts_due.open_at", lambda *_: 1 / 0)
+    go(walk, stop)
+    press(walk, "d")
+    assert "nothing is due" in walk.state.message
+    at = [o.act for o in walk.offers(stop)].index("look-again")
+    press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", *"seen", "enter")
+    assert walk.state.message.startswith("recorded"), walk.state.message
+    assert walk.stops[stop].dues == view.dues(walk.acts.ledger, id_, walk.day + 7)
+    assert "could not be worked out" in walk.due_said
+
+
+def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk: Walk) -> None:
+    settle(walk)
+    undone = walk.undone()
+    assert all(d.planned() <= walk.day for _, d in undone)
+    stop = requested(walk)
+    assert (stop, "weigh the tub") in [(i, d.what) for i, d in undone]
+    assert any(x.startswith(walk.label(stop)) and "weigh the tub" in x for x in summary_lines.due_texts(walk))
+    walk.due_carry = {walk.stops[0].enclosure.id: {"substrate": 7.5}}
+    with_set_up = {c.what: c.amount for c in walk.carry()}
+    walk.due_carry = {}
+    without = {c.what: c.amount for c in walk.carry()}
+    assert with_set_up["substrate"] == without.get("substrate", 0) + 7.5
+    go(walk, stop)
+    press(walk, "p", "+", "3", "enter", *"rain", "enter")
+    assert "weigh the tub" not in [d.what for _, d in walk.undone()], "put off: not in the list"
+
+
+def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> None:
+    for i, s in enumerate(walk.stops):
+        offer = next((o for o in walk.offers(i) if o.act == "due-done"), None)
+        if offer is not None:
+            named = labels(walk.acts.ledger, walk.acts.works(s.enclosure.id))
+            assert set(offer.fields[0].words) <= set(named)
+            assert ref("enclosure", offer.whom[0][0], walk.acts.ledger) == s.enclosure.id
