@@ -21,7 +21,7 @@ from demo_data.params import (
     WET_AFTER_SPRAY,
     Species,
 )  # fmt: skip
-from demo_data.story import DIED, EVENTS, FIRST, SKIPS, Event
+from demo_data.story import DIED, EVENTS, FIRST, SKIPS, YEAR, Event
 from rounds.husbandry.spans import parse
 
 FEEDING = ("quarantine", "holding", "pairing", "laying", "colony")
@@ -37,6 +37,7 @@ USUAL: dict[str, tuple[str, dict[str, str]]] = {
                        "flies": "none"}),
     "eggs": ("wall", {"moisture": "right", "mould": "none", "lid": "yes"}),
     "larvae": ("wall", {"moisture": "right", "surfaced": "0..0", "tunnels": "yes", "droppings": "some", "lid": "yes"}),
+    "wandering": ("wall", {"activity": "below", "moisture": "right", "surfaced": "0..0", "lid": "yes"}),
     "cell": ("wall", {"cell_seen": "yes", "moisture": "right", "lid": "yes"}),
     "resting": ("wall", {"activity": "below", "moisture": "right", "lid": "yes"}),
     "prepared": ("wall", {"moisture": "right", "warmth": "even", "lid": "yes"}),
@@ -102,7 +103,7 @@ class Life:
         """What the walk of a day finds and does here."""
         iso = date.fromordinal(day).isoformat()
         stage = self.stage(day)
-        events = [e for e in EVENTS if e.place == self.box.place and e.first <= iso <= e.last]
+        events = [e for e in (*YEAR, *EVENTS) if e.place == self.box.place and e.first <= iso <= e.last]
         self._dampen(stage)
         if stage in FEEDING:
             self._eat(stage, day, temperature, events)
@@ -116,7 +117,7 @@ class Life:
         for e in events:
             found |= dict(e.found)
             if e.depth == "lid" and depth == "wall":
-                depth, usual = "lid", usual | LID_TOO[stage]
+                depth, usual = "lid", usual | LID_TOO.get(stage, {})
         look = Look(depth, note=" ".join(e.note for e in events if e.note and e.first == iso))
         if stage in FEEDING:
             look.read |= self._feed(temperature)
@@ -144,7 +145,7 @@ class Life:
             dry = DRY_TOP if self.box.shelf == 1 else DRY
             wet = WET_AFTER_SPRAY if self.sprayed else WET
             self.sprayed = False
-            if stage in ("cell", "resting", "eggs"):
+            if stage in ("cell", "resting", "eggs", "wandering"):
                 dry, wet = dry / 3, wet / 3  # closed boxes that nobody waters
             if self.chance.happens(dry):
                 self.moisture = "dry"

@@ -8,90 +8,63 @@ from __future__ import annotations
 
 import csv
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from demo_data import weather
+from demo_data import bookkeeping, breeding, finals, weather
 from demo_data.chance import Chance
-from demo_data.house import ADULTS, BAYS, BOXES, CELLS, EXTRA, KEEPERS, SHELVES, SLOTS, Box, founders
-from demo_data.life import Life, since
+from demo_data.house import BAYS, BOXES, KEEPERS, SHELVES, SLOTS, Box
+from demo_data.life import Life, Look, since
+from demo_data.nursery import TRIAL_FROM
 from demo_data.params import LINES, SEED, T0
-from demo_data.story import DIED, FIRST, LAST
+from demo_data.register import END, START, TURN, Register
+from demo_data.register import day as ordinal
+from demo_data.story import HOLIDAY
+from demo_data.year import YearLife
 from rounds.exchange.cells import guarded
 from rounds.exchange.tables import BY_NAME
 
-Rows = Iterable[Sequence[object]]
+TRIAL_ENDS = ordinal("2025-12-18")
+TRIAL_SHELVES = {"B4-2": "B1-1", "B4-3": "B1-3", "B4-4": "C1-1", "D1-1": "C1-3"}
 
 
 def iso(day: int) -> str:
     return date.fromordinal(day).isoformat()
 
 
-def tables() -> dict[str, list[Sequence[object]]]:
-    """Every table by name, rows in the columns' order of the registry."""
-    first, last = date.fromisoformat(FIRST).toordinal(), date.fromisoformat(LAST).toordinal()
+def tables() -> dict[str, list[dict[str, object]]]:
+    """Every table by name, each row by the columns that say something."""
+    r = told()
     shelves = [f"{b}{s}" for b in BAYS for s in SHELVES]
-    degrees = weather.shelves(first, last, shelves)
-    visits, readings = walks(first, last, degrees)
-    mean = {s: sum(degrees[s, d] for d in range(first, last + 1)) / (last - first + 1) for s in shelves}
+    degrees = weather.shelves(START, TURN - 1, shelves, "year") | weather.shelves(TURN, END, shelves)
+    mean = {s: sum(degrees[s, d] for d in range(TURN, END + 1)) / (END - TURN + 1) for s in shelves}
+    visits, readings = walks(r, degrees)
+    due_ = [row for b in BOXES for row in due(b, mean[b.place[:2]], END)]
+    locks_ = [row for b in BOXES for row in locks(b, mean[b.place[:2]])]
     return {
-        "house": [("Tarn Lantern Beetle House", "Europe/Berlin", "04:00", "straight")],
-        "keepers": [(k,) for k in KEEPERS],
-        "places": [(b, s, n) for b in BAYS for s in SHELVES for n in SLOTS],
-        "lines": [(n, sp.latin, origin, generation, "") for n, (sp, origin, generation) in LINES.items()],
-        "animals": list(animals()),
+        "house": [{"name": "Tarn Lantern Beetle House", "zone": "Europe/Berlin", "day_starts": "04:00", "order": "straight"}],
+        "keepers": [{"keeper": k} for k in KEEPERS],
+        "places": [{"bay": b, "shelf": s, "slot": n} for b in BAYS for s in SHELVES for n in SLOTS],
+        "lines": [{"line": n, "species": sp.latin, "origin": origin, "generation": generation}
+                  for n, (sp, origin, generation) in LINES.items()],
         "enclosures": [
-            (b.code, b.number, b.stage, b.since, b.place, "", LINES[b.line][0].latin, b.litres, b.note) for b in BOXES
+            {"code": b.code, "number": b.number, "stage": b.stage, "stage_since": b.since, "place": b.place,
+             "species": LINES[b.line][0].latin, "litres": b.litres, "note": b.note} for b in BOXES
         ],
-        "contents": [row for b in BOXES for row in contents(b)],
-        "locks": [row for b in BOXES for row in locks(b, mean[b.place[:2]])],
-        "due": [row for b in BOXES for row in due(b, mean[b.place[:2]], last)],
+        **bookkeeping.tables(r, locks_, due_),
         "visits": visits,
         "readings": readings,
     }  # fmt: skip
 
 
-def animals() -> Rows:
-    for b in (*founders(), *ADULTS, *CELLS):
-        state = "dead" if (b.line, b.number) in DIED else b.state
-        yield (
-            b.line,
-            b.number,
-            b.sex,
-            b.how,
-            b.sire,
-            b.dam,
-            b.born,
-            b.emerged,
-            b.first_feed,
-            b.mature,
-            state,
-            b.note,
-        )
-
-
-def contents(box: Box) -> Rows:
-    if "." in box.who:
-        males, females, unsexed = (int(n) for n in box.who.rstrip("+").split("."))
-        least = "yes" if box.who.endswith("+") else ""
-        yield (
-            box.code,
-            box.line,
-            "",
-            males or "",
-            females or "",
-            unsexed or "",
-            least,
-            box.instar,
-            box.since,
-        )
-        if box.stage == "colony":
-            yield (box.code, box.line, "", "", "", 40, "yes", "L3", "")
-        return
-    for line, number in [*((box.line, n) for n in box.animals), *EXTRA.get(box.place, [])]:
-        if (line, number) not in DIED:
-            yield (box.code, line, number, "", "", "", "", "", box.since)
+def told() -> Register:
+    """The whole year in the books."""
+    r = Register()
+    finals.loan(r)
+    breeding.the_year(r)
+    finals.settle(r)
+    return r
 
 
 def emergence(box: Box, temperature: float) -> tuple[int, int, int]:
@@ -102,31 +75,30 @@ def emergence(box: Box, temperature: float) -> tuple[int, int, int]:
     return tuple(at + round(days * f + species.rest * r) for f, r in ((0.85, 0.7), (1, 1), (1.2, 1.4)))  # type: ignore[return-value]
 
 
-def locks(box: Box, temperature: float) -> Rows:
+def locks(box: Box, temperature: float) -> Iterator[dict[str, object]]:
     at = since(box)
+
+    def row(forbids: str, until: str, reason: str) -> dict[str, object]:
+        return {"enclosure": box.code, "forbids": forbids, "from": iso(at), "until": until, "reason": reason}
+
     if box.stage == "cell":
         low, _, high = emergence(box, temperature)
-        yield (
-            box.code,
-            "",
-            "open move wet",
-            iso(at),
-            f"{iso(low)} to {iso(high)}",
-            "in its cell until it comes up",
-        )
+        yield row("open move wet", f"{iso(low)} to {iso(high)}", "in its cell until it comes up")
     elif box.stage == "laying":
-        yield (box.code, "", "dig", iso(at), iso(at + 28), "first search four weeks after she went in")
+        yield row("dig", iso(at + 28), "first search four weeks after she went in")
     elif box.stage == "eggs":
-        yield (box.code, "", "dig move", iso(at), f"about {iso(at + 24)}", "eggs fail when they are turned")
+        yield row("dig move", f"about {iso(at + 24)}", "eggs fail when they are turned")
     elif box.stage == "resting":
-        yield (box.code, "", "dig open", iso(at), f"about {iso(at + 30)}", "resting, comes up by itself")
+        yield row("dig open", f"about {iso(at + 30)}", "resting, comes up by itself")
 
 
-def due(box: Box, temperature: float, last: int) -> Rows:
+def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
     at, chance = since(box), Chance(SEED, "due", box.code)
 
-    def row(what: str, low: int, likely: int, high: int, why: str) -> Sequence[object]:
-        return (box.code, what, iso(low), iso(likely), iso(high), why)
+    def row(what: str, low: int, likely: int, high: int, why: str) -> dict[str, object]:
+        return {
+            "enclosure": box.code, "what": what, "earliest": iso(low), "likely": iso(likely), "latest": iso(high), "why": why,
+        }  # fmt: skip
 
     if box.stage == "laying":
         yield row("first search", at + 26, at + 28, at + 35, "she went in four weeks before")
@@ -135,9 +107,8 @@ def due(box: Box, temperature: float, last: int) -> Rows:
             "move the female to a laying enclosure", at + 14, at + 18, at + 21, "two to three weeks together"
         )
     elif box.stage == "cell":
-        yield row(
-            "expect it to come up", *emergence(box, temperature), "cell closed, degree-days of its shelf"
-        )
+        low, likely, high = emergence(box, temperature)
+        yield row("expect it to come up", low, likely, high, "cell closed, degree-days of its shelf")
     elif box.stage == "quarantine":
         yield row("end of quarantine", at + 30, at + 30, at + 37, "30 days apart")
     elif box.stage == "larvae" and box.instar == "L3":
@@ -149,48 +120,76 @@ def due(box: Box, temperature: float, last: int) -> Rows:
         yield row("look for hatched larvae", at + 14, at + 18, at + 24, "egg time of the species")
 
 
-def walks(
-    first: int, last: int, degrees: dict[tuple[str, int], float]
-) -> tuple[list[Sequence[object]], list[Sequence[object]]]:
+Rows = list[dict[str, object]]
+
+
+def walks(r: Register, degrees: dict[tuple[str, int], float]) -> tuple[Rows, Rows]:
     """Visits and readings of every day, in the order of the rack."""
-    visits: list[Sequence[object]] = []
-    readings: list[Sequence[object]] = []
-    lives = [Life(b) for b in sorted(BOXES, key=lambda b: b.place)]
-    for day in range(first, last + 1):
+    visits: Rows = []
+    readings: Rows = []
+    boxes = sorted(BOXES, key=lambda b: b.place)
+    year, weeks = [YearLife(b, r) for b in boxes], [Life(b) for b in boxes]
+    for day in range(START, END + 1):
         pace = Chance(SEED, "pace", day)
         keeper = KEEPERS[date.fromordinal(day).weekday() >= 5]
+        if HOLIDAY[0] <= iso(day) <= HOLIDAY[1]:
+            keeper = KEEPERS[1]
         clock = (7 * 60 + 20) * 60 + pace.between(0, 1500)
         measured: set[str] = set()
         seq = 0
+        lives = weeks if day >= TURN else sorted(year, key=lambda life: stands(life.box, day))
         for life in lives:
             if day < life.first:
                 continue
-            shelf = life.box.place[:2]
+            if day < TURN and life.stage(day) == "empty":
+                continue
+            place = stands(life.box, day) if day < TURN else life.box.place
+            shelf = place[:2]
             look = life.day(day, degrees[shelf, day])
+            if day < TURN and (n := r.found_dead.get((life.box.place, day))):
+                look.read["dead"] = str(min(n, 9))
+                look.expected.pop("dead", None)
+            if look.read.get("mating") == "yes" and look.depth == "lid":
+                r.mating(life.box.place, day)
             seq += 1
             clock += pace.between(7, 30)
             id_ = f"{date.fromordinal(day):%y%m%d}-{seq:02}"
             at = f"{iso(day)}T{clock // 3600:02}:{clock // 60 % 60:02}:{clock % 60:02}"
-            visits.append((id_, at, keeper, life.box.code, seq, "", "", look.skipped, look.note))
+            visits.append({
+                "visit": id_, "at": at, "keeper": keeper, "enclosure": life.box.code, "seq": seq,
+                "place": place if place != life.box.place else "", "skipped": look.skipped, "note": look.note,
+            })  # fmt: skip
             if look.skipped:
                 continue
             if shelf not in measured:
                 measured.add(shelf)
-                readings.append((id_, "shelf_temp", look.depth, f"{degrees[shelf, day]:.1f}", "read"))
-            readings += [(id_, r, look.depth, v, "read") for r, v in look.read.items()]
-            readings += [(id_, r, look.depth, v, "expected") for r, v in look.expected.items()]
+                readings.append(_reading(id_, "shelf_temp", look, f"{degrees[shelf, day]:.1f}", "read"))
+            readings += [_reading(id_, k, look, v, "read") for k, v in look.read.items()]
+            readings += [_reading(id_, k, look, v, "expected") for k, v in look.expected.items()]
     return visits, readings
+
+
+def _reading(visit: str, reading: str, look: Look, value: str, how: str) -> dict[str, object]:
+    return {"visit": visit, "reading": reading, "depth": look.depth, "value": value, "how": how}
+
+
+def stands(box: Box, day: int) -> str:
+    """Where a box stood: four of the trial's trays stood on its two shelves, behind others."""
+    if TRIAL_FROM <= day < TRIAL_ENDS:
+        return TRIAL_SHELVES.get(box.place, box.place)
+    return box.place
 
 
 def write(folder: Path) -> None:
     """Write every table into ``folder``; columns that no row fills are left out."""
     for name, rows in tables().items():
-        columns = [c.name for c in BY_NAME[name].columns]
-        kept = [i for i in range(len(columns)) if any(row[i] != "" for row in rows)]
+        columns = [c.name for c in BY_NAME[name].columns if any(row.get(c.name, "") != "" for row in rows)]
+        unknown = {k for row in rows for k in row} - {c.name for c in BY_NAME[name].columns}
+        assert not unknown, (name, unknown)
         with (folder / BY_NAME[name].file).open("w", encoding="utf-8", newline="") as f:
             writer = csv.writer(f, lineterminator="\n")
-            writer.writerow([columns[i] for i in kept])
-            writer.writerows([guarded(str(row[i])) for i in kept] for row in rows)
+            writer.writerow(columns)
+            writer.writerows([guarded(str(row.get(c, ""))) for c in columns] for row in rows)
 
 
 if __name__ == "__main__":

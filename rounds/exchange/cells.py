@@ -105,9 +105,50 @@ def _count(text: str) -> int:
 
 
 def _decimal(text: str) -> float:
-    if not re.fullmatch(r"[0-9]{1,6}(?:\.[0-9]{1,3})?", text.strip()) or not float(text):
-        raise CellError(f"expected a number above 0, such as 2.5, not `{shown(text)}`.", _number_hint(text))
+    value = _plain_number(text, "a number above 0, such as 2.5")
+    if not value:
+        raise CellError(f"expected a number above 0, such as 2.5, not `{shown(text)}`.")
+    return value
+
+
+def _plain_number(text: str, wanted: str = "a number, such as 2.5") -> float:
+    if not re.fullmatch(r"[0-9]{1,15}(?:\.[0-9]{1,20})?", text.strip()):
+        raise CellError(f"expected {wanted}, not `{shown(text)}`.", _number_hint(text))
     return float(text)
+
+
+def _row(text: str) -> int:
+    if not re.fullmatch(r"[1-9][0-9]{0,17}", text.strip()):
+        raise CellError(f"expected a whole number from 1, not `{shown(text)}`.")
+    return int(text)
+
+
+def _uid(text: str) -> bytes:
+    """A UUID as its 16 bytes."""
+    if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip()):
+        raise CellError(f"expected a UUID of 32 hexadecimal digits (8-4-4-4-12), not `{shown(text)}`.")
+    return bytes.fromhex(text.strip().replace("-", ""))
+
+
+def uid_text(uid: bytes) -> str:
+    """The inverse of the reader of UUIDs."""
+    h = uid.hex()
+    return f"{h[:8]}-{h[8:12]}-{h[12:16]}-{h[16:20]}-{h[20:]}"
+
+
+def _json(text: str) -> str:
+    """JSON, kept as it stands."""
+    import json
+
+    try:
+        json.loads(text)
+    except (ValueError, RecursionError) as e:
+        raise CellError(f"expected JSON, not `{shown(text)}`.") from e
+    return text
+
+
+def _list(text: str) -> tuple[str, ...]:
+    return tuple(text.split())
 
 
 def _number_hint(text: str) -> str:
@@ -130,7 +171,35 @@ def _day(text: str) -> int:
         raise CellError(f"there is no {typed} in the calendar.") from e
 
 
+_DAY = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
+_INTERVAL = re.compile(rf"(\.\.|{_DAY})/(\.\.|{_DAY})(?: (.*))?", re.DOTALL)
+
+
+def span_text(span: spans.Span) -> str:
+    """A span as :func:`reader` takes it: the words that were typed, or an ISO 8601 interval.
+
+    ``2026-03-01/2026-03-05`` is a span that nobody typed, ``..`` an open end. Words that
+    would be read as other days (a season of the south) follow the interval.
+    """
+    if span.words or span.exact:
+        said = spans.text(span)
+        try:
+            if spans.parse(said) == span:
+                return said
+        except spans.SpanError:
+            pass  # not words of ours: the interval says the days
+    low = ".." if span.earliest <= spans.FIRST else date.fromordinal(span.earliest).isoformat()
+    high = ".." if span.latest >= spans.LAST else date.fromordinal(span.latest).isoformat()
+    return f"{low}/{high} {span.words}" if span.words else f"{low}/{high}"
+
+
 def _span(text: str) -> spans.Span:
+    if m := _INTERVAL.fullmatch(text):
+        low = spans.FIRST if m[1] == ".." else _day(m[1])
+        high = spans.LAST if m[2] == ".." else _day(m[2])
+        if low > high:
+            raise CellError(f"`{shown(text)}` ends before it begins.", "Write the earlier day first.")
+        return spans.Span(low, high, m[3] or "")
     try:
         return spans.parse(text)
     except spans.SpanError as e:
@@ -198,6 +267,7 @@ def _words(text: str, words: tuple[str, ...]) -> tuple[str, ...]:
 _PLAIN: dict[str, Callable[[str], Any]] = {
     "text": _text, "id": _id, "line": _line, "bay": _bay, "whole": _whole, "count": _count, "decimal": _decimal,
     "yesno": _yesno, "day": _day, "span": _span, "clock": _clock, "zone": _zone, "address": address, "animal": animal,
+    "number": _plain_number, "row": _row, "uid": _uid, "json": _json, "list": _list, "inmate": _text,
 }  # fmt: skip
 _CHOSEN: dict[str, Callable[[str, tuple[str, ...]], Any]] = {"word": _word, "words": _words}
 

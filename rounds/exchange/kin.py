@@ -10,7 +10,7 @@ from rounds.husbandry.spans import Span
 from rounds.problems import nearest
 
 Kin = tuple[str, str]
-LIFE = ("born", "emerged", "first_feed", "mature")
+LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")
 
 
 def name(who: Kin) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from rounds.exchange import small as small_tables
+from rounds.exchange import books as book_tables
+from rounds.exchange import history as past
 from rounds.exchange.cells import CellError
+from rounds.exchange.package import PACKAGE, listed
 from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import raw, sheet
 from rounds.exchange.tables import BY_NAME, TABLES
@@ -17,9 +19,10 @@ from rounds.exchange.walks import Group, Walks
 from rounds.husbandry.entries import AS_EXPECTED
 from rounds.husbandry.readings import Vocabulary
 from rounds.problems import BadInput, Problem
+from rounds.store.backup import back_up
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
-from rounds.store.held import CellRow, Held, held
+from rounds.store.held import CellRow, Held, RoundRow, held
 
 Progress = Callable[[str, int, int], None]
 """Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,
@@ -59,33 +62,33 @@ def load_folder(
     mark = change_mark(book.db)
     have = held(book.db)
     _required(folder, have, sink)
-    small = small_tables.read(folder, have, sink, shift_days)
-    clock = Clock(small.house.zone, small.house.day_starts, shift_days) if small.house else None
+    books = book_tables.read(folder, have, sink, shift_days)
+    clock = Clock(books.house.zone, books.house.day_starts, shift_days) if books.house else None
+    rounds = past.rounds(folder, have, books, clock, sink)
     told = _Told(folder, progress)
 
     def walks(into: Sink, step: Callable[[str, int], None]) -> Walks:
         return Walks(
-            folder, book, vocabulary, clock, small.names, small.stands, bool(have.visits), into, step
-        )
+            folder, book, vocabulary, clock, books.names, books.stands, have.rounds | rounds, bool(have.visits), into, step
+        )  # fmt: skip
 
     first = walks(sink, told.checked)
     for _ in first.visits():
         pass
     for _ in first.readings():
         pass
+    history = past.read(folder, book, have, books, rounds, first, clock, sink)
     sink.raise_if_any()
-    rounds, counts = first.rounds, (first.new_visits, first.new_cells)
+    made, counts = first.rounds, (first.new_visits, first.new_cells)
     twice = clock.twice if clock else 0
     del first  # its index of visits is made again below
 
-    added = {
-        "house": int(small.new_house), "keepers": len(small.keepers), "places": len(small.places),
-        "lines": len(small.lines), "animals": len(small.animals), "enclosures": len(small.enclosures),
-        "contents": len(small.contents), "locks": len(small.locks), "due": len(small.due),
-        "visits": counts[0], "readings": counts[1],
-    }  # fmt: skip
+    added = books.counts() | {"rounds": len(rounds), "visits": counts[0], "readings": counts[1]} | history.counts()
+    backup = None
     if any(added.values()):
-        _store(book, mark, small, rounds, walks, told)
+        if not have.empty:
+            backup = back_up(book.path, label="before-load")
+        _store(book, mark, books, [*rounds.values(), *made.values()], walks, history, told)
     remarks = []
     if twice:
         times = "One visit is" if twice == 1 else f"{twice} visits are"
@@ -93,6 +96,8 @@ def load_folder(
             f"{times} in an hour that the clocks passed twice; the first passing was taken."
             " Add the offset (+01:00) to the time to say which."
         )
+    if backup is not None:
+        remarks.append(f"The book as it was before is kept in {backup}.")
     return Loaded(added, other, tuple(remarks))
 
 
@@ -120,29 +125,24 @@ def last_day(folder: Path | str) -> int:
 def _store(
     book: Book,
     mark: int,
-    small: small_tables.Small,
-    rounds: dict[tuple[str, int, str], tuple[int, int]],
+    books: book_tables.Books,
+    rounds: Sequence[RoundRow],
     walks: Callable[[Sink, Callable[[str, int], None]], Walks],
+    history: past.History,
     told: _Told,
 ) -> None:
     again = Sink()
     with Loading(book, mark) as into:
-        if small.new_house and small.house is not None:
-            into.house(small.house)
-        into.keepers(small.keepers)
-        into.places(small.places)
-        into.lines(small.lines)
-        into.animals(small.animals)
-        into.enclosures(small.enclosures)
-        into.contents(small.contents)
-        into.locks(small.locks)
-        into.due(small.due)
+        if books.new_house and books.house is not None:
+            into.house(books.house)
+        into.keepers(books.keepers)
+        into.tables(books.tables)
         second = walks(again, told.stored)
-        if rounds and small.house is not None:
-            into.rounds(small.house.zone, rounds)
+        into.rounds(rounds)
+        known = {r.uid for r in rounds} | second.known_rounds.keys()
         at = 0
         for batch in second.visits():
-            _same(second.rounds.keys() <= rounds.keys())
+            _same(second.rounds.keys() <= known)
             for id_ in into.visits(batch):
                 while second.row_ids[at]:  # the book had this one
                     at += 1
@@ -151,6 +151,7 @@ def _store(
         for groups in second.readings():
             _cells(into, groups, second, started)
         again.raise_if_any()
+        history.store(into)
 
 
 def _cells(into: Loading, groups: Iterable[Group], walks: Walks, started: set[int]) -> None:
@@ -158,7 +159,7 @@ def _cells(into: Loading, groups: Iterable[Group], walks: Walks, started: set[in
     for g in groups:
         row_id = walks.row_ids[g.visit]
         plain += ((row_id, c) for c in g.read)
-        if g.expected:
+        if g.expected is not None:
             plain_first = not walks.has_visits and g.visit not in started
             if plain_first:
                 plain.append((row_id, CellRow(AS_EXPECTED, g.depth, g.expected)))
@@ -210,7 +211,7 @@ def _other_files(folder: Path) -> tuple[str, ...]:
     except OSError as e:
         why = "there is no such folder" if not folder.exists() else (e.strerror or str(e))
         raise BadInput([Problem(str(folder), 0, 0, f"cannot be loaded: {why}.")]) from e
-    return tuple(n for n in names if n not in {t.file for t in TABLES} and not n.startswith((".", "__")))
+    return tuple(n for n in names if n not in {PACKAGE, *(t.file for t in TABLES)} and not n.startswith((".", "__")))
 
 
 def _required(folder: Path, have: Held, sink: Sink) -> None:
@@ -218,10 +219,15 @@ def _required(folder: Path, have: Held, sink: Sink) -> None:
     there = {t.name for t in TABLES if (folder / t.file).is_file()}
     for table in TABLES:
         path = folder / table.file
-        if table.required and table.name not in there and not getattr(have, table.name):
+        held_ = have.tables[table.ledger] if table.ledger else have.house
+        if table.required and table.name not in there and not held_:
             sink.add(table.file, 0, 0, f"is missing: {table.meaning}.", f"Put it into {folder}.")
         if path.exists() and not path.is_file():
             sink.add(table.file, 0, 0, "is not a file.", "A table is a CSV file.")
+    for name in listed(folder, sink):
+        if not (folder / name).is_file():
+            told = f"lists {name}, which is not there: the folder is not whole."
+            sink.add(PACKAGE, 0, 0, told, f"Bring {name} back, or take {PACKAGE} away.")
     if not there:
         return
     for path in folder.iterdir():

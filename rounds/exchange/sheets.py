@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -11,8 +11,8 @@ from rounds.exchange.rows import Sink, rows
 from rounds.exchange.tables import BY_NAME, Table
 from rounds.problems import nearest
 
-LATER = ("skip", "reading", "value", "time")
-"""Column types that need more than the cell to be read; their rows keep the text."""
+LATER = ("skip", "reading", "value")
+"""Column types that need more than the cell to be read: their tables are streamed."""
 
 
 class Row:
@@ -112,6 +112,10 @@ class Sheet(NamedTuple):
         at = self.top.column(column) if self.top else 0
         self.sink.add(self.table.file, row.line, at, f"{column}: {message}", hint)
 
+    def has(self, column: str) -> bool:
+        """Does the file have this column?"""
+        return self.top is not None and column in self.top.at
+
     @property
     def whole(self) -> bool:
         """The file was read to its end; if not, what it lacks says nothing."""
@@ -121,12 +125,18 @@ class Sheet(NamedTuple):
         return [r for r in self.rows if r.good]
 
 
-def sheet(name: str, folder: Path, sink: Sink) -> Sheet:
-    """Read a small table whole. A table that is not in the folder has no rows."""
+def sheet(
+    name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | None = None
+) -> Sheet:
+    """Read a small table whole. A table that is not in the folder has no rows.
+
+    ``instant`` reads times; without it they are left unread (there is no house to say where).
+    """
     table = BY_NAME[name]
     if not (folder / table.file).is_file():
         return Sheet(table, None, [], sink)
-    read = {c.name: reader(c.type, c.words) for c in table.columns if c.type not in LATER}
+    read = {c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time")}
+    read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
     required = {c.name for c in table.columns if c.required}
     found: list[Row] = []
     top: Header | None = None

@@ -56,6 +56,8 @@ def test_what_the_tables_hold_is_there_once_and_with_its_own_dates(
     objects = json.loads(capsys.readouterr().out)
     with (where.shipped("demo_data") / "due.csv").open(encoding="utf-8", newline="") as f:
         for row in csv.DictReader(f):
+            if row["done"]:  # over long ago
+                continue
             mine = [o for o in objects if o["enclosure"] == row["enclosure"] and o["what"] == row["what"]]
             wanted = (row["earliest"], row["likely"], row["latest"])
             assert [(o["earliest"], o["likely"], o["latest"]) for o in mine] == [wanted], row
