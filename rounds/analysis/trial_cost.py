@@ -23,6 +23,10 @@ COLUMNS = (
 """Columns of a table of levels: one row for each level of F, or for each brood."""
 
 
+FEWEST_DF = 3
+"""Rows beyond two from which phi tells anything: with fewer the interval would be all of it."""
+
+
 class Level(NamedTuple):
     """So many survived of ``n`` at inbreeding ``f``."""
 
@@ -36,8 +40,8 @@ class Cost(NamedTuple):
 
     ``phi`` is Pearson's chi-square over its degrees of freedom (rows − 2): above 1 the rows
     vary more than independent eggs would, and ``error_b`` times its root is the honest one;
-    None without a degree of freedom. ``low`` and ``high`` bound B at 0.95, by t with phi where
-    there is one; otherwise (``independent``) as if every egg were independent, by the normal.
+    None without a degree of freedom. ``low`` and ``high`` bound B at 0.95: by t with phi from
+    :data:`FEWEST_DF` degrees of freedom on, else (``independent``) as if every egg were independent.
     """
 
     a: float
@@ -129,13 +133,14 @@ def fit(rows: Sequence[Level]) -> Cost:
         df = len(rows) - 2
         quantile, widen = 1.959963984540054, 1.0
         if df >= 1:
-            from rounds.analysis.trial_shares import t_quantile
-
             expected = [exp(-(a + b * r.f)) for r in rows]
             chi2 = sum(
                 (r.survived - r.n * s) ** 2 / (r.n * s * (1 - s)) for r, s in zip(rows, expected, strict=True)
             )
             phi = chi2 / df
+        if phi is not None and df >= FEWEST_DF:
+            from rounds.analysis.trial_shares import t_quantile
+
             quantile, widen = t_quantile(df), sqrt(max(1.0, phi))
         half = quantile * errors[1] * widen
         low, high = b - half, b + half
@@ -148,7 +153,7 @@ def fit(rows: Sequence[Level]) -> Cost:
         phi,
         low,
         high,
-        phi is None,
+        len(rows) - 2 < FEWEST_DF,
     )
 
 

@@ -12,27 +12,24 @@ from rounds.problems import BadInput, Problem, RoundsError
 
 def as_csv(columns: Sequence[str], records: Sequence[Mapping[str, object]]) -> str:
     """Rows of a listing as CSV (RFC 4180): numbers at full precision, texts that no spreadsheet runs."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(columns)
-    for record in records:
-        writer.writerow([_cell(record.get(name)) for name in columns])
-    return out.getvalue()
-
-
-def _cell(value: object) -> str:
     from rounds.exchange.cells import guarded
     from rounds.shown import clean
 
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, (int, float)):
-        return repr(value)
-    if isinstance(value, (list, tuple)):
-        return guarded(clean("; ".join(map(str, value)), 4000))
-    return guarded(clean(str(value), 4000))
+    def cell(value: object) -> object:
+        kind = type(value)
+        if kind is float or kind is int or value is None:  # the writer writes these in full
+            return value
+        if kind is bool:
+            return "yes" if value else "no"
+        if isinstance(value, (list, tuple)):
+            value = "; ".join(map(str, value))
+        return guarded(clean(str(value), 4000))
+
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(columns)
+    writer.writerows([cell(record.get(name)) for name in columns] for record in records)
+    return out.getvalue()
 
 
 def finite(value: float | None) -> float | None:
