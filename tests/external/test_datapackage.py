@@ -1,0 +1,87 @@
+"""A written book read by an independent validator of the Data Package standard (frictionless, v1 of the specification)."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rounds.exchange.load import load_folder
+from rounds.exchange.tables import TABLES
+from rounds.exchange.write import write_folder
+from rounds.husbandry.records import House
+from rounds.store.book import create
+from tests.exchange import whole
+from tests.exchange.folders import HOUSE, VOCABULARY
+from tests.exchange.folders import write as tables
+
+frictionless = pytest.importorskip("frictionless")
+
+HOSTILE = ["=1+1", "+x", "'-", 'a "b", c', "two\nlines", "\rx", "\x1b[31m", "\u202e", "[bold]"]
+
+
+@pytest.fixture
+def written(tmp_path: Path) -> Path:
+    """A small house with visits, readings, an act that was taken back, flags, and texts that bite."""
+    with create(tmp_path / "a.book", House("", "UTC")) as book:
+        load_folder(tables(tmp_path / "t", HOUSE), book, VOCABULARY)
+        with book.writing():
+            for n, text in enumerate(HOSTILE):
+                book.run("INSERT INTO line (name, species, note) VALUES (?, 'M', ?)", (f"{text}{n}", text))
+        whole._record(book, "look-again", 3, {"about": "x", "because": "=y", "in": "+3"})
+        whole._record(book, "stage", 1, {"stage": "holding", "on": "January 2026"})
+        with book.writing():
+            whole.apply(book, list(whole._walk(book, [{"note": "'=", "skip": "", "sure": {"shut": True}, "damp": "wet"}])))
+        write_folder(tmp_path / "out", book, VOCABULARY)
+    return tmp_path / "out"
+
+
+def problems(folder: Path) -> list[tuple[str, str]]:
+    report = frictionless.Package(str(folder / "datapackage.json")).validate()
+    return [(task.name, error.type) for task in report.tasks for error in task.errors] + [
+        ("package", e.type) for e in report.errors
+    ]
+
+
+def test_a_written_book_is_a_valid_data_package(written: Path) -> None:
+    assert problems(written) == []
+    package = frictionless.Package(str(written / "datapackage.json"))
+    assert [r.path for r in package.resources] == [t.file for t in TABLES]
+    rows = {r.name: r.read_rows() for r in package.resources}
+    for table in ("acts", "act-changes", "changes", "flags", "actions", "action-changes", "steps", "readings", "rounds"):
+        assert rows[table], table  # nothing was valid only because it was empty
+    notes = {row["note"] for row in rows["lines"]}
+    assert "'=1+1" in notes  # as a spreadsheet gets it; loading takes the apostrophe away
+
+
+@pytest.mark.parametrize(
+    ("file", "bend", "error"),
+    [
+        ("enclosures.csv", lambda s: s.replace("TL-001,1,pairing", "TL-001,one,pairing"), "type-error"),
+        ("enclosures.csv", lambda s: s.replace(",pairing,", ",parking,"), "constraint-error"),
+        ("enclosures.csv", lambda s: s.replace("TL-002,2", "TL-001,2"), "primary-key"),
+        ("contents.csv", lambda s: s.replace("UMBER/1", "UMBER/77"), "foreign-key"),
+        ("readings.csv", lambda s: s.replace("read\n", "guess\n", 1), "constraint-error"),
+        ("visits.csv", lambda s: s.replace("TL-003", "TL-333"), "foreign-key"),
+        ("lines.csv", lambda s: s.replace("line,species", "line,kind"), "incorrect-label"),
+    ],
+)  # fmt: skip
+def test_the_validator_sees_what_is_wrong(written: Path, file: str, bend: Callable[[str], str], error: str) -> None:
+    """The control: the same checks must find a table that does not fit its description."""
+    path = written / file
+    before = path.read_text(encoding="utf-8")
+    path.write_text(bend(before), encoding="utf-8")
+    assert path.read_text(encoding="utf-8") != before
+    assert error in {kind for _, kind in problems(written)}
+
+
+def test_every_reference_of_the_books_is_a_foreign_key(written: Path) -> None:
+    package: dict[str, Any] = json.loads((written / "datapackage.json").read_text(encoding="utf-8"))
+    described = {r["path"]: r["schema"] for r in package["resources"]}
+    for table in TABLES:
+        keys = {k["fields"] for k in described[table.file].get("foreignKeys", [])}
+        refs = {c.name for c in table.columns if c.of} - ({"place"} if table.name == "visits" else set())
+        assert keys == refs, table.name
