@@ -7,10 +7,12 @@ it has read them, else from the database.
 
 from __future__ import annotations
 
+import gc
 import logging
 import sys
 import threading
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 
 SLICE = 0.0005
 """Seconds that the thread keeps the interpreter while a key waits (ten times as long is usual)."""
+REST = 0.3
+"""Seconds without another act before it is all worked out again: acts typed in a row cost once."""
 _log = logging.getLogger(__name__)
 
 
@@ -108,6 +112,8 @@ class DueWork:
                 if number == self._answered or self._stopped:
                     self._running = False
                     return
+                if ledger is not None and self._changed.wait_for(partial(self._overtaken, number), REST):
+                    continue
             found = self._found(ledger)
             with self._changed:
                 current = number == self._asked and not self._stopped
@@ -120,9 +126,13 @@ class DueWork:
                 except Exception:  # a screen that is gone hears nothing
                     _log.exception("nobody heard that due work was worked out")
 
+    def _overtaken(self, number: int) -> bool:
+        return self._asked != number or self._stopped
+
     def _found(self, ledger: Ledger | None) -> Found:
-        usual = sys.getswitchinterval()
+        usual, collecting = sys.getswitchinterval(), gc.isenabled()
         sys.setswitchinterval(SLICE)
+        gc.disable()  # a collection would look through all the books, while a key waits
         try:
             if ledger is None:
                 from rounds.store.book import open_book
@@ -140,4 +150,6 @@ class DueWork:
             return Found(None, said=f"could not be worked out ({error}); what the book holds is shown.")
         finally:
             sys.setswitchinterval(usual)
+            if collecting:
+                gc.enable()
         return found

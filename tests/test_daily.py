@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -9,9 +10,10 @@ import pytest
 from rounds.config import layers, read
 from rounds.daily import judge_newest, of_day
 from rounds.exchange.load import load_folder
+from rounds.exchange.printed import as_json, as_text
 from rounds.husbandry.entries import SetAction, SetFlag
 from rounds.husbandry.records import House
-from rounds.store.book import Book, create
+from rounds.store.book import Book, create, open_book
 from rounds.store.ids import Ids
 from rounds.store.write import apply
 from tests.exchange.folders import HOUSE, write
@@ -74,3 +76,46 @@ def test_the_summary_of_a_day_does_not_know_later_looks(tmp_path: Path) -> None:
         day = of_day(book, CONFIG, DAY - 1)
     assert [e.code for e, _ in day_before.unseen] == ["TL-001", "TL-003"]
     assert [e.code for e, _ in day.unseen] == ["TL-001", "TL-002"]
+
+
+def test_due_work_is_listed_with_its_lock_and_what_is_put_off_is_not(tmp_path: Path) -> None:
+    with loaded(tmp_path, "", "") as book, book.writing():
+        for what, earliest, off in (("first search", -2, None), ("wipe the lid", 0, None), ("weigh", -1, 3), ("later", 1, None)):
+            book.run(
+                "INSERT INTO due (enclosure, what, earliest, latest, why, off_until) VALUES (1, ?, ?, ?, 'because', ?)",
+                (what, DAY + earliest, DAY + 9, off and DAY + off),
+            )
+        book.run(
+            "INSERT INTO lock (enclosure, forbids, from_day, until_earliest, until_latest, until_words, reason)"
+            " VALUES (1, 'dig', ?, ?, ?, '', 'eggs below')",
+            (DAY - 9, DAY + 5, DAY + 5),
+        )
+    with open_book(tmp_path / "book.sqlite") as book:
+        found = of_day(book, CONFIG, DAY)
+    mine = {d.what: d.withheld for e, d in found.due if e.id == 1}
+    assert mine["wipe the lid"] == ""
+    assert "do not dig" in mine["first search"]
+    assert "eggs below" in mine["first search"]
+    assert not {"weigh", "later"} & set(mine)
+    assert "withheld: do not dig" in as_text(found)
+    rows = [row for row in json.loads(as_json(found)) if row["part"] == "due" and row["what"] == "first search"]
+    assert "eggs below" in rows[0]["withheld"]
+
+
+def test_what_a_set_up_needs_stands_beside_what_the_rules_want_brought(tmp_path: Path) -> None:
+    with loaded(tmp_path, "", "") as book:
+        plain = {c.what: c.amount for c in of_day(book, CONFIG, DAY).carry}
+        with book.writing():
+            book.run("UPDATE enclosure SET stage = 'prepared', species = 'Pachnoda marginata', litres = 11 WHERE id = 2")
+            since = (DAY - 1, DAY - 1)
+            book.run("UPDATE enclosure SET stage_since_earliest = ?, stage_since_latest = ? WHERE id = 2", since)
+            laying = next(c for c in CONFIG.checklists if c.use == "set-up" and any("litres" in s.bring.values() for s in c.steps))
+            ticked = next(s for s in laying.steps if not s.bring)
+            book.run(
+                "INSERT INTO tick (enclosure, list, item, done_earliest, done_latest) VALUES (2, ?, ?, ?, ?)",
+                (laying.id, ticked.id, DAY, DAY),
+            )
+        carried = {c.what: c for c in of_day(book, CONFIG, DAY).carry}
+    needed = {what for s in laying.steps for what in s.bring}
+    assert needed <= set(carried)
+    assert any("TL-002" in carried[what].codes and carried[what].amount > plain.get(what, 0) for what in needed)

@@ -86,9 +86,10 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
         values: Mapping[str, Any] = change.values if isinstance(change, Add) else ledger.row(change.table, change.id)
         if change.table == "enclosure":
             found.add(change.id)
-        for column in TABLES[change.table].columns:
-            if column.of == "enclosure" and values.get(column.name) is not None:
-                found.add(values[column.name])
+        named = {values[c.name] for c in TABLES[change.table].columns if c.of == "enclosure" and values.get(c.name) is not None}
+        found |= named
+        if not named and values.get("animal") is not None:  # a loan, a lock, work for an animal: where that is now
+            found |= {r["enclosure"] for _, r in ledger.rows("content", animal=values["animal"], until=None)}
         if change.table == "animal":
             found |= {r["enclosure"] for _, r in ledger.rows("content", animal=change.id)}
     return found

@@ -175,7 +175,7 @@ def test_putting_off_the_same_again_is_nothing_to_record() -> None:
 def test_work_at_an_enclosure_is_the_same_from_the_part_as_from_the_whole(seed: int) -> None:
     random = Random(seed)
     ledger = house()
-    every = [a for a in acts.all_acts()]
+    every = list(acts.all_acts())
     for n in range(60):
         tried = attempt(random.choice(every), ledger, random.choice, n + 1)
         if tried.recorded is not None:

@@ -157,7 +157,7 @@ KEYS = (
 )  # fmt: skip
 
 
-def recorded(walk: Walk, tmp: Path) -> Any:
+def recorded(walk: Walk) -> Any:
     """What a round leaves in its book."""
     assert walk.close(30) is None
     with open_book(walk.path, readonly=True) as book:
@@ -185,7 +185,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
                         settle(walk)
                 press(walk, *["backspace"] * 8)  # out of whatever is half typed
                 go(walk, min(walk.count() - 1, 3 + 11 * n))
-        found[when] = recorded(walk, tmp_path)
+        found[when] = recorded(walk)
     assert found["never"][1], "nothing was recorded: the keys prove nothing"
     for when, content in found.items():
         assert content == found["never"], when
@@ -205,7 +205,7 @@ def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: 
             walk.due_carry = walk.due_carry or {0: {}}
         go(walk, requested(walk))
         press(walk, *KEYS)
-        found.append(recorded(walk, tmp_path))
+        found.append(recorded(walk))
     assert found[0] != found[1]
 
 
@@ -261,3 +261,23 @@ def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> Non
             named = labels(walk.acts.ledger, walk.acts.works(s.enclosure.id))
             assert set(offer.fields[0].words) <= set(named)
             assert ref("enclosure", offer.whom[0][0], walk.acts.ledger) == s.enclosure.id
+
+
+def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
+    """Its row names no enclosure; what is shown at the enclosure follows all the same, also after an interruption."""
+    settle(walk)
+    stop = next(
+        i for i, s in enumerate(walk.stops)
+        if not walk.actions(i) and len(w := walk.acts.works(s.enclosure.id)) == 1 and w[0].animal is not None and s.dues
+    )  # fmt: skip
+    before = walk.stops[stop].dues
+    go(walk, stop)
+    press(walk, "p", "+", "9", "enter", *"rain", "enter")
+    assert walk.state.message.startswith("recorded"), walk.state.message
+    assert walk.stops[stop].dues == ()
+    assert walk.close(10) is None
+    again = rack.opened(walk.path, CONFIG)
+    press(again, "u")
+    settle(again)
+    assert again.stops[stop].dues == before
+    assert again.close(10) is None
