@@ -50,21 +50,27 @@ class _Arm:
         self.constant = sum(lgamma(n + 1) - lgamma(y + 1) - lgamma(n - y + 1) for n, y in broods)
 
     def mean(self, theta: float) -> float:
-        """The mu of most likelihood for this theta: the slope falls all the way, so it is halved in."""
+        """The mu of most likelihood for this theta: the slope falls all the way, so there is one."""
         import numpy as np
 
         if not self.alive.any():
             return 0.0
         if not self.dead.any():
             return 1.0
-        low, high = 0.0, 1.0
-        for _ in range(60):
-            mu = (low + high) / 2
-            # Only where there are broods: 0 / 0 at r = 0 is no slope.
-            up = float(np.sum(self.alive / (mu + self.r * theta)))
-            down = float(np.sum(self.dead / (1 - mu + self.r * theta)))
-            low, high = (mu, high) if up > down else (low, mu)
-        return (low + high) / 2
+        low, high, mu = 0.0, 1.0, float(self.alive.sum() / self.eggs.sum())
+        more = self.r * theta
+        for _ in range(100):
+            living, dead = mu + more, 1 - mu + more
+            slope = float(np.sum(self.alive / living) - np.sum(self.dead / dead))
+            bend = float(np.sum(self.alive / living**2) + np.sum(self.dead / dead**2))
+            low, high = (mu, high) if slope > 0 else (low, mu)
+            step = mu + slope / bend
+            # Newton's step, or halving where it would leave what is known to hold the top.
+            new = step if low < step < high else (low + high) / 2
+            if abs(new - mu) < 1e-14:
+                break
+            mu = new
+        return mu
 
     def loglik(self, mu: float, theta: float) -> float:
         import numpy as np
@@ -109,7 +115,7 @@ def _climb(f: Callable[[float], float], low: float, high: float) -> float:
     golden = 0.6180339887498949
     a, b = high - golden * (high - low), low + golden * (high - low)
     fa, fb = f(a), f(b)
-    for _ in range(60):
+    for _ in range(45):
         if fa >= fb:
             high, b, fb = b, a, fa
             a = high - golden * (high - low)
@@ -123,7 +129,7 @@ def _climb(f: Callable[[float], float], low: float, high: float) -> float:
 
 def _cross(f: Callable[[float], float], outside: float, inside: float, level: float) -> float:
     """Where ``f`` comes down to ``level`` between a place above it and one below."""
-    for _ in range(50):
+    for _ in range(40):
         middle = (outside + inside) / 2
         if f(middle) >= level:
             inside = middle

@@ -91,7 +91,8 @@ def counts(lines: Iterable[str], file: str) -> tuple[list[Brood], list[Problem]]
                         "Count the eggs at first sight: no more can live than were found.")
             )  # fmt: skip
         broods.append(brood)
-    problems += _arms(broods, file)
+    if not table.problems:  # rows that could not be read may be the other arm
+        problems += _arms(broods, file)
     return ([], sorted(problems)) if problems else (broods, [])
 
 

@@ -1,0 +1,124 @@
+"""Lethal equivalents over levels of F."""
+
+from __future__ import annotations
+
+from math import exp, inf, isfinite, log
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rounds.analysis import trial_cost, trial_words
+from rounds.analysis.trial_cost import Level
+
+LEVELS = st.lists(
+    st.tuples(st.sampled_from([0.0, 0.125, 0.25, 0.375, 0.5]), st.integers(1, 200)).flatmap(
+        lambda x: st.tuples(st.just(x[0]), st.just(x[1]), st.integers(0, x[1]))
+    ),
+    min_size=2, max_size=8,
+).filter(lambda rows: len({f for f, _, _ in rows}) > 1 and any(y for _, _, y in rows))  # fmt: skip
+
+
+def loglik(rows: list[Level], a: float, b: float) -> float:
+    total = 0.0
+    for r in rows:
+        x = a + b * r.f
+        if x < 0 or (x == 0 and r.survived < r.n):
+            return -inf
+        total += -r.survived * x + ((r.n - r.survived) * log(1 - exp(-x)) if r.survived < r.n else 0)
+    return total
+
+
+@settings(max_examples=150)
+@given(LEVELS)
+def test_no_line_near_or_far_is_likelier_and_survival_never_passes_1(levels: list) -> None:
+    rows = [Level(*x) for x in levels]
+    c = trial_cost.fit(rows)
+    if not isfinite(c.b):
+        assert all(r.survived == 0 for r in rows if r.f > min(x.f for x in rows))
+        return
+    for r in rows:
+        assert c.survival(r.f) <= 1 + 1e-9
+    for da in (-0.05, -1e-3, 0, 1e-3, 0.05, 0.5):
+        for db in (-0.5, -1e-2, 0, 1e-2, 0.5):
+            assert loglik(rows, c.a + da, c.b + db) <= c.loglik + 1e-7
+    if c.low is not None and c.high is not None:
+        assert c.low <= c.b <= c.high
+
+
+@settings(max_examples=60)
+@given(LEVELS)
+def test_order_and_splitting_rows_do_not_change_the_line(levels: list) -> None:
+    rows = [Level(*x) for x in levels]
+    c = trial_cost.fit(rows)
+    merged: dict[float, list[int]] = {}
+    for r in rows[::-1]:
+        n, y = merged.setdefault(r.f, [0, 0])
+        merged[r.f] = [n + r.n, y + r.survived]
+    d = trial_cost.fit([Level(f, n, y) for f, (n, y) in merged.items()])
+    if isfinite(c.b):
+        assert (d.a, d.b) == pytest.approx((c.a, c.b), abs=1e-4)
+        assert d.loglik == pytest.approx(c.loglik, abs=1e-7)
+    else:
+        assert d.b == inf
+
+
+def test_all_alive_at_one_end_holds_survival_at_1() -> None:
+    c = trial_cost.fit([Level(0, 50, 50), Level(0.125, 50, 40), Level(0.25, 50, 20)])
+    assert c.a == pytest.approx(0, abs=1e-9)
+    assert c.b > 0
+    assert (c.error_b, c.low, c.high) == (None, None, None)
+    assert "no interval" in "\n".join(trial_words.cost_lines([Level(0, 50, 50)], c))
+
+
+def test_nothing_alive_above_the_lowest_f_has_no_limit() -> None:
+    rows = [Level(0, 100, 80), Level(0.25, 100, 0)]
+    c = trial_cost.fit(rows)
+    assert c.b == inf
+    assert trial_cost.between(0.8, 0.0, 0.25) == (inf, 1.0)
+    assert all(r["value"] is None or isfinite(r["value"]) for r in trial_words.cost_records(c))  # type: ignore[arg-type]
+
+
+def test_a_negative_cost_stays_negative() -> None:
+    assert trial_cost.fit([Level(0, 100, 60), Level(0.25, 100, 80)]).b < 0
+    b, delta = trial_cost.between(0.6, 0.8, 0.25)
+    assert b < 0
+    assert delta < 0
+
+
+@pytest.mark.parametrize("rows", [[Level(0.25, 9, 3)] * 2, [Level(0, 9, 0), Level(0.25, 9, 0)]])
+def test_what_has_no_cost_to_fit_is_refused(rows: list[Level]) -> None:
+    with pytest.raises(ValueError, match=r"levels|survived"):
+        trial_cost.fit(rows)
+
+
+@given(st.floats(-3, 20), st.floats(0.01, 1))
+def test_cost_and_b_are_each_others_inverse(b: float, f: float) -> None:
+    cost = trial_cost.cost_of(b, f)
+    if cost < 1 - 1e-9:
+        assert trial_cost.b_of(cost, f) == pytest.approx(b, abs=1e-6)
+
+
+def test_rows_that_vary_more_than_chance_widen_the_interval() -> None:
+    calm = [Level(f, 40, y) for f, y in ((0, 30), (0, 30), (0, 30), (0.25, 20), (0.25, 20), (0.25, 20))]
+    wild = [Level(f, 40, y) for f, y in ((0, 40), (0, 20), (0, 30), (0.25, 35), (0.25, 5), (0.25, 20))]
+    a, b = trial_cost.fit(calm), trial_cost.fit(wild)
+    assert a.b == pytest.approx(b.b, abs=1e-6)
+    assert a.phi is not None
+    assert b.phi is not None
+    assert b.phi > 1 > a.phi
+    assert b.high is not None
+    assert a.high is not None
+    assert b.high > a.high
+    assert not b.independent
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("F,n,survived\n0,10,11\n", "No more"), ("F,n,survived\n0,10,1\n0,9,1\n", "one level"), ("f,n\n0,1\n", "`survived`"),
+     ("F,n,survived\n2,10,1\n", "from 0 to 1"), ("F,n,survived\n0,0,0\n", "how many eggs")],
+)  # fmt: skip
+def test_bad_levels_are_refused(text: str, said: str) -> None:
+    rows, problems = trial_cost.levels(text.splitlines(keepends=True), "l.csv")
+    assert rows == []
+    assert any(said in str(p) for p in problems), problems
