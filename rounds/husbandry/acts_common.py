@@ -91,7 +91,9 @@ def free_number(ledger: Ledger) -> int:
 
 def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
     """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
-    if draft.ledger.row("enclosure", enclosure)["stage"] != stage:
+    row = draft.ledger.row("enclosure", enclosure)
+    if row["stage"] != stage:
+        draft.add("stage_past", enclosure=enclosure, stage=row["stage"], since=row["stage_since"], until=since)
         draft.set("enclosure", enclosure, "stage", stage)
         draft.set("enclosure", enclosure, "stage_since", since)
 

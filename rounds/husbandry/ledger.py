@@ -123,6 +123,10 @@ TABLES: dict[str, Table] = {
             C("litres", "number", "how much it holds"),
             _NOTE,
         ), ("code",)),
+        Table("stage_past", "a stage an enclosure was in before", (
+            C("enclosure", "ref", "which", "enclosure"), C("stage", "text", "the stage it was in"),
+            C("since", "span", "since when"), C("until", "span", "until when"),
+        )),
         Table("place", "one slot of the rack", (
             C("bay", "text", "bay"), C("shelf", "whole", "from the top"), C("slot", "whole", "from the left"),
         ), ("bay", "shelf", "slot")),
