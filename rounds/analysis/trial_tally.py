@@ -189,13 +189,20 @@ class _Family:
                 self.missing += n
 
     def batch(self, row: Row) -> str:
-        """The substrate the eggs were laid in, as far as it is recorded."""
-        boxes = {r["enclosure"] for _, r in self.ledger.rows("search", pairing=self.pairing)}
-        used = {
-            str(self.ledger.row("batch", r["batch"])["name"])
-            for box in boxes for _, r in self.ledger.rows("batch_use", enclosure=box)
-            if r["given"] is None or row["since"] is None or r["given"].latest >= row["since"].earliest
-        }  # fmt: skip
+        """The substrate the eggs were laid in, as far as it is recorded: all given from the pairing
+        to the last search, or else the newest before."""
+        began = row["since"].earliest if row["since"] is not None else FIRST
+        used: set[str] = set()
+        last: dict[int, int] = {}
+        for _, r in self.ledger.rows("search", pairing=self.pairing):
+            last[r["enclosure"]] = max(r["made"].latest, last.get(r["enclosure"], FIRST))
+        for box, searched in last.items():
+            given = [
+                (r["given"].latest, str(self.ledger.row("batch", r["batch"])["name"]))
+                for _, r in self.ledger.rows("batch_use", enclosure=box)
+                if r["given"] is not None and r["given"].earliest <= searched
+            ]
+            used |= {name for day, name in given if day >= began} or {max(given)[1]} if given else set()
         return "+".join(sorted(used))
 
     def age(self, row: Row, animal: int) -> float | None:

@@ -1,0 +1,204 @@
+"""``rounds trial`` from end to end: files, books, exit codes, what goes where, what is refused."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from rounds.cli import run
+from tests.analysis.trial_books import PLAN, trial_books
+from tests.store.houses import with_books
+
+COUNTS = "arm,female,eggs,alive,male\n" + "".join(
+    f"{arm},{arm[0]}{i},40,{y},m{arm[0]}{i}\n"
+    for arm, some in (("sib", (12, 15, 9, 14, 11, 13)), ("outcross", (30, 28, 33, 31, 27, 29)))
+    for i, y in enumerate(some)
+)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "counts.csv"
+    path.write_text(COUNTS)
+    return path
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("trial") / "book.sqlite"
+    with_books(path, trial_books().ledger).close()
+    return path
+
+
+def out(capsys: pytest.CaptureFixture[str], *argv: str | Path, code: int = 0) -> str:
+    assert run([str(a) for a in argv]) == code
+    said = capsys.readouterr()
+    assert (said.err == "") == (code == 0), said.err
+    return said.out if code == 0 else said.err
+
+
+def test_a_verdict_needs_no_book(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = out(capsys, "--book", "/nowhere", "trial", "verdict", "--counts", file)
+    assert said.startswith("survival in sib was lower than in outcross")
+    assert "p = 0.0022 (exact permutation test on brood shares)" in said
+    assert "no plan was given" in said
+    assert said.count("●") == 12
+
+
+def test_every_form_gives_the_same_figures_in_full(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    objects = json.loads(out(capsys, "trial", "verdict", "--counts", file, "--as", "json"))
+    rows = list(csv.DictReader(io.StringIO(out(capsys, "trial", "verdict", "--counts", file, "--as", "csv"))))
+    assert [r["what"] for r in rows] == [o["what"] for o in objects]
+    p = next(o["value"] for o in objects if o["what"] == "p")
+    assert p == pytest.approx(2 / 924, abs=1e-15)
+    assert float(next(r["value"] for r in rows if r["what"] == "p")) == p
+
+
+def test_a_drawing_is_made_once_and_never_over_another_file(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    svg = tmp_path / "t.svg"
+    out(capsys, "trial", "verdict", "--counts", file, "--svg", svg)
+    drawn = svg.read_text()
+    ElementTree.fromstring(drawn)
+    assert "is there already" in out(capsys, "trial", "verdict", "--counts", file, "--svg", svg, code=2)
+    assert svg.read_text() == drawn
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["counts.csv", "t.svg"]
+    assert "cannot be written" in out(
+        capsys, "trial", "verdict", "--counts", file, "--svg", tmp_path / "no" / "t.svg", code=2
+    )
+
+
+def test_bad_counts_are_told_all_at_once_by_line_and_column(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "c.csv"
+    path.write_text("arm,female,eggs,alive\nsib,a,3,4\nsib,b,x,1\n")
+    said = out(capsys, "trial", "verdict", "--counts", path, code=2)
+    assert f"{path}:2:9" in said
+    assert f"{path}:3:7" in said
+    path.write_bytes(b"arm,female,eggs,alive\nsib,\xff,3,4\n")
+    assert f"{path}:2:5  is not UTF-8" in out(capsys, "trial", "verdict", "--counts", path, code=2)
+
+
+def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settled = ("trial", "plan", "--endpoint", "adult or cell", "--ends", "2027-02-28", "--seed", "11")
+    said = out(capsys, "--today", "2026-06-01", *settled)
+    assert "with 6 + 6 females you could only detect" in said
+    plan = tmp_path / "plan.json"
+    plan.write_text(out(capsys, "--today", "2026-06-01", *settled, "--as", "json"))
+    early = out(capsys, "--today", "2027-02-27", "trial", "verdict", "--counts", file, "--plan", plan, code=2)
+    assert "2027-02-28" in early
+    assert "p =" not in early
+    late = out(capsys, "--today", "2027-02-28", "trial", "verdict", "--counts", file, "--plan", plan)
+    assert "endpoint as planned: adult or cell" in late
+    assert "no plan was given" not in late
+    rows = list(csv.DictReader(io.StringIO(out(capsys, *settled, "--as", "csv"))))
+    assert [r["female"] for r in rows] == [x["female"] for x in json.loads(plan.read_text())[0]["layout"]]
+    assert {r["seed"] for r in rows} == {"11"}
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [("{", "plan.json:1:2"), ("[]", "no plan"), ('{"endpoint": "x", "ends": "soon", "arms": ["a", "b"]}', "no plan"),
+     ("[" * 100_000, "plan.json"), ('{"endpoint": "x", "ends": "2020-01-01", "arms": ["sib", "wild"]}', "`outcross` is not in the plan")],
+)  # fmt: skip
+def test_what_is_no_plan_is_refused(
+    text: str, said: str, file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plan = tmp_path / "plan.json"
+    plan.write_text(text)
+    assert said in out(capsys, "trial", "verdict", "--counts", file, "--plan", plan, code=2)
+
+
+def test_plans_that_cannot_be_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    base = ("--today", "2026-06-01", "trial", "plan", "--endpoint", "adult")
+    assert "not after today" in out(capsys, *base, "--ends", "2026-06-01", code=2)
+    said = out(capsys, *base, "--ends", "2027-01-01", "--females", "0", "--rho", "2", code=2)
+    assert "females per arm" in said
+    assert "rho" in said
+    assert "not two names" in out(capsys, *base, "--ends", "2027-01-01", "--arms", "sib", code=2)
+    pairs = tmp_path / "pairs.csv"
+    pairs.write_text("arm,female,male\nsib,a,m1\noutcross,b,m1\n")
+    made = out(capsys, *base, "--ends", "2027-01-01", "--pairs", pairs)
+    assert "m1 is in both arms: all 2 of its broods would drop out" in made
+
+
+def test_the_book_is_counted_and_judged(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    rows = json.loads(out(capsys, "--book", book, "trial", "tally", "--as", "json"))
+    assert {r["female"]: r["alive"] for r in rows} == {female: adults for _, female, adults in PLAN.values()}
+    assert all(r["eggs"] == 20 and r["left_out"] == "" for r in rows)
+    assert {r["f"] for r in rows if r["arm"] == "outcross"} == {0.0}
+    said = out(capsys, "--book", book, "trial", "verdict")
+    assert said.startswith("survival in sib was lower")
+    assert "8 broods, 0 of them left out" in out(capsys, "--book", book, "trial", "tally")
+
+
+def test_counts_from_the_book_are_a_file_that_can_be_judged(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "counts.csv"
+    path.write_text(out(capsys, "--book", book, "trial", "tally", "--as", "csv"))
+    assert out(capsys, "trial", "verdict", "--counts", path) == out(
+        capsys, "--book", book, "trial", "verdict"
+    )
+
+
+def test_what_is_not_in_the_book_is_said(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Did you mean `Eudicella smithi`" in out(
+        capsys, "--book", book, "trial", "tally", "--species", "Eudicela smithi", code=2
+    )
+    assert "no searched pairing" in out(
+        capsys, "--book", book, "trial", "tally", "--since", "2026-08-01", code=2
+    )
+
+
+def test_levels_stand_alone(tmp_path: Path, file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "levels.csv"
+    path.write_text("F,n,survived\n0,100,80\n0.25,100,60\n")
+    said = out(capsys, "trial", "verdict", "--levels", path)
+    assert "B 1.1507 per gamete, 2B 2.3015 per animal" in said
+    assert "too narrow" in said
+    objects = json.loads(out(capsys, "trial", "verdict", "--levels", path, "--as", "json"))
+    assert next(o["value"] for o in objects if o["what"] == "B per gamete") == pytest.approx(
+        1.150728289807124, rel=1e-9
+    )
+    assert "stands alone" in out(capsys, "trial", "verdict", "--levels", path, "--counts", file, code=2)
+    path.write_text("F,n,survived\n0,10,0\n0.25,10,0\n")
+    assert "nothing survived" in out(capsys, "trial", "verdict", "--levels", path, code=2)
+
+
+def test_arms_are_named_and_given_an_f_by_hand(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = out(
+        capsys, "trial", "verdict", "--counts", file, "--f", "sib", "0.375", "--f", "outcross", "0.125"
+    )
+    assert "difference in F of 0.25:" in said
+    said = out(capsys, "trial", "verdict", "--counts", file, "--f", "sub", "0.3", "--f", "sib", "3", code=2)
+    assert "Did you mean `sib`" in said
+    assert "0 to 1" in said
+    assert "no arm `outcros`" in out(
+        capsys, "trial", "verdict", "--counts", file, "--reference", "outcros", code=2
+    )
+
+
+def test_nothing_left_says_what_dropped_out(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "c.csv"
+    path.write_text("arm,female,eggs,alive,left_out\nsib,a,9,1,relabelled\noutcross,b,9,1,\n")
+    said = out(capsys, "trial", "verdict", "--counts", path, code=2)
+    assert "nothing is left to compare in sib" in said
+    assert "sib a: relabelled" in said
+
+
+def test_what_was_typed_never_steers_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "c.csv"
+    rows = [f"{arm},\u202e{arm[0]}{i}[bold],40,{10 + i}" for arm in ("=sib", "outcross") for i in range(5)]
+    path.write_text("arm,female,eggs,alive\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    said = out(capsys, "trial", "verdict", "--counts", path, code=2)
+    assert "\u202e" not in said, "a control in a cell is refused, and quoted harmlessly"
