@@ -186,8 +186,9 @@ class HouseDesk:
         return self._due_said or (self.acts.said if "acts" in self.__dict__ else "")
 
     def undone(self) -> list[tuple[int, Due]]:
-        """Work that was due and not done, nor put off: the stop, and the work there."""
-        return [(i, d) for i, s in enumerate(self.stops) for d in s.dues if d.planned() <= self.day]
+        """Work that was due and not done, nor put off: the stop, and the work there, the soonest to end first."""
+        found = [(i, d) for i, s in enumerate(self.stops) for d in s.dues if d.planned() <= self.day]
+        return sorted(found, key=lambda row: row[1].window.latest)
 
     def ask_again(self, stop: int) -> None:
         """What is asked at a stop may have changed: actions, or its past."""

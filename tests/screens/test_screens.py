@@ -6,8 +6,10 @@ import asyncio
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual.pilot import Pilot
 
 from rounds.husbandry import entry_steps
 from rounds.husbandry.summary import carry_words
@@ -49,6 +51,7 @@ def piloted(walk: Walk, size: tuple[int, int], keys: tuple[str, ...], look: Call
     async def typing() -> str:
         app = WalkApp(walk)
         async with app.run_test(size=size) as pilot:
+            await settled(walk, pilot)
             for key in keys:
                 await pilot.press("space" if key == " " else key)
             assert walk.drain(10)
@@ -59,6 +62,14 @@ def piloted(walk: Walk, size: tuple[int, int], keys: tuple[str, ...], look: Call
         return found
 
     return asyncio.run(typing())
+
+
+async def settled(walk: Walk, pilot: Pilot[Any]) -> None:
+    """Due work is worked out beside the keys, and shown."""
+    await pilot.pause()
+    assert walk.due_work is not None, "asked for after the first paint"
+    assert await asyncio.to_thread(walk.due_work.wait, 30)
+    await pilot.pause()
 
 
 def shown(app: WalkApp) -> str:
@@ -289,3 +300,30 @@ def test_colours_are_read_on_a_dark_and_on_a_light_terminal(look: str) -> None:
     luminance = 0.2126 * r + 0.7152 * g + 0.0722 * b
     assert (luminance + 0.05) / 0.05 >= 4.4
     assert 1.05 / (luminance + 0.05) >= 4.4
+
+
+# Due work: shown where it is due, recorded there with one or two keys
+
+
+def due_stop(walk: Walk) -> int:
+    """A stop with nothing open and one work that is due, which no row of the book holds."""
+    for i, s in enumerate(walk.stops):
+        works = walk.acts.works(s.enclosure.id)
+        if len(works) == 1 and works[0].row is None and works[0].begins() <= walk.day and not walk.actions(i):
+            return i
+    raise AssertionError("the invented house has no such enclosure")
+
+
+@pytest.mark.parametrize("size", house.SIZES[:2], ids=lambda s: f"{s[0]}x{s[1]}")
+def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(book: Path, size: tuple[int, int]) -> None:
+    with house.walking(book) as probe:
+        stop = due_stop(probe)
+        number, what = probe.stops[stop].enclosure.number, probe.acts.works(probe.stops[stop].enclosure.id)[0].what
+    with house.walking(book) as walk:
+        assert all(d.id for d in walk.stops[stop].dues), "not yet: a start does not wait for it"
+        before = piloted(walk, size, ("g", *str(number), "enter"), shown)
+        assert f"DUE  {what}" in before
+    with house.walking(book) as walk:
+        after = piloted(walk, size, ("g", *str(number), "enter", "p", "+", "9", "enter", *"rain", "enter"), shown)
+        assert "recorded: due work put off" in after
+        assert f"DUE  {what}" not in after
