@@ -16,7 +16,9 @@ OLDER = {
     "KESTREL": dict(zip(("K11", "K12", "K13", "K14"), ["K5", "K6", "K7", "K8"], strict=True)),
     "LOCH": dict(zip(("011", "012", "013", "014", "015"), ["04", "05", "06", "07", "08"], strict=True)),
     "SORREL": dict(zip(("S-11", "S-12", "S-13", "S-14"), ["S-3", "S-4", "S-5", "S-6"], strict=True)),
-    "TALLOW": dict(zip(("11", "12", "13", "14", "15", "16", "17"), ["3", "4", "5", "6", "7", "8", "9"], strict=True)),
+    "TALLOW": dict(
+        zip(("11", "12", "13", "14", "15", "16", "17"), ["3", "4", "5", "6", "7", "8", "9"], strict=True)
+    ),
     "RUSH": dict(zip(("11", "12", "13", "14", "15", "16"), ["5", "6", "7", "8", "9", "10"], strict=True)),
 }
 """Who stood a year earlier where these stand on the last day."""
@@ -26,7 +28,14 @@ LIFE = {
 }  # fmt: skip
 """Days of active life, mean; an estimate."""
 
-HOLDING = {"UMBER": "A1-1", "KESTREL": "A1-2", "LOCH": "A2-1", "SORREL": "A2-2", "TALLOW": "A3-1", "RUSH": "A3-2"}
+HOLDING = {
+    "UMBER": "A1-1",
+    "KESTREL": "A1-2",
+    "LOCH": "A2-1",
+    "SORREL": "A2-2",
+    "TALLOW": "A3-1",
+    "RUSH": "A3-2",
+}
 NEIGHBOURS = ("Nine Alders", "Moss Gate")
 
 
@@ -47,9 +56,13 @@ class Pair(NamedTuple):
 
 SPRING = (
     Pair("P-01", ("UMBER", "8"), ("UMBER", "7"), "A1-3", "2025-03-01", "B3-2", "2025-03-19", "2025-05-27"),
-    Pair("P-02", ("KESTREL", "K8"), ("KESTREL", "K7"), "A1-4", "2025-02-15", "B3-1", "2025-03-06", "2025-05-25"),
+    Pair(
+        "P-02", ("KESTREL", "K8"), ("KESTREL", "K7"), "A1-4", "2025-02-15", "B3-1", "2025-03-06", "2025-05-25"
+    ),
     Pair("P-03", ("LOCH", "05"), ("LOCH", "06"), "A2-3", "2025-02-20", "B2-1", "2025-03-14", "2025-05-26"),
-    Pair("P-04", ("SORREL", "S-4"), ("SORREL", "S-5"), "A2-4", "2025-02-14", "B2-2", "2025-03-10", "2025-05-24"),
+    Pair(
+        "P-04", ("SORREL", "S-4"), ("SORREL", "S-5"), "A2-4", "2025-02-14", "B2-2", "2025-03-10", "2025-05-24"
+    ),
     Pair("P-05", ("RUSH", "8"), ("TALLOW", "6"), "A3-3", "2025-02-16", "B2-3", "2025-03-12", "2025-05-23"),
 )
 AUTUMN = (
@@ -80,7 +93,9 @@ def older(line: str, number: str) -> Who:
     return line, OLDER[line][number]
 
 
-def kin(r: Register, who: Who, sex: str, emerged: int, feeds: int, parents: tuple[str, str] = ("", "")) -> None:
+def kin(
+    r: Register, who: Who, sex: str, emerged: int, feeds: int, parents: tuple[str, str] = ("", "")
+) -> None:
     """An adult with the four days of its coming of age (first feed, and maturity twelve days later)."""
     sire, dam = parents
     r.animal(
@@ -122,7 +137,13 @@ def trial_adults(r: Register) -> None:
         for who, sex in ((pair.female, "f"), (pair.male, "m")):
             chance = Chance(SEED, "trial", *who)
             feeds = day("2025-05-12") + chance.between(0, 8)
-            kin(r, who, sex, feeds - chance.between(20, 28), feeds, ("1", "2") if who[0] == "TALLOW" else ("2", "4"))
+            kin(
+                r,
+                who,
+                sex,
+                feeds - chance.between(20, 28),
+                feeds,
+                ("1", "2") if who[0] == "TALLOW" else ("2", "4"),
+            )
             # Until the trial the sexes fed apart.
             r.put(who, "A3-3" if who[0] == "TALLOW" and sex == "m" else HOLDING[who[0]], feeds)
-

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from itertools import pairwise
 from typing import Any
 
 from demo_data.chance import Chance
 from demo_data.house import BOXES
 from demo_data.params import LINES, SEED
-from demo_data.register import CODE, END, START, TURN, Register, Stay, day
+from demo_data.register import CODE, END, START, TURN, Register, Spell, Stay, day
 from demo_data.story import DOUBTS, MARK_LOST
 
 SWAPPED = (day("2025-05-03"), day("2025-05-17"))
@@ -22,7 +23,9 @@ def iso(value: Any) -> Any:
     return date.fromordinal(value).isoformat() if isinstance(value, int) and value > 700_000 else value
 
 
-def tables(r: Register, locks: Iterable[dict[str, object]], due: Iterable[dict[str, object]]) -> dict[str, Rows]:
+def tables(
+    r: Register, locks: Iterable[dict[str, object]], due: Iterable[dict[str, object]]
+) -> dict[str, Rows]:
     """Every table of the books but places, lines and enclosures; ``locks`` and ``due`` are those of the last day."""
     care(r)
     out = {name: [_told(row) for row in rows] for name, rows in r.rows.items()}
@@ -38,12 +41,22 @@ def tables(r: Register, locks: Iterable[dict[str, object]], due: Iterable[dict[s
          "instar": b.instar, "unsexed": b.n, "at_least": "yes" if b.at_least else "", "doubt": b.doubt, "note": b.note}
         for b in r.broods.values()
     ]  # fmt: skip
+    out["stage_past"] = [
+        {"enclosure": CODE[place], "stage": a.stage, "since": iso(a.first), "until": iso(b.first)}
+        for place, spells in sorted(r.spells.items())
+        for a, b in pairwise(_joined(spells))
+    ]
     for name in ("searches", "weights"):
         for n, row in enumerate(out[name], 1):
             out[name][n - 1] = {"id": n, **row}
     out["locks"] = [*out["locks"], *locks]
     out["due"] = [*out["due"], *due]
     return out
+
+
+def _joined(spells: list[Spell]) -> list[Spell]:
+    """Spells of one stage after another as one: for whom a box was laid up is not its stage."""
+    return [s for i, s in enumerate(spells) if not i or s.stage != spells[i - 1].stage]
 
 
 def _told(row: dict[str, Any]) -> dict[str, object]:
@@ -65,7 +78,12 @@ def _stay(s: Stay) -> dict[str, object]:
         "doubt": DOUBTS.get((s.place, s.line), "") if s.since <= SWAPPED[1] and (s.until or END) >= SWAPPED[0] else "",
     }  # fmt: skip
     if not s.number:
-        row |= {"males": males or "", "females": females or "", "unsexed": unsexed or "", "at_least": "yes" if s.at_least else ""}
+        row |= {
+            "males": males or "",
+            "females": females or "",
+            "unsexed": unsexed or "",
+            "at_least": "yes" if s.at_least else "",
+        }
     return row
 
 
@@ -92,7 +110,12 @@ def care(r: Register) -> None:
         )  # fmt: skip
 
 
-PEAK = {"Mecynorhina torquata": 29.0, "Dicronorhina derbyana": 13.0, "Eudicella smithi": 8.5, "Pachnoda marginata": 3.1}
+PEAK = {
+    "Mecynorhina torquata": 29.0,
+    "Dicronorhina derbyana": 13.0,
+    "Eudicella smithi": 8.5,
+    "Pachnoda marginata": 3.1,
+}
 """g of a full-grown larva, about the mean of the sexes; an estimate."""
 
 
@@ -103,4 +126,3 @@ def _weigh(r: Register, s: Stay, chance: Chance) -> None:
     for on in range(max(s.since + 10, START), min(s.until or TURN + 30, END), 35):
         r.add("weights", content=s.id, made=on, grams=f"{grams:.1f}", instar="L3")
         grams += (peak - grams) * 0.5
-

@@ -65,7 +65,9 @@ class Year:
             elif b.stage in ("eggs", "larvae", "cell"):
                 self._young(b, since)
             else:
-                self.r.stage(b.place, b.stage if b.stage != "quarantine" else "prepared", min(since, START), b.line)
+                self.r.stage(
+                    b.place, b.stage if b.stage != "quarantine" else "prepared", min(since, START), b.line
+                )
 
     def _older(self, then: Beetle, b: Box, since: int) -> None:
         who = older(then.line, then.number)
@@ -106,7 +108,16 @@ class Year:
         n = sum(int(p) for p in b.who.rstrip("+").split(".")) if "." in b.who else 1
         instar = "eggs" if b.stage == "eggs" else b.instar or "L3"
         brood = f"{b.line}-00"
-        self._brood(brood, b.line, "", None, day("2024-12-15"), "autumn 2024", "L1", "from the notebook of the year before")
+        self._brood(
+            brood,
+            b.line,
+            "",
+            None,
+            day("2024-12-15"),
+            "autumn 2024",
+            "L1",
+            "from the notebook of the year before",
+        )
         self.r.broods[brood].n += n
         if b.stage == "cell":
             stay = self.r.group(b.place, b.line, n, since, "L3", brood)
@@ -116,7 +127,11 @@ class Year:
 
     def scripted(self) -> None:
         """Turns of the year that need somebody at a place: a cell to be knocked, two larvae to fall ill."""
-        for place, line, instar in (("A3-4", "UMBER", "cell"), ("C4-1", "TALLOW", "L3"), ("C4-2", "TALLOW", "L3")):
+        for place, line, instar in (
+            ("A3-4", "UMBER", "cell"),
+            ("C4-1", "TALLOW", "L3"),
+            ("C4-2", "TALLOW", "L3"),
+        ):
             self.diary.at(SCRIPTED[place] + 2, lambda d, p=place, x=line, i=instar: self._set_in(p, x, i, d))  # type: ignore[misc]
         for place, iso_ in (("C4-1", "2025-12-09"), ("C4-2", "2025-12-11")):
             self.diary.at(day(iso_), lambda d, p=place: self._falls_ill(p, d))  # type: ignore[misc]
@@ -145,7 +160,12 @@ class Year:
         self.diary.at(since, lambda d: self._together(p, d))
         self.diary.at(lays, lambda d: self._lays(p, d))
         for n, at in enumerate(range(lays + 28, ends, 21)):
-            self.diary.at(at, lambda d, n=n: self._search(p.laying, p.female[0], p.name, d, (0.4, 0.3, 0.2, 0.1)[min(n, 3)]))  # type: ignore[misc]
+            self.diary.at(
+                at,
+                lambda d, n=n: self._search(
+                    p.laying, p.female[0], p.name, d, (0.4, 0.3, 0.2, 0.1)[min(n, 3)]
+                ),
+            )  # type: ignore[misc]
         self.diary.at(ends, lambda d: self._over(p, d))
 
     def _together(self, p: Pair, on: int) -> None:
@@ -189,14 +209,26 @@ class Year:
 
     # searches
 
-    def _brood(self, name: str, line: str, pairing: str, search: int | None, on: int, hatch: str, instar: str, note: str = "") -> Brood:
+    def _brood(
+        self,
+        name: str,
+        line: str,
+        pairing: str,
+        search: int | None,
+        on: int,
+        hatch: str,
+        instar: str,
+        note: str = "",
+    ) -> Brood:
         if name not in self.r.broods:
             self.r.broods[name] = Brood(name, line, pairing, search, on, hatch, instar, 0, note=note)
         return self.r.broods[name]
 
     def _search(self, place: str, line: str, pairing: str, on: int, share: float) -> None:
         """What she laid since, less what was not found; new larvae go to a tub, eggs stay where they are."""
-        mean = {"Mecynorhina torquata": 26, "Dicronorhina derbyana": 28, "Eudicella smithi": 24}[LINES[line][0].latin]
+        mean = {"Mecynorhina torquata": 26, "Dicronorhina derbyana": 28, "Eudicella smithi": 24}[
+            LINES[line][0].latin
+        ]
         n = max(0, round(mean * share * (1 + 0.35 * self.chance.normal())))
         if place == "B3-2" and day("2025-05-07") <= on <= day("2025-05-08"):
             n //= 2  # the other half was lost to the water
@@ -211,7 +243,15 @@ class Year:
             return
         number = sum(b.line == line for b in self.r.broods.values()) + 1
         egg = round(LINES[line][0].egg / 14)
-        brood = self._brood(f"{line}-{number:02}", line, pairing, search, on, f"between {_iso(on - 28 + egg)} and {_iso(on - 3)}", "L1")
+        brood = self._brood(
+            f"{line}-{number:02}",
+            line,
+            pairing,
+            search,
+            on,
+            f"between {_iso(on - 28 + egg)} and {_iso(on - 3)}",
+            "L1",
+        )
         brood.n, brood.at_least = n, bool(eggs)
         self._house(place, brood, n, on)
 
@@ -235,24 +275,40 @@ class Year:
         chance = Chance(SEED, "family", p.name)
         whole = max(12, round(33 * (1 + 0.25 * chance.normal())))
         self.diary.at(begin, lambda d: self._together(p, d))
-        self.diary.at(lays, lambda d: (self.r.stage(p.laying, "laying", d, p.female[0]), self._lock(p.laying, d)))  # type: ignore[arg-type,return-value]
+        self.diary.at(
+            lays, lambda d: (self.r.stage(p.laying, "laying", d, p.female[0]), self._lock(p.laying, d))
+        )  # type: ignore[arg-type,return-value]
         self.diary.at(lays + 28, lambda d: self._count(p, tray, d, round(whole * 0.45)))
         self.diary.at(lays + 49, lambda d: self._count(p, tray, d, round(whole * 0.35)))
-        self.diary.at(ends - 1, lambda d: self._count(p, tray, d, whole - round(whole * 0.45) - round(whole * 0.35)))
+        self.diary.at(
+            ends - 1, lambda d: self._count(p, tray, d, whole - round(whole * 0.45) - round(whole * 0.35))
+        )
         self.diary.at(ends - chance.between(6, 25), lambda d: self._dies(p.male, d))
         self.diary.at(ends, lambda d: self._over(p, d))
         reached = 0.40 if p.purpose == "sibs" else 0.46
         share = min(0.8, max(0.15, reached + 0.08 * chance.normal()))
         self.diary.at(day("2025-10-01"), lambda d: self._thin(p, d, 1 - (1 - share) * 0.75, chance))
-        self.diary.at(day("2025-12-18"), lambda d: self._closes(p, tray, d, share / (1 - (1 - share) * 0.75), chance))
+        self.diary.at(
+            day("2025-12-18"), lambda d: self._closes(p, tray, d, share / (1 - (1 - share) * 0.75), chance)
+        )
 
     def _family(self, p: Pair) -> list[Brood]:
         return [b for b in self.r.broods.values() if b.pairing == p.name]
 
     def _count(self, p: Pair, tray: str, on: int, n: int) -> None:
-        search = self.r.add("searches", enclosure=p.laying, pairing=p.name, made=on, complete="yes", eggs=n // 4 or "", l1=n - n // 4)
+        search = self.r.add(
+            "searches",
+            enclosure=p.laying,
+            pairing=p.name,
+            made=on,
+            complete="yes",
+            eggs=n // 4 or "",
+            l1=n - n // 4,
+        )
         name = f"{p.name}{'abc'[len(self._family(p))]}"
-        brood = self._brood(name, "TALLOW", p.name, search, on, f"between {_iso(on - 16)} and {_iso(on + 4)}", "L1", p.note)
+        brood = self._brood(
+            name, "TALLOW", p.name, search, on, f"between {_iso(on - 16)} and {_iso(on + 4)}", "L1", p.note
+        )
         brood.n = n
         self.r.group(tray, "TALLOW", n, on, "L1", name)
         self.r.stage(tray, "larvae", on, "TALLOW")
@@ -267,7 +323,9 @@ class Year:
             left = sum(chance.happens(survives) for _ in range(n))
             dead = (n - left) // 4
             self.r.fewer(stay, dead, "dead", on, cause="unknown")
-            self.r.fewer(stay, n - left - dead, "missing", on, cause="counted again when the tray was changed")
+            self.r.fewer(
+                stay, n - left - dead, "missing", on, cause="counted again when the tray was changed"
+            )
             stay.counts, stay.instar = (0, 0, left), "L3"
 
     def _closes(self, p: Pair, tray: str, on: int, reaches: float, chance: Chance) -> None:
@@ -297,4 +355,3 @@ def _iso(on: int) -> str:
     from datetime import date
 
     return date.fromordinal(on).isoformat()
-

@@ -70,7 +70,9 @@ def _claim(r: Register, b: Box, n: int) -> Brood:
     """The brood they came from: what was found of their line when they were young enough."""
     on = day(b.since)
     youngest, oldest = {"eggs": (0, 0), "": (0, 0), "L1": (0, 20), "L2": (18, 60), "L3": (40, 230)}[b.instar]
-    fits = [x for x in r.broods.values() if x.line == b.line and x.search and youngest <= on - x.found <= oldest]
+    fits = [
+        x for x in r.broods.values() if x.line == b.line and x.search and youngest <= on - x.found <= oldest
+    ]
     if fits:
         brood = max(fits, key=lambda x: x.found)
         search = r.rows["searches"][(brood.search or 1) - 1]
@@ -141,10 +143,27 @@ def _doors(r: Register) -> None:
         r.animals[who]["lot"] = name
         arrived = r.group(place, "KESTREL", 0, on, "", lot=name)
         arrived.until = on
-        r.add("fewer", content=arrived.id, line="KESTREL", lot=name, how="numbered", animal="/".join(who), females=1, made=on)
+        r.add(
+            "fewer",
+            content=arrived.id,
+            line="KESTREL",
+            lot=name,
+            how="numbered",
+            animal="/".join(who),
+            females=1,
+            made=on,
+        )
     r.animals["SORREL", "N7"]["owner"] = "Nine Alders"
     terms = "a third of the larvae are theirs"
-    r.add("loans", animal="SORREL/N7", way="in", owner="Nine Alders", since=day("2026-01-28"), due_back="about 2026-05-01", terms=terms)
+    r.add(
+        "loans",
+        animal="SORREL/N7",
+        way="in",
+        owner="Nine Alders",
+        since=day("2026-01-28"),
+        due_back="about 2026-05-01",
+        terms=terms,
+    )
     r.add("loans", animal="SORREL/N5", way="in", owner="Nine Alders", since=day("2025-09-01"), due_back="January 2026",
           back=day("2026-01-12"), terms=terms)  # fmt: skip
 
@@ -152,7 +171,15 @@ def _doors(r: Register) -> None:
 def loan(r: Register) -> None:
     """The male that came in autumn: quarantined thirty days, then paired."""
     who: Who = ("SORREL", "N5")
-    r.animal(who, "m", day("2025-09-01"), sexed_how="as adult", emerged="unknown", owner="Nine Alders", note="on loan from Nine Alders")
+    r.animal(
+        who,
+        "m",
+        day("2025-09-01"),
+        sexed_how="as adult",
+        emerged="unknown",
+        owner="Nine Alders",
+        note="on loan from Nine Alders",
+    )
     r.put(who, "D4-1", day("2025-09-01"))
     r.stage("D4-1", "quarantine", day("2025-09-01"), "SORREL")
     r.stage("D4-1", "prepared", day("2025-10-02"), "SORREL")

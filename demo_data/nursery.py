@@ -79,7 +79,9 @@ class Nursery:
         warmth = ROOM + SHELF[int(place[1]) - 1] - T0
         return round(k / warmth * (1 + 0.12 * self.chance.normal()))
 
-    def come(self, place: str, line: str, n: int, on: int, instar: str, brood: str, done: float = 0.0) -> Stay:
+    def come(
+        self, place: str, line: str, n: int, on: int, instar: str, brood: str, done: float = 0.0
+    ) -> Stay:
         """A group is put into a tub; ``done`` is the share of its present step that is over."""
         stay = self.r.group(place, line, n, on, instar, brood)
         stage = {"eggs": "eggs"}.get(instar, "larvae")
@@ -242,4 +244,3 @@ class Nursery:
         stay = self.r.here(who)
         if self.r.animals[who]["state"] == "alive" and stay is not None:
             self.r.goes(who, on, NEIGHBOURS[len(who[1]) % 2])
-

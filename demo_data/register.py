@@ -105,8 +105,12 @@ class Register:
         if (stay := self.here(who)) is not None:
             stay.until = on
 
-    def group(self, place: str, line: str, n: int, on: int, instar: str, brood: str = "", **more: Any) -> Stay:
-        stay = Stay(len(self.stays) + 1, place, line, "", on, None, (0, 0, n), brood=brood, instar=instar, **more)
+    def group(
+        self, place: str, line: str, n: int, on: int, instar: str, brood: str = "", **more: Any
+    ) -> Stay:
+        stay = Stay(
+            len(self.stays) + 1, place, line, "", on, None, (0, 0, n), brood=brood, instar=instar, **more
+        )
         self.stays.append(stay)
         return stay
 
@@ -152,7 +156,9 @@ class Register:
                 self.add("matings", pairing=row["pairing"], seen=on)
 
     def inside(self, place: str, on: int) -> list[Stay]:
-        return [s for s in self.stays if s.place == place and s.since <= on and (s.until is None or s.until > on)]
+        return [
+            s for s in self.stays if s.place == place and s.since <= on and (s.until is None or s.until > on)
+        ]
 
 
 def box(place: str) -> Box:

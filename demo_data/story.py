@@ -95,7 +95,13 @@ SKIPS = {
 WEATHER = (
     (("A1",), "2026-02-12", "2026-02-17", 4.2, None),  # the lamp above it was left on
     (("A1",), "2025-07-19", "2025-07-24", 0.0, 28.6),  # a warm spell under the roof
-    (("D1", "D2", "D3", "D4"), "2025-11-18", "2025-11-18", 0.0, 17.4),  # the heater tripped over night, for 31 hours
+    (
+        ("D1", "D2", "D3", "D4"),
+        "2025-11-18",
+        "2025-11-18",
+        0.0,
+        17.4,
+    ),  # the heater tripped over night, for 31 hours
     (("D1", "D2", "D3", "D4"), "2025-11-19", "2025-11-19", 0.0, 19.0),
 )
 """Shelves, first and last day, by how much warmer they were, or how warm."""

@@ -37,7 +37,9 @@ class YearLife(Life):
         if self.species is PACHNODA:
             return [female] * 9 + [male] * 6
         here = {(s.line, s.number) for s in self._inside(day) if s.number}
-        return [male if self.r.animals[w]["sex"] == "m" else female for w in sorted(here) if self._eats(w, day)]
+        return [
+            male if self.r.animals[w]["sex"] == "m" else female for w in sorted(here) if self._eats(w, day)
+        ]
 
     def _inside(self, day: int) -> list[Stay]:
         return [s for s in self.stays if s.since <= day and (s.until is None or s.until > day)]

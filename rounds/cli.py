@@ -16,7 +16,10 @@ from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {"walk": "walking:walk", "summary": "printing:summary", "due": "due:due", "demo": "walking:demo"},
-    "The book": {"record": "record:record", "new": "books:new", "load": "books:load"},
+    "The book": {
+        "record": "record:record", "new": "books:new", "load": "books:load", "write": "writing:write",
+        "batch": "origins:batch", "lot": "origins:lot",
+    },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
     "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},
 }

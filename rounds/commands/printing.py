@@ -1,42 +1,147 @@
-"""``rounds summary``: what a day left to do."""
+"""``rounds summary``: what a day left to do, the sheet of a stand-in, a season's end."""
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from rounds.problems import RoundsError
+
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rounds.commands.options import Given
+    from rounds.exchange.forms import Cell, Page
+
+FORMS = ("text", "markdown", "csv", "html", "json")
 
 
 @click.command()
 @click.option("--on", metavar="DATE", help="The round day (today when left out).")
-@click.option("--as", "form", type=click.Choice(["text", "json"]), default="text", show_default=True)
+@click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
+@click.option("--safe", is_flag=True, help="A stand-in's sheet instead: only what cannot harm.")
+@click.option(
+    "--season", is_flag=False, flag_value="year", metavar="[YEAR|FROM..TO]",
+    help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
+)  # fmt: skip
 @click.pass_obj
-def summary(given: Given, on: str | None, form: str) -> None:
+def summary(given: Given, on: str | None, form: str, safe: bool, season: str | None) -> None:
     """What needs action, what to carry, what was not seen.
 
     \b
-    rounds summary --on yesterday --as json
+    rounds summary --on yesterday --as markdown
+    rounds summary --safe --as html > sheet.html
+    rounds summary --season 2025-03-01..2026-02-28
     """
     from rounds.commands.options import day as typed
 
-    print_summary(given.book, given.config, typed(on, "--on") if on else given.today, form)
+    if safe and season is not None:
+        raise RoundsError("--safe and --season are two things to print; ask for one of them.")
+    day = typed(on, "--on") if on else given.today
+    if safe:
+        _print_safe(given, day, form)
+    elif season is not None:
+        _print_season(given, season, day, form)
+    else:
+        print_summary(given.book, given.config, day, form)
 
 
 def print_summary(path: Path, config: str | None, day: int | None, form: str) -> None:
     """Print the summary of a round day (None: today's in the house's zone)."""
     from rounds.config import in_force
     from rounds.daily import of_day
-    from rounds.exchange.printed import as_json, as_text
+    from rounds.exchange import forms, printed
     from rounds.store import read
     from rounds.store.book import open_book
+
+    with open_book(path, readonly=True) as book:
+        found = of_day(book, in_force(config, path), day or today_of(read.house(book)))
+    whole = {"json": printed.as_json, "csv": printed.as_csv, "text": printed.as_text}
+    _say(whole[form](found) if form in whole else forms.pages(printed.page(found), form))
+
+
+def today_of(house: object) -> int:
+    """The house's round day now."""
+    from rounds.husbandry.records import House
     from rounds.store.ids import now_ms
     from rounds.walk import round_day
 
-    with open_book(path, readonly=True) as book:
+    assert isinstance(house, House)
+    return round_day(now_ms(), house.zone, house.day_starts)
+
+
+def _print_safe(given: Given, day: int | None, form: str) -> None:
+    from rounds.config import layers
+    from rounds.exchange import standin
+    from rounds.settings import yamlfile
+    from rounds.store import read
+    from rounds.store.book import open_book
+
+    documents = []
+    for layer in layers(given.config):
+        for file in sorted((layer.root / standin.FOLDER).glob("*.yaml")):
+            documents.append(yamlfile.read(file, f"{layer.shown}/{standin.FOLDER}/{file.name}"))
+    sheet = standin.parse(documents)
+    with open_book(given.book, readonly=True) as book:
         house = read.house(book)
-        found = of_day(book, in_force(config, path), day or round_day(now_ms(), house.zone, house.day_starts))
-    click.echo(as_json(found) if form == "json" else as_text(found))
+        on = day or today_of(house)
+        page = standin.page(sheet, house.name, on, read.enclosures(book), read.locks(book, on))
+    columns = page.parts[0].columns if page.parts else ()
+    print_page(page, columns, [row for part in page.parts for row in part.rows], form)
+
+
+def _print_season(given: Given, season: str, day: int | None, form: str) -> None:
+    from rounds.exchange import season_page
+    from rounds.husbandry.season import season as by_line
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ledger import load
+
+    with open_book(given.book, readonly=True) as book:
+        first, last = days_of(season, day or today_of(read.house(book)))
+        lines = by_line(load(book), first, last)
+    records = season_page.season_records(lines)
+    columns = season_page.SEASON_COLUMNS
+    print_page(
+        season_page.season_page(lines, first, last), columns, [[r[c] for c in columns] for r in records], form
+    )
+
+
+def days_of(season: str, today: int) -> tuple[int, int]:
+    """First and last day of ``year`` (twelve months up to today), ``2025`` or ``FROM..TO``. Raises RoundsError."""
+    from datetime import date
+
+    from rounds.commands.options import day as typed
+
+    if season == "year":
+        return today - 364, today
+    if re.fullmatch("[0-9]{4}", season) and season != "0000":
+        return date(int(season), 1, 1).toordinal(), date(int(season), 12, 31).toordinal()
+    start, dots, end = season.partition("..")
+    if not dots:
+        raise RoundsError(f"--season: `{season}` is no season. Write 2025, or 2025-03-01..2026-02-28.")
+    first, last = typed(start, "--season"), typed(end, "--season")
+    if last < first:
+        raise RoundsError(f"--season: `{season}` ends before it begins. Write the earlier day first.")
+    return first, last
+
+
+def print_page(page: Page, columns: Sequence[str], rows: Sequence[Sequence[Cell]], form: str) -> None:
+    """Print tables for people, or one table of records for programs."""
+    from rounds.exchange import forms
+    from rounds.shown import json_text
+
+    if form == "json":
+        _say(json_text([dict(zip(columns, row, strict=True)) for row in rows]))
+    elif form == "csv":
+        _say(forms.as_csv(columns, rows))
+    else:
+        _say(forms.pages(page, form))
+
+
+def _say(text: str) -> None:
+    """To stdout as UTF-8, whatever the terminal's own encoding is."""
+    click.echo(text.encode("utf-8") + b"\n", nl=False)

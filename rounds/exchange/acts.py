@@ -117,7 +117,9 @@ class Acts:
         if visit is not None and not visits(visit):
             table.problem(row, "visit", f"there is no visit {shown(row['visit'])}.", "Add it to visits.csv.")
         if row["keeper"] is not None and row["keeper"] not in self.books.names["keepers"]:
-            table.problem(row, "keeper", f"there is no keeper {shown(row['keeper'])}.", "Add it to keepers.csv.")
+            table.problem(
+                row, "keeper", f"there is no keeper {shown(row['keeper'])}.", "Add it to keepers.csv."
+            )
         if row["undone_by"] is not None and row["undone_by"] not in every:
             table.problem(row, "undone_by", "there is no such act.", "Add it to acts.csv.")
         subject, on = None, row["on"] or ""

@@ -135,7 +135,9 @@ def _pedigree(check: Checker) -> None:
 
 def _numbers(check: Checker) -> None:
     sheet = check.sheets["enclosures"]
-    numbers = {e["number"]: f"{c} in the book" for c, e in check.held.tables["enclosure"].items() if not e["void"]}
+    numbers = {
+        e["number"]: f"{c} in the book" for c, e in check.held.tables["enclosure"].items() if not e["void"]
+    }
     for row in sheet.rows:
         code, number = row["code"], row["number"]
         if code is None or number is None or row["void"]:

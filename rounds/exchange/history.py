@@ -73,7 +73,9 @@ def rounds(folder: Path, have: Held, books: Books, clock: Clock | None, sink: Si
         if held is None:
             out[walk] = made
         else:
-            _differs(table, row, held._asdict(), made._asdict(), {"opened": "opened_ms", "closed": "closed_ms"})
+            _differs(
+                table, row, held._asdict(), made._asdict(), {"opened": "opened_ms", "closed": "closed_ms"}
+            )
     return out
 
 

@@ -83,7 +83,11 @@ def load_folder(
     twice = clock.twice if clock else 0
     del first  # its index of visits is made again below
 
-    added = books.counts() | {"rounds": len(rounds), "visits": counts[0], "readings": counts[1]} | history.counts()
+    added = (
+        books.counts()
+        | {"rounds": len(rounds), "visits": counts[0], "readings": counts[1]}
+        | history.counts()
+    )
     backup = None
     if any(added.values()):
         if not have.empty:
@@ -211,7 +215,9 @@ def _other_files(folder: Path) -> tuple[str, ...]:
     except OSError as e:
         why = "there is no such folder" if not folder.exists() else (e.strerror or str(e))
         raise BadInput([Problem(str(folder), 0, 0, f"cannot be loaded: {why}.")]) from e
-    return tuple(n for n in names if n not in {PACKAGE, *(t.file for t in TABLES)} and not n.startswith((".", "__")))
+    return tuple(
+        n for n in names if n not in {PACKAGE, *(t.file for t in TABLES)} and not n.startswith((".", "__"))
+    )
 
 
 def _required(folder: Path, have: Held, sink: Sink) -> None:

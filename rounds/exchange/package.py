@@ -47,7 +47,9 @@ def _resource(table: Table, there: set[str]) -> dict[str, Any]:
     if table.key and all(_required(table, k) for k in table.key):
         schema["primaryKey"] = list(table.key)
     # A place in visits may be the word for nowhere, which is no place.
-    foreign = [_foreign(c) for c in table.columns if c.of in there and (table.name, c.name) != ("visits", "place")]
+    foreign = [
+        _foreign(c) for c in table.columns if c.of in there and (table.name, c.name) != ("visits", "place")
+    ]
     for f in foreign:
         if f["reference"]["resource"] == table.name.replace("_", "-"):
             f["reference"]["resource"] = ""  # the standard's way to say "this very table"
@@ -61,7 +63,13 @@ def _resource(table: Table, there: set[str]) -> dict[str, Any]:
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",
-        "dialect": {"delimiter": ",", "lineTerminator": "\n", "quoteChar": '"', "doubleQuote": True, "header": True},
+        "dialect": {
+            "delimiter": ",",
+            "lineTerminator": "\n",
+            "quoteChar": '"',
+            "doubleQuote": True,
+            "header": True,
+        },
         "schema": schema,
     }
 
@@ -108,7 +116,11 @@ def listed(folder: Path, sink: Sink) -> list[str]:
         found = json.loads(path.read_bytes())
         names = [r["path"] for r in found["resources"]]
     except (OSError, ValueError, KeyError, TypeError, RecursionError) as e:
-        why = str(e) if isinstance(e, ValueError) and str(e).startswith("is larger") else "is not a data package"
+        why = (
+            str(e)
+            if isinstance(e, ValueError) and str(e).startswith("is larger")
+            else "is not a data package"
+        )
         sink.add(PACKAGE, 0, 0, f"{why}.", "Take it away: the tables load without it.")
         return []
     known = {t.file for t in BY_NAME.values()}

@@ -1,8 +1,11 @@
-"""The day's summary on paper or for another program: text for people, JSON for machines."""
+"""The day's summary on paper or for another program: text, Markdown and HTML for people, JSON and CSV for machines."""
 
 from __future__ import annotations
 
-from rounds.husbandry.summary import MARKS, Summary, carry_words
+from rounds.exchange import forms
+from rounds.exchange.forms import Cell, Page, Part
+from rounds.husbandry.records import Enclosure
+from rounds.husbandry.summary import BRING, MARKS, Summary, carry_words
 from rounds.shown import clean, day_words, json_text, long_day, span_words
 
 
@@ -40,8 +43,8 @@ def as_text(s: Summary) -> str:
     return "\n".join(out)
 
 
-def as_json(s: Summary) -> str:
-    """A list of objects, one per line of the summary, each with its ``part``."""
+def records(s: Summary) -> list[dict[str, object]]:
+    """One object for each line of the summary, each with its ``part``: action, carry, due, unseen."""
     from datetime import date
 
     day = date.fromordinal(s.day).isoformat()
@@ -71,4 +74,66 @@ def as_json(s: Summary) -> str:
             }
         )  # fmt: skip
     out += [{"part": "unseen", "day": day, "enclosure": e.code, "skipped": r or None} for e, r in s.unseen]
-    return json_text(out)
+    return out
+
+
+def as_json(s: Summary) -> str:
+    """The records as a list of objects."""
+    return json_text(records(s))
+
+
+COLUMNS = (
+    "part", "day", "place", "enclosure", "number", "stage", "level", "rule", "reason", "todo", "withheld", "since",
+    "cause_gone", "what", "amount", "for", "animal", "earliest", "likely", "latest", "why", "skipped",
+)  # fmt: skip
+"""Columns of the CSV: every field that a record of any part has."""
+
+
+def as_csv(s: Summary) -> str:
+    """The records as one table; what a part does not have is empty."""
+
+    def cell(value: object) -> Cell:
+        if isinstance(value, list):
+            return " ".join(map(str, value))
+        return value if value is None or isinstance(value, (str, int, float)) else str(value)
+
+    return forms.as_csv(COLUMNS, [[cell(r.get(c)) for c in COLUMNS] for r in records(s)])
+
+
+def page(s: Summary) -> Page:
+    """The summary as tables for paper."""
+    actions = [
+        (
+            MARKS[r.action.level], _where(r.enclosure), r.enclosure.code, r.action.reason,
+            f"{r.action.todo} {r.action.withheld}".strip(), day_words(r.action.opened),
+            "no longer seen" if r.action.cause_gone else "",
+        )
+        for r in s.rows
+    ]  # fmt: skip
+    due = [
+        (
+            _where(e),
+            e.code,
+            d.animal,
+            d.what,
+            span_words(d.window.earliest, d.window.latest),
+            d.why,
+            d.withheld,
+        )
+        for e, d in s.due
+    ]
+    return Page(
+        f"Summary of {long_day(s.day)}",
+        (f"{len(s.rows)} needing action, {s.seen} seen, {len(s.unseen)} not seen.",),
+        (
+            Part("Needs action", ("harm", "place", "enclosure", "why", "do", "since", "cause"), actions),
+            Part("To carry next time", ("what", "amount", "for"),
+                 [(BRING.get(c.what, c.what), c.amount, ", ".join(c.codes)) for c in s.carry]),
+            Part("Due and not done", ("place", "enclosure", "animal", "what", "when", "why", "withheld"), due),
+            Part("Not seen", ("place", "enclosure", "stage", "skipped"), [(_where(e), e.code, e.stage, r) for e, r in s.unseen]),
+        ),
+    )  # fmt: skip
+
+
+def _where(e: Enclosure) -> str:
+    return e.place.address if e.place else ""

@@ -125,9 +125,7 @@ class Sheet(NamedTuple):
         return [r for r in self.rows if r.good]
 
 
-def sheet(
-    name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | None = None
-) -> Sheet:
+def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | None = None) -> Sheet:
     """Read a small table whole. A table that is not in the folder has no rows.
 
     ``instant`` reads times; without it they are left unread (there is no house to say where).

@@ -68,25 +68,34 @@ FILES = {
     "mating": "matings", "search": "searches", "brood": "broods", "weight": "weights", "batch": "batches",
     "batch_use": "batch_uses", "loan": "loans", "tick": "ticks",
 }  # fmt: skip
-NAMED = {("animal", "number"): "animal", ("enclosure", "slot_order"): "order", ("lock", "from_day"): "from"} | {
-    (t.name, "name"): t.name for t in ledger.TABLES.values() if t.key == ("name",)
-}
+NAMED = {
+    ("animal", "number"): "animal",
+    ("enclosure", "slot_order"): "order",
+    ("lock", "from_day"): "from",
+} | {(t.name, "name"): t.name for t in ledger.TABLES.values() if t.key == ("name",)}
 """What a column of the books is called in its file, where it is not its own name."""
 
 _REQUIRED = {
     "line": ("name",), "enclosure": ("stage", "number"), "lock": ("forbids", "from_day"),
     "content": ("enclosure",), "due": ("what", "earliest", "latest"), "pairing_male": ("pairing", "male"),
     "mating": ("pairing",), "search": ("enclosure",), "batch_use": ("batch", "enclosure"), "protein": ("enclosure",),
-    "loan": ("animal", "way"), "tick": ("enclosure", "list", "item"), "fewer": ("how",),
+    "loan": ("animal", "way"), "tick": ("enclosure", "list", "item"), "fewer": ("how",), "stage_past": ("enclosure", "stage"),
 }  # fmt: skip
 _TYPES: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
-    ("enclosure", "stage"): ("word", STAGES), ("enclosure", "number"): ("whole", ()), ("enclosure", "slot_order"): ("count", ()),
+    ("enclosure", "stage"): ("word", STAGES), ("stage_past", "stage"): ("word", STAGES), ("enclosure", "number"): ("whole", ()), ("enclosure", "slot_order"): ("count", ()),
     ("enclosure", "litres"): ("decimal", ()),
     ("lock", "forbids"): ("words", FORBIDS), ("content", "instar"): ("word", AGES),
     ("place", "bay"): ("bay", ()), ("place", "shelf"): ("whole", ()), ("place", "slot"): ("whole", ()),
     ("line", "name"): ("line", ()), ("animal", "number"): ("id", ()), ("content", "animal"): ("inmate", ()),
 }  # fmt: skip
-_PLAIN = {"whole": "count", "number": "number", "yesno": "yesno", "day": "day", "span": "span", "text": "text"}
+_PLAIN = {
+    "whole": "count",
+    "number": "number",
+    "yesno": "yesno",
+    "day": "day",
+    "span": "span",
+    "text": "text",
+}
 _REFS = {"line": "line", "animal": "animal", "place": "address"}
 _OWN_NAME = {
     "animal": C("who", "animal", "LINE/NUMBER, as other tables name it; it must fit the two columns"),

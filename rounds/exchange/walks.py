@@ -133,7 +133,12 @@ class Walks:
             top, line, given, "at", self.clock.read if self.clock else lambda _: (0, 0), (0, 0)
         )
         place = self._read(top, line, given, "place", _place, self.stands.get(given.get("enclosure", "")))
-        if "place" in given and place is not None and place not in self.names["places"] and "places.csv" not in self.sink.broken:
+        if (
+            "place" in given
+            and place is not None
+            and place not in self.names["places"]
+            and "places.csv" not in self.sink.broken
+        ):
             self._problem(
                 top, line, "place", f"there is no slot {shown(given['place'])}.", "Add it to places.csv."
             )

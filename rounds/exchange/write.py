@@ -49,7 +49,9 @@ def write_folder(
     """
     folder = Path(folder)
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise RoundsError(f"{folder} is there already and not an empty folder. Name a new one; nothing is overwritten.")
+        raise RoundsError(
+            f"{folder} is there already and not an empty folder. Name a new one; nothing is overwritten."
+        )
     part = folder.with_name(f".{folder.name}.{os.getpid()}.part")
     try:
         part.mkdir(mode=0o700)
@@ -60,7 +62,9 @@ def write_folder(
         finally:
             shutil.rmtree(part, ignore_errors=True)  # gone already when all went well
     except OSError as e:
-        raise RoundsError(f"{folder} could not be written: {e.strerror or e}. Nothing was left behind.") from e
+        raise RoundsError(
+            f"{folder} could not be written: {e.strerror or e}. Nothing was left behind."
+        ) from e
     return counts
 
 

@@ -36,7 +36,9 @@ from rounds.store.orm import pw, run
 
 def late(table: Table, column: Column) -> bool:
     """A reference that is filled in once all rows are there, because it may point forward."""
-    return column.type == "ref" and (column.of == table.name or (table.name, column.name) == ("animal", "brood"))
+    return column.type == "ref" and (
+        column.of == table.name or (table.name, column.name) == ("animal", "brood")
+    )
 
 
 def _in_order() -> tuple[Table, ...]:
@@ -116,7 +118,9 @@ class Loading:
                 found = keys({name: raw_rows(self.db, of) for name, of in TABLES.items()})
                 self._ids |= {name: {k: i for i, k in some.items()} for name, some in found.items()}
             else:
-                self._ids[table] = {bytes(k) if isinstance(k, memoryview) else k: i for k, i in run(self.db, text)}
+                self._ids[table] = {
+                    bytes(k) if isinstance(k, memoryview) else k: i for k, i in run(self.db, text)
+                }
         return self._ids[table]
 
     def house(self, row: HouseRow) -> None:
@@ -277,7 +281,10 @@ class Loading:
         self._insert(
             "act_change",
             ("act", "seq", "table", "row", "column", "before", "after"),
-            ((ids[c.act], c.seq, c.table, by_key[c.table][c.row], c.column, *stored(c.table, c, by_key)) for c in changes),
+            (
+                (ids[c.act], c.seq, c.table, by_key[c.table][c.row], c.column, *stored(c.table, c, by_key))
+                for c in changes
+            ),
         )
 
     def visit_ids(self, uids: Sequence[bytes]) -> dict[bytes, int]:

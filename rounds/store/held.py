@@ -163,7 +163,9 @@ def keys(tables: Mapping[str, Mapping[int, Mapping[str, Any]]]) -> dict[str, dic
             columns = [table.column(k) for k in table.key]
             others = {c.of: of(c.of) for c in columns if c.type == "ref"}
             for i, row in tables[name].items():
-                parts = tuple(others[c.of].get(row[c.name]) if c.type == "ref" else row[c.name] for c in columns)
+                parts = tuple(
+                    others[c.of].get(row[c.name]) if c.type == "ref" else row[c.name] for c in columns
+                )
                 found[i] = (parts[0] if len(parts) == 1 else parts) if columns else i
             out[name] = found
         return out[name]
@@ -266,9 +268,7 @@ def _visit_rows(db: pw.Database, found: Sequence[Sequence[Any]]) -> Iterator[Hel
     for id_, uid_, keeper, day, name, code, seq, at_ms, bay, shelf, slot, walk in found:
         skipped, note = (str(cells[id_][k].value) if k in cells[id_] else "" for k in (SKIPPED, NOTE))
         place = None if bay is None else (bay, shelf, slot)
-        row = VisitRow(
-            bytes(uid_), keeper, day, name, code, seq, at_ms, place, skipped, note, bytes(walk)
-        )
+        row = VisitRow(bytes(uid_), keeper, day, name, code, seq, at_ms, place, skipped, note, bytes(walk))
         yield HeldVisit(id_, row)
 
 

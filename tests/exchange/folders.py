@@ -14,7 +14,10 @@ VOCABULARY = Vocabulary(
         "eaten": Kind("eaten", "eaten", "count", low=0, high=9),
         "heat": Kind("heat", "heat", "count", subject="shelf", low=0, high=45, decimals=1, unit="°C"),
         "damp": Kind(
-            "damp", "damp", "choice", choices=tuple(Choice(i, i, str(n)) for n, i in enumerate(("dry", "right", "wet"), 1))
+            "damp",
+            "damp",
+            "choice",
+            choices=tuple(Choice(i, i, str(n)) for n, i in enumerate(("dry", "right", "wet"), 1)),
         ),
         "shut": Kind("shut", "shut", "tick"),
     },

@@ -74,7 +74,9 @@ def test_its_books_are_sound(book: Book, words: Vocabulary) -> None:
     assert faults(found) == []
     # The control: a beetle in two boxes is not.
     row = next(r for _, r in found.rows("content", until=None) if r["animal"] is not None)
-    twice = found.after([Add("content", found.next_id("content"), {**row, "enclosure": row["enclosure"] % 60 + 1})])
+    twice = found.after(
+        [Add("content", found.next_id("content"), {**row, "enclosure": row["enclosure"] % 60 + 1})]
+    )
     assert faults(twice) != []
 
 
@@ -182,6 +184,19 @@ def test_the_year_adds_up_to_about_what_such_a_house_does() -> None:
     assert never_seen > noticed
 
 
+def test_past_stages_follow_one_another_up_to_the_present_one() -> None:
+    past: dict[str, list[dict[str, str]]] = {}
+    for row in table("stage_past"):
+        past.setdefault(row["enclosure"], []).append(row)
+    now = {e["code"]: e["stage"] for e in table("enclosures")}
+    assert len(past) > 50
+    for code, rows in past.items():
+        for before, after in zip(rows, rows[1:], strict=False):
+            assert before["since"] <= before["until"] == after["since"], (code, before, after)
+            assert before["stage"] != after["stage"]
+        assert rows[-1]["stage"] != now[code]
+
+
 def test_the_beats_of_the_year_are_in_the_books() -> None:
     by = {p["pairing"]: p for p in table("pairings")}
     assert (by["P-01"]["since"], by["P-01"]["until"]) == ("2025-03-01", "2025-03-19")
@@ -191,9 +206,17 @@ def test_the_beats_of_the_year_are_in_the_books() -> None:
     assert [a["mark_lost"] for a in table("animals") if a["mark_lost"]] == ["2025-09-14"]
     assert {x["owner"] for x in table("loans")} == {"Nine Alders"}
     assert [x["mated_before"] for x in table("lots")] == ["unknown", "unknown"]
-    cold = [r["value"] for r in table("readings") if r["reading"] == "shelf_temp" and r["visit"].startswith("251118")]
+    cold = [
+        r["value"]
+        for r in table("readings")
+        if r["reading"] == "shelf_temp" and r["visit"].startswith("251118")
+    ]
     assert sum(float(v) < 18.5 for v in cold) == 4
-    hot = [float(r["value"]) for r in table("readings") if r["reading"] == "shelf_temp" and r["visit"].startswith("250721")]
+    hot = [
+        float(r["value"])
+        for r in table("readings")
+        if r["reading"] == "shelf_temp" and r["visit"].startswith("250721")
+    ]
     assert sum(h > 28 for h in hot) == 1
     closed = [f for f in table("fewer") if f["made"] == "2025-12-18" and "reached" in f["cause"]]
     arms = {p["pairing"]: p["purpose"] for p in table("pairings")}

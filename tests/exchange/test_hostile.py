@@ -21,13 +21,17 @@ pieces = st.one_of(
                      b"9" * 400, b"-1", b"1..2", b"2026-02-30", b"UMBER/1", b"TL-001", b"unknown", b";", b"\t"]),
 )  # fmt: skip
 damage = st.lists(
-    st.tuples(st.sampled_from(sorted(HOUSE)), st.integers(0, 400), st.integers(0, 6), pieces), min_size=1, max_size=3
+    st.tuples(st.sampled_from(sorted(HOUSE)), st.integers(0, 400), st.integers(0, 6), pieces),
+    min_size=1,
+    max_size=3,
 )
 
 
 @settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(damage=damage)
-def test_damage_is_refused_in_words_or_harmless(tmp_path: Path, damage: list[tuple[str, int, int, bytes]]) -> None:
+def test_damage_is_refused_in_words_or_harmless(
+    tmp_path: Path, damage: list[tuple[str, int, int, bytes]]
+) -> None:
     tables: dict[str, bytes] = {k: v.encode() for k, v in HOUSE.items()}
     for table, at, cut, new in damage:
         raw = tables[table]
@@ -92,7 +96,10 @@ def test_the_corpus_is_refused(tmp_path: Path, name: str, raw: bytes) -> None:
     assert e.value.closing.endswith("Nothing was loaded.")
 
 
-@pytest.mark.parametrize("raw", [b"\xef\xbb\xbfline,species\r\nUMBER,D\r\nLOCH,=1+1\r\n", b"line,species\nUMBER,\x1b]0;x\x07\nLOCH,D"])
+@pytest.mark.parametrize(
+    "raw",
+    [b"\xef\xbb\xbfline,species\r\nUMBER,D\r\nLOCH,=1+1\r\n", b"line,species\nUMBER,\x1b]0;x\x07\nLOCH,D"],
+)
 def test_what_is_only_odd_is_kept_as_it_stands(tmp_path: Path, raw: bytes) -> None:
     with _book(tmp_path) as book:
         load_folder(write(tmp_path / "t", {**HOUSE, "lines": raw}), book, VOCABULARY)

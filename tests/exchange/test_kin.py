@@ -83,4 +83,9 @@ def test_what_may_be_true_is_not_refused(tmp_path: Path, book: Book) -> None:
         "UMBER,3,f,,UMBER/2,unknown,before 2026-01-01,,\n"
     )
     tables = {k: v for k, v in HOUSE.items() if k in ("house", "places", "lines", "enclosures")}
-    assert load_folder(write(tmp_path / "t", {**tables, "animals": HEAD + rows}), book, VOCABULARY).added["animals"] == 3
+    assert (
+        load_folder(write(tmp_path / "t", {**tables, "animals": HEAD + rows}), book, VOCABULARY).added[
+            "animals"
+        ]
+        == 3
+    )

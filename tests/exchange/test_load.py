@@ -59,7 +59,13 @@ def test_everything_of_a_small_house_arrives(tmp_path: Path, book: Book) -> None
     assert [(e["place"], e["slot_order"]) for e in boxes.values()] == [
         (("A", 1, 1), 1), (("A", 1, 2), 1), (("A", 1, 2), 2),
     ]  # fmt: skip
-    assert [contents[3][c] for c in ("males", "females", "unsexed", "at_least", "instar")] == [0, 0, 9, True, "L2"]
+    assert [contents[3][c] for c in ("males", "females", "unsexed", "at_least", "instar")] == [
+        0,
+        0,
+        9,
+        True,
+        "L2",
+    ]
     assert contents[2]["animal"] == ("UMBER", "007")
     assert locks[0]["forbids"] == "dig open"
     assert locks[1]["animal"] == ("UMBER", "2")
@@ -91,7 +97,11 @@ def test_into_a_book_with_records_only_new_rows_go(tmp_path: Path, book: Book) -
     found = held_visits(book.db, [uid("visit", f"v{n}") for n in (1, 4, 5)])
     v1, v4, v5 = (found[uid("visit", f"v{n}")] for n in (1, 4, 5))
     assert v5.row.seq == v4.row.seq + 1  # the same walk, continued
-    assert held_cells(book.db, [v1.id])[v1.id]["as_expected"].value == {"damp": "wet", "shut": True, "eaten": (1, 3)}
+    assert held_cells(book.db, [v1.id])[v1.id]["as_expected"].value == {
+        "damp": "wet",
+        "shut": True,
+        "eaten": (1, 3),
+    }
     assert len(book.rows("SELECT id FROM round")) == 2
     assert book.row("SELECT closed_ms FROM round WHERE day = ?", (739674,)) == (v5.row.at_ms,)
 
@@ -191,7 +201,12 @@ def test_each_slip_is_told_with_its_place_and_the_book_stays(
 def test_many_slips_in_many_tables_are_told_at_once(tmp_path: Path, book: Book) -> None:
     tables: dict[str, str | bytes] = dict(HOUSE)
     for table, old, new, _, _ in WRONG[5:]:
-        if isinstance(tables[table], str) and old in str(tables[table]) and "\0" not in new and "column" not in _:
+        if (
+            isinstance(tables[table], str)
+            and old in str(tables[table])
+            and "\0" not in new
+            and "column" not in _
+        ):
             tables[table] = str(tables[table]).replace(old, new, 1)
     told = problems(tmp_path / "t", tables, book)
     assert len({line.split(":")[0] for line in told}) >= 8
@@ -204,7 +219,9 @@ def test_a_bad_row_is_still_there_for_those_that_refer_to_it(tmp_path: Path, boo
 
 
 def test_a_file_that_broke_off_says_nothing_about_what_it_lacks(tmp_path: Path, book: Book) -> None:
-    told = problems(tmp_path / "t", {**HOUSE, "enclosures": HOUSE["enclosures"].encode() + b"\xff\xfe\n"}, book)
+    told = problems(
+        tmp_path / "t", {**HOUSE, "enclosures": HOUSE["enclosures"].encode() + b"\xff\xfe\n"}, book
+    )
     assert [line.split("  ")[0] for line in told] == ["enclosures.csv:5:1"]
 
 

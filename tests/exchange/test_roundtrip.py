@@ -25,22 +25,35 @@ from tests.exchange import whole
 from tests.exchange.folders import HOUSE, VOCABULARY, csv_text
 from tests.exchange.folders import write as tables
 
-SLOW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+SLOW = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
 
 
 @SLOW
-@given(rows=whole.books(), walked=whole.looks, house=whole.texts.filter(bool), data=whole.recorded, guard=st.booleans())
+@given(
+    rows=whole.books(),
+    walked=whole.looks,
+    house=whole.texts.filter(bool),
+    data=whole.recorded,
+    guard=st.booleans(),
+)
 def test_written_and_loaded_again_is_identical(
     tmp_path_factory: pytest.TempPathFactory, rows: Any, walked: Any, house: str, data: Any, guard: bool
 ) -> None:
     folder = tmp_path_factory.mktemp("w")
-    with whole.make(folder / "a.book", rows, walked, house, data) as one, create(folder / "b.book", House("", "UTC")) as other:
+    with (
+        whole.make(folder / "a.book", rows, walked, house, data) as one,
+        create(folder / "b.book", House("", "UTC")) as other,
+    ):
         write_folder(folder / "out", one, VOCABULARY, guard=guard)
         load_folder(folder / "out", other, VOCABULARY)
         assert whole.content(folder / "b.book") == whole.content(folder / "a.book")
         assert ledger.load(other) == ledger.load(one)
         assert read.enclosures(other) == read.enclosures(one)
-        assert sorted(read.history(other, since_day=0).items()) == sorted(read.history(one, since_day=0).items())
+        assert sorted(read.history(other, since_day=0).items()) == sorted(
+            read.history(one, since_day=0).items()
+        )
         write_folder(folder / "again", other, VOCABULARY, guard=guard)
         assert not any(load_folder(folder / "out", other, VOCABULARY).added.values())
     for name in [t.file for t in TABLES]:
@@ -79,7 +92,9 @@ def test_nothing_is_ever_overwritten(small: Book, tmp_path: Path) -> None:
     assert (tmp_path / "file").read_text() == "mine"
 
 
-def test_a_folder_filled_meanwhile_is_left_alone(small: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_filled_meanwhile_is_left_alone(
+    small: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     real = writing.described
 
     def late(*given_: Any) -> Any:
@@ -94,7 +109,9 @@ def test_a_folder_filled_meanwhile_is_left_alone(small: Book, tmp_path: Path, mo
     assert not list(tmp_path.glob(".out*"))
 
 
-def test_a_failure_leaves_no_half_folder(small: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_failure_leaves_no_half_folder(
+    small: Book, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def full(*_: Any) -> Any:
         raise OSError(28, "No space left on device")
 
@@ -118,7 +135,9 @@ def test_formulas_are_defused_and_restored(small: Book, tmp_path: Path) -> None:
     for folder in ("out", "bare"):
         with create(tmp_path / f"{folder}.book", House("", "UTC")) as other:
             load_folder(tmp_path / folder, other, VOCABULARY)
-            assert [n for (n,) in other.rows("SELECT note FROM line WHERE name LIKE 'X%' ORDER BY id")] == hostile
+            assert [
+                n for (n,) in other.rows("SELECT note FROM line WHERE name LIKE 'X%' ORDER BY id")
+            ] == hostile
 
 
 def test_a_folder_that_is_not_whole_is_told(small: Book, tmp_path: Path) -> None:
@@ -166,7 +185,7 @@ def test_slips_in_acts_are_told_with_their_place(
     whole._record(small, "stage", 1, {"stage": "holding", "on": "2026-02-01"})
     whole._record(small, "stage", 3, {"stage": "holding", "on": "2026-02-01"})
     with small.writing():
-        small.run("UPDATE act_change SET \"row\" = 1")
+        small.run('UPDATE act_change SET "row" = 1')
         small.run("UPDATE act SET subject = 1")
     write_folder(tmp_path / "out", small, VOCABULARY)
     path = tmp_path / "out" / f"{file}.csv"
@@ -177,13 +196,16 @@ def test_slips_in_acts_are_told_with_their_place(
     with create(tmp_path / "b.book", House("", "UTC")) as other:
         with pytest.raises(BadInput) as e:
             load_folder(tmp_path / "out", other, VOCABULARY)
-        assert any(str(p).startswith(f"{file}.csv:{line}") and said in str(p) for p in e.value.problems), e.value.problems
+        assert any(str(p).startswith(f"{file}.csv:{line}") and said in str(p) for p in e.value.problems), (
+            e.value.problems
+        )
         assert not other.rows("SELECT id FROM enclosure")
 
 
 values = whole.values
 typed = st.lists(
-    st.fixed_dictionaries({}, optional={k: st.tuples(v, st.booleans()) for k, v in values.items()}), max_size=6
+    st.fixed_dictionaries({}, optional={k: st.tuples(v, st.booleans()) for k, v in values.items()}),
+    max_size=6,
 )
 
 
@@ -191,7 +213,11 @@ typed = st.lists(
 @given(looks=typed, start=st.integers(1_400_000_000_000, 2_000_000_000_000), order=st.randoms(use_true_random=False),
        note=whole.texts)  # fmt: skip
 def test_visits_written_by_hand_arrive(
-    tmp_path_factory: pytest.TempPathFactory, looks: list[dict[str, tuple[Any, bool]]], start: int, order: Any, note: str
+    tmp_path_factory: pytest.TempPathFactory,
+    looks: list[dict[str, tuple[Any, bool]]],
+    start: int,
+    order: Any,
+    note: str,
 ) -> None:
     clock = Clock("America/New_York", 240)
     visits, readings = [], []

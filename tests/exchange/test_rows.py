@@ -68,7 +68,9 @@ def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
 @settings(max_examples=200)
 @given(st.lists(st.lists(st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=6), min_size=2, max_size=4), max_size=6),
        st.sampled_from(["\n", "\r\n"]))  # fmt: skip
-def test_what_a_csv_writer_wrote_is_read_back(tmp_path_factory: pytest.TempPathFactory, table: list[list[str]], end: str) -> None:
+def test_what_a_csv_writer_wrote_is_read_back(
+    tmp_path_factory: pytest.TempPathFactory, table: list[list[str]], end: str
+) -> None:
     out = io.StringIO()
     csv.writer(out, lineterminator=end, quoting=csv.QUOTE_ALL).writerows(table)
     found, sink = read(tmp_path_factory.mktemp("t"), out.getvalue().encode())

@@ -12,7 +12,14 @@ from hypothesis import strategies as st
 from rounds.exchange.cells import CellError
 from rounds.exchange.times import Clock, round_day
 
-ZONES = ("Europe/Berlin", "America/New_York", "Australia/Lord_Howe", "Asia/Tokyo", "America/Sao_Paulo", "Asia/Kathmandu")
+ZONES = (
+    "Europe/Berlin",
+    "America/New_York",
+    "Australia/Lord_Howe",
+    "Asia/Tokyo",
+    "America/Sao_Paulo",
+    "Asia/Kathmandu",
+)
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 

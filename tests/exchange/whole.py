@@ -42,7 +42,9 @@ texts = st.one_of(
 )  # fmt: skip
 names = texts.filter(lambda t: bool(t) and t == t.strip() and "/" not in t)
 days = st.integers(date(2001, 1, 1).toordinal(), date(2040, 1, 1).toordinal())
-words = st.sampled_from(["", "spring 2025", "about 2025-11-03", "unknown", "last week", "May 2026", "before 2026-01-01", " x "])
+words = st.sampled_from(
+    ["", "spring 2025", "about 2025-11-03", "unknown", "last week", "May 2026", "before 2026-01-01", " x "]
+)
 spans = st.one_of(
     st.none(),
     st.builds(lambda a, n, w: Span(a, a + n, w), days, st.integers(0, 90), words),
@@ -79,7 +81,13 @@ def _cell(draw: st.DrawFn, table: Table, c: Column, made: dict[str, dict[Any, An
     if c.words:
         return draw(st.sampled_from(c.words))
     if c.type == "text":
-        return draw(names if c.name in table.key else texts.filter(bool) if needed(table, c) or c.default is None else texts)
+        return draw(
+            names
+            if c.name in table.key
+            else texts.filter(bool)
+            if needed(table, c) or c.default is None
+            else texts
+        )
     return draw({
         "whole": st.integers(0, 999), "number": numbers, "yesno": st.booleans(), "day": st.one_of(st.none(), days), "span": spans,
     }[c.type])  # fmt: skip
@@ -96,7 +104,9 @@ def books(draw: st.DrawFn) -> dict[str, dict[Any, dict[str, Any]]]:
             made[table.name] = rows
             continue
         for n in range(draw(st.integers(least, 3))):
-            row = {c.name: _cell(draw, table, c, made) for c in table.columns} | {"void": draw(st.integers(0, 5)) == 0}
+            row = {c.name: _cell(draw, table, c, made) for c in table.columns} | {
+                "void": draw(st.integers(0, 5)) == 0
+            }
             if _kept(table, row, n, rows):
                 key = tuple(row[k] for k in table.key)
                 rows[(key[0] if len(key) == 1 else key) if key else n + 1] = row
@@ -135,7 +145,12 @@ def _kept(table: Table, row: dict[str, Any], n: int, rows: dict[Any, dict[str, A
 values = {"eaten": st.integers(0, 9), "heat": st.integers(0, 450).map(lambda n: n / 10),
           "damp": st.sampled_from(["dry", "right", "wet"]), "shut": st.booleans()}  # fmt: skip
 confirmed = st.fixed_dictionaries(
-    {}, optional={"damp": values["damp"], "shut": st.booleans(), "eaten": st.tuples(st.integers(0, 3), st.integers(3, 9))}
+    {},
+    optional={
+        "damp": values["damp"],
+        "shut": st.booleans(),
+        "eaten": st.tuples(st.integers(0, 3), st.integers(3, 9)),
+    },
 )
 looks = st.lists(
     st.fixed_dictionaries({"note": texts, "skip": st.sampled_from(["", "", "leave"]), "sure": st.one_of(st.none(), confirmed)},
@@ -144,7 +159,13 @@ looks = st.lists(
 )  # fmt: skip
 
 
-def make(path: Path, rows: dict[str, dict[Any, dict[str, Any]]], walked: list[dict[str, Any]], house: str, data: Any) -> Book:
+def make(
+    path: Path,
+    rows: dict[str, dict[Any, dict[str, Any]]],
+    walked: list[dict[str, Any]],
+    house: str,
+    data: Any,
+) -> Book:
     """A book of these rows, with a round, an act or two, flags and actions."""
     book = create(path, House("", "UTC"))
     with Loading(book, change_mark(book.db)) as into:
@@ -178,7 +199,9 @@ def _walk(book: Book, walked: list[dict[str, Any]]) -> Any:
             yield Step(round_, n, visit, "damp", 1, cells["damp"])
             flag = Flag("wet", "now", look["note"], "do", "")
             yield SetFlag(visit, flag, True, "f00d")
-            yield SetAction(Action(new(), boxes[0], "wet", "now", look["note"], "do", day), visit, at, "Tamsel")
+            yield SetAction(
+                Action(new(), boxes[0], "wet", "now", look["note"], "do", day), visit, at, "Tamsel"
+            )
     if len(walked) > 2:
         yield CloseRound(round_, at + 5, (boxes[0],))
 
@@ -243,7 +266,12 @@ def content(path: Path) -> dict[str, list[Any]]:
     db = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
     try:
         assert db.execute("PRAGMA foreign_key_check").fetchall() == []
-        have = {n for (n,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")}
+        have = {
+            n
+            for (n,) in db.execute(
+                "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'"
+            )
+        }
         own = {*TABLES, "house", "keeper"}
         assert have == {*own, *_OF_THE_FILE, *(_NAMED.keys() - {"cell"})}, have
         return {t: db.execute(f'SELECT * FROM "{t}" ORDER BY rowid').fetchall() for t in sorted(own)} | {

@@ -34,7 +34,10 @@ def written(tmp_path: Path) -> Path:
         whole._record(book, "look-again", 3, {"about": "x", "because": "=y", "in": "+3"})
         whole._record(book, "stage", 1, {"stage": "holding", "on": "January 2026"})
         with book.writing():
-            whole.apply(book, list(whole._walk(book, [{"note": "'=", "skip": "", "sure": {"shut": True}, "damp": "wet"}])))
+            whole.apply(
+                book,
+                list(whole._walk(book, [{"note": "'=", "skip": "", "sure": {"shut": True}, "damp": "wet"}])),
+            )
         write_folder(tmp_path / "out", book, VOCABULARY)
     return tmp_path / "out"
 
@@ -51,7 +54,17 @@ def test_a_written_book_is_a_valid_data_package(written: Path) -> None:
     package = frictionless.Package(str(written / "datapackage.json"))
     assert [r.path for r in package.resources] == [t.file for t in TABLES]
     rows = {r.name: r.read_rows() for r in package.resources}
-    for table in ("acts", "act-changes", "changes", "flags", "actions", "action-changes", "steps", "readings", "rounds"):
+    for table in (
+        "acts",
+        "act-changes",
+        "changes",
+        "flags",
+        "actions",
+        "action-changes",
+        "steps",
+        "readings",
+        "rounds",
+    ):
         assert rows[table], table  # nothing was valid only because it was empty
     notes = {row["note"] for row in rows["lines"]}
     assert "'=1+1" in notes  # as a spreadsheet gets it; loading takes the apostrophe away
@@ -69,7 +82,9 @@ def test_a_written_book_is_a_valid_data_package(written: Path) -> None:
         ("lines.csv", lambda s: s.replace("line,species", "line,kind"), "incorrect-label"),
     ],
 )  # fmt: skip
-def test_the_validator_sees_what_is_wrong(written: Path, file: str, bend: Callable[[str], str], error: str) -> None:
+def test_the_validator_sees_what_is_wrong(
+    written: Path, file: str, bend: Callable[[str], str], error: str
+) -> None:
     """The control: the same checks must find a table that does not fit its description."""
     path = written / file
     before = path.read_text(encoding="utf-8")

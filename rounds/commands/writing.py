@@ -1,0 +1,43 @@
+"""``rounds write``: the whole book out as plain files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option(
+    "--unguarded", is_flag=True,
+    help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
+)  # fmt: skip
+@click.pass_obj
+def write(given: Given, folder: Path, unguarded: bool) -> None:
+    """Write the whole book as CSV tables, to read, to keep, or to load again.
+
+    The folder must be new or empty; nothing is ever overwritten. It describes itself in a
+    datapackage.json. A ' before = + - @ keeps spreadsheets from running a text; loading
+    takes it away again.
+
+    \b
+    rounds write my_tables/
+    rounds --book another.sqlite load my_tables/
+    """
+    from rounds.config import in_force
+    from rounds.exchange.write import write_folder
+    from rounds.store.book import open_book
+
+    with open_book(given.book, readonly=True) as book:
+        config = in_force(given.config, given.book)
+        counts = write_folder(folder, book, config.vocabulary, guard=not unguarded)
+    if config.banner:
+        click.echo(config.banner, err=True)
+    for table, n in counts.items():
+        click.echo(f"{table} {n}")
+    click.echo(f"written to {folder}", err=True)
