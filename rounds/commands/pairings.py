@@ -83,6 +83,8 @@ def pairings(
     if form == "text":
         for name, plan in plans.items():
             _show(name, plan, every)
+        if not plans:
+            click.echo("the book holds no grown animal that is alive")
         return
     records = [r for name, plan in plans.items() for r in _records(name, plan)]
     print_records(records, COLUMNS, form)

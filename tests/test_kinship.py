@@ -1,0 +1,316 @@
+"""``rounds kinship``: from files and from books, and the pedigree that is read out of a book."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from rounds.analysis.kinship import between, inbreeding
+from rounds.analysis.pedigree import Pedigree
+from rounds.analysis.pedigree_tree import ancestors, as_svg, as_text
+from rounds.bookpedigree import of_book, rows
+from rounds.cli import run
+from rounds.husbandry.ledger import Ledger
+from tests.analysis.trial_books import trial_books
+from tests.husbandry import books
+from tests.husbandry.books import record, span
+from tests.store.houses import with_books
+
+ROOT = Path(__file__).resolve().parents[1]
+SIBS = "animal,sire,dam,sex\nA,,,m\nB,,,f\nC,A,B,m\nD,A,B,f\nE,C,D,\n"
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "p.csv"
+    path.write_text(SIBS)
+    return path
+
+
+def out(capsys: pytest.CaptureFixture[str], *argv: str | Path, code: int = 0) -> str:
+    assert run([str(a) for a in argv]) == code
+    said = capsys.readouterr()
+    assert code or not said.err, said.err
+    return said.err if code else said.out
+
+
+def read(ledger: Ledger) -> Pedigree:
+    p, problems = of_book(ledger, "book")
+    assert p is not None, problems
+    return p
+
+
+def test_every_form_lists_every_animal_in_full(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    objects = json.loads(out(capsys, "kinship", "--pedigree", file, "--as", "json"))
+    table = list(csv.DictReader(io.StringIO(out(capsys, "kinship", "--pedigree", file, "--as", "csv"))))
+    assert [o["animal"] for o in objects] == [r["animal"] for r in table] == list("ABCDE")
+    assert [o["f_low"] for o in objects] == [0, 0, 0, 0, 0.25]
+    assert [float(r["f_high"]) for r in table] == [o["f_high"] for o in objects]
+    text = out(capsys, "kinship", "--pedigree", file, "E")
+    assert text.splitlines()[1].split()[:2] == ["E", "0.2500–0.3750"]
+    assert (
+        json.loads(out(capsys, "kinship", "--pedigree", file, "--unrelated", "E", "--as", "json"))[0][
+            "f_high"
+        ]
+        == 0.25
+    )
+
+
+def test_numbers_keep_their_full_precision(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chain = ["animal,sire,dam,sex", "m0,,,m", "f0,,,f"]
+    for g in range(1, 30):
+        chain += [f"m{g},m{g - 1},f{g - 1},m", f"f{g},m{g - 1},f{g - 1},f"]
+    path = tmp_path / "p.csv"
+    path.write_text("\n".join(chain))
+    found = json.loads(out(capsys, "kinship", "--pedigree", path, "--unrelated", "m29", "--as", "json"))[0][
+        "f_low"
+    ]
+    before, now = 0.0, 0.0
+    for _ in range(28):
+        before, now = now, (1 + 2 * now + before) / 4
+    assert found == pytest.approx(now, abs=1e-15)
+
+
+def test_two_animals_with_what_they_share_and_their_tree(
+    file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    svg = tmp_path / "t.svg"
+    said = out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--svg", svg)
+    assert "kinship 0.2500, which is F of their offspring" in said
+    assert "0.1250  A, 1 and 1 generations back" in said
+    assert "├ sire A *\n└ dam B *" in said
+    ElementTree.fromstring(svg.read_text())
+    assert "is there already" in out(
+        capsys, "kinship", "--pedigree", file, "--between", "C", "D", "--svg", svg, code=2
+    )
+    objects = json.loads(
+        out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--as", "json")
+    )
+    assert {o["ancestor"]: o["adds"] for o in objects if o["end"] == "low"} == {"A": 0.125, "B": 0.125}
+
+
+def test_a_matrix_is_the_same_in_every_form(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    objects = json.loads(
+        out(capsys, "kinship", "--pedigree", file, "--matrix", "--unrelated", "--as", "json")
+    )
+    k = {(o["a"], o["b"]): o["low"] for o in objects}
+    assert len(k) == 25
+    assert all(k[a, b] == k[b, a] for a, b in k)
+    assert (k["C", "D"], k["E", "E"]) == (0.25, 0.625)
+    text = out(capsys, "kinship", "--pedigree", file, "--matrix", "--unrelated", "C", "D")
+    assert [line.split() for line in text.splitlines()[2:4]] == [
+        ["C", "0.5000", "0.2500"],
+        ["D", "0.2500", "0.5000"],
+    ]
+
+
+def test_founders_may_be_declared_related(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    argv = ("kinship", "--pedigree", file, "--unrelated", "C", "--as", "json")
+    assert json.loads(out(capsys, *argv, "--related", "A", "B", "0.25"))[0]["f_low"] == 0.25
+    assert "no kinship" in out(capsys, *argv, "--related", "A", "B", "sibs", code=2)
+
+
+def test_a_headerless_table_of_six_columns_is_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.txt"
+    path.write_text("F 1 0 0 1 0\nF 2 0 0 2 0\nF 3 1 2 1 0\nF 4 1 2 2 0\nF 5 3 4 1 0\n")
+    objects = json.loads(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
+    assert objects[-1]["f_low"] == 0.25
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [
+        ["--between", "A", "B", "--matrix"],
+        ["--svg", "x.svg"],
+        ["A", "--between", "A", "B"],
+        ["A", "--colony"],
+    ],
+)
+def test_two_questions_at_once_are_refused(
+    argv: list[str], file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out(capsys, "kinship", "--pedigree", file, *argv, code=2)
+
+
+def test_everything_wrong_is_told_at_once_and_nothing_computed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text("animal,sire,dam,sex\nA,B,C,m\nB,A,C,m\nC,,,f\nD,C,A,f\nA,C,,m\n")
+    assert run(["kinship", "--pedigree", str(path)]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    lines = said.err.splitlines()
+    assert all(line.startswith(f"{path}:") for line in lines)
+    for words in ("own ancestor", "two sets of parents", "is a female", "is a male"):
+        assert sum(words in line for line in lines) == 1
+    assert "Did you mean `UMBER/1`" in out(capsys, "kinship", "--pedigree", _one(tmp_path), "UMBR/1", code=2)
+
+
+def _one(folder: Path) -> Path:
+    path = folder / "one.csv"
+    path.write_text("animal,sire,dam\nUMBER/1,,\n")
+    return path
+
+
+def test_the_books_animals_have_the_parents_recorded_for_them() -> None:
+    p = read(trial_books().ledger)
+    i = p.find("TALLOW/11")
+    assert [p.names[x] for x in (p.sire[i], p.dam[i])] == ["TALLOW/1", "TALLOW/2"]
+    assert between(p, "TALLOW/11", "TALLOW/21").kinship.low == 0.25
+
+
+def test_offspring_of_a_pairing_are_as_sure_of_their_father_as_it_is() -> None:
+    for paternity, sires in (
+        ("certain", ("TALLOW/21",)),
+        ("likely", ("TALLOW/21", "?")),
+        ("open", ("TALLOW/21", "?")),
+    ):
+        b = trial_books()
+        b.set("brood", b.ids["S-01-b"], "paternity", paternity)
+        b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"])
+        row = next(r for r in rows(b.ledger) if r.animal == "TALLOW/99")
+        assert (row.sires, row.dam) == (sires, "TALLOW/11")
+        f = dict(zip(read(b.ledger).names, inbreeding(read(b.ledger)), strict=True))["TALLOW/99"]
+        assert f.low == (0.25 if paternity == "certain" else 0.0)
+        assert f.high >= 0.25
+
+
+@pytest.mark.parametrize(
+    ("since", "sires"), [("2026-03-10", {"TALLOW/21", "TALLOW/22", "?"}), ("2026-05-10", {"TALLOW/21"})]
+)
+def test_two_males_together_are_both_possible_and_one_that_came_later_is_not(
+    since: str, sires: set[str]
+) -> None:
+    b = trial_books()
+    b.add("pairing_male", pairing=b.ids["S-01"], male=b.ids["TALLOW/22"], since=span(since))
+    b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"])
+    assert set(next(r for r in rows(b.ledger) if r.animal == "TALLOW/99").sires) == sires
+
+
+def test_parents_recorded_for_the_animal_itself_go_before_its_broods() -> None:
+    b = trial_books()
+    b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"], sire=b.ids["TALLOW/25"])
+    row = next(r for r in rows(b.ledger) if r.animal == "TALLOW/99")
+    assert (row.sires, row.dam) == (("TALLOW/25",), "TALLOW/11")
+
+
+def test_a_brood_without_numbers_stands_in_as_a_group_and_a_split_one_has_the_same_parents() -> None:
+    b = trial_books()
+    child = b.add("brood", name="split", parent=b.ids["S-01-b"], found=span("2026-06-01"), unsexed=2)
+    b.animal("TALLOW/99", "f", brood=child)
+    p = read(b.ledger)
+    i, j = p.find("S-01-b"), p.find("TALLOW/99")
+    assert p.sex[i] == "group"
+    assert (p.sire[i], p.dam[i]) == (p.sire[j], p.dam[j]) == (p.find("TALLOW/21"), p.find("TALLOW/11"))
+
+
+def test_offspring_of_a_colony_have_it_as_father_and_mother() -> None:
+    b = trial_books()
+    box = b.box("C-1", "colony")
+    b.add("content", enclosure=box, line=b.ids["RUSH"], males=4, females=6, since=span("2026-01-01"))
+    search = b.add("search", enclosure=box, made=span("2026-04-01"), complete=True, l1=9)
+    brood = b.add(
+        "brood",
+        name="RUSH-01",
+        line=b.ids["RUSH"],
+        search=search,
+        found=span("2026-04-01"),
+        instar="L1",
+        unsexed=9,
+    )
+    b.animal("RUSH/50", "m", brood=brood)
+    p = read(b.ledger)
+    i = p.find("RUSH/50")
+    assert p.names[p.sire[i]] == p.names[p.dam[i]] == "RUSH in C-1"
+    assert p.sex[p.sire[i]] == "group"
+
+
+def test_acts_end_in_the_pedigree_and_leave_it_when_taken_back() -> None:
+    before = books.house()
+    after = record(before, "parents", "UMBER/5", sire="UMBER/1", dam="UMBER/2")
+    assert {r.animal: r for r in rows(after)}["UMBER/5"].sires == ("UMBER/1",)
+    assert {r.animal: r for r in rows(before)}["UMBER/5"].sires == ()
+
+
+def test_a_loop_in_the_books_is_told_and_nothing_computed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    b = trial_books()
+    b.set("animal", b.ids["TALLOW/1"], "sire", b.ids["TALLOW/21"])
+    path = tmp_path / "b.sqlite"
+    with_books(path, b.ledger).close()
+    said = out(capsys, "--book", path, "kinship", code=2)
+    assert "own ancestor" in said
+    assert str(path) in said
+
+
+def test_the_command_reads_the_book_and_gives_figures_of_its_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    b = trial_books()
+    for i, row in list(b.ledger.rows("animal")):
+        if row["sire"] is not None:
+            b.set("animal", i, "state", "alive")
+    path = tmp_path / "b.sqlite"
+    with_books(path, b.ledger).close()
+    assert "TALLOW/11" in out(capsys, "--book", path, "kinship")
+    objects = json.loads(out(capsys, "--book", path, "kinship", "--colony", "--as", "json"))
+    tallow = next(o for o in objects if o["name"] == "TALLOW")
+    assert tallow["living"] == 12
+    # Twelve full sibs: each 0.5 with itself and 0.25 with the others.
+    assert tallow["mean_kinship_low"] == pytest.approx((0.5 + 11 * 0.25) / 12)
+    assert (tallow["breeding_males"], tallow["breeding_females"], tallow["effective_size"]) == (1, 1, 2.0)
+    assert {o["of"] for o in objects} == {"line", "species"}
+    assert "gene diversity" in out(capsys, "--book", path, "kinship", "--colony")
+
+
+def test_a_tree_stops_where_it_is_told_and_marks_what_is_shared() -> None:
+    p = read(trial_books().ledger)
+    assert as_text(ancestors(p, ["TALLOW/11", "TALLOW/21"], 0)) == ["TALLOW/11 …", "TALLOW/21 …"]
+    lines = as_text(ancestors(p, ["TALLOW/11", "TALLOW/21"]))
+    assert sum(line.endswith("*") for line in lines) == 4
+    root = ElementTree.fromstring(as_svg(ancestors(p, ["TALLOW/11", "TALLOW/21"]), "<&>"))
+    assert root[0].text == "<&>"
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [["--help"], ["kinship", "--help"], ["pairings", "--help"], ["trial", "verdict", "--help"]],
+    ids=" ".join,
+)
+def test_help_loads_no_numbers_library(argv: list[str]) -> None:
+    _loads([], argv)
+
+
+def test_a_small_pedigree_needs_neither_numpy_nor_a_screen(file: Path) -> None:
+    _loads([], ["kinship", "--pedigree", str(file)])
+
+
+def test_control_a_verdict_does_load_them(tmp_path: Path) -> None:
+    path = tmp_path / "c.csv"
+    path.write_text("arm,female,eggs,alive\nsib,a,9,1\nsib,b,9,1\noutcross,c,9,1\noutcross,d,9,2\n")
+    _loads(["numpy", "scipy"], ["trial", "verdict", "--counts", str(path)])
+
+
+def _loads(expected: list[str], argv: list[str]) -> None:
+    code = (
+        "import sys; from rounds.cli import run\n"
+        f"assert run({argv!r}) == 0\n"
+        "heavy = ('numpy', 'scipy', 'textual', 'peewee', 'pendulum')\n"
+        "print(*[n for n in heavy if n in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert done.stderr.split() == expected
