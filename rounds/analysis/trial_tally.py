@@ -92,6 +92,9 @@ class _Family:
             reasons.append(f"counted as at least {found.fewest}")
         elif found.fewest != found.most:
             reasons.append(f"{found.fewest} to {found.most} eggs, some may have been counted twice")
+        late = {str(r["instar"]) for _, r in self.ledger.rows("brood", pairing=self.pairing, parent=None)}
+        for instar in sorted(x for x in late if x and RANKS.get(x, 0) >= self.wanted):
+            reasons.append(f"first counted as {instar}, so what was lost before is not known")
         if self.at_least and found.most is not None:
             reasons.append("what lives was counted as at least so many")
         if self.pending and not self.asked.closed:
@@ -135,7 +138,7 @@ class _Family:
                 # No instar says adults, but not where only eggs or larvae are kept.
                 young = not r["instar"] and stage in ("eggs", "larvae")
                 rank = 0 if young else RANKS.get(str(r["instar"]), 0)
-                if stage == "cell":
+                if stage == "cell" and r["instar"] == "L3":  # smaller ones there are not in cells
                     rank = max(rank, ENDPOINTS["cell"])
                 self.count(rank, r["males"] + r["females"] + r["unsexed"])
 

@@ -9,7 +9,9 @@ import pytest
 from rounds.analysis.trial_counts import Brood, reference_of
 from rounds.analysis.trial_tally import ENDPOINTS, Asked, tally
 from rounds.analysis.trial_verdict import LOWER, verdict
+from rounds.husbandry.ledger import Ledger
 from tests.analysis.trial_books import PLAN, SMITHI, Books, trial_books
+from tests.husbandry import books
 from tests.husbandry.books import day, span
 
 ADULT = Asked("adult")
@@ -125,6 +127,40 @@ def test_a_brood_split_off_still_counts_to_its_pairing() -> None:
     group(b, unsexed=4)
     b.add("content", enclosure=b.box("T-99", "holding"), brood=child, unsexed=2)
     assert (counted(b)["TALLOW/11"].eggs, counted(b)["TALLOW/11"].alive) == (20, 6)
+
+
+def test_what_acts_record_is_counted_at_every_step() -> None:
+    """From pairing to cell, by the acts a keeper records."""
+
+    def row(ledger: Ledger, endpoint: str, closed: bool = False) -> Brood:
+        return next(b for b, _, _ in tally(ledger, Asked(endpoint, closed)) if b.female == "UMBER/2")
+
+    def after(ledger: Ledger, *argv: str, **f: str) -> Ledger:
+        return books.record(ledger, *argv, sure=True, **f)
+
+    house = books.house()
+    paired = after(
+        house, "pair", "T-01", female="UMBER/2", males="UMBER/1", purpose="sibs", on="2026-04-05", name="S-1"
+    )
+    laying = after(paired, "to-laying", "T-01", to="T-11", on="2026-04-20")
+    assert "UMBER/2" not in {b.female for b, _, _ in tally(laying, ADULT)}, "nobody has looked yet"
+    found = after(laying, "search", "T-11", how="complete", l1="8", on="2026-05-10")
+    one = row(found, "L3")
+    assert (one.arm, one.eggs, one.alive, one.male) == ("sib", 8, 0, "UMBER/1")
+    assert "8 are not there yet" in one.left_out
+    assert "likely" in one.note
+    assert "first counted as L1" in row(found, "hatched").left_out
+    tub = after(found, "split", "S-1-01", into="T-12", per="3", on="2026-05-20")
+    dead = after(tub, "dead-some", "T-12", count="1", on="2026-05-25")
+    assert "7 are not there yet" in row(dead, "L3").left_out
+    numbered = after(dead, "animal", "UMBER", number="88", in_="T-12", on="2026-05-28")
+    assert "7 are not there yet" in row(numbered, "L3").left_out
+    cell = after(numbered, "cell", "T-12", animal="UMBER/88", on="2026-05-29")
+    last = row(cell, "cell", closed=True)
+    assert (last.eggs, last.alive, last.left_out) == (8, 1, "")
+    assert "6 not there by the last day" in last.note
+    mixed = after(cell, "swapped-labels", "T-12", with_="T-14", from_="2026-05-25")
+    assert "mixed up" in row(mixed, "cell", closed=True).left_out
 
 
 def test_only_what_was_asked_for_is_counted() -> None:
