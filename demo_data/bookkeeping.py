@@ -10,7 +10,7 @@ from typing import Any
 from demo_data.chance import Chance
 from demo_data.house import BOXES
 from demo_data.params import LINES, SEED
-from demo_data.register import CODE, END, START, TURN, Register, Spell, Stay, day
+from demo_data.register import BY_PLACE, CODE, END, START, TURN, Register, Spell, Stay, day
 from demo_data.story import DOUBTS, MARK_LOST
 
 SWAPPED = (day("2025-05-03"), day("2025-05-17"))
@@ -44,7 +44,7 @@ def tables(
     out["stage_past"] = [
         {"enclosure": CODE[place], "stage": a.stage, "since": iso(a.first), "until": iso(b.first)}
         for place, spells in sorted(r.spells.items())
-        for a, b in pairwise(_joined(spells))
+        for a, b in pairwise([*_joined(spells), *_again(place, spells)])
     ]
     for name in ("searches", "weights"):
         for n, row in enumerate(out[name], 1):
@@ -57,6 +57,12 @@ def tables(
 def _joined(spells: list[Spell]) -> list[Spell]:
     """Spells of one stage after another as one: for whom a box was laid up is not its stage."""
     return [s for i, s in enumerate(spells) if not i or s.stage != spells[i - 1].stage]
+
+
+def _again(place: str, spells: list[Spell]) -> list[Spell]:
+    """The last stage from the day the rack's list gives, when the box was in it before already."""
+    since = day(BY_PLACE[place].since)
+    return [spells[-1]._replace(first=since)] if _joined(spells)[-1].first < since else []
 
 
 def _told(row: dict[str, Any]) -> dict[str, object]:

@@ -64,6 +64,7 @@ def told() -> Register:
     finals.loan(r)
     breeding.the_year(r)
     finals.settle(r)
+    r.vacate()
     return r
 
 

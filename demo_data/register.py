@@ -147,6 +147,22 @@ class Register:
         self.animals[who] |= {"state": "gone", "note": note}
         self.leave(who, on)
 
+    def vacate(self) -> None:
+        """A box for beetles that holds none is laid up for the next ones: holding only while somebody is in it."""
+        for place, spells in self.spells.items():
+            ends = [s.first for s in spells[1:]] + [END + 1]
+            out: list[Spell] = []
+            for spell, end in zip(spells, ends, strict=True):
+                was = ""
+                for on in range(spell.first, max(end, spell.first + 1)) if spell.stage == "holding" else ():
+                    now = "holding" if self.inside(place, on) else "prepared"
+                    if now != was:
+                        out.append(Spell(on, now, spell.line))
+                        was = now
+                if spell.stage != "holding":
+                    out.append(spell)
+            self.spells[place] = out
+
     def mating(self, place: str, on: int) -> None:
         """A pair was seen mating at a place."""
         here = {(s.line, s.number) for s in self.inside(place, on)}
