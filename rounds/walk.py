@@ -83,6 +83,7 @@ class Walk(HouseDesk):
         self._visited = 0  # visits of this round so far
         self._previews: dict[int, tuple[Flag, ...]] = {}
         self._recent: dict[int, list[Seen]] = {}  # a shorter past, read for all stops at once
+        self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         self._resume()
         self.saved_up_to = self.put_up_to = 0
         self._tickets: dict[tuple[int, bytes | None, str], int] = {}
@@ -103,6 +104,9 @@ class Walk(HouseDesk):
             self._step_rows, self._visited = taken.rows, taken.visited
             at = len(self.stops) if found.at_enclosure is None else self.by_enclosure.get(found.at_enclosure, 0)
         self.state = start(self.state._replace(at=at), self)
+        # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
+        self._looked = {i for i in self.state.looks if self.looked(i)}
+        self._for_shelf = {i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)}
 
     # What the screen asks
 
@@ -116,6 +120,11 @@ class Walk(HouseDesk):
         """Whether this round has seen the enclosure (a skip is not a look)."""
         cells = self.state.looks.get(stop, Look()).cells
         return any(v is not None for k, v in cells.items() if k != SKIPPED)
+
+    @property
+    def seen_count(self) -> int:
+        """How many enclosures this round has seen."""
+        return len(self._looked)
 
     def skipped(self, stop: int) -> str:
         """The reason key of a skip, or nothing."""
@@ -186,9 +195,8 @@ class Walk(HouseDesk):
         )  # fmt: skip
 
     def _shelf(self, shelf: str) -> list[Seen]:
-        wanted = self.config.vocabulary.every_shelf
-        today = [self.seen(i) for i, s in enumerate(self.stops) if s.shelf == shelf and i in self.visits] if shelf else []
-        return [*self.shelf_past(shelf), *(v for v in today if any(k in v.read for k in wanted))]
+        today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]
+        return [*self.shelf_past(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
 
     # Keys
 
@@ -212,6 +220,10 @@ class Walk(HouseDesk):
                     if visit is not None:
                         self.correct(stop, visit, kind, after)
                     cells.append((stop, visit, kind))
+                    if visit is None:
+                        (self._looked.add if self.looked(stop) else self._looked.discard)(stop)
+                        if kind in self._shelf_kinds:
+                            self._for_shelf.add(stop)
                 case Act(seq, stop, action):
                     if seq not in undoing:
                         entries += self._step(seq, action.uid, "", Depth.WALL)

@@ -29,7 +29,7 @@ def breaks(stage: str, text: str) -> str:
     words = FORBIDDEN.get(stage)
     if not words:
         return ""
-    forms = {form: word for word in words for form in _forms(word)}
+    forms = _FORMS[stage]
     reach = 0
     for word in _WORD.findall(text.lower()):
         if word in _NO:
@@ -47,3 +47,6 @@ def _forms(word: str) -> tuple[str, ...]:
     """The word as an instruction bends it: dig, digs, digging. "Soaked" describes and is fine."""
     stem = word.removesuffix("e")
     return (word, word + "s", word + "es", stem + "ing", stem + word[-1] + "ing")
+
+
+_FORMS = {stage: {form: word for word in words for form in _forms(word)} for stage, words in FORBIDDEN.items()}

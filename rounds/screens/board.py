@@ -18,6 +18,7 @@ from rounds.screens import help_lines, summary_lines, walk_lines
 from rounds.screens.lines import Line
 from rounds.walk import Walk
 
+SOON = 0.008  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 # Colours are half as bright as can be: they are read on a dark and on a light terminal alike.
 LOOKS = {
@@ -60,7 +61,7 @@ class Said(Message):
     """The writer said something: rows are saved, or they are not."""
 
 
-class Board(Widget, can_focus=True, inherit_bindings=False):
+class Board(Widget, inherit_bindings=False):
     """Paints the walk and gives it every key.
 
     There is no other widget, no binding and no second screen on this path: with those,
@@ -75,9 +76,12 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
         self.shown: list[Line] = []
         self.leaving = False
         self.ended_by: int | None = None
+        self.prompt = True  # the last commits came within SOON
+        self.late: asyncio.TimerHandle | None = None
+        self.pressed = 0.0  # when a key was last recorded
 
     def on_mount(self) -> None:
-        self.focus()
+        # Keys may have come and been saved before there was anybody to listen; a resize paints them.
         self.walk.listen(lambda: self.post_message(Said()))
         self.call_after_refresh(self.walk.look_up_dues)  # no start waits for it
 
@@ -130,8 +134,28 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
             self.walk.press(key)
             if self.walk.state.mode == "left":
                 self.leave()
-            elif self.walk.waiting:
+                self.repaint()
+            elif not self.walk.waiting:
+                self.repaint()
+            else:
                 asyncio.get_running_loop().call_later(PENDING_AFTER, self.repaint_waiting)
+                self.repaint_soon()
+
+    def repaint_soon(self) -> None:
+        """Paint the key and its saved mark at once: two paints would show the mark a frame or two later.
+
+        On a disk that is not that fast nothing is waited for.
+        """
+        loop = asyncio.get_running_loop()
+        self.pressed = loop.time()
+        if not self.prompt:
+            self.repaint()
+        elif self.late is None:
+            self.late = loop.call_later(SOON, self.repaint_late)
+
+    def repaint_late(self) -> None:
+        self.late, self.prompt = None, False
+        if self.is_mounted:
             self.repaint()
 
     def on_paste(self, event: events.Paste) -> None:
@@ -145,6 +169,10 @@ class Board(Widget, can_focus=True, inherit_bindings=False):
             self.walk.take_dues()
             if self.leaving:
                 self.leave()
+            if self.late is not None:
+                self.late.cancel()
+                self.late = None
+            self.prompt = asyncio.get_running_loop().time() - self.pressed < SOON
             self.repaint()
         except Exception as error:
             self.crashed(error)

@@ -59,7 +59,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def title(walk: Walk, width: int) -> Line:
     """The bar on top: where in the walk, who walks, which day."""
-    n, seen = walk.count(), sum(1 for i in range(walk.count()) if walk.looked(i))
+    n, seen = walk.count(), walk.seen_count
     where = f" {walk.state.at + 1} of {n} · {seen} seen" if walk.state.at < n else f" end of the walk · {seen} of {n} seen"
     name = f" · {clean(walk.name, 12)} round" if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
