@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from tests.endtoend import rack
 from tests.endtoend.terminal import Terminal
 
 

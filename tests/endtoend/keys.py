@@ -51,7 +51,7 @@ def _gesture(random: Random, numbers: int, leave: bool) -> list[str]:
         case "done":
             return ["d", *random.choice(([], ["1"], ["2"]))]
         case "off":
-            return ["p", *random.choice(([], ["1"])), *random.choice(("", "3", "900", "0")), "enter", *random.choice(("", "busy")), "enter"]
+            return ["p", *random.choice(([], ["1"])), *random.choice(("", "3", "900", "0")), "enter", *random.choice(("", "late")), "enter"]
         case "summary":
             return ["v", *random.choices(("up", "down", "space", "d", "v", "b", "p"), k=2)]
         case "help":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime
@@ -50,55 +51,41 @@ def typed_slowly(book: Path, keys: Iterable[str], config_: Config) -> Walk:
 
 # A book's content, for comparing two books that were walked with the same keys
 
-_OWN = ("place", "line", "animal", "enclosure", "content", "lock", "due", "house", "keeper")
-_READ = {
-    "round": "SELECT k.name, r.day, r.name, r.zone, r.bays, r.closed_ms IS NULL, r.fingerprint, r.source, e.code"
-             ' FROM "round" r JOIN keeper k ON k.id = r.keeper LEFT JOIN enclosure e ON e.id = r.at_enclosure ORDER BY r.id',
-    "visit": "SELECT r.day, r.name, e.code, v.seq, v.place FROM visit v JOIN enclosure e ON e.id = v.enclosure"
-             ' JOIN "round" r ON r.id = v.round ORDER BY v.id',
-    "reading": "SELECT v.id, k.reading, k.depth, k.form, CASE k.form WHEN 1 THEN p.text WHEN 2 THEN m.text ELSE d.number END"
-               " FROM reading d JOIN visit v ON v.id = d.visit JOIN kind k ON k.id = d.kind"
-               " LEFT JOIN phrase p ON p.id = d.number AND k.form = 1"
-               " LEFT JOIN remark m ON m.id = d.number AND k.form = 2 ORDER BY 1, 2, 3, 4",
-    "change": "SELECT c.visit, k.reading, k.depth, c.old, c.new, w.name, c.why FROM change c"
-              " JOIN kind k ON k.id = c.kind LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
-    "flag": "SELECT visit, rule, day, level, reason, todo, withheld, stands, fingerprint FROM flag ORDER BY visit, rule",
-    "action": "SELECT id, enclosure, rule, level, reason, todo, opened, opened_visit, state, until, why, cause_gone,"
-              " withheld, closed FROM action ORDER BY id",
-    "action_change": "SELECT c.action, c.visit, w.name, c.state FROM action_change c"
-                     " LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
-    "step": "SELECT r.day, r.name, s.seq, s.subject, s.kind, s.depth, s.before, s.undone FROM step s"
-            ' JOIN "round" r ON r.id = s.round ORDER BY r.id, s.seq, s.kind, s.before',
-    "not_seen": 'SELECT r.day, r.name, n.enclosure FROM not_seen n JOIN "round" r ON r.id = n.round ORDER BY 1, 2, 3',
-}  # fmt: skip
-_RESOLVED = ("kind", "phrase", "remark")  # dictionaries, seen through the cells that use them
-_OF_THE_FILE = ("meta", "schema_step")
+_HEX = re.compile(r"[0-9a-f]{32}")
 
 
 def content(book: Path) -> dict[str, list[tuple[Any, ...]]]:
-    """Every table without ids and times; visits and actions are named by their order.
+    """Every row of every table, with the ids a walk draws replaced by the order they come in.
 
-    Raises AssertionError for a table this does not know: a new one must not go uncompared.
+    Whole: a table that is added to the schema tomorrow is compared tomorrow. Instants are
+    compared too, so the walks must have run by the same clock.
     """
     db = sqlite3.connect(f"{book.absolute().as_uri()}?mode=ro", uri=True)
     try:
         assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert db.execute("PRAGMA foreign_key_check").fetchall() == []
-        tables = {n for (n,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%'")}
-        assert tables == {*_OWN, *_READ, *_RESOLVED, *_OF_THE_FILE}, tables
-        found = {t: db.execute(f'SELECT * FROM "{t}" ORDER BY rowid').fetchall() for t in _OWN}
-        found |= {t: db.execute(sql).fetchall() for t, sql in _READ.items()}
-        order = {uid: ("visit", i) for i, uid in db.execute("SELECT id, uid FROM visit")}
-        order |= {uid: ("action", i) for i, uid in db.execute("SELECT id, uid FROM action")}
+        tables = db.execute(
+            "SELECT name, sql LIKE '%WITHOUT ROWID%' FROM sqlite_master"
+            " WHERE type = 'table' AND name NOT LIKE 'sqlite_%' ORDER BY name <> 'visit', name"
+        ).fetchall()
+        order: dict[str, int] = {}
+        return {
+            table: [
+                tuple(_named(value, order) for value in row)
+                for row in db.execute(f'SELECT * FROM "{table}"' + ("" if keyed else " ORDER BY rowid"))
+            ]
+            for table, keyed in tables
+        }
     finally:
         db.close()
-    found["step"] = [(*row[:3], order[row[3]], *row[4:]) for row in found["step"]]
-    found["action_change"] = [(*row[:3], _without_uid(row[3])) for row in found["action_change"]]
-    return found
 
 
-def _without_uid(state: str) -> str:
-    return json.dumps({k: v for k, v in json.loads(state).items() if k != "uid"})
+def _named(value: Any, order: dict[str, int]) -> Any:
+    if isinstance(value, bytes):
+        return f"id {order.setdefault(value.hex(), len(order))}"
+    if isinstance(value, str):
+        return _HEX.sub(lambda found: f"id {order.setdefault(found[0], len(order))}", value)
+    return value
 
 
 def differences(one: dict[str, list[Any]], other: dict[str, list[Any]]) -> list[str]:

@@ -6,13 +6,16 @@ into text, so a test sees what a keeper would see and types what a keyboard woul
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import ctypes
 import os
 import re
 import select
+import shutil
 import signal
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
@@ -29,6 +32,10 @@ BYTES = {
     "right": b"\x1b[C", "left": b"\x1b[D", "ctrl+c": b"\x03",
 }  # fmt: skip
 """What a keyboard sends for the keys that are not a character."""
+
+BYTECODE = tempfile.mkdtemp(prefix="rounds-test-bytecode-")
+"""Compiled modules of the programs under test, kept out of the tree they come from."""
+atexit.register(shutil.rmtree, BYTECODE, ignore_errors=True)
 
 PATIENCE = 30.0  # seconds until a test gives up; never a measure of speed
 RESTORED = (b"\x1b[?1049l", b"\x1b[?25h", b"\x1b[?2004l")
@@ -76,9 +83,11 @@ class Terminal:
         preexec: Callable[[], None] | None = None,
         cwd: Path | None = None,
     ) -> None:
-        given = {k: v for k, v in os.environ.items() if not k.startswith(("ROUNDS_", "TEXTUAL", "NO_COLOR"))}
+        given = {k: v for k, v in os.environ.items() if not k.startswith(("ROUNDS_", "TEXTUAL", "NO_COLOR")) and k not in ("COLUMNS", "LINES")}
         # XTERM without answers to queries: the smallest terminal the program must work on.
-        given |= {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}
+        given |= {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
+        given |= {"PYTHONPYCACHEPREFIX": BYTECODE}
+        given.pop("PYTHONDONTWRITEBYTECODE", None)  # a program that is compiled at every start starts like no user's
         given |= env or {}
         self.output = b""
         self._screen = pyte.Screen(columns, lines)

@@ -1,0 +1,69 @@
+"""Small tools of the benchmarks: percentiles, a raw terminal without an emulator, memory of a process."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+import time
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from tests.endtoend.terminal import ROOT, Terminal
+
+BARE = (sys.executable, "-m", "tests.bench.bare")
+
+
+def percentile(values: Sequence[float], share: float) -> float:
+    ordered = sorted(values)
+    return ordered[min(len(ordered) - 1, int(len(ordered) * share))]
+
+
+def said(name: str, values: Sequence[float], unit: str = "ms") -> str:
+    p50, p95 = percentile(values, 0.5), percentile(values, 0.95)
+    return f"{name:<44} p50 {p50:8.2f}  p95 {p95:8.2f} {unit}  (n={len(values)})"
+
+
+class Raw(Terminal):
+    """A terminal whose screen is not drawn: only bytes and when they came."""
+
+    def __init__(self, argv: Sequence[str], env: Mapping[str, str] | None = None, columns: int = 80, lines: int = 24) -> None:
+        self.began = time.perf_counter()
+        super().__init__(argv, env={"ROUNDS_CONFIG": "/nonexistent-rounds-config", **(env or {})}, columns=columns, lines=lines)
+        self._stream = _Deaf()  # type: ignore[assignment]
+
+    def until(self, pattern: bytes, since: int = 0, patience: float = 30.0) -> float:
+        """Milliseconds from now until the output from byte ``since`` on matches."""
+        start = time.perf_counter()
+        wanted = re.compile(pattern)
+        while not wanted.search(self.output, since):
+            if time.perf_counter() - start > patience:
+                raise TimeoutError(f"{pattern!r} did not come: {self.output[since:][-300:]!r}")
+            self.read(0.5)
+        return (time.perf_counter() - start) * 1000
+
+    def next_bytes(self) -> float:
+        """Milliseconds from now until anything comes."""
+        start = time.perf_counter()
+        self.read(30.0)
+        return (time.perf_counter() - start) * 1000
+
+    def memory(self) -> float:
+        """Resident MiB."""
+        for line in Path(f"/proc/{self.pid}/status").read_text().splitlines():
+            if line.startswith("VmRSS:"):
+                return int(line.split()[1]) / 1024
+        raise LookupError("no VmRSS here")
+
+
+class _Deaf:
+    def feed(self, data: bytes) -> None:
+        """Nothing is drawn."""
+
+
+def walk(book: Path) -> list[str]:
+    return [sys.executable, "-m", "rounds", "--book", str(book), "walk"]
+
+
+def with_path(*more: str) -> dict[str, str]:
+    return {"PYTHONPATH": os.pathsep.join([str(ROOT), *more])}
