@@ -109,6 +109,18 @@ def planned_detectable(
     return low
 
 
+def females_to_find(difference: float, variance: float, power: float = POWER) -> int | None:
+    """Females per arm to find a difference of mean shares when broods vary so; None beyond :data:`LARGEST`."""
+    if not difference:
+        return None
+    z = float(special().ndtri(0.975)) + float(special().ndtri(power))
+    # The normal formula needs no more than the t-test does; from there on one at a time.
+    k = max(FEWEST, int(2 * variance * (z / difference) ** 2))
+    while k <= LARGEST and power_by_broods(difference, sqrt(2 * variance / k), 2 * k - 2) < power:
+        k += 1
+    return k if k <= LARGEST else None
+
+
 def females_for(eggs: float, rho: float, p: float, q: float, power: float = POWER) -> int | None:
     """Females per arm to tell survivals p and q apart; None beyond :data:`LARGEST`."""
     if p == q:

@@ -16,7 +16,7 @@ from rounds.analysis import trial_betabinomial as betabinomial
 from rounds.analysis import trial_shares as shares
 from rounds.analysis.trial_cost import between
 from rounds.analysis.trial_counts import REFERENCES, SIBS, Brood, Unit, Units, units
-from rounds.analysis.trial_power import POWER, detectable, females_for
+from rounds.analysis.trial_power import POWER, detectable, females_to_find
 from rounds.analysis.trial_shares import FEWEST, LEVEL, Interval, design_effect
 
 RHO = 0.1
@@ -120,7 +120,8 @@ def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
     if min(k, m) > 1:
         fit = betabinomial.fit([[(u.eggs, u.alive) for u in arm.units] for arm in (one, other)])
     f = other.f - one.f if one.f is not None and other.f is not None and other.f > one.f else None
-    delta, cost = _costs(one, other, f)
+    # One brood's cost would be its own mother's and tub's as much as its arm's.
+    delta, cost = _costs(one, other, f) if finding != DESCRIBED else (None, None)
     notes = []
     smallest = repeat = None
     if min(k, m) > 1:
@@ -128,15 +129,14 @@ def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
         if v == 0:
             v = _assumed_variance(one, other)
         smallest = detectable(k, m, v)
-        eggs = sum(u.eggs for u in (*one.units, *other.units)) / (k + m)
-        if finding == CANNOT_TELL and fit is not None and abs(difference) > 1e-9:
-            repeat = females_for(eggs, fit.rho, one.mean, other.mean)
+        if finding == CANNOT_TELL and abs(difference) > 1e-9:
+            repeat = females_to_find(difference, v)
     sizes = [u.eggs for u in (*one.units, *other.units)]
     if min(k, m) > 1 and max(sizes) > 5 * min(sizes):
         notes.append(
             f"broods of {min(sizes)} to {max(sizes)} eggs count alike: a small one moves the mean as much as a large one"
         )
-    if k != m and abs(k - m) > max(k, m) / 3:
+    if min(k, m) > 1 and abs(k - m) > max(k, m) / 3:
         notes.append(f"{k} against {m} females: with equal arms the same work would tell more")
     return Verdict(
         one, other, finding, test.p if test is not None else None, no_p, test.method if test is not None else "",

@@ -6,6 +6,7 @@ from datetime import date
 from math import isfinite
 from typing import Any
 
+from rounds.analysis.trial_betabinomial import MOST_RHO
 from rounds.analysis.trial_cost import Cost, Level
 from rounds.analysis.trial_plan import Plan
 from rounds.analysis.trial_power import POWER
@@ -95,9 +96,13 @@ def verdict_lines(v: Verdict) -> list[str]:
     out.append(f"p = {v.p:.4f} ({v.method})" if v.p is not None else f"no p-value: {v.no_p}")
     if v.fit is not None:
         few = min(len(v.reference.units), len(v.other.units)) < OPTIMISTIC
+        known = (
+            f"{v.fit.rho_low:.3f} to {v.fit.rho_high:.3f}{', too narrow with so few females' if few else ''}"
+        )
+        if v.fit.rho_low == 0 and v.fit.rho_high >= MOST_RHO:
+            known = "anything fits: these counts do not tell how alike eggs of a brood are"
         out.append(
-            f"beta-binomial estimate: {v.fit.mu[0]:.1%} and {v.fit.mu[1]:.1%}, rho {v.fit.rho:.3f} "
-            f"({v.fit.rho_low:.3f} to {v.fit.rho_high:.3f}{', too narrow with so few females' if few else ''})"
+            f"beta-binomial estimate: {v.fit.mu[0]:.1%} and {v.fit.mu[1]:.1%}, rho {v.fit.rho:.3f} ({known})"
         )
     if v.delta is not None:
         out.append(f"delta, the share of survivors lost: {_amount(v.delta)}")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis import trial_plot, trial_words
+from rounds.analysis import trial_plot, trial_power, trial_verdict, trial_words
 from rounds.analysis.trial_counts import Brood, counts, reference_of, units
 from rounds.analysis.trial_verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
 
@@ -48,6 +48,13 @@ def test_no_difference_cannot_be_told_and_what_could_have_been_found_is_said() -
     assert v.finding == CANNOT_TELL
     assert v.detectable is not None
     assert 0 < v.detectable < 0.5
+    # A repeat large enough to find the difference seen is one whose smallest detectable is no larger.
+    assert v.repeat is not None
+    spread = trial_verdict._pooled(v.reference.shares, v.other.shares)
+    for k, enough in ((v.repeat, True), (v.repeat - 1, False)):
+        smallest = trial_power.detectable(k, k, spread)
+        assert smallest is not None
+        assert (smallest <= abs(v.difference)) == enough
     text = "\n".join(trial_words.verdict_lines(v))
     assert text.startswith("cannot tell")
     assert "8 of 10" in text
@@ -64,7 +71,7 @@ def test_many_eggs_do_not_make_few_females_tell() -> None:
 
 def test_a_single_brood_is_described_and_never_tested() -> None:
     v = judged(GOOD, BAD[:1])
-    assert (v.finding, v.p, v.interval, v.fit) == (DESCRIBED, None, None, None)
+    assert (v.finding, v.p, v.interval, v.fit, v.delta, v.b) == (DESCRIBED, None, None, None, None, None)
     assert "can join a later trial" in v.no_p
     said = "\n".join(trial_words.verdict_lines(v))
     assert "12 of 40" in said
