@@ -49,7 +49,8 @@ def _node(p: Pedigree, role: str, which: Sequence[int], depth: int, both: Collec
     named = " or ".join("?" if i == UNKNOWN else p.names[i] for i in which)
     shared = any(i in both for i in which)
     if len(which) != 1 or which[0] == UNKNOWN:  # several possible sires: none of them is followed
-        return Node(role, named if len(which) > 1 else "unknown", shared, False, ())
+        more = any(p.parents(i) for i in which if i != UNKNOWN)
+        return Node(role, named if len(which) > 1 else "unknown", shared, more, ())
     i = which[0]
     if p.sex[i] == GROUP:
         named += " (group)"
