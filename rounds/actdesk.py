@@ -65,6 +65,12 @@ class ActDesk:
         if self._ledger is None:
             self._ledger = ledger
 
+    def reread(self) -> None:
+        """Forget the books as they stood: they are read again when next needed."""
+        self._ledger = self._recorded = None
+        self._offers.clear()
+        self._works.clear()
+
     def offers(self, enclosure: int) -> tuple[Offer, ...]:
         """Acts for the work that is due first, then the stage's."""
         known = self._offers.get(enclosure)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import time
 from bisect import bisect_right
+from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -70,7 +71,7 @@ class Walk(HouseDesk):
         writer: type[Writer] = Writer,
     ) -> None:
         book = open_book(path)
-        rescue.replay(book)
+        taken_in = rescue.replay(book, lambda: for_acts(config))
         self.house = read.house(book)
         self.path, self.clock, self.ids = path, clock, Ids(clock)
         self._latest_ms = 0
@@ -85,13 +86,19 @@ class Walk(HouseDesk):
         self._recent: dict[int, list[Seen]] = {}  # a shorter past, read for all stops at once
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         self._resume()
+        if taken_in:
+            self.say(" ".join(taken_in))
         self.saved_up_to = self.put_up_to = 0
         self._tickets: dict[tuple[int, bytes | None, str], int] = {}
         self._counted: list[int] = []  # tickets of recorded keys, rising
         self.said = ""  # why the writer cannot save, or nothing
         self.pending_shown = False
         self._listener: Callable[[], object] = lambda: None
-        self.writer = writer(path, self._on_saved, self._on_trouble, settings=lambda: for_acts(config))
+        self._refusals: deque[tuple[Entry, str]] = deque()
+        self.refusal = ""  # an act that the books no longer allowed, until it was read
+        self.writer = writer(
+            path, self._on_saved, self._on_trouble, on_refused=self._on_refused, settings=lambda: for_acts(config)
+        )
 
     def _resume(self) -> None:
         found = read.round_of(self.book, self.keeper, self.day, self.name)
@@ -202,6 +209,8 @@ class Walk(HouseDesk):
 
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
+        if self.refusal and self.commands.get(key) in ("help", "record"):
+            self.refusal = ""  # it was read
         self.state, effects = machine(self.state, key, self)
         if effects:
             self._carry_out(effects)
@@ -343,6 +352,26 @@ class Walk(HouseDesk):
         # Which book it is need not be said here, and a long path would push the reason off the screen.
         self.said = (said or "").removeprefix(f"{self.path}: ")
         self._listener()
+
+    def _on_refused(self, ticket: int, entry: Entry, why: str) -> None:  # noqa: ARG002
+        self._refusals.append((entry, why))
+        self._listener()
+
+    def take_refusals(self) -> None:
+        """Acts that the books did not allow when they were written: another hand had been quicker.
+
+        They are no part of this round, and what is shown follows the books again.
+        """
+        while self._refusals:
+            entry, why = self._refusals.popleft()
+            uid = entry.uid if isinstance(entry, Record) else b""
+            gone = {seq for seq, rows in self._step_rows.items() if any(r.subject == uid for r in rows)}
+            for seq in gone:
+                del self._step_rows[seq]
+            self.state = self.state._replace(steps=tuple(u for u in self.state.steps if u.seq not in gone))
+            self.acts.reread()
+            self._see([s.enclosure.id for s in self.stops])
+            self.refusal = f"NOT recorded: {why}"
 
     def say(self, message: str) -> None:
         """Show a message that no key brought about."""

@@ -167,6 +167,7 @@ class Board(Widget, inherit_bindings=False):
         event.stop()
         try:
             self.walk.take_dues()
+            self.walk.take_refusals()
             if self.leaving:
                 self.leave()
             if self.late is not None:

@@ -67,6 +67,9 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return _said(said, "now", width, most + 1)
     if walk.state.mode == "left":
         return _said(f"saving {walk.waiting} …", "strong", width, 1)
+    if walk.refusal:
+        read = entry_steps.key_for(walk, "help")
+        return _said(f"{clean(walk.refusal, 300)} ({read} when it was read)", "now", width, most + 1)
     said = clean(walk.state.message, 400)
     if said:
         return _said(said, "strong", width, most)

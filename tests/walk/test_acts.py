@@ -87,3 +87,23 @@ def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
         assert walk.state.mode == "walk", offer.act
         assert offer.act in all_acts()
     assert walk.put_up_to == 0
+
+
+def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) -> None:
+    """Two keepers record the same death; the second hears that it was not recorded."""
+    offers_read = walk.offers(walk.state.at)  # what this walk knows of the books
+    assert offers_read
+    other = rack.opened(walk.path, rack.config(), name="evening")
+    press(other, ["g", *str(walk.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"])
+    assert other.close(10) is None
+    press(walk, [*keys_for(walk, "dead"), "1"])
+    assert walk.drain(10)
+    walk.take_refusals()
+    assert walk.refusal.startswith("NOT recorded:")
+    assert walk.state.steps == ()
+    assert walk.stops[walk.state.at].enclosure.contents == ()  # as the other keeper left it
+    with open_book(walk.path, readonly=True) as book:
+        dead = [r for _, r in stored.load(book).rows("animal") if r["died"] and r["died"].earliest == walk.day]
+    assert len(dead) == 1
+    press(walk, ["?"])
+    assert walk.refusal == ""
