@@ -92,8 +92,9 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     rounds rules explain UMB-01
     """
     from rounds.config import in_force
-    from rounds.daily import LOOK_BACK, by_shelf, scene_at
+    from rounds.daily import LOOK_BACK, scene_at
     from rounds.daily import in_force as locks_at
+    from rounds.replaying import on_day, visits_until
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
@@ -105,10 +106,10 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         day = given.today or _today(house.zone, house.day_starts)
-        box = _enclosure(enclosure, read.enclosures(book))
-        past = read.history(book, since_day=day - LOOK_BACK)
-        visits = [v for v in past.get(box.id, ()) if v.day <= day]
-        scene = scene_at(box, visits, day, by_shelf(past, config))
+        box = on_day(book, _enclosure(enclosure, read.enclosures(book)), day)
+        visits = visits_until(book, box.id, day)
+        shelves = read.shelf_history(book, config.vocabulary.every_shelf, day - LOOK_BACK)
+        scene = scene_at(box, visits, day, shelves)
         locks = locks_at(box, read.locks(book, day), day)
     answers = explained(RuleSet(config.rules), scene, locks)
     if form == "json":
@@ -126,18 +127,16 @@ def explain(given: Given, enclosure: str, form: str) -> None:
 def replay(given: Given, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
 
-    Every look is judged with what was known then, as far back as the enclosure has
-    certainly been in its present stage.
+    Every look is judged with what was known then: the enclosure in the stage it was in,
+    with those who were in it. Days on which its stage is not certain are left out.
 
     \b
     rounds rules replay --from 2026-02-01 --to 2026-02-28
     """
     from rounds.commands.options import day as typed
     from rounds.config import in_force
-    from rounds.daily import LOOK_BACK, by_shelf
-    from rounds.rules.evaluate import RuleSet
-    from rounds.rules.replay import Stay, lines
-    from rounds.rules.replay import replay as replayed
+    from rounds.replaying import over
+    from rounds.rules.replay import lines
     from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
@@ -149,16 +148,7 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
         since = typed(first, "--from") if first else to - 28
         if since > to:
             raise RoundsError("--from is after --to. Give the earlier day first.")
-        past = read.history(book, since_day=since - LOOK_BACK)
-        shelves = by_shelf(past, config)
-        stays = [
-            Stay(
-                e, past.get(e.id, ()), max(since, e.stage_since.latest if e.stage_since else since), to,
-                shelves.get(e.place.shelf_name, ()) if e.place else (),
-            )
-            for e in read.enclosures(book)
-        ]  # fmt: skip
-    found = replayed(RuleSet(config.rules), stays)
+        found = over(book, config, since, to)
     if form == "json":
         _json([{**c._asdict(), "per_100": c.per_100} for c in found.counts])
         return

@@ -6,10 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.records import Enclosure, Seen
-from rounds.rules.evaluate import RuleSet, at_look
+from rounds.rules.evaluate import Finding, RuleSet, at_look
 from rounds.rules.look import Look
 from rounds.rules.model import CARRY
 from rounds.rules.scene import Scene
+
+KEPT = 7
+"""Days for which a rule that stood is taken to stand while nobody reads what it asks about."""
+FAR = -1_000_000
 
 
 class Count(NamedTuple):
@@ -48,7 +52,7 @@ class Replayed(NamedTuple):
 
 
 class Stay(NamedTuple):
-    """An enclosure as it was while it stayed in one stage, with all its visits till then.
+    """An enclosure as it was for some days, in one stage and with the same inmates, with its visits.
 
     ``visits`` and ``shelf`` are oldest first; only looks from ``first`` to ``last`` (days,
     both included) are replayed, those before serve as history.
@@ -61,37 +65,58 @@ class Stay(NamedTuple):
     shelf: Sequence[Seen] = ()
 
 
-def replay(rules: RuleSet, stays: Iterable[Stay]) -> Replayed:
-    """Judge every look as it would have been judged then. Locks hold no flag back here."""
+class Judged(NamedTuple):
+    """One look with what was found at it; ``fresh`` are rules that had not stood the look before."""
+
+    enclosure: Enclosure
+    seen: Seen
+    findings: Sequence[Finding]
+    fresh: frozenset[str]
+
+
+def judged(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Iterator[Judged]:
+    """Every look as it would have been judged then. Locks hold no flag back here.
+
+    ``back`` is how many earlier visits a look may know of (None: all that its stay has).
+    Stays of one enclosure must come in the order of their days: what stood at the last look
+    of one is not raised again at the first look of the next.
+    """
+    standing: dict[int, dict[str, int]] = {}  # by enclosure: the rules, and the last day each was seen to stand
+    for stay in stays:
+        before = standing.setdefault(stay.enclosure.id, {})
+        for seen, look in _looks(stay, back):
+            findings = at_look(rules, look)
+            now = {f.rule.id for f in findings if f.verdict}
+            yield Judged(stay.enclosure, seen, findings, frozenset(now - before.keys()))
+            # Not read today is not over. But a second body found months later is another one.
+            kept = {f.rule.id for f in findings if f.verdict is None and seen.day - before.get(f.rule.id, FAR) <= KEPT}
+            before = standing[stay.enclosure.id] = {id_: before[id_] for id_ in kept} | dict.fromkeys(now, seen.day)
+
+
+def replay(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Replayed:
+    """How often each rule was raised, stood and could not be told; see :func:`judged`."""
     counts = {r.id: Count(r.id, r.level) for r in rules.order}
     raised_in: dict[str, set[int]] = {id_: set() for id_ in counts}
     total = 0
-    for stay in stays:
-        standing: set[str] = set()
-        for look in _looks(stay):
-            total += 1
-            now: set[str] = set()
-            for finding in at_look(rules, look):
-                id_ = finding.rule.id
-                c = counts[id_]
-                fresh = bool(finding.verdict) and id_ not in standing
-                counts[id_] = c._replace(
-                    visits=c.visits + 1, stood=c.stood + bool(finding.verdict), raised=c.raised + fresh,
-                    unknown=c.unknown + (finding.verdict is None),
-                )  # fmt: skip
-                if fresh:
-                    raised_in[id_].add(stay.enclosure.id)
-                if finding.verdict or (finding.verdict is None and id_ in standing):
-                    now.add(id_)
-            standing = now
+    for look in judged(rules, stays, back):
+        total += 1
+        for finding in look.findings:
+            id_ = finding.rule.id
+            c, fresh = counts[id_], id_ in look.fresh
+            counts[id_] = c._replace(
+                visits=c.visits + 1, stood=c.stood + bool(finding.verdict), raised=c.raised + fresh,
+                unknown=c.unknown + (finding.verdict is None),
+            )  # fmt: skip
+            if fresh:
+                raised_in[id_].add(look.enclosure.id)
     return Replayed(total, tuple(c._replace(enclosures=len(raised_in[id_])) for id_, c in counts.items()))
 
 
-def _looks(stay: Stay) -> Iterator[Look]:
-    scene = Scene(stay.enclosure, stay.visits, stay.last, 0, stay.shelf)
+def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Seen, Look]]:
     for i, seen in enumerate(stay.visits):
         if stay.first <= seen.day <= stay.last and seen.looked:
-            yield Look(scene, i)
+            known = stay.visits[0 if back is None else max(0, i - back) : i + 1]
+            yield seen, Look(Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf))
 
 
 def lines(replayed: Replayed) -> list[str]:
