@@ -5,12 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
+import resource
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 
 from rounds.cli import run
+from rounds.commands.listing import write_new
+from rounds.problems import RoundsError
 from tests.analysis.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 
@@ -202,3 +205,18 @@ def test_what_was_typed_never_steers_the_terminal(tmp_path: Path, capsys: pytest
     path.write_text("arm,female,eggs,alive\n" + "\n".join(rows) + "\n", encoding="utf-8")
     said = out(capsys, "trial", "verdict", "--counts", path, code=2)
     assert "\u202e" not in said, "a control in a cell is refused, and quoted harmlessly"
+
+
+def test_a_file_that_cannot_be_finished_is_taken_away(tmp_path: Path) -> None:
+    """A disk that takes only the first 100 bytes."""
+    path = tmp_path / "t.svg"
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (100, before[1]))
+    try:
+        with pytest.raises(RoundsError, match="cannot be written"):
+            write_new(path, "x" * 5000, "--svg")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+    assert list(tmp_path.iterdir()) == []
+    write_new(path, "x" * 5000, "--svg")
+    assert len(path.read_text()) == 5000

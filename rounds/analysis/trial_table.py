@@ -67,15 +67,13 @@ class _Reader:
         """Where each cell of a line begins, from 1 (a quoted cell at its quote)."""
         if not 0 < number <= len(self.text):
             return {}
-        out, at, quoted, place = {}, 0, False, 0
-        for k, sign in enumerate(self.text[number - 1] + self.delimiter):
+        begins, quoted = [1], False
+        for k, sign in enumerate(self.text[number - 1], 1):
             if sign == '"':
                 quoted = not quoted
             elif sign == self.delimiter and not quoted:
-                if place < len(self.fields):
-                    out[self.fields[place]] = at + 1
-                place, at = place + 1, k + 1
-        return out
+                begins.append(k + 1)
+        return dict(zip(self.fields, begins, strict=False))
 
     def read(self) -> Table:
         for number, line in enumerate(self.text, 1):

@@ -57,18 +57,16 @@ def read_lines(path: Path) -> list[str]:
 
 
 def write_new(path: Path, text: str, option: str) -> None:
-    """Write a file that is not there yet, whole or not at all. Raises RoundsError otherwise."""
-    part = path.with_name(f".{path.name}.part")
+    """Write a file that is not there yet; one that cannot be finished is taken away again. Raises RoundsError."""
     try:
-        if path.exists() or path.is_symlink():
-            raise RoundsError(f"{option}: {path} is there already. Name a new file.")
-        with part.open("x", encoding="utf-8", newline="") as f:
-            f.write(text)
-        # A hard link, not a rename: it never takes the place of a file that came meanwhile.
-        path.hardlink_to(part)
+        with path.open("x", encoding="utf-8", newline="") as f:
+            try:
+                f.write(text)
+                f.flush()
+            except OSError:
+                path.unlink()
+                raise
     except FileExistsError as e:
-        raise RoundsError(f"{option}: {e.filename2 or e.filename} is there already. Name a new file.") from e
+        raise RoundsError(f"{option}: {path} is there already. Name a new file.") from e
     except OSError as e:
         raise RoundsError(f"{option}: {path} cannot be written: {e.strerror}.") from e
-    finally:
-        part.unlink(missing_ok=True)

@@ -60,6 +60,15 @@ def test_no_difference_cannot_be_told_and_what_could_have_been_found_is_said() -
     assert "8 of 10" in text
 
 
+@pytest.mark.parametrize(("last", "p", "finding"), [(15, 2 / 70, LOWER), (21, 4 / 70, CANNOT_TELL)])
+def test_a_difference_is_found_at_one_in_twenty_and_not_above(last: int, p: float, finding: str) -> None:
+    v = judged(arm("outcross", 30, 28, 26, 20), arm("sib", 10, 12, 8, last))
+    assert v.p == pytest.approx(p)
+    assert v.finding == finding
+    assert v.interval is not None
+    assert (v.interval.low <= 0 <= v.interval.high) == (finding == CANNOT_TELL)
+
+
 def test_many_eggs_do_not_make_few_females_tell() -> None:
     """The eggs pooled would "prove" it: 300 of 600 against 150 of 600."""
     v = judged(arm("outcross", 200, 60, 40, eggs=200), arm("sib", 120, 20, 10, eggs=200))
