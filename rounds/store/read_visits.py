@@ -208,18 +208,17 @@ def _seen(
         for id, bay, shelf in _in_chunks(book, "SELECT id, bay, shelf FROM place WHERE id IN ({})", places)
     }
     known = _Known(book)
-    cells: defaultdict[int, list[tuple[bool, str, int, Any]]] = defaultdict(list)
+    cells: defaultdict[int, list[tuple[int, float]]] = defaultdict(list)
     for visit, kind, number in readings:
-        cells[visit].append(known[kind][number])
+        cells[visit].append((kind, number))
+    # Most visits say what many others say: they share one mapping, or a thousand histories fill the memory.
+    shared: dict[tuple[tuple[int, float], ...], tuple[dict[str, Value], dict[str, Any], int]] = {}
     out = []
     for id, uid, enclosure, round_, seq, at_ms, place in visits:
-        read: dict[str, Value] = {}
-        own: dict[str, Any] = {}
-        deepest = 0
-        for is_own, reading, depth, value in cells.get(id, ()):
-            (own if is_own else read)[reading] = value
-            if depth > deepest:
-                deepest = depth
+        said = tuple(cells.get(id, ()))
+        if said not in shared:
+            shared[said] = _sorted_out(known[kind][number] for kind, number in said)
+        read, own, deepest = shared[said]
         day, keeper = rounds[round_]
         seen = Seen(
             bytes(uid), enclosure, day, at_ms, read, own.get(AS_EXPECTED, NOTHING), deepest,
@@ -228,6 +227,17 @@ def _seen(
         out.append(((day, round_, seq, id), seen))
     out.sort(key=lambda pair: pair[0])
     return [seen for _, seen in out]
+
+
+def _sorted_out(decoded: Iterable[tuple[bool, str, int, Any]]) -> tuple[dict[str, Value], dict[str, Any], int]:
+    """What was read, our own cells, and the deepest look among them."""
+    read: dict[str, Value] = {}
+    own: dict[str, Any] = {}
+    deepest = 0
+    for is_own, reading, depth, value in decoded:
+        (own if is_own else read)[reading] = value
+        deepest = max(deepest, depth)
+    return read, own, deepest
 
 
 class _Known(dict[int, "_Decoded"]):

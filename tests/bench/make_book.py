@@ -19,7 +19,7 @@ from rounds.husbandry.records import House
 from rounds.store.book import Book, create
 from rounds.store.cells import Dictionary
 
-PER_SHELF = 100
+PER_SHELF = 500  # far from a rack, but then hundreds of keys in a row are alike
 STAGES = ("larvae", "larvae", "larvae", "larvae", "holding", "cell", "resting", "laying", "pairing", "eggs")
 CONFIRMED = {
     "larvae": {"tunnels": True, "droppings": "some", "lid": True}, "cell": {"lid": True, "cell_seen": True},
@@ -55,7 +55,7 @@ def _many(book: Book, sql: str, rows: Iterator[tuple[object, ...]]) -> None:
 
 
 def _house(book: Book, count: int, since: int) -> list[str]:
-    """Shelves of a hundred larvae first, so that a walk's first hundreds of keys are alike."""
+    """Larvae first, so that a walk's first hundreds of keys are alike."""
     stages = sorted((STAGES[i % len(STAGES)] for i in range(count)), key=lambda s: (s != "larvae", s))
     places = ((i + 1, "ABCDEFGHIJ"[i // PER_SHELF % 10], i // PER_SHELF // 10 + 1, i % PER_SHELF + 1) for i in range(count))
     _many(book, "INSERT INTO place (id, bay, shelf, slot) VALUES (?, ?, ?, ?)", places)
