@@ -46,13 +46,13 @@ def shown(cell: Cell) -> str:
 
 def as_text(page: Page) -> str:
     """Columns side by side, as wide as they need to be; empty tables are left out."""
-    out = [page.title, *page.said]
+    out = [shown(page.title), *map(shown, page.said)]
     for part in page.parts:
         if not part.rows:
             continue
         cells = [[shown(c) for c in row] for row in part.rows]
         widths = [max(len(name), *(len(row[i]) for row in cells)) for i, name in enumerate(part.columns)]
-        out += ["", part.title]
+        out += ["", shown(part.title)]
         for row in [list(part.columns), *cells]:
             out.append("  " + "  ".join(c.ljust(w) for c, w in zip(row, widths, strict=True)).rstrip())
     return "\n".join(out)
@@ -70,7 +70,7 @@ def as_markdown(page: Page) -> str:
     """GitHub-flavoured Markdown (its tables extension), one table under each heading."""
     out = [f"# {markdown(shown(page.title))}", "", *(f"{markdown(shown(s))}\n" for s in page.said)]
     for part in page.parts:
-        out += [f"## {markdown(part.title)}", ""]
+        out += [f"## {markdown(shown(part.title))}", ""]
         if not part.rows:
             out += ["nothing", ""]
             continue
