@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections import Counter
 from datetime import date, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -191,7 +192,7 @@ def test_past_stages_follow_one_another_up_to_the_present_one() -> None:
     since = {e["code"]: e["stage_since"] for e in table("enclosures")}
     assert len(past) > 50
     for code, rows in past.items():
-        for before, after in zip(rows, rows[1:], strict=False):
+        for before, after in pairwise(rows):
             assert before["since"] <= before["until"] == after["since"], (code, before, after)
             assert before["stage"] != after["stage"]
         if since[code][:3] == "202":  # a day, not a span in words
