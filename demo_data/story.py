@@ -132,7 +132,7 @@ TROUBLES = (
     Trouble("A1-1", "2025-07-19", ("shelf-warm", "shelf-jump")),
     Trouble("C2-4", "2025-08-06", ("larva-surfaced", "larvae-surfaced")),
     Trouble("A3-4", "2025-10-08", ("cell-damaged",)),
-    Trouble("D2-1", "2025-11-18", ("shelf-cold", "shelf-jump")),
+    Trouble("D2-1", "2025-11-18", ("shelf-jump",)),
     Trouble("C4-1", "2025-12-09", ("found-dead",)),
     Trouble("C4-2", "2025-12-11", ("found-dead",)),
     Trouble("A1-4", "2026-02-03", ("on-its-back",)),

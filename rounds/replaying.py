@@ -14,7 +14,7 @@ from itertools import groupby
 from typing import NamedTuple
 
 from rounds.config import Config
-from rounds.daily import by_shelf
+from rounds.daily import LOOK_BACK, by_shelf
 from rounds.desk import HISTORY_VISITS
 from rounds.husbandry.ledger import Ledger, Row
 from rounds.husbandry.records import Content, Enclosure, Seen
@@ -22,10 +22,12 @@ from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
+from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger import load
 
+DAY_MS = 86_400_000
 BACK_DAYS = 60
 """Days before the first one asked for that serve as history: more than 40 daily visits."""
 
@@ -53,6 +55,25 @@ def stays(book: Book, config: Config, first: int, last: int) -> list[Stay]:
             days = [day for _, day in group]
             out.append(Stay(then, visits, days[0], days[-1], shelves.get(shelf, ())))
     return out
+
+
+def scene_until(book: Book, config: Config, now: Enclosure, day: int) -> Scene:
+    """An enclosure at its last look up to ``day``, with as many visits as a walk looks back on.
+
+    Judged on the day of that look: an answer of a month ago says nothing about today. Where
+    nobody looked since it came into its stage it is judged on ``day``, with nothing read.
+    Raises RoundsError when its stage on that day is not certain.
+    """
+    box = on_day(book, now, day)
+    visits = visits_until(book, box.id, day)
+    last = visits[-1] if visits else None
+    if last is not None and box.stage_since is not None and last.day < box.stage_since.latest:
+        last = None
+    shown = last.day if last else day
+    at_ms = last.at_ms if last else visits[-1].at_ms + (day - visits[-1].day) * DAY_MS if visits else 0
+    shelf = box.place.shelf_name if box.place else ""
+    read_there = read.shelf_visits(book, shelf, config.vocabulary.every_shelf, shown - LOOK_BACK)
+    return Scene(box, visits, shown, at_ms, read_there, present=last is not None)
 
 
 def visits_until(book: Book, enclosure: int, day: int) -> list[Seen]:

@@ -86,19 +86,20 @@ def test(given: Given) -> int:
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
 def explain(given: Given, enclosure: str, form: str) -> None:
-    """Every rule at an enclosure (its code or short number): each clause, value and verdict.
+    """Every rule at an enclosure (its code or short number) as it stood at its last look.
+
+    Each clause, its value and its verdict; --today asks for the last look up to that day.
 
     \b
     rounds rules explain UMB-01
     """
     from rounds.config import in_force
-    from rounds.daily import LOOK_BACK, scene_at
     from rounds.daily import in_force as locks_at
-    from rounds.replaying import on_day, visits_until
+    from rounds.replaying import scene_until
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
-    from rounds.shown import clean
+    from rounds.shown import clean, long_day
     from rounds.store import read
     from rounds.store.book import open_book
 
@@ -106,11 +107,13 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         day = given.today or _today(house.zone, house.day_starts)
-        box = on_day(book, _enclosure(enclosure, read.enclosures(book)), day)
-        visits = visits_until(book, box.id, day)
-        shelves = read.shelf_history(book, config.vocabulary.every_shelf, day - LOOK_BACK)
-        scene = scene_at(box, visits, day, shelves)
-        locks = locks_at(box, read.locks(book, day), day)
+        scene = scene_until(book, config, _enclosure(enclosure, read.enclosures(book)), day)
+        box = scene.enclosure
+        locks = locks_at(box, read.locks(book, scene.today), scene.today)
+    if scene.today != day:
+        click.echo(clean(f"{box.code}, {box.stage}: as it was at the last look, {long_day(scene.today)}.", 4000), err=True)
+    elif not scene.present:
+        click.echo(clean(f"{box.code}, {box.stage}: nobody has looked since it came into this stage.", 4000), err=True)
     answers = explained(RuleSet(config.rules), scene, locks)
     if form == "json":
         _json([as_data(a) for a in answers])

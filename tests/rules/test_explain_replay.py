@@ -5,7 +5,7 @@ from __future__ import annotations
 from rounds.husbandry.records import Lock
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.explain import as_data, explain, lines
-from rounds.rules.replay import Stay, replay
+from rounds.rules.replay import KEPT, Stay, judged, replay
 from rounds.rules.replay import lines as table
 from tests.rules.boxes import TODAY, box, one, scene, seen
 
@@ -79,3 +79,33 @@ def test_replay_judges_each_look_with_what_was_known_then() -> None:
     found = replay(RuleSet([rule]), [Stay(box(), visits, TODAY - 20, TODAY)])
     assert (found.counts[0].raised, found.counts[0].unknown) == (2, 1)
     assert replay(RuleSet([rule]), []).flags_per_100 == 0
+
+
+DEAD = "id: dead\nwhen: {reading: jelly_gone, at_least: 5}"
+
+
+def test_what_nobody_read_again_is_kept_for_a_week_and_then_is_another_one() -> None:
+    rules = RuleSet([one(DEAD)])
+    for gap, raised in ((KEPT, 1), (KEPT + 1, 2)):
+        visits = [seen(30, jelly_gone=5), seen(30 - gap, moisture="wet"), seen(29 - gap, jelly_gone=5)]
+        (count,) = replay(rules, [Stay(box(), visits, TODAY - 40, TODAY)]).counts
+        assert (count.raised, count.stood) == (raised, 2), gap
+
+
+def test_a_flag_that_goes_on_into_the_next_stay_is_not_raised_again() -> None:
+    rules = RuleSet([one("id: wet\nwhen: {reading: moisture, is: wet}")])
+    visits = [seen(9 - n, moisture="wet") for n in range(6)]
+    first, second = (Stay(box(), visits, TODAY - a, TODAY - b) for a, b in ((9, 7), (6, 4)))
+    assert replay(rules, [first, second]).counts[0].raised == 1
+    other = second._replace(enclosure=box()._replace(id=2))  # the control: another enclosure is another flag
+    assert replay(rules, [first, other]).counts[0].raised == 2
+    assert [x.fresh for x in judged(rules, [first, second])] == [{"wet"}, *[frozenset()] * 5]
+
+
+def test_a_look_knows_no_more_visits_than_it_may() -> None:
+    rules = RuleSet([one("id: cup\nwhen: {measure: cup_age_days, at_least: 5}")])
+    visits = [seen(9, jelly_in=4), *(seen(9 - n, jelly_gone=1) for n in range(1, 8))]
+    stay = Stay(box(), visits, TODAY - 9, TODAY)
+    (whole,), (short,) = replay(rules, [stay]).counts, replay(rules, [stay], 5).counts
+    assert (whole.stood, whole.unknown) == (3, 0)
+    assert (short.stood, short.unknown) == (1, 2)  # five days on it is the oldest one known, then it is forgotten
