@@ -9,14 +9,15 @@ from __future__ import annotations
 import logging
 from functools import cached_property
 
+from rounds.books import acts, acts_due, view
+from rounds.books.act_fields import Slip
+from rounds.books.due_kinds import Work
+from rounds.books.due_shown import shown
+from rounds.books.ledger import Add, Change, Ledger
+from rounds.books.offers import asked, offers
 from rounds.config import Config, for_acts
-from rounds.husbandry import acts, acts_due, locks, view
-from rounds.husbandry.act_fields import Slip
-from rounds.husbandry.due_kinds import Work
-from rounds.husbandry.due_shown import shown
+from rounds.husbandry import locks
 from rounds.husbandry.entry_state import Drafted, Offer, OfferField
-from rounds.husbandry.ledger import Add, Change, Ledger
-from rounds.husbandry.offers import asked, offers
 from rounds.husbandry.records import Due
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import ledger as stored
@@ -81,14 +82,19 @@ class ActDesk:
     def _for_due(self, enclosure: int) -> list[Offer]:
         """What can be done about due work: worked out here and now, never from what a thread has found by then."""
         named = acts_due.labels(self.ledger, self.works(enclosure))
-        words = tuple(name for name, w in named.items() if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day))
+        words = tuple(
+            name
+            for name, w in named.items()
+            if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day)
+        )
         if not words:
             return []
         code = str(self.ledger.row("enclosure", enclosure)["code"])
         which = OfferField("work", "which work", words[:WORDS])
         found = [acts.known(name) for name in (acts_due.DONE, acts_due.OFF)]
         return [
-            Offer(a.id, a.title, ((code, code),), (which, *(asked(f) for f in a.fields if f.required))) for a in found
+            Offer(a.id, a.title, ((code, code),), (which, *(asked(f) for f in a.fields if f.required)))
+            for a in found
         ]
 
     def works(self, enclosure: int) -> list[Work]:

@@ -10,10 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.analysis.pedigree import GROUP, SOMEONE, Pedigree, Related, Row, build
-from rounds.husbandry.acts_common import animal_name, code
-from rounds.husbandry.ledger import Ledger
-from rounds.husbandry.parentage import Parents, of_brood, parents
-from rounds.husbandry.searching import site
+from rounds.books.acts_common import animal_name, code
+from rounds.books.ledger import Ledger
+from rounds.books.parentage import Parents, of_brood, parents
+from rounds.books.searching import site
 from rounds.problems import Problem
 
 

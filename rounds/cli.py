@@ -15,10 +15,19 @@ from rounds.commands.options import Given
 from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
 
 GROUPS: dict[str, dict[str, str]] = {
-    "Every day": {"walk": "walking:walk", "summary": "printing:summary", "due": "due:due", "demo": "walking:demo"},
+    "Every day": {
+        "walk": "walking:walk",
+        "summary": "printing:summary",
+        "due": "due:due",
+        "demo": "walking:demo",
+    },
     "The book": {
-        "record": "record:record", "new": "books:new", "load": "books:load", "write": "writing:write",
-        "batch": "origins:batch", "lot": "origins:lot",
+        "record": "record:record",
+        "new": "books:new",
+        "load": "books:load",
+        "write": "writing:write",
+        "batch": "origins:batch",
+        "lot": "origins:lot",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
     "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},
@@ -41,7 +50,9 @@ class Commands(click.Group):
         found: click.Command = getattr(importlib.import_module(f"rounds.commands.{module}"), attribute)
         return found
 
-    def resolve_command(self, ctx: click.Context, args: list[str]) -> tuple[str | None, click.Command | None, list[str]]:
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
         from rounds.problems import nearest
 
         if args and args[0] not in _AT and not args[0].startswith("-"):
@@ -58,7 +69,9 @@ class Commands(click.Group):
                 formatter.write_dl(rows)
 
 
-@click.group(cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.option("--book", metavar="PATH", help="The book to use (or set ROUNDS_BOOK).")
 @click.option("--config", metavar="DIR", help="Your own config folder (or set ROUNDS_CONFIG).")
 @click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")

@@ -25,8 +25,8 @@ from rounds.settings import where, yamlfile
 from rounds.settings.yamlfile import Document
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
-    from rounds.husbandry.acts import Settings
-    from rounds.husbandry.checklists import Checklist
+    from rounds.books.acts import Settings
+    from rounds.books.checklists import Checklist
     from rounds.husbandry.species import Species
 
     Known = tuple[Mapping[str, Species], tuple[Checklist, ...]]
@@ -59,7 +59,9 @@ class Presets:
     says is ``banner`` from there on. Threads may ask at the same time.
     """
 
-    def __init__(self, found: Sequence[Found] = (), fall_back: Callable[[BadInput], Config] | None = None) -> None:
+    def __init__(
+        self, found: Sequence[Found] = (), fall_back: Callable[[BadInput], Config] | None = None
+    ) -> None:
         self.banner = ""
         self._found, self._fall_back = found, fall_back
         self._known: Known | None = None
@@ -79,12 +81,13 @@ class Presets:
             return self._known
 
     def _parsed(self) -> Known:
-        from rounds.husbandry.checklists_file import checklists
+        from rounds.books.checklists_file import checklists
         from rounds.husbandry.species_file import species
 
         wrong: list[Problem] = []
         documents = {
-            part: [_documents(layer.get(part, ()), wrong) for layer in self._found] for part in ("species", "checklists")
+            part: [_documents(layer.get(part, ()), wrong) for layer in self._found]
+            for part in ("species", "checklists")
         }
         if wrong:
             raise BadInput(wrong)
@@ -131,7 +134,7 @@ class Config(NamedTuple):
 
 def for_acts(config: Config) -> Settings:
     """What acts ask of the config: times and days of the species, and the steps of each checklist."""
-    from rounds.husbandry.acts import Settings
+    from rounds.books.acts import Settings
     from rounds.husbandry.species import times
 
     def days(species: str, preset: str) -> tuple[float, float, str] | None:
@@ -161,7 +164,9 @@ def layers(config: str | None = None) -> list[Layer]:
     if own.is_dir():
         out.append(Layer(own, str(own)))
     elif config:
-        raise BadInput([Problem(str(own), 0, 0, "is not a folder.", "Name the folder that holds your config.")])
+        raise BadInput(
+            [Problem(str(own), 0, 0, "is not a folder.", "Name the folder that holds your config.")]
+        )
     return out
 
 
@@ -218,7 +223,10 @@ def _collected(from_layers: Sequence[Layer]) -> tuple[list[Found], str]:
 
 
 def _config(
-    found: Sequence[Found], fingerprint: str, whole: bool, fall_back: Callable[[BadInput], Config] | None = None
+    found: Sequence[Found],
+    fingerprint: str,
+    whole: bool,
+    fall_back: Callable[[BadInput], Config] | None = None,
 ) -> Config:
     """Parse what was collected; ``whole``: species and checklists at once, to tell all that is wrong."""
     wrong: list[Problem] = []
@@ -262,7 +270,10 @@ def _fallback(bad: BadInput, book: Path) -> Config:
     more = f" (and {len(bad.problems) - 1} more)" if len(bad.problems) > 1 else ""
     trouble = f"{bad.problems[0]}{more}"
     candidates = [
-        ([Layer(kept / n, n) for n in ("shipped", "own") if (kept / n).is_dir()], "the last good config stays in force"),
+        (
+            [Layer(kept / n, n) for n in ("shipped", "own") if (kept / n).is_dir()],
+            "the last good config stays in force",
+        ),
         ([Layer(where.shipped("config"), "config")], "the shipped config is in force, without your own"),
     ]
     for from_layers, said in candidates:
@@ -307,7 +318,9 @@ def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
         shutil.rmtree(kept, ignore_errors=True)
         fresh.rename(kept)
     except OSError:
-        shutil.rmtree(fresh, ignore_errors=True)  # a full or read-only disk: the book's own checks speak of that
+        shutil.rmtree(
+            fresh, ignore_errors=True
+        )  # a full or read-only disk: the book's own checks speak of that
 
 
 def _bytes(path: Path) -> bytes | None:

@@ -33,9 +33,15 @@ HISTORY_VISITS = 40
 class HouseDesk:
     """Answers what the machine asks of the house (rounds.husbandry.entry_state.Desk)."""
 
-    def __init__(self, book: Book, config: Config, day: int, bays: tuple[str, ...], new_id: Callable[[], bytes]) -> None:
+    def __init__(
+        self, book: Book, config: Config, day: int, bays: tuple[str, ...], new_id: Callable[[], bytes]
+    ) -> None:
         self.book, self.config, self.day = book, config, day
-        self.commands, self.kinds, self.skips = config.commands, config.vocabulary.kinds, config.vocabulary.skips
+        self.commands, self.kinds, self.skips = (
+            config.commands,
+            config.vocabulary.kinds,
+            config.vocabulary.skips,
+        )
         self.stops = _stops(book, day, bays)
         self.by_enclosure = {s.enclosure.id: i for i, s in enumerate(self.stops)}
         self._numbers = {s.enclosure.number: i for i, s in enumerate(self.stops)}
@@ -96,7 +102,9 @@ class HouseDesk:
     def offers(self, stop: int) -> tuple[Offer, ...]:
         return self.acts.offers(self.stops[stop].enclosure.id) if stop < len(self.stops) else ()
 
-    def draft(self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool) -> Drafted:  # noqa: ARG002
+    def draft(
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+    ) -> Drafted:  # noqa: ARG002
         return self.acts.draft(act, whom, dict(typed), sure)
 
     def history(self, stop: int) -> list[Seen]:

@@ -20,7 +20,7 @@ from rounds.config import Config
 from rounds.husbandry.records import Due
 
 if TYPE_CHECKING:
-    from rounds.husbandry.ledger import Ledger
+    from rounds.books.ledger import Ledger
 
 SLICE = 0.0005
 """Seconds that the thread keeps the interpreter while a key waits (ten times as long is usual)."""
@@ -44,9 +44,9 @@ class Found(NamedTuple):
 
 def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     """All due work of the books as of ``day`` that can begin by ``until``."""
-    from rounds.husbandry import checklists
-    from rounds.husbandry.due import works
-    from rounds.husbandry.due_shown import shown
+    from rounds.books import checklists
+    from rounds.books.due import works
+    from rounds.books.due_shown import shown
 
     every = works(ledger, config.species, day)
     carry = checklists.carry(ledger, config.checklists, config.species, every, day)
@@ -142,7 +142,7 @@ class DueWork:
                     ledger = load(book)
             found = find(ledger, self.config, self.day, self.until)
             import rounds.actdesk  # noqa: F401  # so that the first act of the walk need not wait for it
-            from rounds.husbandry.acts import all_acts
+            from rounds.books.acts import all_acts
 
             all_acts()
         except Exception as error:

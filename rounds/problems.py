@@ -47,7 +47,9 @@ def one_line(text: str) -> str:
     """
     if text.isprintable():
         return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape", "surrogatepass").decode() for c in text)
+    return "".join(
+        c if c.isprintable() else c.encode("unicode_escape", "surrogatepass").decode() for c in text
+    )
 
 
 class RoundsError(Exception):

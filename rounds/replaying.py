@@ -13,10 +13,10 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
+from rounds.books.ledger import Ledger, Row
 from rounds.config import Config
 from rounds.daily import LOOK_BACK, by_shelf
 from rounds.desk import HISTORY_VISITS
-from rounds.husbandry.ledger import Ledger, Row
 from rounds.husbandry.records import Content, Enclosure, Seen
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
@@ -146,7 +146,7 @@ def _periods(now: Enclosure, past: Sequence[Row]) -> list[_Period]:
     """The stages of an enclosure in order; a day that two of them claim is the later one's."""
     out: list[_Period] = []
     after = FIRST
-    for row in sorted(past, key=lambda r: (r["until"].latest if r["until"] else FIRST)):
+    for row in sorted(past, key=lambda r: r["until"].latest if r["until"] else FIRST):
         since, until = row["since"], row["until"]
         begins = max(after, since.latest if since else FIRST)
         out.append(_Period(row["stage"], since, begins, until.earliest - 1 if until else begins - 1))

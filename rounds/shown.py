@@ -11,7 +11,13 @@ from datetime import date
 
 MAX_MARKS = 2  # combining marks kept on one letter
 
-_DROPPED = ("Cf", "Cs", "Co", "Cn", "Cc")  # formats (bidi, joiners), surrogates, private, unassigned, controls
+_DROPPED = (
+    "Cf",
+    "Cs",
+    "Co",
+    "Cn",
+    "Cc",
+)  # formats (bidi, joiners), surrogates, private, unassigned, controls
 _SPACES = "\t\n\r\v\f\x1c\x1d\x1e\x1f\x85\u2028\u2029"
 _FIRST_FLAG_LETTER = 0x1F1E6  # regional indicators A..Z
 
@@ -53,7 +59,9 @@ def _sign(ch: str) -> str:
         return " "
     code = ord(ch)
     if 0xFE00 <= code <= 0xFE0F or 0xE0100 <= code <= 0xE01EF or 0x1F3FB <= code <= 0x1F3FF:
-        return ""  # variation selectors and skin tones: terminals differ in how wide they make the sign before
+        return (
+            ""  # variation selectors and skin tones: terminals differ in how wide they make the sign before
+        )
     if _FIRST_FLAG_LETTER <= code < _FIRST_FLAG_LETTER + 26:
         return chr(ord("A") + code - _FIRST_FLAG_LETTER)  # two of these make a flag on some terminals only
     if 0x1160 <= code <= 0x11FF or 0xD7B0 <= code <= 0xD7FF:

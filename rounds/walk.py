@@ -6,7 +6,6 @@ effects into entries for the writer, and judges the enclosure again after every 
 
 from __future__ import annotations
 
-import time
 from bisect import bisect_right
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -16,8 +15,20 @@ from typing import Any
 from rounds.config import Config, for_acts
 from rounds.desk import HouseDesk
 from rounds.husbandry.entries import (
-    ACT, AS_EXPECTED, NOTE, SKIPPED, Assign, CloseRound, Entry, OpenRound, OpenVisit, Record, SetAction, StandAt,
-    Step, TakeBack,
+    ACT,
+    AS_EXPECTED,
+    NOTE,
+    SKIPPED,
+    Assign,
+    CloseRound,
+    Entry,
+    OpenRound,
+    OpenVisit,
+    Record,
+    SetAction,
+    StandAt,
+    Step,
+    TakeBack,
 )  # fmt: skip
 from rounds.husbandry.entry import press as machine
 from rounds.husbandry.entry_state import Act, Effect, Leave, Look, Move, Put, State, Undone
@@ -97,7 +108,11 @@ class Walk(HouseDesk):
         self._refusals: deque[tuple[Entry, str]] = deque()
         self.refusal = ""  # an act that the books no longer allowed, until it was read
         self.writer = writer(
-            path, self._on_saved, self._on_trouble, on_refused=self._on_refused, settings=lambda: for_acts(config)
+            path,
+            self._on_saved,
+            self._on_trouble,
+            on_refused=self._on_refused,
+            settings=lambda: for_acts(config),
         )
 
     def _resume(self) -> None:
@@ -109,11 +124,17 @@ class Walk(HouseDesk):
             taken = take_up(self, self.round)
             self.state = self.state._replace(looks=taken.looks, steps=taken.steps, seq=taken.seq)
             self._step_rows, self._visited = taken.rows, taken.visited
-            at = len(self.stops) if found.at_enclosure is None else self.by_enclosure.get(found.at_enclosure, 0)
+            at = (
+                len(self.stops)
+                if found.at_enclosure is None
+                else self.by_enclosure.get(found.at_enclosure, 0)
+            )
         self.state = start(self.state._replace(at=at), self)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
         self._looked = {i for i in self.state.looks if self.looked(i)}
-        self._for_shelf = {i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)}
+        self._for_shelf = {
+            i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)
+        }
 
     # What the screen asks
 
@@ -138,7 +159,9 @@ class Walk(HouseDesk):
         return str(self.state.looks.get(stop, Look()).cells.get(SKIPPED) or "")
 
     def unseen(self) -> tuple[int, ...]:
-        return tuple(i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i))
+        return tuple(
+            i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i)
+        )
 
     @property
     def over(self) -> bool:
@@ -223,7 +246,9 @@ class Walk(HouseDesk):
             match effect:
                 case Put(seq, stop, visit, kind, depth, before, after, why):
                     uid = visit or self._visit(stop, entries)
-                    entries.append(Assign(uid, kind, int(depth), before, after, self._now(), self.keeper, why))
+                    entries.append(
+                        Assign(uid, kind, int(depth), before, after, self._now(), self.keeper, why)
+                    )
                     if seq not in undoing:
                         entries += self._step(seq, uid, kind, depth)
                     if visit is not None:
@@ -272,7 +297,9 @@ class Walk(HouseDesk):
     def _take_back(self, seq: int, stop: int) -> list[Entry]:
         taken = self._step_rows[seq][0].subject
         self._see(self.acts.take_back(taken))
-        return [TakeBack(self.ids.new(), taken, self.day, self._now(), self.keeper, self.visits.get(stop, b""))]
+        return [
+            TakeBack(self.ids.new(), taken, self.day, self._now(), self.keeper, self.visits.get(stop, b""))
+        ]
 
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
@@ -323,7 +350,9 @@ class Walk(HouseDesk):
         if uid is None:
             uid = self.visits[stop] = self.ids.new()
             self._visited += 1
-            entries.append(OpenVisit(uid, self.round, self.stops[stop].enclosure.id, self._visited, self.clock()))
+            entries.append(
+                OpenVisit(uid, self.round, self.stops[stop].enclosure.id, self._visited, self.clock())
+            )
         return uid
 
     def _opening(self) -> list[Entry]:

@@ -97,7 +97,9 @@ class Watch:
             return None
         return action._replace(**{k: before[k] for k in ("state", "until", "why", "closed") if k in before})
 
-    def judge(self, scene: Scene, locks: Sequence[Lock], visit: bytes, at_ms: int, keeper: str) -> list[Entry]:
+    def judge(
+        self, scene: Scene, locks: Sequence[Lock], visit: bytes, at_ms: int, keeper: str
+    ) -> list[Entry]:
         """Judge a visit again and return the rows that change, flags first."""
         enclosure = scene.enclosure.id
         entries: list[Entry] = []
@@ -115,8 +117,14 @@ class Watch:
                 entries += self._raised(enclosure, visit, flag, at_ms, keeper)
         gone = {f.rule.id: f.verdict is False for f in found}
         for action in self.open_at(enclosure):
-            if action.rule in gone and (visit, action.rule) not in self._born and action.cause_gone != gone[action.rule]:
-                entries.append(self._change(action._replace(cause_gone=gone[action.rule]), visit, at_ms, keeper))
+            if (
+                action.rule in gone
+                and (visit, action.rule) not in self._born
+                and action.cause_gone != gone[action.rule]
+            ):
+                entries.append(
+                    self._change(action._replace(cause_gone=gone[action.rule]), visit, at_ms, keeper)
+                )
         return entries
 
     def _raised(self, enclosure: int, visit: bytes, flag: Flag, at_ms: int, keeper: str) -> list[Entry]:
@@ -132,7 +140,14 @@ class Watch:
         if any(a.state in ("open", "off") or (a.state == "done" and a.closed == self.day) for a in held):
             return []  # it is being dealt with, or was dealt with at this very look
         action = Action(
-            self._new_id(), enclosure, flag.rule, flag.level, flag.reason, flag.todo, self.day, withheld=flag.withheld
+            self._new_id(),
+            enclosure,
+            flag.rule,
+            flag.level,
+            flag.reason,
+            flag.todo,
+            self.day,
+            withheld=flag.withheld,
         )
         self._born[(visit, flag.rule)] = action.uid
         return [self._change(action, visit, at_ms, keeper)]

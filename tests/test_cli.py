@@ -44,7 +44,9 @@ def typed(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, s
     return type_
 
 
-def every(group: click.Group = cli, above: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], click.Command]]:
+def every(
+    group: click.Group = cli, above: tuple[str, ...] = ()
+) -> Iterator[tuple[tuple[str, ...], click.Command]]:
     """Every command there is, found from the program itself."""
     context = click.Context(group)
     for name in group.list_commands(context):
@@ -65,7 +67,9 @@ def test_every_command_has_help_with_an_example_of_itself(path: tuple[str, ...],
     found = COMMANDS[path]
     assert found.get_short_help_str(80).strip()
     if not isinstance(found, click.Group):
-        assert re.search(rf"^  rounds .*{re.escape(' '.join(path))}", out, re.MULTILINE), "an example of its use"
+        assert re.search(rf"^  rounds .*{re.escape(' '.join(path))}", out, re.MULTILINE), (
+            "an example of its use"
+        )
     for parameter in found.params:
         if isinstance(parameter, click.Option) and parameter.name not in ("help", "form"):
             assert parameter.help, f"{parameter.name} says what it is for"
@@ -97,7 +101,9 @@ def test_the_first_help_page_lists_every_command(typed) -> None:
     ],
     ids=lambda x: " ".join(x) if isinstance(x, tuple) else "",
 )
-def test_a_slip_names_the_nearest_and_ends_in_two(argv: tuple[str, ...], said: str, typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_slip_names_the_nearest_and_ends_in_two(
+    argv: tuple[str, ...], said: str, typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROUNDS_BOOK", str(demo))
     code, out, err = typed(*argv)
@@ -133,7 +139,9 @@ def test_found_wrong_cases_end_in_one(typed, tmp_path: Path) -> None:
 
 def test_a_bad_config_is_told_with_file_line_and_column_and_ends_in_two(typed, tmp_path: Path) -> None:
     (tmp_path / "rules").mkdir()
-    (tmp_path / "rules" / "own.yaml").write_text("rules:\n  - {id: a, when: {reading: smel, is: sour}}\n  - {id: b, wen: 1}\n")
+    (tmp_path / "rules" / "own.yaml").write_text(
+        "rules:\n  - {id: a, when: {reading: smel, is: sour}}\n  - {id: b, wen: 1}\n"
+    )
     code, out, err = typed("--config", tmp_path, "rules", "check")
     assert (code, out) == (EXIT_INPUT, "")
     assert re.search(r"own\.yaml:2:\d+  .*smel", err)
@@ -171,7 +179,9 @@ def test_the_summary_in_json_is_the_one_in_text(typed, demo: Path) -> None:
     for row in parts["due"]:
         assert any(row["enclosure"] in line and row["what"] in line for line in lines)
     order = ["now", "today", "look"]
-    assert [r["level"] for r in parts["action"]] == sorted((r["level"] for r in parts["action"]), key=order.index)
+    assert [r["level"] for r in parts["action"]] == sorted(
+        (r["level"] for r in parts["action"]), key=order.index
+    )
 
 
 def test_today_and_on_choose_the_day(typed, demo: Path) -> None:
@@ -186,7 +196,13 @@ def test_today_and_on_choose_the_day(typed, demo: Path) -> None:
 
 
 def test_listings_print_data_only_on_stdout(typed, demo: Path) -> None:
-    for command in (["rules", "explain", "TL-014"], ["rules", "replay"], ["rules", "schema"], ["keys"], ["where"]):
+    for command in (
+        ["rules", "explain", "TL-014"],
+        ["rules", "replay"],
+        ["rules", "schema"],
+        ["keys"],
+        ["where"],
+    ):
         code, out, err = typed("--book", demo, "--today", TODAY, *command)
         assert (code, err) == (EXIT_FINE, "")
         assert out.strip()
@@ -230,7 +246,9 @@ def test_where_says_where_everything_is(typed, demo: Path, tmp_path: Path) -> No
     assert "(not there yet)" in typed("--book", tmp_path / "none.sqlite", "where")[1]
 
 
-def test_the_book_and_config_are_also_taken_from_the_environment(typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_book_and_config_are_also_taken_from_the_environment(
+    typed, demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("ROUNDS_BOOK", str(demo))
     monkeypatch.setenv("ROUNDS_CONFIG", str(tmp_path))
     out = typed("where")[1]
@@ -263,7 +281,14 @@ def program(*argv: str, **given: object) -> subprocess.CompletedProcess[str]:
 
 def test_a_reader_that_goes_away_is_no_error(demo: Path) -> None:
     shell = f"{sys.executable} -m rounds --book {demo} --today {TODAY} rules explain TL-014 --as json | head -c 10; exit ${{PIPESTATUS[0]}}"
-    done = subprocess.run(["bash", "-c", shell], capture_output=True, text=True, cwd=ROOT, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)})
+    done = subprocess.run(
+        ["bash", "-c", shell],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+    )
     assert "Traceback" not in done.stderr
     assert "BrokenPipe" not in done.stderr
     assert done.returncode == EXIT_FINE

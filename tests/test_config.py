@@ -58,7 +58,10 @@ def test_a_keepers_own_files_are_laid_over_by_id_and_change_the_fingerprint(book
 @pytest.mark.parametrize(
     ("part", "text"),
     [
-        ("rules/mine.yaml", "rules:\n  - id: standing-water\n    when: {reading: moistur, is: water}\n    level: now\n    because: x\n"),
+        (
+            "rules/mine.yaml",
+            "rules:\n  - id: standing-water\n    when: {reading: moistur, is: water}\n    level: now\n    because: x\n",
+        ),
         ("rules/mine.yaml", "rules: [*x]\n"),
         ("rules/mine.yaml", "\trules:\n"),
         ("rules/mine.yaml", "x" * ((1 << 20) + 1)),
@@ -67,7 +70,9 @@ def test_a_keepers_own_files_are_laid_over_by_id_and_change_the_fingerprint(book
     ],
     ids=["unknown reading", "alias", "tab", "too large", "readings", "keys"],
 )
-def test_with_a_bad_file_the_last_good_copy_stays_in_force_and_says_so(book: Path, own: Path, part: str, text: str) -> None:
+def test_with_a_bad_file_the_last_good_copy_stays_in_force_and_says_so(
+    book: Path, own: Path, part: str, text: str
+) -> None:
     good = in_force(str(own), book)
     path = own / part
     path.parent.mkdir(exist_ok=True)
@@ -128,7 +133,9 @@ def test_the_copy_is_kept_beside_a_book_that_is_there_and_is_nobody_elses(book: 
     assert not where.kept_config(nowhere).exists()
 
 
-def test_bad_shipped_files_are_an_error_and_not_a_silence(book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_bad_shipped_files_are_an_error_and_not_a_silence(
+    book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     shutil.copytree(where.shipped("config"), tmp_path / "shipped")
     (tmp_path / "shipped" / "readings.yaml").write_text("readings: 3\n", encoding="utf-8")
     monkeypatch.setattr(where, "shipped", lambda name: tmp_path / "shipped")  # noqa: ARG005

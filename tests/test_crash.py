@@ -44,7 +44,9 @@ def test_no_room_for_a_report_is_said(monkeypatch: pytest.MonkeyPatch, tmp_path:
     assert "no report could be written" in report(ValueError("x"))
 
 
-def test_the_command_line_ends_with_its_own_code(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_line_ends_with_its_own_code(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     def fail(*_: object, **__: object) -> None:
         raise ZeroDivisionError
 

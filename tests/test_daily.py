@@ -39,7 +39,11 @@ def judged(book: Book) -> list[tuple[str, str]]:
     entries = judge_newest(book, CONFIG, Ids().new)
     with book.writing():
         apply(book, entries)
-    return [(type(e).__name__, e.flag.rule if isinstance(e, SetFlag) else e.action.rule) for e in entries if isinstance(e, (SetFlag, SetAction))]
+    return [
+        (type(e).__name__, e.flag.rule if isinstance(e, SetFlag) else e.action.rule)
+        for e in entries
+        if isinstance(e, (SetFlag, SetAction))
+    ]
 
 
 @pytest.mark.parametrize("newest", ["water", "right"])
@@ -47,7 +51,9 @@ def test_only_the_newest_visit_leaves_something_standing(tmp_path: Path, newest:
     visits = "a,2026-02-27T07:30,Ferrow,TL-002,1,,\nb,2026-02-28T07:30,Ferrow,TL-002,1,,\n"
     with loaded(tmp_path, visits, f"a,moisture,wall,water,read\nb,moisture,wall,{newest},read\n") as book:
         found = judged(book)
-    assert found == ([("SetFlag", "standing-water"), ("SetAction", "standing-water")] if newest == "water" else [])
+    assert found == (
+        [("SetFlag", "standing-water"), ("SetAction", "standing-water")] if newest == "water" else []
+    )
 
 
 def test_a_second_load_raises_nothing_twice(tmp_path: Path) -> None:
@@ -80,7 +86,12 @@ def test_the_summary_of_a_day_does_not_know_later_looks(tmp_path: Path) -> None:
 
 def test_due_work_is_listed_with_its_lock_and_what_is_put_off_is_not(tmp_path: Path) -> None:
     with loaded(tmp_path, "", "") as book, book.writing():
-        for what, earliest, off in (("first search", -2, None), ("wipe the lid", 0, None), ("weigh", -1, 3), ("later", 1, None)):
+        for what, earliest, off in (
+            ("first search", -2, None),
+            ("wipe the lid", 0, None),
+            ("weigh", -1, 3),
+            ("later", 1, None),
+        ):
             book.run(
                 "INSERT INTO due (enclosure, what, earliest, latest, why, off_until) VALUES (1, ?, ?, ?, 'because', ?)",
                 (what, DAY + earliest, DAY + 9, off and DAY + off),
@@ -98,7 +109,9 @@ def test_due_work_is_listed_with_its_lock_and_what_is_put_off_is_not(tmp_path: P
     assert "eggs below" in mine["first search"]
     assert not {"weigh", "later"} & set(mine)
     assert "withheld: do not dig" in as_text(found)
-    rows = [row for row in json.loads(as_json(found)) if row["part"] == "due" and row["what"] == "first search"]
+    rows = [
+        row for row in json.loads(as_json(found)) if row["part"] == "due" and row["what"] == "first search"
+    ]
     assert "eggs below" in rows[0]["withheld"]
 
 
@@ -106,10 +119,18 @@ def test_what_a_set_up_needs_stands_beside_what_the_rules_want_brought(tmp_path:
     with loaded(tmp_path, "", "") as book:
         plain = {c.what: c.amount for c in of_day(book, CONFIG, DAY).carry}
         with book.writing():
-            book.run("UPDATE enclosure SET stage = 'prepared', species = 'Pachnoda marginata', litres = 11 WHERE id = 2")
+            book.run(
+                "UPDATE enclosure SET stage = 'prepared', species = 'Pachnoda marginata', litres = 11 WHERE id = 2"
+            )
             since = (DAY - 1, DAY - 1)
-            book.run("UPDATE enclosure SET stage_since_earliest = ?, stage_since_latest = ? WHERE id = 2", since)
-            laying = next(c for c in CONFIG.checklists if c.use == "set-up" and any("litres" in s.bring.values() for s in c.steps))
+            book.run(
+                "UPDATE enclosure SET stage_since_earliest = ?, stage_since_latest = ? WHERE id = 2", since
+            )
+            laying = next(
+                c
+                for c in CONFIG.checklists
+                if c.use == "set-up" and any("litres" in s.bring.values() for s in c.steps)
+            )
             ticked = next(s for s in laying.steps if not s.bring)
             book.run(
                 "INSERT INTO tick (enclosure, list, item, done_earliest, done_latest) VALUES (2, ?, ?, ?, ?)",
@@ -118,4 +139,6 @@ def test_what_a_set_up_needs_stands_beside_what_the_rules_want_brought(tmp_path:
         carried = {c.what: c for c in of_day(book, CONFIG, DAY).carry}
     needed = {what for s in laying.steps for what in s.bring}
     assert needed <= set(carried)
-    assert any("TL-002" in carried[what].codes and carried[what].amount > plain.get(what, 0) for what in needed)
+    assert any(
+        "TL-002" in carried[what].codes and carried[what].amount > plain.get(what, 0) for what in needed
+    )

@@ -124,4 +124,7 @@ def test_a_failure_is_said_in_one_line_and_the_interpreter_is_left_as_it_was(
 
 
 def test_things_to_bring_are_added_up() -> None:
-    assert added({1: {"cups": 2.0}}, {1: {"cups": 1.0, "tubs": 1.0}, 2: {}}, {}) == {1: {"cups": 3.0, "tubs": 1.0}, 2: {}}
+    assert added({1: {"cups": 2.0}}, {1: {"cups": 1.0, "tubs": 1.0}, 2: {}}, {}) == {
+        1: {"cups": 3.0, "tubs": 1.0},
+        2: {},
+    }

@@ -47,10 +47,22 @@ def test_the_check_itself_sees_what_is_loaded(tmp_path: Path) -> None:
     assert "textual" not in loaded(tmp_path, "import json")
 
 
-@pytest.mark.parametrize("argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"]], ids=" ".join)
+@pytest.mark.parametrize(
+    "argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"]], ids=" ".join
+)
 def test_help_loads_no_library_but_click(tmp_path: Path, argv: list[str]) -> None:
     found = loaded(tmp_path, command(*argv))
-    assert not found & {"textual", "rich", "peewee", "pendulum", "numpy", "scipy", "yaml", "sqlite3", "asyncio"}
+    assert not found & {
+        "textual",
+        "rich",
+        "peewee",
+        "pendulum",
+        "numpy",
+        "scipy",
+        "yaml",
+        "sqlite3",
+        "asyncio",
+    }
     assert "click" in found
 
 
@@ -60,7 +72,11 @@ def test_what_only_reads_config_loads_no_screen_and_no_book(tmp_path: Path, argv
     assert not found & {"textual", "rich", "peewee", "pendulum", "numpy", "scipy", "sqlite3"}
 
 
-@pytest.mark.parametrize("more", [["summary"], ["summary", "--as", "json"], ["rules", "explain", "TL-007"], ["rules", "replay"]], ids=" ".join)
+@pytest.mark.parametrize(
+    "more",
+    [["summary"], ["summary", "--as", "json"], ["rules", "explain", "TL-007"], ["rules", "replay"]],
+    ids=" ".join,
+)
 def test_a_listing_loads_no_screen(tmp_path: Path, demo: Path, more: list[str]) -> None:
     found = loaded(tmp_path, command("--book", str(demo), *more))
     assert not found & {"textual", "rich", "numpy", "scipy"}
@@ -87,9 +103,21 @@ walk.close(10)
 """,
     )
     # Nobody recorded an act, and the config was found good before: no species, no checklist, no books.
-    assert not {"rounds.husbandry.species", "rounds.husbandry.checklists", "rounds.husbandry.ledger"} & found
+    assert not {"rounds.husbandry.species", "rounds.books.checklists", "rounds.books.ledger"} & found
     assert {"textual", "peewee"} <= found
-    heavy = {"pendulum", "numpy", "scipy", "pandas", "statsmodels", "click", "dateutil", "psycopg2", "MySQLdb", "pymysql", "psycopg"}
+    heavy = {
+        "pendulum",
+        "numpy",
+        "scipy",
+        "pandas",
+        "statsmodels",
+        "click",
+        "dateutil",
+        "psycopg2",
+        "MySQLdb",
+        "pymysql",
+        "psycopg",
+    }
     assert found & heavy == set()
     assert not {n for n in found if n.startswith(("rounds.exchange", "rounds.commands", "rounds.analysis"))}
 
@@ -98,7 +126,10 @@ def test_drivers_of_other_databases_are_kept_out(tmp_path: Path, demo: Path) -> 
     """With drivers installed peewee would load them by itself; here even a broken one does no harm."""
     for name in ("psycopg", "psycopg2", "MySQLdb", "pymysql"):
         (tmp_path / f"{name}.py").write_text("raise SystemExit('a driver was loaded')\n")
-    loaded(tmp_path, f"import sys; sys.path.insert(0, {str(tmp_path)!r})\n" + command("--book", str(demo), "summary"))
+    loaded(
+        tmp_path,
+        f"import sys; sys.path.insert(0, {str(tmp_path)!r})\n" + command("--book", str(demo), "summary"),
+    )
 
 
 @pytest.mark.parametrize("package", ["husbandry", "rules", "analysis", "settings"])
@@ -112,4 +143,6 @@ for m in pkgutil.walk_packages(p.__path__, p.__name__ + "."):
 """,
     )
     assert not found & {"textual", "rich", "peewee", "sqlite3", "click", "numpy", "scipy"}
-    assert not {n for n in found if n.startswith(("rounds.store", "rounds.screens", "rounds.walk", "rounds.commands"))}
+    assert not {
+        n for n in found if n.startswith(("rounds.store", "rounds.screens", "rounds.walk", "rounds.commands"))
+    }

@@ -16,11 +16,11 @@ from rounds.analysis.kinship import between, inbreeding
 from rounds.analysis.pedigree import Pedigree
 from rounds.analysis.pedigree_tree import ancestors, as_svg, as_text
 from rounds.bookpedigree import of_book, rows
+from rounds.books.ledger import Ledger
 from rounds.cli import run
-from rounds.husbandry.ledger import Ledger
 from tests.analysis.trial_books import trial_books
-from tests.husbandry import books
-from tests.husbandry.books import record, span
+from tests.books import books
+from tests.books.books import record, span
 from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -15,7 +15,7 @@ from rounds.analysis.pairing_candidates import awake, candidates
 from rounds.cli import run
 from rounds.husbandry.species import Range, Species
 from tests.analysis.trial_books import SMITHI, Books
-from tests.husbandry.books import day, span
+from tests.books.books import day, span
 from tests.store.houses import with_books
 
 TODAY = day("2026-03-10")

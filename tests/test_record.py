@@ -14,13 +14,13 @@ from pathlib import Path
 import pexpect
 import pytest
 
+from rounds.books import acts
 from rounds.cli import run
-from rounds.husbandry import acts
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_INPUT
 from rounds.store import ledger as books
 from rounds.store import read
 from rounds.store.book import Book, open_book
-from tests.husbandry.books import house
+from tests.books.books import house
 from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -12,12 +12,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds import replaying
+from rounds.books.acts_common import on, set_stage
+from rounds.books.ledger import Draft, Ledger, Set
 from rounds.cli import run
 from rounds.config import layers, read
 from rounds.desk import HISTORY_VISITS
 from rounds.exchange.load import load_folder
-from rounds.husbandry.acts_common import on, set_stage
-from rounds.husbandry.ledger import Draft, Ledger, Set
 from rounds.husbandry.records import Enclosure, House
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
@@ -35,12 +35,16 @@ D = 739_000
 
 def box_of(ledger: Ledger, id_: int) -> Enclosure:
     row = ledger.row("enclosure", id_)
-    return Enclosure(id_, row["code"], row["number"], row["stage"], row["stage_since"], None, 0, row["species"])
+    return Enclosure(
+        id_, row["code"], row["number"], row["stage"], row["stage_since"], None, 0, row["species"]
+    )
 
 
 def books(**more: Any) -> tuple[Draft, int]:
     draft = Draft(Ledger())
-    return draft, draft.add("enclosure", code="T-01", number=1, **{"stage": "prepared", "stage_since": on(D), **more})
+    return draft, draft.add(
+        "enclosure", code="T-01", number=1, **{"stage": "prepared", "stage_since": on(D), **more}
+    )
 
 
 @given(st.lists(st.tuples(st.integers(1, 30), st.sampled_from(STAGES)), max_size=8))
@@ -99,9 +103,20 @@ def test_who_was_there_with_those_lost_later_and_their_species() -> None:
     umber = draft.add("line", name="UMBER", species="Mecynorhina torquata")
     loch = draft.add("line", name="LOCH", species="Dicronorhina derbyana")
     animal = draft.add("animal", line=umber, number="007", sex="m")
-    group = draft.add("content", enclosure=box, line=loch, unsexed=4, at_least=True, instar="L2", since=on(D), until=on(D + 20))
+    group = draft.add(
+        "content",
+        enclosure=box,
+        line=loch,
+        unsexed=4,
+        at_least=True,
+        instar="L2",
+        since=on(D),
+        until=on(D + 20),
+    )
     draft.add("fewer", content=group, line=loch, how="dead", unsexed=2, instar="L2", made=on(D + 5))
-    draft.add("fewer", content=group, line=loch, how="missing", males=1, unsexed=1, instar="L2", made=on(D + 9))
+    draft.add(
+        "fewer", content=group, line=loch, how="missing", males=1, unsexed=1, instar="L2", made=on(D + 9)
+    )
     draft.add("content", enclosure=box, animal=animal, line=umber, since=Span(D + 15, D + 17, "about"))
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
 
@@ -114,7 +129,10 @@ def test_who_was_there_with_those_lost_later_and_their_species() -> None:
     assert there(4) == ([("LOCH", "", 1, 7)], dicronorhina)
     assert there(5) == ([("LOCH", "", 1, 5)], dicronorhina)
     assert there(16) == ([("LOCH", "", 0, 4)], dicronorhina)  # he may not have come yet
-    assert there(19) == ([("LOCH", "", 0, 4), ("UMBER", "007", 0, 0)], "Pachnoda marginata")  # two kinds: what it is for
+    assert there(19) == (
+        [("LOCH", "", 0, 4), ("UMBER", "007", 0, 0)],
+        "Pachnoda marginata",
+    )  # two kinds: what it is for
     assert there(20) == ([("UMBER", "007", 0, 0)], "Mecynorhina torquata")
     then = was.on(now, LAST)
     assert then is not None
@@ -127,8 +145,12 @@ VISITS = "visit,at,keeper,enclosure,seq,place,skipped,note\n"
 
 def loaded(tmp_path: Path, visits: list[tuple[str, str, str]], past: str = PAST) -> Path:
     """A book whose box TL-001 was visited at (day, place, moisture)."""
-    rows = VISITS + "".join(f"v{n},{day}T07:30,Ferrow,TL-001,1,{place},,\n" for n, (day, place, _) in enumerate(visits))
-    read_ = "visit,reading,depth,value,how\n" + "".join(f"v{n},moisture,wall,{m},read\n" for n, (_, _, m) in enumerate(visits))
+    rows = VISITS + "".join(
+        f"v{n},{day}T07:30,Ferrow,TL-001,1,{place},,\n" for n, (day, place, _) in enumerate(visits)
+    )
+    read_ = "visit,reading,depth,value,how\n" + "".join(
+        f"v{n},moisture,wall,{m},read\n" for n, (_, _, m) in enumerate(visits)
+    )
     path = tmp_path / "book.sqlite"
     tables = {**HOUSE, "visits": rows, "readings": read_, **({"stage_past": past} if past else {})}
     with create(path, House("", "UTC")) as book:
@@ -151,7 +173,12 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
     ]  # fmt: skip
     assert [len(s.visits) for s in found] == [6] * 4  # what came before serves as history
     # The pair came on 1 February; who was there before is not in the books.
-    assert [[c.animal for c in s.enclosure.contents] for s in found] == [[], ["1", "2"], ["1", "2"], ["1", "2"]]
+    assert [[c.animal for c in s.enclosure.contents] for s in found] == [
+        [],
+        ["1", "2"],
+        ["1", "2"],
+        ["1", "2"],
+    ]
 
 
 def replayed(book: Path, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, dict[str, Any]]:
@@ -166,7 +193,9 @@ def test_replay_judges_the_stage_of_the_day(tmp_path: Path, capsys: pytest.Captu
     assert (found["visits"], found["raised"], found["enclosures"]) == (3, 1, 1)
 
 
-def test_replay_claims_nothing_for_a_stage_nobody_wrote_down(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_replay_claims_nothing_for_a_stage_nobody_wrote_down(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The control of the test above: without the past stage the same looks cannot be judged."""
     wet = [(iso(DAY - ago), "", "wet") for ago in (50, 49, 48, 20, 19, 18)]
     found = replayed(loaded(tmp_path, wet, past=""), capsys, "--from", iso(DAY - 60))
@@ -193,10 +222,15 @@ def test_a_walk_and_a_replay_look_back_on_as_many_visits(tmp_path: Path) -> None
 
 def test_explain_says_of_which_look_it_speaks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     book = loaded(tmp_path, [(iso(DAY - ago), "", "wet") for ago in (50, 3)])
-    for day, said in ((DAY, f"as it was at the last look, {long_day(DAY - 3)}"), (DAY - 28, "nobody has looked since"), (DAY - 50, "")):
+    for day, said, look in (
+        (DAY, f"TL-001, pairing: at the look of {long_day(DAY - 3)}", iso(DAY - 3)),
+        (DAY - 28, "TL-001, pairing: nobody has looked since it came into this stage", None),
+        (DAY - 50, f"TL-001, holding: at the look of {long_day(DAY - 50)}", iso(DAY - 50)),
+    ):
         assert run(["--book", str(book), "--today", iso(day), "rules", "explain", "1"]) == 0
         out, err = capsys.readouterr()
-        assert said in err if said else err == ""
+        assert (out.splitlines()[0], err) == (said, "")
+        assert {c["look"] for c in explained(book, capsys, day).values()} == {look}
         water = next(line for line in out.splitlines() if line.startswith("standing-water"))
         assert water.startswith("standing-water: unknown" if day == DAY - 28 else "standing-water: no")
 
@@ -206,14 +240,18 @@ def explained(book: Path, capsys: pytest.CaptureFixture[str], day: int) -> dict[
     return {c["rule"]: c for c in json.loads(capsys.readouterr().out)}
 
 
-def test_explain_looks_further_back_than_a_fortnight(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_explain_looks_further_back_than_a_fortnight(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     weekly = [(iso(DAY - ago), "", "dry") for ago in (28, 20)]
     found = explained(loaded(tmp_path, weekly), capsys, DAY)["dry-too-long"]
     assert found["verdict"] == "yes"
     assert found["because"] == "Too dry at 2 looks in a row, over 8 days."
 
 
-def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_explain_of_a_past_day_is_of_the_stage_it_was_in_then(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     book = loaded(tmp_path, [(iso(DAY - ago), "", "wet") for ago in (50, 49, 48, 3)])
     assert explained(book, capsys, DAY - 48)["wet-too-long"]["verdict"] == "yes"
     assert "wet-too-long" not in explained(book, capsys, DAY)  # pairs may be wet

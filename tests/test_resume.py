@@ -30,7 +30,9 @@ def houses(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def recorded(walk: Walk) -> tuple[object, ...]:
     """All that matters of a round, however it was reached."""
     stops = range(walk.count())
-    looks = {i: {k: v for k, v in look.cells.items() if v is not None} for i, look in walk.state.looks.items()}
+    looks = {
+        i: {k: v for k, v in look.cells.items() if v is not None} for i, look in walk.state.looks.items()
+    }
     return (
         {i: c for i, c in looks.items() if c},
         {i: walk.visits[i] for i in stops if i in walk.visits},
@@ -57,7 +59,9 @@ def interrupted_everywhere(book: Path, keys: list[str]) -> None:
 
 @settings(max_examples=25)
 @given(keys=KEYS)
-def test_a_start_at_any_point_finds_the_round_as_it_stood(houses: Path, tmp_path_factory: pytest.TempPathFactory, keys: list[str]) -> None:
+def test_a_start_at_any_point_finds_the_round_as_it_stood(
+    houses: Path, tmp_path_factory: pytest.TempPathFactory, keys: list[str]
+) -> None:
     interrupted_everywhere(house.copied(houses, tmp_path_factory.mktemp("book")), keys)
 
 

@@ -15,7 +15,9 @@ from rounds.shown import clean, clean_lines, json_text, number, span_words
 
 ANY = st.text(st.characters(codec=None), max_size=60)
 NASTY = st.text(
-    st.sampled_from("a[]/@=b \x00\x07\x1b\x7f\x84\x85\x9b\x9d\u0301\u200b\u200d\u200e\u202e\u2028\u2066\ufe0f\u0e33\u1161\u11a8\ud800👩👍🏽🇩黒é"),
+    st.sampled_from(
+        "a[]/@=b \x00\x07\x1b\x7f\x84\x85\x9b\x9d\u0301\u200b\u200d\u200e\u202e\u2028\u2066\ufe0f\u0e33\u1161\u11a8\ud800👩👍🏽🇩黒é"
+    ),
     max_size=40,
 )
 
@@ -79,7 +81,12 @@ def test_lines_stay_lines() -> None:
 
 @pytest.mark.parametrize(
     ("earliest", "latest", "words"),
-    [(738000, 738000, "29 Jul"), (738000, 738003, "29 Jul to 1 Aug"), (FIRST, 738000, "by 29 Jul"), (738000, LAST, "from 29 Jul")],
+    [
+        (738000, 738000, "29 Jul"),
+        (738000, 738003, "29 Jul to 1 Aug"),
+        (FIRST, 738000, "by 29 Jul"),
+        (738000, LAST, "from 29 Jul"),
+    ],
 )
 def test_a_span_in_words(earliest: int, latest: int, words: str) -> None:
     assert span_words(earliest, latest) == words

@@ -70,7 +70,9 @@ def test_no_second_action_while_one_is_open_or_put_off(state: str) -> None:
 def test_none_again_at_the_look_at_which_it_was_done_and_one_again_another_day() -> None:
     done = Action(b"o" * 16, 1, "standing-water", "now", "why", "what", DAY - 2, state="done", closed=DAY)
     assert actions(judge(watch(done), {"moisture": "water"})) == []
-    assert actions(judge(watch(done._replace(closed=DAY - 1)), {"moisture": "water"})) == [("standing-water", "open")]
+    assert actions(judge(watch(done._replace(closed=DAY - 1)), {"moisture": "water"})) == [
+        ("standing-water", "open")
+    ]
 
 
 def test_a_done_action_is_not_taken_back_when_its_flag_falls() -> None:
@@ -85,9 +87,13 @@ def test_an_action_from_before_stays_when_its_cause_is_gone_and_says_so() -> Non
     old = Action(b"o" * 16, 1, "standing-water", "now", "why", "what", DAY - 2)
     w = watch(old)
     entries = judge(w, {"moisture": "right"})
-    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [("open", True)]
+    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [
+        ("open", True)
+    ]
     entries = judge(w, {"moisture": "water"})
-    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [("open", False)]
+    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [
+        ("open", False)
+    ]
 
 
 def test_not_looking_is_not_a_cause_that_is_gone() -> None:
@@ -100,7 +106,9 @@ def test_not_looking_is_not_a_cause_that_is_gone() -> None:
 def test_the_worst_comes_first() -> None:
     w = watch()
     judge(w, {"moisture": "water", "dead": 1, "surfaced": 3})
-    assert [f.level for f in w.flags_at(1)] == sorted((f.level for f in w.flags_at(1)), key=["now", "today", "look"].index)
+    assert [f.level for f in w.flags_at(1)] == sorted(
+        (f.level for f in w.flags_at(1)), key=["now", "today", "look"].index
+    )
     assert w.open_at(1)[0].level == "now"
 
 
@@ -132,7 +140,9 @@ def test_an_interrupted_round_takes_up_its_flags_and_does_not_raise_again() -> N
 
 def test_an_action_is_restored_only_when_it_is_known_here() -> None:
     w = watch(Action(b"o" * 16, 1, "standing-water", "now", "why", "what", DAY - 2))
-    assert w.restored(b"o" * 16, {"state": "off", "until": DAY}) == w.open_at(1)[0]._replace(state="off", until=DAY)
+    assert w.restored(b"o" * 16, {"state": "off", "until": DAY}) == w.open_at(1)[0]._replace(
+        state="off", until=DAY
+    )
     assert w.restored(b"x" * 16, {"state": "off"}) is None
     assert w.restored(b"o" * 16, "not a mapping") is None
 

@@ -11,8 +11,8 @@ from collections.abc import Collection, Mapping
 from datetime import date
 
 from rounds.analysis.pairing_rules import Candidate
-from rounds.husbandry.acts_common import animal_name, code
-from rounds.husbandry.ledger import Ledger, Row
+from rounds.books.acts_common import animal_name, code
+from rounds.books.ledger import Ledger, Row
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.analysis.trial_counts import Brood
-from rounds.husbandry.acts_common import animal_name
-from rounds.husbandry.ledger import Ledger, Row
-from rounds.husbandry.parentage import offspring
+from rounds.books.acts_common import animal_name
+from rounds.books.ledger import Ledger, Row
+from rounds.books.parentage import offspring
 from rounds.husbandry.spans import FIRST, LAST
 
 ARMS = {"sibs": "sib", "cross": "outcross"}

@@ -36,7 +36,9 @@ def new(path: Path, house: str, zone: str) -> None:
     if zone not in pendulum.timezones():
         from rounds.problems import nearest
 
-        raise RoundsError(f"--zone: there is no time zone `{zone}`. {nearest(zone, pendulum.timezones())}".rstrip())
+        raise RoundsError(
+            f"--zone: there is no time zone `{zone}`. {nearest(zone, pendulum.timezones())}".rstrip()
+        )
     create(path, House(house, zone)).close()
     said = f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first)."
     click.echo(clean(said, 4000), err=True)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from rounds.books.due_kinds import Work
+    from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
     from rounds.exchange.calendar import Event
-    from rounds.husbandry.due_kinds import Work
-    from rounds.husbandry.ledger import Ledger
     from rounds.husbandry.records import Enclosure
 
 AHEAD = 14
@@ -31,10 +31,10 @@ def due(given: Given, until: str | None, form: str) -> None:
     \b
     rounds due --until 2026-03-31 --as ics > due.ics
     """
+    from rounds.books.due import open_by, works
     from rounds.commands.options import day as typed
     from rounds.config import in_force
     from rounds.exchange import calendar, due_list
-    from rounds.husbandry.due import open_by, works
     from rounds.problems import RoundsError
     from rounds.store import read
     from rounds.store.book import open_book

@@ -46,7 +46,7 @@ def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]
         each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]
         return [*each, ("all", "", names)] if len(lines) > 1 else each
     from rounds.bookpedigree import living
-    from rounds.husbandry.acts_common import animal_name
+    from rounds.books.acts_common import animal_name
     from rounds.store.book import open_book
     from rounds.store.ledger import load
 

@@ -10,8 +10,8 @@ from rounds.commands.printing import FORMS
 from rounds.problems import RoundsError, nearest
 
 if TYPE_CHECKING:
+    from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
-    from rounds.husbandry.ledger import Ledger
 
 AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
 
@@ -26,10 +26,10 @@ def batch(given: Given, name: str, form: str) -> None:
     \b
     rounds batch S-06 --as csv
     """
+    from rounds.books.origins import enclosures_of
     from rounds.commands.printing import print_page
     from rounds.exchange import season_page
     from rounds.exchange.forms import Page, Part
-    from rounds.husbandry.origins import enclosures_of
 
     ledger = _ledger(given)
     id_ = _named(ledger, "batch", name)
@@ -54,10 +54,10 @@ def lot(given: Given, name: str, form: str) -> None:
     \b
     rounds lot MG-25
     """
+    from rounds.books.origins import descendants
     from rounds.commands.printing import print_page
     from rounds.exchange import season_page
     from rounds.exchange.forms import Page, Part
-    from rounds.husbandry.origins import descendants
 
     ledger = _ledger(given)
     id_ = _named(ledger, "lot", name)

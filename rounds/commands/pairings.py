@@ -11,8 +11,8 @@ from rounds.problems import BadInput, Problem, RoundsError, nearest
 if TYPE_CHECKING:
     from rounds.analysis.pairing import Pair, Plan
     from rounds.analysis.pairing_rules import Candidate, Wishes
+    from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
-    from rounds.husbandry.ledger import Ledger
 
 COLUMNS = (
     "species", "rank", "male", "female", "f_low", "f_high", "exact", "cost", "why", "warnings", "runner_up",
@@ -91,7 +91,7 @@ def pairings(
 
 
 def _animals(ledger: Ledger, names: tuple[str, ...]) -> list[int]:
-    from rounds.husbandry.acts_common import animal_name
+    from rounds.books.acts_common import animal_name
 
     known = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
     wrong = [n for n in names if n not in known]
@@ -142,7 +142,7 @@ def _plans(
 ) -> dict[str, Plan | list[Pair]]:
     from rounds.analysis import pairing
     from rounds.bookpedigree import living, of_book
-    from rounds.husbandry.acts_common import animal_name
+    from rounds.books.acts_common import animal_name
 
     p, problems = of_book(ledger, str(given.book))
     if p is None:

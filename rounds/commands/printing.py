@@ -94,8 +94,8 @@ def _print_safe(given: Given, day: int | None, form: str) -> None:
 
 
 def _print_season(given: Given, season: str, day: int | None, form: str) -> None:
+    from rounds.books.season import season as by_line
     from rounds.exchange import season_page
-    from rounds.husbandry.season import season as by_line
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ledger import load

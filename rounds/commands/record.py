@@ -11,10 +11,10 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
+    from rounds.books.acts import Recorded
+    from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
-    from rounds.husbandry.acts import Recorded
     from rounds.husbandry.entries import Record
-    from rounds.husbandry.ledger import Ledger
     from rounds.store.book import Book
 
 FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
@@ -65,16 +65,16 @@ def _list_acts(form: str) -> None:
 
 
 def _list_fields(name: str, form: str) -> None:
+    from rounds.books.acts import known
     from rounds.commands import record_lines as lines
-    from rounds.husbandry.acts import known
 
     act = known(name)
     click.echo(lines.fields(act) if form == "text" else lines.listing(lines.field_rows(act), form))
 
 
 def _record(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
+    from rounds.books.acts import BadAct, Question, known
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.acts import BadAct, Question, known
     from rounds.husbandry.entries import Record
     from rounds.store import record as store
     from rounds.store.book import open_book
@@ -105,8 +105,8 @@ def _record(given: Given, words: tuple[str, ...], form: str, options: dict[str, 
 
 def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:
     """What is not FIELD=VALUE says which; every field given twice is a slip. Raises BadAct."""
-    from rounds.husbandry.act_fields import Slip
-    from rounds.husbandry.acts import BadAct
+    from rounds.books.act_fields import Slip
+    from rounds.books.acts import BadAct
 
     which: list[str] = []
     typed: dict[str, str] = {} if on is None else {"on": on}
@@ -189,8 +189,8 @@ def _history(given: Given, which: str, form: str, since: str | None, changes: bo
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
     """``{"enclosure": 3}`` or ``{"animal": 7}``: an enclosure's code or number goes first."""
-    from rounds.husbandry.act_fields import Slip, ref
-    from rounds.husbandry.acts import BadAct
+    from rounds.books.act_fields import Slip, ref
+    from rounds.books.acts import BadAct
 
     slips = []
     for table in ("enclosure", "animal"):
@@ -216,7 +216,7 @@ def _show(book: Book, done: Recorded, form: str) -> None:
 
 def _cautioned(book: Book, caution: str) -> bool:
     """Whether an act with this caution was recorded before, so that it has been shown."""
-    from rounds.husbandry.acts import all_acts
+    from rounds.books.acts import all_acts
     from rounds.store.read_acts import any_of
 
     return any_of(book, [a.id for a in all_acts().values() if a.caution == caution])

@@ -9,10 +9,10 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from rounds.books.act_fields import Field
+from rounds.books.acts import Act, Recorded, all_acts
+from rounds.books.ledger import TABLES, Add, Change, Ledger
 from rounds.exchange.cells import guarded
-from rounds.husbandry.act_fields import Field
-from rounds.husbandry.acts import Act, Recorded, all_acts
-from rounds.husbandry.ledger import TABLES, Add, Change, Ledger
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.shown import clean, json_text

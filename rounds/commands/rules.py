@@ -53,7 +53,9 @@ def check(given: Given, files: tuple[Path, ...]) -> None:
         problems += e.problems
     if problems:
         raise BadInput(problems, f"{_plural(len(problems), 'problem')}; nothing was taken.")
-    click.echo(f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True)
+    click.echo(
+        f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True
+    )
 
 
 @rules.command()
@@ -77,7 +79,9 @@ def test(given: Given) -> int:
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
     for problem in wrong:
         click.echo(clean(str(problem), 2000))
-    click.echo(f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True)
+    click.echo(
+        f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True
+    )
     return EXIT_FOUND if wrong else 0
 
 
@@ -93,6 +97,8 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     \b
     rounds rules explain UMB-01
     """
+    from datetime import date
+
     from rounds.config import in_force
     from rounds.daily import in_force as locks_at
     from rounds.replaying import scene_until
@@ -110,14 +116,18 @@ def explain(given: Given, enclosure: str, form: str) -> None:
         scene = scene_until(book, config, _enclosure(enclosure, read.enclosures(book)), day)
         box = scene.enclosure
         locks = locks_at(box, read.locks(book, scene.today), scene.today)
-    if scene.today != day:
-        click.echo(clean(f"{box.code}, {box.stage}: as it was at the last look, {long_day(scene.today)}.", 4000), err=True)
-    elif not scene.present:
-        click.echo(clean(f"{box.code}, {box.stage}: nobody has looked since it came into this stage.", 4000), err=True)
     answers = explained(RuleSet(config.rules), scene, locks)
     if form == "json":
-        _json([as_data(a) for a in answers])
+        look = date.fromordinal(scene.today).isoformat() if scene.present else None
+        of = {"enclosure": box.code, "stage": box.stage, "look": look}
+        _json([{**of, **as_data(a)} for a in answers])
         return
+    look = (
+        f"at the look of {long_day(scene.today)}"
+        if scene.present
+        else "nobody has looked since it came into this stage"
+    )
+    click.echo(clean(f"{box.code}, {box.stage}: {look}", 4000))
     for answer in answers:
         click.echo("\n".join(clean(line, 4000) for line in lines(answer)))
 
@@ -223,12 +233,17 @@ def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
 def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
     """The documents of ``folder``, layer by layer."""
     return [
-        _read([(p, f"{layer.shown}/{folder}/{p.name}") for p in sorted((layer.root / folder).glob("*.yaml"))], problems)
+        _read(
+            [(p, f"{layer.shown}/{folder}/{p.name}") for p in sorted((layer.root / folder).glob("*.yaml"))],
+            problems,
+        )
         for layer in _layers(given)
     ]
 
 
-def _parsed(found: Sequence[Sequence[Document]], vocabulary: Vocabulary, problems: list[Problem]) -> list[Rule]:
+def _parsed(
+    found: Sequence[Sequence[Document]], vocabulary: Vocabulary, problems: list[Problem]
+) -> list[Rule]:
     from rounds.rules.parse import parse
 
     parsed, wrong = parse(found, vocabulary)

@@ -144,8 +144,8 @@ def _from_book(given: Given, asked: dict[str, Any]) -> list[Brood]:
     from rounds.analysis.trial_tally import Asked
     from rounds.analysis.trial_tally import tally as count
     from rounds.bookpedigree import of_book
+    from rounds.books.acts_common import animal_name
     from rounds.commands.options import day
-    from rounds.husbandry.acts_common import animal_name
     from rounds.husbandry.spans import FIRST, LAST
     from rounds.store.book import open_book
     from rounds.store.ledger import load

@@ -15,10 +15,14 @@ from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError
 if TYPE_CHECKING:
     from rounds.commands.options import Given
 
-KEEPER = click.option("--keeper", metavar="NAME", default="", help="Who walks (the book's first keeper when left out).")
+KEEPER = click.option(
+    "--keeper", metavar="NAME", default="", help="Who walks (the book's first keeper when left out)."
+)
 BAYS = click.option("--bays", metavar="A,B", default="", help="Only these bays.")
 CLOSE_SECONDS = 2.0  # what a disk that works needs at most; the walk itself waited before
-NAME = click.option("--name", metavar="WORD", default="", help="A second round of the same day, for example evening.")
+NAME = click.option(
+    "--name", metavar="WORD", default="", help="A second round of the same day, for example evening."
+)
 
 
 @click.command()
@@ -42,7 +46,9 @@ def walk(given: Given, keeper: str = "", bays: str = "", name: str = "") -> int:
 @BAYS
 @NAME
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
-@click.option("--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal.")
+@click.option(
+    "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
+)
 @click.pass_context
 def demo(ctx: click.Context, keeper: str, bays: str, name: str, at: str | None, printed: bool) -> int:
     """Try a round on an invented house.

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.books.ledger import TABLES
 from rounds.exchange.books import Books
 from rounds.exchange.cells import CellError, reader, shown, span_text, uid_text
 from rounds.exchange.compare import KEEP, iso, named
@@ -18,7 +19,6 @@ from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import Row, Sheet, sheet
 from rounds.exchange.tables import OF_LEDGER
 from rounds.exchange.times import Clock
-from rounds.husbandry.ledger import TABLES
 from rounds.husbandry.spans import Span
 from rounds.problems import nearest
 from rounds.store.book import Book

@@ -10,13 +10,13 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from rounds.books.ledger import TABLES
 from rounds.exchange import books_checks as checks
 from rounds.exchange.cells import shown
 from rounds.exchange.compare import Checker, free_ids, named
 from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import Row, Sheet, sheet
 from rounds.exchange.tables import BOOKS, Table
-from rounds.husbandry.ledger import TABLES
 from rounds.store.held import Address, Held, HouseRow, Key
 
 NAMES = ("house", "keepers", *(t.name for t in BOOKS))

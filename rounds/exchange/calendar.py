@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime
 from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
-from rounds.husbandry.due_kinds import REMEMBERED, Work
+from rounds.books.due_kinds import REMEMBERED, Work
 from rounds.husbandry.spans import FIRST, LAST
 from rounds.shown import clean, day_words, span_words
 

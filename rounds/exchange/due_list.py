@@ -7,10 +7,10 @@ import io
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from rounds.books.due import by_day
+from rounds.books.due_kinds import Work
 from rounds.exchange.calendar import Event
 from rounds.exchange.cells import guarded
-from rounds.husbandry.due import by_day
-from rounds.husbandry.due_kinds import Work
 from rounds.husbandry.spans import FIRST, LAST
 from rounds.shown import clean, day_words, json_text, long_day, span_words
 

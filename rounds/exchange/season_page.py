@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from rounds.books.groups import name as group_name
+from rounds.books.ledger import Ledger, Row
+from rounds.books.origins import Descendant, Use
+from rounds.books.season import LineSeason
 from rounds.exchange.forms import Cell, Page, Part
-from rounds.husbandry.groups import name as group_name
-from rounds.husbandry.ledger import Ledger, Row
-from rounds.husbandry.origins import Descendant, Use
-from rounds.husbandry.season import LineSeason
 from rounds.husbandry.spans import Span, text
 
 

@@ -2,7 +2,7 @@
 
 A table is a file ``NAME.csv``: UTF-8, one header line, one row each. Columns may stand in
 any order; those that are not required may be left out. The tables of the books come from
-:mod:`rounds.husbandry.ledger`: a new column there is a column here. The tables of the walk
+:mod:`rounds.books.ledger`: a new column there is a column here. The tables of the walk
 stand below.
 """
 
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from rounds.husbandry import ledger
+from rounds.books import ledger
 from rounds.husbandry.stages import DEPTHS, FORBIDS, STAGES
 
 ORDERS = ("straight", "serpentine")

@@ -17,6 +17,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from rounds.books.ledger import TABLES as LEDGER
 from rounds.exchange.acts import written, written_changes
 from rounds.exchange.cells import guarded, span_text, uid_text, unguarded
 from rounds.exchange.compare import named
@@ -25,7 +26,6 @@ from rounds.exchange.tables import BOOKS, BY_NAME, NOWHERE, TABLES, Table
 from rounds.exchange.times import Clock
 from rounds.exchange.walks import NOTHING_ASKED
 from rounds.husbandry.entries import AS_EXPECTED
-from rounds.husbandry.ledger import TABLES as LEDGER
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import DEPTHS, Depth
 from rounds.problems import RoundsError

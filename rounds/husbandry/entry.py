@@ -37,14 +37,18 @@ def press(state: State, key: str, desk: Desk) -> Result:
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             return ask_for(quiet, kind, desk)
-    return quiet._replace(message=f"{name_of(key)} does nothing here; {key_for(desk, 'help')} shows the keys"), ()
+    return quiet._replace(
+        message=f"{name_of(key)} does nothing here; {key_for(desk, 'help')} shows the keys"
+    ), ()
 
 
 def _digit(state: State, key: str, desk: Desk) -> Result:
     shown = rows(state, desk)
     if state.cursor >= len(shown):
         on = key_for(desk, "next")
-        return state._replace(message=f"all is read; {on} goes on, {key_for(desk, 'reading_up')} goes back up"), ()
+        return state._replace(
+            message=f"all is read; {on} goes on, {key_for(desk, 'reading_up')} goes back up"
+        ), ()
     kind = shown[state.cursor].kind
     if kind.type == "tick":
         if key not in "01":
@@ -82,7 +86,9 @@ def _counting(state: State, key: str, desk: Desk) -> Result:
 def _number(state: State, desk: Desk, kind: Kind, text: str) -> Result:
     places = len(text.partition(".")[2])
     if text.endswith(".") or places > kind.decimals:
-        return state._replace(buffer=text, message=f"{kind.title}: {kind.decimals} decimal places; backspace mends it"), ()
+        return state._replace(
+            buffer=text, message=f"{kind.title}: {kind.decimals} decimal places; backspace mends it"
+        ), ()
     number = float(text)
     if not kind.low <= number <= kind.high:
         unit = f" {kind.unit}" if kind.unit else ""

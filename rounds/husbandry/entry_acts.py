@@ -31,7 +31,9 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
     if found is None:
         return None
     typed = tuple((f.name, f.words[0]) for f in found.fields if len(f.words) == 1)
-    return _proceed(state._replace(act=act, whom=_only(found), page=0, typed=typed, buffer="", asked=None), desk)
+    return _proceed(
+        state._replace(act=act, whom=_only(found), page=0, typed=typed, buffer="", asked=None), desk
+    )
 
 
 def offer(state: State, desk: Desk) -> Offer:
@@ -120,7 +122,12 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
     record = Record(seq, state.at, state.act, state.whom, state.typed, sure)
     state = state._replace(
-        seq=seq, steps=(*state.steps, step), mode="walk", buffer="", page=0, message=f"recorded: {drafted.said}"
+        seq=seq,
+        steps=(*state.steps, step),
+        mode="walk",
+        buffer="",
+        page=0,
+        message=f"recorded: {drafted.said}",
     )
     return state, (record,)
 

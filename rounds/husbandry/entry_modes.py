@@ -39,7 +39,11 @@ def go_to(state: State, key: str, desk: Desk) -> Result:
     if key == "enter" or (key == "space" and state.buffer):
         stop = desk.find(state.buffer.strip())
         if stop is None:
-            said = f"no enclosure {state.buffer.strip()!r} on this walk" if state.buffer.strip() else "stayed here"
+            said = (
+                f"no enclosure {state.buffer.strip()!r} on this walk"
+                if state.buffer.strip()
+                else "stayed here"
+            )
             return state._replace(mode="walk", buffer="", message=said), ()
         return steps.arrive(state._replace(buffer=""), desk, stop)
     if key == "backspace" and not state.buffer:
@@ -157,7 +161,9 @@ def choose_earlier(state: State, key: str, desk: Desk) -> Result:
     visits = desk.earlier(state.at)
     if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(visits):
         chosen = state._replace(mode="walk", earlier=visits[int(key) - 1].uid, buffer="", cursor=0)
-        return chosen._replace(message="correcting an earlier visit: what you type is kept beside what stood there"), ()
+        return chosen._replace(
+            message="correcting an earlier visit: what you type is kept beside what stood there"
+        ), ()
     return state._replace(mode="walk", message="nothing corrected"), ()
 
 
@@ -208,7 +214,9 @@ def _act(state: State, desk: Desk, before: Action, after: Action, said: str) -> 
     stop = state.at if state.at < desk.count() else desk.listed()[state.cursor][0]
     step = Undoable(seq, stop, None, "", Depth.WALL, None, before)
     effects: tuple[Effect, ...] = (Act(seq, stop, after),)
-    return state._replace(seq=seq, steps=(*state.steps, step), mode="walk", message=f"{said}: {before.todo}"), effects
+    return state._replace(
+        seq=seq, steps=(*state.steps, step), mode="walk", message=f"{said}: {before.todo}"
+    ), effects
 
 
 def days(state: State, key: str, desk: Desk) -> Result:

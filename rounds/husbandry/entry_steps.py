@@ -49,7 +49,9 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
 def others(state: State, desk: Desk) -> tuple[Kind, ...]:
     """Readings of an enclosure that are not on the screen."""
     shown = {a.kind.id for a in rows(state, desk)}
-    return tuple(k for k in desk.kinds.values() if k.id not in shown and not k.retired and k.subject == "enclosure")
+    return tuple(
+        k for k in desk.kinds.values() if k.id not in shown and not k.retired and k.subject == "enclosure"
+    )
 
 
 def cells_here(state: State, desk: Desk) -> Mapping[str, Cell]:

@@ -77,7 +77,9 @@ def hatch(found: str, made: Span, since: Span | None, times: Times | None, left:
         low = max(low, made.earliest)
         if low <= high:
             return Hatch(Span(low, high))
-        return Hatch(Span(made.earliest, high), "these eggs would have to be older than the species' eggs get")
+        return Hatch(
+            Span(made.earliest, high), "these eggs would have to be older than the species' eggs get"
+        )
     high = _later(made.latest, -since_hatching(found, known))
     if low <= high:
         return Hatch(Span(low, high))

@@ -31,7 +31,11 @@ def layout(doc: Document, vocabulary: Vocabulary) -> dict[str, str]:
         for i, key in enumerate(commands.words(command)):
             where = (command, i)
             if key not in NAMED and (len(key) != 1 or not key.isprintable() or key == " "):
-                commands.problem(where, f"`{key}` is no key that a terminal sends.", "Named keys: " + ", ".join(NAMED) + ".")
+                commands.problem(
+                    where,
+                    f"`{key}` is no key that a terminal sends.",
+                    "Named keys: " + ", ".join(NAMED) + ".",
+                )
             elif key.isdigit():
                 commands.problem(where, f"`{key}` is a digit, and digits are answers.")
             elif key in keys:

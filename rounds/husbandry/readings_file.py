@@ -94,7 +94,9 @@ def _limits(f: Fields) -> tuple[float, float]:
         f.problem(("limits",), f"{f.what}: `limits` must be two numbers, lowest and highest.")
         return 0.0, 9.0
     if limits[0] < 0 or limits[0] >= limits[1]:
-        f.problem(("limits",), f"{f.what}: `limits` must rise from 0 or more: [{limits[0]}, {limits[1]}] is empty.")
+        f.problem(
+            ("limits",), f"{f.what}: `limits` must rise from 0 or more: [{limits[0]}, {limits[1]}] is empty."
+        )
         return 0.0, 9.0
     return float(limits[0]), float(limits[1])
 
@@ -134,7 +136,9 @@ def _stage(stage: str, f: Fields, kinds: dict[str, Kind]) -> StagePlan:
     )  # fmt: skip
 
 
-def _usual(f: Fields, key: str, kinds: dict[str, Kind]) -> tuple[dict[str, Value], dict[str, tuple[Value, ...]]]:
+def _usual(
+    f: Fields, key: str, kinds: dict[str, Kind]
+) -> tuple[dict[str, Value], dict[str, tuple[Value, ...]]]:
     inner = Fields(f.doc, (*f.path, key), f.what, f.problems) if key in f.data else None
     usual: dict[str, Value] = {}
     fine: dict[str, tuple[Value, ...]] = {}
@@ -177,6 +181,9 @@ def _clashes(doc: Document, kinds: dict[str, Kind], problems: list[Problem]) -> 
         if kind.ask_key and not kind.retired:
             if kind.ask_key in taken:
                 problems.append(
-                    doc.problem(("readings",), f"readings `{taken[kind.ask_key]}` and `{kind.id}` share the key `{kind.ask_key}`.")
+                    doc.problem(
+                        ("readings",),
+                        f"readings `{taken[kind.ask_key]}` and `{kind.id}` share the key `{kind.ask_key}`.",
+                    )
                 )
             taken[kind.ask_key] = kind.id

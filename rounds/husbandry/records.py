@@ -99,7 +99,11 @@ class Enclosure(NamedTuple):
     def adults(self) -> int:
         """Animals recorded one by one, plus counted groups that are neither eggs nor larvae."""
         young = self.stage in ("eggs", "larvae", "wandering", "cell")
-        grouped = 0 if young else sum(c.males + c.females + c.unsexed for c in self.contents if not c.animal and not c.instar)
+        grouped = (
+            0
+            if young
+            else sum(c.males + c.females + c.unsexed for c in self.contents if not c.animal and not c.instar)
+        )
         return grouped + sum(1 for c in self.contents if c.animal)
 
 

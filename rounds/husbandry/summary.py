@@ -66,9 +66,7 @@ def summary(
 
     An enclosure in stage empty is neither missed nor carried for.
     """
-    rows = [
-        Row(e, a, a.opened < day) for e in enclosures for a in actions.get(e.id, ()) if a.state == "open"
-    ]
+    rows = [Row(e, a, a.opened < day) for e in enclosures for a in actions.get(e.id, ()) if a.state == "open"]
     rows.sort(key=lambda r: harm(r.action.level))  # stable: shelf order within one level
     unseen = tuple(
         (e, skipped.get(e.id, "")) for e in enclosures if e.stage != "empty" and not looked.get(e.id, False)

@@ -11,7 +11,19 @@ import re
 
 FORBIDDEN: dict[str, tuple[str, ...]] = {
     "cell": ("spray", "mist", "soak", "dig", "shake", "tilt", "tap", "feed", "warmer", "rebed", "re-bed"),
-    "wandering": ("spray", "mist", "soak", "dig", "shake", "tilt", "tap", "feed", "warmer", "rebed", "re-bed"),
+    "wandering": (
+        "spray",
+        "mist",
+        "soak",
+        "dig",
+        "shake",
+        "tilt",
+        "tap",
+        "feed",
+        "warmer",
+        "rebed",
+        "re-bed",
+    ),
     "eggs": ("dig", "turn", "stir", "wash", "soak"),
     "laying": ("dig", "stir", "soak"),
     "resting": ("dig", "feed", "soak"),
@@ -49,4 +61,6 @@ def _forms(word: str) -> tuple[str, ...]:
     return (word, word + "s", word + "es", stem + "ing", stem + word[-1] + "ing")
 
 
-_FORMS = {stage: {form: word for word in words for form in _forms(word)} for stage, words in FORBIDDEN.items()}
+_FORMS = {
+    stage: {form: word for word in words for form in _forms(word)} for stage, words in FORBIDDEN.items()
+}

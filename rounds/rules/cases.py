@@ -104,10 +104,20 @@ def lacking(cases: Sequence[Case], rules: Sequence[Rule]) -> list[Problem]:
     out = []
     for rule in rules:
         own = [c for c in cases if c.rule == rule.id]
-        missing = [w for w, there in (("firing", any(c.fires for c in own)), ("silent", any(c.silent for c in own))) if not there]
+        missing = [
+            w
+            for w, there in (("firing", any(c.fires for c in own)), ("silent", any(c.silent for c in own)))
+            if not there
+        ]
         if missing:
             out.append(
-                Problem(rule.file, rule.line, 0, f"rule `{rule.id}` has no {' and no '.join(missing)} case.", "Add one under `cases:`.")
+                Problem(
+                    rule.file,
+                    rule.line,
+                    0,
+                    f"rule `{rule.id}` has no {' and no '.join(missing)} case.",
+                    "Add one under `cases:`.",
+                )
             )
     return out
 
@@ -166,7 +176,12 @@ def _contents(f: Fields) -> tuple[Content, ...]:
         a = Fields(f.doc, (*f.path, "adults"), f.what, f.problems)
         a.only(("males", "females", "unsexed"))
         out.append(
-            Content("", males=a.get("males", int, 0), females=a.get("females", int, 0), unsexed=a.get("unsexed", int, 0))
+            Content(
+                "",
+                males=a.get("males", int, 0),
+                females=a.get("females", int, 0),
+                unsexed=a.get("unsexed", int, 0),
+            )
         )
     if "larvae" in f.data:
         v = Fields(f.doc, (*f.path, "larvae"), f.what, f.problems)

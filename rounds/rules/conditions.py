@@ -68,11 +68,19 @@ class Conditions:
             if f.data:
                 return self._leaf(f)
             if isinstance(self._at(path), dict):
-                f.problem((), f"{self.what}: an empty condition.", "Give a reading or a measure and what it must be.")
+                f.problem(
+                    (),
+                    f"{self.what}: an empty condition.",
+                    "Give a reading or a measure and what it must be.",
+                )
             return None
         if len(f.data) > 1:
             other = next(k for k in f.data if k != groups[0])
-            f.problem((other,), f"{self.what}: `{groups[0]}` stands alone, not beside `{other}`.", "Put both in `all`.")
+            f.problem(
+                (other,),
+                f"{self.what}: `{groups[0]}` stands alone, not beside `{other}`.",
+                "Put both in `all`.",
+            )
             return None
         word = groups[0]
         if word == "not":
@@ -97,7 +105,9 @@ class Conditions:
         if not ops:
             if any(k not in LEAF for k in f.data):
                 return None  # a misspelt comparison is reported already
-            f.problem((), f"{self.what}: nothing to compare with.", "Give one of: " + ", ".join(COMPARISONS) + ".")
+            f.problem(
+                (), f"{self.what}: nothing to compare with.", "Give one of: " + ", ".join(COMPARISONS) + "."
+            )
         if subject is None:
             return None
         parts = []
@@ -125,13 +135,18 @@ class Conditions:
         measure, before = MEASURES[name], len(self.problems)
         for needed in measure.reads:
             if needed not in self.kinds:
-                f.problem(("measure",), f"{self.what}: `{name}` is made from the reading `{needed}`, which does not exist.")
+                f.problem(
+                    ("measure",),
+                    f"{self.what}: `{name}` is made from the reading `{needed}`, which does not exist.",
+                )
         of = f.word("of", self.kinds, required=bool(measure.of))
         if not measure.of and "of" in f.data:
             f.problem(("of",), f"{self.what}: `{name}` is not asked about a reading.", "Leave `of` out.")
         elif of and self.kinds[of].type not in measure.of:
             kinds = " or ".join(measure.of)
-            f.problem(("of",), f"{self.what}: `{name}` needs a {kinds}, and `{of}` is a {self.kinds[of].type}.")
+            f.problem(
+                ("of",), f"{self.what}: `{name}` needs a {kinds}, and `{of}` is a {self.kinds[of].type}."
+            )
         if len(self.problems) > before:
             return None
         return self._keep(of_measure(measure, self.kinds[of] if of else None))
@@ -145,7 +160,11 @@ class Conditions:
         takes, types, _ = COMPARISONS[op]
         if s.type not in types:
             fits = ", ".join(o for o, c in COMPARISONS.items() if s.type in c.types)
-            f.problem((op,), f"{self.what}: `{s.name}` is a {s.type}, so `{op}` cannot be used.", f"Use one of: {fits}.")
+            f.problem(
+                (op,),
+                f"{self.what}: `{s.name}` is a {s.type}, so `{op}` cannot be used.",
+                f"Use one of: {fits}.",
+            )
             return None
         if takes == "bool" or s.type == TICK:
             return f.get(op, bool)
@@ -167,7 +186,9 @@ class Conditions:
         highest = s.high is not None and (number > s.high or (op == "over" and number == s.high))
         if lowest or highest:
             limits = f"at least {shown(s.low)}" if s.high is None else f"{shown(s.low)} to {shown(s.high)}"
-            always = (lowest and op in ("over", "at_least", "is_not")) or (highest and op in ("under", "at_most", "is_not"))
+            always = (lowest and op in ("over", "at_least", "is_not")) or (
+                highest and op in ("under", "at_most", "is_not")
+            )
             f.problem(
                 (op,), f"{self.what}: `{s.name}` is {limits}, so `{op}: {shown(number)}` "
                 f"{'always' if always else 'never'} holds.",
@@ -186,7 +207,9 @@ class Conditions:
                 continue
             last = next(i for i in range(len(group)) if not _can_hold(group[: i + 1], subject))
             clash = group[last]
-            pair = next(([x, clash] for x in group[:last] if not _can_hold((x, clash), subject)), group[: last + 1])
+            pair = next(
+                ([x, clash] for x in group[:last] if not _can_hold((x, clash), subject)), group[: last + 1]
+            )
             said = " and ".join(f"{x.op} {_said(x.value)}" for x in pair[-4:])
             place = self.places[id(clash)]
             what = f"{self.what}: `{clash.name}` can never be {said} at once."

@@ -60,7 +60,13 @@ class RuleSet:
     def __init__(self, rules: Iterable[Rule]) -> None:
         self.rules = tuple(rules)
         self._ready = [
-            _Ready(r, judge.compiled(r.when), not r.runs and r.ends_after == 1, Finding(r, False), Finding(r, None))
+            _Ready(
+                r,
+                judge.compiled(r.when),
+                not r.runs and r.ends_after == 1,
+                Finding(r, False),
+                Finding(r, None),
+            )
             for r in sorted(self.rules, key=lambda r: ORDER[r.level])
         ]
         self._index: dict[tuple[str, str], _Set] = {}

@@ -50,7 +50,9 @@ def lines(explained: Explained) -> list[str]:
     """The explanation as lines of text."""
     finding = explained.finding
     rule = finding.rule
-    out = [f"{rule.id}: {WORDS[finding.verdict]}  ({rule.title}; level {rule.level}; {rule.file}:{rule.line})"]
+    out = [
+        f"{rule.id}: {WORDS[finding.verdict]}  ({rule.title}; level {rule.level}; {rule.file}:{rule.line})"
+    ]
     for clause in explained.clauses:
         value = f"  [{clause.value}]" if clause.value else ""
         out.append(f"  {'  ' * clause.depth}{WORDS[clause.verdict]:7}  {clause.text}{value}")

@@ -95,7 +95,11 @@ def usually_gone_meanwhile(look: Look, _of: str) -> float | None:
         if seen.day > eaten or not _looked_at_food(seen):
             continue
         if after is not None and (amount := after.read.get("jelly_gone")) is not None:
-            gone, over, observed = gone + float(amount), over + (after.at_ms - seen.at_ms) / DAY_MS, observed + 1
+            gone, over, observed = (
+                gone + float(amount),
+                over + (after.at_ms - seen.at_ms) / DAY_MS,
+                observed + 1,
+            )
         if seen.day < eaten - FORTNIGHT:
             break
         after = seen

@@ -66,7 +66,9 @@ def parse(
                 if f.data.get("off") is True and isinstance(id_, str):
                     if id_ not in earlier and id_ not in rules:
                         f.problem(
-                            ("off",), f"rule `{id_}`: there is no such rule to switch off.", nearest(id_, earlier)
+                            ("off",),
+                            f"rule `{id_}`: there is no such rule to switch off.",
+                            nearest(id_, earlier),
                         )
                     rules.pop(id_, None)
                 elif rule is not None:
@@ -129,7 +131,9 @@ class _Reader:
             f.problem(("id",), f"{f.what}: an `id` is made of small letters, digits and hyphens, 60 at most.")
         if id_ in self.here:
             doc, line = self.here[id_]
-            f.problem(("id",), f"{f.what} is defined twice; the first is at {doc.file}:{line}.", "Keep one of them.")
+            f.problem(
+                ("id",), f"{f.what} is defined twice; the first is at {doc.file}:{line}.", "Keep one of them."
+            )
         else:
             self.here[id_] = (f.doc, f.doc.marks.get((*f.path, "id"), (0, 0))[0])
 
@@ -141,12 +145,18 @@ class _Reader:
         inner.only(APPLIES)
         for key in APPLIES:
             if inner.data.get(key) == []:
-                inner.problem((key,), f"{f.what}: `{key}` is empty, so the rule would apply nowhere.", "Leave it out for all.")
+                inner.problem(
+                    (key,),
+                    f"{f.what}: `{key}` is empty, so the rule would apply nowhere.",
+                    "Leave it out for all.",
+                )
         stages, species, others = (
             frozenset(inner.words(key, STAGES if key == "stages" else self.known_species)) for key in APPLIES
         )
         if species & others:
-            inner.problem(("not_species",), f"{f.what}: `{min(species & others)}` stands in both lists of species.")
+            inner.problem(
+                ("not_species",), f"{f.what}: `{min(species & others)}` stands in both lists of species."
+            )
         return stages, species, others
 
     def _template(self, path: tuple[str | int, ...], key: str, text: str) -> tuple[str | Slot, ...]:
@@ -154,7 +164,11 @@ class _Reader:
         try:
             plain, names = split(text)
         except ValueError as e:
-            self.f.problem((*path, key), f"{self.f.what}: `{key}` has {e}.", "Write {name} around a value, no other braces.")
+            self.f.problem(
+                (*path, key),
+                f"{self.f.what}: `{key}` has {e}.",
+                "Write {name} around a value, no other braces.",
+            )
             return ()
         out: list[str | Slot] = []
         for i, part in enumerate(plain):
@@ -175,9 +189,17 @@ class _Reader:
             return [_slot_of(of_measure(measure, None))]
         if measure is not None and of in self.kinds and self.kinds[of].type in measure.of:
             return [_slot_of(of_measure(measure, self.kinds[of]))]
-        known = [*self.kinds, *HELD, *(m.name if not m.of else f"{m.name} of {of or 'moisture'}" for m in MEASURES.values())]
+        known = [
+            *self.kinds,
+            *HELD,
+            *(m.name if not m.of else f"{m.name} of {of or 'moisture'}" for m in MEASURES.values()),
+        ]
         if measure is not None and of in self.kinds:
-            hint = f"`{head}` needs no `of`." if not measure.of else f"`{head}` needs a {' or '.join(measure.of)}."
+            hint = (
+                f"`{head}` needs no `of`."
+                if not measure.of
+                else f"`{head}` needs a {' or '.join(measure.of)}."
+            )
         elif measure is not None and not of:
             hint = f"Write {{{head} of READING}}."
         elif measure is not None and not measure.of:
@@ -203,7 +225,11 @@ class _Reader:
                         nearest(name, (*STAGES, OTHERWISE)) or f"Give a stage or `{OTHERWISE}`.",
                     )  # fmt: skip
                 elif name != OTHERWISE and name not in served:
-                    f.problem(("do", key), f"{f.what}: the rule does not apply to stage `{name}`.", "Add it to `applies`.")
+                    f.problem(
+                        ("do", key),
+                        f"{f.what}: the rule does not apply to stage `{name}`.",
+                        "Add it to `applies`.",
+                    )
                 elif name in out:
                     f.problem(("do", key), f"{f.what}: `do` has two texts for `{name}`.", "Keep one of them.")
             todo, text = self._todo(key, data[key])
@@ -218,7 +244,11 @@ class _Reader:
         elif data:
             lacking = [s for s in STAGES if s in served and s not in out]
             if lacking:
-                f.problem(("do",), f"{f.what}: `do` has no text for {', '.join(lacking)}.", f"Add them, or `{OTHERWISE}`.")
+                f.problem(
+                    ("do",),
+                    f"{f.what}: `do` has no text for {', '.join(lacking)}.",
+                    f"Add them, or `{OTHERWISE}`.",
+                )
         return out
 
     def _todo(self, key: str, value: Any) -> tuple[Todo, str]:
@@ -282,7 +312,11 @@ class _Reader:
             if item not in inner.data or value == PER_ADULT:
                 out.update({item: PER_ADULT} if item in inner.data else {})
             elif isinstance(value, str):
-                inner.problem((item,), f"{f.what}: `{item}` must be a number or `{PER_ADULT}`.", nearest(value, [PER_ADULT]))
+                inner.problem(
+                    (item,),
+                    f"{f.what}: `{item}` must be a number or `{PER_ADULT}`.",
+                    nearest(value, [PER_ADULT]),
+                )
             else:
                 number = inner.get(item, float, 1.0)
                 if not 0 < number <= 1000:

@@ -81,7 +81,9 @@ def judged(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> It
     Stays of one enclosure must come in the order of their days: what stood at the last look
     of one is not raised again at the first look of the next.
     """
-    standing: dict[int, dict[str, int]] = {}  # by enclosure: the rules, and the last day each was seen to stand
+    standing: dict[
+        int, dict[str, int]
+    ] = {}  # by enclosure: the rules, and the last day each was seen to stand
     for stay in stays:
         before = standing.setdefault(stay.enclosure.id, {})
         for seen, look in _looks(stay, back):
@@ -89,8 +91,14 @@ def judged(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> It
             now = {f.rule.id for f in findings if f.verdict}
             yield Judged(stay.enclosure, seen, findings, frozenset(now - before.keys()))
             # Not read today is not over. But a second body found months later is another one.
-            kept = {f.rule.id for f in findings if f.verdict is None and seen.day - before.get(f.rule.id, FAR) <= KEPT}
-            before = standing[stay.enclosure.id] = {id_: before[id_] for id_ in kept} | dict.fromkeys(now, seen.day)
+            kept = {
+                f.rule.id
+                for f in findings
+                if f.verdict is None and seen.day - before.get(f.rule.id, FAR) <= KEPT
+            }
+            before = standing[stay.enclosure.id] = {id_: before[id_] for id_ in kept} | dict.fromkeys(
+                now, seen.day
+            )
 
 
 def replay(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Replayed:
@@ -121,7 +129,9 @@ def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Seen, Look]]:
 
 def lines(replayed: Replayed) -> list[str]:
     """A table: how often each rule was raised, stood and could not be told."""
-    out = [f"{'rule':28} {'level':6} {'visits':>7} {'raised':>7} {'/100':>6} {'stood':>7} {'unknown':>8} {'boxes':>6}"]
+    out = [
+        f"{'rule':28} {'level':6} {'visits':>7} {'raised':>7} {'/100':>6} {'stood':>7} {'unknown':>8} {'boxes':>6}"
+    ]
     for c in replayed.counts:
         out.append(
             f"{c.rule:28} {c.level:6} {c.visits:7} {c.raised:7} {c.per_100:6.1f} "

@@ -47,7 +47,8 @@ def _object(properties: dict[str, Any], required: tuple[str, ...] = (), **more: 
 def _condition() -> dict[str, Any]:
     ref = {"$ref": "#/$defs/condition"}
     groups = [
-        _object({g: ref if g == "not" else {"type": "array", "items": ref, "minItems": 1}}, (g,)) for g in GROUPS
+        _object({g: ref if g == "not" else {"type": "array", "items": ref, "minItems": 1}}, (g,))
+        for g in GROUPS
     ]
     ops = {op: {**TAKES[c.takes], "description": c.about} for op, c in COMPARISONS.items()}
     plain = [name for name, m in MEASURES.items() if not m.of]
@@ -65,7 +66,11 @@ def _do() -> dict[str, Any]:
     word = f"({'|'.join((*STAGES, OTHERWISE))})"
     needs = {"type": "array", "items": {"enum": list(FORBIDS)}}
     todo = {"anyOf": [TEXT, _object(dict(zip(DO_FIELDS, (TEXT, needs), strict=True)), ("text",))]}
-    return {"type": "object", "patternProperties": {f"^{word}( *, *{word})*$": todo}, "additionalProperties": False}
+    return {
+        "type": "object",
+        "patternProperties": {f"^{word}( *, *{word})*$": todo},
+        "additionalProperties": False,
+    }
 
 
 def _shapes() -> dict[str, dict[str, Any]]:

@@ -18,7 +18,7 @@ from rounds.screens import help_lines, summary_lines, walk_lines
 from rounds.screens.lines import Line
 from rounds.walk import Walk
 
-SOON = 0.008  # seconds that the first paint of a key waits for its commit, while commits are that fast
+SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 # Colours are half as bright as can be: they are read on a dark and on a light terminal alike.
 LOOKS = {

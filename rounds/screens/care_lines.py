@@ -34,7 +34,9 @@ def at_hand(walk: Walk) -> list[Item]:
         aside = walk.watch.overrides(stop.enclosure.id)
         said = clean(locks.words(lock), 800)
         # Foul, hot or flooded: what must be done then outweighs what must not.
-        found.append(Item((("LOCK ", "lock"),), f"set aside now: {said}" if aside else said, "" if aside else "strong"))
+        found.append(
+            Item((("LOCK ", "lock"),), f"set aside now: {said}" if aside else said, "" if aside else "strong")
+        )
     for a in walk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
             found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
@@ -127,7 +129,11 @@ def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
     indent = sum(len(text) for text, _ in item.mark)
     room = max(1, width - indent)
     if most == 1 and help_key:
-        texts = [fit(item.text, room)] if len(wrap(item.text, room, 2)) == 1 else [_cut_short(item.text, room, help_key)]
+        texts = (
+            [fit(item.text, room)]
+            if len(wrap(item.text, room, 2)) == 1
+            else [_cut_short(item.text, room, help_key)]
+        )
     else:
         texts = wrap(item.text, room, most) or [""]
         if help_key and len(wrap(item.text, room, most + 1)) > most:

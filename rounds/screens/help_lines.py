@@ -54,11 +54,17 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out.append(BLANK)
     out += [
         ((f" {x}", "strong"),)
-        for x in wrap("readings here: in brackets was confirmed as expected, not read; ! has to be read this time", width - 1, 4)
+        for x in wrap(
+            "readings here: in brackets was confirmed as expected, not read; ! has to be read this time",
+            width - 1,
+            4,
+        )
     ]
     for ask in shown:
         k = ask.kind
-        out += _row(f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width)
+        out += _row(
+            f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width
+        )
     return out
 
 

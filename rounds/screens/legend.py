@@ -20,8 +20,36 @@ WORDS = {
     "help": "help", "quit": "quit", "reading_up": "up", "reading_down": "down",
 }  # fmt: skip
 ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
-ON_WALK = ("next", "back", "skip", "go", "note", "record", "undo", "deeper", "other", "done", "put_off", "correct", "summary", "help", "quit")
-ON_SUMMARY = ("reading_up", "reading_down", "done", "put_off", "next", "back", "summary", "go", "undo", "help", "quit")
+ON_WALK = (
+    "next",
+    "back",
+    "skip",
+    "go",
+    "note",
+    "record",
+    "undo",
+    "deeper",
+    "other",
+    "done",
+    "put_off",
+    "correct",
+    "summary",
+    "help",
+    "quit",
+)
+ON_SUMMARY = (
+    "reading_up",
+    "reading_down",
+    "done",
+    "put_off",
+    "next",
+    "back",
+    "summary",
+    "go",
+    "undo",
+    "help",
+    "quit",
+)
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
 ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
@@ -99,7 +127,10 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "pick":
         what = "which is done:" if state.picking == "done" else "which to put off:"
         listed = walk.actions(state.at) if state.at < walk.count() else ()
-        rows: list[Line] = [((f" {i + 1} ", "key"), (f"{MARKS[a.level]} {clean(a.reason, 200)}", "")) for i, a in enumerate(listed[:9])]
+        rows: list[Line] = [
+            ((f" {i + 1} ", "key"), (f"{MARKS[a.level]} {clean(a.reason, 200)}", ""))
+            for i, a in enumerate(listed[:9])
+        ]
         return [cut(line, width) for line in (((f" {what}", ""),), *rows)]
     if mode == "days":
         return _typing("put off for how many days:", state.buffer or "1", width)
@@ -109,15 +140,21 @@ def answers(walk: Walk, width: int) -> list[Line]:
         offers = walk.offers(state.at)
         page_ = offers[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
         more_ = [("0", "more")] if len(offers) > PER_PAGE else []
-        return _options("record:", [(str(i + 1), clean(o.title, 36)) for i, o in enumerate(page_)] + more_, width)
+        return _options(
+            "record:", [(str(i + 1), clean(o.title, 36)) for i, o in enumerate(page_)] + more_, width
+        )
     if mode == "whom":
         people = entry_acts.offer(state, walk).whom
-        return _options("of whom:", [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(people)], width)
+        return _options(
+            "of whom:", [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(people)], width
+        )
     if mode == "field":
         asked = entry_acts.wanted(state, walk)
         about = clean(f"{asked.name} ({asked.about})", 70) if asked else ""
         if asked and asked.words:
-            return _options(f"{about}:", [(str(i + 1), clean(w, 60)) for i, w in enumerate(asked.words)], width)
+            return _options(
+                f"{about}:", [(str(i + 1), clean(w, 60)) for i, w in enumerate(asked.words)], width
+            )
         return _typing(f"{about}:", clean(state.buffer, 200), width)
     if mode == "sure":
         return _options("record it all the same?", [("1", "yes"), ("2", "no")], width)
@@ -177,7 +214,9 @@ def _hint(walk: Walk, width: int) -> list[Line]:
     mode = walk.state.mode
     hint = HINTS[mode]
     if mode == "help":
-        up, down = (ARROWS.get(k, k) for k in (entry_steps.key_for(walk, c) for c in ("reading_up", "reading_down")))
+        up, down = (
+            ARROWS.get(k, k) for k in (entry_steps.key_for(walk, c) for c in ("reading_up", "reading_down"))
+        )
         hint = f"{down} {up} {hint}"
     return [cut(((f" {x}", "faint"),), width) for x in wrap(hint, width - 1, 2)]
 

@@ -63,7 +63,10 @@ def wrap(text: str, width: int, most: int) -> list[str]:
                 current = tried
                 continue
             if len(lines) + 1 >= most:
-                return [*lines, fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip()]
+                return [
+                    *lines,
+                    fit(f"{current} …" if cell_len(current) + 2 <= width else f"{current}……", width).rstrip(),
+                ]
             if current:
                 lines.append(current)
             current = part

@@ -36,6 +36,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         if not open_ and any(d.planned() <= walk.day for d in walk.stops[i].dues):
             open_ = "due"
         where = clean(e.place.address, 8) if e.place else ""
-        out.append(((f"{mark} {fit(where, 6)} {fit(clean(e.code, 10), 10)} {e.stage:<10} ", ""), (open_, "today")))
+        out.append(
+            ((f"{mark} {fit(where, 6)} {fit(clean(e.code, 10), 10)} {e.stage:<10} ", ""), (open_, "today"))
+        )
     out = [cut(line, width) for line in out[:height]]
     return out + [cut(BLANK, width)] * (height - len(out))

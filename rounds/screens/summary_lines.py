@@ -28,9 +28,17 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     body = max(1, height - 2 - len(foot) - len(carry) - len(due))
     head: Line = ((f" needs action: {actions}   not seen: {len(listed) - actions}", "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
-    blocks = [_block(walk, stop, action, i == cursor, width, 40 if i == cursor else 1) for i, (stop, action) in enumerate(listed)]
+    blocks = [
+        _block(walk, stop, action, i == cursor, width, 40 if i == cursor else 1)
+        for i, (stop, action) in enumerate(listed)
+    ]
     if not blocks:
-        blocks = [[((line, ""),) for line in wrap("nothing needs action, and every enclosure was seen", width - 3, 2)]]
+        blocks = [
+            [
+                ((line, ""),)
+                for line in wrap("nothing needs action, and every enclosure was seen", width - 3, 2)
+            ]
+        ]
     out = [head, *_window(blocks, cursor, body)]
     out = [*out, *([BLANK] * (1 + body - len(out)))][: 1 + body]
     full = [title(walk, width), *out, *due, *carry][: max(0, height - len(foot))]
@@ -109,7 +117,10 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
     head = f" due and not done: {len(texts)}"
     if most == 1 or len(texts) > most - 1:
         head += f"; {key} shows all"
-    out: list[Line] = [((head, "strong"),), *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1])]
+    out: list[Line] = [
+        ((head, "strong"),),
+        *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1]),
+    ]
     return [cut(line, width) for line in out]
 
 
@@ -119,7 +130,12 @@ def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     if not carried:
         return [cut(((" to carry next time: nothing", "faint"),), width)]
     if most == 1:
-        return [cut(((f" to carry: {clean(', '.join(f'{c.amount:g} {c.what}' for c in carried), 300)}", ""),), width)]
+        return [
+            cut(
+                ((f" to carry: {clean(', '.join(f'{c.amount:g} {c.what}' for c in carried), 300)}", ""),),
+                width,
+            )
+        ]
     out: list[Line] = [((" to carry next time", "strong"),)]
     key = entry_steps.key_for(walk, "help")
     for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):

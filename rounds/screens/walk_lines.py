@@ -51,7 +51,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     if wide:
         side = side_lines.lines(walk, SIDE - 2, body)
         out = [
-            cut((*cut(left, main), ("│ ", "faint"), *right), width) for left, right in zip(out, side, strict=True)
+            cut((*cut(left, main), ("│ ", "faint"), *right), width)
+            for left, right in zip(out, side, strict=True)
         ]
     out = [cut(line, width) for line in out[:body]]
     return [title(walk, width), *out, *(cut(line, width) for line in foot)]
@@ -60,11 +61,19 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 def title(walk: Walk, width: int) -> Line:
     """The bar on top: where in the walk, who walks, which day."""
     n, seen = walk.count(), walk.seen_count
-    where = f" {walk.state.at + 1} of {n} · {seen} seen" if walk.state.at < n else f" end of the walk · {seen} of {n} seen"
+    where = (
+        f" {walk.state.at + 1} of {n} · {seen} seen"
+        if walk.state.at < n
+        else f" end of the walk · {seen} of {n} seen"
+    )
     name = f" · {clean(walk.name, 12)} round" if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
     right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
-    return (("", "bar"), (fit(where, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
+    return (
+        ("", "bar"),
+        (fit(where, max(0, width - len(right))), "bar"),
+        (fit(right, min(width, len(right))), "bar"),
+    )
 
 
 def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
@@ -74,7 +83,11 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
     where = e.place.address if e.place else "no place"
     days = _days_in_stage(walk, stop)
     facts: list[Line] = [
-        ((f"{e.stage.upper()}", "strong"), (f"  {days}" if days else "", ""), (f"   no. {e.number} at {where}", "faint")),
+        (
+            (f"{e.stage.upper()}", "strong"),
+            (f"  {days}" if days else "", ""),
+            (f"   no. {e.number} at {where}", "faint"),
+        ),
         ((clean(e.species, 60), ""),),
         ((contents_words(e.contents), ""),),
     ]
@@ -114,7 +127,9 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     cells = entry_steps.cells_here(state, walk)
     past = list(reversed(walk.history(state.at)[-3:]))
     head = _columns_head(walk, past)
-    pinned = bool(cells.get(NOTE) or cells.get(SKIPPED))  # said of the whole visit: in sight wherever the cursor is
+    pinned = bool(
+        cells.get(NOTE) or cells.get(SKIPPED)
+    )  # said of the whole visit: in sight wherever the cursor is
     room = max(1, space - 1 - pinned)
     last = 0 if pinned else 1
     first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
@@ -123,7 +138,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
         out.append(_row(walk, ask, i == state.cursor, cells, past))
     if pinned or len(shown) < first + room:
         out.append(_last_row(walk, shown, cells))
-    return [cut(line, width) for line in out[: space]]
+    return [cut(line, width) for line in out[:space]]
 
 
 def _columns_head(walk: Walk, past: list[Seen]) -> Line:
@@ -135,7 +150,12 @@ def _columns_head(walk: Walk, past: list[Seen]) -> Line:
         look = DEPTH_WORDS[entry_steps.depth_of(state, walk, state.at)]
     days = "".join(fit(day_words(v.day), PAST) for v in past)
     now = "read then" if state.earlier is not None else "now"
-    return ((fit(f"  {look}", NAME), "strong"), (fit(now, NOW), "faint"), (fit("expected", EXPECTED), "faint"), (days, "faint"))
+    return (
+        (fit(f"  {look}", NAME), "strong"),
+        (fit(now, NOW), "faint"),
+        (fit("expected", EXPECTED), "faint"),
+        (days, "faint"),
+    )
 
 
 def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Seen]) -> Line:
@@ -173,7 +193,10 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
         runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
     skipped = cells.get(SKIPPED)
     if skipped:
-        runs += [(f"skipped: {skip_words(walk, str(skipped))} ", "strong"), (saved_mark(walk, SKIPPED), "saved")]
+        runs += [
+            (f"skipped: {skip_words(walk, str(skipped))} ", "strong"),
+            (saved_mark(walk, SKIPPED), "saved"),
+        ]
     elif walk.state.earlier is not None:
         runs.append((f"{key}: back to today's visit", "faint"))
     elif not note:
@@ -201,7 +224,10 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     cells = entry_steps.cells_here(walk.state, walk)
     place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""
     out: list[Line] = [
-        ((clean(stop.enclosure.code, 12), "code"), (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""))
+        (
+            (clean(stop.enclosure.code, 12), "code"),
+            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""),
+        )
     ]
     care = [*care_lines.at_hand(walk), *care_lines.raised(walk)]
     out += care_lines.lines_of(walk, care, width, min(len(care), max(1, room - 3)))
@@ -219,6 +245,8 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     if walk.state.cursor >= len(shown) and len(out) < room:
         out.append(_last_row(walk, shown, cells))
     if len(out) < room:
-        out.append(((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),))
+        out.append(
+            ((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),)
+        )
     out = [*out[:room], *([BLANK] * max(0, room - len(out)))]
     return [cut(line, width) for line in [*out, *foot][:height]]

@@ -38,7 +38,9 @@ class Fields:
         if len(self.problems) < MOST:
             self.problems.append(self.doc.problem((*self.path, *path), message, hint))
         elif not self.full:
-            self.problems.append(Problem(self.doc.file, 0, 0, f"has more than {MOST} problems; the rest is not shown."))
+            self.problems.append(
+                Problem(self.doc.file, 0, 0, f"has more than {MOST} problems; the rest is not shown.")
+            )
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""
@@ -47,7 +49,9 @@ class Fields:
             if self.full:
                 return
             if key not in known:
-                self.problem((key,), f"{self.what}: unknown field `{key}`.", nearest(key, known) or _one_of(known))
+                self.problem(
+                    (key,), f"{self.what}: unknown field `{key}`.", nearest(key, known) or _one_of(known)
+                )
 
     def get(self, key: str, type_: type, default: Any = None, *, required: bool = False) -> Any:
         """The field as ``type_`` (float takes whole numbers too), or ``default`` with a problem."""
@@ -69,7 +73,9 @@ class Fields:
         value = self.get(key, str, default, required=required)
         known = list(known)
         if key in self.data and isinstance(self.data[key], str) and value not in known:
-            self.problem((key,), f"{self.what}: `{key}` cannot be `{value}`.", nearest(value, known) or _one_of(known))
+            self.problem(
+                (key,), f"{self.what}: `{key}` cannot be `{value}`.", nearest(value, known) or _one_of(known)
+            )
             return default
         return str(value)
 
@@ -84,7 +90,9 @@ class Fields:
                 self.problem((key, i), f"{self.what}: `{key}` takes texts, not {_shown(value)}.")
             elif options is not None and value not in options:
                 self.problem(
-                    (key, i), f"{self.what}: unknown `{value}` in `{key}`.", nearest(value, options) or _one_of(options)
+                    (key, i),
+                    f"{self.what}: unknown `{value}` in `{key}`.",
+                    nearest(value, options) or _one_of(options),
                 )
             else:
                 out.append(value)

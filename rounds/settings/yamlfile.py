@@ -167,7 +167,9 @@ def _build(events: Iterator[Any], name: str) -> Document:
             raise _Refused(event.start_mark, "tags (`!name`) are not allowed.", "Write plain values.")
         values += 1
         if values > MAX_VALUES:
-            raise _Refused(event.start_mark, f"holds more than {MAX_VALUES} values.", "Split it into several files.")
+            raise _Refused(
+                event.start_mark, f"holds more than {MAX_VALUES} values.", "Split it into several files."
+            )
         if kind is yaml.ScalarEvent and len(event.value) > MAX_TEXT:
             long = f"holds a text of {len(event.value)} characters; {MAX_TEXT} is the most."
             raise _Refused(event.start_mark, long)

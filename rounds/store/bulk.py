@@ -10,8 +10,8 @@ from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
+from rounds.books.ledger import TABLES, Column, Row, Table
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
-from rounds.husbandry.ledger import TABLES, Column, Row, Table
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.store import trouble

@@ -11,8 +11,8 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
+from rounds.books.ledger import TABLES, Table
 from rounds.husbandry.entries import NOTE, SKIPPED, Cell
-from rounds.husbandry.ledger import TABLES, Table
 from rounds.husbandry.spans import Span
 from rounds.store.cells import decode
 from rounds.store.orm import pw, run

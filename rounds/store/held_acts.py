@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.husbandry.ledger import TABLES
+from rounds.books.ledger import TABLES
 from rounds.husbandry.spans import Span
 from rounds.store.cells import pack, unpack
 from rounds.store.held import Key, keys, raw_rows

@@ -1,6 +1,6 @@
 """The books as a ledger: reading all of them at once, recording an act, taking one back.
 
-Everything runs on the registry of :mod:`rounds.husbandry.ledger`. Saving and taking back run
+Everything runs on the registry of :mod:`rounds.books.ledger`. Saving and taking back run
 inside the caller's transaction (:meth:`Book.writing`); plan the act inside it too, against
 what :func:`load` gives there, or another keeper's act may have come in between.
 """
@@ -12,9 +12,9 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from rounds.husbandry.act_fields import Slip
-from rounds.husbandry.acts import BadAct, Plan, Recorded, depending, take_back
-from rounds.husbandry.ledger import TABLES, Add, Change, Ledger, Row
+from rounds.books.act_fields import Slip
+from rounds.books.acts import BadAct, Plan, Recorded, depending, take_back
+from rounds.books.ledger import TABLES, Add, Change, Ledger, Row
 from rounds.husbandry.spans import Span
 from rounds.store.book import Book
 from rounds.store.cells import Unsavable, pack, storable

@@ -28,7 +28,7 @@ from rounds.store.read_visits import (
 )
 
 if TYPE_CHECKING:
-    from rounds.husbandry.acts import Recorded
+    from rounds.books.acts import Recorded
     from rounds.store.book import Book
 
 __all__ = [

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from rounds.husbandry.acts import Recorded
-from rounds.husbandry.ledger import TABLES, Add, Change, Ledger, Set
+from rounds.books.acts import Recorded
+from rounds.books.ledger import TABLES, Add, Change, Ledger, Set
 from rounds.husbandry.spans import Span
 from rounds.store.book import Book
 from rounds.store.cells import unpack

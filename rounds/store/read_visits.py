@@ -229,7 +229,9 @@ def _seen(
     return [seen for _, seen in out]
 
 
-def _sorted_out(decoded: Iterable[tuple[bool, str, int, Any]]) -> tuple[dict[str, Value], dict[str, Any], int]:
+def _sorted_out(
+    decoded: Iterable[tuple[bool, str, int, Any]],
+) -> tuple[dict[str, Value], dict[str, Any], int]:
     """What was read, our own cells, and the deepest look among them."""
     read: dict[str, Value] = {}
     own: dict[str, Any] = {}

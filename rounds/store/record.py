@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from rounds.husbandry import acts
-from rounds.husbandry.acts import Recorded, Settings
+from rounds.books import acts
+from rounds.books.acts import Recorded, Settings
+from rounds.books.ledger import Ledger
 from rounds.husbandry.entries import Record, TakeBack
-from rounds.husbandry.ledger import Ledger
 from rounds.problems import BookError
 from rounds.store import ledger as books
 from rounds.store import trouble

@@ -27,7 +27,7 @@ from rounds.store.orm import pw
 from rounds.store.write import Refused, apply
 
 if TYPE_CHECKING:
-    from rounds.husbandry.acts import Settings
+    from rounds.books.acts import Settings
 
 _KINDS: dict[str, Any] = {
     kind.__name__: kind

@@ -1,6 +1,6 @@
 """The schema's history. Released books are brought up to date by these steps, in order.
 
-To change :mod:`rounds.store.models` or the registry of :mod:`rounds.husbandry.ledger`: add a
+To change :mod:`rounds.store.models` or the registry of :mod:`rounds.books.ledger`: add a
 :class:`Step` with the next version to ``STEPS`` that does the same to an existing book, and
 the new schema's file. A step and its file are never changed once a version with it was
 released.

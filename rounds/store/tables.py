@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from rounds.husbandry.ledger import TABLES, Column, Table
+from rounds.books.ledger import TABLES, Column, Table
 from rounds.store.orm import pw
 
 _NEEDED = {("enclosure", "number"), ("content", "enclosure"), ("lock", "from_day")}

@@ -27,8 +27,8 @@ from rounds.store.cells import REMARK, Dictionary, Unsavable, decode, pack, sett
 from rounds.store.keepers import keeper_id
 
 if TYPE_CHECKING:
-    from rounds.husbandry.acts import BadAct, Settings
-    from rounds.husbandry.ledger import Ledger
+    from rounds.books.acts import BadAct, Settings
+    from rounds.books.ledger import Ledger
 
 __all__ = ["Refused", "Unsavable", "apply"]
 
@@ -239,7 +239,7 @@ def _close_round(to: _Writing, e: CloseRound) -> None:
 
 def _record(to: _Writing, e: Record) -> None:
     """Plan the act again against the books as they are now: others may have written meanwhile."""
-    from rounds.husbandry.acts import BadAct, Question
+    from rounds.books.acts import BadAct, Question
     from rounds.store import record
 
     who = f"`{e.act}`" + (f" for {e.subject}" if e.subject else "")
@@ -252,7 +252,7 @@ def _record(to: _Writing, e: Record) -> None:
 
 
 def _take_back(to: _Writing, e: TakeBack) -> None:
-    from rounds.husbandry.acts import BadAct
+    from rounds.books.acts import BadAct
     from rounds.store import ledger
 
     try:

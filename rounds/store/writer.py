@@ -22,7 +22,7 @@ from rounds.store.book import Book, open_book
 from rounds.store.write import Refused, apply
 
 if TYPE_CHECKING:
-    from rounds.husbandry.acts import Settings
+    from rounds.books.acts import Settings
 
 FIRST_WAIT, LONGEST_WAIT = 0.05, 2.0  # seconds between attempts, doubling
 _log = logging.getLogger(__name__)

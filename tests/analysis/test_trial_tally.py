@@ -9,10 +9,10 @@ import pytest
 from rounds.analysis.trial_counts import Brood, reference_of
 from rounds.analysis.trial_tally import ENDPOINTS, Asked, tally
 from rounds.analysis.trial_verdict import LOWER, verdict
-from rounds.husbandry.ledger import Ledger
+from rounds.books.ledger import Ledger
 from tests.analysis.trial_books import PLAN, SMITHI, Books, trial_books
-from tests.husbandry import books
-from tests.husbandry.books import day, span
+from tests.books import books
+from tests.books.books import day, span
 
 ADULT = Asked("adult")
 

@@ -6,8 +6,8 @@ tubs; the third number of a pairing came to be adults, the rest died as L2.
 
 from __future__ import annotations
 
-from rounds.husbandry.ledger import Draft, Ledger, Value
-from tests.husbandry.books import day, span
+from rounds.books.ledger import Draft, Ledger, Value
+from tests.books.books import day, span
 
 SMITHI = "Eudicella smithi"
 PLAN = {

@@ -56,7 +56,14 @@ class Lines(Widget, can_focus=True):
         width = self.size.width
         if y >= len(self.rows):
             return Strip.blank(width)
-        return Strip([Segment(self.rows[y].ljust(width)[:width], Style(reverse=True) if y == self.cursor else Style())], width)
+        return Strip(
+            [
+                Segment(
+                    self.rows[y].ljust(width)[:width], Style(reverse=True) if y == self.cursor else Style()
+                )
+            ],
+            width,
+        )
 
     def on_key(self, event: events.Key) -> None:
         event.stop()

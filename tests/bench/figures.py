@@ -27,9 +27,16 @@ def said(name: str, values: Sequence[float], unit: str = "ms") -> str:
 class Raw(Terminal):
     """A terminal whose screen is not drawn: only bytes and when they came."""
 
-    def __init__(self, argv: Sequence[str], env: Mapping[str, str] | None = None, columns: int = 80, lines: int = 24) -> None:
+    def __init__(
+        self, argv: Sequence[str], env: Mapping[str, str] | None = None, columns: int = 80, lines: int = 24
+    ) -> None:
         self.began = time.perf_counter()
-        super().__init__(argv, env={"ROUNDS_CONFIG": "/nonexistent-rounds-config", **(env or {})}, columns=columns, lines=lines)
+        super().__init__(
+            argv,
+            env={"ROUNDS_CONFIG": "/nonexistent-rounds-config", **(env or {})},
+            columns=columns,
+            lines=lines,
+        )
         self._stream = _Deaf()  # type: ignore[assignment]
 
     def until(self, pattern: bytes, since: int = 0, patience: float = 30.0) -> float:

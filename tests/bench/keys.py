@@ -83,7 +83,9 @@ def measure(running: dict[str, Raw], count: int) -> None:
     def p95(name: str) -> float:
         return percentile(saved[name], 0.95)
 
-    print(f"saved, p95: big / lines {p95('big') / p95('lines'):.2f} (budget 1.5), big / empty {p95('big') / p95('empty'):.2f} (budget 1.1)")
+    print(
+        f"saved, p95: big / lines {p95('big') / p95('lines'):.2f} (budget 1.5), big / empty {p95('big') / p95('empty'):.2f} (budget 1.1)"
+    )
     echo = percentile(painted["slow"][10:], 0.95) / percentile(painted["big"][10:], 0.95)
     print(f"echo with a slow disk / on a good day, p95: {echo:.2f} (budget 1.2)")
 
@@ -95,7 +97,9 @@ def burst(running: dict[str, Raw], before: int) -> None:
         start = time.perf_counter()
         terminal.press(*["2", "space"] * 100)
         terminal.until(rb" %d saved" % number, since)
-        print(f"{name:<8} burst of 200 keys saved and shown after {(time.perf_counter() - start) * 1000:.0f} ms")
+        print(
+            f"{name:<8} burst of 200 keys saved and shown after {(time.perf_counter() - start) * 1000:.0f} ms"
+        )
 
 
 def memory(running: dict[str, Raw]) -> None:

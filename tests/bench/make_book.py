@@ -30,7 +30,9 @@ CONFIRMED = {
 SPECIES = ("Mecynorhina torquata", "Eudicella smithi", "Dicronorhina derbyana")
 
 
-def make(path: Path, enclosures: int = 1000, years: float = 5, seed: int = 1, today: int | None = None) -> int:
+def make(
+    path: Path, enclosures: int = 1000, years: float = 5, seed: int = 1, today: int | None = None
+) -> int:
     """Make the book and return how many visits it has. Raises BookError if something is there already."""
     today = date.today().toordinal() if today is None else today  # noqa: DTZ011  # a bench has no house's zone
     days = round(years * 365.25)
@@ -57,7 +59,10 @@ def _many(book: Book, sql: str, rows: Iterator[tuple[object, ...]]) -> None:
 def _house(book: Book, count: int, since: int) -> list[str]:
     """Larvae first, so that a walk's first hundreds of keys are alike."""
     stages = sorted((STAGES[i % len(STAGES)] for i in range(count)), key=lambda s: (s != "larvae", s))
-    places = ((i + 1, "ABCDEFGHIJ"[i // PER_SHELF % 10], i // PER_SHELF // 10 + 1, i % PER_SHELF + 1) for i in range(count))
+    places = (
+        (i + 1, "ABCDEFGHIJ"[i // PER_SHELF % 10], i // PER_SHELF // 10 + 1, i % PER_SHELF + 1)
+        for i in range(count)
+    )
     _many(book, "INSERT INTO place (id, bay, shelf, slot) VALUES (?, ?, ?, ?)", places)
     rows = (
         (i + 1, f"TL-{i + 1:04}", i + 1, stage, since, since, "", i + 1, 0, SPECIES[i % 3], 12.0, "")
@@ -114,7 +119,11 @@ def main() -> None:
     given = parser.parse_args()
     visits = make(given.path, given.enclosures, given.years)
     size = given.path.stat().st_size
-    print(json.dumps({"visits": visits, "bytes": size, "bytes a visit": round(size / visits, 1) if visits else None}))
+    print(
+        json.dumps(
+            {"visits": visits, "bytes": size, "bytes a visit": round(size / visits, 1) if visits else None}
+        )
+    )
 
 
 if __name__ == "__main__":

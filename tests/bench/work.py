@@ -1,6 +1,6 @@
 """What a key costs without a screen, what a summary costs, and how big a visit is.
 
-    python -m tests.bench.work BIG.sqlite
+python -m tests.bench.work BIG.sqlite
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ def summary(path: Path) -> None:
         day = book.row('SELECT max(day) FROM "round"')
         assert day is not None
         scan = (
-            "SELECT v.enclosure, r.day, d.kind, d.number FROM visit v JOIN \"round\" r ON r.id = v.round"
+            'SELECT v.enclosure, r.day, d.kind, d.number FROM visit v JOIN "round" r ON r.id = v.round'
             " JOIN reading d ON d.visit = v.id WHERE r.day > ? ORDER BY v.id"
         )
         scans: list[float] = []

@@ -34,7 +34,12 @@ def begin(own: Path, tmp_path: Path) -> Iterator[Callable[..., Terminal]]:
     running: list[Terminal] = []
 
     def start(argv: list[str], **more: Any) -> Terminal:
-        env = {"ROUNDS_CONFIG": str(own), "TMPDIR": str(tmp_path), "HOME": str(tmp_path), **more.pop("env", {})}
+        env = {
+            "ROUNDS_CONFIG": str(own),
+            "TMPDIR": str(tmp_path),
+            "HOME": str(tmp_path),
+            **more.pop("env", {}),
+        }
         running.append(Terminal(argv, env=env, **more))
         return running[-1]
 

@@ -35,7 +35,11 @@ def _gesture(random: Random, numbers: int, leave: bool) -> list[str]:
             return [random.choice(("b", "left"))] * random.randint(1, 3)
         case "note":
             text = list(random.choice(WORDS)) + ["backspace"] * random.randint(0, 2)
-            return ["n", *("space" if ch == " " else ch for ch in text), *(["enter"] if random.random() < 0.9 else [])]
+            return [
+                "n",
+                *("space" if ch == " " else ch for ch in text),
+                *(["enter"] if random.random() < 0.9 else []),
+            ]
         case "undo":
             return ["u"] * random.choice((1, 1, 2, 5))
         case "go":
@@ -47,11 +51,23 @@ def _gesture(random: Random, numbers: int, leave: bool) -> list[str]:
         case "other":
             return [".", random.choice("0123459b"), random.choice("012")]
         case "correct":
-            return ["c", random.choice("1234"), *random.choices("0123", k=2), random.choice(("space", "c", "u", "b"))]
+            return [
+                "c",
+                random.choice("1234"),
+                *random.choices("0123", k=2),
+                random.choice(("space", "c", "u", "b")),
+            ]
         case "done":
             return ["d", *random.choice(([], ["1"], ["2"]))]
         case "off":
-            return ["p", *random.choice(([], ["1"])), *random.choice(("", "3", "900", "0")), "enter", *random.choice(("", "late")), "enter"]
+            return [
+                "p",
+                *random.choice(([], ["1"])),
+                *random.choice(("", "3", "900", "0")),
+                "enter",
+                *random.choice(("", "late")),
+                "enter",
+            ]
         case "summary":
             return ["v", *random.choices(("up", "down", "space", "d", "v", "b", "p"), k=2)]
         case "help":

@@ -83,11 +83,17 @@ class Terminal:
         preexec: Callable[[], None] | None = None,
         cwd: Path | None = None,
     ) -> None:
-        given = {k: v for k, v in os.environ.items() if not k.startswith(("ROUNDS_", "TEXTUAL", "NO_COLOR")) and k not in ("COLUMNS", "LINES")}
+        given = {
+            k: v
+            for k, v in os.environ.items()
+            if not k.startswith(("ROUNDS_", "TEXTUAL", "NO_COLOR")) and k not in ("COLUMNS", "LINES")
+        }
         # XTERM without answers to queries: the smallest terminal the program must work on.
         given |= {"TERM": "xterm-256color", "LANG": "C.UTF-8", "PYTHONPATH": str(ROOT)}
         given |= {"PYTHONPYCACHEPREFIX": BYTECODE}
-        given.pop("PYTHONDONTWRITEBYTECODE", None)  # a program that is compiled at every start starts like no user's
+        given.pop(
+            "PYTHONDONTWRITEBYTECODE", None
+        )  # a program that is compiled at every start starts like no user's
         given |= env or {}
         self.output = b""
         self._screen = pyte.Screen(columns, lines)
@@ -95,7 +101,12 @@ class Terminal:
         self._over = False
         self._dead = False
         self.process = PtyProcess.spawn(
-            list(argv), cwd=str(cwd or ROOT), env=given, dimensions=(lines, columns), preexec_fn=preexec, echo=False
+            list(argv),
+            cwd=str(cwd or ROOT),
+            env=given,
+            dimensions=(lines, columns),
+            preexec_fn=preexec,
+            echo=False,
         )
 
     @property
@@ -151,11 +162,15 @@ class Terminal:
 
     def wait_for(self, what: str | Callable[[str], bool], patience: float = PATIENCE) -> str:
         """Read until the screen shows ``what`` (a regular expression, or a test of its text)."""
-        shown = what if callable(what) else (lambda text: re.search(what, text) or re.search(what, self.words))
+        shown = (
+            what if callable(what) else (lambda text: re.search(what, text) or re.search(what, self.words))
+        )
         until = time.monotonic() + patience
         while not shown(self.text):
             if not self.read(0.05) and (self._over or time.monotonic() > until):
-                raise Gone(f"waited for {what!r}; the screen is\n{self.text}\nlast bytes {self.output[-300:]!r}")
+                raise Gone(
+                    f"waited for {what!r}; the screen is\n{self.text}\nlast bytes {self.output[-300:]!r}"
+                )
         return self.text
 
     @property

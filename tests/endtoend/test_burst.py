@@ -25,7 +25,9 @@ def burst(seed: int) -> list[str]:
 
 @pytest.mark.long
 @pytest.mark.parametrize("part", range(5))
-def test_a_burst_of_two_hundred_keys(part: int, demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]) -> None:
+def test_a_burst_of_two_hundred_keys(
+    part: int, demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]
+) -> None:
     """50 random sequences, each in one write; the slow side is the walk with every key committed before the next."""
     config = rack.config()
     recorded = 0
@@ -98,7 +100,9 @@ def test_keys_of_one_instant_leave_the_trace_that_slow_keys_leave(demo_book: Pat
 
 
 @pytest.mark.parametrize("round_", range(3))
-def test_a_hundred_and_fifty_keys_and_quit_save_all(round_: int, book: Path, begin: Callable[..., Terminal]) -> None:
+def test_a_hundred_and_fifty_keys_and_quit_save_all(
+    round_: int, book: Path, begin: Callable[..., Terminal]
+) -> None:
     """Digits and quit in one write: quit does not overtake what was typed before it."""
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
@@ -176,5 +180,3 @@ def test_an_escape_key_is_not_needed_and_harmless(book: Path, begin: Callable[..
     terminal.press("1")
     terminal.wait_for("1 saved")
     assert "1 of 60" in terminal.text
-
-

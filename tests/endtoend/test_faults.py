@@ -46,7 +46,9 @@ def test_a_slow_disk_does_not_slow_the_keys(book: Path, begin: Callable[..., Ter
     assert " 1 saved" not in terminal.text
     terminal.press("down")
     terminal.press("n", *"slow")
-    shown = terminal.wait_for("note: slow_ …")  # painted while the first flush still runs, or the mark would be there
+    shown = terminal.wait_for(
+        "note: slow_ …"
+    )  # painted while the first flush still runs, or the mark would be there
     assert "saved" not in shown.splitlines()[-4] or "…" in shown
     terminal.press("enter")
     terminal.wait_for(r"note: slow ✓")
@@ -314,7 +316,10 @@ def test_without_a_terminal(which: str, book: Path) -> None:
 
 
 BAD = {
-    "rules/mine.yaml": ("rules:\n  - id: mine\n    when: {all: [{reading: jelly_gnoe, is: 1}]}\n", "jelly_gnoe"),
+    "rules/mine.yaml": (
+        "rules:\n  - id: mine\n    when: {all: [{reading: jelly_gnoe, is: 1}]}\n",
+        "jelly_gnoe",
+    ),
     "keys/letters.yaml": ("layout: letters\ncommands:\n\tnext: [space]\n", "letters.yaml:3"),
     "readings.yaml": ("readings: &a [*a]\n", "readings.yaml:1"),
 }
@@ -363,4 +368,3 @@ def _pages(book: Path) -> int:
         return int(db.execute("PRAGMA page_count").fetchone()[0])
     finally:
         db.close()
-

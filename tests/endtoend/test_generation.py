@@ -13,11 +13,11 @@ from pathlib import Path
 
 import pytest
 
+from rounds.books.ledger import TABLES, Ledger, Row
 from rounds.cli import run
 from rounds.config import layers, read
-from rounds.husbandry.ledger import TABLES, Ledger, Row
-from rounds.husbandry.species import times
 from rounds.husbandry.spans import Span
+from rounds.husbandry.species import times
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk import Walk
@@ -102,7 +102,9 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
         house.record("box", f"code=TL-0{n}", f"place=A1-{n}", "litres=12", "stage=prepared")
 
     # An arrival, with its papers, into quarantine; the animals get their numbers.
-    house.record("line", "name=UMBER", "species=Mecynorhina torquata", "generation=WF1 as the seller wrote it")
+    house.record(
+        "line", "name=UMBER", "species=Mecynorhina torquata", "generation=WF1 as the seller wrote it"
+    )
     house.record(
         "arrival", "species=Mecynorhina torquata", "count=1.1.0", "into=TL-01", "name=Spring lot", "from=Nine Alders",
         "papers=P-7", "origin=off the old ridge road", "mated=no", "line=UMBER", "until=2026-03-31",
@@ -173,9 +175,21 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     house.on("2026-10-01")
     for n, tub in enumerate(tubs[:2], 11):
         house.record("counted", tub, "count=1", "instar=L3")
-        house.record("animal", "UMBER", f"number={n}", "sex=unknown", f"in={tub}", "counted=yes", f"brood={name}", "age=L3")
+        house.record(
+            "animal",
+            "UMBER",
+            f"number={n}",
+            "sex=unknown",
+            f"in={tub}",
+            "counted=yes",
+            f"brood={name}",
+            "age=L3",
+        )
     house.record("weigh", "UMBER/11", "grams=31.5")
-    assert run(["--book", str(house.book), "--today", "2026-11-01", "record", "weigh", "UMBER/11", "grams=3.3"]) == 2
+    assert (
+        run(["--book", str(house.book), "--today", "2026-11-01", "record", "weigh", "UMBER/11", "grams=3.3"])
+        == 2
+    )
     house.on("2026-11-01").record("weigh", "UMBER/11", "grams=33.0")
     house.record("sexed", "UMBER/11", "sex=m", "how=spot")
     house.record("sexed", "UMBER/12", "sex=f", "how=spot")
@@ -199,7 +213,22 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert [r["grams"] for _, r in books.rows("weight")] == [31.5, 33.0]
 
     # The next pairing is of full sibs: asked about, unless it is on purpose.
-    assert run(["--book", str(house.book), "--today", "2027-04-05", "record", "pair", "TL-04", "female=UMBER/12", "males=UMBER/11"]) == 2
+    assert (
+        run(
+            [
+                "--book",
+                str(house.book),
+                "--today",
+                "2027-04-05",
+                "record",
+                "pair",
+                "TL-04",
+                "female=UMBER/12",
+                "males=UMBER/11",
+            ]
+        )
+        == 2
+    )
     assert "sib" in capsys.readouterr().err
     house.on("2027-04-05").record("pair", "TL-04", "female=UMBER/12", "males=UMBER/11", "purpose=sibs")
     books = house.ledger()

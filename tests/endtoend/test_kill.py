@@ -41,7 +41,9 @@ def standing(walk: Walk) -> tuple[Any, ...]:
         for kind, value in look.cells.items()
         if value is not None
     }
-    steps = tuple((s.seq, s.stop, s.kind, s.before if s.action is None else s.action.state) for s in walk.state.steps)
+    steps = tuple(
+        (s.seq, s.stop, s.kind, s.before if s.action is None else s.action.state) for s in walk.state.steps
+    )
     actions = tuple(sorted((i, a.rule, a.state) for i in range(walk.count()) for a in walk.actions(i)))
     return walk.state.at, cells, steps, actions
 
@@ -65,7 +67,9 @@ class Death(NamedTuple):
     lost: int
 
 
-def die(book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], random: Random, config: Any) -> Death:
+def die(
+    book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], random: Random, config: Any
+) -> Death:
     """Type, kill at a random moment, read the screen to its end, and take the round up again."""
     terminal.wait_for("1 of 60")
     until = time.monotonic() + random.uniform(0.005, LONGEST)
@@ -88,7 +92,9 @@ def die(book: Path, terminal: Terminal, keys: list[str], wanted: list[Stage], ra
     return Death(acknowledged, sent, resumed, lost)
 
 
-def kills(count: int, seed: int, demo_book: Path, folder: Path, start: Callable[[Path], Terminal]) -> list[Death]:
+def kills(
+    count: int, seed: int, demo_book: Path, folder: Path, start: Callable[[Path], Terminal]
+) -> list[Death]:
     random = Random(seed)
     config = rack.config()
     deaths = []
@@ -112,17 +118,25 @@ def plain_keys(random: Random) -> list[str]:
     while len(keys) < 400:
         if random.random() < 0.15:
             keys += [*some_keys(random, 12), *LEAVE[:-1]]  # and out of whatever that ended in
-        keys += [key for _ in range(random.randint(2, 6)) for key in (random.choice("0012"), "space", "space")]
+        keys += [
+            key for _ in range(random.randint(2, 6)) for key in (random.choice("0012"), "space", "space")
+        ]
     return [key for key in keys if key != "q"]
 
 
-def test_nothing_acknowledged_is_lost(demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]) -> None:
+def test_nothing_acknowledged_is_lost(
+    demo_book: Path, tmp_path: Path, begin: Callable[..., Terminal]
+) -> None:
     deaths = kills(KILLS, 11, demo_book, tmp_path, lambda book: begin(rack.worse(book, clock=rack.MORNING)))
     strange = [death for death in deaths if death.resumed is None]
     assert not strange, f"{len(strange)} books hold what was never typed, or miss something in between"
     assert sum(death.lost for death in deaths) == 0
-    assert sum(death.acknowledged for death in deaths) > 3 * KILLS, "too little was acknowledged to prove anything"
-    print(f"{KILLS} kills, {sum(d.sent for d in deaths)} keys, {sum(d.acknowledged for d in deaths)} acknowledged")
+    assert sum(death.acknowledged for death in deaths) > 3 * KILLS, (
+        "too little was acknowledged to prove anything"
+    )
+    print(
+        f"{KILLS} kills, {sum(d.sent for d in deaths)} keys, {sum(d.acknowledged for d in deaths)} acknowledged"
+    )
 
 
 def test_a_writer_that_says_saved_before_it_is_gets_found_out(
@@ -133,7 +147,9 @@ def test_a_writer_that_says_saved_before_it_is_gets_found_out(
         12, 12, demo_book, tmp_path, lambda book: begin(rack.worse(book, clock=rack.MORNING, early=0.1))
     )
     assert sum(death.lost for death in deaths) > 0, deaths
-    print(f"control: lost {sum(d.lost for d in deaths)} of {sum(d.acknowledged for d in deaths)} acknowledged")
+    print(
+        f"control: lost {sum(d.lost for d in deaths)} of {sum(d.acknowledged for d in deaths)} acknowledged"
+    )
 
 
 def test_killed_again_and_again_the_round_still_goes_on(book: Path, begin: Callable[..., Terminal]) -> None:

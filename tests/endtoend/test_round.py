@@ -18,7 +18,9 @@ pytestmark = pytest.mark.pty
 FEEDING = ("QUARANTINE", "HOLDING", "PAIRING", "LAYING", "COLONY")
 
 
-def test_a_round_takes_one_key_an_enclosure_and_ends_in_the_book(book: Path, begin: Callable[..., Terminal]) -> None:
+def test_a_round_takes_one_key_an_enclosure_and_ends_in_the_book(
+    book: Path, begin: Callable[..., Terminal]
+) -> None:
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
     keys: dict[int, int] = {}

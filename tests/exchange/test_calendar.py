@@ -11,9 +11,9 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from rounds.books.due_kinds import Work
 from rounds.exchange import due_list
 from rounds.exchange.calendar import Event, calendar, days, folded, text, uid
-from rounds.husbandry.due_kinds import Work
 from rounds.husbandry.spans import FIRST, LAST, Span
 
 TODAY = 739_768  # 2026-06-01

@@ -15,12 +15,12 @@ import pytest
 
 import demo_data
 from demo_data import house, story
+from rounds.books.ledger import Add
+from rounds.books.sound import faults
 from rounds.exchange.load import last_day, load_folder
 from rounds.exchange.tables import TABLES
-from rounds.husbandry.ledger import Add
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
-from rounds.husbandry.sound import faults
 from rounds.settings import yamlfile
 from rounds.store import ledger
 from rounds.store.book import Book

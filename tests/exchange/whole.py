@@ -9,9 +9,10 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from rounds.books import acts
+from rounds.books.acts import BadAct, Question
+from rounds.books.ledger import TABLES, Column, Table
 from rounds.exchange.tables import OF_LEDGER
-from rounds.husbandry import acts
-from rounds.husbandry.acts import BadAct, Question
 from rounds.husbandry.entries import (
     AS_EXPECTED,
     NOTE,
@@ -24,7 +25,6 @@ from rounds.husbandry.entries import (
     SetFlag,
     Step,
 )  # fmt: skip
-from rounds.husbandry.ledger import TABLES, Column, Table
 from rounds.husbandry.records import Action, Flag, House
 from rounds.husbandry.spans import FIRST, LAST, Span, parse
 from rounds.husbandry.stages import STAGES

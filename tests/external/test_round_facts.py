@@ -34,7 +34,9 @@ def box(stage: str, species: str = "Mecynorhina torquata") -> Enclosure:
     return Enclosure(1, "TL-001", 1, stage, None, None, 0, species)
 
 
-def raised(stage: str, read_: dict[str, object], days: int = 1, species: str = "Mecynorhina torquata") -> dict[str, str]:
+def raised(
+    stage: str, read_: dict[str, object], days: int = 1, species: str = "Mecynorhina torquata"
+) -> dict[str, str]:
     """Rule and what to do, after the same was read at so many looks, a day apart."""
     visits = [
         Seen(bytes([i]) * 16, 1, DAY - days + i, (DAY - days + i) * 86_400_000, dict(read_), {}, depth=1)
@@ -225,7 +227,13 @@ def test_the_round_day_of_an_instant(zone: str, utc: str, day: str) -> None:
 @pytest.mark.parametrize("zone", ["Europe/Berlin", "America/New_York", "Asia/Tokyo", "Australia/Lord_Howe"])
 def test_a_loaded_visit_falls_on_the_same_round_day_as_a_walked_one(zone: str) -> None:
     clock = Clock(zone, 240)
-    for wall in ("2025-10-26T03:59", "2025-10-26T04:00", "2025-03-30T05:15", "2025-12-31T23:59", "2024-02-29T04:00"):
+    for wall in (
+        "2025-10-26T03:59",
+        "2025-10-26T04:00",
+        "2025-03-30T05:15",
+        "2025-12-31T23:59",
+        "2024-02-29T04:00",
+    ):
         at_ms, *_ = clock.read(wall)
         assert written_day(wall, 240) == round_day(at_ms, zone, 240)
 

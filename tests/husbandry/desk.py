@@ -30,7 +30,13 @@ class SmallDesk:
         self.kinds = {k.id: k for k in KINDS}
         self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
         self.day = 739_000
-        self.first, self.locked, self.past, self.open_, self.shelf_first = first, locked, past, open_, shelf_first
+        self.first, self.locked, self.past, self.open_, self.shelf_first = (
+            first,
+            locked,
+            past,
+            open_,
+            shelf_first,
+        )
         self.kept: set[int] = set()
         self.commands = {
             "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
@@ -55,7 +61,11 @@ class SmallDesk:
         k = self.kinds
         wall = (Ask(k["moisture"], Depth.WALL, "right"),)
         if stop + self.first == 0:
-            rows = (Ask(k["jelly_gone"], Depth.LID, (1.0, 3.0), "each time"), Ask(k["jelly_in"], Depth.LID), *wall)
+            rows = (
+                Ask(k["jelly_gone"], Depth.LID, (1.0, 3.0), "each time"),
+                Ask(k["jelly_in"], Depth.LID),
+                *wall,
+            )
         else:
             rows = (*wall, Ask(k["surfaced"], Depth.WALL, (0.0, 0.0)))
             if depth >= Depth.LID:
@@ -81,11 +91,16 @@ class SmallDesk:
         """Two acts at the first stop: one told nothing, one of two animals and told a word and a text."""
         if stop:
             return ()
-        told = (OfferField("how", "how it was sexed", ("by spot", "as adult")), OfferField("mark", "its mark"))
+        told = (
+            OfferField("how", "how it was sexed", ("by spot", "as adult")),
+            OfferField("mark", "its mark"),
+        )
         pair = (("UMBER/3", "UMBER 3 m"), ("UMBER/5", "UMBER 5 f"))
         return (Offer("fed", "first feed", pair[:1], ()), Offer("sexed", "sexed", pair, told))
 
-    def draft(self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool) -> Drafted:  # noqa: ARG002
+    def draft(
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+    ) -> Drafted:  # noqa: ARG002
         told = dict(typed)
         if told.get("mark") == "bad":
             return Drafted(refused="mark: cannot be `bad`.")

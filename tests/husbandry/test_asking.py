@@ -12,8 +12,15 @@ from rounds.husbandry.stages import STAGES, Depth
 
 DAY = 739_000
 GONE = Kind("gone", "gone", "count", high=9)
-MOISTURE = Kind("moisture", "moisture", "choice", choices=tuple(Choice(x, x, str(i)) for i, x in enumerate(("dry", "right", "wet"), 1)))
-SMELL = Kind("smell", "smell", "choice", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2")))
+MOISTURE = Kind(
+    "moisture",
+    "moisture",
+    "choice",
+    choices=tuple(Choice(x, x, str(i)) for i, x in enumerate(("dry", "right", "wet"), 1)),
+)
+SMELL = Kind(
+    "smell", "smell", "choice", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))
+)
 OLD = Kind("old", "old", "tick", retired=True)
 TEMP = Kind("temp", "temp", "count", subject="shelf", high=45, decimals=1)
 DUGUP = Kind("eggs", "eggs", "count", high=99)
@@ -23,7 +30,9 @@ PLAN = StagePlan(
     fine={"moisture": ("right",), "smell": ("earthy",), "gone": ("history",)}, fine_for={"Dry one": {"moisture": ("dry", "right")}},
     first=("gone",),
 )  # fmt: skip
-WORDS = Vocabulary({k.id: k for k in (GONE, MOISTURE, SMELL, OLD, TEMP, DUGUP)}, {"laying": PLAN}, every_shelf=("temp",))
+WORDS = Vocabulary(
+    {k.id: k for k in (GONE, MOISTURE, SMELL, OLD, TEMP, DUGUP)}, {"laying": PLAN}, every_shelf=("temp",)
+)
 
 
 def seen(day: int, read=None, confirmed=NOTHING, skipped: str = "") -> Seen:
@@ -50,7 +59,12 @@ def test_the_shelf_is_read_once_and_never_confirmed() -> None:
 
 
 def test_what_was_odd_last_time_or_has_an_open_action_cannot_be_confirmed_by_one_key() -> None:
-    odd = {a.kind.id: a.must for a in asks(WORDS, "laying", "", Depth.LID, [seen(DAY - 1, {"moisture": "wet", "smell": "earthy"})], DAY)}
+    odd = {
+        a.kind.id: a.must
+        for a in asks(
+            WORDS, "laying", "", Depth.LID, [seen(DAY - 1, {"moisture": "wet", "smell": "earthy"})], DAY
+        )
+    }
     assert odd == {"gone": EACH_TIME, "smell": "", "moisture": "odd last time"}
     again = [seen(DAY - 2, {"moisture": "wet"}), seen(DAY - 1, {"moisture": "right"})]
     assert not asks(WORDS, "laying", "", Depth.WALL, again, DAY)[0].must, "only the last look counts"
@@ -75,7 +89,8 @@ def test_a_count_is_confirmed_as_the_range_observed_in_the_last_fortnight(looks)
     """Confirmed values never widen or narrow what is expected; neither does today's own look."""
     looks = sorted(looks, key=lambda x: -x[0])
     visits = [
-        seen(DAY - ago, {"gone": n}) if observed else seen(DAY - ago, {}, {"gone": (0, 99)}) for ago, n, observed in looks
+        seen(DAY - ago, {"gone": n}) if observed else seen(DAY - ago, {}, {"gone": (0, 99)})
+        for ago, n, observed in looks
     ]
     counted = [n for ago, n, observed in looks if observed and 1 <= ago <= FORTNIGHT]
     expected = (min(counted), max(counted)) if counted else (GONE.low, GONE.high)
@@ -96,4 +111,6 @@ def test_the_shipped_stages_ask_something_at_the_depth_they_start_at() -> None:
         found = asks(words, stage, "", words.stages[stage].starts_at, [], DAY)
         assert bool(found) == (stage != "empty")
         feeding = any(a.kind.id == "jelly_gone" for a in found)
-        assert [a.kind.id for a in found if a.must] == (["jelly_gone"] if feeding else []), "one key, two where adults feed"
+        assert [a.kind.id for a in found if a.must] == (["jelly_gone"] if feeding else []), (
+            "one key, two where adults feed"
+        )

@@ -211,7 +211,13 @@ def test_an_earlier_visit_is_corrected_beside_what_stood_there():
     desk = SmallDesk(past=(Earlier(uid, 700_000, {"moisture": "dry"}),))
     state, effects = typed(["c", "1", "m", "2", "space"], desk)
     [put] = [e for e in effects if isinstance(e, Put)]
-    assert (put.visit, put.kind, put.before, put.after, put.why) == (uid, "moisture", "dry", "right", "corrected")
+    assert (put.visit, put.kind, put.before, put.after, put.why) == (
+        uid,
+        "moisture",
+        "dry",
+        "right",
+        "corrected",
+    )
     assert (state.at, state.earlier) == (0, None)
     state, effects = press(state, "u", desk)
     assert [e.after for e in effects if isinstance(e, Put)] == ["dry"]
@@ -265,7 +271,16 @@ def test_the_summary_is_past_the_last_stop_and_leads_back():
 def test_no_key_at_all_is_unknown_to_every_mode():
     """Any key in any mode gives a state and never an error."""
     desk = SmallDesk(open_=(Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000),))
-    keys = [*"0123456789abcdefghijklmnopqrstuvwxyz.,?%é", "enter", "space", "backspace", "up", "down", "left", "tab"]
+    keys = [
+        *"0123456789abcdefghijklmnopqrstuvwxyz.,?%é",
+        "enter",
+        "space",
+        "backspace",
+        "up",
+        "down",
+        "left",
+        "tab",
+    ]
     for opening in (*"gnscdp.?v", "l"):
         for key in keys:
             typed([opening, key, key], desk)
@@ -297,7 +312,15 @@ def test_a_doubtful_act_is_asked_about_and_a_refused_one_says_why():
     assert "cannot be `bad`" in state.message
 
 
-@pytest.mark.parametrize("keys", [["y", "x"], ["y", "2", "x"], ["y", "2", "2", "backspace"], ["y", "2", "1", "1", "a", "backspace", "backspace"]])
+@pytest.mark.parametrize(
+    "keys",
+    [
+        ["y", "x"],
+        ["y", "2", "x"],
+        ["y", "2", "2", "backspace"],
+        ["y", "2", "1", "1", "a", "backspace", "backspace"],
+    ],
+)
 def test_an_act_can_be_left_at_any_point(keys):
     state, effects = typed(keys)
     assert effects == []

@@ -52,7 +52,9 @@ def type_(keys: list[str], desk: Desk, state: State | None = None):
 
 def cells(state: State):
     """What is recorded, by stop and by corrected visit, without what was taken back."""
-    here = {(stop, k): v for stop, look in state.looks.items() for k, v in look.cells.items() if v is not None}
+    here = {
+        (stop, k): v for stop, look in state.looks.items() for k, v in look.cells.items() if v is not None
+    }
     base = {(UID, "moisture"): "dry", (UID, NOTE): "old"}
     earlier = {k: v for k, v in {**base, **state.corrected}.items() if v is not None}
     return here, earlier
@@ -95,7 +97,10 @@ def test_effects_tell_all_that_changed(keys: list[str]) -> None:
             into, key = (here, (e.stop, e.kind)) if e.visit is None else (earlier, (e.visit, e.kind))
             assert into.get(key) == e.before
             into[key] = e.after
-    assert cells(state) == ({k: v for k, v in here.items() if v is not None}, {k: v for k, v in earlier.items() if v is not None})
+    assert cells(state) == (
+        {k: v for k, v in here.items() if v is not None},
+        {k: v for k, v in earlier.items() if v is not None},
+    )
 
 
 @given(KEYS)

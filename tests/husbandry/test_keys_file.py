@@ -11,7 +11,13 @@ from rounds.husbandry.readings import Kind, Vocabulary
 from rounds.problems import BadInput
 from rounds.settings import yamlfile
 
-WORDS = Vocabulary({"smell": Kind("smell", "smell", "tick", ask_key="e"), "old": Kind("old", "old", "tick", ask_key="n", retired=True)}, {})
+WORDS = Vocabulary(
+    {
+        "smell": Kind("smell", "smell", "tick", ask_key="e"),
+        "old": Kind("old", "old", "tick", ask_key="n", retired=True),
+    },
+    {},
+)
 KEYS = dict(zip(COMMANDS, [["space", "enter"], *([k] for k in "bfhilmnopqrstuv?wyzacdgjkx")], strict=False))
 
 
@@ -55,7 +61,10 @@ def test_a_retired_reading_frees_its_key() -> None:
 def test_a_command_without_a_key_an_unknown_command_and_no_commands_are_told() -> None:
     lacking = {c: k for c, k in KEYS.items() if c != "undo"}
     assert any("no key gives `undo`" in p for p in problems(text(lacking)))
-    assert any("unknown field `undoo`. Did you mean `undo`?" in p for p in problems(text({**lacking, "undoo": ["u"]})))
+    assert any(
+        "unknown field `undoo`. Did you mean `undo`?" in p
+        for p in problems(text({**lacking, "undoo": ["u"]}))
+    )
     assert any("no `commands`" in p for p in problems("layout: mine\n"))
 
 

@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry import locks, view
-from rounds.husbandry.acts import Given
-from rounds.husbandry.breeding import barred
-from rounds.husbandry.ledger import Draft, Ledger
+from rounds.books import view
+from rounds.books.acts import Given
+from rounds.books.breeding import barred
+from rounds.books.ledger import Draft, Ledger
+from rounds.husbandry import locks
 from rounds.husbandry.records import House, Lock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
@@ -24,7 +25,9 @@ def until(earliest: int, latest: int) -> Span:
     return Span(DAY + earliest, DAY + latest)
 
 
-@pytest.mark.parametrize(("end", "holds"), [(until(0, 0), True), (until(-9, -1), False), (until(-9, 1), True), (None, True)])
+@pytest.mark.parametrize(
+    ("end", "holds"), [(until(0, 0), True), (until(-9, -1), False), (until(-9, 1), True), (None, True)]
+)
 def test_a_lock_holds_until_the_latest_day_of_its_span(end: Span | None, holds: bool) -> None:
     lock = Lock(("dig",), end, "eggs")
     assert (lock in locks.in_force("laying", [lock], DAY)) is holds
@@ -94,7 +97,12 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
             book.run(
                 "INSERT INTO lock (enclosure, forbids, from_day, until_earliest, until_latest, until_words, reason, lifted)"
                 " VALUES (1, 'dig', ?, ?, ?, '', 'eggs', ?)",
-                (DAY + since, end and end.earliest, end and end.latest, None if lifted is None else DAY + lifted),
+                (
+                    DAY + since,
+                    end and end.earliest,
+                    end and end.latest,
+                    None if lifted is None else DAY + lifted,
+                ),
             )
         for n in range(7):
             assert bool(read.locks(book, DAY + n)) is (n in held)

@@ -60,7 +60,11 @@ def test_a_good_file_is_read_as_it_stands() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ("type: tick", "type: tik", "own0.yaml:7:15  reading `lid`: `type` cannot be `tik`. Did you mean `tick`?"),
+        (
+            "type: tick",
+            "type: tik",
+            "own0.yaml:7:15  reading `lid`: `type` cannot be `tik`. Did you mean `tick`?",
+        ),
         ("title: jelly gone", "titel: jelly gone", "unknown field `titel`. Did you mean `title`?"),
         ("limits: [0, 9]", "limits: [9, 0]", "must rise"),
         ("limits: [0, 9]", "limits: [0]", "two numbers"),
@@ -72,19 +76,35 @@ def test_a_good_file_is_read_as_it_stands() -> None:
         ("key: j", "key: m", "share the key `m`"),
         ("decimals: 1", "decimals: 9", "0 to 3"),
         ("{id: wet}", "{id: dry}", "given twice"),
-        ("[{id: dry}, {id: right, title: as it should be}, {id: wet}]", "[{id: right}]", "at least two `values`"),
+        (
+            "[{id: dry}, {id: right, title: as it should be}, {id: wet}]",
+            "[{id: right}]",
+            "at least two `values`",
+        ),
         ("{id: lid, type: tick}", "{id: gone, type: tick}", "defined twice"),
         ("{id: lid, type: tick}", "{type: tick}", "the field `id` is missing"),
-        ("every_shelf: [temp]", "every_shelf: [tmep]", "unknown `tmep` in `every_shelf`. Did you mean `temp`?"),
+        (
+            "every_shelf: [temp]",
+            "every_shelf: [tmep]",
+            "unknown `tmep` in `every_shelf`. Did you mean `temp`?",
+        ),
         ("wall: [moisture, lid]", "wall: [moistur, lid]", "Did you mean `moisture`?"),
         ("starts_at: lid", "starts_at: lip", "Did you mean `lid`?"),
-        ("gone: history", "gone: 12", "expected a number from 0 to 9, or history, as the usual value of `gone`"),
+        (
+            "gone: history",
+            "gone: 12",
+            "expected a number from 0 to 9, or history, as the usual value of `gone`",
+        ),
         ("moisture: [right, dry]", "moisture: rihgt", "expected one of dry, right, wet"),
         ("lid: true", "lid: yes", "expected true or false"),
         ("  laying:", "  layin:", "unknown stage `layin`"),
         ("subject: shelf", "subject: shelv", "Did you mean `shelf`?"),
         ("skips: [{id: time, title: no time}]", "skips: [{id: time, key: 3}]", "unknown field `key`"),
-        ("skips: [{id: time, title: no time}]", "skip: [{id: time}]", "unknown field `skip`. Did you mean `skips`?"),
+        (
+            "skips: [{id: time, title: no time}]",
+            "skip: [{id: time}]",
+            "unknown field `skip`. Did you mean `skips`?",
+        ),
         ("{id: lid, type: tick}", "lid", "a mapping was expected"),
     ],
 )
@@ -95,7 +115,11 @@ def test_a_slip_is_told_with_its_place_and_the_nearest_name(old: str, new: str, 
 
 
 def test_all_slips_are_told_at_once() -> None:
-    bad = GOOD.replace("type: tick", "type: tik").replace("key: j", "key: 12").replace("starts_at: lid", "starts_at: lip", 1)
+    bad = (
+        GOOD.replace("type: tick", "type: tik")
+        .replace("key: j", "key: 12")
+        .replace("starts_at: lid", "starts_at: lip", 1)
+    )
     assert len(problems(bad)) == 3
 
 

@@ -46,7 +46,10 @@ def d(iso: str) -> int:
 )
 def test_reads_what_keepers_write(typed: str, earliest: str, latest: str) -> None:
     span = parse(typed)
-    assert (date.fromordinal(span.earliest).isoformat(), date.fromordinal(span.latest).isoformat()) == (earliest, latest)
+    assert (date.fromordinal(span.earliest).isoformat(), date.fromordinal(span.latest).isoformat()) == (
+        earliest,
+        latest,
+    )
 
 
 @pytest.mark.parametrize(
@@ -101,7 +104,9 @@ def test_refuses_with_what_was_expected(typed: str, part: str) -> None:
     assert e.value.expected
 
 
-@pytest.mark.parametrize(("typed", "near"), [("abuot 2026-03-01", "about"), ("sprng 2026", "spring"), ("Agust 2026", "august")])
+@pytest.mark.parametrize(
+    ("typed", "near"), [("abuot 2026-03-01", "about"), ("sprng 2026", "spring"), ("Agust 2026", "august")]
+)
 def test_names_the_nearest_word(typed: str, near: str) -> None:
     with pytest.raises(SpanError) as e:
         parse(typed)
@@ -111,14 +116,21 @@ def test_names_the_nearest_word(typed: str, near: str) -> None:
 days = st.integers(d("1800-01-01"), d("2300-01-01"))
 spans = st.builds(lambda a, b: Span(min(a, b), max(a, b)), days, days)
 open_spans = st.one_of(
-    spans, st.builds(lambda a: Span(FIRST, a), days), st.builds(lambda a: Span(a, LAST), days), st.just(UNKNOWN)
+    spans,
+    st.builds(lambda a: Span(FIRST, a), days),
+    st.builds(lambda a: Span(a, LAST), days),
+    st.just(UNKNOWN),
 )
 iso = days.map(lambda n: date.fromordinal(n).isoformat())
 month = st.builds("{:04}-{:02}".format, st.integers(1800, 2300), st.integers(1, 12))
-season = st.builds("{} {}".format, st.sampled_from(["winter", "spring", "summer", "autumn"]), st.integers(1800, 2300))
+season = st.builds(
+    "{} {}".format, st.sampled_from(["winter", "spring", "summer", "autumn"]), st.integers(1800, 2300)
+)
 one_date = st.one_of(iso, month, season, st.integers(1800, 2300).map(str))
 typed_words = st.one_of(
-    one_date, st.builds("{} {}".format, st.sampled_from(["before", "after", "about"]), one_date), st.just("unknown")
+    one_date,
+    st.builds("{} {}".format, st.sampled_from(["before", "after", "about"]), one_date),
+    st.just("unknown"),
 )
 
 

@@ -17,7 +17,9 @@ def box(id: int, stage: str = "larvae") -> Enclosure:
 
 
 def action(enclosure: int, level: str, state: str = "open", opened: int = DAY) -> Action:
-    return Action(bytes([enclosure]) * 16, enclosure, f"rule-{level}", level, "why", "what", opened, state=state)
+    return Action(
+        bytes([enclosure]) * 16, enclosure, f"rule-{level}", level, "why", "what", opened, state=state
+    )
 
 
 def of(boxes, actions=None, looked=None, skipped=None, carry=None, dues=None):
@@ -27,14 +29,23 @@ def of(boxes, actions=None, looked=None, skipped=None, carry=None, dues=None):
 @given(st.lists(st.lists(st.sampled_from(LEVELS), max_size=3), min_size=1, max_size=8))
 def test_rows_come_by_harm_and_within_one_level_in_shelf_order(levels) -> None:
     boxes = [box(i + 1) for i in range(len(levels))]
-    rows = of(boxes, {b.id: [action(b.id, x) for x in mine] for b, mine in zip(boxes, levels, strict=True)}).rows
+    rows = of(
+        boxes, {b.id: [action(b.id, x) for x in mine] for b, mine in zip(boxes, levels, strict=True)}
+    ).rows
     assert len(rows) == sum(map(len, levels))
     order = [(harm(r.action.level), r.enclosure.id) for r in rows]
     assert order == sorted(order)
 
 
 def test_only_open_actions_are_listed_and_old_ones_say_so() -> None:
-    actions = {1: [action(1, "now", "done"), action(1, "today", opened=DAY - 1), action(1, "look", "off"), action(1, "now", "withdrawn")]}
+    actions = {
+        1: [
+            action(1, "now", "done"),
+            action(1, "today", opened=DAY - 1),
+            action(1, "look", "off"),
+            action(1, "now", "withdrawn"),
+        ]
+    }
     [row] = of([box(1)], actions).rows
     assert (row.action.level, row.old) == ("today", True)
 
@@ -46,13 +57,21 @@ def test_an_empty_enclosure_is_not_missed_and_a_skip_says_why() -> None:
 
 
 def test_due_work_is_listed_from_its_first_day() -> None:
-    dues = {1: [Due(1, 1, "now", Span(DAY, DAY + 3), None, ""), Due(2, 1, "later", Span(DAY + 1, DAY + 3), None, "")]}
+    dues = {
+        1: [
+            Due(1, 1, "now", Span(DAY, DAY + 3), None, ""),
+            Due(2, 1, "later", Span(DAY + 1, DAY + 3), None, ""),
+        ]
+    }
     assert [d.what for _, d in of([box(1)], dues=dues).due] == ["now"]
 
 
 def test_what_is_carried_is_added_up_over_the_house() -> None:
     found = carried([box(1), box(2), box(3)], {1: {"cups": 1, "water": 0.3}, 3: {"cups": 3}})
-    assert [(c.what, c.amount, c.codes) for c in found] == [("cups", 4, ("TL-001", "TL-003")), ("water", 0.3, ("TL-001",))]
+    assert [(c.what, c.amount, c.codes) for c in found] == [
+        ("cups", 4, ("TL-001", "TL-003")),
+        ("water", 0.3, ("TL-001",)),
+    ]
     assert "TL-001, TL-003" in carry_words(found[0])
     assert carry_words(found[0]).startswith("4 ")
 

@@ -52,7 +52,9 @@ def parsed(*texts: str) -> tuple[list[Rule], list[Problem]]:
 
 def one(fields: str) -> Rule:
     """The only rule of a file, given by its fields; it must parse."""
-    rules, problems = parsed("rules:\n  - " + textwrap.indent(textwrap.dedent(fields).strip(), "    ").strip())
+    rules, problems = parsed(
+        "rules:\n  - " + textwrap.indent(textwrap.dedent(fields).strip(), "    ").strip()
+    )
     assert problems == []
     return rules[0]
 
@@ -76,7 +78,9 @@ def box(stage: str = "holding", days: int | None = None, **more: Any) -> Enclosu
     return Enclosure(1, "UMB-01", 1, stage, since, None, 1, more.pop("species", ""), **more)
 
 
-def scene(*visits: Seen, at: Enclosure | None = None, shelf: Sequence[Seen] | None = None, present: bool = True) -> Scene:
+def scene(
+    *visits: Seen, at: Enclosure | None = None, shelf: Sequence[Seen] | None = None, present: bool = True
+) -> Scene:
     last = visits[-1] if visits and present else None
     return Scene(
         at or box(), visits, last.day if last else TODAY, last.at_ms if last else TODAY * DAY_MS + DAY_MS // 3,

@@ -8,11 +8,15 @@ from rounds.problems import Problem
 from rounds.rules.cases import Case, lacking, parse_cases, run
 from tests.rules.boxes import VOCABULARY, doc, one
 
-WET = one("id: wet\nwhen: {reading: moisture, is: wet}\nlasting: {visits: 2}\ndo: {otherwise: {text: Open it., needs: [open]}}")
+WET = one(
+    "id: wet\nwhen: {reading: moisture, is: wet}\nlasting: {visits: 2}\ndo: {otherwise: {text: Open it., needs: [open]}}"
+)
 
 
 def read(body: str) -> tuple[list[Case], list[Problem]]:
-    return parse_cases([doc("cases:\n  - rule: wet\n    stage: laying\n" + body, "c.yaml")], ["wet"], VOCABULARY)
+    return parse_cases(
+        [doc("cases:\n  - rule: wet\n    stage: laying\n" + body, "c.yaml")], ["wet"], VOCABULARY
+    )
 
 
 def good(body: str) -> list[Case]:
@@ -40,7 +44,9 @@ def test_a_case_that_fails_says_where_what_and_why() -> None:
 
 
 def test_a_lock_withholds() -> None:
-    cases = good("    locks: [open]\n    visits: [{moisture: wet}, {moisture: wet}]\n    expect: [no, withheld]\n")
+    cases = good(
+        "    locks: [open]\n    visits: [{moisture: wet}, {moisture: wet}]\n    expect: [no, withheld]\n"
+    )
     assert run(cases, [WET]) == []
     assert cases[0].fires
 
@@ -53,7 +59,9 @@ def test_a_rule_that_does_not_apply_is_silent() -> None:
 
 def test_the_clock_moves_by_hours() -> None:
     gap = one("id: wet\nwhen: {measure: hours_since_visit, at_least: 12}\n")
-    cases = good("    visits: [{moisture: wet}, {hours: 11.5, moisture: wet}, {hours: 12, moisture: wet}]\n    expect: [unknown, no, yes]\n")
+    cases = good(
+        "    visits: [{moisture: wet}, {hours: 11.5, moisture: wet}, {hours: 12, moisture: wet}]\n    expect: [unknown, no, yes]\n"
+    )
     assert run(cases, [gap]) == []
 
 
@@ -70,21 +78,36 @@ def test_each_rule_needs_a_case_that_fires_and_one_that_stays_silent() -> None:
 @pytest.mark.parametrize(
     ("body", "problem"),
     [
-        ("    visits: [{moistur: wet}]\n    expect: [no]", "4:15 case of rule `wet`, visit 1: unknown field `moistur`."),
+        (
+            "    visits: [{moistur: wet}]\n    expect: [no]",
+            "4:15 case of rule `wet`, visit 1: unknown field `moistur`.",
+        ),
         ("    visits: [{moisture: wett}]\n    expect: [no]", "`moisture` cannot be `wett`."),
         ("    visits: [{jelly_gone: 10}]\n    expect: [no]", "`jelly_gone` must be 0 to 9."),
         ("    visits: [{on_back: 1}]\n    expect: [no]", "`on_back` must be true or false"),
         ("    visits: [{as_expected: {jelly_gone: 2}}]\n    expect: [no]", "`jelly_gone` must be a list"),
-        ("    visits: [{as_expected: {jelly_gone: [3, 2]}}]\n    expect: [no]", "a confirmed count is a range"),
+        (
+            "    visits: [{as_expected: {jelly_gone: [3, 2]}}]\n    expect: [no]",
+            "a confirmed count is a range",
+        ),
         ("    visits: [{hours: 0}]\n    expect: [no]", "`hours` must be over 0."),
         ("    visits: [{skipped: lazy}]\n    expect: [no]", "`skipped` cannot be `lazy`."),
         ("    visits: [{moisture: wet}, _]\n    expect: [no, _]", "`visits` must end with a visit."),
-        ("    visits: [{moisture: wet}]\n    expect: [maybe]", "`expect` must be yes, no, unknown, withheld for visit 1."),
-        ("    visits: [_, {moisture: wet}]\n    expect: [no, no]", "`expect` must be `_`, for nobody came for visit 1."),
+        (
+            "    visits: [{moisture: wet}]\n    expect: [maybe]",
+            "`expect` must be yes, no, unknown, withheld for visit 1.",
+        ),
+        (
+            "    visits: [_, {moisture: wet}]\n    expect: [no, no]",
+            "`expect` must be `_`, for nobody came for visit 1.",
+        ),
         ("    visits: [{moisture: wet}]\n    expect: [no, no]", "1 visits, but `expect` has 2."),
         ("    expect: [no]", "the field `visits` is missing."),
         ("    visit: []", "unknown field `visit`. Did you mean `visits`?"),
-        ("    larvae: {instar: L4}\n    visits: [{moisture: wet}]\n    expect: [no]", "`instar` cannot be `L4`."),
+        (
+            "    larvae: {instar: L4}\n    visits: [{moisture: wet}]\n    expect: [no]",
+            "`instar` cannot be `L4`.",
+        ),
     ],
 )
 def test_bad_cases(body: str, problem: str) -> None:
@@ -93,5 +116,7 @@ def test_bad_cases(body: str, problem: str) -> None:
 
 
 def test_a_case_of_a_rule_that_is_not_there() -> None:
-    _, problems = parse_cases([doc("cases: [{rule: wett, stage: laying, visits: [], expect: []}]")], ["wet"], VOCABULARY)
+    _, problems = parse_cases(
+        [doc("cases: [{rule: wett, stage: laying, visits: [], expect: []}]")], ["wet"], VOCABULARY
+    )
     assert "Did you mean `wet`?" in problems[0].hint

@@ -56,10 +56,18 @@ def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.Ca
     assert lines[-1] == "4 problems; nothing was taken."
 
 
-def test_check_tells_a_bad_species_file_and_a_bad_checklist(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_tells_a_bad_species_file_and_a_bad_checklist(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     for part, text in (
-        ("species/pachnoda-marginata.yaml", "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}\n"),
-        ("checklists/mine.yaml", "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n"),
+        (
+            "species/pachnoda-marginata.yaml",
+            "species: Pachnoda marginata\negg_days: {range: [11, 9], source: estimate}\n",
+        ),
+        (
+            "checklists/mine.yaml",
+            "checklists:\n  - {id: mine, title: Mine, use: set-upp, stages: [laying], steps: []}\n",
+        ),
     ):
         path = tmp_path / "own" / part
         path.parent.mkdir()
@@ -71,11 +79,16 @@ def test_check_tells_a_bad_species_file_and_a_bad_checklist(tmp_path: Path, caps
     assert "`set-up`" in err
 
 
-def test_check_lays_a_file_over_the_rules_in_force(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_check_lays_a_file_over_the_rules_in_force(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "x.yaml"
     path.write_text("rules: [{id: standing-water, off: true}, {id: unused-fod, off: true}]", encoding="utf-8")
     assert run(["rules", "check", str(path)]) == 2
-    assert "rule `unused-fod`: there is no such rule to switch off. Did you mean `unused-food`?" in capsys.readouterr().err
+    assert (
+        "rule `unused-fod`: there is no such rule to switch off. Did you mean `unused-food`?"
+        in capsys.readouterr().err
+    )
 
 
 def test_bad_readings_are_told_too(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -99,7 +112,9 @@ CASES = """
 """
 
 
-def test_test_finds_a_failing_case_and_a_rule_without_cases(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_test_finds_a_failing_case_and_a_rule_without_cases(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     own(tmp_path, RULE)
     assert run(["rules", "test"]) == 1
     assert "rule `mine` has no firing and no silent case." in capsys.readouterr().out
@@ -113,9 +128,18 @@ def test_test_finds_a_failing_case_and_a_rule_without_cases(tmp_path: Path, caps
     assert "expected yes, got no. (on_back is yes: no no)" in failed
 
 
-def test_a_replaced_rule_is_judged_by_the_keepers_own_cases(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_replaced_rule_is_judged_by_the_keepers_own_cases(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     own(tmp_path, RULE.replace("mine", "on-its-back").replace("true", "false"))
-    own(tmp_path, CASES.replace("mine", "on-its-back").replace("[yes]", "[x]").replace("[no]", "[yes]").replace("[x]", "[no]"), "tests/t.yaml")
+    own(
+        tmp_path,
+        CASES.replace("mine", "on-its-back")
+        .replace("[yes]", "[x]")
+        .replace("[no]", "[yes]")
+        .replace("[x]", "[no]"),
+        "tests/t.yaml",
+    )
     assert run(["rules", "test"]) == 0, capsys.readouterr().out
 
 

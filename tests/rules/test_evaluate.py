@@ -57,7 +57,15 @@ def test_lasting_some_looks(marks: str, expected: bool | None) -> None:
 
 @pytest.mark.parametrize(
     ("marks", "expected"),
-    [("w", False), ("www", False), ("wwww", True), ("w--w", True), ("wrww", False), ("wcsw", True), ("--w", False)],
+    [
+        ("w", False),
+        ("www", False),
+        ("wwww", True),
+        ("w--w", True),
+        ("wrww", False),
+        ("wcsw", True),
+        ("--w", False),
+    ],
 )
 def test_lasting_some_days(marks: str, expected: bool) -> None:
     assert verdict(one(WET + "lasting: {days: 3}"), marks) is expected
@@ -164,7 +172,9 @@ def test_the_carry_list_is_no_flag() -> None:
 
 
 def test_numbers_in_a_reason_are_those_the_rule_saw() -> None:
-    rule = one("id: a\nwhen: {measure: gone_per_day, over: 1}\nbecause: '{gone_per_day} {usual_gone_per_day} {jelly_gone}'")
+    rule = one(
+        "id: a\nwhen: {measure: gone_per_day, over: 1}\nbecause: '{gone_per_day} {usual_gone_per_day} {jelly_gone}'"
+    )
     found = only(rule, scene(seen(2, jelly_gone=1), seen(0, jelly_gone=3)))
     assert found.reason == "1.5 ? 3"
 

@@ -41,7 +41,10 @@ def test_a_running_test_tells_what_it_counted_and_what_it_skipped() -> None:
     past = [seen(4, moisture="wet"), seen(3, skipped="time"), seen(2, confirmed={"moisture": "right"})]
     (found,) = explain(RuleSet([rule]), scene(*past, seen(0, moisture="wet")))
     assert found.finding.verdict is False
-    assert found.history == "It has held for 2 looks over 4 days; it must hold for 3 looks. 1 skipped visit does not count."
+    assert (
+        found.history
+        == "It has held for 2 looks over 4 days; it must hold for 3 looks. 1 skipped visit does not count."
+    )
     (unread,) = explain(RuleSet([rule]), scene(*past))
     assert "cannot be told at this look" in unread.history
     assert lines(unread)[0].startswith("a: unknown")
@@ -59,7 +62,8 @@ def test_replay_counts_rises_not_days() -> None:
     carry = one("id: more\nlevel: carry\nbring: {water: 1}\nwhen: {reading: moisture, is: wet}")
     marks = ("wet", "wet", "right", None, "wet", None, "wet", "right")
     visits = [
-        seen(len(marks) - i, moisture=m) if m else seen(len(marks) - i, on_back=False) for i, m in enumerate(marks)
+        seen(len(marks) - i, moisture=m) if m else seen(len(marks) - i, on_back=False)
+        for i, m in enumerate(marks)
     ]
     visits.insert(3, seen(5.5, skipped="time"))
     found = replay(RuleSet([rule, carry]), [Stay(box(), visits, TODAY - 7, TODAY)])
@@ -108,4 +112,7 @@ def test_a_look_knows_no_more_visits_than_it_may() -> None:
     stay = Stay(box(), visits, TODAY - 9, TODAY)
     (whole,), (short,) = replay(rules, [stay]).counts, replay(rules, [stay], 5).counts
     assert (whole.stood, whole.unknown) == (3, 0)
-    assert (short.stood, short.unknown) == (1, 2)  # five days on it is the oldest one known, then it is forgotten
+    assert (short.stood, short.unknown) == (
+        1,
+        2,
+    )  # five days on it is the oldest one known, then it is forgotten

@@ -89,7 +89,11 @@ leaves = st.one_of(
 conditions = st.recursive(
     leaves,
     lambda inner: st.one_of(
-        st.builds(lambda w, p: Group(w, tuple(p)), st.sampled_from(("all", "any")), st.lists(inner, min_size=1, max_size=4)),
+        st.builds(
+            lambda w, p: Group(w, tuple(p)),
+            st.sampled_from(("all", "any")),
+            st.lists(inner, min_size=1, max_size=4),
+        ),
         st.builds(lambda p: Group("not", (p,)), inner),
     ),
     max_leaves=8,
@@ -140,5 +144,7 @@ def test_a_range_says_only_what_every_number_in_it_would_say(
 ) -> None:
     rest = {k: v for k, v in read.items() if k != "jelly_gone"}
     within = judge.of(condition, look(rest, {"jelly_gone": span}))
-    each = {judge.of(condition, look({**rest, "jelly_gone": n})) for n in range(int(span[0]), int(span[1]) + 1)}
+    each = {
+        judge.of(condition, look({**rest, "jelly_gone": n})) for n in range(int(span[0]), int(span[1]) + 1)
+    }
     assert within is None or each == {within}

@@ -98,7 +98,9 @@ def test_the_shelf_is_read_once_for_all_its_boxes() -> None:
     assert value(there, "shelf_temperature") == 21.5
     assert value(there, "shelf_change") == pytest.approx(-2.5)
     assert value(scene(seen(0), shelf=shelf[:2]), "shelf_temperature") is None
-    assert value(scene(seen(0), shelf=(shelf[0], shelf[2])), "shelf_change") is None  # more than three days apart
+    assert (
+        value(scene(seen(0), shelf=(shelf[0], shelf[2])), "shelf_change") is None
+    )  # more than three days apart
 
 
 def test_gone_per_day_counts_from_the_last_look_at_the_food() -> None:
@@ -126,11 +128,15 @@ def test_days_untouched() -> None:
     assert value(scene(start, seen(6, jelly_gone=0), seen(5, jelly_gone=0)), "days_untouched") == 4
     assert value(scene(start, seen(6, jelly_gone=0), seen(5, jelly_gone=1)), "days_untouched") == 0
     assert value(scene(start, seen(6, jelly_gone=0), seen(5, moisture="wet")), "days_untouched") is None
-    passed = scene(start, seen(6, jelly_gone=0), seen(5, confirmed={"jelly_gone": (0, 2)}), seen(4, jelly_gone=0))
+    passed = scene(
+        start, seen(6, jelly_gone=0), seen(5, confirmed={"jelly_gone": (0, 2)}), seen(4, jelly_gone=0)
+    )
     assert value(passed, "days_untouched") == 4
     assert value(scene(start, seen(6, fruit_gone="untouched", jelly_gone=0)), "days_untouched") == 3
     assert value(scene(start, seen(6, fruit_gone="some", jelly_gone=0)), "days_untouched") == 0
-    assert value(scene(seen(6, jelly_gone=0), seen(5, jelly_gone=0)), "days_untouched") is None  # was there any food?
+    assert (
+        value(scene(seen(6, jelly_gone=0), seen(5, jelly_gone=0)), "days_untouched") is None
+    )  # was there any food?
 
 
 def test_what_usually_goes_in_as_many_days_is_the_mean_before_the_run() -> None:
@@ -138,14 +144,18 @@ def test_what_usually_goes_in_as_many_days_is_the_mean_before_the_run() -> None:
     untouched = [seen(d, jelly_gone=0) for d in (7, 6, 4)]
     there = scene(*eating, *untouched)
     assert value(there, "days_untouched") == 4
-    assert value(there, "usually_gone_meanwhile") == pytest.approx(0.5 * 4)  # the first 9: since nobody knows when
+    assert value(there, "usually_gone_meanwhile") == pytest.approx(
+        0.5 * 4
+    )  # the first 9: since nobody knows when
     assert value(scene(*eating[1:], *untouched), "usually_gone_meanwhile") is None
     assert value(scene(*eating, seen(7, jelly_gone=1)), "usually_gone_meanwhile") == 0
     assert value(scene(*eating, seen(7, moisture="wet")), "usually_gone_meanwhile") is None
 
 
 def test_age_of_cup_and_fruit() -> None:
-    there = scene(seen(5, jelly_in=4, fruit_in=True), seen(3, jelly_in=0), seen(1, fruit_gone="some"), seen(0))
+    there = scene(
+        seen(5, jelly_in=4, fruit_in=True), seen(3, jelly_in=0), seen(1, fruit_gone="some"), seen(0)
+    )
     assert value(there, "cup_age_days") == 5
     assert value(there, "fruit_age_days") == 5
     assert value(there, "fruit_left") is True

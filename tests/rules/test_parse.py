@@ -59,8 +59,12 @@ def test_the_least_a_rule_needs() -> None:
 
 
 def test_a_later_layer_replaces_or_switches_off() -> None:
-    shipped = rule("    when: {reading: on_back, is: true}\n  - id: b\n    when: {reading: mating, is: true}\n")
-    rules, problems = parsed(shipped, "rules:\n  - {id: a, title: mine, when: {reading: on_back, is: false}}\n")
+    shipped = rule(
+        "    when: {reading: on_back, is: true}\n  - id: b\n    when: {reading: mating, is: true}\n"
+    )
+    rules, problems = parsed(
+        shipped, "rules:\n  - {id: a, title: mine, when: {reading: on_back, is: false}}\n"
+    )
     assert problems == []
     assert [(r.id, r.title) for r in rules] == [("a", "mine"), ("b", "b")]
     rules, problems = parsed(shipped, "rules: [{id: a, off: true}]")
@@ -147,13 +151,22 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
 )  # fmt: skip
 def test_each_slip_has_its_place_and_a_way_out(body: str, problem: str | None) -> None:
     text = rule(body + "\n")
-    found = said(text if "when" in body or "title: x" in body or "wen:" in body else text + "    when: {reading: on_back, is: true}\n")
+    found = said(
+        text
+        if "when" in body or "title: x" in body or "wen:" in body
+        else text + "    when: {reading: on_back, is: true}\n"
+    )
     assert (problem is None and not found) or any(problem is not None and problem in p for p in found), found
 
 
 def test_ids_are_plain_and_quoted() -> None:
-    assert said("rules: [{id: 12, when: {reading: on_back, is: true}}]")[0].endswith("Put it in quotes: '12'.")
-    assert "small letters, digits and hyphens" in said("rules: [{id: My rule, when: {reading: on_back, is: true}}]")[0]
+    assert said("rules: [{id: 12, when: {reading: on_back, is: true}}]")[0].endswith(
+        "Put it in quotes: '12'."
+    )
+    assert (
+        "small letters, digits and hyphens"
+        in said("rules: [{id: My rule, when: {reading: on_back, is: true}}]")[0]
+    )
     assert said("rules: [{when: {reading: on_back, is: true}}]") == ["1:9 rule: the field `id` is missing."]
 
 
@@ -172,7 +185,9 @@ def test_a_file_of_another_shape(text: str, problem: str) -> None:
 
 
 def test_everything_is_told_at_once_also_across_files() -> None:
-    bad = rule("    when: {all: [{reading: x, is: 1}, {reading: jelly_gone, over: 5}, {reading: jelly_gone, under: 3}]}\n    level: y\n")
+    bad = rule(
+        "    when: {all: [{reading: x, is: 1}, {reading: jelly_gone, over: 5}, {reading: jelly_gone, under: 3}]}\n    level: y\n"
+    )
     found = said(bad, "rules: [{id: b, when: {reading: z, is: 1}}]")
     assert len(found) == 4, found
 
@@ -181,12 +196,24 @@ def test_a_measure_needs_the_readings_it_is_made_from() -> None:
     poor = VOCABULARY._replace(kinds={k: v for k, v in VOCABULARY.kinds.items() if k != "jelly_gone"})
     document = Document("f", {"rules": [{"id": "a", "when": {"measure": "gone_ratio", "under": 1}}]}, {})
     _, problems = parse([[document]], poor)
-    assert [p.message for p in problems] == ["rule `a`: `gone_ratio` is made from the reading `jelly_gone`, which does not exist."]
+    assert [p.message for p in problems] == [
+        "rule `a`: `gone_ratio` is made from the reading `jelly_gone`, which does not exist."
+    ]
 
 
 def test_species_are_checked_where_they_are_known() -> None:
     document = Document(
-        "f", {"rules": [{"id": "a", "applies": {"species": ["Eudicela smithi"]}, "when": {"reading": "on_back", "is": True}}]}, {}
+        "f",
+        {
+            "rules": [
+                {
+                    "id": "a",
+                    "applies": {"species": ["Eudicela smithi"]},
+                    "when": {"reading": "on_back", "is": True},
+                }
+            ]
+        },
+        {},
     )
     assert parse([[document]], VOCABULARY)[1] == []
     _, problems = parse([[document]], VOCABULARY, ["Eudicella smithi"])
@@ -198,7 +225,9 @@ words = st.sampled_from([*FIELDS, *COMPARISONS, "rules", "all", "any", "not", "r
                          "same_for_visits", "laying", "otherwise", "text", "needs", "visits", "wet", "{moisture}"])  # fmt: skip
 anything = st.recursive(
     scalars | words,
-    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(words | st.text(max_size=6), inner, max_size=6),
+    lambda inner: (
+        st.lists(inner, max_size=4) | st.dictionaries(words | st.text(max_size=6), inner, max_size=6)
+    ),
     max_leaves=25,
 )
 ruleish = st.fixed_dictionaries({}, optional=dict.fromkeys(FIELDS, anything))

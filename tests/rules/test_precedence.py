@@ -75,7 +75,13 @@ def test_surfaced_larvae_come_after_their_cause(cause: str, surfaced: int) -> No
 @pytest.mark.parametrize("stage", ["laying", "larvae", "eggs", "wandering", "colony"])
 def test_surfaced_larvae_mean_gas_until_smell_heat_and_water_are_ruled_out(stage: str) -> None:
     text = flags(stage, {"surfaced": 4})["larvae-surfaced"].todo
-    for word in ("Smell it in moving air", "feel the base", "look for water", "If any is wrong", "If none is"):
+    for word in (
+        "Smell it in moving air",
+        "feel the base",
+        "look for water",
+        "If any is wrong",
+        "If none is",
+    ):
         assert word in text
     assert ("move only that one out" in text) is (stage != "wandering")
 

@@ -30,7 +30,9 @@ FILES = sorted((CONFIG / "rules").glob("*.yaml"))
 
 
 def documents(folder: Path) -> list[Document]:
-    return [yamlfile.read(p, f"config/{p.relative_to(CONFIG).as_posix()}") for p in sorted(folder.glob("*.yaml"))]
+    return [
+        yamlfile.read(p, f"config/{p.relative_to(CONFIG).as_posix()}") for p in sorted(folder.glob("*.yaml"))
+    ]
 
 
 @pytest.fixture(scope="module")
@@ -139,7 +141,15 @@ def test_where_gas_or_spores_can_hurt_the_text_says_how_to_work(rules: list[Rule
 def ordinary_days(rng: random.Random, days: int = 60) -> list[Stay]:
     """Sixty boxes on unremarkable days: what a keeper types and confirms when nothing is wrong."""
     stays = []
-    plan = [("holding", 6), ("pairing", 5), ("laying", 8), ("eggs", 4), ("larvae", 23), ("cell", 6), ("resting", 4)]
+    plan = [
+        ("holding", 6),
+        ("pairing", 5),
+        ("laying", 8),
+        ("eggs", 4),
+        ("larvae", 23),
+        ("cell", 6),
+        ("resting", 4),
+    ]
     for number, stage in enumerate(s for s, n in plan for _ in range(n)):
         feeding = stage in ("holding", "pairing", "laying")
         rate = rng.uniform(0.4, 2.0)
@@ -161,7 +171,9 @@ def ordinary_days(rng: random.Random, days: int = 60) -> list[Stay]:
                 read["surfaced"] = 1
             visits.append(seen(ago, confirmed=confirmed, **read))
         contents = (group(1, 1),) if feeding else (group(unsexed=1, instar="L3"),)
-        stays.append(Stay(box(stage, contents=contents)._replace(id=number), visits, TODAY - days + 14, TODAY))
+        stays.append(
+            Stay(box(stage, contents=contents)._replace(id=number), visits, TODAY - days + 14, TODAY)
+        )
     return stays
 
 
@@ -179,7 +191,9 @@ def test_quietness_would_be_noticed_if_lost(rules: list[Rule]) -> None:
     """Control: rules that jump at the first day of little food are noise."""
     eager = {"eating-less": 0.9, "not-eating": 1, "female-long-below": 1}
     noisy = [
-        r._replace(lasting_visits=1, when=leaves(r.when)[0]._replace(value=eager[r.id])) if r.id in eager else r
+        r._replace(lasting_visits=1, when=leaves(r.when)[0]._replace(value=eager[r.id]))
+        if r.id in eager
+        else r
         for r in rules
     ]
     assert replayed(noisy).flags_per_100 > 6

@@ -76,7 +76,11 @@ def scripted() -> set[tuple[str, str]]:
     """Enclosures, or shelves, and the days of the troubles that were written into the story."""
     out = set()
     for trouble in story.TROUBLES:
-        mine = [e for e in (*story.YEAR, *story.EVENTS) if e.place == trouble.place and e.first <= trouble.day <= e.last]
+        mine = [
+            e
+            for e in (*story.YEAR, *story.EVENTS)
+            if e.place == trouble.place and e.first <= trouble.day <= e.last
+        ]
         for event in mine:
             out |= {(CODE[event.place], day) for day in days(event.first, event.last)}
         if not mine:
@@ -107,7 +111,18 @@ def test_every_stage_of_the_year_is_judged_not_only_the_last(year: Year, looks: 
     assert len({x.seen.id for x in looks}) == len(looks)  # no look twice
     assert len(looks) > 0.97 * year.visits
     stages = {x.enclosure.stage for x in looks}
-    assert stages >= {"holding", "pairing", "laying", "eggs", "larvae", "wandering", "cell", "resting", "quarantine", "colony"}
+    assert stages >= {
+        "holding",
+        "pairing",
+        "laying",
+        "eggs",
+        "larvae",
+        "wandering",
+        "cell",
+        "resting",
+        "quarantine",
+        "colony",
+    }
     # The control: with the present stages alone most of the year cannot be judged.
     newest = {s.enclosure.id: s.enclosure.stage_since for s in year.stays}
     present = [s for s in year.stays if s.enclosure.stage_since == newest[s.enclosure.id]]
@@ -122,12 +137,20 @@ def test_the_shipped_rules_are_quiet_on_ordinary_days(looks: list[Judged]) -> No
 
 def test_a_noisy_rule_would_be_noticed(year: Year) -> None:
     """Control: one rule that finds fault with a beetle that left its cup alone for a day."""
-    noisy = Rule("left-alone", "Left alone", Leaf("jelly_gone", "jelly_gone", "is", 0), "look", because=("Nothing gone.",))
+    noisy = Rule(
+        "left-alone",
+        "Left alone",
+        Leaf("jelly_gone", "jelly_gone", "is", 0),
+        "look",
+        because=("Nothing gone.",),
+    )
     assert per_100(judge([*year.config.rules, noisy], year.stays)) > MOST
 
 
 @pytest.mark.parametrize("trouble", story.TROUBLES, ids=lambda t: f"{t.place} {t.day} {t.rules[0]}")
-def test_a_scripted_trouble_is_caught_the_day_it_shows(year: Year, looks: list[Judged], trouble: Trouble) -> None:
+def test_a_scripted_trouble_is_caught_the_day_it_shows(
+    year: Year, looks: list[Judged], trouble: Trouble
+) -> None:
     assert caught(looks, trouble)
     # The control: without its rules it is not.
     here = [s for s in year.stays if s.enclosure.code == CODE[trouble.place]]

@@ -86,7 +86,9 @@ def tables() -> dict[str, bytes]:
             ],
         ),
     }  # fmt: skip
-    return {name: csv_text(head, body).encode("utf-8", "surrogatepass") for name, (head, body) in rows.items()}
+    return {
+        name: csv_text(head, body).encode("utf-8", "surrogatepass") for name, (head, body) in rows.items()
+    }
 
 
 def _quoted(text: str) -> str:
@@ -101,15 +103,27 @@ def config(folder: Path) -> Config:
     (folder / "rules").mkdir()
     readings = []
     for id_, name in zip(("smell", "moisture", "mites", "flies", "mould", "activity"), TEXTS, strict=False):
-        answers = {"smell": "earthy sour ammonia eggs", "moisture": "dry right wet water", "activity": "out still below unseen"}
+        answers = {
+            "smell": "earthy sour ammonia eggs",
+            "moisture": "dry right wet water",
+            "activity": "out still below unseen",
+        }
         values = answers.get(id_, "none few many").split()
-        titled = ", ".join(f"{{id: {v}, title: {quoted[n]}}}" for v, n in zip(values, list(TEXTS)[2:], strict=False))
-        readings.append(f"  - {{id: {id_}, title: {quoted[name]}, type: choice, about: {quoted['osc']}, values: [{titled}]}}")
+        titled = ", ".join(
+            f"{{id: {v}, title: {quoted[n]}}}" for v, n in zip(values, list(TEXTS)[2:], strict=False)
+        )
+        readings.append(
+            f"  - {{id: {id_}, title: {quoted[name]}, type: choice, about: {quoted['osc']}, values: [{titled}]}}"
+        )
     for id_, name in (("jelly_in", "wide"), ("jelly_gone", "zwj"), ("jelly_out", "c1")):
-        readings.append(f"  - {{id: {id_}, title: {quoted[name]}, type: count, unit: {quoted[name]}, limits: [0, 40], about: {quoted['bidi']}}}")
+        readings.append(
+            f"  - {{id: {id_}, title: {quoted[name]}, type: count, unit: {quoted[name]}, limits: [0, 40], about: {quoted['bidi']}}}"
+        )
     reasons = ("leave", "reach", "time", "away", "own1", "own2", "own3", "own4", "own5")
     skips = ", ".join(f"{{id: {id_}, title: {quoted[n]}}}" for id_, n in zip(reasons, TEXTS, strict=False))
-    (folder / "readings.yaml").write_text("readings:\n" + "\n".join(readings) + f"\nskips: [{skips}]\n", encoding="utf-8")
+    (folder / "readings.yaml").write_text(
+        "readings:\n" + "\n".join(readings) + f"\nskips: [{skips}]\n", encoding="utf-8"
+    )
     hostile = _quoted(" ".join(t[:60] for t in TEXTS.values() if "{" not in t))
     (folder / "rules" / "own.yaml").write_text(
         f"rules:\n  - id: standing-water\n    title: {quoted['click']}\n    when: {{reading: moisture, is: water}}\n    level: now\n"
@@ -133,4 +147,3 @@ def book(folder: Path, with_config: Config) -> Path:
         with made.writing():
             apply(made, entries)
     return path
-

@@ -15,11 +15,15 @@ def compare(name: str, found: str, update: bool) -> None:
         FOLDER.mkdir(exist_ok=True)
         path.write_text(found, encoding="utf-8")
         return
-    assert path.is_file(), f"{name} was never written: run this test once with --update and read what it wrote"
+    assert path.is_file(), (
+        f"{name} was never written: run this test once with --update and read what it wrote"
+    )
     expected = path.read_text(encoding="utf-8")
     if found != expected:
         lines = zip(expected.splitlines(), found.splitlines(), strict=False)
-        first = next(((i, a, b) for i, (a, b) in enumerate(lines, 1) if a != b), (0, "", "the lengths differ"))
+        first = next(
+            ((i, a, b) for i, (a, b) in enumerate(lines, 1) if a != b), (0, "", "the lengths differ")
+        )
         raise AssertionError(f"{name}:{first[0]} was\n{first[1]}\nand is\n{first[2]}")
 
 
@@ -27,4 +31,6 @@ def svg(exported: str) -> str:
     """The export without what is not of the picture: the fonts' addresses and the name made from a checksum."""
     exported = re.sub(r"<!--.*?-->", "", exported, flags=re.DOTALL)
     exported = re.sub(r"@font-face\s*\{.*?\}", "", exported, flags=re.DOTALL)
-    return "\n".join(line.rstrip() for line in re.sub(r"terminal-\d+", "terminal", exported).splitlines()) + "\n"
+    return (
+        "\n".join(line.rstrip() for line in re.sub(r"terminal-\d+", "terminal", exported).splitlines()) + "\n"
+    )

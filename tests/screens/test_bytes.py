@@ -27,7 +27,11 @@ THEIRS = {
 def foreign(output: bytes) -> list[str]:
     """Controls and formats in a terminal's output that the screen library did not send."""
     left = OWN.sub("", output.decode("utf-8"))
-    return [repr(left[max(0, i - 10) : i + 20]) for i, c in enumerate(left) if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")]
+    return [
+        repr(left[max(0, i - 10) : i + 20])
+        for i, c in enumerate(left)
+        if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")
+    ]
 
 
 @pytest.mark.parametrize("name", [n for n in THEIRS if n != "csi"])
@@ -58,7 +62,18 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
 def test_no_byte_of_a_text_steers_the_terminal(folder: Path, tmp_path: Path, size: tuple[int, int]) -> None:
     book = house.copied(folder / "hostile.sqlite", tmp_path)
-    argv = [sys.executable, "-m", "rounds", "--book", str(book), "--config", str(folder / "own"), "--today", "2026-03-01", "walk"]
+    argv = [
+        sys.executable,
+        "-m",
+        "rounds",
+        "--book",
+        str(book),
+        "--config",
+        str(folder / "own"),
+        "--today",
+        "2026-03-01",
+        "walk",
+    ]
     with Raw(argv, columns=size[0], lines=size[1]) as terminal:
         terminal.wait_for_bytes(b"bold")
         numbers = list(hostile.NUMBER.values())

@@ -11,7 +11,9 @@ from rounds.screens.bigtext import HEIGHT, big
 from rounds.screens.lines import beside, cut, fit, flow, size, wrap
 from rounds.shown import clean
 
-TEXT = st.text(st.one_of(st.characters(codec="utf-8"), st.sampled_from("ab 黒👩é\u0301…")), max_size=40).map(clean)
+TEXT = st.text(st.one_of(st.characters(codec="utf-8"), st.sampled_from("ab 黒👩é\u0301…")), max_size=40).map(
+    clean
+)
 LINE = st.lists(st.tuples(TEXT, st.sampled_from(["", "strong", "bar"])), max_size=5).map(tuple)
 
 

@@ -93,7 +93,9 @@ def test_a_screen_looks_as_it_did(book: Path, update: bool, name: str, size: tup
 def test_a_picture_looks_as_it_did(book: Path, update: bool, name: str, size: tuple[int, int]) -> None:
     number, keys = PICTURES[name]
     with house.walking(book) as walk:
-        picture = piloted(walk, size, ("g", *str(number), "enter", *keys), lambda app: app.export_screenshot())
+        picture = piloted(
+            walk, size, ("g", *str(number), "enter", *keys), lambda app: app.export_screenshot()
+        )
     seen.compare(f"{name}-{size[0]}x{size[1]}.svg", seen.svg(picture), update)
 
 
@@ -171,7 +173,9 @@ def test_a_value_that_waits_is_marked_otherwise_than_a_saved_one(book: Path) -> 
         assert walk.drain(10)
         row = next(line for line in house.screen(walk, 80, 24) if "jelly gone" in line)
     assert "✓" in row
-    assert row.replace("✓", "…") == waiting or waiting == row  # the writer may have been quicker than the look
+    assert (
+        row.replace("✓", "…") == waiting or waiting == row
+    )  # the writer may have been quicker than the look
 
 
 def test_a_failing_writer_outranks_everything_said(book: Path) -> None:
@@ -239,7 +243,9 @@ def test_whatever_was_cut_is_whole_on_the_help_page(book: Path, number: int, siz
         stop = walk.stops[walk.state.at]
         wanted = [lock.reason for lock in stop.locks] + [a.todo for a in walk.actions(walk.state.at)]
         wanted += [a.reason for a in walk.actions(walk.state.at)] + [d.why for d in stop.dues]
-        wanted += [f.todo for f in walk.flags(walk.state.at)] + [v.note for v in walk.history(walk.state.at)[-3:]]
+        wanted += [f.todo for f in walk.flags(walk.state.at)] + [
+            v.note for v in walk.history(walk.state.at)[-3:]
+        ]
         assert wanted
         house.press(walk, "?")
         pages = _pages(walk, size)
@@ -315,15 +321,22 @@ def due_stop(walk: Walk) -> int:
 
 
 @pytest.mark.parametrize("size", house.SIZES[:2], ids=lambda s: f"{s[0]}x{s[1]}")
-def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(book: Path, size: tuple[int, int]) -> None:
+def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
+    book: Path, size: tuple[int, int]
+) -> None:
     with house.walking(book) as probe:
         stop = due_stop(probe)
-        number, what = probe.stops[stop].enclosure.number, probe.acts.works(probe.stops[stop].enclosure.id)[0].what
+        number, what = (
+            probe.stops[stop].enclosure.number,
+            probe.acts.works(probe.stops[stop].enclosure.id)[0].what,
+        )
     with house.walking(book) as walk:
         assert all(d.id for d in walk.stops[stop].dues), "not yet: a start does not wait for it"
         before = piloted(walk, size, ("g", *str(number), "enter"), shown)
         assert f"DUE  {what}" in before
     with house.walking(book) as walk:
-        after = piloted(walk, size, ("g", *str(number), "enter", "p", "+", "9", "enter", *"rain", "enter"), shown)
+        after = piloted(
+            walk, size, ("g", *str(number), "enter", "p", "+", "9", "enter", *"rain", "enter"), shown
+        )
         assert "recorded: due work put off" in after
         assert f"DUE  {what}" not in after

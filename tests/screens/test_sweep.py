@@ -77,7 +77,9 @@ def test_the_way_there_leads_there(poisoned: Path, config: Config, tmp_path: Pat
 
 
 @pytest.mark.parametrize("place", house.KEYS)
-def test_no_text_leaves_its_place_on_any_screen(poisoned: Path, config: Config, tmp_path: Path, place: str) -> None:
+def test_no_text_leaves_its_place_on_any_screen(
+    poisoned: Path, config: Config, tmp_path: Path, place: str
+) -> None:
     with house.walking(house.copied(poisoned, tmp_path), config, name=hostile.TEXTS["osc"]) as walk:
         for number in hostile.NUMBER.values():
             house.go(walk, number)
@@ -152,12 +154,18 @@ def test_no_command_prints_what_steers(
 
 
 @pytest.mark.parametrize("name", [n for n in hostile.TEXTS if n != "nul"])
-def test_no_act_prints_what_steers(poisoned: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, name: str) -> None:
+def test_no_act_prints_what_steers(
+    poisoned: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, name: str
+) -> None:
     book = str(house.copied(poisoned, tmp_path))
     text = hostile.TEXTS[name][:300]
     number = str(next(iter(hostile.NUMBER.values())))
-    told = run(["--book", book, "--today", DAY, "record", "look-again", number, f"about={text}", f"because={text}"])
-    listed = [run(["--book", book, "--today", DAY, *more]) for more in (["record", "history", "--changes"], ["due"])]
+    told = run(
+        ["--book", book, "--today", DAY, "record", "look-again", number, f"about={text}", f"because={text}"]
+    )
+    listed = [
+        run(["--book", book, "--today", DAY, *more]) for more in (["record", "history", "--changes"], ["due"])
+    ]
     out, err = capsys.readouterr()
     assert {told, *listed} <= {0, EXIT_INPUT}
     assert out + err
@@ -192,8 +200,25 @@ def test_no_error_message_prints_what_steers(
         assert not steering(line)
 
 
-@pytest.mark.parametrize("table", ["house", "keepers", "places", "lines", "animals", "enclosures", "contents", "locks", "due", "visits", "readings"])
-def test_no_load_problem_prints_what_steers(tmp_path: Path, capsys: pytest.CaptureFixture[str], table: str) -> None:
+@pytest.mark.parametrize(
+    "table",
+    [
+        "house",
+        "keepers",
+        "places",
+        "lines",
+        "animals",
+        "enclosures",
+        "contents",
+        "locks",
+        "due",
+        "visits",
+        "readings",
+    ],
+)
+def test_no_load_problem_prints_what_steers(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], table: str
+) -> None:
     """Each table with its last row's cells all hostile: whatever is refused, is refused in plain signs."""
     header, *_ = HOUSE[table].splitlines()
     for name in ("csi", "osc", "c1", "bidi", "click", "invisible"):
@@ -236,5 +261,7 @@ def test_nul_is_refused_by_file_and_line(tmp_path: Path, table: str, line: int) 
     with create(tmp_path / "book.sqlite", House("", "UTC")) as book:
         with pytest.raises(BadInput) as caught:
             load_folder(folder, book, VOCABULARY)
-        assert any(p.file == f"{table}.csv" and p.line == line and "NUL" in p.message for p in caught.value.problems)
+        assert any(
+            p.file == f"{table}.csv" and p.line == line and "NUL" in p.message for p in caught.value.problems
+        )
         assert read.enclosures(book) == []

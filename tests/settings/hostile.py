@@ -54,7 +54,12 @@ _TEXTS: tuple[tuple[str, str, tuple[int, int], str], ...] = (
     ("50,000 deep, lists", "[" * 50_000 + "]" * 50_000, (0, 0), "nest"),
     ("50,000 deep, mappings", "{a: " * 50_000 + "}" * 50_000, (0, 0), "nest"),
     ("50,000 deep, dashes", "- " * 50_000 + "x", (1, 41), "nested deeper than 20 levels"),
-    ("1,300 deep, blocks", "".join(" " * i + "a:\n" for i in range(1300)), (21, 21), "nested deeper than 20 levels"),
+    (
+        "1,300 deep, blocks",
+        "".join(" " * i + "a:\n" for i in range(1300)),
+        (21, 21),
+        "nested deeper than 20 levels",
+    ),
     ("100,000 digits", "a: " + "9" * 100_000, (1, 4), "a text of 100000 characters; 4000 is the most"),
     ("1 MiB of text", "a: '" + "x" * (MIB - 10) + "'", (1, 4), "4000 is the most"),
     ("long key", "? " + "k" * 200_000 + "\n: 1", (1, 3), "4000 is the most"),

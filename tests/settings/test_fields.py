@@ -29,7 +29,14 @@ def fields(text: str = TEXT) -> tuple[Fields, list[Problem]]:
 
 @pytest.mark.parametrize(
     ("key", "type_", "value"),
-    [("name", str, "jelly"), ("count", int, 3), ("count", float, 3.0), ("size", float, 2.5), ("on", bool, True), ("inner", dict, {"x": 1})],
+    [
+        ("name", str, "jelly"),
+        ("count", int, 3),
+        ("count", float, 3.0),
+        ("size", float, 2.5),
+        ("on", bool, True),
+        ("inner", dict, {"x": 1}),
+    ],
 )
 def test_a_field_of_the_right_type_is_given(key: str, type_: type, value: object) -> None:
     f, problems = fields()
@@ -50,7 +57,9 @@ def test_a_field_of_the_right_type_is_given(key: str, type_: type, value: object
         ("inner", list, "must be a list, not a mapping."),
     ],
 )
-def test_a_field_of_the_wrong_type_is_a_problem_and_gives_the_default(key: str, type_: type, said: str) -> None:
+def test_a_field_of_the_wrong_type_is_a_problem_and_gives_the_default(
+    key: str, type_: type, said: str
+) -> None:
     f, problems = fields()
     assert f.get(key, type_, "default") == "default"
     [problem] = problems
@@ -96,7 +105,12 @@ def test_items_are_the_mappings_of_a_list_and_anything_else_is_a_problem() -> No
     assert list(items(yamlfile.parse("just text", "f"), "list", "entry", problems)) == []
 
 
-@given(st.recursive(st.none() | st.booleans() | st.integers() | st.text(max_size=5), lambda x: st.lists(x, max_size=3) | st.dictionaries(st.text(max_size=3), x, max_size=3)))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.text(max_size=5),
+        lambda x: st.lists(x, max_size=3) | st.dictionaries(st.text(max_size=3), x, max_size=3),
+    )
+)
 def test_no_data_makes_it_raise(data: object) -> None:
     problems: list[Problem] = []
     doc = yamlfile.Document("f.yaml", data, {})

@@ -214,7 +214,10 @@ def test_every_key_and_item_has_a_place_within_the_file(data: Any) -> None:
     doc = parse(text, "f")
     lines = text.split("\n")
     assert set(doc.marks) == paths(doc.data)
-    assert all(1 <= line <= len(lines) and 1 <= column <= len(lines[line - 1]) + 1 for line, column in doc.marks.values())
+    assert all(
+        1 <= line <= len(lines) and 1 <= column <= len(lines[line - 1]) + 1
+        for line, column in doc.marks.values()
+    )
 
 
 signs = st.text(st.sampled_from("ab:-?[]{},&*!|>'\"%@` #\n\t0.~<=_é\\"), max_size=60)

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.books.ledger import TABLES, Add, Ledger
 from rounds.husbandry.entries import Assign, Entry, OpenRound, OpenVisit
-from rounds.husbandry.ledger import TABLES, Add, Ledger
 from rounds.husbandry.records import House
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids

@@ -12,9 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.husbandry import acts, spans
+from rounds.books import acts
+from rounds.books.ledger import TABLES, Add, Column, Ledger, Set
+from rounds.husbandry import spans
 from rounds.husbandry.entries import OpenRound, OpenVisit, Record, TakeBack
-from rounds.husbandry.ledger import TABLES, Add, Column, Ledger, Set
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.store import ledger as books
@@ -24,9 +25,9 @@ from rounds.store.cells import Unsavable
 from rounds.store.ids import Ids
 from rounds.store.orm import pw
 from rounds.store.write import apply
-from tests.husbandry import books as house
-from tests.husbandry import random_acts
-from tests.husbandry.books import TODAY
+from tests.books import books as house
+from tests.books import random_acts
+from tests.books.books import TODAY
 from tests.store.houses import HOUSE, NOON, with_books
 
 START = house.house()
@@ -422,7 +423,7 @@ def test_void_rows_are_seen_nowhere(book: Book) -> None:
 
 def test_what_the_book_shows_is_what_the_ledger_shows(book: Book) -> None:
     """The walk shows an enclosure from the ledger after an act; it must not look different before."""
-    from rounds.husbandry import view
+    from rounds.books import view
 
     record.record(book, entry("lock", "T-05", forbids="dig,wet", reason="eggs", until="2026-06-04"))
     record.record(book, entry("look-again", "T-05", about="mites", because="some", in_="+3"))

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry import acts, spans
-from rounds.husbandry.ledger import TABLES
+from rounds.books import acts
+from rounds.books.ledger import TABLES
+from rounds.husbandry import spans
 from rounds.problems import BookError
 from rounds.store import ledger, migrations
 from rounds.store.backup import folder_of

@@ -10,17 +10,17 @@ from typing import Any
 
 import pytest
 
-from rounds.husbandry import acts
-from rounds.husbandry.act_fields import Field
+from rounds.books import acts
+from rounds.books.act_fields import Field
+from rounds.books.ledger import Ledger
 from rounds.husbandry.entries import Entry, OpenRound, OpenVisit, Record
-from rounds.husbandry.ledger import Ledger
 from rounds.store import ledger as books
 from rounds.store import read, record, rescue
 from rounds.store.book import Book, open_book
 from rounds.store.write import Refused, apply
 from rounds.store.writer import Writer
-from tests.husbandry import books as house
-from tests.husbandry.books import TODAY
+from tests.books import books as house
+from tests.books.books import TODAY
 from tests.store import children
 from tests.store.houses import NOON, with_books
 from tests.store.test_ledger import entry, same, taken
@@ -156,11 +156,11 @@ def test_acts_are_planned_with_the_settings_of_the_house(
 RECORD = """
     import sys
     from pathlib import Path
-    from rounds.husbandry.acts import BadAct
+    from rounds.books.acts import BadAct
     from rounds.husbandry.entries import Record
     from rounds.store import record
     from rounds.store.book import open_book
-    from tests.husbandry.books import TODAY
+    from tests.books.books import TODAY
 
     path, who, times = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
     with open_book(path) as book:
@@ -217,11 +217,11 @@ KILLED = """
     import sys, time
     from contextlib import contextmanager
     from pathlib import Path
-    from rounds.husbandry.acts import all_acts
+    from rounds.books.acts import all_acts
     from rounds.husbandry.entries import Record, TakeBack
     from rounds.store import ledger, record
     from rounds.store.book import Book, open_book
-    from tests.husbandry.books import TODAY
+    from tests.books.books import TODAY
 
     plain = ledger.make
 

@@ -95,7 +95,16 @@ class Model:
     # Recording
 
     def remember(self, stop: int, kind: str) -> None:
-        self.before.append((stop, self.correcting, kind, copy.deepcopy(self.cells), copy.deepcopy(self.corrected), dict(self.acted)))
+        self.before.append(
+            (
+                stop,
+                self.correcting,
+                kind,
+                copy.deepcopy(self.cells),
+                copy.deepcopy(self.corrected),
+                dict(self.acted),
+            )
+        )
 
     def put(self, kind: str, value: Any) -> None:
         if self.correcting is None:
@@ -196,7 +205,9 @@ class Model:
         self.put(rows[self.row][0].id, value)
         if self.correcting is None and self.filled(SKIPPED):
             self.put(SKIPPED, None)
-        self.row = next((i for i in range(self.row + 1, len(rows)) if not self.filled(rows[i][0].id)), len(rows))
+        self.row = next(
+            (i for i in range(self.row + 1, len(rows)) if not self.filled(rows[i][0].id)), len(rows)
+        )
 
     def ask(self, kind: Any) -> None:
         shown = [k.id for k, _, _ in self.rows()]
@@ -263,7 +274,11 @@ class Model:
 
     def other_kinds(self) -> list[Any]:
         shown = [k.id for k, _, _ in self.rows()]
-        return [k for k in self.house.kinds.values() if k.id not in shown and not k.retired and k.subject == "enclosure"]
+        return [
+            k
+            for k in self.house.kinds.values()
+            if k.id not in shown and not k.retired and k.subject == "enclosure"
+        ]
 
     def in_other(self, key: str) -> None:
         kinds = self.other_kinds()

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry.acts import all_acts
+from rounds.books.acts import all_acts
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk import Walk
@@ -52,7 +52,11 @@ def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         after = stored.load(book)
-    [died] = [r for _, r in after.rows("animal") if r["state"] == "dead" and r["died"] and r["died"].earliest == walk.day]
+    [died] = [
+        r
+        for _, r in after.rows("animal")
+        if r["state"] == "dead" and r["died"] and r["died"].earliest == walk.day
+    ]
     assert died["number"] == content.animal
     press(walk, ["u"])
     assert walk.stops[walk.state.at].enclosure.contents == (content,)
@@ -94,7 +98,9 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     offers_read = walk.offers(walk.state.at)  # what this walk knows of the books
     assert offers_read
     other = rack.opened(walk.path, rack.config(), name="evening")
-    press(other, ["g", *str(walk.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"])
+    press(
+        other, ["g", *str(walk.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"]
+    )
     assert other.close(10) is None
     press(walk, [*keys_for(walk, "dead"), "1"])
     assert walk.drain(10)
@@ -103,7 +109,9 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     assert walk.state.steps == ()
     assert walk.stops[walk.state.at].enclosure.contents == ()  # as the other keeper left it
     with open_book(walk.path, readonly=True) as book:
-        dead = [r for _, r in stored.load(book).rows("animal") if r["died"] and r["died"].earliest == walk.day]
+        dead = [
+            r for _, r in stored.load(book).rows("animal") if r["died"] and r["died"].earliest == walk.day
+        ]
     assert len(dead) == 1
     press(walk, ["?"])
     assert walk.refusal == ""

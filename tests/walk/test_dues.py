@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from rounds import duework
-from rounds.husbandry import view
-from rounds.husbandry.act_fields import ref
-from rounds.husbandry.acts_due import labels
+from rounds.books import view
+from rounds.books.act_fields import ref
+from rounds.books.acts_due import labels
 from rounds.screens import care_lines, summary_lines
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
@@ -28,7 +28,11 @@ def book(demo_book: Path, tmp_path: Path) -> Path:
     """The demo with an own request at an enclosure where nothing else is due or open."""
     path = Path(shutil.copy(demo_book, tmp_path / "dues.sqlite"))
     walk = rack.opened(path, CONFIG)
-    quiet = next(s.enclosure for i, s in enumerate(walk.stops) if not walk.acts.works(s.enclosure.id) and not walk.actions(i) and s.enclosure.stage != "empty")
+    quiet = next(
+        s.enclosure
+        for i, s in enumerate(walk.stops)
+        if not walk.acts.works(s.enclosure.id) and not walk.actions(i) and s.enclosure.stage != "empty"
+    )
     assert walk.close(10) is None
     with open_book(path) as opened, opened.writing():
         opened.run(
@@ -71,7 +75,9 @@ def requested(walk: Walk) -> int:
 def computed(walk: Walk) -> int:
     """A stop with work that no row of the book holds, and no open action."""
     return next(
-        i for i, s in enumerate(walk.stops) if not walk.actions(i) and s.dues and all(d.id == 0 for d in s.dues)
+        i
+        for i, s in enumerate(walk.stops)
+        if not walk.actions(i) and s.dues and all(d.id == 0 for d in s.dues)
     )
 
 
@@ -89,7 +95,11 @@ def test_stored_work_is_shown_at_once_and_computed_work_when_it_is_there(walk: W
 def test_an_act_is_offered_first_where_something_is_due_and_nowhere_else(walk: Walk) -> None:
     for i, s in enumerate(walk.stops):
         names = [o.act for o in walk.offers(i)]
-        due = [w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day + 7 and not w.put_off(walk.day)]
+        due = [
+            w
+            for w in walk.acts.works(s.enclosure.id)
+            if w.begins() <= walk.day + 7 and not w.put_off(walk.day)
+        ]
         assert (names[:2] == ["due-done", "due-off"]) is bool(due)
         assert names.count("due-done") == bool(due)
 
@@ -212,7 +222,9 @@ def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: 
 # What is said
 
 
-def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     before = [s.dues for s in walk.stops]
     monkeypatch.setattr(duework, "find", lambda *_: 1 / 0)
     settle(walk)
@@ -223,7 +235,9 @@ def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(walk: Walk
     assert any("weigh the tub" in x for x in said)
 
 
-def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
+    walk: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     stop = requested(walk)
     id_ = walk.stops[stop].enclosure.id
     monkeypatch.setattr("rounds.actdesk.acts_due.open_at", lambda *_: 1 / 0)

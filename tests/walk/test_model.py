@@ -81,7 +81,9 @@ def same(state: State, model: Model) -> None:
 
 def same_records(state: State, model: Model, house: Any) -> None:
     """What was recorded and not taken back."""
-    mine = {(stop, k): v for stop, look in state.looks.items() for k, v in look.cells.items() if v is not None}
+    mine = {
+        (stop, k): v for stop, look in state.looks.items() for k, v in look.cells.items() if v is not None
+    }
     theirs = {(stop, k): v for stop, cells in model.cells.items() for k, v in cells.items() if v is not None}
     assert mine == theirs
     past = {e.uid: e.cells for stop in range(house.count()) for e in house.earlier(stop)}
@@ -108,7 +110,9 @@ def run(house: House, keys: list[str], pressed: Pressed) -> None:
             assert (a.state, a.until, a.why, a.closed) == left
     same_records(state, model, house)
     by_effects = {(stop, k): v for (stop, visit, k), v in written.items() if visit is None and v is not None}
-    assert by_effects == {(s, k): v for s, look in state.looks.items() for k, v in look.cells.items() if v is not None}
+    assert by_effects == {
+        (s, k): v for s, look in state.looks.items() for k, v in look.cells.items() if v is not None
+    }
     if state.mode == "left":
         return
     for key in ("enter", *["backspace"] * 300):  # out of every mode, whatever is half typed
@@ -133,7 +137,9 @@ def follow(effects: Any, house: House, written: dict[tuple[int, bytes | None, st
         elif isinstance(effect, Put):
             place = (effect.stop, effect.visit, effect.kind)
             past = next((e.cells for e in house.past if e.uid == effect.visit), {})
-            assert effect.before == written.get(place, past.get(effect.kind)), "an entry knows what it replaces"
+            assert effect.before == written.get(place, past.get(effect.kind)), (
+                "an entry knows what it replaces"
+            )
             written[place] = effect.after
 
 
@@ -189,7 +195,9 @@ def config() -> Iterator[Config]:
 
 @pytest.mark.long
 @pytest.mark.parametrize("part", range(PARTS))
-def test_the_walk_on_a_book_does_what_the_model_does(part: int, demo_book: Path, config: Config, tmp_path: Path) -> None:
+def test_the_walk_on_a_book_does_what_the_model_does(
+    part: int, demo_book: Path, config: Config, tmp_path: Path
+) -> None:
     """One book per twenty rounds; each round is taken back whole before the next, and the last one is compared."""
     walk: Any = None
     book = tmp_path / "none"
@@ -200,7 +208,9 @@ def test_the_walk_on_a_book_does_what_the_model_does(part: int, demo_book: Path,
             book = Path(shutil.copy(demo_book, tmp_path / f"book{turn}.sqlite"))
             walk = rack.opened(book, config)
             at_first = picture(walk)
-        walk.state = start(walk.state._replace(at=0, mode="walk", looks={}, corrected={}, earlier=None, came_from=0), walk)
+        walk.state = start(
+            walk.state._replace(at=0, mode="walk", looks={}, corrected={}, earlier=None, came_from=0), walk
+        )
         model = Model(walk)
         keys = keys_of(seed, numbers=60)
         for i, key in enumerate(keys):
@@ -228,7 +238,9 @@ def undo_all(walk: Any) -> None:
 
 def picture(walk: Any) -> Any:
     """Open actions, flags that stand, and the past, as a keeper would see them."""
-    actions = sorted((i, a.rule, a.state, a.until, a.why, a.closed) for i in range(walk.count()) for a in walk.actions(i))
+    actions = sorted(
+        (i, a.rule, a.state, a.until, a.why, a.closed) for i in range(walk.count()) for a in walk.actions(i)
+    )
     flags = [(i, f.rule) for i in range(walk.count()) for f in walk.flags(i)]
     past = [(e.uid, dict(e.cells)) for i in range(walk.count()) for e in walk.earlier(i)]
     return actions, flags, past

@@ -1,0 +1,170 @@
+"""Checks and consequences that acts share: locks, enclosures in use, pairings that end, sound books."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from rounds.books.act_fields import Field, Slip
+from rounds.books.acts import Given, Question, Refused
+from rounds.books.acts_common import code, inside, set_stage
+from rounds.books.ledger import Draft, Ledger
+from rounds.husbandry.locks import BY_STAGE
+from rounds.husbandry.spans import LAST, Span, text
+from rounds.husbandry.stages import STAGES
+
+NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
+REST = Field("rest", "word", "what becomes of the enclosure when it was the last in it: keep, empty or prepare",
+             words=("keep", "empty", "prepare"))  # fmt: skip
+LOOKED = Field("looked", "yesno", "was it looked through for eggs and larvae before anything was thrown out")
+
+_DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
+BREEDING = ("pairing", "laying", "colony")
+"""Stages in which eggs may be in the substrate whether or not anybody has seen them."""
+
+
+def may(draft: Draft, box: int, what: str, given: Given) -> None:
+    """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage.
+
+    Acts say what was done. What was done against a lock belongs into the books all the more,
+    so it is asked about and never refused.
+    """
+    if given.sure:
+        return
+    own = BY_STAGE.get(str(draft.ledger.row("enclosure", box)["stage"]))
+    reasons = [own.reason] if own and what in own.forbids else []
+    for _, row in draft.ledger.rows("lock", enclosure=box):
+        until: Span | None = row["until"]
+        over = until is not None and until.latest < given.today
+        if row["lifted"] is None and not over and what in str(row["forbids"]).split():
+            end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
+            reasons.append(f"{row['reason']}{end}")
+    if reasons:
+        raise Question(
+            "on",
+            f"{code(draft.ledger, box)} must not be {_DONE[what]}: {'; '.join(reasons)}. Was it, all the same?",
+        )
+
+
+def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = "stage") -> None:
+    """See to it that an enclosure has a stage that animals can live in, before they go in.
+
+    One that was empty or prepared needs ``stage``; one in use keeps its own, and another is refused.
+    """
+    now = str(draft.ledger.row("enclosure", box)["stage"])
+    lived = [s for s in STAGES if s not in ("empty", "prepared")]
+    if stage is not None and stage not in lived:
+        raise Refused(
+            Slip(field, f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(lived)}.")
+        )
+    if now not in ("empty", "prepared"):
+        if stage is not None and stage != now:
+            raise Refused(Slip(field, f"{code(draft.ledger, box)} is in use, in stage {now}.", "Leave it out, or record `stage` for it."))  # fmt: skip
+        return
+    if stage is None:
+        raise Refused(Slip(field, f"is missing: {code(draft.ledger, box)} is {now}.", f"Expected one of: {', '.join(lived)}."))  # fmt: skip
+    set_stage(draft, box, stage, when)
+
+
+def left_behind(draft: Draft, box: int, given: Given) -> None:
+    """What becomes of an enclosure that animals have left: its ``rest``, asked for when it is vacant."""
+    there = inside(draft.ledger, box)
+    rest = given["rest"]
+    if there:
+        if rest in ("empty", "prepare"):
+            raise Refused(
+                Slip("rest", f"{code(draft.ledger, box)} still holds others.", "Expected keep, or nothing.")
+            )
+        return
+    if rest is None:
+        raise Refused(Slip(
+            "rest", f"is missing: {code(draft.ledger, box)} is vacant now.", "Expected keep, empty or prepare.",
+        ))  # fmt: skip
+    if rest != "keep":
+        clear(draft, box, "empty" if rest == "empty" else "prepared", given)
+
+
+def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
+    """Empty a vacant enclosure, after a look for eggs and larvae; refused without one.
+
+    Where eggs may be in the substrate, a complete search must be in the books, made not
+    certainly before the last animal left.
+    """
+    ledger, name = draft.ledger, code(draft.ledger, box)
+    if inside(ledger, box):
+        raise Refused(Slip("enclosure", f"{name} still holds animals.", "Record where they went first."))
+    if given["looked"] is not True:
+        raise Refused(Slip(
+            "looked", f"must be yes before {name} is cleared.",
+            "Look for eggs and larvae first, and record what you find with `search`.",
+        ))  # fmt: skip
+    if str(ledger.row("enclosure", box)["stage"]) in BREEDING and not _searched(ledger, box):
+        raise Refused(Slip(
+            "looked", f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
+            "Record `search` with what was found (0 is an answer), then clear it.",
+        ))  # fmt: skip
+    set_stage(draft, box, stage, given["on"])
+    for i, row in list(ledger.rows("lock", enclosure=box)):
+        if row["lifted"] is None:
+            draft.set("lock", i, "lifted", given.today)
+    drop_dues(draft, given.today, f"{name} was cleared", enclosure=box)
+
+
+def _searched(ledger: Ledger, box: int) -> bool:
+    left = max(
+        (r["until"].earliest for _, r in ledger.rows("content", enclosure=box) if r["until"]), default=None
+    )
+    if left is None:
+        return True
+    return any(r["complete"] and r["made"].latest >= left for _, r in ledger.rows("search", enclosure=box))
+
+
+def drop_dues(draft: Draft, today: int, why: str, **of: int) -> None:
+    """Put off for good what is due for somebody or something that is not there any more."""
+    for i, row in list(draft.ledger.rows("due", **of)):
+        if row["done"] is None and row["off_until"] != LAST and row["latest"] is not None:
+            draft.set("due", i, "off_until", LAST)
+            draft.set("due", i, "off_why", why)
+    for i, row in list(draft.ledger.rows("lock", **of)) if "animal" in of else []:
+        if row["lifted"] is None:
+            draft.set("lock", i, "lifted", today)
+
+
+def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
+    """An animal is with its partners no longer: its pairings (those in ``box``, when given) end.
+
+    A pairing goes on while its female and a male are left in it.
+    """
+    ledger = draft.ledger
+    for i, row in list(ledger.rows("pairing", until=None)):
+        if box is not None and row["enclosure"] not in (None, box):
+            continue
+        males = [(k, r) for k, r in ledger.rows("pairing_male", pairing=i) if r["until"] is None]
+        going = [k for k, r in males if animal in (r["male"], row["female"])]
+        if not going and animal != row["female"]:
+            continue
+        if row["since"] is not None and when.latest < row["since"].earliest:
+            raise Refused(
+                Slip("on", f"is before {row['name']} began ({text(row['since'])}).", "Give a later day.")
+            )
+        for k in going:
+            draft.set("pairing_male", k, "until", when)
+        if animal == row["female"] or len(going) == len(males):
+            draft.set("pairing", i, "until", when)
+
+
+def stays_right(
+    before: Ledger, draft: Draft, check: Callable[[Ledger], Iterable[str]], field: str, todo: str
+) -> None:
+    """Refuse an act after which the books would be wrong in a way they were not before."""
+    known = set(check(before))
+    wrong = [f for f in check(draft.ledger) if f not in known]
+    if wrong:
+        raise Refused(*(Slip(field, f"{w}.", todo) for w in wrong))
+
+
+def changed(draft: Draft, field: str, who: str) -> None:
+    """Refuse an act that says only what is in the books already."""
+    if not draft.changes:
+        raise Refused(
+            Slip(field, f"says of {who} what is in the books already.", "There is nothing to record.")
+        )

@@ -1,0 +1,175 @@
+"""Checklists for setting an enclosure up and for clearing it: steps in order, and which are done.
+
+The lists come from ``config/checklists/*.yaml`` (parsed in
+:mod:`rounds.books.checklists_file`). A step that was not ticked stays open; ticks of an
+earlier use of the same enclosure do not count.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from rounds.husbandry.spans import FIRST, Span
+from rounds.husbandry.species import PRESETS, Species
+
+if TYPE_CHECKING:  # a config is read without the books
+    from rounds.books.due_kinds import Work
+    from rounds.books.ledger import Ledger, Row
+
+USES = ("set-up", "clearing")
+LOOK = "look"
+"""The step every clearing list begins with: a look for eggs and larvae."""
+LITRES = "litres"
+"""An amount to bring that is as much as the enclosure holds."""
+
+PLACES = re.compile(r"\{([^{}]*)\}")
+"""A place in a step's text that is filled in from the species file."""
+
+NEXT_STAGE = {"pairing-over": "laying"}
+"""Due work that needs an enclosure set up for another stage before it can be done."""
+
+
+class Step(NamedTuple):
+    """One step. ``without`` is its text where the species file lacks a value it names."""
+
+    id: str
+    do: str
+    why: str
+    without: str = ""
+    bring: Mapping[str, float | str] = {}
+
+
+class Checklist(NamedTuple):
+    """Steps in the order in which they are done; ``species`` empty: for any."""
+
+    id: str
+    title: str
+    use: str
+    stages: tuple[str, ...]
+    species: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+
+class Line(NamedTuple):
+    """One step as it is shown: its words for this species, and when it was done (None: open)."""
+
+    step: Step
+    words: str
+    done: Span | None
+
+
+def find(lists: Iterable[Checklist], use: str, stage: str, species: str) -> Checklist | None:
+    """The list for a use and stage: one that names the species before one for any; the last wins."""
+    fitting = [
+        c for c in lists if c.use == use and stage in c.stages and (not c.species or species in c.species)
+    ]
+    return max(fitting, key=lambda c: bool(c.species), default=None) if fitting else None
+
+
+def words(step: Step, species: Species | None, stage: str) -> str:
+    """The step with the values of the species, or its ``without`` where one of them is unknown."""
+    names = PLACES.findall(step.do)
+    values = {name: value(species, name, stage) for name in names}
+    if not all(values.values()):
+        return step.without
+    return PLACES.sub(lambda m: str(values[m[1]]), step.do)
+
+
+def value(species: Species | None, preset: str, stage: str) -> str:
+    """A preset of the species for a stage as words ("" when it is unknown)."""
+    if species is None:
+        return ""
+    by = ("L3", stage) if preset == "larva_litres" else (stage,)
+    if PRESETS[preset].kind == "words":
+        return next(iter(species.words(preset, *by)), "")
+    found = species.range(preset, *by)
+    return str(found) if found is not None else ""
+
+
+def lines(
+    ledger: Ledger, enclosure: int, checklist: Checklist, species: Species | None, stage: str, since: int
+) -> list[Line]:
+    """Every step in order with its words; ticks made before the day ``since`` do not count.
+
+    ``stage`` is the one the enclosure is set up for, or is cleared from.
+    """
+    done: dict[str, Span] = {}
+    for _, row in ledger.rows("tick", enclosure=enclosure, list=checklist.id):
+        when: Span | None = row["done"]
+        if when is not None and when.latest >= since:
+            done[row["item"]] = when
+    return [Line(s, words(s, species, stage), done.get(s.id)) for s in checklist.steps]
+
+
+def to_bring(open_: Iterable[Line], litres: float | None) -> dict[str, float]:
+    """Materials that the open steps need; what depends on an unknown size is left out."""
+    out: dict[str, float] = {}
+    for line in open_:
+        if line.done is not None:
+            continue
+        for what, amount in line.step.bring.items():
+            number = litres if isinstance(amount, str) else amount
+            if number is not None:
+                out[what] = out.get(what, 0.0) + number
+    return out
+
+
+def carry(
+    ledger: Ledger,
+    lists: Sequence[Checklist],
+    presets: Mapping[str, Species],
+    works: Iterable[Work],
+    today: int,
+) -> dict[int, dict[str, float]]:
+    """What to bring for set-ups that were begun, and for those that work of tomorrow needs.
+
+    By enclosure id: the one that is being set up, or the one whose work needs another. An
+    enclosure that is prepared for the species already serves one such work.
+    """
+    out: dict[int, dict[str, float]] = {}
+    for id_, box in ledger.rows("enclosure"):
+        if box["stage"] in ("empty", "prepared"):
+            need = _begun(ledger, id_, box, lists, presets)
+            if need:
+                out[id_] = need
+    ready = [r["species"] for i, r in ledger.rows("enclosure") if r["stage"] == "prepared" and i not in out]
+    for work in works:
+        stage = NEXT_STAGE.get(work.kind)
+        if (
+            stage is None
+            or work.enclosure is None
+            or work.done is not None
+            or work.planned(today) > today + 1
+        ):
+            continue
+        box = ledger.row("enclosure", work.enclosure)
+        free = next((s for s in (box["species"], "") if s in ready), None)
+        if free is not None:
+            ready.remove(free)
+            continue
+        checklist = find(lists, "set-up", stage, box["species"])
+        if checklist is not None:
+            every = lines(
+                ledger, work.enclosure, checklist, presets.get(box["species"]), stage, work.planned(today)
+            )
+            need = to_bring([line._replace(done=None) for line in every], box["litres"])
+            mine = out.setdefault(work.enclosure, {})
+            for what, amount in need.items():
+                mine[what] = mine.get(what, 0.0) + amount
+    return out
+
+
+def _begun(
+    ledger: Ledger, id_: int, box: Row, lists: Sequence[Checklist], presets: Mapping[str, Species]
+) -> dict[str, float]:
+    """Materials for the open steps of a set-up that has at least one tick and one open step."""
+    since: Span | None = box["stage_since"]
+    for checklist in lists:
+        if checklist.use == "set-up":
+            day = since.earliest if since is not None else FIRST
+            every = lines(ledger, id_, checklist, presets.get(box["species"]), checklist.stages[0], day)
+            if any(line.done for line in every) and not all(line.done for line in every):
+                return to_bring(every, box["litres"])
+    return {}
