@@ -12,7 +12,7 @@ import shutil
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds import __version__
 from rounds.husbandry.keys_file import layout
@@ -21,8 +21,8 @@ from rounds.husbandry.readings_file import vocabulary
 from rounds.problems import BadInput, Problem
 from rounds.rules.model import Rule
 from rounds.rules.parse import parse as parse_rules
-from rounds.settings import where, yamlfile
-from rounds.settings.yamlfile import Document
+from rounds.settings import where
+from rounds.settings.document import MAX_BYTES, Document
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
     from rounds.books.acts import Settings
@@ -35,14 +35,22 @@ PARTS = ("readings.yaml", "keys", "rules", "species", "checklists")
 
 
 class File(NamedTuple):
-    """A file's content as it was when the config was put together; None: it cannot be read."""
+    """A file's content as it was when the config was put together; None: it cannot be read.
+
+    ``known`` is what was parsed from these very bytes before, if that is remembered.
+    """
 
     path: Path
     shown: str
     data: bytes | None
+    known: Any = None
 
     def document(self) -> Document:
         """Raises BadInput with its one problem."""
+        if self.known is not None:
+            return Document(self.shown, self.known, {})
+        from rounds.settings import yamlfile
+
         if self.data is None:
             return yamlfile.read(self.path, self.shown)  # it says what is wrong with it
         return yamlfile.parse(self.data, self.shown)
@@ -200,11 +208,13 @@ def in_force(config: str | None, book: Path) -> Config:
         from_layers = layers(config)
         found, fingerprint = _collected(from_layers)
         known = _is_kept(book, fingerprint)
+        if known:
+            found = _remembering(found, book)
         good = _config(found, fingerprint, whole=not known, fall_back=lambda bad: _fallback(bad, book))
     except BadInput as e:
         return _fallback(e, book)
     if not known:
-        _keep(from_layers, book, fingerprint)
+        _keep(from_layers, found, book, fingerprint)
     return good
 
 
@@ -300,8 +310,38 @@ def _is_kept(book: Path, fingerprint: str) -> bool:
         return False  # there is none, or nobody can read it: everything is checked again
 
 
-def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
-    """Copy the files of a good config beside the book."""
+WALK_PARTS = ("readings.yaml", "keys", "rules")
+"""What every start of a walk needs: parsed once, then remembered beside the book."""
+
+
+def _remembering(found: list[Found], book: Path) -> list[Found]:
+    """The files with what was parsed from them before, where the kept copy has it.
+
+    They are known to be good, so that only their data is needed, not the place of each
+    value; and the YAML parser need not even be imported.
+    """
+    import json
+
+    try:
+        raw = (where.kept_config(book) / "parsed.json").read_text(encoding="utf-8")
+        plain = json.loads(raw)
+    except (OSError, ValueError):
+        return found  # none there, or not whole: the files themselves are parsed
+    if not isinstance(plain, dict):
+        return found
+    return [
+        {
+            part: [f._replace(known=plain.get(f.shown)) for f in some] if part in WALK_PARTS else some
+            for part, some in layer.items()
+        }
+        for layer in found
+    ]
+
+
+def _keep(good: Sequence[Layer], found: Sequence[Found], book: Path, fingerprint: str) -> None:
+    """Copy the files of a good config beside the book, and what was parsed from them."""
+    import json
+
     if not book.exists():
         return
     kept = where.kept_config(book)
@@ -313,6 +353,8 @@ def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
                 to = fresh / name / path.relative_to(layer.root)
                 to.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
                 shutil.copyfile(path, to)
+        plain = {f.shown: f.document().data for layer in found for part in WALK_PARTS for f in layer[part]}
+        (fresh / "parsed.json").write_text(json.dumps(plain, ensure_ascii=False), encoding="utf-8")
         (fresh / "fingerprint").write_text(_mark(fingerprint), encoding="utf-8")
         os.chmod(fresh, 0o700)
         shutil.rmtree(kept, ignore_errors=True)
@@ -326,6 +368,6 @@ def _keep(good: Sequence[Layer], book: Path, fingerprint: str) -> None:
 def _bytes(path: Path) -> bytes | None:
     try:
         with path.open("rb") as f:
-            return f.read(yamlfile.MAX_BYTES + 1)
+            return f.read(MAX_BYTES + 1)
     except OSError:
         return None  # File.document says what is wrong with it

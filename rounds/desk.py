@@ -103,8 +103,13 @@ class HouseDesk:
         return self.acts.offers(self.stops[stop].enclosure.id) if stop < len(self.stops) else ()
 
     def draft(
-        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
-    ) -> Drafted:  # noqa: ARG002
+        self,
+        stop: int,
+        act: str,
+        whom: str,
+        typed: tuple[tuple[str, str], ...],
+        sure: bool,  # noqa: ARG002
+    ) -> Drafted:
         return self.acts.draft(act, whom, dict(typed), sure)
 
     def history(self, stop: int) -> list[Seen]:

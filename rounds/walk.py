@@ -6,14 +6,13 @@ effects into entries for the writer, and judges the enclosure again after every 
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections import deque
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from rounds.config import Config, for_acts
 from rounds.desk import HouseDesk
+from rounds.husbandry.days import round_day
 from rounds.husbandry.entries import (
     ACT,
     AS_EXPECTED,
@@ -41,6 +40,7 @@ from rounds.husbandry.stops import Stop
 from rounds.husbandry.summary import Carry, carried, harm
 from rounds.resume import take_up
 from rounds.rules.scene import Scene
+from rounds.saving import Saving
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
@@ -49,15 +49,6 @@ from rounds.store.writer import Writer
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
 __all__ = ["Stop", "Walk", "now_ms", "round_day"]
-
-
-def round_day(at_ms: int, zone: str, day_starts: int) -> int:
-    """The house's round day at an instant, as an ordinal: it turns at ``day_starts`` minutes."""
-    from datetime import datetime, timedelta
-    from zoneinfo import ZoneInfo
-
-    local = datetime.fromtimestamp(at_ms / 1000, ZoneInfo(zone))
-    return (local.replace(tzinfo=None) - timedelta(minutes=day_starts)).toordinal()
 
 
 class Walk(HouseDesk):
@@ -99,21 +90,9 @@ class Walk(HouseDesk):
         self._resume()
         if taken_in:
             self.say(" ".join(taken_in))
-        self.saved_up_to = self.put_up_to = 0
-        self._tickets: dict[tuple[int, bytes | None, str], int] = {}
-        self._counted: list[int] = []  # tickets of recorded keys, rising
-        self.said = ""  # why the writer cannot save, or nothing
         self.pending_shown = False
-        self._listener: Callable[[], object] = lambda: None
-        self._refusals: deque[tuple[Entry, str]] = deque()
         self.refusal = ""  # an act that the books no longer allowed, until it was read
-        self.writer = writer(
-            path,
-            self._on_saved,
-            self._on_trouble,
-            on_refused=self._on_refused,
-            settings=lambda: for_acts(config),
-        )
+        self.saving = Saving(path, config, writer)
 
     def _resume(self) -> None:
         found = read.round_of(self.book, self.keeper, self.day, self.name)
@@ -170,17 +149,22 @@ class Walk(HouseDesk):
 
     def is_saved(self, stop: int, visit: bytes | None, kind: str) -> bool:
         """Whether the cell's newest value is committed (values of an earlier start are)."""
-        return self._tickets.get((stop, visit, kind), 0) <= self.saved_up_to
+        return self.saving.is_saved((stop, visit, kind))
 
     @property
     def waiting(self) -> int:
         """How many recorded keys are not committed yet."""
-        return len(self._counted) - self.saved_count
+        return self.saving.waiting
 
     @property
     def saved_count(self) -> int:
         """How many recorded keys of this start are committed."""
-        return bisect_right(self._counted, self.saved_up_to)
+        return self.saving.count
+
+    @property
+    def said(self) -> str:
+        """Why nothing can be saved at the moment, or nothing."""
+        return self.saving.said
 
     def flags(self, stop: int) -> tuple[Flag, ...]:
         """Flags of this round's visit; before it has one, what stands as things are."""
@@ -307,7 +291,7 @@ class Walk(HouseDesk):
 
     def look_up_dues(self) -> None:
         """Have all due work worked out beside the keys; the listener is told, and take_dues shows it."""
-        self.find_dues(lambda: self._listener())
+        self.find_dues(lambda: self.saving.wake())
 
     def _see(self, enclosures: Iterable[int]) -> None:
         """Show at once what an act changed about these enclosures."""
@@ -325,11 +309,7 @@ class Walk(HouseDesk):
         if not self.opened:
             entries = [*self._opening(), *entries, self._standing()]
             self.opened = True
-        self.put_up_to = self.writer.put(entries)
-        for cell in cells:
-            self._tickets[cell] = self.put_up_to
-        if cells:
-            self._counted.append(self.put_up_to)
+        self.saving.put(entries, cells)
 
     def _standing(self) -> StandAt:
         at = self.state.at
@@ -369,30 +349,13 @@ class Walk(HouseDesk):
 
     # Saving and leaving
 
-    def listen(self, listener: Callable[[], object]) -> None:
-        """Call ``listener`` (from the writer's thread) when something was saved, or could not be."""
-        self._listener = listener
-
-    def _on_saved(self, ticket: int) -> None:
-        self.saved_up_to = ticket
-        self._listener()
-
-    def _on_trouble(self, said: str | None) -> None:
-        # Which book it is need not be said here, and a long path would push the reason off the screen.
-        self.said = (said or "").removeprefix(f"{self.path}: ")
-        self._listener()
-
-    def _on_refused(self, ticket: int, entry: Entry, why: str) -> None:  # noqa: ARG002
-        self._refusals.append((entry, why))
-        self._listener()
-
     def take_refusals(self) -> None:
         """Acts that the books did not allow when they were written: another hand had been quicker.
 
         They are no part of this round, and what is shown follows the books again.
         """
-        while self._refusals:
-            entry, why = self._refusals.popleft()
+        while self.saving.refused:
+            entry, why = self.saving.refused.popleft()
             uid = entry.uid if isinstance(entry, Record) else b""
             gone = {seq for seq, rows in self._step_rows.items() if any(r.subject == uid for r in rows)}
             for seq in gone:
@@ -412,7 +375,7 @@ class Walk(HouseDesk):
 
     def drain(self, timeout: float) -> bool:
         """Wait until everything put so far is committed; False when it was not in time."""
-        return self.writer.drain(timeout)
+        return self.saving.writer.drain(timeout)
 
     def close(self, timeout: float) -> Path | None:
         """Save what waits and let the book go.
@@ -422,7 +385,7 @@ class Walk(HouseDesk):
         """
         if self.due_work is not None:
             self.due_work.stop()
-        left = self.writer.close(timeout)
+        left = self.saving.writer.close(timeout)
         self.book.close()
         return rescue.write(self.path, left) if left else None
 

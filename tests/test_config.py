@@ -243,3 +243,36 @@ def test_another_version_of_the_program_checks_everything_again(
     monkeypatch.setattr("rounds.config.__version__", "99")
     in_force(str(own), book)
     assert seen == ["presets"]
+
+
+def test_a_config_found_good_before_is_remembered_as_it_was_parsed(book: Path, own: Path) -> None:
+    """The second start takes the parsed data from beside the book: the same config, without YAML."""
+    first = in_force(str(own), book)
+    assert (where.kept_config(book) / "parsed.json").is_file()
+    second = in_force(str(own), book)
+    assert second.vocabulary == first.vocabulary
+    assert second.commands == first.commands
+    assert [r._replace(line=0) for r in second.rules] == [r._replace(line=0) for r in first.rules]
+    assert (second.fingerprint, second.banner) == (first.fingerprint, "")
+
+
+@pytest.mark.parametrize("harm", ["not json", "[1, 2]", "{}"])
+def test_a_broken_memory_is_no_harm(book: Path, own: Path, harm: str) -> None:
+    first = in_force(str(own), book)
+    (where.kept_config(book) / "parsed.json").write_text(harm, encoding="utf-8")
+    assert in_force(str(own), book).rules == first.rules
+
+
+def test_the_second_start_imports_no_yaml(book: Path, own: Path) -> None:
+    import subprocess
+    import sys
+
+    said = (
+        "import sys; from pathlib import Path; from rounds.config import in_force; "
+        f"in_force({str(own)!r}, Path({str(book)!r})); print('yaml' in sys.modules)"
+    )
+    out = [
+        subprocess.run([sys.executable, "-c", said], capture_output=True, text=True, check=True).stdout
+        for _ in range(2)
+    ]
+    assert [x.strip() for x in out] == ["True", "False"]

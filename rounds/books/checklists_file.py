@@ -10,8 +10,8 @@ from rounds.husbandry.species import PRESETS
 from rounds.husbandry.stages import STAGES
 from rounds.husbandry.summary import BRING
 from rounds.problems import BadInput, Problem, nearest
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields, items
-from rounds.settings.yamlfile import Document
 
 _LIST = ("id", "title", "use", "stages", "species", "steps", "off")
 _STEP = ("id", "do", "why", "without", "bring")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rounds.husbandry.records import Enclosure
     from rounds.rules.cases import Case
     from rounds.rules.model import Rule
-    from rounds.settings.yamlfile import Document
+    from rounds.settings.document import Document
 
 FORMS = click.Choice(["text", "json"])
 

@@ -13,8 +13,8 @@ from rounds.husbandry import locks as locked
 from rounds.husbandry.records import Enclosure, Lock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields
-from rounds.settings.yamlfile import Document
 from rounds.shown import long_day
 
 FOLDER = "standin"

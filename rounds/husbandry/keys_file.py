@@ -5,8 +5,8 @@ from __future__ import annotations
 from rounds.husbandry.entry_state import COMMANDS
 from rounds.husbandry.readings import Vocabulary
 from rounds.problems import BadInput, Problem
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields
-from rounds.settings.yamlfile import Document
 
 NAMED = (
     "space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown",

@@ -9,8 +9,8 @@ from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, Kind, StagePlan, 
 from rounds.husbandry.records import Value
 from rounds.husbandry.stages import DEPTHS, STAGES, Depth
 from rounds.problems import BadInput, Problem
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields, items
-from rounds.settings.yamlfile import Document
 
 HISTORY = "history"
 _KIND_FIELDS = (

@@ -17,8 +17,8 @@ from typing import Any
 
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Range, Species, Words
 from rounds.problems import BadInput, Problem, nearest
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields
-from rounds.settings.yamlfile import Document
 
 HEAD = ("species", "english", "off")
 _RANGE, _WORDS = ("range", "likely", "source", "note"), ("is", "source", "note")

@@ -20,8 +20,8 @@ from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.explain import WORDS, explain
 from rounds.rules.model import Rule
 from rounds.rules.scene import Scene
+from rounds.settings.document import Document, Path_
 from rounds.settings.fields import Fields, items
-from rounds.settings.yamlfile import Document, Path_
 
 CASE_FIELDS = (
     "rule", "name", "stage", "days_in_stage", "species", "adults", "larvae", "litres", "locks", "visits", "expect",

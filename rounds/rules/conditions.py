@@ -11,8 +11,8 @@ from rounds.rules.judge import TESTS
 from rounds.rules.measures import MEASURES, Measure, key_of
 from rounds.rules.model import BOUNDS, CHOICE, COMPARISONS, GROUPS, LEAF, NUMBER, TICK, Condition, Group, Leaf
 from rounds.rules.texts import shown
+from rounds.settings.document import Document, Path_
 from rounds.settings.fields import Fields
-from rounds.settings.yamlfile import Document, Path_
 
 TYPES = {"count": NUMBER, "choice": CHOICE, "tick": TICK}
 

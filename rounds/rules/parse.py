@@ -29,8 +29,8 @@ from rounds.rules.model import (
     Todo,
 )
 from rounds.rules.texts import split
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields, items
-from rounds.settings.yamlfile import Document
 
 MOST_LOOKS = 366
 ID_SIGNS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-")

@@ -82,7 +82,7 @@ class Board(Widget, inherit_bindings=False):
 
     def on_mount(self) -> None:
         # Keys may have come and been saved before there was anybody to listen; a resize paints them.
-        self.walk.listen(lambda: self.post_message(Said()))
+        self.walk.saving.wake = lambda: self.post_message(Said())
         self.call_after_refresh(self.walk.look_up_dues)  # no start waits for it
 
     def on_resize(self) -> None:

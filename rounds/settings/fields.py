@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from rounds.problems import Problem, nearest
-from rounds.settings.yamlfile import Document, Path_
+from rounds.settings.document import Document, Path_
 
 _WORDS = {
     str: "a text", int: "a whole number", float: "a number", bool: "true or false", list: "a list", dict: "a mapping",

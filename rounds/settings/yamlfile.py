@@ -12,40 +12,23 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import yaml
 
 from rounds.problems import BadInput, Problem
+from rounds.settings.document import MAX_BYTES as MAX_BYTES
+from rounds.settings.document import Data, Document, Path_
 
-MAX_BYTES = 1 << 20
 MAX_DEPTH = 20
 MAX_VALUES = 10_000
 """Far above any real file (30 rules are about 1,000 values), low enough to refuse in a blink."""
 MAX_TEXT = 4_000
 """Characters of one key or value: a long paragraph. What reads values may take its time per character."""
 
-Path_ = tuple[str | int, ...]
-Data = Any  # nested dict[str, Data] | list[Data] | str | int | float | bool | None
-
 _PARSER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _NUMBER = re.compile(r"-?(?:0|[1-9][0-9]{0,17})(\.[0-9]{1,18})?\Z")
 _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
-
-
-class Document(NamedTuple):
-    """A parsed file: plain data, and the (line, column) of every key and list item by path."""
-
-    file: str
-    data: Data
-    marks: dict[Path_, tuple[int, int]]
-
-    def problem(self, path: Path_, message: str, hint: str = "") -> Problem:
-        """A problem at ``path``, or at the closest enclosing path that has a position."""
-        while path and path not in self.marks:
-            path = path[:-1]
-        line, column = self.marks.get(path, (1, 1))
-        return Problem(self.file, line, column, message, hint)
 
 
 class _Refused(Exception):

@@ -99,8 +99,13 @@ class SmallDesk:
         return (Offer("fed", "first feed", pair[:1], ()), Offer("sexed", "sexed", pair, told))
 
     def draft(
-        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
-    ) -> Drafted:  # noqa: ARG002
+        self,
+        stop: int,
+        act: str,
+        whom: str,
+        typed: tuple[tuple[str, str], ...],
+        sure: bool,  # noqa: ARG002
+    ) -> Drafted:
         told = dict(typed)
         if told.get("mark") == "bad":
             return Drafted(refused="mark: cannot be `bad`.")

@@ -14,7 +14,7 @@ from rounds.rules.model import Rule
 from rounds.rules.parse import parse
 from rounds.rules.scene import Scene
 from rounds.settings import yamlfile
-from rounds.settings.yamlfile import Document
+from rounds.settings.document import Document
 
 DAY_MS = 86_400_000
 TODAY = 700_100

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rounds.rules.model import COMPARISONS, FIELDS, Group, Leaf, Rule, Slot, leaves, readings
 from rounds.rules.parse import parse
-from rounds.settings.yamlfile import Document
+from rounds.settings.document import Document
 from tests.rules.boxes import VOCABULARY, one, parsed, said
 
 FULL = """

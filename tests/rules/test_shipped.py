@@ -22,7 +22,7 @@ from rounds.rules.parse import parse
 from rounds.rules.replay import Replayed, Stay, replay
 from rounds.rules.schema import schema
 from rounds.settings import where, yamlfile
-from rounds.settings.yamlfile import Document
+from rounds.settings.document import Document
 from tests.rules.boxes import TODAY, box, group, seen
 
 CONFIG = where.shipped("config")

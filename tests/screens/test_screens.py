@@ -166,7 +166,7 @@ def test_every_meaning_has_a_sign_of_its_own(book: Path) -> None:
 def test_a_value_that_waits_is_marked_otherwise_than_a_saved_one(book: Path) -> None:
     with house.walking(book) as walk:
         house.go(walk, 7)
-        walk.saved_up_to = -1
+        walk.saving.saved_up_to = -1
         walk.press("4")
         row = next(line for line in house.screen(walk, 80, 24) if "jelly gone" in line)
         waiting = row
@@ -180,7 +180,7 @@ def test_a_value_that_waits_is_marked_otherwise_than_a_saved_one(book: Path) -> 
 
 def test_a_failing_writer_outranks_everything_said(book: Path) -> None:
     with house.walking(book) as walk:
-        walk.said = "the disk is full. Free some space; it goes on by itself."
+        walk.saving.said = "the disk is full. Free some space; it goes on by itself."
         for keys in ((), ("?",), ("?", "v")):
             house.press(walk, *keys)
             for size in house.SIZES:

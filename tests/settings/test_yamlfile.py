@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from rounds.problems import BadInput, Problem, nearest, one_line
 from rounds.settings import fields, yamlfile
-from rounds.settings.yamlfile import Document, parse, read
+from rounds.settings.document import Document
+from rounds.settings.yamlfile import parse, read
 from tests.settings.hostile import CORPUS, Hostile
 
 

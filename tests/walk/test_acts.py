@@ -79,7 +79,7 @@ def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
 def test_an_act_is_refused_on_the_spot_and_nothing_is_written(walk: Walk) -> None:
     press(walk, [*keys_for(walk, "move-box"), *"Z9-9", "enter"])
     assert "there is no place" in walk.state.message
-    assert walk.put_up_to == 0
+    assert walk.saving.put_up_to == 0
 
 
 def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
@@ -90,7 +90,7 @@ def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
         press(walk, [*keys_for(walk, offer.act), "backspace", "backspace"])
         assert walk.state.mode == "walk", offer.act
         assert offer.act in all_acts()
-    assert walk.put_up_to == 0
+    assert walk.saving.put_up_to == 0
 
 
 def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) -> None:

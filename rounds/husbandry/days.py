@@ -1,0 +1,12 @@
+"""The house's round day."""
+
+from __future__ import annotations
+
+
+def round_day(at_ms: int, zone: str, day_starts: int) -> int:
+    """The house's round day at an instant, as an ordinal: it turns at ``day_starts`` minutes."""
+    from datetime import datetime, timedelta
+    from zoneinfo import ZoneInfo
+
+    local = datetime.fromtimestamp(at_ms / 1000, ZoneInfo(zone))
+    return (local.replace(tzinfo=None) - timedelta(minutes=day_starts)).toordinal()
