@@ -185,7 +185,7 @@ def test_a_failing_writer_outranks_everything_said(book: Path) -> None:
             house.press(walk, *keys)
             for size in house.SIZES:
                 assert any("NOT SAVED" in line for line in house.screen(walk, *size))
-        walk.said = ""
+        walk.saving.said = ""
 
 
 @pytest.mark.parametrize("size", house.SIZES, ids=str)
