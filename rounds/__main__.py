@@ -7,9 +7,26 @@ import sys
 
 def main() -> None:
     """Run the command line; problems end in one sentence and an exit code, never a traceback."""
+    argv = sys.argv[1:]
+    if argv[-1:] == ["walk"]:
+        argv = argv[:-1]
+    if not argv or (len(argv) == 2 and argv[0] == "--book"):
+        sys.exit(daily(argv[1] if argv else None))
     from rounds.cli import run
 
     sys.exit(run(sys.argv[1:]))
+
+
+def daily(book: str | None) -> int:
+    """`rounds` itself, the way it is started every morning: nothing is parsed that need not be."""
+    from pathlib import Path
+
+    from rounds.ending import ended
+    from rounds.screens.run import run_walk
+    from rounds.settings import where
+
+    path = Path(book).expanduser() if book else where.default_book()
+    return ended(lambda: run_walk(path, None, None, "", "", ""))
 
 
 if __name__ == "__main__":

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import importlib
-import os
-import sys
 from collections.abc import Sequence
 from typing import Any
 
@@ -12,7 +10,8 @@ import click
 
 from rounds import __version__
 from rounds.commands.options import Given
-from rounds.problems import EXIT_INPUT, EXIT_INTERRUPTED, RoundsError
+from rounds.ending import ended
+from rounds.problems import RoundsError
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
@@ -95,35 +94,15 @@ def cli(ctx: click.Context, book: str | None, config: str | None, today: str | N
 
 
 def run(argv: Sequence[str]) -> int:
-    """Run and return the exit code: 0, 1 found, 2 input, 3 book, 70 a mistake of ours, 130 interrupted."""
-    from rounds.shown import (
-        clean_lines,  # messages quote what somebody typed, and it must not steer the terminal
-    )
+    """Run and return the exit code (rounds.ending says which)."""
 
-    debug = "--debug" in argv
-    try:
-        result: Any = cli.main(list(argv), prog_name="rounds", standalone_mode=False)
-        sys.stdout.flush()
+    def call() -> int:
+        try:
+            result: Any = cli.main(list(argv), prog_name="rounds", standalone_mode=False)
+        except click.ClickException as e:
+            raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
+        except click.Abort as e:
+            raise KeyboardInterrupt from e
         return result if isinstance(result, int) else 0
-    except RoundsError as e:
-        if debug:
-            raise
-        click.echo(clean_lines(str(e)), err=True)
-        return e.exit_code
-    except click.ClickException as e:
-        click.echo(f"{clean_lines(e.format_message())} (rounds --help lists what there is.)", err=True)
-        return EXIT_INPUT
-    except (KeyboardInterrupt, click.Abort):
-        click.echo("stopped", err=True)
-        return EXIT_INTERRUPTED
-    except BrokenPipeError:
-        # The reader of our output went away; nothing more can be said to it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except Exception as e:
-        if debug:
-            raise
-        from rounds.crash import EXIT_CRASH, report
 
-        click.echo(clean_lines(report(e)), err=True)
-        return EXIT_CRASH
+    return ended(call, "--debug" in argv)

@@ -104,11 +104,11 @@ class HouseDesk:
 
     def draft(
         self,
-        stop: int,
+        stop: int,  # noqa: ARG002
         act: str,
         whom: str,
         typed: tuple[tuple[str, str], ...],
-        sure: bool,  # noqa: ARG002
+        sure: bool,
     ) -> Drafted:
         return self.acts.draft(act, whom, dict(typed), sure)
 
