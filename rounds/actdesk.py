@@ -9,7 +9,7 @@ from __future__ import annotations
 import logging
 from functools import cached_property
 
-from rounds.books import acts, acts_due, view
+from rounds.books import acts, acts_due, checklists, view
 from rounds.books.act_fields import Slip
 from rounds.books.due_kinds import Work
 from rounds.books.due_shown import shown
@@ -76,8 +76,36 @@ class ActDesk:
         """Acts for the work that is due first, then the stage's."""
         known = self._offers.get(enclosure)
         if known is None:
-            known = self._offers[enclosure] = (*self._for_due(enclosure), *offers(self.ledger, enclosure))
+            every = (self._by_digit(enclosure, o) for o in offers(self.ledger, enclosure))
+            known = self._offers[enclosure] = (*self._for_due(enclosure), *every)
         return known
+
+    def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
+        """Set-ups and clearings that were begun here: their open steps stay in sight."""
+        return checklists.begun(self.ledger, enclosure, self.config.checklists, self.config.species)
+
+    def _by_digit(self, enclosure: int, offer: Offer) -> Offer:
+        """Ticking a checklist that was begun, or beginning one, by digits instead of words."""
+        if offer.act != "tick":
+            return offer
+        here = self.begun(enclosure)
+        if len(here) == 1:  # any of its open steps
+            steps = tuple(line.step.id for line in here[0].open)[:9]
+            return offer._replace(fields=(OfferField("item", "which step was done", steps),))
+        names = tuple(b.checklist.id for b in here) or self._that_fit(enclosure)
+        return offer._replace(
+            fields=(OfferField("list", "of which checklist; its next step", names[:9]),) if names else ()
+        )
+
+    def _that_fit(self, enclosure: int) -> tuple[str, ...]:
+        """Lists that can be begun here: set-ups where nobody lives, clearings elsewhere."""
+        box = self.ledger.row("enclosure", enclosure)
+        use = "set-up" if box["stage"] in ("empty", "prepared") else "clearing"
+        return tuple(
+            c.id for c in self.config.checklists
+            if c.use == use and (not c.species or box["species"] in c.species)
+            and (use == "set-up" or box["stage"] in c.stages)
+        )  # fmt: skip
 
     def _for_due(self, enclosure: int) -> list[Offer]:
         """What can be done about due work: worked out here and now, never from what a thread has found by then."""

@@ -24,6 +24,7 @@ from rounds.watch import Watch
 
 if TYPE_CHECKING:
     from rounds.actdesk import ActDesk
+    from rounds.books import checklists
     from rounds.duework import DueWork
 
 HISTORY_VISITS = 40
@@ -111,6 +112,15 @@ class HouseDesk:
         sure: bool,
     ) -> Drafted:
         return self.acts.draft(act, whom, dict(typed), sure)
+
+    def begun(self, stop: int) -> tuple[checklists.Begun, ...]:
+        """Checklists begun at a stop, once the books have been read; reading them is not waited for."""
+        return self.acts.begun(self.stops[stop].enclosure.id) if self.acts_read else ()
+
+    @property
+    def acts_read(self) -> bool:
+        """Whether the books are at hand."""
+        return "acts" in self.__dict__ and self.acts.read
 
     def history(self, stop: int) -> list[Seen]:
         """Visits before this round's, oldest first."""

@@ -138,7 +138,7 @@ def test_bad_shipped_files_are_an_error_and_not_a_silence(
 ) -> None:
     shutil.copytree(where.shipped("config"), tmp_path / "shipped")
     (tmp_path / "shipped" / "readings.yaml").write_text("readings: 3\n", encoding="utf-8")
-    monkeypatch.setattr(where, "shipped", lambda name: tmp_path / "shipped")  # noqa: ARG005
+    monkeypatch.setattr(where, "shipped", lambda name: tmp_path / "shipped")
     with pytest.raises(BadInput):
         in_force(None, book)
 

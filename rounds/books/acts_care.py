@@ -164,14 +164,14 @@ def protein_out(draft: Draft, given: Given) -> None:
 
 @act(
     "tick", "steps done",
-    Field("item", "text", "the steps that were done, with commas", True, many=True),
+    Field("item", "text", "the steps that were done, with commas (the list's next one unless given)", many=True),
     Field("list", "text", "of which checklist (needed where several have such a step)", label=True), ON,
     on="enclosure", about="Steps of a set-up or clearing checklist were done here.", stages=STAGES,
 )  # fmt: skip
 def tick(draft: Draft, given: Given) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     lists = given.settings.checklists
-    list_ = given["list"] or _the_list(lists, given["item"])
+    list_ = given["list"] or (_the_list(lists, given["item"]) if given["item"] else _the_begun(draft, given))
     begun: Span | None = ledger.row("enclosure", box)["stage_since"]
     done = {
         str(r["item"]) for _, r in ledger.rows("tick", enclosure=box, list=list_)
@@ -181,14 +181,30 @@ def tick(draft: Draft, given: Given) -> None:
     slips = []
     if lists and list_ not in lists:
         raise Refused(Slip("list", f"there is no checklist `{list_}`.", nearest(list_, lists) or f"Lists: {', '.join(lists)}."))  # fmt: skip
-    for item in given["item"]:
+    items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
+    if not items:
+        raise Refused(
+            Slip("item", f"every step of {list_} is ticked already." if list_ in lists else "is missing.")
+        )
+    for item in items:
         if lists and item not in lists[list_]:
             slips.append(Slip("item", f"`{item}` is not on the list {list_}.", nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."))  # fmt: skip
         elif item in done:
             slips.append(Slip("item", f"`{item}` is ticked already.", "Leave it out."))
     refuse(*slips)
-    for item in given["item"]:
+    for item in items:
         draft.add("tick", enclosure=box, list=list_, item=item, done=when)
+
+
+def _the_begun(draft: Draft, given: Given) -> str:
+    """The one list that was begun here. Refused when none or several were."""
+    begun = sorted({str(r["list"]) for _, r in draft.ledger.rows("tick", enclosure=given.subject)})
+    if len(begun) == 1:
+        return begun[0]
+    known = begun or sorted(given.settings.checklists)
+    raise Refused(
+        Slip("list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id.")
+    )
 
 
 def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:

@@ -161,15 +161,36 @@ def carry(
     return out
 
 
+class Begun(NamedTuple):
+    """A checklist of which some steps are done and some are not."""
+
+    checklist: Checklist
+    lines: tuple[Line, ...]
+
+    @property
+    def open(self) -> tuple[Line, ...]:
+        return tuple(line for line in self.lines if line.done is None)
+
+
+def begun(
+    ledger: Ledger, id_: int, lists: Iterable[Checklist], presets: Mapping[str, Species]
+) -> tuple[Begun, ...]:
+    """The checklists begun at an enclosure since it is in its stage, each with its steps in order."""
+    box = ledger.row("enclosure", id_)
+    since: Span | None = box["stage_since"]
+    day = since.earliest if since is not None else FIRST
+    out = []
+    for checklist in lists:
+        every = lines(ledger, id_, checklist, presets.get(box["species"]), checklist.stages[0], day)
+        if any(line.done for line in every) and not all(line.done for line in every):
+            out.append(Begun(checklist, tuple(every)))
+    return tuple(out)
+
+
 def _begun(
     ledger: Ledger, id_: int, box: Row, lists: Sequence[Checklist], presets: Mapping[str, Species]
 ) -> dict[str, float]:
     """Materials for the open steps of a set-up that has at least one tick and one open step."""
-    since: Span | None = box["stage_since"]
-    for checklist in lists:
-        if checklist.use == "set-up":
-            day = since.earliest if since is not None else FIRST
-            every = lines(ledger, id_, checklist, presets.get(box["species"]), checklist.stages[0], day)
-            if any(line.done for line in every) and not all(line.done for line in every):
-                return to_bring(every, box["litres"])
+    for found in begun(ledger, id_, (c for c in lists if c.use == "set-up"), presets):
+        return to_bring(found.open, box["litres"])
     return {}

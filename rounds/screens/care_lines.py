@@ -42,6 +42,11 @@ def at_hand(walk: Walk) -> list[Item]:
             found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
     for d in stop.dues:
         found.append(Item((("DUE  ", "key"),), due_words(d)))
+    for b in walk.begun(walk.state.at):
+        steps = "; ".join(line.words or line.step.id for line in b.open)
+        done = sum(1 for line in b.lines if line.done is not None)
+        said = f"{b.checklist.title}, {done} of {len(b.lines)} done. Open: {steps}"
+        found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
     if walk.due_said:
         found.append(Item((("DUE  ", "key"),), clean(walk.due_said, 400)))
     return found

@@ -327,7 +327,9 @@ def test_bad_input_to_tick(books: Ledger) -> None:
     assert "list: is missing. Lists: set-up-laying, clear-laying." in slip(books, item="clean")
     assert "`look` is not on the list set-up-laying" in slip(books, item="look", list="set-up-laying")
     assert "Did you mean `set-up-laying`?" in slip(books, item="firm", list="setup-laying")
-    assert "item: is missing" in slip(books)
+    assert "list: is missing. Lists: clear-laying, set-up-laying." in slip(
+        books
+    )  # of which is the next step?
     assert "Give the checklist's id." in refused(books, "tick", "T-11", item="firm")["list"].hint
 
 

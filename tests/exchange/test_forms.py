@@ -33,7 +33,7 @@ class Seen(HTMLParser):
         self.tags: list[str] = []
         self.cells: list[str] = []
 
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:  # noqa: ARG002
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
         if tag == "td":
             self.cells.append("")

@@ -75,7 +75,7 @@ class SmallDesk:
             rows = (*rows, Ask(k["shelf_temp"], Depth.WALL, None, "once a shelf"))
         return rows
 
-    def withheld(self, stop: int, depth: Depth) -> str:  # noqa: ARG002
+    def withheld(self, stop: int, depth: Depth) -> str:
         return self.locked
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
@@ -104,7 +104,7 @@ class SmallDesk:
         act: str,
         whom: str,
         typed: tuple[tuple[str, str], ...],
-        sure: bool,  # noqa: ARG002
+        sure: bool,
     ) -> Drafted:
         told = dict(typed)
         if told.get("mark") == "bad":

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from rounds.books.acts import all_acts
+from rounds.screens.care_lines import at_hand
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk import Walk
@@ -115,3 +116,21 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     assert len(dead) == 1
     press(walk, ["?"])
     assert walk.refusal == ""
+
+
+def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Walk) -> None:
+    stop = next(i for i, s in enumerate(walk.stops) if s.enclosure.stage == "prepared")
+    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
+    assert walk.begun(stop) == ()
+    press(walk, [*keys_for(walk, "tick"), "1"])
+    assert walk.state.message.startswith("recorded:")
+    [begun] = walk.begun(stop)
+    open_ = [line.step.id for line in begun.open]
+    assert len(open_) == len(begun.lines) - 1
+    shown = " ".join(item.text for item in at_hand(walk))
+    assert f"1 of {len(begun.lines)} done. Open: " in shown
+    press(walk, [*keys_for(walk, "tick"), "2"])  # not the next one, the one after it
+    [begun] = walk.begun(stop)
+    assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
+    press(walk, ["u", "u"])
+    assert walk.begun(stop) == ()
