@@ -80,6 +80,10 @@ class ActDesk:
             known = self._offers[enclosure] = (*self._for_due(enclosure), *every)
         return known
 
+    def caution(self, act: str) -> str:
+        """What to mind with an act, or nothing."""
+        return acts.known(act).caution
+
     def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
         """Set-ups and clearings that were begun here: their open steps stay in sight."""
         return checklists.begun(self.ledger, enclosure, self.config.checklists, self.config.species)

@@ -45,6 +45,7 @@ from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
+from rounds.watch import state_of
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
@@ -91,6 +92,7 @@ class Walk(HouseDesk):
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
+        self._cautioned: set[str] = set()
         self.refusal = ""  # an act that the books no longer allowed, until it was read
         self.saving = Saving(path, config, writer)
 
@@ -274,6 +276,10 @@ class Walk(HouseDesk):
     ) -> list[Entry]:
         uid = self.ids.new()
         self._see(self.acts.record(uid, act, whom, dict(typed), sure))
+        caution = self.acts.caution(act)
+        if caution and act not in self._cautioned:  # once, and never in the way of a key
+            self._cautioned.add(act)
+            self.say(f"{self.state.message}. {caution}")
         visit = self.visits.get(stop, b"")
         recorded = Record(uid, act, whom, dict(typed), self.day, self._now(), self.keeper, visit, sure)
         return [recorded, *self._step(seq, uid, ACT, Depth.WALL)]
@@ -321,7 +327,7 @@ class Walk(HouseDesk):
         if any(r.subject == subject and r.kind == kind for r in rows):
             return []
         undoable = next(u for u in reversed(self.state.steps) if u.seq == seq and u.kind == kind)
-        before = undoable.before if undoable.action is None else _state_of(undoable.action)
+        before = undoable.before if undoable.action is None else state_of(undoable.action)
         rows.append(Step(self.round, seq, subject, kind, int(depth), before))
         return rows[-1:]
 
@@ -392,7 +398,3 @@ class Walk(HouseDesk):
 
 def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:
     return {k: tuple(v) if isinstance(v, list) else v for k, v in confirmed.items()}
-
-
-def _state_of(action: Action) -> dict[str, object]:
-    return {"state": action.state, "until": action.until, "why": action.why, "closed": action.closed}

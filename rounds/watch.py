@@ -15,6 +15,13 @@ from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.model import CARRY, Rule, readings
 from rounds.rules.scene import Scene
 
+UNDONE = ("state", "until", "why", "closed")
+
+
+def state_of(action: Action) -> dict[str, object]:
+    """What undo must remember of an action; :meth:`Watch.restored` reads it back."""
+    return {name: getattr(action, name) for name in UNDONE}
+
 
 class Watch:
     """Flags and actions of one round.
@@ -95,7 +102,7 @@ class Watch:
         action = self._actions.get(uid)
         if action is None or not isinstance(before, Mapping):
             return None
-        return action._replace(**{k: before[k] for k in ("state", "until", "why", "closed") if k in before})
+        return action._replace(**{k: before[k] for k in UNDONE if k in before})
 
     def judge(
         self, scene: Scene, locks: Sequence[Lock], visit: bytes, at_ms: int, keeper: str

@@ -134,3 +134,14 @@ def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Wal
     assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
     press(walk, ["u", "u"])
     assert walk.begun(stop) == ()
+
+
+def test_a_caution_is_said_once_and_is_in_no_keys_way(walk: Walk) -> None:
+    caution = all_acts()["dead"].caution
+    assert caution
+    press(walk, [*keys_for(walk, "dead"), "1"])
+    assert walk.state.message.endswith(caution)
+    press(walk, ["u"])
+    press(walk, [*keys_for(walk, "dead"), "1"])
+    assert walk.state.message.startswith("recorded:")
+    assert caution not in walk.state.message
