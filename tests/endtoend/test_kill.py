@@ -55,7 +55,7 @@ def stages(demo_book: Path, folder: Path, keys: list[str]) -> list[Stage]:
     found = [first]
     for key in keys:
         walk.press(key)
-        found.append(Stage(len(walk._counted), standing(walk)) if walk.opened else first)
+        found.append(Stage(walk.saved_count + walk.waiting, standing(walk)) if walk.opened else first)
     assert walk.close(30.0) is None
     return found
 
