@@ -81,10 +81,10 @@ def judge_newest(book: Book, config: Config, new_id: Callable[[], bytes]) -> lis
 
 
 def scene_at(e: Enclosure, visits: Sequence[Seen], day: int, shelves: Mapping[str, Sequence[Seen]]) -> Scene:
-    """The enclosure as it stood after its last visit up to ``day``."""
+    """The enclosure as it stood on ``day``: at its visit of that day, or with nobody there."""
     shelf = shelves.get(e.place.shelf_name, ()) if e.place else ()
     at = visits[-1].at_ms if visits else 0
-    return Scene(e, visits, day, at, shelf, present=bool(visits))
+    return Scene(e, visits, day, at, shelf, present=bool(visits) and visits[-1].day == day)
 
 
 def by_shelf(past: Mapping[int, Sequence[Seen]], config: Config) -> dict[str, list[Seen]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -142,3 +143,22 @@ def test_what_a_set_up_needs_stands_beside_what_the_rules_want_brought(tmp_path:
     assert any(
         "TL-002" in carried[what].codes and carried[what].amount > plain.get(what, 0) for what in needed
     )
+
+
+def test_before_anybody_walks_the_summary_carries_what_the_walk_would(
+    demo_book: Path, tmp_path: Path
+) -> None:
+    """A cup given yesterday is a day old, also on a day that nobody has walked yet."""
+    from tests.endtoend import rack
+
+    book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))
+    walk = rack.opened(book, rack.config())
+    try:
+        carried = walk.carry()
+        found = of_day(walk.book, walk.config, walk.day)
+    finally:
+        walk.close(10)
+    by_rule = {c.what: (c.amount, c.codes) for c in found.carry}
+    assert carried
+    for c in carried:
+        assert by_rule[c.what] == (c.amount, c.codes)

@@ -8,7 +8,6 @@ stand below.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from rounds.books import ledger
@@ -235,14 +234,3 @@ TABLES: tuple[Table, ...] = (
 
 BY_NAME = {t.name: t for t in TABLES}
 OF_LEDGER = {t.ledger: t for t in BOOKS}
-
-
-def documented() -> Iterator[str]:
-    """The registry as lines of Markdown, one list per table."""
-    for table in TABLES:
-        yield f"### {table.file}"
-        yield f"{table.meaning[0].upper()}{table.meaning[1:]}." + ("" if table.required else " Optional.")
-        yield ""
-        for c in table.columns:
-            yield f"- `{c.name}`{' (required)' if c.required else ''}: {c.meaning}"
-        yield ""

@@ -88,11 +88,6 @@ def _parts(word: str, width: int) -> list[str]:
     return [fit(x, width).rstrip() if cell_len(x) > width else x for x in (*out, word[start:])]
 
 
-def beside(left: Line, right: Line, at: int, width: int) -> Line:
-    """Two columns on one line: ``right`` starts at column ``at``."""
-    return cut((*cut(left, at - 1), (" ", ""), *right), width)
-
-
 def size(line: Iterable[Run]) -> int:
     """The cells a line takes."""
     return sum(len(text) if text.isascii() else cell_len(text) for text, _ in line)

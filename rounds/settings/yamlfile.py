@@ -10,7 +10,7 @@ neither the stack nor more than the caps below.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -193,6 +193,3 @@ def _key(event: Any, top: _Open) -> str:
         first = f"`{key}` is given twice."
         raise _Refused(event.start_mark, first, "Keep one of them.")
     return key
-
-
-Check = Callable[[Document], list[Problem]]

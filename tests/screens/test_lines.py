@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from rounds.screens.bigtext import HEIGHT, big
-from rounds.screens.lines import beside, cut, fit, flow, size, wrap
+from rounds.screens.lines import cut, fit, flow, size, wrap
 from rounds.shown import clean
 
 TEXT = st.text(st.one_of(st.characters(codec="utf-8"), st.sampled_from("ab 黒👩é\u0301…")), max_size=40).map(
@@ -70,12 +70,6 @@ def test_flow_breaks_no_piece(pieces, width: int) -> None:
     joined = "".join(text for line in out for text, _ in line)
     for piece in pieces:
         assert "".join(text for text, _ in piece) in joined
-
-
-@given(LINE, LINE, st.integers(2, 30))
-def test_beside_starts_the_right_column_where_it_should(left, right, at: int) -> None:
-    line = beside(left, right, at, 60)
-    assert size(line) == 60
 
 
 @pytest.mark.parametrize("code", ["TL-007", "ABCDEFGHIJ", "KLMNOPQRSTU", "VWXYZ0123456789", "a_b/c.d"])

@@ -191,8 +191,6 @@ def test_no_error_message_prints_what_steers(
         "option": ["--book", str(poisoned), "summary", "--on", text],
         "command": [text],
     }[where]
-    if name == "bold" and where == "argument":
-        pytest.skip("that enclosure exists")
     code = run(argv)
     out, err = capsys.readouterr()
     assert code in (0, EXIT_INPUT)
