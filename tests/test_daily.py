@@ -148,11 +148,13 @@ def test_what_a_set_up_needs_stands_beside_what_the_rules_want_brought(tmp_path:
 def test_before_anybody_walks_the_summary_carries_what_the_walk_would(
     demo_book: Path, tmp_path: Path
 ) -> None:
-    """A cup given yesterday is a day old, also on a day that nobody has walked yet."""
+    """After a day without a walk, cups given at the last one are two days old, not fresh."""
+    from rounds.walk import Walk
     from tests.endtoend import rack
 
     book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))
-    walk = rack.opened(book, rack.config())
+    later = rack.MORNING + 86_400_000
+    walk = Walk(book, rack.config(), day=rack.TODAY + 1, clock=lambda: later)
     try:
         carried = walk.carry()
         found = of_day(walk.book, walk.config, walk.day)
