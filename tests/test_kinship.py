@@ -14,7 +14,7 @@ import pytest
 
 from rounds.analysis.kinship import between, inbreeding
 from rounds.analysis.pedigree import Pedigree
-from rounds.analysis.pedigree_tree import ancestors, as_svg, as_text
+from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
 from rounds.bookpedigree import of_book, rows
 from rounds.books.ledger import Ledger
 from rounds.cli import run
@@ -82,13 +82,13 @@ def test_two_animals_with_what_they_share_and_their_tree(
     file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     svg = tmp_path / "t.svg"
-    said = out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--svg", svg)
+    said = out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--plot", svg)
     assert "kinship 0.2500, which is F of their offspring" in said
     assert "0.1250  A, 1 and 1 generations back" in said
     assert "├ sire A *\n└ dam B *" in said
     ElementTree.fromstring(svg.read_text())
     assert "is there already" in out(
-        capsys, "kinship", "--pedigree", file, "--between", "C", "D", "--svg", svg, code=2
+        capsys, "kinship", "--pedigree", file, "--between", "C", "D", "--plot", svg, code=2
     )
     objects = json.loads(
         out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--as", "json")
@@ -130,7 +130,7 @@ def test_a_headerless_table_of_six_columns_is_read(
     "argv",
     [
         ["--between", "A", "B", "--matrix"],
-        ["--svg", "x.svg"],
+        ["--plot", "x.svg"],
         ["A", "--between", "A", "B"],
         ["A", "--colony"],
     ],
@@ -279,7 +279,7 @@ def test_a_tree_stops_where_it_is_told_and_marks_what_is_shared() -> None:
     assert as_text(ancestors(p, ["TALLOW/11", "TALLOW/21"], 0)) == ["TALLOW/11 …", "TALLOW/21 …"]
     lines = as_text(ancestors(p, ["TALLOW/11", "TALLOW/21"]))
     assert sum(line.endswith("*") for line in lines) == 4
-    root = ElementTree.fromstring(as_svg(ancestors(p, ["TALLOW/11", "TALLOW/21"]), "<&>"))
+    root = ElementTree.fromstring(drawn(ancestors(p, ["TALLOW/11", "TALLOW/21"]), "<&>").svg())
     assert root[0].text == "<&>"
 
 

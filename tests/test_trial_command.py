@@ -66,14 +66,14 @@ def test_a_drawing_is_made_once_and_never_over_another_file(
     file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     svg = tmp_path / "t.svg"
-    out(capsys, "trial", "verdict", "--counts", file, "--svg", svg)
+    out(capsys, "trial", "verdict", "--counts", file, "--plot", svg)
     drawn = svg.read_text()
     ElementTree.fromstring(drawn)
-    assert "is there already" in out(capsys, "trial", "verdict", "--counts", file, "--svg", svg, code=2)
+    assert "is there already" in out(capsys, "trial", "verdict", "--counts", file, "--plot", svg, code=2)
     assert svg.read_text() == drawn
     assert sorted(p.name for p in tmp_path.iterdir()) == ["counts.csv", "t.svg"]
     assert "cannot be written" in out(
-        capsys, "trial", "verdict", "--counts", file, "--svg", tmp_path / "no" / "t.svg", code=2
+        capsys, "trial", "verdict", "--counts", file, "--plot", tmp_path / "no" / "t.svg", code=2
     )
 
 
@@ -214,9 +214,9 @@ def test_a_file_that_cannot_be_finished_is_taken_away(tmp_path: Path) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (100, before[1]))
     try:
         with pytest.raises(RoundsError, match="cannot be written"):
-            write_new(path, "x" * 5000, "--svg")
+            write_new(path, "x" * 5000, "--plot")
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
     assert list(tmp_path.iterdir()) == []
-    write_new(path, "x" * 5000, "--svg")
+    write_new(path, "x" * 5000, "--plot")
     assert len(path.read_text()) == 5000

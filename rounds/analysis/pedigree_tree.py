@@ -1,4 +1,4 @@
-"""A small tree of ancestors, for one animal or the two of a pair: on a terminal and as SVG.
+"""A small tree of ancestors, for one animal or the two of a pair: on a terminal and as a drawing.
 
 Ancestors both animals share are marked ``*``; what lies further back than asked is left out
 and said so with ``…``.
@@ -9,12 +9,16 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.drawing import Svg
+from rounds.analysis.drawing import SIGN, Drawing, fitting
 from rounds.analysis.pedigree import GROUP, UNKNOWN, Pedigree
 from rounds.shown import clean
 
 DEPTH = 3
 """Generations of ancestors shown."""
+
+
+SIZE = 11
+"""Size of the letters of a drawing, in its units."""
 
 
 class Node(NamedTuple):
@@ -86,17 +90,24 @@ def _below(node: Node, indent: str) -> list[str]:
     return out
 
 
-def as_svg(trees: Sequence[Node], title: str) -> str:
+def drawn(trees: Sequence[Node], title: str) -> Drawing:
     """The trees from left to right, one column a generation, sires above dams."""
     column, row, left = 170.0, 26.0, 12.0
     leaves = sum(map(_leaves, trees))
     depth = max((_depth(t) for t in trees), default=0)
-    svg = Svg(left * 2 + (depth + 1) * column, (leaves + len(trees)) * row + 20, title)
-    y = 10.0
+    out = Drawing(left * 2 + (depth + 1) * column, (leaves + len(trees)) * row + 32, title)
+    out.text(left, 20, fitting(title, out.width - 2 * left, 12), 12, bold=True)
+    y = 32.0
     for tree in trees:
-        _draw(svg, tree, left, y, column, row)
+        _draw(out, tree, left, y, column, row)
         y += (_leaves(tree) + 1) * row
-    return str(svg)
+    if any(map(_marked, trees)):
+        out.text(left, out.height - 10, "* ancestor of both", SIZE)
+    return out
+
+
+def _marked(node: Node) -> bool:
+    return node.shared or any(map(_marked, node.parents))
 
 
 def _leaves(node: Node) -> int:
@@ -107,17 +118,19 @@ def _depth(node: Node) -> int:
     return 1 + max(map(_depth, node.parents)) if node.parents else 0
 
 
-def _draw(svg: Svg, node: Node, x: float, y: float, column: float, row: float) -> float:
+def _draw(out: Drawing, node: Node, x: float, y: float, column: float, row: float) -> float:
     """Draw a tree whose top is ``y``; returns the height its own name stands at."""
     heights = []
     top = y
     for parent in node.parents:
-        heights.append(_draw(svg, parent, x + column, top, column, row))
+        heights.append(_draw(out, parent, x + column, top, column, row))
         top += _leaves(parent) * row
     mine = sum(heights) / len(heights) if heights else y + row / 2
-    svg.text(x, mine + 4, _said(node), 11, bold=node.shared)
+    said = fitting(_said(node), column - 30, SIZE)
+    out.text(x, mine + 4, said, SIZE, bold=node.shared)
+    after = min(column - 22, len(said) * SIGN * SIZE + 6)
     for h in heights:
-        svg.line(x + column - 26, mine, x + column - 14, mine)
-        svg.line(x + column - 14, mine, x + column - 14, h)
-        svg.line(x + column - 14, h, x + column - 4, h)
+        out.line(x + after, mine, x + column - 14, mine)
+        out.line(x + column - 14, mine, x + column - 14, h)
+        out.line(x + column - 14, h, x + column - 4, h)
     return mine

@@ -1,8 +1,9 @@
-"""Survival of each brood by arm, with the arms' intervals: on a terminal and as SVG."""
+"""Survival of each brood by arm, with the arms' intervals: on a terminal and as a drawing."""
 
 from __future__ import annotations
 
-from rounds.analysis.drawing import Svg
+from rounds.analysis.drawing import Drawing, fitting
+from rounds.analysis.trial_shares import LEVEL
 from rounds.analysis.trial_verdict import Arm, Verdict
 from rounds.shown import clean
 
@@ -38,34 +39,40 @@ def _bar(arm: Arm, scale: int) -> str:
     return "".join(row)
 
 
-def as_svg(v: Verdict) -> str:
+def drawn(v: Verdict) -> Drawing:
     """The same as a drawing: filled dots are broods, the open dot and its line the mean and interval."""
-    left, right, top, step = 130.0, 560.0, 40.0, 18.0
+    left, right, top, step, gap = 130.0, 560.0, 56.0, 18.0, 8.0
     rows = sum(len(arm.units) + 2 for arm in (v.reference, v.other))
-    bottom = top + rows * step + 6
-    svg = Svg(640, bottom + 46, f"Survival by brood: {v.reference.name} and {v.other.name}")
+    bottom = top + rows * step + gap + 6
+    title = f"Survival by brood: {v.reference.name} and {v.other.name}"
+    out = Drawing(640, bottom + 46, title)
+    out.text(8, 20, fitting(title, 620, 14), 14, bold=True)
+    out.dot(14, 36, 4)
+    out.text(24, 40, "one brood", 11)
+    out.dot(104, 36, 5, filled=False)
+    out.text(116, 40, f"mean of the broods, and its {LEVEL:.0%} interval", 11)
 
     def x(share: float) -> float:
         return left + min(1.0, max(0.0, share)) * (right - left)
 
     for tenth in range(0, 11, 2):
-        svg.line(x(tenth / 10), top, x(tenth / 10), bottom, 0.5, dashed=True)
-        svg.text(x(tenth / 10), bottom + 16, f"{tenth * 10}%", 11, "middle")
-    svg.text((left + right) / 2, bottom + 36, "share of eggs that reached the endpoint", 12, "middle")
+        out.line(x(tenth / 10), top, x(tenth / 10), bottom, 0.5, dashed=True)
+        out.text(x(tenth / 10), bottom + 16, f"{tenth * 10}%", 11, "middle")
+    out.text((left + right) / 2, bottom + 36, "share of eggs that reached the endpoint", 12, "middle")
     y = top
     for arm in (v.reference, v.other):
+        y += step if arm is v.reference else step + gap
+        out.text(8, y, fitting(arm.name, right - 8, 13), 13, bold=True)
         y += step
-        svg.text(8, y, arm.name, 13, bold=True)
-        y += step
-        svg.text(20, y, "mean", 11)
-        svg.line(x(arm.interval.low), y - 4, x(arm.interval.high), y - 4, 2)
+        out.text(20, y, "mean", 11)
+        out.line(x(arm.interval.low), y - 4, x(arm.interval.high), y - 4, 2)
         for end in (arm.interval.low, arm.interval.high):
-            svg.line(x(end), y - 9, x(end), y + 1, 2)
-        svg.dot(x(arm.mean), y - 4, 5, filled=False)
-        svg.text(right + 12, y, f"{arm.mean:.0%}", 11)
+            out.line(x(end), y - 9, x(end), y + 1, 2)
+        out.dot(x(arm.mean), y - 4, 5, filled=False)
+        out.text(right + 12, y, f"{arm.mean:.0%}", 11)
         for u in sorted(arm.units, key=lambda u: -u.share):
             y += step
-            svg.text(20, y, u.name, 11)
-            svg.dot(x(u.share), y - 4, 4)
-            svg.text(right + 12, y, f"{u.alive}/{u.eggs}", 11)
-    return str(svg)
+            out.text(20, y, fitting(u.name, left - 26, 11), 11)
+            out.dot(x(u.share), y - 4, 4)
+            out.text(right + 12, y, f"{u.alive}/{u.eggs}", 11)
+    return out

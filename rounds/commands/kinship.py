@@ -36,7 +36,7 @@ COLUMNS = (
 @click.option(
     "--related", nargs=3, multiple=True, metavar="A B K", help="Founders A and B have the kinship K."
 )
-@click.option("--svg", metavar="FILE", type=click.Path(path_type=Path), help="With --between: draw the tree.")
+@click.option("--plot", "--svg", "svg", metavar="FILE", type=click.Path(path_type=Path), help="With --between: draw the tree, as .svg or .png.")
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
 def kinship(
@@ -53,7 +53,7 @@ def kinship(
     if len(asked) > 1:
         raise RoundsError(f"{' and '.join(asked)} are two questions. Ask one at a time.")
     if svg is not None and not between:
-        raise RoundsError("--svg draws the tree of two animals: it needs --between.")
+        raise RoundsError("--plot draws the tree of two animals: it needs --between.")
     if animals and (between or colony):
         raise RoundsError(f"{asked[0]} takes no further animals.")
     p = pedigree(given, file, tuple(_related(related)), unrelated)
@@ -158,14 +158,14 @@ def amount(low: float, high: float) -> str:
 
 def _between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: str) -> None:
     from rounds.analysis.kinship import between
-    from rounds.analysis.pedigree_tree import ancestors, as_svg, as_text
-    from rounds.commands.listing import write_new
+    from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
+    from rounds.commands.plotting import write_plot
     from rounds.shown import clean
 
     found = between(p, *pair)
     trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])
     if svg is not None:
-        write_new(svg, as_svg(trees, f"Ancestors of {' and '.join(pair)}"), "--svg")
+        write_plot(svg, drawn(trees, f"Ancestors of {' and '.join(pair)}"), "--plot")
     if form != "text":
         records, columns = _between_records(pair, found)
         print_records(records, columns, form)

@@ -56,12 +56,12 @@ def read_lines(path: Path) -> list[str]:
     return io.StringIO(text, newline="").readlines()
 
 
-def write_new(path: Path, text: str, option: str) -> None:
+def write_new(path: Path, data: str | bytes, option: str) -> None:
     """Write a file that is not there yet; one that cannot be finished is taken away again. Raises RoundsError."""
     try:
-        with path.open("x", encoding="utf-8", newline="") as f:
+        with path.open("xb") as f:
             try:
-                f.write(text)
+                f.write(data.encode("utf-8") if isinstance(data, str) else data)
                 f.flush()
             except OSError:
                 path.unlink()

@@ -194,22 +194,22 @@ def _from_book(given: Given, asked: dict[str, Any]) -> list[Brood]:
 @click.option("--plan", "planned", metavar="FILE", type=FILE, help="The plan (JSON) that was settled before.")
 @click.option("--reference", metavar="ARM", default="", help="The arm compared with.")
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
-@click.option("--svg", metavar="FILE", type=NEW, help="Draw survival by brood.")
+@click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")
 @_book_options
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def verdict(given: Given, /, counts: Path | None, levels: Path | None, planned: Path | None, reference: str, fs: tuple[tuple[str, str], ...], svg: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
+def verdict(given: Given, /, counts: Path | None, levels: Path | None, planned: Path | None, reference: str, fs: tuple[tuple[str, str], ...], plot: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
     """What a trial found: by broods, with what it could have found, or "cannot tell".
 
     \b
-    rounds trial verdict --counts counts.csv --svg trial.svg
+    rounds trial verdict --counts counts.csv --plot trial.svg
     rounds trial verdict --levels levels.csv
     """
     from rounds.commands import trial_judged
     from rounds.commands.listing import read_lines
 
     if levels is not None:
-        if counts is not None or svg is not None or planned is not None or fs or reference:
+        if counts is not None or plot is not None or planned is not None or fs or reference:
             raise RoundsError("--levels stands alone: a cost over levels of F has no arms.")
         trial_judged.print_levels(levels, form)
         return
@@ -222,4 +222,4 @@ def verdict(given: Given, /, counts: Path | None, levels: Path | None, planned: 
             raise BadInput(problems)
     else:
         broods = _from_book(given, asked)
-    trial_judged.print_verdict(given, broods, planned, reference, fs, svg, form)
+    trial_judged.print_verdict(given, broods, planned, reference, fs, plot, form)

@@ -73,7 +73,7 @@ def settled(path: Path) -> Settled:
 
 def print_verdict(
     given: Given, broods: list[Brood], planned: Path | None, reference: str, fs: tuple[tuple[str, str], ...],
-    svg: Path | None, form: str,
+    plot: Path | None, form: str,
 ) -> None:  # fmt: skip
     """Judge and print. With a plan, nothing is judged before its last day."""
     from rounds.analysis import trial_plot, trial_words
@@ -81,7 +81,7 @@ def print_verdict(
     from rounds.analysis.trial_counts import units as sorted_out
     from rounds.analysis.trial_verdict import verdict
     from rounds.commands.kinship import print_records
-    from rounds.commands.listing import write_new
+    from rounds.commands.plotting import write_plot
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
@@ -97,8 +97,8 @@ def print_verdict(
         gone = "; ".join(f"{b.arm} {b.female}: {why}" for b, why in left.dropped)
         empty = ", ".join(name for name, some in left.arms.items() if not some)
         raise RoundsError(f"nothing is left to compare in {empty}. Dropped out: {gone}.")
-    if svg is not None:
-        write_new(svg, trial_plot.as_svg(found), "--svg")
+    if plot is not None:
+        write_plot(plot, trial_plot.drawn(found), "--plot")
     if form != "text":
         print_records(trial_words.verdict_records(found), trial_words.COLUMNS, form)
         return

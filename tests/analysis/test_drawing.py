@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.analysis import pedigree_tree, trial_plot
-from rounds.analysis.drawing import Svg
+from rounds.analysis.drawing import Drawing
 from rounds.analysis.pedigree import Pedigree, Row, build
 from rounds.analysis.trial_counts import Brood
 from rounds.analysis.trial_verdict import verdict
@@ -30,17 +30,17 @@ def outside(svg: str) -> list[str]:
 
 
 def test_control_a_mark_off_the_sheet_is_found() -> None:
-    svg = Svg(100, 50, "t")
+    svg = Drawing(100, 50, "t")
     svg.line(0, 0, 101, 10)
     svg.text(5, 60, "low")
-    assert len(outside(str(svg))) == 2
+    assert len(outside(svg.svg())) == 2
 
 
 @given(st.text(max_size=40))
 def test_any_words_make_readable_xml(words: str) -> None:
-    svg = Svg(10, 10, words)
+    svg = Drawing(10, 10, words)
     svg.text(1, 1, words)
-    root = ElementTree.fromstring(str(svg))
+    root = ElementTree.fromstring(svg.svg())
     assert len(root) == 3
 
 
@@ -52,7 +52,7 @@ def test_a_trial_of_any_size_fits_its_sheet(one: list[int], other: list[int]) ->
     rows += [Brood("sib", f"s{i}", 30, y) for i, y in enumerate(other)]
     v = verdict(rows, "outcross")
     assert v is not None
-    assert outside(trial_plot.as_svg(v)) == []
+    assert outside(trial_plot.drawn(v).svg()) == []
 
 
 @pytest.mark.parametrize("depth", range(5))
@@ -67,7 +67,7 @@ def test_a_tree_of_any_depth_fits_its_sheet(depth: int) -> None:
     p, problems = build(rows)
     assert p is not None, problems
     trees = pedigree_tree.ancestors(p, ["m5", "f5"], depth)
-    assert outside(pedigree_tree.as_svg(trees, "t")) == []
+    assert outside(pedigree_tree.drawn(trees, "t").svg()) == []
     lines = pedigree_tree.as_text(trees)
     assert lines[0] == "m5" + ("" if depth else " …")
     if depth:

@@ -146,7 +146,7 @@ def test_extremes_give_ranges_and_no_numbers_out_of_nothing(good: tuple, bad: tu
     assert v.finding == (LOWER if good != bad and len(good) >= 4 else CANNOT_TELL)
     assert "nan" not in "\n".join(trial_words.verdict_lines(v))
     assert all(r["value"] == r["value"] for r in trial_words.verdict_records(v))
-    ElementTree.fromstring(trial_plot.as_svg(v))
+    ElementTree.fromstring(trial_plot.drawn(v).svg())
 
 
 ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n)))
@@ -182,9 +182,9 @@ def test_the_plot_shows_every_brood_and_keeps_its_width(width: int) -> None:
     assert sum(line.count("┼") for line in lines) == 2
     assert max(map(len, lines)) <= max(width, 46)
     assert "\x1b" not in "".join(lines)
-    root = ElementTree.fromstring(trial_plot.as_svg(v))
+    root = ElementTree.fromstring(trial_plot.drawn(v).svg())
     circles = [e for e in root.iter() if e.tag.endswith("circle")]
-    assert len(circles) == 14
+    assert len(circles) == 12 + 2 + 2, "broods, means, and one of each explained"
 
 
 def test_the_reference_is_asked_for_named_or_the_less_inbred() -> None:

@@ -1,0 +1,52 @@
+"""Drawings into files: SVG or PNG, as the name of the file says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    from rounds.analysis.drawing import Drawing
+
+ENDINGS = (".svg", ".png")
+
+
+def checked(path: Path, option: str) -> Path:
+    """The path, when a drawing can be written there: asked before anything long is computed.
+
+    Raises RoundsError for another ending, a file that is there, and PNG without Pillow.
+    """
+    if path.suffix.lower() not in ENDINGS:
+        raise RoundsError(
+            f"{option}: `{path}` is neither .svg nor .png. Name the file so that it ends in one."
+        )
+    if path.exists():
+        raise RoundsError(f"{option}: {path} is there already. Name a new file.")
+    if path.suffix.lower() == ".png":
+        from importlib.util import find_spec
+
+        if find_spec("PIL") is None:
+            raise RoundsError(
+                f"{option}: a PNG needs the library Pillow, which is not here: pip install 'rounds[plots]'. "
+                "An .svg needs nothing."
+            )
+    return path
+
+
+def write_plot(path: Path, drawing: Drawing, option: str) -> None:
+    """Write a drawing into a new file. Raises RoundsError as :func:`checked` does, or if it cannot be written."""
+    from rounds.commands.listing import write_new
+
+    if checked(path, option).suffix.lower() == ".svg":
+        write_new(path, drawing.svg(), option)
+        return
+    from rounds.analysis.drawing_png import png
+
+    data, lost = png(drawing)
+    write_new(path, data, option)
+    if lost:
+        click.echo(f"{path.name}: the letters at hand lack {lost}, drawn as `?`; an .svg has them.", err=True)
