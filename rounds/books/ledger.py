@@ -50,6 +50,7 @@ SEXES = ("m", "f", "unknown")
 STATES = ("alive", "dead", "gone", "missing")
 SURE = ("certain", "likely", "guess")
 PURPOSES = ("cross", "sibs", "unplanned")
+ARMS = ("sibs", "cross")
 PATERNITY = ("certain", "likely", "open")
 ANSWERS = ("yes", "no", "unknown")
 FEWER = ("numbered", "dead", "given away", "missing", "counted again")
@@ -84,6 +85,8 @@ TABLES: dict[str, Table] = {
             C("lot", "ref", "the arrival it was founded from", "lot"),
             C("opened", "span", "since when it is kept"),
             _NOTE,
+            C("subspecies", "text", "its subspecies; empty: not known, or there are none", default=""),
+            C("locality", "text", "where in the wild it came from, as recorded; empty: not known", default=""),
         ), ("name",)),
         Table("animal", "an individual", (
             C("line", "ref", "its line", "line"),
@@ -111,6 +114,7 @@ TABLES: dict[str, Table] = {
             C("owner", "text", "whose it is, when not the house's", default=""),
             C("doubt", "text", "why its record is doubtful", default=""),
             _NOTE,
+            C("promised", "text", "to whom it is promised, or for what it is kept; empty: to nobody", default=""),
         ), ("line", "number")),
         Table("enclosure", "a box or tub", (
             C("code", "text", "its own code"),
@@ -187,6 +191,45 @@ TABLES: dict[str, Table] = {
         Table("mating", "a mating that was seen", (
             C("pairing", "ref", "of which pairing", "pairing"), C("seen", "span", "when"),
             C("male", "ref", "by which male, when that was seen", "animal"),
+        )),
+        Table("plan", "a pairing that was chosen and not yet made", (
+            C("name", "text", "what it is called"),
+            C("female", "ref", "the female", "animal"),
+            C("male", "ref", "the male", "animal"),
+            C("purpose", "text", "what it is for", words=PURPOSES, default="cross"),
+            C("enclosure", "ref", "the box it is meant for; none: where she stands", "enclosure"),
+            C("chosen", "day", "the day it was chosen"),
+            C("earliest", "day", "first day on which to make it"),
+            C("latest", "day", "last day on which to make it"),
+            C("why", "text", "why these two, as it was known then", default=""),
+            C("pairing", "ref", "the pairing it became at the rack", "pairing"),
+            C("dropped", "day", "the day it was given up"),
+            C("dropped_why", "text", "why it was given up", default=""),
+        ), ("name",)),
+        Table("trial", "a sib trial, fixed before it began", (
+            C("name", "text", "what it is called"),
+            C("species", "text", "Latin name", default=""),
+            C("endpoint", "text", "what is counted, and when", default=""),
+            C("stops", "day", "the day it is judged, whatever it shows"),
+            C("seed", "whole", "from which arms and places were drawn"),
+            C("eggs", "whole", "eggs meant to be set of each female"),
+            C("rho", "number", "likeness within a brood that was reckoned with"),
+            C("survival", "number", "survival that was reckoned with, 0 to 1"),
+            C("opened", "day", "the day it began"),
+            C("closed", "day", "the day it was over"),
+            C("closed_why", "text", "why it was over", default=""),
+            _NOTE,
+        ), ("name",)),
+        Table("trial_female", "a female of a trial and what was drawn for her", (
+            C("trial", "ref", "of which trial", "trial"),
+            C("arm", "text", "the arm drawn for her", words=ARMS),
+            C("female", "ref", "the female", "animal"),
+            C("male", "ref", "the male she is to meet", "animal"),
+            C("pairing", "ref", "their pairing, once it was made", "pairing"),
+            C("place", "ref", "the place on the shelf drawn for her brood", "place"),
+            C("out", "day", "the day she dropped out"),
+            C("out_why", "text", "why she dropped out", default=""),
+            _NOTE,
         )),
         Table("search", "a laying enclosure dug through", (
             C("enclosure", "ref", "which", "enclosure"),

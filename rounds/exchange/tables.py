@@ -65,7 +65,8 @@ FILES = {
     "lot": "lots", "line": "lines", "animal": "animals", "enclosure": "enclosures", "place": "places",
     "content": "contents", "lock": "locks", "pairing": "pairings", "pairing_male": "pairing_males",
     "mating": "matings", "search": "searches", "brood": "broods", "weight": "weights", "batch": "batches",
-    "batch_use": "batch_uses", "loan": "loans", "tick": "ticks",
+    "batch_use": "batch_uses", "loan": "loans", "tick": "ticks", "plan": "plans", "trial": "trials",
+    "trial_female": "trial_females",
 }  # fmt: skip
 NAMED = {
     ("animal", "number"): "animal",
@@ -79,6 +80,7 @@ _REQUIRED = {
     "content": ("enclosure",), "due": ("what", "earliest", "latest"), "pairing_male": ("pairing", "male"),
     "mating": ("pairing",), "search": ("enclosure",), "batch_use": ("batch", "enclosure"), "protein": ("enclosure",),
     "loan": ("animal", "way"), "tick": ("enclosure", "list", "item"), "fewer": ("how",), "stage_past": ("enclosure", "stage"),
+    "plan": ("female", "male"), "trial_female": ("trial", "arm", "female"),
 }  # fmt: skip
 _TYPES: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("enclosure", "stage"): ("word", STAGES), ("stage_past", "stage"): ("word", STAGES), ("enclosure", "number"): ("whole", ()), ("enclosure", "slot_order"): ("count", ()),

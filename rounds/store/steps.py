@@ -95,7 +95,15 @@ def _books(db: pw.SqliteDatabase) -> None:
     reshape(db, 2)
 
 
+def _plans(db: pw.SqliteDatabase) -> None:
+    """Pairings planned and not made, sib trials, and what keeps animals and lines apart."""
+    reshape(db, 3)
+
+
 FIRST = 1
-STEPS: tuple[Step, ...] = (Step(2, "books for every act, and the acts themselves", _books),)
+STEPS: tuple[Step, ...] = (
+    Step(2, "books for every act, and the acts themselves", _books),
+    Step(3, "planned pairings, sib trials, promises and localities", _plans),
+)
 SCHEMA = STEPS[-1].version if STEPS else FIRST
 """The schema that :mod:`rounds.store.models` describes and new books are made with."""

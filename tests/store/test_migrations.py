@@ -8,6 +8,7 @@ import sqlite3
 import time
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,7 +22,7 @@ from rounds.store.book import Book, connect, open_book
 from rounds.store.orm import pw, run
 from rounds.store.steps import SCHEMA, SCHEMAS, STEPS, Step, statements
 from tests.store import children
-from tests.store.houses import DAY, fill, held, new_house
+from tests.store.houses import DAY, NOON, fill, held, new_house
 
 OLD = Path(__file__).parent / "books"
 """Small books as released programs left them, by schema; never made anew."""
@@ -66,19 +67,44 @@ def test_the_schema_is_the_released_one(path: Path, request: pytest.FixtureReque
 @pytest.fixture
 def old(path: Path) -> Path:
     """A book of schema 1, as the program of that time left it."""
+    return of_schema(1, path)
+
+
+def of_schema(version: int, path: Path) -> Path:
     path.parent.mkdir()
-    shutil.copy(OLD / "1.book", path)
+    shutil.copy(OLD / f"{version}.book", path)
     return path
 
 
-def test_a_book_of_every_released_schema_becomes_the_newest(old: Path) -> None:
-    with closing(sqlite3.connect(old)) as db:
-        before = {
+def contents(path: Path) -> dict[str, list[dict[str, Any]]]:
+    """Every row of every table as it stands in the file, read without the program."""
+    with closing(sqlite3.connect(path)) as db:
+        return {
             table: [dict(zip([c[0] for c in rows.description], row, strict=True)) for row in rows]
             for (table,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
             if table != "sqlite_stat1"  # the planner's, made anew
             for rows in [db.execute(f'SELECT * FROM "{table}" ORDER BY 1, 2')]
         }
+
+
+def hold(book: Book, before: dict[str, list[dict[str, Any]]]) -> None:
+    """The book has these rows, each of them and no more, whatever columns came to them."""
+    for table, rows in before.items():
+        for row in rows:
+            names = ", ".join(f'"{name}"' for name in row)
+            where = " AND ".join(f'"{name}" IS ?' for name in row)
+            assert book.rows(f'SELECT {names} FROM "{table}" WHERE {where}', list(row.values())) == [
+                tuple(row.values())
+            ], (table, row)
+        assert book.row(f'SELECT count(*) FROM "{table}"') == (len(rows),)
+
+
+def test_there_is_a_book_of_every_released_schema() -> None:
+    assert sorted(p.name for p in OLD.glob("*.book")) == [f"{v}.book" for v in range(1, SCHEMA)]
+
+
+def test_a_book_of_the_first_schema_becomes_the_newest(old: Path) -> None:
+    before = contents(old)
     # What the step is meant to change.
     assert before.pop("meta")[0]["schema"] == 1
     assert len(before.pop("schema_step")) == 1
@@ -89,14 +115,7 @@ def test_a_book_of_every_released_schema_becomes_the_newest(old: Path) -> None:
         assert f"from schema 1 to {SCHEMA}" in note
         assert book.row("PRAGMA integrity_check") == ("ok",)
         assert book.rows("PRAGMA foreign_key_check") == []
-        for table, rows in before.items():
-            for row in rows:
-                names = ", ".join(f'"{name}"' for name in row)
-                where = " AND ".join(f'"{name}" IS ?' for name in row)
-                assert book.rows(f'SELECT {names} FROM "{table}" WHERE {where}', list(row.values())) == [
-                    tuple(row.values())
-                ], (table, row)
-            assert book.row(f'SELECT count(*) FROM "{table}"') == (len(rows),)
+        hold(book, before)
         assert book.rows("SELECT state FROM animal ORDER BY id") == [
             ("dead",),
             ("alive",),
@@ -113,14 +132,39 @@ def test_a_book_of_every_released_schema_becomes_the_newest(old: Path) -> None:
     assert acts.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
 
 
-def test_control_a_step_that_forgets_something_is_found_out(old: Path) -> None:
+def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_back(path: Path) -> None:
+    """Schema 2: a pairing, a lock and a mating that was taken back, recorded by the program of that time."""
+    before = contents(of_schema(2, path))
+    assert before.pop("meta")[0]["schema"] == 2
+    assert len(before.pop("schema_step")) == 1
+    assert [a["name"] for a in before["act"]] == ["pair", "lock", "mating-seen", "undo"]
+    with open_book(path) as book:
+        (note,) = book.notes
+        assert f"from schema 2 to {SCHEMA}" in note
+        assert book.row("PRAGMA integrity_check") == ("ok",)
+        assert book.rows("PRAGMA foreign_key_check") == []
+        hold(book, before)
+        books = ledger.load(book)
+        assert [a["promised"] for _, a in books.rows("animal")] == ["", "", ""]
+        assert [(r["locality"], r["subspecies"]) for _, r in books.rows("line")] == [("", "")]
+        assert [list(books.rows(t)) for t in ("plan", "trial", "trial_female")] == [[], [], []]
+        # ``act_change`` holds whole rows as they were then: without the columns that came later.
+        pairing = next(a for a in ledger.recorded(book) if a.name == "pair")
+        with book.writing():
+            ledger.undo(book, pairing.uid, bytes(16), DAY, NOON)
+        assert list(ledger.load(book).rows("pairing")) == []
+    assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
+
+
+@pytest.mark.parametrize("version", range(1, SCHEMA))
+def test_control_a_step_that_forgets_something_is_found_out(version: int, path: Path) -> None:
     def careless(db: pw.SqliteDatabase) -> None:
-        STEPS[0].run(db)
+        STEPS[-1].run(db)
         run(db, "DROP INDEX enclosure_code")
         run(db, "ALTER TABLE due DROP COLUMN off_why")
 
-    open_book(old, steps=(Step(SCHEMA, "careless", careless),)).close()
-    assert schema(old) != (SCHEMAS / f"{SCHEMA}.sql").read_text()
+    open_book(of_schema(version, path), steps=(*STEPS[:-1], Step(SCHEMA, "careless", careless))).close()
+    assert schema(path) != (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
 def test_the_registry_and_the_database_have_the_same_columns(book: Book) -> None:
@@ -281,9 +325,10 @@ def test_control_steps_without_a_transaction_are_found_out(tmp_path: Path) -> No
     assert not all(kills(tmp_path, "careless", 15))
 
 
+# Both builds take 100 ms from the last change to the version, so that a kill can fall in between.
 MIGRATE_OLD = """
-    import sys
-    from rounds.store import migrations
+    import sys, time
+    from rounds.store import migrations, steps
     from rounds.store.book import open_book
     from rounds.store.orm import run
 
@@ -291,21 +336,26 @@ MIGRATE_OLD = """
         step.run(db)
         run(db, "UPDATE meta SET schema = ?", (step.version,))
 
+    def slowly(step):
+        return step._replace(run=lambda db: (step.run(db), time.sleep(0.1)))
+
     if sys.argv[2] == "careless":
         migrations._take = careless
     print("begin")
-    open_book(sys.argv[1]).close()
+    open_book(sys.argv[1], steps=[slowly(step) for step in steps.STEPS]).close()
     print("done")
 """
 
 
-def torn(tmp_path: Path, build: str, times: int) -> int:
+ROWS = {1: [4, 3, 3, 5], 2: [3, 1, 1, 5]}
+"""Animals, locks, due work and contents in the books of each schema."""
+
+
+def torn(tmp_path: Path, build: str, times: int, old: int) -> int:
     """How many of the kills left a book whose schema is not the one it says it has."""
     chance, found = random.Random(5), 0
     for n in range(times):
-        path = tmp_path / f"{n}" / "tarn.book"
-        path.parent.mkdir()
-        shutil.copy(OLD / "1.book", path)
+        path = of_schema(old, tmp_path / f"{n}" / "tarn.book")
         with children.start(MIGRATE_OLD, path, build) as child:
             assert child.stdout is not None
             assert child.stdout.readline() == "begin\n"
@@ -314,10 +364,14 @@ def torn(tmp_path: Path, build: str, times: int) -> int:
         with closing(connect(path)) as db:
             version = migrations.version_of(db)
             text = "".join(f"{sql};\n" for sql in statements(db))
-            whole = text == (SCHEMAS / f"{version}.sql").read_text() and [
-                run(db, f"SELECT count(*) FROM {t}").fetchone()[0]
-                for t in ("animal", "lock", "due", "content")
-            ] == [4, 3, 3, 5]
+            whole = (
+                text == (SCHEMAS / f"{version}.sql").read_text()
+                and [
+                    run(db, f"SELECT count(*) FROM {t}").fetchone()[0]
+                    for t in ("animal", "lock", "due", "content")
+                ]
+                == ROWS[old]
+            )
         found += not whole
         if build == "careful":
             assert children.run(MIGRATE_OLD, path, build)[:2] == (0, "begin\ndone\n")
@@ -326,10 +380,12 @@ def torn(tmp_path: Path, build: str, times: int) -> int:
 
 
 @pytest.mark.long
-def test_killed_while_it_is_brought_up_an_old_book_is_old_or_new(tmp_path: Path) -> None:
-    assert torn(tmp_path, "careful", 12) == 0
+@pytest.mark.parametrize("old", range(1, SCHEMA))
+def test_killed_while_it_is_brought_up_an_old_book_is_old_or_new(tmp_path: Path, old: int) -> None:
+    assert torn(tmp_path, "careful", 12, old) == 0
 
 
 @pytest.mark.long
-def test_control_the_same_without_a_transaction_tears_a_book(tmp_path: Path) -> None:
-    assert torn(tmp_path, "careless", 12) > 0
+@pytest.mark.parametrize("old", range(1, SCHEMA))
+def test_control_the_same_without_a_transaction_tears_a_book(tmp_path: Path, old: int) -> None:
+    assert torn(tmp_path, "careless", 12, old) > 0
