@@ -70,6 +70,12 @@ class HouseDesk:
         found = self._numbers.get(int(text)) if text.isdecimal() else None
         return self._codes.get(text.casefold()) if found is None else found
 
+    def enclosure_of(self, stop: int) -> int:
+        return self.stops[stop].enclosure.id
+
+    def stop_of(self, enclosure: int) -> int | None:
+        return self.by_enclosure.get(enclosure)
+
     def label(self, stop: int) -> str:
         return self.stops[stop].enclosure.code
 

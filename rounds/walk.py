@@ -7,8 +7,9 @@ effects into entries for the writer, and judges the enclosure again after every 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rounds.config import Config, for_acts
 from rounds.desk import HouseDesk
@@ -46,6 +47,10 @@ from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
 from rounds.watch import state_of
+
+if TYPE_CHECKING:
+    from rounds.husbandry.pages import Link, Open, Page
+    from rounds.lookup import LookUp
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
@@ -116,6 +121,31 @@ class Walk(HouseDesk):
         self._for_shelf = {
             i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)
         }
+
+    # The books as pages
+
+    @cached_property
+    def lookup(self) -> LookUp:
+        """The books as pages, from the first look at one on: no start needs them."""
+        from rounds.lookup import LookUp
+
+        return LookUp(
+            self, lambda stop: self.seen(stop) if stop in self.visits else None, lambda: self.saving.wake()
+        )
+
+    def page(self, opened: Open) -> Page:
+        return self.lookup.page(opened)
+
+    def first_row(self, link: Link, stop: int) -> int:
+        return self.lookup.first_row(link, stop)
+
+    def _look_again(self, *, books: bool = False) -> None:
+        if "lookup" in self.__dict__:
+            self.lookup.changed(books=books)
+
+    def take_found(self) -> None:
+        """Show on the pages what was saved or worked out meanwhile."""
+        self._look_again()
 
     # What the screen asks
 
@@ -263,6 +293,8 @@ class Walk(HouseDesk):
                     entries.append(self._standing())
                 case Leave():
                     pass
+        if cells:
+            self._look_again()
         for stop in dict.fromkeys(stop for stop, _, _ in cells):
             if stop in self.visits:
                 entries += self.watch.judge(
@@ -302,6 +334,7 @@ class Walk(HouseDesk):
     def _see(self, enclosures: Iterable[int]) -> None:
         """Show at once what an act changed about these enclosures."""
         self.refresh(enclosures)
+        self._look_again(books=True)
         self.state = start(self.state, self)
 
     def _now(self) -> int:
@@ -391,6 +424,8 @@ class Walk(HouseDesk):
         """
         if self.due_work is not None:
             self.due_work.stop()
+        if "lookup" in self.__dict__:
+            self.lookup.behind.stop()
         left = self.saving.writer.close(timeout)
         self.book.close()
         return rescue.write(self.path, left) if left else None

@@ -9,7 +9,7 @@ for the writer.
 
 from __future__ import annotations
 
-from rounds.husbandry import entry_modes
+from rounds.husbandry import entry_modes, entry_pages
 from rounds.husbandry.entries import SKIPPED, Cell
 from rounds.husbandry.entry_state import Desk, Result, State
 from rounds.husbandry.entry_steps import ask_for, cells_here, key_for, name_of, put_all, rows
@@ -25,6 +25,8 @@ def press(state: State, key: str, desk: Desk) -> Result:
     quiet = state._replace(message="", warned=False)
     if state.mode != "walk":
         return entry_modes.MODES[state.mode](quiet, key, desk)
+    if state.pages:
+        return entry_pages.press(quiet, key, desk)
     if state.at >= desk.count():
         return entry_modes.summary(quiet, key, desk)
     if state.buffer:

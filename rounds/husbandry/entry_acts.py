@@ -36,6 +36,13 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
     )
 
 
+def open_given(state: State, desk: Desk, act: str, whom: str, typed: tuple[tuple[str, str], ...]) -> Result:
+    """Record an act that a page has filled in already; what is still wanted is asked for."""
+    if "record" not in desk.commands.values() or all(o.act != act for o in desk.offers(state.at)):
+        return state._replace(message="that is not offered at this enclosure now"), ()
+    return _proceed(state._replace(act=act, whom=whom, page=0, typed=typed, buffer="", asked=None), desk)
+
+
 def offer(state: State, desk: Desk) -> Offer:
     """The offer being filled in."""
     return next(o for o in desk.offers(state.at) if o.act == state.act)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rounds.husbandry import entry_acts
+from rounds.husbandry import entry_acts, entry_pages
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import NOTE, SKIPPED
 from rounds.husbandry.entry_state import (
@@ -271,7 +271,7 @@ def summary(state: State, key: str, desk: Desk) -> Result:
         return steps.arrive(state, desk, max(0, desk.count() - 1))
     if command == "summary":
         return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
-    if command in ("done", "put_off", "go", "undo", "help", "quit"):
+    if command in ("done", "put_off", "go", "undo", "help", "quit", "pages", "find"):
         return BY_COMMAND[command](state, desk)
     return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()
 
@@ -306,7 +306,7 @@ BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
     "next": steps.go_on, "back": back, "reading_up": up, "reading_down": down, "other": open_others,
     "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "record": entry_acts.open_acts, "undo": steps.undo,
     "correct": open_correct, "done": done, "put_off": put_off, "summary": to_summary,
-    "help": open_help, "quit": leave,
+    "help": open_help, "quit": leave, "pages": entry_pages.open_pages, "find": entry_pages.open_find,
 }  # fmt: skip
 
 NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")

@@ -7,6 +7,7 @@ from typing import NamedTuple, Protocol
 
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import Cell
+from rounds.husbandry.pages import Link, Open, Page
 from rounds.husbandry.readings import Choice, Kind
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
@@ -22,6 +23,8 @@ ABOUT = {
     "go": "go to an enclosure by its number or code",
     "note": "a note in words",
     "record": "something that happened here: an act of the books",
+    "pages": "the books: this enclosure's page, and from there the rack, animals, due work ...",
+    "find": "find anything by a part of its name, or words in notes",
     "undo": "take the last thing recorded back, as often as you like",
     "correct": "correct one of the last three visits; the old value is kept",
     "done": "an open action, or else work that is due, has just been carried out",
@@ -81,6 +84,7 @@ class State(NamedTuple):
     whom: str = ""
     typed: tuple[tuple[str, str], ...] = ()
     asked: OfferField | None = None  # what the act turned out to need as well
+    pages: tuple[Open, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
 
 
 class Earlier(NamedTuple):
@@ -224,3 +228,15 @@ class Desk(Protocol):
 
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
+
+    def enclosure_of(self, stop: int) -> int:
+        """The id of the enclosure at a stop."""
+
+    def stop_of(self, enclosure: int) -> int | None:
+        """The stop of an enclosure, None when it is not on this walk."""
+
+    def page(self, opened: Open) -> Page:
+        """An open page of the books as they are now."""
+
+    def first_row(self, link: Link, stop: int) -> int:
+        """The row a page opens at, for who stands at a stop."""

@@ -46,12 +46,24 @@ NAMES = {
 }  # fmt: skip
 
 
-def compose(walk: Walk, width: int, height: int) -> list[Line]:
-    """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at."""
+def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Line]:
+    """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at.
+
+    With ``touch`` its foot is big keys for a finger, where there is room for them.
+    """
     if width <= 0 or height <= 0:
         return []
+    if touch:
+        from rounds.screens import touch_lines
+
+        keys = touch_lines.lines(touch_lines.block(walk, width, height), width)
+        return [*compose(walk, width, height - len(keys)), *keys]
     if walk.state.mode == "help":
         return help_lines.lines(walk, width, height)
+    if walk.state.pages:
+        from rounds.screens import page_lines
+
+        return page_lines.lines(walk, width, height)
     if walk.state.at >= walk.count():
         return summary_lines.lines(walk, width, height)
     return walk_lines.lines(walk, width, height)
@@ -70,9 +82,9 @@ class Board(Widget, inherit_bindings=False):
 
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
 
-    def __init__(self, walk: Walk) -> None:
+    def __init__(self, walk: Walk, touch: bool = False) -> None:
         super().__init__()
-        self.walk = walk
+        self.walk, self.touch = walk, touch
         self.shown: list[Line] = []
         self.leaving = False
         self.ended_by: int | None = None
@@ -99,7 +111,7 @@ class Board(Widget, inherit_bindings=False):
 
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""
-        return compose(self.walk, *self.size)
+        return compose(self.walk, *self.size, self.touch)
 
     def repaint(self, whole: bool = False) -> None:
         """Compose again and refresh the lines that differ."""
@@ -141,6 +153,28 @@ class Board(Widget, inherit_bindings=False):
                 asyncio.get_running_loop().call_later(PENDING_AFTER, self.repaint_waiting)
                 self.repaint_soon()
 
+    def tap(self, x: int, y: int) -> None:
+        """A click or a tap at a cell: the keys it stands for, pressed as if they were typed.
+
+        It means what stands there now, and not what was last painted: taps and keys that come in
+        one burst end as slow ones do.
+        """
+        try:
+            for key in self.keys_at(x, y):
+                self.take(events.Key(key, key if len(key) == 1 else None))
+        except Exception as error:
+            self.crashed(error)
+
+    def keys_at(self, x: int, y: int) -> list[str]:
+        """The keys under a cell; worked out on a tap only."""
+        from rounds.screens import touch, touch_lines
+
+        if self.touch:
+            big = touch_lines.hit(touch_lines.block(self.walk, *self.size), x, y)
+            if big is not None:
+                return [big]
+        return touch.keys_at(self.walk, self.compose_lines(), x, y)
+
     def repaint_soon(self) -> None:
         """Paint the key and its saved mark at once: two paints would show the mark a frame or two later.
 
@@ -167,6 +201,7 @@ class Board(Widget, inherit_bindings=False):
         event.stop()
         try:
             self.walk.take_dues()
+            self.walk.take_found()
             self.walk.take_refusals()
             if self.leaving:
                 self.leave()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_state import ABOUT
+from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.summary import carry_words
 from rounds.screens import care_lines, legend, summary_lines
 from rounds.screens.lines import BLANK, Line, cut, wrap
@@ -29,6 +30,8 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _text(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = []
+    if walk.state.pages:
+        return _of_page(walk, width)
     if walk.state.at < walk.count():
         code = clean(walk.stops[walk.state.at].enclosure.code, 60)
         out.append(((f" {code}", "strong"),))
@@ -65,6 +68,36 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += _row(
             f"  {f'{k.ask_key} ' if k.ask_key else '':<3}{clean(k.title, 18):<19}", clean(k.about, 800), width
         )
+    return out
+
+
+PAGE_KEYS = (
+    (("reading_up", "reading_down"), "one row up or down; page up and page down ten, home and end to the ends"),
+    (("next",), "open the page behind the row (also the right arrow)"),
+    (("back",), "back to the page before, at last to the walk"),
+    (("record",), "record what happened, at the enclosure of the row or of the page"),
+    (("done", "put_off"), "done or put off, at the enclosure of the row"),
+    (("note", "correct", "skip"), "as on the walk, at the enclosure of the row"),
+    (("go",), "leave the books and walk on at an enclosure, by its number or code"),
+    (("find",), "find anything by a part of its name, or words in notes"),
+    (("pages",), "this enclosure's page"),
+    (("summary", "undo", "quit"), "as on the walk"),
+)
+"""What the keys do on a page, where that is not plain from the walk."""
+
+
+def _of_page(walk: Walk, width: int) -> list[Line]:
+    page = walk.page(walk.state.pages[-1])
+    out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
+    out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
+    out += [BLANK, ((" keys", "strong"),)]
+    for commands, about in PAGE_KEYS:
+        keys = " ".join(
+            legend.ARROWS.get(k, k) for c in commands for k in [entry_steps.key_for(walk, c)] if k != "?" or c == "help"
+        )
+        out += _row(f"  {keys:<14}", about, width)
+    for topic in TOPICS:
+        out += _row(f"  {topic.key:<14}", topic.title, width)
     return out
 
 

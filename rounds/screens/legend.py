@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rounds.husbandry import entry_acts, entry_steps
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.entry_modes import PER_PAGE
+from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import BLANK, Line, Run, cut, flow, size, wrap
@@ -17,8 +18,9 @@ from rounds.walk import Walk
 WORDS = {
     "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record", "undo": "undo", "deeper": "closer",
     "other": "other", "correct": "correct", "done": "done", "put_off": "put off", "summary": "summary",
-    "help": "help", "quit": "quit", "reading_up": "up", "reading_down": "down",
+    "help": "help", "pages": "books", "find": "find", "quit": "quit", "reading_up": "up", "reading_down": "down",
 }  # fmt: skip
+ON_PAGE_WORDS = {"next": "open", "back": "back", "pages": "open", "go": "walk to no.", "summary": "summary"}
 ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
 ON_WALK = (
     "next",
@@ -33,6 +35,22 @@ ON_WALK = (
     "done",
     "put_off",
     "correct",
+    "pages",
+    "find",
+    "summary",
+    "help",
+    "quit",
+)
+ON_PAGE = (
+    "reading_up",
+    "reading_down",
+    "next",
+    "back",
+    "record",
+    "done",
+    "put_off",
+    "go",
+    "find",
     "summary",
     "help",
     "quit",
@@ -47,6 +65,8 @@ ON_SUMMARY = (
     "summary",
     "go",
     "undo",
+    "pages",
+    "find",
     "help",
     "quit",
 )
@@ -163,6 +183,8 @@ def answers(walk: Walk, width: int) -> list[Line]:
         page = kinds[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
         more = [("0", "more")] if len(kinds) > PER_PAGE else []
         return _options("read:", [(str(i + 1), clean(k.title, 24)) for i, k in enumerate(page)] + more, width)
+    if state.pages:
+        return _topics(walk, width)
     shown = entry_steps.rows(state, walk)
     if mode == "help" or state.at >= walk.count():
         return []
@@ -170,6 +192,14 @@ def answers(walk: Walk, width: int) -> list[Line]:
         return [cut(((" all is read here", ""),), width)]
     ask = shown[state.cursor]
     return _keys(ask.kind, f"! {ask.must}" if presses(ask) else "", width)
+
+
+def _topics(walk: Walk, width: int) -> list[Line]:
+    """The pages that a digit opens; a page that is typed on says how it is left."""
+    if walk.page(walk.state.pages[-1]).typed:
+        said = "letters and digits look for it; ↑ ↓ choose, enter opens, backspace with nothing typed goes back"
+        return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
+    return _options("pages:", [(t.key, t.title) for t in TOPICS], width) if TOPICS else []
 
 
 def _keys(kind: Kind, why: str, width: int) -> list[Line]:
@@ -225,11 +255,14 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
     """Commands with their first key, in at most ``most`` lines; whole ones only."""
     on_walk = walk.state.at < walk.count()
     wanted: tuple[str, ...] = ON_WALK if on_walk else ON_SUMMARY
+    words = {} if on_walk else ON_SUMMARY_WORDS
+    if walk.state.pages:
+        wanted, words = ON_PAGE, ON_PAGE_WORDS
     if most < 2 or width < 60:
         wanted = (*FIRST, *(c for c in wanted if c not in FIRST))
     pieces: list[Line] = []
     for command in wanted:
         key = entry_steps.key_for(walk, command)
-        word = WORDS[command] if on_walk else ON_SUMMARY_WORDS.get(command, WORDS[command])
+        word = words.get(command, WORDS[command])
         pieces.append(((f" {ARROWS.get(key, key)}", "key"), (f" {word} ", "")))
     return flow(pieces, width)[:most]

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from rounds.husbandry.asking import ONCE_A_SHELF, Ask
 from rounds.husbandry.entries import Cell
 from rounds.husbandry.readings import Kind
-from rounds.husbandry.records import Seen
-from rounds.shown import clean, number
+from rounds.reading_words import past_words, usual_words, value_words
 from rounds.walk import Walk
+
+__all__ = ["confirmed_words", "expected_words", "past_words", "presses", "saved_mark", "value_words"]
 
 
 def saved_mark(walk: Walk, kind: str) -> str:
@@ -17,28 +18,16 @@ def saved_mark(walk: Walk, kind: str) -> str:
     return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
 
 
-def value_words(kind: Kind, value: Cell) -> str:
-    """An observed value as the keeper would say it."""
-    if kind.type == "tick":
-        return "yes" if value else "no"
-    if kind.type == "choice":
-        choice = kind.choice(str(value))
-        return clean(choice.title if choice else str(value), 16)
-    if isinstance(value, (int, float)):
-        return f"{'at least ' if kind.at_least and value else ''}{_measure(kind, value)}"
-    return clean(str(value), 16)
-
-
 def confirmed_words(kind: Kind, confirmed: Cell) -> str:
     """What one key confirmed, in brackets: it was not read by itself."""
     if not isinstance(confirmed, Mapping) or kind.id not in confirmed:
         return ""
-    return f"({_expected(kind, confirmed[kind.id])})"
+    return f"({usual_words(kind, confirmed[kind.id])})"
 
 
 def expected_words(ask: Ask) -> str:
     """The usual value or range; ``!`` before what has to be read this time."""
-    usual = "" if ask.confirms is None else _expected(ask.kind, ask.confirms)
+    usual = "" if ask.confirms is None else usual_words(ask.kind, ask.confirms)
     if ask.must == ONCE_A_SHELF:
         return ask.must
     return f"! {usual}" if presses(ask) else usual
@@ -49,35 +38,3 @@ def presses(ask: Ask) -> bool:
     from rounds.husbandry.asking import EACH_TIME
 
     return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
-
-
-def past_words(kind: Kind, visit: Seen, width: int) -> str:
-    """One earlier value in a column of ``width`` cells: read, (confirmed), skipped, or nothing."""
-    if kind.id in visit.read:
-        return _short(kind, visit.read[kind.id], width).replace("at least ", "≥")
-    if kind.id in visit.confirmed:
-        value = visit.confirmed[kind.id]
-        if isinstance(value, (tuple, list)):
-            return f"({_expected(kind, value).replace(' to ', '–')})"
-        return f"({_short(kind, value, width - 2)})"
-    return "skipped" if visit.skipped else "·"
-
-
-def _short(kind: Kind, value: Cell, width: int) -> str:
-    """The value's words; a choice too long for ``width`` by its short name from the config."""
-    if kind.type != "choice":
-        return value_words(kind, value)
-    choice = kind.choice(str(value))
-    names = [clean(x, 40) for x in ((choice.title, choice.id) if choice else (str(value),))]
-    return next((x for x in names if len(x) <= width), names[0] if width < 1 else f"{names[0][: width - 1]}…")
-
-
-def _expected(kind: Kind, value: object) -> str:
-    if isinstance(value, (tuple, list)):
-        low, high = value
-        return number(low) if low == high else f"{number(low)} to {number(high)}"
-    return value_words(kind, value if isinstance(value, (int, float, str)) else str(value))
-
-
-def _measure(kind: Kind, value: float) -> str:
-    return f"{value:.{kind.decimals}f}" if kind.decimals else number(value)

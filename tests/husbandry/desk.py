@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entry_state import Drafted, Earlier, Offer, OfferField
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.readings import Choice, Kind
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
@@ -41,6 +42,7 @@ class SmallDesk:
         self.commands = {
             "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
             "tab": "reading_down", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
+            "right": "pages", "/": "find",
             "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
         }  # fmt: skip
 
@@ -50,6 +52,23 @@ class SmallDesk:
     def find(self, text: str) -> int | None:
         names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}
         return names.get(text.casefold())
+
+    def enclosure_of(self, stop: int) -> int:
+        return 100 + stop
+
+    def stop_of(self, enclosure: int) -> int | None:
+        return enclosure - 100 if 100 <= enclosure < 103 else None
+
+    def page(self, opened: Open) -> Page:
+        """Every page lists the three enclosures and one row that leads nowhere; ``find`` is typed on."""
+        rows = [Row((f"TL-00{i + 1}",), Link("enclosure", 100 + i), enclosure=100 + i) for i in range(3)]
+        at = int(opened.link.id) if opened.link.kind == "enclosure" else None
+        go = [Row(("go there",), Link("stop", at))] if at is not None else []
+        part = Part("all", (Column("", 8),), [*go, *rows, Row(("nowhere",))])
+        return Page(opened.link.kind, parts=(part,), enclosure=at, typed=opened.link.kind == "find")
+
+    def first_row(self, link: Link, stop: int) -> int:
+        return 0
 
     def label(self, stop: int) -> str:
         return f"TL-00{stop + 1}"

@@ -1,0 +1,187 @@
+"""Keys on the pages of the books: moving, opening, going back, acting at the enclosure of a row.
+
+Pages lie over the walk: ``State.pages`` is the way that led to the one in sight, and with
+none open the walk goes on where it stood. Keys mean what they mean on the walk wherever that
+makes sense. Nothing is recorded by looking.
+"""
+
+from __future__ import annotations
+
+from rounds.husbandry import entry_acts
+from rounds.husbandry import entry_steps as steps
+from rounds.husbandry.entry_state import Desk, Result, State
+from rounds.husbandry.pages import TOPICS, Link, Open, Page, Row, RowAct, Tile
+
+LEAP = 10
+"""Rows that a page key moves."""
+MOST_TYPED = 60
+MOVES = {"pageup": -LEAP, "pagedown": LEAP}
+AT_ENCLOSURE = ("record", "done", "put_off", "correct", "note", "skip", "deeper")
+"""Commands that are carried out on the walk, at the enclosure of the row or of the page."""
+
+
+def open_pages(state: State, desk: Desk) -> Result:
+    """The page of the enclosure one stands at; on the summary, the rack."""
+    if state.earlier is not None:
+        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+    here = Link("rack") if state.at >= desk.count() else Link("enclosure", desk.enclosure_of(state.at))
+    return _push(state, Open(here, desk.first_row(here, state.at))), ()
+
+
+def open_find(state: State, desk: Desk) -> Result:  # noqa: ARG001
+    if state.earlier is not None:
+        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+    return _push(state, Open(Link("find"))), ()
+
+
+def press(state: State, key: str, desk: Desk) -> Result:
+    """One key on the newest open page."""
+    page = desk.page(state.pages[-1])
+    if page.typed:
+        return _typed(state, key, desk, page)
+    topic = next((t for t in TOPICS if t.key == key), None)
+    if topic is not None:
+        return _push(state, Open(topic.link, desk.first_row(topic.link, state.at))), ()
+    command = desk.commands.get(key, "")
+    moved = _moved(state, key, command, page)
+    if moved is not None:
+        return moved, ()
+    if command == "next" or key == "right":
+        return _into(state, desk, page)
+    if command == "back" or key == "backspace":
+        return _back(state), ()
+    return _command(state, key, command, desk, page)
+
+
+def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
+    from rounds.husbandry.entry_modes import BY_COMMAND
+
+    if command in AT_ENCLOSURE:
+        return _at_enclosure(state, command, desk, page)
+    if command in ("pages", "find", "go", "help", "quit"):
+        return BY_COMMAND[command](state, desk)
+    if command in ("summary", "undo"):
+        return BY_COMMAND[command](state._replace(pages=()), desk)
+    shown = steps.name_of(key)
+    return state._replace(
+        message=f"{shown} does nothing on this page; {steps.key_for(desk, 'help')} shows the keys"
+    ), ()
+
+
+def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
+    """Letters, digits and spaces are what is looked for; the other keys move."""
+    here = state.pages[-1]
+    if key == "backspace":
+        if not here.query:
+            return _back(state), ()
+        return _top(state, here._replace(query=here.query[:-1], cursor=0)), ()
+    text = " " if key == "space" else key
+    if len(text) == 1 and text.isprintable():
+        if len(here.query) >= MOST_TYPED:
+            return state._replace(message=f"at most {MOST_TYPED} characters fit"), ()
+        return _top(state, here._replace(query=here.query + text, cursor=0)), ()
+    if key in ("enter", "right"):
+        return _into(state, desk, page)
+    if key == "left":
+        return _back(state), ()
+    return _moved(state, key, desk.commands.get(key, ""), page) or state, ()
+
+
+def _moved(state: State, key: str, command: str, page: Page) -> State | None:
+    here = state.pages[-1]
+    last = max(0, page.size() - 1)
+    at = min(here.cursor, last)
+    if page.shelves and key in ("left", "right"):
+        return _top(state, here._replace(cursor=max(0, min(last, at + (1 if key == "right" else -1)))))
+    if command in ("reading_up", "reading_down"):
+        step = -1 if command == "reading_up" else 1
+        to = _shelf_move(page, at, step) if page.shelves else at + step
+    elif key in MOVES:
+        to = at + MOVES[key]
+    elif key in ("home", "end"):
+        to = 0 if key == "home" else last
+    else:
+        return None
+    return _top(state, here._replace(cursor=max(0, min(last, to))))
+
+
+def _shelf_move(page: Page, at: int, step: int) -> int:
+    """The tile above or below: the same place on the next shelf, or its last one."""
+    starts = [0]
+    for shelf in page.shelves:
+        starts.append(starts[-1] + len(shelf.tiles))
+    row = next(i for i in range(len(page.shelves)) if at < starts[i + 1])
+    to = row + step
+    while 0 <= to < len(page.shelves) and not page.shelves[to].tiles:
+        to += step
+    if not 0 <= to < len(page.shelves):
+        return at
+    return starts[to] + min(at - starts[row], len(page.shelves[to].tiles) - 1)
+
+
+def _into(state: State, desk: Desk, page: Page) -> Result:
+    """Open what the row is about."""
+    row = page.at(state.pages[-1].cursor)
+    if row is None or row.link is None:
+        said = "nothing is listed here" if row is None else "there is nothing more behind this row"
+        return state._replace(message=page.wait or said), ()
+    if row.link.kind == "stop":
+        stop = desk.stop_of(int(row.link.id))
+        if stop is None:
+            return state._replace(message="that enclosure is not on this walk"), ()
+        return steps.arrive(state, desk, stop)
+    return _push(state, Open(row.link, desk.first_row(row.link, state.at))), ()
+
+
+def _back(state: State) -> State:
+    return state._replace(pages=state.pages[:-1])
+
+
+def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
+    from rounds.husbandry.entry_modes import BY_COMMAND
+
+    row = page.at(state.pages[-1].cursor)
+    if command == "record" and isinstance(row, Row) and row.act is not None:
+        return _record(state, desk, row.act)
+    enclosure = _enclosure(row, page)
+    stop = None if enclosure is None else desk.stop_of(enclosure)
+    if stop is None:
+        what = (
+            "no enclosure belongs to this row" if enclosure is None else "that enclosure is not on this walk"
+        )
+        return state._replace(message=f"{what}: nothing can be recorded from here"), ()
+    there, effects = steps.arrive(state, desk, stop)
+    after, more = BY_COMMAND[command](there, desk)
+    return after, (*effects, *more)
+
+
+def _enclosure(row: Row | Tile | None, page: Page) -> int | None:
+    if row is not None and row.enclosure is not None:
+        return row.enclosure
+    return page.enclosure
+
+
+def _record(state: State, desk: Desk, act: RowAct) -> Result:
+    """Record a row's act and stay; where more must be told, go to its enclosure for that."""
+    stop = desk.stop_of(act.enclosure)
+    if stop is None:
+        return state._replace(
+            message="that enclosure is not on this walk: nothing can be recorded from here"
+        ), ()
+    there, effects = entry_acts.open_given(state._replace(at=stop), desk, act.act, act.whom, act.typed)
+    if there.mode == "walk":
+        return there._replace(at=state.at, cursor=state.cursor), effects
+    there, moved = there._replace(pages=()), steps.arrive(state, desk, stop)[1]
+    return there, (*effects, *moved)
+
+
+def _push(state: State, opened: Open) -> State:
+    """Open a page; one that is open already is gone back to, so that the way never grows in circles."""
+    for i, earlier in enumerate(state.pages):
+        if earlier.link == opened.link:
+            return state._replace(pages=state.pages[: i + 1])
+    return state._replace(pages=(*state.pages, opened))
+
+
+def _top(state: State, opened: Open) -> State:
+    return state._replace(pages=(*state.pages[:-1], opened))

@@ -1,0 +1,20 @@
+"""The kinds of pages: which module builds each. A new page is one file and one line here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib import import_module
+
+from rounds.husbandry.pages import Open, Page
+from rounds.pages.sources import Sources
+
+Builder = Callable[[Open, Sources], Page]
+
+KINDS = ("enclosure",)
+"""Each is built by ``build(opened, sources)`` of the module of that name in rounds.pages."""
+
+
+def build(opened: Open, sources: Sources) -> Page:
+    """The page as the books are now. KeyError when what it is about is no longer in the books."""
+    builder: Builder = import_module(f"rounds.pages.{opened.link.kind}").build
+    return builder(opened, sources)

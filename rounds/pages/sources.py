@@ -1,0 +1,87 @@
+"""What a page may ask: the books, the readings, and what is worked out beside the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple, Protocol, TypeVar
+
+from rounds.books.ledger import Ledger, Row
+from rounds.husbandry.readings import Kind
+from rounds.husbandry.records import Action, Change, Due, Seen
+from rounds.husbandry.species import Species
+from rounds.husbandry.stops import Stop
+
+T = TypeVar("T")
+
+
+class Slow(NamedTuple):
+    """Something worked out beside the keys: ``value`` is None until it is there; ``words`` say how far it is."""
+
+    value: Any = None
+    words: str = ""
+
+
+class Found(NamedTuple):
+    """A visit whose note or readings hold what was looked for."""
+
+    seen: Seen
+    text: str
+
+
+class Correction(NamedTuple):
+    """A value that was replaced or taken back, and the enclosure it was read at."""
+
+    enclosure: int
+    day: int
+    change: Change
+
+
+class Archive(Protocol):
+    """The visits in the book, for work beside the keys. Every method may take long."""
+
+    def find(self, words: Sequence[str], most: int, tell: Callable[[str], bool]) -> list[Found]:
+        """Visits with all of these words (case does not matter) in their note, newest first.
+
+        ``tell`` is called with how far it is and answers whether to go on.
+        """
+
+    def corrections(self, most: int) -> list[Correction]:
+        """The newest corrections of the book."""
+
+
+class Sources(Protocol):
+    """The house as pages see it. ``day`` is today; ``index`` finds rows without going through a table."""
+
+    day: int
+    kinds: Mapping[str, Kind]
+
+    @property
+    def species(self) -> Mapping[str, Species]: ...
+
+    @property
+    def ledger(self) -> Ledger: ...
+
+    def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
+        """Rows that count, by the value of a column, oldest first; made once per state of the books."""
+
+    def stops(self) -> Sequence[Stop]:
+        """The enclosures of this walk in shelf order."""
+
+    def seen(self, enclosure: int, most: int) -> Sequence[Seen]:
+        """The last visits of an enclosure, oldest first, this round's too."""
+
+    def last_looks(self) -> Mapping[int, int]:
+        """The day each enclosure was last looked at, by id; those never looked at are left out."""
+
+    def actions(self, enclosure: int) -> Sequence[Action]:
+        """What is open at an enclosure, worst first."""
+
+    def dues(self) -> Sequence[tuple[int, Due]]:
+        """Due work with its enclosure, by day and then shelf order, as far ahead as the walk looks."""
+
+    def slow(self, name: str, key: str, work: Callable[[Archive, Callable[[str], bool]], T]) -> Slow:
+        """Work for beside the keys: what it has come to by now.
+
+        Asked again with the same ``key``, it goes on; with another key the earlier work under
+        this ``name`` is given up. The screen is told when there is something new.
+        """

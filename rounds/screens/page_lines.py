@@ -1,0 +1,158 @@
+"""A page of the books as lines: what it is about, then its lists with the cursor always in sight.
+
+Only the rows in sight are made into lines, so a list of ten thousand costs what one of
+twenty does. On a wide screen the page behind the row at the cursor is shown beside it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.husbandry.pages import Column, Open, Page, Part, Row
+from rounds.screens import legend
+from rounds.screens.lines import BLANK, Line, cut, fit, wrap
+from rounds.shown import clean, long_day
+from rounds.walk import Walk
+
+LABEL = 12
+WIDE, BESIDE = 120, 44
+"""From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
+NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
+CELL = 400  # characters of one cell that are looked at
+
+
+class Placed(NamedTuple):
+    """A part and the line it begins at."""
+
+    at: int
+    part: Part
+    first: int  # the number of its first row on the page
+
+    @property
+    def height(self) -> int:
+        return 2 + max(1, len(self.part.rows)) + 1
+
+
+def lines(walk: Walk, width: int, height: int) -> list[Line]:
+    """Exactly ``height`` lines of ``width`` cells for the page in sight."""
+    opened = walk.state.pages[-1]
+    page = walk.page(opened)
+    foot = legend.foot(walk, width, height)
+    body = max(0, height - 1 - len(foot))
+    wide = width >= WIDE and not page.shelves
+    main = width - BESIDE if wide else width
+    out = _body(page, opened, main, body)
+    if wide:
+        side = _beside(walk, page, opened, BESIDE - 2, body)
+        out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
+    return [cut(line, width) for line in [_title(walk, page, width), *out, *foot][:height]]
+
+
+def _title(walk: Walk, page: Page, width: int) -> Line:
+    way = (
+        " ← " + clean(walk.page(walk.state.pages[-2]).title, 40)
+        if len(walk.state.pages) > 1
+        else " ← the walk"
+    )
+    name = clean(page.title, 60)
+    right = f"{long_day(walk.day)} " if width >= 60 else ""
+    left = f" {name}{way if width >= 60 else ''}"
+    return ((fit(left, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
+
+
+def _body(page: Page, opened: Open, width: int, room: int) -> list[Line]:
+    """The window of the page in which the cursor is."""
+    head = _head(page, opened, width)
+    parts: list[Placed] = []
+    at, first = len(head), 0
+    for part in page.parts:
+        placed = Placed(at, part, first)
+        parts.append(placed)
+        at += placed.height
+        first += len(part.rows)
+    total = max(at - 1, 0) if parts else len(head)
+    cursor = min(opened.cursor, max(0, first - 1))
+    where = next(
+        (p.at + 2 + cursor - p.first for p in parts if p.first <= cursor < p.first + len(p.part.rows)), 0
+    )
+    start = 0 if cursor == 0 and where < room else max(0, min(where - room // 2, total - room))
+    out = [_line(y, head, parts, cursor, width) for y in range(start, min(total, start + room))]
+    holder = next((p for p in parts if p.at + 1 < start < p.at + 2 + len(p.part.rows)), None)
+    if holder is not None and out and room > 4:
+        out[0] = _columns(holder.part, width, f"{holder.part.title}, from above")
+    return out + [BLANK] * (room - len(out))
+
+
+def _head(page: Page, opened: Open, width: int) -> list[Line]:
+    out: list[Line] = []
+    if page.typed:
+        out.append(((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor")))
+    for label, text in page.facts:
+        room = max(8, width - LABEL - 2)
+        for i, piece in enumerate(wrap(clean(text, 600), room, 6) or [""]):
+            out.append(((f" {fit(label if not i else '', LABEL)}", "faint"), (piece, "")))
+    out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
+    if page.wait:
+        out.append(((f" {clean(page.wait, 200)}", "strong"),))
+    if page.hint:
+        out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 600), width - 2, 6)]
+    if out and page.parts:
+        out.append(BLANK)
+    return out
+
+
+def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int) -> Line:
+    if y < len(head):
+        return head[y]
+    placed = next(p for p in reversed(parts) if p.at <= y)
+    part, i = placed.part, y - placed.at
+    if i == 0:
+        count = f"  {len(part.rows):,}" if len(part.rows) > 1 else ""
+        return ((f" {clean(part.title, 60)}", "strong"), (count, "faint"))
+    if i == 1:
+        return _columns(part, width)
+    if not part.rows:
+        return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 2 else BLANK
+    if i - 2 >= len(part.rows):
+        return BLANK
+    return _row(part, part.rows[i - 2], placed.first + i - 2 == cursor, width)
+
+
+def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
+    """What each column gets: its own width, and its share of what is left."""
+    left = max(0, width - 2 - sum(c.width + 1 for c in columns))
+    shares = sum(c.grow for c in columns) or 1
+    return [c.width + left * c.grow // shares for c in columns]
+
+
+def _columns(part: Part, width: int, instead: str = "") -> Line:
+    said = " ".join(fit(c.head, w) for c, w in zip(part.columns, _widths(part.columns, width), strict=True))
+    if instead and len(instead) + 4 < width:
+        said = fit(said, width - 4 - len(instead)) + instead
+    return ((f"  {said}", "faint"),)
+
+
+def _row(part: Part, row: Row, at: bool, width: int) -> Line:
+    cells = " ".join(
+        fit(clean(text, CELL), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
+    )
+    return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.look))
+
+
+def _beside(walk: Walk, page: Page, opened: Open, width: int, height: int) -> list[Line]:
+    """The row at the cursor in full, and the facts of the page behind it."""
+    row = page.at(opened.cursor)
+    out: list[Line] = []
+    if isinstance(row, Row):
+        for text in row.cells:
+            out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
+        if row.link is not None and row.link.kind not in NOT_BESIDE:
+            behind = walk.page(Open(row.link))
+            out += [BLANK, ((clean(behind.title, 60), "strong"),)]
+            for label, text in behind.facts:
+                out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]
+            for part in behind.parts:
+                if part.rows and part.title:
+                    out.append(((f"{clean(part.title, 40)}: {len(part.rows)}", "faint"),))
+    out = [cut(line, width) for line in out[:height]]
+    return out + [cut(BLANK, width)] * (height - len(out))
