@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
 
+KEPT_PASTS = 64
+"""Enclosures whose past is kept at hand: a house has a thousand, and a walk looks at one."""
+
 
 class HouseDesk:
     """Answers what the machine asks of the house (rounds.husbandry.entry_state.Desk)."""
@@ -136,6 +139,18 @@ class HouseDesk:
             mine = self.visits.get(stop)
             known = self._history[stop] = [v for v in visits if v.uid != mine]
         return known
+
+    def let_go(self, around: int) -> None:
+        """Forget the past of enclosures far from a stop; it is read again when the walk comes by.
+
+        Only while nothing waits to be saved: what was corrected is then in the book.
+        """
+        if len(self._history) <= KEPT_PASTS:
+            return
+        far = sorted(self._history, key=lambda i: abs(i - around))[KEPT_PASTS // 2 :]
+        for stop in far:
+            del self._history[stop]
+            self.ask_again(stop)
 
     def without_history(self) -> list[int]:
         """Stops the walk has not come by yet."""

@@ -274,6 +274,7 @@ class Walk(HouseDesk):
                         (self._looked.add if self.looked(stop) else self._looked.discard)(stop)
                         if kind in self._shelf_kinds:
                             self._for_shelf.add(stop)
+                            self._previews.clear()  # they may rest on what is read once for a shelf
                 case Act(seq, stop, action):
                     if seq not in undoing:
                         entries += self._step(seq, action.uid, "", Depth.WALL)
@@ -326,6 +327,20 @@ class Walk(HouseDesk):
     def keeps(self, seq: int) -> str:
         """Why the act of a step cannot be taken back yet ("" when it can)."""
         return self.acts.keeps(self._step_rows[seq][0].subject)
+
+    def look_ahead(self) -> None:
+        """Between two keys: get ready what the next enclosure shows, and let go of what was long passed."""
+        if self.waiting or self.state.mode != "walk" or self.over:
+            return
+        self.let_go(self.state.at)
+        ahead = self.state.at + 1
+        if ahead < len(self.stops):
+            self.asks(ahead, self.starts_at(ahead))
+            self.flags(ahead)
+
+    def ask_again(self, stop: int) -> None:
+        super().ask_again(stop)
+        self._previews.pop(stop, None)
 
     def look_up_dues(self) -> None:
         """Have all due work worked out beside the keys; the listener is told, and take_dues shows it."""

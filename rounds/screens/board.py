@@ -20,6 +20,7 @@ from rounds.walk import Walk
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
+LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
 # Colours are half as bright as can be: they are read on a dark and on a light terminal alike.
 LOOKS = {
     "": Style(),
@@ -208,10 +209,20 @@ class Board(Widget, inherit_bindings=False):
             if self.late is not None:
                 self.late.cancel()
                 self.late = None
-            self.prompt = asyncio.get_running_loop().time() - self.pressed < SOON
+            loop = asyncio.get_running_loop()
+            self.prompt = loop.time() - self.pressed < SOON
             self.repaint()
+            if not self.walk.waiting:
+                loop.call_later(LULL, self.look_ahead)
         except Exception as error:
             self.crashed(error)
+
+    def look_ahead(self) -> None:
+        if self.is_mounted and not self.leaving:
+            try:
+                self.walk.look_ahead()
+            except Exception as error:
+                self.crashed(error)
 
     def repaint_waiting(self) -> None:
         if self.walk.waiting and self.is_mounted:

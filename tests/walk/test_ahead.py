@@ -1,0 +1,95 @@
+"""Getting the next enclosure ready between two keys, and letting go of those long passed, changes nothing."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from rounds import desk
+from rounds.screens.board import compose
+from rounds.walk import Walk
+from tests.endtoend import rack
+from tests.endtoend.keys import some_keys
+
+
+def walked(book: Path, keys: list[str], ahead: bool) -> list[object]:
+    """Every screen of a round, and what the book then holds."""
+    walk = rack.opened(book, rack.config())
+    shown: list[object] = []
+    try:
+        for key in keys:
+            walk.press(key)
+            if ahead and walk.drain(10):
+                walk.look_ahead()
+            assert walk.drain(10)
+            shown.append(compose(walk, 80, 24))
+    finally:
+        assert walk.close(10) is None
+    return [*shown, rack.content(book)]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_looking_ahead_changes_no_screen_and_no_row(
+    demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
+) -> None:
+    keys = some_keys(Random(seed), 60)
+    plain = walked(Path(shutil.copy(demo_book, tmp_path / "plain.sqlite")), keys, ahead=False)
+    monkeypatch.setattr(desk, "KEPT_PASTS", 4)
+    assert walked(Path(shutil.copy(demo_book, tmp_path / "ahead.sqlite")), keys, ahead=True) == plain
+
+
+def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
+    demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desk, "KEPT_PASTS", 6)
+    walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "far.sqlite")), rack.config())
+    try:
+        stop = next(
+            i
+            for i, s in enumerate(walk.stops)
+            if "moisture" in {k for e in walk.earlier(i)[:1] for k in e.cells}
+        )
+        go(walk, stop)
+        before = walk.earlier(stop)[0].cells["moisture"]
+        at = next(i for i, a in enumerate(walk.asks(stop, walk.starts_at(stop))) if a.kind.id == "moisture")
+        for key in ("c", "1", *["up"] * 20, *["down"] * at):
+            walk.press(key)
+        wanted = "1" if before != "dry" else "2"
+        walk.press(wanted)
+        after = walk.earlier(stop)[0].cells["moisture"]
+        assert after != before
+        for other in range(walk.count()):
+            go(walk, other)
+            assert walk.drain(10)
+            walk.look_ahead()
+            assert len(walk._history) <= 6 + 2
+        assert stop not in walk._history or walk.count() - stop < 8
+        assert walk.earlier(stop)[0].cells["moisture"] == after
+    finally:
+        assert walk.close(10) is None
+
+
+def test_nothing_is_let_go_while_a_value_waits(
+    demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desk, "KEPT_PASTS", 0)
+    walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "w.sqlite")), rack.config())
+    far = walk.count() - 1
+    try:
+        walk.history(far)
+        with monkeypatch.context() as waits:
+            waits.setattr(Walk, "waiting", property(lambda _: 1))
+            walk.look_ahead()
+            assert far in walk._history
+        walk.look_ahead()
+        assert far not in walk._history
+    finally:
+        walk.close(10)
+
+
+def go(walk: Walk, stop: int) -> None:
+    for key in ("g", *str(walk.stops[stop].enclosure.number), "enter"):
+        walk.press(key)
