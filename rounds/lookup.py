@@ -38,6 +38,7 @@ class LookUp:
         self.behind = Behind(desk.book.path, tell)
         self._pages: dict[tuple[Link, str], Page] = {}
         self._indexes: dict[tuple[str, str], Mapping[Any, Sequence[tuple[int, Row]]]] = {}
+        self._once: dict[str, Any] = {}
         self._indexed: Ledger | None = None
         self._looks: dict[int, int] | None = None
 
@@ -86,10 +87,7 @@ class LookUp:
         return self.desk.config.species
 
     def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
-        ledger = self.ledger
-        if self._indexed is not ledger:
-            self._indexed = ledger
-            self._indexes.clear()
+        ledger = self._fresh()
         known = self._indexes.get((table, column))
         if known is None:
             made: dict[Any, list[tuple[int, Row]]] = {}
@@ -97,6 +95,22 @@ class LookUp:
                 made.setdefault(row[column], []).append((id_, row))
             known = self._indexes[table, column] = made
         return known
+
+    def once(self, name: str, make: Callable[[], T]) -> T:
+        self._fresh()
+        if name not in self._once:
+            self._once[name] = make()
+        made: T = self._once[name]
+        return made
+
+    def _fresh(self) -> Ledger:
+        """The books; what was made of an earlier state of them is forgotten."""
+        ledger = self.ledger
+        if self._indexed is not ledger:
+            self._indexed = ledger
+            self._indexes.clear()
+            self._once.clear()
+        return ledger
 
     def stops(self) -> Sequence[Stop]:
         return self.desk.stops

@@ -48,6 +48,9 @@ class Archive(Protocol):
     def corrections(self, most: int) -> list[Correction]:
         """The newest corrections of the book."""
 
+    def notes(self, enclosure: int) -> list[Found]:
+        """Every visit of an enclosure with a note, newest first."""
+
 
 class Sources(Protocol):
     """The house as pages see it. ``day`` is today; ``index`` finds rows without going through a table."""
@@ -63,6 +66,9 @@ class Sources(Protocol):
 
     def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
         """Rows that count, by the value of a column, oldest first; made once per state of the books."""
+
+    def once(self, name: str, make: Callable[[], T]) -> T:
+        """What ``make`` makes of the books alone (an order of many rows, say); once per state of them."""
 
     def stops(self) -> Sequence[Stop]:
         """The enclosures of this walk in shelf order."""

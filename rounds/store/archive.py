@@ -45,6 +45,21 @@ class BookArchive:
         out.sort(key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
         return out[:most]
 
+    def notes(self, enclosure: int) -> list[Found]:
+        kinds = [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
+        if not kinds:
+            return []
+        texts = dict(
+            self.book.rows(
+                "SELECT v.id, m.text FROM visit v CROSS JOIN reading g CROSS JOIN remark m"
+                f" WHERE v.enclosure = ? AND g.visit = v.id AND g.kind IN ({', '.join('?' * len(kinds))})"
+                " AND m.id = g.number",
+                (enclosure, *kinds),
+            )
+        )
+        seen = visits_by_id(self.book, list(texts))  # oldest first
+        return [Found(s, texts[s.id]) for s in reversed(seen)]
+
     def corrections(self, most: int) -> list[Correction]:
         rows = self.book.rows(
             "SELECT v.enclosure, r.day, v.uid, k.reading, k.depth, c.old, c.new, c.at_ms, p.name, c.why"
