@@ -16,6 +16,7 @@ from rounds.problems import RoundsError
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
         "walk": "walking:walk",
+        "serve": "serve:serve",
         "summary": "printing:summary",
         "due": "due:due",
         "demo": "walking:demo",

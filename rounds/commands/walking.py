@@ -20,14 +20,16 @@ BAYS = click.option("--bays", metavar="A,B", default="", help="Only these bays."
 NAME = click.option(
     "--name", metavar="WORD", default="", help="A second round of the same day, for example evening."
 )
+TOUCH = click.option("--touch", is_flag=True, help="With large keys at the foot, for a finger or a mouse.")
 
 
 @click.command()
 @KEEPER
 @BAYS
 @NAME
+@TOUCH
 @click.pass_obj
-def walk(given: Given, keeper: str = "", bays: str = "", name: str = "") -> int:
+def walk(given: Given, keeper: str = "", bays: str = "", name: str = "", touch: bool = False) -> int:
     """Today's round, resumed where it stopped.
 
     Box by box in shelf order; every key is saved as it is typed.
@@ -35,7 +37,7 @@ def walk(given: Given, keeper: str = "", bays: str = "", name: str = "") -> int:
     \b
     rounds walk --bays A,B --keeper Ferrow
     """
-    return run_walk(given.book, given.config, given.today, keeper, bays, name)
+    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch)
 
 
 @click.command()

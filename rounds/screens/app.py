@@ -9,12 +9,21 @@ import signal
 
 from textual import events
 from textual.app import App, ComposeResult
+from textual.message import Message
 from textual.screen import Screen
 
 from rounds.screens.board import Board
 from rounds.walk import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
+
+
+class Tap(Message, bubble=False):
+    """A mouse button or a finger went down at a cell."""
+
+    def __init__(self, x: int, y: int) -> None:
+        super().__init__()
+        self.x, self.y = x, y
 
 
 class WalkScreen(Screen[None], inherit_bindings=False):
@@ -25,9 +34,9 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     the first of them gone or behind the others.
     """
 
-    def __init__(self, walk: Walk) -> None:
+    def __init__(self, walk: Walk, touch: bool = False) -> None:
         super().__init__()
-        self.board = Board(walk)
+        self.board = Board(walk, touch)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -38,6 +47,9 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     def on_paste(self, event: events.Paste) -> None:
         self.board.on_paste(event)
 
+    def on_tap(self, event: Tap) -> None:
+        self.board.tap(event.x, event.y)
+
 
 class WalkApp(App["int | Exception"], inherit_bindings=False):
     """Runs a walk. The return value is the signal or the error that ended it, or None."""
@@ -45,12 +57,23 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk) -> None:
+    def __init__(self, walk: Walk, touch: bool = False) -> None:
         super().__init__()
-        self.walk = walk
+        self.walk, self.touch = walk, touch
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk)
+        return WalkScreen(self.walk, self.touch)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Taps wait in the same queue as keys.
+
+        Handed to the widget under it, as the library would, a tap could be overtaken by a key
+        that was typed after it. Moves of the mouse mean nothing here and cost nothing.
+        """
+        if not isinstance(event, events.MouseEvent):
+            await super().on_event(event)
+        elif isinstance(event, events.MouseDown) and event.button == 1:
+            self.screen.post_message(Tap(event.x, event.y))
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()

@@ -8,16 +8,23 @@ from __future__ import annotations
 
 import contextlib
 import gc
+import os
 import sys
 from pathlib import Path
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError
 
+SERVED = "rounds.screens.served:ServedDriver"  # what TEXTUAL_DRIVER is set to behind a web server
 CLOSE_SECONDS = 2.0  # what a disk that works needs at most; the walk itself waited before
 
 
 def check_terminal() -> None:
-    """Raise unless all three streams are a terminal: without one the walk would wait for ever, unseen."""
+    """Raise unless all three streams are a terminal: without one the walk would wait for ever, unseen.
+
+    A served walk has none; its server is at the other end.
+    """
+    if os.environ.get("TEXTUAL_DRIVER") == SERVED:
+        return
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         raise RoundsError(
             "the walk needs a terminal: run it in one, without redirecting its input or output "
@@ -25,8 +32,10 @@ def check_terminal() -> None:
         )
 
 
-def run_walk(book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str) -> int:
-    """Open the walk on a book and return the exit code once it is left."""
+def run_walk(
+    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str, touch: bool = False
+) -> int:
+    """Open the walk on a book and return the exit code once it is left. ``touch``: with keys for a finger."""
     check_terminal()
     if not book.exists():
         raise BookError(
@@ -41,7 +50,7 @@ def run_walk(book: Path, config: str | None, today: int | None, keeper: str, bay
         book, in_force(config, book), keeper=keeper, day=today, name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )  # fmt: skip
-    app = WalkApp(walk_)
+    app = WalkApp(walk_, touch)
     try:
         ended = app.run()
     finally:

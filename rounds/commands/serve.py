@@ -1,0 +1,100 @@
+"""``rounds serve``: the walk in a browser on a tablet, behind a front of the keeper's."""
+
+from __future__ import annotations
+
+import sys
+from datetime import date
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.commands.walking import BAYS, NAME
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+
+PORT = 8035
+CAUTION = """\
+Reached from this machine alone. Whoever reaches it can read and change the book, and it asks nobody
+for a password: a front on this machine must do that, end TLS, and pass on to it. Never forward a
+port to it, never open a tunnel to it without a password, and keep the tablet locked when it is laid
+down. `rounds serve --help` says more; ctrl+c saves every walk and ends."""
+
+
+@click.command()
+@click.option(
+    "--port", type=click.IntRange(0, 65535), default=PORT, show_default=True, help="0: any free one."
+)
+@click.option("--host", metavar="ADDRESS", default="127.0.0.1", show_default=True, help="127.0.0.1 or ::1.")
+@click.option(
+    "--address", metavar="URL", default="", help="The front's address, as the tablet's browser has it."
+)
+@click.option(
+    "--sessions", type=click.IntRange(1, 20), default=2, show_default=True, help="Walks open at once."
+)
+@click.option(
+    "--keeper", "keepers", metavar="NAME", multiple=True,
+    help="Who walks; give it again for each keeper (the book's first one when left out).",
+)  # fmt: skip
+@BAYS
+@NAME
+@click.pass_obj
+def serve(
+    given: Given, port: int, host: str, address: str, sessions: int, keepers: tuple[str, ...], bays: str, name: str
+) -> int:  # fmt: skip
+    """The walk in a browser, for a tablet on the shelf.
+
+    It listens at this machine's own address alone. To reach it from a tablet, put a front
+    before it on this machine: a reverse proxy that ends TLS and asks for a password. Every
+    page that is open runs a walk of its own; a page that is closed or lost ends its walk,
+    saved, and the next one goes on there. Each walk carries one keeper's name, and each
+    keeper has one walk: opened on a second page, it goes on there.
+
+    \b
+    rounds serve --address https://rack.example --keeper Ferrow
+    """
+    from rounds.problems import EXIT_FINE, RoundsError
+    from rounds.screens.run import SERVED
+    from rounds.serving import guard
+    from rounds.shown import clean, clean_lines
+
+    at = guard.loopback(host)
+    front = guard.address(address) if address else ""
+    _check_book(given)
+    try:
+        from rounds.serving import server
+    except ModuleNotFoundError as e:
+        raise RoundsError(
+            f"serving the walk needs what is not installed ({e.name}): install rounds with its extra `tablet`, "
+            "for example pip install 'rounds[tablet]'."
+        ) from e
+    argv = [sys.executable, "-m", "rounds", "--book", str(given.book.absolute())]
+    argv += ["--config", given.config] if given.config else []
+    argv += ["--today", date.fromordinal(given.today).isoformat()] if given.today else []
+    argv += ["walk", "--touch", "--bays", bays, "--name", name]
+    walkers = [server.Walker(clean(k, 40), [*argv, "--keeper", k]) for k in dict.fromkeys(keepers or ("",))]
+    with server.listen(at, port) as listening:
+        own = listening.getsockname()[1]
+        served = guard.Served(at, own, front)
+        door = server.Door(
+            served, walkers, SERVED, sessions, lambda said: click.echo(clean(said, 400), err=True)
+        )
+        click.echo(f"http://{f'[{at}]' if ':' in at else at}:{own}/")
+        said = (
+            f"The front's address is {front}." if front else "No --address: only a browser here can use it."
+        )
+        click.echo(f"{clean_lines(CAUTION)}\n{said}", err=True)
+        server.serve(door, listening)
+    return EXIT_FINE
+
+
+def _check_book(given: Given) -> None:
+    """Say now what would end every walk: no book, a book that cannot be opened, a config that never was good."""
+    from rounds.config import in_force
+    from rounds.problems import BookError
+    from rounds.store.book import open_book
+
+    if not given.book.exists():
+        raise BookError(f"there is no book at {given.book}. `rounds new {given.book}` makes one.")
+    with open_book(given.book, readonly=True):
+        in_force(given.config, given.book)

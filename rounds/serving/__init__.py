@@ -1,0 +1,1 @@
+"""The walk in a browser: loopback only, a guard at the door, one process per open page."""

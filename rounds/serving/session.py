@@ -1,0 +1,167 @@
+"""One open page and the walk's process behind it.
+
+The library starts a program and carries what it paints to the page and what is typed there
+back. Here: the program is started without a shell, goes on being read when the page is gone
+(so that it can end in peace), and says on the page why it ended.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import signal
+from asyncio.subprocess import PIPE, Process
+from collections.abc import Awaitable, Callable, Sequence
+from typing import Any
+
+from textual_serve.app_service import AppService
+from textual_serve.download_manager import DownloadManager
+
+from rounds.shown import clean_lines
+
+LEAVE_SECONDS = 12.0  # the walk itself gives its last commits ten
+MOST_CELLS = 500
+KEPT = 8_000  # bytes of what the program said on stderr
+ENDS = (0, 128 + signal.SIGHUP, 128 + signal.SIGINT)
+"""Exit codes of a walk that was left in order."""
+
+Send = Callable[[bytes], Awaitable[None]]
+
+
+class Session(AppService):
+    """Runs ``argv`` for one page. ``ended`` is set once the process is gone; then ``code`` and ``said`` tell."""
+
+    def __init__(self, argv: Sequence[str], driver: str, send: Send) -> None:
+        super().__init__(
+            argv[0], write_bytes=send, write_str=_nothing, close=_nothing, download_manager=DownloadManager()
+        )
+        self.argv, self.driver = argv, driver
+        self.code: int | None = None
+        self.said = ""
+        self.ended = asyncio.Event()
+        self.stopping = False
+
+    async def take(self, text: str) -> str:
+        """One message of the page; what it has to be answered with, or nothing.
+
+        ValueError when it is none of those that our page sends.
+        """
+        kind, value = _message(text)
+        if kind == "stdin":
+            await self.send_bytes(value.encode("utf-8", "replace"))
+        elif kind == "resize":
+            width, height = (int(value[side]) for side in ("width", "height"))
+            await self.set_terminal_size(max(1, min(MOST_CELLS, width)), max(1, min(MOST_CELLS, height)))
+        elif kind == "ping":
+            return json.dumps(["pong", value])
+        return ""
+
+    async def _open_app_process(self, width: int = 80, height: int = 24) -> Process:
+        environment = {
+            **self._build_environment(width, height),
+            "TEXTUAL_DRIVER": self.driver,
+            "PYTHONUTF8": "1",
+        }
+        process = await asyncio.create_subprocess_exec(
+            *self.argv,
+            stdin=PIPE,
+            stdout=PIPE,
+            stderr=PIPE,
+            env=environment,
+            start_new_session=True,  # ctrl+c at the server ends its walks one by one, saved
+        )
+        self._process, self._stdin = process, process.stdin
+        return process
+
+    async def run(self) -> None:
+        """Carry what the walk paints to the page until the process is gone."""
+        process = self._process
+        assert process is not None
+        assert process.stdout is not None
+        assert process.stderr is not None
+        said = asyncio.create_task(_tail(process.stderr))
+        try:
+            await self._carry(process.stdout)
+            self.said = clean_lines((await said).decode("utf-8", "replace")).strip()
+            self.code = await process.wait()
+        finally:
+            said.cancel()
+            if process.stdin is not None:
+                process.stdin.close()
+            self.ended.set()
+
+    async def _carry(self, stdout: asyncio.StreamReader) -> None:
+        """Packets: one byte of kind, four of length (big-endian), the payload; before them one line."""
+        await stdout.readline()
+        there = True
+        while True:
+            try:
+                head = await stdout.readexactly(5)
+                payload = await stdout.readexactly(int.from_bytes(head[1:], "big"))
+            except asyncio.IncompleteReadError:
+                return
+            if head[:1] == b"D" and there:
+                try:
+                    await self.remote_write_bytes(payload)
+                except (ConnectionError, RuntimeError):
+                    there = False  # the page is gone; the walk is read on, or it could not end
+
+    async def stop(self) -> None:
+        """Have the walk save all and end, and wait for it; one that hangs is ended by force."""
+        process, task = self._process, self._task
+        if process is None or task is None:
+            return
+        if not self.stopping:
+            self.stopping = True
+            await self.send_meta({"type": "quit"})
+        for number in (signal.SIGHUP, signal.SIGKILL):
+            if await _within(self.ended, LEAVE_SECONDS):
+                break
+            if process.returncode is None:
+                process.send_signal(number)
+        await self.ended.wait()
+        await task
+
+
+def why(session: Session) -> tuple[int, str]:
+    """The websocket's close code and reason, once the process is gone by itself (RFC 6455: at most 123 bytes)."""
+    if session.code in ENDS:
+        return 4000, ""
+    reason = (
+        session.said.splitlines()[-1] if session.said else f"the walk ended with exit code {session.code}"
+    )
+    return 4001, reason.encode()[:120].decode("utf-8", "ignore")
+
+
+def _message(text: str) -> tuple[str, Any]:
+    """``["stdin", "text"]``, ``["resize", {"width": 80, "height": 24}]``, ``["ping", "text"]``, ``["focus"]``."""
+    try:
+        match json.loads(text):
+            case [("stdin" | "ping") as kind, str(value)]:
+                return kind, value
+            case ["resize", {"width": int(), "height": int()} as value]:
+                return "resize", value
+            case [("focus" | "blur") as kind, *_]:
+                return kind, None
+    except RecursionError as e:
+        raise ValueError("a message nested too deep") from e
+    raise ValueError("a message that this page does not send")
+
+
+async def _tail(stream: asyncio.StreamReader) -> bytes:
+    kept = b""
+    while data := await stream.read(4096):
+        kept = (kept + data)[-KEPT:]
+    return kept
+
+
+async def _within(event: asyncio.Event, seconds: float) -> bool:
+    try:
+        await asyncio.wait_for(event.wait(), seconds)
+    except TimeoutError:
+        return False
+    return True
+
+
+async def _nothing(*_: object) -> None:
+    """The walk sends no files and opens no addresses."""
