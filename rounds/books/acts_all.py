@@ -13,4 +13,5 @@ from rounds.books import acts_leaving as acts_leaving
 from rounds.books import acts_pairing as acts_pairing
 from rounds.books import acts_rack as acts_rack
 from rounds.books import acts_search as acts_search
+from rounds.books import acts_trial as acts_trial
 from rounds.books import acts_weighing as acts_weighing

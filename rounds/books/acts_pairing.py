@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from rounds.books import trials
 from rounds.books.act_fields import Field, Slip
 from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living, put, set_stage
@@ -68,11 +69,15 @@ def pair(draft: Draft, given: Given) -> None:
     others = other_males(ledger, box, frozenset(males))
     derived, why = paternity(ledger, female, frozenset(males) | others, when)
     said = given["paternity"]
+    drawn = trials.seat(ledger, female)  # a trial has settled what for, and does not tell it at the rack
+    as_drawn = drawn is not None and males == [drawn.row["male"]]
+    purpose = drawn.row["arm"] if drawn is not None and as_drawn else given["purpose"]
     doubts = [
         *(d for a, f in named for d in unsexed(ledger, a, f)),
         *(d for a, f in named if box_of(ledger, a) != box for d in kept_in(ledger, a, given, f)),
         *(d for a, f in named for d in too_young(ledger, a, when, f)),
-        *related(ledger, female, males, given["purpose"], "males"),
+        *(related(ledger, female, males, purpose, "males") if not as_drawn else []),
+        *(trials.other_than_drawn(ledger, drawn, males) if drawn is not None else []),
         *company(ledger, box, frozenset(males)),
     ]
     if said and weaker(said, derived) != said:
@@ -84,10 +89,12 @@ def pair(draft: Draft, given: Given) -> None:
         set_stage(draft, box, "pairing", when)
     made = draft.add(
         "pairing", name=given["name"] or fresh_name(ledger, "pairing", "P"), female=female, enclosure=box,
-        purpose=given["purpose"], paternity=said or derived, since=when, note=given["note"] or "",
+        purpose=purpose, paternity=said or derived, since=when, note=given["note"] or "",
     )  # fmt: skip
     for male in males:
         draft.add("pairing_male", pairing=made, male=male, since=when)
+    if drawn is not None and drawn.row["pairing"] is None:
+        draft.set("trial_female", drawn.id, "pairing", made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
     due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
 
@@ -114,7 +121,7 @@ def male_in(draft: Draft, given: Given) -> None:
         *unsexed(ledger, male, "male"),
         *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
         *too_young(ledger, male, when, "male"),
-        *related(ledger, row["female"], [male], row["purpose"], "male"),
+        *(trials.second_male(ledger, pairing) or related(ledger, row["female"], [male], row["purpose"], "male")),
     ])  # fmt: skip
     put(draft, male, box, when)
     draft.add("pairing_male", pairing=pairing, male=male, since=when)

@@ -37,7 +37,15 @@ def names(ledger: Ledger, table: str) -> list[str]:
     return [str(r["code" if table == "enclosure" else "name"]) for _, r in ledger.rows(table)]
 
 
+FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}
+"""Sexes without which so many animals named at once would hardly ever do."""
+
+
 def _one(field: Field, ledger: Ledger, pick: Pick) -> str:
+    if field.name in FITS and field.of == "animal":
+        sexes = [r["sex"] for _, r in ledger.rows("animal")]
+        fit = [n for n, sex in zip(names(ledger, "animal"), sexes, strict=True) if sex == FITS[field.name]]
+        return str(pick(fit or ("nobody",)))
     match field.type:
         case "text":
             return str(pick(TEXTS))

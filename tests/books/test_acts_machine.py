@@ -33,7 +33,33 @@ def _counted_house() -> Ledger:
         since=span("2026-05-01"),
     )  # fmt: skip
     draft.add("content", enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01"))
+    _trial(draft)
     return draft.ledger
+
+
+def _trial(draft: Draft) -> None:
+    """A trial that runs, a pairing that may join it, and animals enough for another one."""
+    line = ref(draft.ledger, "line", "UMBER")
+    box = draft.add("enclosure", code="T-18", number=18, stage="holding", species="Mecynorhina torquata")
+    trial = draft.add("trial", name="TR-01", endpoint="adult", stops=TODAY + 90, opened=TODAY - 30)
+    made = []
+    for n in range(20, 28):
+        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
+        draft.add("content", enclosure=box, animal=animal, line=line, since=span("2026-05-01"))
+        made.append(animal)
+    for arm, at in (("sibs", 0), ("cross", 2)):
+        draft.add("trial_female", trial=trial, arm=arm, male=made[at], female=made[at + 1])
+    pairing = draft.add(
+        "pairing",
+        name="P-03",
+        female=made[5],
+        purpose="sibs",
+        since=span("2026-05-01"),
+        until=span("2026-05-15"),
+    )
+    draft.add(
+        "pairing_male", pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")
+    )
 
 
 START = _counted_house()

@@ -1,0 +1,269 @@
+"""Acts of a sib trial: opened with everything fixed, a female drops out or joins, changed with a reason, closed."""
+
+from __future__ import annotations
+
+from rounds.books import trials
+from rounds.books.act_fields import Field, Slip
+from rounds.books.acts import Given, act
+from rounds.books.acts_common import NOTE, animal_name, fresh_name
+from rounds.books.breeding import Doubt, ask, iso, refuse
+from rounds.books.ledger import ARMS, Draft, Ledger, Row
+from rounds.books.pairing_checks import alive, name_taken, wrong_female
+from rounds.books.parentage import CLOSE, SIBS, males_of, past, relation
+from rounds.husbandry.spans import Span, text
+
+FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
+KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
+
+
+@act(
+    "trial-open", "a sib trial begins",
+    Field("endpoint", "word", "how far an animal must come to count as survived", True, words=trials.ENDPOINTS),
+    Field("stops", "day", "the last day, on which it is judged whatever it shows", True),
+    Field("sibs", "ref", "the females that get a brother, with commas", True, of="animal", many=True),
+    Field("sib_males", "ref", "their brothers, in the same order", True, of="animal", many=True),
+    Field("cross", "ref", "the females that get a male of another family, with commas", True, of="animal", many=True),
+    Field("cross_males", "ref", "those males, in the same order", True, of="animal", many=True),
+    Field("places", "ref", "the places drawn for their broods, in the order sibs, cross", of="place", many=True),
+    Field("seed", "whole", "from which arms and places were drawn", low=0, high=2**53),
+    Field("eggs", "whole", "eggs meant to be set of each female", default="40", low=1, high=10_000),
+    Field("rho", "number", "how alike eggs of one female are thought to be", default="0.1", low=0, high=0.99),
+    Field("survival", "number", "survival reckoned with in the cross arm", default="0.5", low=0.01, high=0.99),
+    Field("name", "text", "what it is called (TR-01 and so on unless given)", label=True), NOTE,
+    on="", about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
+    caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
+)  # fmt: skip
+def trial_open(draft: Draft, given: Given) -> None:
+    ledger = draft.ledger
+    slips = [
+        *name_taken(ledger, "trial", given["name"]),
+        *_lengths(given),
+        *_ahead(given["stops"], given.today),
+    ]
+    drawn = [
+        (arm, female, male)
+        for arm, fs, ms in (("sibs", "sibs", "sib_males"), ("cross", "cross", "cross_males"))
+        for female, male in zip(given[fs], given[ms], strict=False)
+    ]
+    for arm, female, male in drawn:
+        slips += _not_usable(ledger, arm, female, male)
+    slips += _twice(ledger, given)
+    slips += _species(ledger, [a for _, *pair in drawn for a in pair])
+    refuse(*slips)
+    on = Span(given.today, given.today)
+    ask(given, [d for arm, female, male in drawn for d in _doubts(ledger, arm, female, male, on)])
+    trial = draft.add(
+        "trial", name=given["name"] or fresh_name(ledger, "trial", "TR"), species=_latin(ledger, drawn[0][1]),
+        endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
+        rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note=given["note"] or "",
+    )  # fmt: skip
+    places = [*given["places"], *([None] * len(drawn))]
+    for (arm, female, male), place in zip(drawn, places, strict=False):
+        draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
+
+
+def _lengths(given: Given) -> list[Slip]:
+    slips = []
+    for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
+        if len(given[females]) != len(given[males]):
+            slips.append(Slip(males, f"{len(given[males])} males for {len(given[females])} females.", "One male for each female, in the same order."))  # fmt: skip
+    n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
+    if places and places != n:
+        slips.append(Slip("places", f"{places} places for {n} females.", "One for each, or none at all."))
+    return slips
+
+
+def _ahead(stops: int, today: int) -> list[Slip]:
+    if stops > today:
+        return []
+    return [Slip("stops", f"{iso(stops)} is not to come.", "A trial is judged on a day after today.")]
+
+
+def _not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[Slip]:
+    field = {"sibs": "sibs", "cross": "cross"}[arm]
+    his = "sib_males" if arm == "sibs" else "cross_males"
+    slips = [Slip(field, s.message, s.hint) for s in wrong_female(ledger, female)]
+    slips += alive(ledger, male, his)
+    if ledger.row("animal", male)["sex"] == "f":
+        slips.append(Slip(his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."))  # fmt: skip
+    if female == male:
+        slips.append(Slip(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal."))
+    sits = trials.seat(ledger, female)
+    if sits is not None:
+        slips.append(Slip(field, f"{animal_name(ledger, female)} is in the trial {sits.about['name']}.", "Name another, or record `trial-out` first."))  # fmt: skip
+    taken = trials.males(ledger).get(male)
+    if taken is not None:
+        slips.append(
+            Slip(his, f"{animal_name(ledger, male)} is drawn for the trial {taken}.", "Name another.")
+        )
+    return slips
+
+
+def _twice(ledger: Ledger, given: Given) -> list[Slip]:
+    """Shared over arms nobody could be told apart; a male shared within one is refused by its own field."""
+    slips = []
+    for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
+        for animal in given[other]:
+            if animal in given[one]:
+                slips.append(Slip(other, f"{animal_name(ledger, animal)} is in both arms.", "All its broods would drop out: name another."))  # fmt: skip
+    return slips
+
+
+def _latin(ledger: Ledger, animal: int) -> str:
+    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
+
+
+def _species(ledger: Ledger, animals: list[int]) -> list[Slip]:
+    found: dict[str, int] = {}
+    for animal in animals:
+        found.setdefault(" ".join(_latin(ledger, animal).split()[:2]), animal)
+    if len(found) < 2:
+        return []
+    said = ", ".join(f"{animal_name(ledger, a)} {latin or 'not known'}" for latin, a in found.items())
+    return [Slip("sibs", f"they are not of one species: {said}.", "A trial compares animals of one species.")]
+
+
+def _doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[Doubt]:
+    hers, his = animal_name(ledger, female), animal_name(ledger, male)
+    out: list[Doubt] = []
+    for animal, name in ((female, hers), (male, his)):
+        if ledger.row("animal", animal)["sex"] == "unknown":
+            out.append((arm, f"{name} has not been sexed."))
+    how = relation(ledger, female, male)
+    if arm == "sibs" and how not in SIBS:
+        out.append((arm, f"The books do not show that {hers} and {his} are full sibs."))
+    if arm == "cross" and how:
+        closer = "as close as the other arm" if how in CLOSE else "which lessens what the trial compares"
+        out.append((arm, f"{hers} and {his} are {how}, {closer}."))
+    before = past(ledger, female, frozenset({male}), on)
+    if before.unmated is False:
+        out.append((arm, f"{hers} may lay eggs of an earlier male ({before.why}): her brood would drop out."))
+    return out
+
+
+def _open(ledger: Ledger, trial: int) -> list[Slip]:
+    row = ledger.row("trial", trial)
+    if row["closed"] is None:
+        return []
+    return [
+        Slip("trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that.")
+    ]
+
+
+@act(
+    "trial-out", "drops out of a trial",
+    Field("because", "text", "why: a tub relabelled, she died before laying", True),
+    Field("on", "day", "when (today unless given)", default="today", past=True),
+    on="animal", about="A female of a running trial drops out, with the reason; the verdict lists her.",
+)  # fmt: skip
+def trial_out(draft: Draft, given: Given) -> None:
+    ledger, female = draft.ledger, given.subject
+    sits = trials.seat(ledger, female)
+    if sits is None:
+        names = [animal_name(ledger, r["female"]) for _, r in ledger.rows("trial_female", out=None) if r["trial"] in trials.running(ledger)]  # fmt: skip
+        there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
+        refuse(Slip("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
+        return
+    refuse(*_not_before(sits.about, given["on"]))
+    counted = sits.row["pairing"] is not None and any(ledger.rows("search", pairing=sits.row["pairing"]))
+    ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
+    draft.set("trial_female", sits.id, "out", given["on"])
+    draft.set("trial_female", sits.id, "out_why", given["because"])
+    if counted:
+        _note(draft, "trial_female", sits.id, "dropped after its brood was counted")
+
+
+def _not_before(trial: Row, day: int) -> list[Slip]:
+    if trial["opened"] is None or day >= trial["opened"]:
+        return []
+    return [Slip("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
+
+
+@act(
+    "trial-join", "a pairing joins a trial",
+    Field("pairing", "ref", "the pairing, made for sibs or as a cross", True, of="pairing"),
+    on="trial", about="A pairing made on its own, such as a single sib pair, joins a running trial.",
+)  # fmt: skip
+def trial_join(draft: Draft, given: Given) -> None:
+    ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
+    about, row = ledger.row("trial", trial), ledger.row("pairing", pairing)
+    name, bulls = str(row["name"]), sorted(males_of(ledger, pairing))
+    slips = _open(ledger, trial)
+    if row["purpose"] not in ARMS:
+        slips.append(Slip("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+    if len(bulls) != 1:
+        slips.append(Slip("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
+    if row["female"] is None:
+        slips.append(
+            Slip("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
+        )
+        refuse(*slips)
+    female = int(row["female"])
+    sits = trials.seat(ledger, female)
+    if sits is not None or any(ledger.rows("trial_female", trial=trial, female=female)):
+        where = sits.about["name"] if sits is not None else about["name"]
+        slips.append(Slip("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
+    first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
+    refuse(*slips, *(Slip("pairing", s.message, s.hint) for s in _species(ledger, [first, female])))
+    searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
+    doubts = [("pairing", f"{name} was searched {searches} times. {KNOWN}")] if searches else []
+    ask(given, doubts)
+    since = text(row["since"]) if row["since"] is not None else "nobody knows when"
+    seen = f", after {searches} searches of it" if searches else ""
+    draft.add(
+        "trial_female", trial=trial, arm=row["purpose"], female=female, male=bulls[0], pairing=pairing,
+        note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
+    )  # fmt: skip
+
+
+@act(
+    "trial-change", "what a trial had fixed is changed",
+    Field("endpoint", "word", "another endpoint", words=trials.ENDPOINTS),
+    Field("stops", "day", "another last day"),
+    Field("because", "text", "why it cannot stay", True),
+    on="trial", about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
+)  # fmt: skip
+def trial_change(draft: Draft, given: Given) -> None:
+    ledger, trial = draft.ledger, given.subject
+    row = ledger.row("trial", trial)
+    new = {c: given[c] for c in ("endpoint", "stops") if given[c] is not None and given[c] != row[c]}
+    slips = _open(ledger, trial)
+    if not new:
+        slips.append(Slip("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=…."))
+    if "stops" in new:
+        slips += [
+            Slip(s.field, s.message, "To end it now record `trial-close`.")
+            for s in _ahead(new["stops"], given.today)
+        ]
+    refuse(*slips)
+    ask(given, [(next(iter(new)), FIXED)])
+    for column, value in new.items():
+        before, after = (iso(v) if column == "stops" else str(v) for v in (row[column], value))
+        word = {"endpoint": "endpoint", "stops": "last day"}[column]
+        who = f" by {given.keeper}" if given.keeper else ""
+        _note(draft, "trial", trial, f"changed on {iso(given.today)}{who}: {word} {before} -> {after}, because {given['because']}")  # fmt: skip
+        draft.set("trial", trial, column, value)
+
+
+@act(
+    "trial-close", "a trial is closed",
+    Field("because", "text", "why, when it ends before its last day"),
+    Field("on", "day", "when (today unless given)", default="today", past=True),
+    on="trial", about="The trial is over: its arms are shown from now on, and nothing of it is changed.",
+)  # fmt: skip
+def trial_close(draft: Draft, given: Given) -> None:
+    ledger, trial, day = draft.ledger, given.subject, given["on"]
+    row = ledger.row("trial", trial)
+    slips = [*_open(ledger, trial), *_not_before(row, day)]
+    early = row["stops"] is not None and day < row["stops"]
+    if early and not given["because"]:
+        slips.append(Slip("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
+    refuse(*slips)
+    said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
+    ask(given, [("on", said)] if said else [])
+    draft.set("trial", trial, "closed", day)
+    draft.set("trial", trial, "closed_why", given["because"] or "its last day had come")
+
+
+def _note(draft: Draft, table: str, row: int, words: str) -> None:
+    draft.set(table, row, "note", "; ".join(filter(None, (draft.ledger.row(table, row)["note"], words))))

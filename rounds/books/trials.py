@@ -1,0 +1,195 @@
+"""Sib trials in the books: which are running, who is in them, and what they keep from view.
+
+While a trial runs, nobody who walks is told which arm a brood is in, what its pairing was
+made for, or its F. Who is in a box is never kept from anybody, and the keeper may know the
+parents, so a trial kept this way is not fully blinded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from rounds.books.acts import Recorded
+from rounds.books.acts_common import animal_name
+from rounds.books.breeding import Doubt
+from rounds.books.ledger import TABLES, Add, Change, Ledger, Row, Set
+from rounds.books.parentage import males_of
+
+ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
+"""How far an animal must come to count as survived; what follows is further."""
+
+ARM_NAMES = {"sibs": "sib", "cross": "outcross"}
+"""The arms' words in the books, and what a table of counts calls them. The second is compared with."""
+
+HIDDEN = "not shown while its trial runs"
+"""What stands in the place of an arm, a purpose or an F."""
+
+
+class Seat(NamedTuple):
+    """A female's row in a trial, with the trial's."""
+
+    id: int
+    row: Row
+    trial: int
+    about: Row
+
+
+def running(ledger: Ledger) -> dict[int, Row]:
+    """Trials that are not closed, by row id."""
+    return dict(ledger.rows("trial", closed=None))
+
+
+def seat(ledger: Ledger, female: int) -> Seat | None:
+    """Where a female sits in a running trial from which she has not dropped out, or None."""
+    return next((s for s in _seats(ledger) if s.row["female"] == female and s.row["out"] is None), None)
+
+
+def males(ledger: Ledger) -> dict[int, str]:
+    """Males drawn for females that are still in a running trial, with the trial's name."""
+    return {s.row["male"]: str(s.about["name"]) for s in _seats(ledger) if s.row["out"] is None}
+
+
+def hidden(ledger: Ledger, pairing: int) -> bool:
+    """Whether a pairing is of a running trial, also one that dropped out: its arm, purpose and F are not shown."""
+    sits = _seats(ledger)
+    if not sits:
+        return False
+    row = ledger.row("pairing", pairing)
+    return any(
+        s.row["pairing"] == pairing
+        or (s.row["female"] == row["female"] and s.row["male"] in males_of(ledger, pairing))
+        for s in sits
+    )
+
+
+def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
+    """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
+    return any(s.row["female"] == female and s.row["male"] == male for s in _seats(ledger))
+
+
+def purpose(ledger: Ledger, pairing: int) -> str:
+    """What a pairing was made for, or :data:`HIDDEN`."""
+    return HIDDEN if hidden(ledger, pairing) else str(ledger.row("pairing", pairing)["purpose"])
+
+
+def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[Doubt]:
+    """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
+    if drawn.row["pairing"] is not None:
+        earlier = ledger.row("pairing", drawn.row["pairing"])["name"]
+        hers = animal_name(ledger, drawn.row["female"])
+        return [
+            ("female", f"{hers} had her pairing of the trial {drawn.about['name']}, {earlier}: whose her eggs are is open from now on.")
+        ]  # fmt: skip
+    if list(males) == [drawn.row["male"]]:
+        return []
+    hers, his = (animal_name(ledger, drawn.row[c]) for c in ("female", "male"))
+    return [
+        ("males", f"{hers} was drawn for {his} in the trial {drawn.about['name']}; with others her brood drops out of it.")
+    ]  # fmt: skip
+
+
+def second_male(ledger: Ledger, pairing: int) -> list[Doubt]:
+    """What is odd about one more male in a pairing of a running trial; nothing for another pairing."""
+    name = next((s.about["name"] for s in _seats(ledger) if s.row["pairing"] == pairing), None)
+    if name is None:
+        return []
+    return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
+
+
+def at(ledger: Ledger, enclosure: int) -> list[str]:
+    """What may be said at a box of a running trial: its name and its animals that are in the box.
+
+    ``trial TR-01: TALLOW/11, TALLOW/21``. The young of a trial's pairing are told by their brood's name.
+    """
+    here = [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)]
+    adults = {r["animal"] for r in here} - {None}
+    broods = {r["brood"] for r in here} - {None}
+    found: dict[str, dict[str, None]] = {}
+    for s in _seats(ledger):
+        names = [animal_name(ledger, a) for a in (s.row["female"], s.row["male"]) if a in adults]
+        if s.row["pairing"] is not None and broods:
+            names += [
+                str(ledger.row("brood", b)["name"])
+                for b in sorted(broods)
+                if _root_pairing(ledger, b) == s.row["pairing"]
+            ]
+        if names:
+            found.setdefault(str(s.about["name"]), {}).update(dict.fromkeys(names))
+    return [f"trial {name}: {', '.join(whom)}" for name, whom in found.items()]
+
+
+def _root_pairing(ledger: Ledger, brood: int) -> int | None:
+    """The pairing a brood, or the one it was split from, came of."""
+    at_: int | None = brood
+    seen: set[int] = set()
+    while at_ is not None and at_ not in seen:
+        seen.add(at_)
+        row = ledger.row("brood", at_)
+        if row["pairing"] is not None:
+            return int(row["pairing"])
+        at_ = row["parent"]
+    return None
+
+
+def _seats(ledger: Ledger) -> list[Seat]:
+    open_ = running(ledger)
+    if not open_:
+        return []
+    return [
+        Seat(i, r, r["trial"], open_[r["trial"]])
+        for i, r in ledger.rows("trial_female")
+        if r["trial"] in open_
+    ]
+
+
+# Acts as they may be shown
+
+DRAWN = ("sibs", "sib_males", "cross", "cross_males", "places", "seed")
+"""Fields of ``trial-open`` that tell the arms."""
+
+_TELLS = ("purpose", "why", "arm", "seed")
+"""Columns, and fields of acts on a pair, that tell an arm."""
+
+
+def masked(act: Recorded, ledger: Ledger) -> Recorded:
+    """An act as it may be shown: what tells an arm of a running trial is left out of it.
+
+    For every listing of acts: histories, what an act changed, what was found in acts. The
+    book itself, and the tables written from it, hold everything.
+    """
+    if not running(ledger):
+        return act
+    secret = [c for c in act.changes if _tells(ledger, c)]
+    if not secret:
+        return act
+    given = {k: v for k, v in act.given.items() if k not in _TELLS and k not in DRAWN}
+    if len(given) < len(act.given):
+        given["arms"] = HIDDEN
+    return act._replace(
+        given=given, changes=tuple(_blank(ledger, c) for c in act.changes if not _only(ledger, c))
+    )
+
+
+def _tells(ledger: Ledger, change: Change) -> bool:
+    table, row = change.table, ledger.row(change.table, change.id)
+    if table == "trial":
+        return row["closed"] is None
+    if table == "trial_female":
+        return row["trial"] in running(ledger)
+    if table == "pairing":
+        return hidden(ledger, change.id)
+    return table == "plan" and hidden_pair(ledger, row["female"], row["male"])
+
+
+def _only(ledger: Ledger, change: Change) -> bool:
+    """A change of nothing but what is not shown."""
+    return isinstance(change, Set) and change.column in _TELLS and _tells(ledger, change)
+
+
+def _blank(ledger: Ledger, change: Change) -> Change:
+    if not isinstance(change, Add) or not _tells(ledger, change):
+        return change
+    usual: Mapping[str, object] = {c.name: c.default for c in TABLES[change.table].columns}
+    kept = {k: (usual.get(k) if k in _TELLS else v) for k, v in change.values.items()}
+    return change._replace(values=kept)
