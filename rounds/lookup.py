@@ -125,7 +125,7 @@ class LookUp:
 
     def last_looks(self) -> Mapping[int, int]:
         if self._looks is None:
-            self._looks = last_days(self.desk.book)
+            self._looks = last_days(self.desk.book, next(iter(self.desk.visits.values()), None))
         today = {
             s.enclosure.id: self.day
             for i, s in enumerate(self.desk.stops)

@@ -124,6 +124,8 @@ def _into(state: State, desk: Desk, page: Page) -> Result:
     row = page.at(state.pages[-1].cursor)
     if row is None or row.link is None:
         said = "nothing is listed here" if row is None else "there is nothing more behind this row"
+        if isinstance(row, Tile):
+            said = "nothing stands in this slot"
         return state._replace(message=page.wait or said), ()
     if row.link.kind == "stop":
         stop = desk.stop_of(int(row.link.id))

@@ -65,14 +65,16 @@ class Part(NamedTuple):
 
 
 class Tile(NamedTuple):
-    """One enclosure on the drawn rack: short texts, one under another, and its mark."""
+    """One enclosure on the drawn rack, or a free slot: its code and its stage, and its mark."""
 
     texts: tuple[str, ...]
-    link: Link
+    link: Link | None
     mark: str = ""  # what needs doing, as a sign: see rounds.husbandry.summary.MARKS
     look: str = ""
     shade: str = ""  # how long nobody looked, as a sign: its look follows from it
     enclosure: int | None = None
+    signs: tuple[str, ...] = ()  # words of what else is to be minded there: due, lock
+    said: tuple[str, ...] = ()  # all of it in full, for whoever stands at it
 
 
 class Shelf(NamedTuple):
@@ -130,5 +132,5 @@ class Topic(NamedTuple):
     title: str
 
 
-TOPICS: tuple[Topic, ...] = ()
+TOPICS: tuple[Topic, ...] = (Topic("1", Link("rack"), "rack"),)
 """What the digits open, on every page that is not typed on."""

@@ -10,7 +10,7 @@ from rounds.pages.sources import Sources
 
 Builder = Callable[[Open, Sources], Page]
 
-KINDS = ("enclosure",)
+KINDS = ("enclosure", "rack")
 """Each is built by ``build(opened, sources)`` of the module of that name in rounds.pages."""
 
 

@@ -38,6 +38,8 @@ def span(value: Span | None, unknown: str = "") -> str:
     """``3 Mar 2026`` or ``3 Mar to 9 Mar 2026``; ``unknown`` for none."""
     if value is None:
         return unknown
+    if value.unknown:
+        return "day not known"
     said = span_words(value.earliest, value.latest)
     year = _year(value)
     return f"{said} {year}" if year else said
@@ -48,6 +50,11 @@ def day(value: int) -> str:
     from datetime import date
 
     return f"{day_words(value)} {date.fromordinal(value).year}"
+
+
+def ago(days: int) -> str:
+    """``today``, ``1 day ago``, ``12 days ago``."""
+    return "today" if not days else f"{days} day{'s' * (days != 1)} ago"
 
 
 def place(ledger: Ledger, enclosure: int) -> str:

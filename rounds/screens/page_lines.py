@@ -41,7 +41,12 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     body = max(0, height - 1 - len(foot))
     wide = width >= WIDE and not page.shelves
     main = width - BESIDE if wide else width
-    out = _body(page, opened, main, body)
+    if page.shelves:
+        from rounds.screens import rack_lines
+
+        out = rack_lines.lines(page, opened.cursor, main, body)
+    else:
+        out = _body(page, opened, main, body)
     if wide:
         side = _beside(walk, page, opened, BESIDE - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]

@@ -104,19 +104,41 @@ def visits_of_round(book: Book, round_uid: bytes) -> list[Seen]:
     return sorted(found, key=lambda s: (order[s.id], s.id))
 
 
-def last_days(book: Book) -> dict[int, int]:
-    """The round day of each enclosure's newest visit, by enclosure; those without one are left out.
+def last_days(book: Book, without: bytes | None = None) -> dict[int, int]:
+    """The round day of each enclosure's newest look, by enclosure; those never looked at are left out.
 
-    The end of the index on (enclosure, round) is looked at once per enclosure.
+    A skip is no look, nor is a visit of which everything was taken back. ``without`` is the
+    uid of a visit whose whole round does not count. Rounds are gone through from the newest
+    day back, and only for the enclosures that are still wanted.
     """
-    return {
-        enclosure: day
-        for enclosure, day in book.rows(
-            'SELECT e.id, (SELECT r.day FROM "round" r WHERE r.id ='
-            " (SELECT max(v.round) FROM visit v WHERE v.enclosure = e.id)) FROM enclosure e"
+    found: dict[int, int] = {}
+    with book.reading():
+        skips = [id for (id,) in book.rows("SELECT id FROM kind WHERE reading = ?", (SKIPPED,))] or [0]
+        row = book.row("SELECT round FROM visit WHERE uid = ?", (without,)) if without else None
+        wanted = [
+            id
+            for (id,) in book.rows(
+                "SELECT e.id FROM enclosure e WHERE EXISTS (SELECT 1 FROM visit v WHERE v.enclosure = e.id)"
+            )
+        ]
+        query = (
+            f"SELECT DISTINCT e.id {_RANGE} WHERE v.enclosure = e.id AND v.round = ?"
+            " AND EXISTS (SELECT 1 FROM reading g WHERE g.visit = v.id AND g.number IS NOT NULL"
+            f" AND g.kind NOT IN ({_marks(skips)}))"
+            " AND NOT EXISTS (SELECT 1 FROM reading g WHERE g.visit = v.id AND g.number IS NOT NULL"
+            f" AND g.kind IN ({_marks(skips)}))"
         )
-        if day is not None
-    }
+        for id_, day in book.rows('SELECT id, day FROM "round" ORDER BY day DESC, id DESC'):
+            if not wanted:
+                break
+            if row is not None and id_ == row[0]:
+                continue
+            few = wanted if len(wanted) <= CHUNK else []
+            only = f" AND e.id IN ({_marks(few)})" if few else ""
+            looked = {id for (id,) in book.rows(query + only, [id_, *skips, *skips, *few])}
+            found |= dict.fromkeys(looked.difference(found), day)
+            wanted = [id for id in wanted if id not in looked]
+    return found
 
 
 def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Seen]]:
