@@ -28,6 +28,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "write": "writing:write",
         "batch": "origins:batch",
         "lot": "origins:lot",
+        "labels": "labels:labels",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
     "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},

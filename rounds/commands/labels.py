@@ -1,0 +1,159 @@
+"""``rounds labels``: a sheet of labels with QR codes that the walk takes you to."""
+
+from __future__ import annotations
+
+import os
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from rounds.commands.completing import named
+from rounds.problems import RoundsError
+
+if TYPE_CHECKING:
+    from rounds.commands.options import Given
+    from rounds.exchange.labels_pdf import Drawn
+
+
+@click.command()
+@click.argument("which", nargs=-1, metavar="[WHICH]...", shell_complete=named("enclosure", "line"))
+@click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="The PDF to write.")
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@click.option("--paper", default="a4", show_default=True, metavar="PAPER",
+              help="a4, letter, or width x height in mm: 62x29 is one label of a label printer.")  # fmt: skip
+@click.option("--grid", metavar="MEASURES",
+              help="Stickers on the sheet, in mm, such as '3x8 70x36 margins 0,4.5 gaps 0,0'.")  # fmt: skip
+@click.option("--start", type=int, default=1, show_default=True, metavar="N",
+              help="Begin at the Nth sticker (row by row) of a sheet used in part.")  # fmt: skip
+@click.option("--font", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
+              help="A .ttf or .otf font, for letters the built-in one lacks.")  # fmt: skip
+@click.pass_obj
+def labels(
+    given: Given, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
+    start: int, font: Path | None,
+) -> None:  # fmt: skip
+    """Labels for enclosures as a PDF: code, number, who is in it, and a QR code for the walk.
+
+    WHICH is any of: a code, a short number, a bay, shelf or slot (B, B3, B3-2), a stage
+    (stage=laying), a line. Several are added together; none means all enclosures in use.
+    Where a word could mean two things, write code=, number=, place=, stage= or line= before it.
+
+    A scanner that types like a keyboard goes to the enclosure in one go: the QR code types
+    the walk's key for that, the code and Enter. Turn off any Enter the scanner adds itself.
+
+    MEASURES are columns x rows, width x height of a sticker, margins left,top to the first
+    one and gaps across,down between them. Without a grid, A4 and Letter get lines to cut
+    along. Print at 100%, not fitted to the page.
+
+    \b
+    rounds labels --out labels.pdf
+    rounds labels B3 stage=laying --out some.pdf
+    rounds labels --grid '3x8 70x36 margins 0,4.5' --start 5 --out labels.pdf
+    rounds labels 14 --paper 62x29 --out one.pdf
+    """
+    _may_write(out, force)
+    drawn, count = _drawn(given, which, paper, grid, start, font)
+    if drawn.replaced:
+        from rounds.shown import clean
+
+        some = ", ".join(f"{a} as {b}" for a, b in sorted(drawn.replaced.items())[:20])
+        more = " and more" if len(drawn.replaced) > 20 else ""
+        hint = "Another font may have them." if font else "--font FILE takes a font that has them."
+        click.echo(clean(f"The font lacks letters; they stand {some}{more}. {hint}", 400), err=True)
+    if out is None:
+        click.echo(drawn.data, nl=False)
+    else:
+        _write(out, drawn.data, force)
+    many = (
+        f"{count} label{'' if count == 1 else 's'} on {drawn.sheets} sheet{'' if drawn.sheets == 1 else 's'}"
+    )
+    click.echo(f"{many} → {out or 'standard output'}", err=True)
+
+
+def _drawn(
+    given: Given, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
+) -> tuple[Drawn, int]:
+    from rounds.commands.printing import today_of
+    from rounds.config import in_force
+    from rounds.exchange import labels_pdf, labels_sheet
+    from rounds.exchange.labels import of_enclosures
+    from rounds.exchange.labels_pick import pick
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ledger import load
+
+    sheet = labels_sheet.sheet(paper, grid)
+    with open_book(given.book, readonly=True) as book:
+        house = read.house(book)
+        enclosures = read.enclosures(book)
+        ledger = load(book)
+    config = in_force(given.config, given.book)
+    if config.banner:
+        click.echo(config.banner, err=True)
+    wanted = pick(which, enclosures, ledger)
+    if not wanted:
+        raise RoundsError(
+            "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
+        )
+    today = given.today or today_of(house)
+    found = of_enclosures(wanted, ledger, enclosures, today)
+    try:
+        drawn = labels_pdf.draw(found, sheet, config.commands, start, f"Labels, {house.name}", today, font)
+    except ModuleNotFoundError as e:
+        if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
+            raise
+        raise RoundsError(
+            f"labels need the library {e.name}, which is not here: pip install 'rounds[labels]'."
+        ) from e
+    return drawn, len(found)
+
+
+def _may_write(out: Path | None, force: bool) -> None:
+    """Refuse before any work is done. Raises RoundsError."""
+    if out is None:
+        if sys.stdout.isatty():
+            raise RoundsError("a PDF is nothing for a terminal. Name a file: --out labels.pdf.")
+        return
+    if out.is_dir():
+        raise RoundsError(f"--out: {out} is a folder. Name a file in it.")
+    if out.exists() and not force:
+        raise RoundsError(f"--out: {out} is there already. Name a new file, or add --force to write over it.")
+    if not out.absolute().parent.is_dir():
+        raise RoundsError(f"--out: there is no folder {out.absolute().parent}. Make it first.")
+
+
+def _write(out: Path, data: bytes, force: bool) -> None:
+    """The whole file or none of it: written beside, then put in place. Raises RoundsError."""
+    target = out.resolve()
+    made = target.with_name(f".{target.name}.{os.getpid()}.part")
+    try:
+        with made.open("xb") as f:
+            f.write(data)
+            f.flush()
+            os.fsync(f.fileno())
+        if force:
+            os.replace(made, target)
+        else:
+            _put_new(made, target)
+    except FileExistsError as e:
+        raise RoundsError(
+            f"--out: {out} is there already. Name a new file, or add --force to write over it."
+        ) from e
+    except OSError as e:
+        raise RoundsError(f"--out: {out} cannot be written: {e.strerror or e}.") from e
+    finally:
+        with suppress(FileNotFoundError):
+            made.unlink()
+
+
+def _put_new(made: Path, target: Path) -> None:
+    """Raises FileExistsError for what appeared meanwhile."""
+    try:
+        os.link(made, target)  # unlike a rename, never replaces anything
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without links
+        os.rename(made, target)
