@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 
@@ -10,7 +11,8 @@ def main() -> None:
     argv = sys.argv[1:]
     if argv[-1:] == ["walk"]:
         argv = argv[:-1]
-    if not argv or (len(argv) == 2 and argv[0] == "--book"):
+    asked = "_ROUNDS_COMPLETE" in os.environ  # by a shell: see rounds.commands.completing
+    if not asked and (not argv or (len(argv) == 2 and argv[0] == "--book")):
         sys.exit(daily(argv[1] if argv else None))
     from rounds.cli import run
 

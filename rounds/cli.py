@@ -31,7 +31,7 @@ GROUPS: dict[str, dict[str, str]] = {
         "labels": "labels:labels",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
-    "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where"},
+    "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where", "completion": "completing:completion"},
 }
 """Command by heading of the help page: ``module:object`` in rounds.commands."""
 
@@ -76,10 +76,13 @@ class Commands(click.Group):
 @click.option("--book", metavar="PATH", help="The book to use (or set ROUNDS_BOOK).")
 @click.option("--config", metavar="DIR", help="Your own config folder (or set ROUNDS_CONFIG).")
 @click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
+@click.option("--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links.")
 @click.option("--debug", is_flag=True, help="Show where an unexpected error came from.")
 @click.version_option(__version__, prog_name="rounds")
 @click.pass_context
-def cli(ctx: click.Context, book: str | None, config: str | None, today: str | None, debug: bool) -> None:
+def cli(
+    ctx: click.Context, book: str | None, config: str | None, today: str | None, plain: bool, debug: bool
+) -> None:
     """The morning walk along the rack, and the books behind it.
 
     Without a command: today's round in your book.
@@ -88,7 +91,7 @@ def cli(ctx: click.Context, book: str | None, config: str | None, today: str | N
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = Given(book, config, today, debug)
+    ctx.obj = Given(book, config, today, debug, plain)
     if ctx.invoked_subcommand is None:
         from rounds.commands.walking import walk
 

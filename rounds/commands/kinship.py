@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.completing import named
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
@@ -26,10 +27,10 @@ COLUMNS = (
 
 
 @click.command()
-@click.argument("animals", nargs=-1, metavar="[ANIMAL]...")
+@click.argument("animals", nargs=-1, metavar="[ANIMAL]...", shell_complete=named("animal"))
 @click.option("--pedigree", "file", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
               help="A table animal,sire,dam instead of the book.")  # fmt: skip
-@click.option("--between", nargs=2, metavar="A B", help="Two animals: their kinship and where it comes from.")
+@click.option("--between", nargs=2, metavar="A B", shell_complete=named("animal"), help="Two animals: their kinship and where it comes from.")
 @click.option("--matrix", is_flag=True, help="The kinship of every two animals.")
 @click.option("--colony", is_flag=True, help="Figures of each line and species instead of each animal.")
 @click.option("--unrelated", is_flag=True, help="Take animals without recorded parents as unrelated.")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.completing import named
 from rounds.commands.printing import FORMS
 from rounds.problems import RoundsError, nearest
 
@@ -17,7 +18,7 @@ AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show
 
 
 @click.command()
-@click.argument("name")
+@click.argument("name", shell_complete=named("batch"))
 @AS
 @click.pass_obj
 def batch(given: Given, name: str, form: str) -> None:
@@ -45,7 +46,7 @@ def batch(given: Given, name: str, form: str) -> None:
 
 
 @click.command()
-@click.argument("name")
+@click.argument("name", shell_complete=named("lot"))
 @AS
 @click.pass_obj
 def lot(given: Given, name: str, form: str) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands.completing import act_words
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 
 
 @click.command()
-@click.argument("words", nargs=-1, metavar="[ACT] [WHICH] [FIELD=VALUE …]")
+@click.argument("words", nargs=-1, metavar="[ACT] [WHICH] [FIELD=VALUE …]", shell_complete=act_words)
 @click.option("--fields", is_flag=True, help="List what the act must and may be told instead.")
 @click.option("--on", metavar="WHEN", help="When it was: the same as on=WHEN.")
 @click.option(

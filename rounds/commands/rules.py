@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.completing import named
+from rounds.commands.completing import rules as rule_ids
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -86,16 +88,18 @@ def test(given: Given) -> int:
 
 
 @rules.command()
-@click.argument("enclosure")
+@click.argument("enclosure", shell_complete=named("enclosure"))
+@click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def explain(given: Given, enclosure: str, form: str) -> None:
-    """Every rule at an enclosure (its code or short number) as it stood at its last look.
+def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> None:
+    """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
 
     Each clause, its value and its verdict; --today asks for the last look up to that day.
 
     \b
     rounds rules explain UMB-01
+    rounds rules explain UMB-01 standing-water
     """
     from datetime import date
 
@@ -110,13 +114,30 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     from rounds.store.book import open_book
 
     config = in_force(given.config, given.book)
+    unknown = [r for r in only if all(k.id != r for k in config.rules)]
+    if unknown:
+        raise BadInput(
+            [
+                Problem(
+                    "rules explain",
+                    0,
+                    0,
+                    f"there is no rule `{r}`.",
+                    nearest(r, [k.id for k in config.rules]),
+                )
+                for r in unknown
+            ]
+        )
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         day = given.today or _today(house.zone, house.day_starts)
         scene = scene_until(book, config, _enclosure(enclosure, read.enclosures(book)), day)
         box = scene.enclosure
         locks = locks_at(box, read.locks(book, scene.today), scene.today)
-    answers = explained(RuleSet(config.rules), scene, locks)
+    answers = [
+        a for a in explained(RuleSet(config.rules), scene, locks) if not only or a.finding.rule.id in only
+    ]
+    silent = [r for r in only if all(a.finding.rule.id != r for a in answers)]
     if form == "json":
         look = date.fromordinal(scene.today).isoformat() if scene.present else None
         of = {"enclosure": box.code, "stage": box.stage, "look": look}
@@ -130,6 +151,8 @@ def explain(given: Given, enclosure: str, form: str) -> None:
     click.echo(clean(f"{box.code}, {box.stage}: {look}", 4000))
     for answer in answers:
         click.echo("\n".join(clean(line, 4000) for line in lines(answer)))
+    for rule in silent:
+        click.echo(clean(f"{rule} is not watched for at an enclosure in stage {box.stage}", 400))
 
 
 @rules.command()
