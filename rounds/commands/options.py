@@ -10,8 +10,10 @@ from rounds.problems import RoundsError
 class Given:
     """The global options, resolved late: nothing is looked up before a command needs it."""
 
-    def __init__(self, book: str | None, config: str | None, today: str | None, debug: bool) -> None:
-        self._book, self.config, self._today, self.debug = book, config, today, debug
+    def __init__(
+        self, book: str | None, config: str | None, today: str | None, debug: bool, plain: bool = False
+    ) -> None:
+        self._book, self.config, self._today, self.debug, self.plain = book, config, today, debug, plain
 
     @property
     def book(self) -> Path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.problems import EXIT_FINE
-from rounds.screens.run import check_terminal, run_walk
+from rounds.screens.run import back_up, check_terminal, run_walk
 
 if TYPE_CHECKING:
     from rounds.commands.options import Given
@@ -21,6 +21,14 @@ NAME = click.option(
     "--name", metavar="WORD", default="", help="A second round of the same day, for example evening."
 )
 TOUCH = click.option("--touch", is_flag=True, help="With large keys at the foot, for a finger or a mouse.")
+PLAIN = click.option(
+    "--plain", is_flag=True,
+    help="Questions and answers in lines instead of a screen: for screen readers, bad links, pipes.",
+)  # fmt: skip
+WIDTH = click.option(
+    "--width", is_flag=False, flag_value="terminal", metavar="[COLUMNS]",
+    help="With --plain: break lines at this width (alone: the terminal's).",
+)  # fmt: skip
 
 
 @click.command()
@@ -28,8 +36,18 @@ TOUCH = click.option("--touch", is_flag=True, help="With large keys at the foot,
 @BAYS
 @NAME
 @TOUCH
+@PLAIN
+@WIDTH
 @click.pass_obj
-def walk(given: Given, keeper: str = "", bays: str = "", name: str = "", touch: bool = False) -> int:
+def walk(
+    given: Given,
+    keeper: str = "",
+    bays: str = "",
+    name: str = "",
+    touch: bool = False,
+    plain: bool = False,
+    width: str | None = None,
+) -> int:
     """Today's round, resumed where it stopped.
 
     Box by box in shelf order; every key is saved as it is typed.
@@ -37,6 +55,8 @@ def walk(given: Given, keeper: str = "", bays: str = "", name: str = "", touch: 
     \b
     rounds walk --bays A,B --keeper Ferrow
     """
+    if plain or given.plain or width is not None:
+        return _in_lines(given.book, given, keeper, bays, name, width)
     return run_walk(given.book, given.config, given.today, keeper, bays, name, touch)
 
 
@@ -44,12 +64,23 @@ def walk(given: Given, keeper: str = "", bays: str = "", name: str = "", touch: 
 @KEEPER
 @BAYS
 @NAME
+@PLAIN
+@WIDTH
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
 @click.option(
     "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
 )
 @click.pass_context
-def demo(ctx: click.Context, keeper: str, bays: str, name: str, at: str | None, printed: bool) -> int:
+def demo(
+    ctx: click.Context,
+    keeper: str,
+    bays: str,
+    name: str,
+    plain: bool,
+    width: str | None,
+    at: str | None,
+    printed: bool,
+) -> int:
     """Try a round on an invented house.
 
     Nothing of yours is touched; the book is thrown away afterwards.
@@ -61,7 +92,8 @@ def demo(ctx: click.Context, keeper: str, bays: str, name: str, at: str | None, 
     import tempfile
 
     given: Given = ctx.obj
-    if not printed:
+    plain = plain or given.plain or width is not None
+    if not (printed or plain):
         check_terminal()
     folder = None if at else Path(tempfile.mkdtemp(prefix="rounds-demo-"))
     path = Path(at) if at else Path(str(folder)) / "demo.sqlite"
@@ -75,7 +107,15 @@ def demo(ctx: click.Context, keeper: str, bays: str, name: str, at: str | None, 
 
             print_summary(path, given.config, given.today, "text")
             return EXIT_FINE
+        if plain:
+            return _in_lines(path, given, keeper, bays, name, width)
         return run_walk(path, given.config, given.today, keeper, bays, name)
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)
+
+
+def _in_lines(book: Path, given: Given, keeper: str, bays: str, name: str, width: str | None) -> int:
+    from rounds.plain.run import run_plain
+
+    return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up)

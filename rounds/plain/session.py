@@ -1,0 +1,258 @@
+"""One round in lines: says where the walk is, takes a line, presses its keys, says what was saved.
+
+A line ``saved: …`` comes only after the commit. What cannot be saved is said to be NOT SAVED,
+and said again once it is; the walk goes on meanwhile.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+
+from rounds.husbandry.entry_state import State
+from rounds.plain import ends, offers, said, typed, words
+from rounds.shown import clean, long_day
+from rounds.walk import Walk
+
+SAVE_SECONDS = 5.0  # that an answer waits for its commit before it is said not to be there yet
+AGAIN_SECONDS = 0.5  # the same while nothing can be saved: the keeper is not held up at every answer
+DUE_SECONDS = 5.0  # that the first enclosure waits for its due work
+SLICE = 0.05
+UNMENDED = "; backspace mends it"
+"""What the machine says of a number that it did not take: here the whole number is typed again."""
+
+
+class Session:
+    """Takes lines for a walk and says lines of its own.
+
+    ``say`` is given one line without its end; ``stopped`` says whether somebody asked the
+    program to end, and then nothing is waited for. ``pressed`` holds every key, in order.
+    """
+
+    def __init__(
+        self, walk: Walk, say: Callable[[str], None], stopped: Callable[[], bool] = lambda: False
+    ) -> None:
+        self.walk, self._say, self._stopped = walk, say, stopped
+        self.pressed: list[str] = []
+        self.brief = False
+        self._woken = threading.Event()
+        self._unsaved: deque[tuple[int, str]] = deque()  # ticket, and what it recorded
+        self._trouble = ""  # as it was said last
+        self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
+        self._told_flags: dict[int, dict[str, str]] = {}
+        walk.saving.wake = self._woken.set
+        if (
+            walk.commands.get("enter") == "next"
+        ):  # the walk's own messages then name the key that is pressed here
+            walk.commands = {"enter": "next", **{k: c for k, c in walk.commands.items() if k != "enter"}}
+
+    def say(self, *texts: str) -> None:
+        for text in texts:
+            if text:
+                self._say(text)
+
+    # Beginning, asking, ending
+
+    def begin(self) -> None:
+        """The round, what is to be known before it, and the first enclosure."""
+        walk = self.walk
+        walk.look_up_dues()
+        self._until(lambda: walk.due_work is None or walk.due_work.wait(0), DUE_SECONDS)
+        walk.take_dues()
+        name = f", {clean(walk.name, 400)} round" if walk.name else ""
+        self.say(
+            f"Round of {long_day(walk.day)}{name}, walked by {clean(walk.keeper, 400)}: "
+            f"{walk.seen_count} of {walk.count()} seen.",
+            "The word help lists what can be typed; quit leaves, undo takes the last thing back.",
+            said.sentence(clean(walk.config.banner, said.WHOLE)),
+            said.sentence(clean(walk.state.message, said.WHOLE)),
+        )
+        if not walk.count():
+            self.say("There is no enclosure on this walk.")
+        self._arrive()
+
+    def prompt(self) -> str:
+        """What is asked now, as one line; what a mode offers was said before."""
+        walk = self.walk
+        self._news()
+        if walk.state.mode != "walk":
+            found = offers.lines(walk)
+            self.say(*found)
+            return offers.offers(walk).question
+        if walk.over:
+            return ends.prompt(walk)
+        return said.question(walk, self.brief)
+
+    @property
+    def over(self) -> bool:
+        """Whether the walk was left."""
+        return self.walk.state.mode == "left"
+
+    def line(self, text: str) -> None:
+        """Take one typed line."""
+        rest = text.strip()
+        if not rest:
+            self._press(typed.alone(self.walk))
+            return
+        wrong = words.unknown(self.walk, rest) if self.walk.state.mode == "walk" else ""
+        if wrong:
+            self.say(wrong)
+            return
+        line = rest
+        while rest and not self.over:
+            before = self.walk.state.mode
+            taken = typed.piece(self.walk, rest)
+            if taken.own:
+                self._own(taken.own)
+                went_on = True
+            else:
+                went_on = self._press(taken.keys) if taken.keys else not taken.refused
+            self.say(taken.refused)
+            if taken.refused or not went_on:
+                left = taken.rest if taken.keys or before != "walk" else rest  # with the word that was refused
+                self.say(f"Not taken: {clean(left, 2100)}" if left and left != line else "")
+                return
+            rest = taken.rest
+
+    def _own(self, word: str) -> None:
+        if word in (words.HERE, words.ALL):
+            self._arrive(again=True, whole=word == words.ALL)
+        else:
+            self.brief = word == words.BRIEF
+
+    # Pressing and what came of it
+
+    def _press(self, keys: tuple[str, ...]) -> bool:
+        """Press keys, wait until what they recorded is saved, and say what came of it.
+
+        False when the walk did not take them, so that the rest of the line must not be.
+        """
+        walk = self.walk
+        before, flags = walk.state, self._flags(walk.state)
+        for key in keys:
+            self.pressed.append(key)
+            walk.press(key)
+        message = walk.state.message
+        if walk.state.mode == "walk" and walk.state.buffer:  # a number that was refused
+            for _ in range(len(walk.state.buffer)):
+                self.pressed.append("backspace")
+                walk.press("backspace")
+        after = walk.state._replace(message=message)
+        done = said.recorded(walk, before, after)
+        if done is not None:
+            self._saved(done.text)
+        self._say_flags(before, flags)
+        if message and done is None and not self.over:
+            self.say(said.sentence(clean(message.removesuffix(UNMENDED), said.WHOLE)))
+        if after.mode == "help":
+            self.say(*ends.help_lines(walk))
+            self._close_help()
+        moved = walk.state.at != before.at or walk.state.earlier != before.earlier
+        if moved and not self.over:
+            self._arrive()
+        elif walk.over and walk.state.cursor != before.cursor and after.mode == "walk":
+            self.say(ends.row(walk))
+        return done is not None or moved or after.mode != before.mode or not message
+
+    def _close_help(self) -> None:
+        key = words.key_of(self.walk, "help")
+        if key:
+            self.pressed.append(key)
+            self.walk.press(key)
+
+    def _arrive(self, again: bool = False, whole: bool = False) -> None:
+        walk = self.walk
+        if walk.over:
+            self.say(*ends.summary(walk, whole))
+            return
+        if walk.state.earlier is None:
+            self.say(*said.arrival(walk))
+            usual, stage = said.confirms(walk), walk.stops[walk.state.at].enclosure.stage
+            if usual and (again or self._usual.get(stage) != usual):
+                self.say(f"Enter alone {usual}")
+                self._usual[stage] = usual
+            elif usual:
+                self.say(f"Enter alone confirms the usual of {stage}, as said before.")
+
+    def _flags(self, state: State) -> dict[str, str]:
+        return dict(said.raised(self.walk, state.at)) if state.at < self.walk.count() else {}
+
+    def _say_flags(self, before: State, old: dict[str, str]) -> None:
+        """Flags that rose or went at the enclosure where the keys began."""
+        now = self._flags(before)
+        self.say(*(text for rule, text in now.items() if old.get(rule) != text))
+        self.say(*(f"No longer raised: {text}" for rule, text in old.items() if rule not in now))
+
+    # Saving
+
+    def _saved(self, text: str) -> None:
+        """Say that it was saved, once it is; or that it is not."""
+        walk = self.walk
+        ticket = walk.saving.put_up_to
+        wait = AGAIN_SECONDS if walk.said else SAVE_SECONDS
+        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.said), wait)
+        if walk.said and walk.saving.saved_up_to < ticket:
+            self._until(lambda: walk.saving.saved_up_to >= ticket, AGAIN_SECONDS)
+        walk.take_refusals()
+        if walk.refusal:
+            self.say(said.sentence(clean(walk.refusal, said.WHOLE)))
+            walk.refusal = ""
+        elif walk.saving.saved_up_to >= ticket:
+            self._news()
+            self.say(said.sentence(f"saved: {text}"))
+        else:
+            self._unsaved.append((ticket, text))
+            self.say(said.sentence(f"NOT SAVED: {text}"), self._why())
+
+    def _why(self) -> str:
+        """Why nothing can be saved, in full when it was not said like this before."""
+        walk = self.walk
+        if walk.said == self._trouble:
+            return f"{walk.waiting} waiting."
+        self._trouble = walk.said
+        reason = clean(walk.said, said.WHOLE) or "the disk is slow"
+        return said.sentence(f"{walk.waiting} waiting, tried again without your doing. {reason}")
+
+    def _news(self) -> None:
+        """What the writer and the due work came to meanwhile."""
+        walk = self.walk
+        late = []
+        while self._unsaved and self._unsaved[0][0] <= walk.saving.saved_up_to:
+            late.append(self._unsaved.popleft()[1])
+        if late:
+            self.say(said.sentence(f"saved now: {'; '.join(late)}"))
+        if not walk.said:
+            self._trouble = ""
+        walk.take_dues()
+        walk.take_refusals()
+        if walk.refusal:
+            self.say(said.sentence(clean(walk.refusal, said.WHOLE)))
+            walk.refusal = ""
+
+    def settle(self, seconds: float) -> bool:
+        """Wait until all that was recorded is saved; False when it is not."""
+        walk = self.walk
+        ticket = walk.saving.put_up_to
+        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.said), seconds)
+        self._news()
+        return not walk.waiting
+
+    def stuck(self) -> list[str]:
+        """What is said when the walk is left while not all is saved."""
+        return [
+            said.sentence(f"NOT SAVED: {'; '.join(text for _, text in self._unsaved) or 'what came last'}"),
+            self._why(),
+        ]
+
+    def _until(self, there: Callable[[], bool], seconds: float) -> bool:
+        """Wait for something that the writer or the due work wakes us for."""
+        end = time.monotonic() + seconds
+        while not there():
+            left = end - time.monotonic()
+            if left <= 0 or self._stopped():
+                return there()
+            self._woken.wait(min(SLICE, left))
+            self._woken.clear()
+        return True

@@ -1,0 +1,245 @@
+"""A typed line becomes keys of the walk: what the beginning of it presses, and what is left of it.
+
+A line is taken piece by piece, for each piece may bring the walk into another mode. Whatever a
+line does, it does by keys, so that a round typed in lines leaves the book as the keys would.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from rounds.husbandry import entry_steps
+from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
+from rounds.husbandry.readings import Kind
+from rounds.plain import words
+from rounds.plain.offers import LIMITS, PAGED, offers
+from rounds.problems import nearest
+from rounds.shown import clean
+from rounds.walk import Walk
+
+CANCEL = "backspace"
+"""Ends every mode that offers something, with nothing done, when nothing is typed in it."""
+MOST_DIGITS = 8
+ERASE = "erase"
+
+
+class Piece(NamedTuple):
+    """Keys to press, the rest of the line, why the rest is not taken, and a word of the lines' own."""
+
+    keys: tuple[str, ...] = ()
+    rest: str = ""
+    refused: str = ""
+    own: str = ""
+
+
+def piece(walk: Walk, text: str) -> Piece:
+    """What the beginning of ``text`` (stripped, not empty) means where the walk is now."""
+    mode = walk.state.mode
+    if mode in FREE:
+        return FREE[mode](walk, text)
+    if mode != "walk":
+        found = offers(walk)
+        return _text(walk, text) if found.free else _chosen(walk, text)
+    word = words.first(walk, text)
+    if word is None:
+        return Piece(refused=words.unknown(walk, text))
+    if word.sort == "own":
+        return Piece(rest=word.rest, own=word.value)
+    if word.sort == "reading":
+        return _reading(walk, walk.kinds[word.value], word.rest)
+    if word.sort in ("command", "key"):
+        return _command(walk, word)
+    return _row(walk, word) if walk.over else _answer(walk, word)
+
+
+def alone(walk: Walk) -> tuple[str, ...]:
+    """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
+    mode = walk.state.mode
+    if mode == "walk":
+        key = words.key_of(walk, "next")
+        return (key,) if key else ()
+    return ("enter",) if mode in ("go", "note", "days") else (CANCEL,)
+
+
+# On the walk
+
+
+def _command(walk: Walk, word: words.Word) -> Piece:
+    command = walk.commands.get(word.value) if word.sort == "key" else word.value
+    if command in words.ON_SCREEN_ONLY:
+        return Piece(
+            refused="The pages of the books are for the screen; rounds due, rounds record history and rounds kinship print them."
+        )
+    if word.sort == "key":
+        return Piece((word.value,), word.rest)
+    key = words.key_of(walk, word.value)
+    if key is None:
+        return Piece(refused=f"No key of this layout gives {word.value}.")
+    return Piece((key,), word.rest)
+
+
+def _reading(walk: Walk, kind: Kind, rest: str) -> Piece:
+    """Moves to a reading: by its own key, along the questions, or through the list of the others."""
+    if walk.over:
+        return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
+    if kind.ask_key:
+        return Piece((kind.ask_key,), rest)
+    at = next((i for i, a in enumerate(entry_steps.rows(walk.state, walk)) if a.kind.id == kind.id), None)
+    if at is not None:
+        return Piece(_moves(walk, at - walk.state.cursor), rest)
+    listed = [k.id for k in entry_steps.others(walk.state, walk)]
+    key = words.key_of(walk, "other")
+    if kind.id not in listed or key is None:
+        return Piece(refused=f"{clean(kind.title, 400)} is not read here.")
+    page, digit = divmod(listed.index(kind.id), PER_PAGE)
+    return Piece((key, *["0"] * page, str(digit + 1)), rest)
+
+
+def _moves(walk: Walk, by: int) -> tuple[str, ...]:
+    key = words.key_of(walk, "reading_down" if by > 0 else "reading_up")
+    return (key,) * abs(by) if key else ()
+
+
+def _row(walk: Walk, word: words.Word) -> Piece:
+    """A number on the summary chooses its row."""
+    listed = walk.listed()
+    if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
+        return Piece(
+            refused=f"{clean(word.value, 60)} is no row of the summary: they are 1 to {len(listed)}."
+            if listed
+            else "Nothing is listed."
+        )
+    at = min(walk.state.cursor, len(listed) - 1)
+    return Piece(_moves(walk, int(word.value) - 1 - at), word.rest)
+
+
+def _answer(walk: Walk, word: words.Word) -> Piece:
+    kind = words.asked(walk)
+    if kind is None:
+        return Piece(refused="All is read here; Enter goes on, up goes back to the last reading.")
+    key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
+    if key is None:
+        return Piece(refused=f"{clean(word.value, 60)} is no answer to {clean(kind.title, 400)}.")
+    if word.sort == "answer":
+        return Piece((key,), word.rest)
+    why = _refused(kind, key)
+    if why:
+        return Piece(refused=f"{clean(kind.title, 400)}: {why}")
+    if kind.one_digit:
+        return Piece((key,), word.rest)
+    ends = words.key_of(walk, "next")
+    return Piece((*key.replace(",", "."), *([ends] if ends else [])), word.rest)
+
+
+def _refused(kind: Kind, number: str) -> str:
+    """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
+    whole, dot, places = number.replace(",", ".").partition(".")
+    if kind.one_digit and len(number) > 1:
+        return f"{number} is more than one digit; several answers are parted by blanks."
+    if kind.type == "choice" and all(c.key != number for c in kind.choices):
+        return f"{number} is none of its answers."
+    if kind.type == "tick" and number not in "01":
+        return "1 is yes, 0 is no."
+    if dot and not kind.decimals:
+        return f"{number} is not a whole number."
+    if dot and not 1 <= len(places) <= kind.decimals:
+        return f"{number} has not 1 to {kind.decimals} decimal places."
+    if len(whole) > MOST_DIGITS - 1 - len(places):
+        return f"{number} has too many digits."
+    return ""
+
+
+# Choosing
+
+
+def _chosen(walk: Walk, text: str) -> Piece:
+    """A digit or a name chooses; a command leaves the mode with nothing done and is taken."""
+    found = offers(walk)
+    known = {name.casefold(): i for i, name in enumerate(found.names)}
+    known |= {name.casefold(): i for i, name in enumerate(found.typed)}
+    split = text.split()
+    for n in range(len(split), 0, -1):
+        at = known.get(" ".join(split[:n]).casefold())
+        if at is not None:
+            return Piece(_page_keys(walk, at, len(found.names)), " ".join(split[n:]))
+    head, _, rest = text.partition(" ")
+    if len(head) == 1 and head.isascii() and head.isdigit():
+        return Piece((head,), rest.strip())
+    word = words.first(walk, text)
+    if word is not None and word.sort == "command" and word.value != "back":
+        return Piece((CANCEL,), text)
+    if word is not None and word.value == "back":
+        return Piece((CANCEL,), "")
+    close = nearest(text.casefold(), known).replace("`", "")
+    return Piece((CANCEL,), "", f"{clean(text, 60)} is none of these. {clean(close, 400)}".rstrip())
+
+
+def _page_keys(walk: Walk, at: int, count: int) -> tuple[str, ...]:
+    if walk.state.mode not in PAGED:
+        return (str(at + 1),)
+    page, digit = divmod(at, PER_PAGE)
+    pages = -(-count // PER_PAGE)
+    return (*["0"] * ((page - walk.state.page) % pages), str(digit + 1))
+
+
+# Texts
+
+
+def _go(walk: Walk, text: str) -> Piece:
+    if text.casefold() == "back":
+        return Piece((CANCEL,))
+    stop = walk.find(text)
+    if stop is None:
+        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.stops}
+        close = nearest(text.casefold(), codes)
+        for low, code in codes.items():
+            close = close.replace(f"`{low}`", code)
+        said = f"There is no enclosure {clean(text, 60)} on this walk; it stays here. {clean(close, 200)}"
+        return Piece((CANCEL,), "", said.rstrip())
+    return Piece((*str(walk.stops[stop].enclosure.number), "enter"))
+
+
+def _note(walk: Walk, text: str) -> Piece:
+    so_far = walk.state.buffer
+    if so_far and text.casefold() == ERASE:
+        return Piece((*["backspace"] * len(so_far), "enter"))
+    added = f" {text}" if so_far and not so_far.endswith(" ") else text
+    keys, left = _letters(added, LIMITS["note"] - len(so_far))
+    return Piece((*keys, "enter"), "", left)
+
+
+def _days(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+    head, _, rest = text.partition(" ")
+    if head.casefold() == "back":
+        return Piece((CANCEL,))
+    if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
+        return Piece(refused=f"{clean(head, 60)} is not 1 to {MAX_DAYS} days.")
+    return Piece((*str(int(head)), "enter"), rest.strip())
+
+
+def _text(walk: Walk, text: str) -> Piece:
+    limit = LIMITS[walk.state.mode]
+    keys, left = _letters(text, limit)
+    if len(text) > limit:
+        return Piece(
+            refused=f"That has {len(text)} characters, and at most {limit} fit. Nothing of it was taken."
+        )
+    return Piece((*keys, "enter"), "", left) if keys else Piece(refused=left)
+
+
+def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
+    """The keys of a text, and what of it could not be taken."""
+    kept = [ch for ch in text.replace("\t", " ") if ch.isprintable()]
+    left = []
+    if len(kept) < len(text):
+        left.append(f"{len(text) - len(kept)} signs that are no text were left out.")
+    if len(kept) > room:
+        left.append(
+            f"Only its first {max(0, room)} characters fit; not taken: {clean(''.join(kept[max(0, room) :]), 2100)}"
+        )
+    return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
+
+
+FREE: Mapping[str, Callable[[Walk, str], Piece]] = {"go": _go, "note": _note, "days": _days, "why": _text}
+"""Modes that take the rest of a line as text."""
