@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
+from demo_data.pictures import svg
+
+__all__ = ["compare", "svg"]
 FOLDER = Path(__file__).parent / "seen"
 
 
@@ -25,12 +27,3 @@ def compare(name: str, found: str, update: bool) -> None:
             ((i, a, b) for i, (a, b) in enumerate(lines, 1) if a != b), (0, "", "the lengths differ")
         )
         raise AssertionError(f"{name}:{first[0]} was\n{first[1]}\nand is\n{first[2]}")
-
-
-def svg(exported: str) -> str:
-    """The export without what is not of the picture: the fonts' addresses and the name made from a checksum."""
-    exported = re.sub(r"<!--.*?-->", "", exported, flags=re.DOTALL)
-    exported = re.sub(r"@font-face\s*\{.*?\}", "", exported, flags=re.DOTALL)
-    return (
-        "\n".join(line.rstrip() for line in re.sub(r"terminal-\d+", "terminal", exported).splitlines()) + "\n"
-    )

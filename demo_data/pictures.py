@@ -1,0 +1,102 @@
+"""The README's pictures: the program itself, walking the invented house, without a terminal.
+
+    python -m demo_data.pictures
+
+writes them anew beside this file. A test makes them again and compares, so that the README
+never shows what the program no longer does.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import sys
+import tempfile
+from datetime import date
+from pathlib import Path
+
+DAY = date(2026, 3, 1).toordinal()
+MORNING = (DAY - date(1970, 1, 1).toordinal()) * 86_400_000 + 7 * 3_600_000
+SIZE = (100, 30)
+KEYS = {
+    "walk": ("g", "1", "4", "enter", "1", "4", "enter", "2", "down", "4"),
+    "rack": ("g", "1", "4", "enter", "right", "1"),
+    "summary": ("g", "7", "enter", "m", "4", "v"),
+}
+"""What is typed for each picture, from the start of the round."""
+FOLDER = Path(__file__).parent / "pictures"
+
+
+def made(book: Path) -> dict[str, str]:
+    """Each picture as SVG, by name, from a demo book loaded for ``DAY``; the book stays as it was."""
+    return {name: _picture(book, keys) for name, keys in KEYS.items()}
+
+
+def _picture(book: Path, keys: tuple[str, ...]) -> str:
+    import shutil
+
+    from rounds.config import layers, read
+    from rounds.screens.app import WalkApp
+    from rounds.walk import Walk
+
+    with tempfile.TemporaryDirectory(prefix="rounds-picture-") as folder:
+        copy = Path(shutil.copyfile(book, Path(folder) / "demo.sqlite"))
+        walk = Walk(copy, read(layers(None)[:1]), day=DAY, clock=_Clock())
+
+        async def typing() -> str:
+            app = WalkApp(walk)
+            async with app.run_test(size=SIZE) as pilot:
+                await pilot.pause()
+                if walk.due_work is not None:  # due work is worked out beside the keys, and shown
+                    await asyncio.to_thread(walk.due_work.wait, 60)
+                for key in keys:
+                    await pilot.press(key)
+                await asyncio.to_thread(walk.drain, 10)
+                await pilot.pause()
+                found = app.export_screenshot(title="rounds")
+                app.exit(None)
+            return found
+
+        try:
+            return svg(asyncio.run(typing()))
+        finally:
+            walk.close(10)
+
+
+class _Clock:
+    """Seven o'clock, a second later at every look."""
+
+    def __init__(self) -> None:
+        self.at_ms = MORNING
+
+    def __call__(self) -> int:
+        self.at_ms += 1_000
+        return self.at_ms
+
+
+def svg(exported: str) -> str:
+    """The export without what is not of the picture: the fonts' addresses and the name made from a checksum."""
+    exported = re.sub(r"<!--.*?-->", "", exported, flags=re.DOTALL)
+    exported = re.sub(r"@font-face\s*\{.*?\}", "", exported, flags=re.DOTALL)
+    return (
+        "\n".join(line.rstrip() for line in re.sub(r"terminal-\d+", "terminal", exported).splitlines()) + "\n"
+    )
+
+
+def main() -> int:
+    """Write the pictures and say where they are."""
+    from rounds.commands.books import load_demo
+
+    FOLDER.mkdir(exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix="rounds-picture-") as folder:
+        book = Path(folder) / "demo.sqlite"
+        load_demo(book, folder, DAY)
+        for name, picture in made(book).items():
+            path = FOLDER / f"{name}.svg"
+            path.write_text(picture, encoding="utf-8")
+            print(path)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
