@@ -11,6 +11,7 @@ from rounds.books import acts_growing as acts_growing
 from rounds.books import acts_laying as acts_laying
 from rounds.books import acts_leaving as acts_leaving
 from rounds.books import acts_pairing as acts_pairing
+from rounds.books import acts_plan as acts_plan
 from rounds.books import acts_rack as acts_rack
 from rounds.books import acts_search as acts_search
 from rounds.books import acts_trial as acts_trial

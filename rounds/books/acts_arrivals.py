@@ -119,7 +119,9 @@ def arrival(draft: Draft, given: Given) -> None:
     Field("species", "text", "Latin name (that of the arrival unless given)", label=True),
     Field("origin", "text", "where it is from, as it was told (that of the arrival unless given)"),
     Field("generation", "text", "the label exactly as the seller wrote it"),
-    Field("lot", "ref", "the arrival it is founded from", of="lot"), ON, NOTE,
+    Field("lot", "ref", "the arrival it is founded from", of="lot"),
+    Field("subspecies", "text", "its subspecies", label=True),
+    Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True), ON, NOTE,
     on="", about="Animals of one recorded origin are kept as a line from now on.",
 )  # fmt: skip
 def line(draft: Draft, given: Given) -> None:
@@ -139,7 +141,8 @@ def line(draft: Draft, given: Given) -> None:
         raise Refused(Slip("species", "is missing.", "Expected the Latin name, or the arrival it came with."))
     made = draft.add(
         "line", name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
-        opened=given["on"], note=given["note"] or "",
+        opened=given["on"], note=given["note"] or "", subspecies=given["subspecies"] or "",
+        locality=given["locality"] or "",
     )  # fmt: skip
     if lot is not None:
         # The arrival's groups are of this line from now on, unless another has claimed them.

@@ -28,7 +28,7 @@ OWN_ACT = {
     "first-search": "search", "next-search": "search", "left-over-eggs": "search", "re-bed": "rebed",
     "substrate": "rebed", "weigh-in": "weigh", "leftovers": "protein-out", "quarantine-end": "quarantine-over",
     "hatch": "hatched", "wandering": "wandering", "emergence": "emerged", "mature": "mature",
-    "pairing-over": "to-laying", "loan-back": "came-back` or `went-back",
+    "pairing-over": "to-laying", "planned-pairing": "plan-made", "loan-back": "came-back` or `went-back",
 }  # fmt: skip
 """The act by which each kind of work is recorded with all that follows from it."""
 

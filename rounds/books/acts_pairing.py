@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from rounds.books import trials
@@ -9,6 +10,7 @@ from rounds.books.act_fields import Field, Slip
 from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living, put, set_stage
 from rounds.books.breeding import (
+    Doubt,
     ask,
     box_of,
     close_due,
@@ -38,6 +40,7 @@ from rounds.books.pairing_checks import (
     wrong_male,
 )  # fmt: skip
 from rounds.books.parentage import males_of, paternity, weaker
+from rounds.books.plans import plan_made
 from rounds.husbandry.spans import Span
 
 TOGETHER = "pairing period over"
@@ -56,8 +59,15 @@ TOGETHER = "pairing period over"
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )  # fmt: skip
 def pair(draft: Draft, given: Given) -> None:
-    box, female, males, when = given.subject, given["female"], given["males"], given["on"]
-    ledger = draft.ledger
+    together(draft, given, given["female"], given["males"])
+
+
+def together(draft: Draft, given: Given, female: int, males: list[int], more: Iterable[Doubt] = ()) -> None:
+    """What :func:`pair` does, for whoever knows the animals already; ``more`` is asked about with the rest.
+
+    A plan for the female and one of the males is made by it, whichever way it is recorded.
+    """
+    box, when, ledger = given.subject, given["on"], draft.ledger
     refuse(
         *not_usable(ledger, box, "enclosure", OPEN_TO),
         *wrong_female(ledger, female),
@@ -73,6 +83,7 @@ def pair(draft: Draft, given: Given) -> None:
     as_drawn = drawn is not None and males == [drawn.row["male"]]
     purpose = drawn.row["arm"] if drawn is not None and as_drawn else given["purpose"]
     doubts = [
+        *more,
         *(d for a, f in named for d in unsexed(ledger, a, f)),
         *(d for a, f in named if box_of(ledger, a) != box for d in kept_in(ledger, a, given, f)),
         *(d for a, f in named for d in too_young(ledger, a, when, f)),
@@ -93,6 +104,7 @@ def pair(draft: Draft, given: Given) -> None:
     )  # fmt: skip
     for male in males:
         draft.add("pairing_male", pairing=made, male=male, since=when)
+    plan_made(draft, made, female, males, last_day(when, given.today))
     if drawn is not None and drawn.row["pairing"] is None:
         draft.set("trial_female", drawn.id, "pairing", made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))

@@ -14,6 +14,7 @@ from rounds.books.due_facts import facts
 from rounds.books.due_kinds import KINDS, REMEMBERED, Fact, Kind, Work, kind_of, window_of
 from rounds.books.due_shelf import Rows, Shelf, by
 from rounds.books.ledger import Ledger, Row, Value
+from rounds.books.plans import Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.records import Lock
 from rounds.husbandry.spans import LAST, Span
@@ -151,12 +152,13 @@ def _from_fact(shelf: Shelf, fact: Fact, row: tuple[int, Row] | None) -> Work | 
         if held is None:
             return None
         done = held.done if held.done is not None else fact.done
-        return held._replace(animal=fact.animal if held.animal is None else held.animal, done=done)
+        animal = fact.animal if held.animal is None else held.animal
+        return held._replace(animal=animal, done=done, plan=fact.plan)
     if fact.window is None:
         return None
     return Work(
         key, fact.kind, KINDS[fact.kind].what, fact.enclosure, fact.animal, fact.window, fact.likely, fact.why,
-        done=fact.done,
+        done=fact.done, plan=fact.plan,
     )  # fmt: skip
 
 
@@ -222,9 +224,13 @@ class _Held:
         self.shelf = shelf
         self.boxes = by(shelf.ledger, "lock", "enclosure")
         self.animals = by(shelf.ledger, "lock", "animal")
+        self.plans: Hindrances | None = None
 
     def withheld(self, work: Work, today: int) -> str:
         """Which lock forbids the work on the day it is planned for ("" when none does)."""
+        if work.plan is not None:
+            self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
+            return self.plans.of(self.shelf.ledger.row("plan", work.plan), work.planned(today))
         needs = KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""

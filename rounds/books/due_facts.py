@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 
 from rounds.books.due_kinds import Fact, kind_of
+from rounds.books.due_plans import planned_pairings
 from rounds.books.due_shelf import Rows, Shelf, added, after, counted, of_animal, preset_range
 from rounds.books.ledger import Row
 from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
@@ -30,6 +31,7 @@ def facts(shelf: Shelf, since: int) -> Iterator[Fact]:
         yield from _leftovers(shelf, id_, box, species)
         yield from _mature(shelf, id_, rows, species)
     yield from _pairings(shelf, since)
+    yield from planned_pairings(shelf)
     yield from _loans(shelf)
     yield from _locks(shelf)
 

@@ -39,6 +39,7 @@ KINDS: dict[str, Kind] = {
         Kind("emergence", "expect it to come up", ("emergence expected",)),
         Kind("mature", "ready to breed", passes=True),
         Kind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
+        Kind("planned-pairing", "planned pairing", (), ("open",)),
         Kind("loan-back", "loan back"),
         Kind("lock-end", "lock ends", passes=True),
         Kind("prepared", "look for heat and souring", passes=True),
@@ -64,7 +65,7 @@ class Fact(NamedTuple):
     ``anchor`` names it apart from others of its kind at that enclosure; together they are
     the work's key. ``since`` is what is counted from. ``window`` is None where the books or
     the species file do not say how long: then nothing is forecast, but work that the books
-    hold is still known to belong to this.
+    hold is still known to belong to this. ``plan`` is the planned pairing it is.
     """
 
     kind: str
@@ -76,6 +77,7 @@ class Fact(NamedTuple):
     likely: int | None
     why: str
     done: int | None = None
+    plan: int | None = None
 
 
 class Work(NamedTuple):
@@ -83,7 +85,8 @@ class Work(NamedTuple):
 
     ``key`` stays the same as long as it is the same work, whatever becomes of its dates.
     ``row`` is the due row that holds it, None when it follows from the books alone.
-    ``withheld`` says which lock forbids it on the day it is planned for.
+    ``withheld`` says which lock forbids it on the day it is planned for, and of a planned
+    pairing (``plan`` is its row) whatever else stands in its way.
     """
 
     key: str
@@ -100,6 +103,7 @@ class Work(NamedTuple):
     off_until: int | None = None
     off_why: str = ""
     done: int | None = None
+    plan: int | None = None
 
     def overdue(self, today: int) -> bool:
         """Its window is over, it was not done and is not put off."""

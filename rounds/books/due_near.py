@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 
 from rounds.books.ledger import Ledger, Row
+from rounds.books.plans import open_plans
 
 
 def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
@@ -25,14 +26,32 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
         return {i: r for i, r in ledger.rows(table) if belongs(r)}
 
     pairings = some("pairing", lambda r: r["enclosure"] in wanted or r["female"] in animals)
-    females = {r["female"] for r in pairings.values()} - animals
+    plans = {
+        i: r
+        for i, r in open_plans(ledger)
+        if r["enclosure"] in wanted or r["female"] in animals or r["male"] in animals
+    }
+    planned = {a for r in plans.values() for a in (r["female"], r["male"])}
+    if planned:  # whether the two are free, wherever they are
+        busy = {r["pairing"] for _, r in ledger.rows("pairing_male", until=None) if r["male"] in planned}
+        pairings |= some("pairing", lambda r: r["female"] in planned)
+        pairings |= {i: ledger.row("pairing", i) for i in busy}
+        pairings = dict(sorted(pairings.items()))
+    others = ({r["female"] for r in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
     contents = here | (
-        {i: r for i, r in ledger.rows("content", until=None) if r["animal"] in females} if females else {}
+        {i: r for i, r in ledger.rows("content", until=None) if r["animal"] in others} if others else {}
     )
     every = wanted | {
-        r["enclosure"] for r in (*contents.values(), *pairings.values()) if r["enclosure"] is not None
+        r["enclosure"]
+        for r in (*contents.values(), *pairings.values(), *plans.values())
+        if r["enclosure"] is not None
     }
+    kept_by = every if planned else wanted
+    keeping = animals | planned
+
+    def holds(row: Row) -> bool:
+        return row["enclosure"] in kept_by or (row["animal"] is not None and row["animal"] in keeping)
 
     def on(row: Row) -> bool:
         return row["enclosure"] in wanted or (row["animal"] is not None and row["animal"] in animals)
@@ -43,8 +62,9 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
             "content": dict(sorted(contents.items())),
             "pairing": pairings,
             "due": some("due", on),
-            "lock": some("lock", on),
-            "loan": some("loan", lambda r: r["animal"] in animals),
+            "lock": some("lock", holds),
+            "loan": some("loan", lambda r: r["animal"] in keeping),
+            "plan": plans,
             "weight": some("weight", lambda r: r["animal"] in animals or r["content"] in here),
             **{
                 table: some(table, lambda r: r["enclosure"] in wanted)

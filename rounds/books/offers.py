@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.books import plans
 from rounds.books.act_fields import Field
 from rounds.books.acts import Act, all_acts
 from rounds.books.ledger import Ledger
@@ -10,8 +11,8 @@ from rounds.husbandry.stages import STAGES
 
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
-    "holding": ("pair", "first-feed", "mature", "weigh", "dead"),
-    "pairing": ("mating-seen", "to-laying", "male-out", "male-in", "parted", "dead"),
+    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead"),
+    "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead"),
     "laying": ("search", "protein", "rebed", "dead"),
     "eggs": ("hatched", "search", "counted"),
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
@@ -19,8 +20,8 @@ FIRST = {
     "cell": ("eclosed", "emerged", "dead"),
     "resting": ("emerged", "first-feed", "dead"),
     "colony": ("dead-some", "protein", "rebed"),
-    "prepared": ("tick", "stage"),
-    "empty": ("cleaned", "stage", "tick"),
+    "prepared": ("plan-made", "tick", "stage"),
+    "empty": ("plan-made", "cleaned", "stage", "tick"),
 }
 """What happens most at each stage; the other acts of the stage follow."""
 LAST = len(max(FIRST.values(), key=len))
@@ -42,7 +43,8 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
             continue  # it takes some out of a group, and there is none
         whom = _whom(ledger, act, enclosure)
         if whom:
-            out.append(Offer(act.id, act.title, whom, tuple(asked(f) for f in act.fields if f.required)))
+            title = f"{act.title}: {whom[0][1]}" if act.on == "plan" and len(whom) == 1 else act.title
+            out.append(Offer(act.id, title, whom, tuple(asked(f) for f in act.fields if f.required)))
     return tuple(out)
 
 
@@ -57,6 +59,8 @@ def _whom(ledger: Ledger, act: Act, enclosure: int) -> tuple[tuple[str, str], ..
     if act.on == "pairing":
         open_ = [r for _, r in ledger.rows("pairing", enclosure=enclosure) if r["until"] is None]
         return tuple((str(r["name"]), str(r["name"])) for r in open_)
+    if act.on == "plan":
+        return tuple((str(r["name"]), plans.both(ledger, r)) for r in plans.here(ledger, enclosure))
     return ()
 
 

@@ -145,7 +145,31 @@ def _days(ledger: Ledger) -> Iterator[str]:
             yield f"content {i} would end before it began"
 
 
+def _plans(ledger: Ledger) -> Iterator[str]:
+    """A plan is open, made or given up, never two of them; what was made of it is its two animals' pairing."""
+    open_: dict[int, str] = {}
+    for _, row in ledger.rows("plan"):
+        name = row["name"]
+        if row["female"] == row["male"]:
+            yield f"{name} would pair {_name(ledger, row['female'])} with itself"
+        if row["earliest"] is not None and row["latest"] is not None and row["latest"] < row["earliest"]:
+            yield f"the days of {name} would run backwards"
+        if row["pairing"] is not None and row["dropped"] is not None:
+            yield f"{name} would be both made and given up"
+        elif row["pairing"] is None and row["dropped"] is None:
+            if row["female"] in open_:
+                yield f"{_name(ledger, row['female'])} would have two open plans, {open_[row['female']]} and {name}"
+            open_[row["female"]] = name
+        if row["pairing"] is not None and not _made_of(ledger, row):
+            yield f"{name} would be made as a pairing of others"
+
+
+def _made_of(ledger: Ledger, plan: Row) -> bool:
+    males = {r["male"] for _, r in ledger.rows("pairing_male", pairing=plan["pairing"])}
+    return ledger.row("pairing", plan["pairing"])["female"] == plan["female"] and plan["male"] in males
+
+
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (
-    _places, _ancestry, sexes, _totals, _references, _days,
+    _places, _ancestry, sexes, _totals, _references, _days, _plans,
 )  # fmt: skip
 """Every check of :func:`faults`; a new one is added here."""

@@ -94,10 +94,10 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
             if c.of == "enclosure" and values.get(c.name) is not None
         }
         found |= named
-        if (
-            not named and values.get("animal") is not None
-        ):  # a loan, a lock, work for an animal: where that is now
-            found |= {r["enclosure"] for _, r in ledger.rows("content", animal=values["animal"], until=None)}
+        whom = [] if named and change.table != "plan" else [values.get(c) for c in ("animal", "female", "male")]
+        for animal in whom:  # a loan, a lock, work for an animal, a plan for two: where they are now
+            if animal is not None:
+                found |= {r["enclosure"] for _, r in ledger.rows("content", animal=animal, until=None)}
         if change.table == "animal":
             found |= {r["enclosure"] for _, r in ledger.rows("content", animal=change.id)}
     return found
