@@ -132,5 +132,11 @@ class Topic(NamedTuple):
     title: str
 
 
-TOPICS: tuple[Topic, ...] = (Topic("1", Link("rack"), "rack"),)
+TOPICS: tuple[Topic, ...] = (
+    Topic("1", Link("rack"), "rack"),
+    Topic("4", Link("animals"), "animals"),
+    Topic("5", Link("lines"), "lines"),
+    Topic("6", Link("pairings"), "pairings"),
+    Topic("8", Link("lots"), "arrivals"),
+)
 """What the digits open, on every page that is not typed on."""

@@ -10,7 +10,19 @@ from rounds.pages.sources import Sources
 
 Builder = Callable[[Open, Sources], Page]
 
-KINDS = ("enclosure", "rack")
+KINDS = (
+    "animal",
+    "animals",
+    "brood",
+    "enclosure",
+    "line",
+    "lines",
+    "lot",
+    "lots",
+    "pairing",
+    "pairings",
+    "rack",
+)
 """Each is built by ``build(opened, sources)`` of the module of that name in rounds.pages."""
 
 

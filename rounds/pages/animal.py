@@ -1,0 +1,261 @@
+"""One animal: who it is, where it is, its kin, its young, where it has been, its life and its weights."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from rounds.books import parentage, trials, view
+from rounds.books.ledger import Row as Kept
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.pages import kin, kin_slow, plot, words
+from rounds.pages.sources import Sources
+from rounds.shown import span_words
+
+STATES = {
+    "alive": "alive",
+    "missing": "whereabouts unknown",
+    "gone": "left the house",
+}
+STEPS = {
+    "born": "hatched", "wandering": "wandering seen", "cell": "in its cell", "eclosed": "eclosed", "emerged": "emerged",
+    "first_feed": "first feed", "mature": "ready to breed", "mark_lost": "mark lost", "died": "died",
+}  # fmt: skip
+
+
+def build(opened: Open, sources: Sources) -> Page:
+    id_ = int(opened.link.id)
+    row = kin.the(sources, "animal", id_)
+    notes = kin_slow.notes(sources, id_)
+    weighed = [r for _, r in kin.of(sources, "weight", "animal", id_) if r["grams"] is not None]
+    points = [plot.Point(r["made"], r["grams"]) for r in weighed if r["made"] is not None]
+    points.sort(key=lambda p: (p.when.latest, p.when.earliest))
+    wide = (Column("", 20), Column("what", 24, 1), Column("when", 28))
+    parts = (
+        Part("now", wide, [*_now(sources, id_)], "nothing is due or forbidden; it is in no enclosure"),
+        Part("parents", (Column("", 10), Column("who", 22, 1), Column("how sure", 38)), [*_parents(sources, id_, row)], kin.NOT_RECORDED),
+        Part("pairings", (Column("pairing", 10), Column("with", 20, 1), Column("from – to", 24), Column("matings", 8)),
+             [*_pairings(sources, id_)], "none recorded"),
+        Part("young", (Column("brood or animal", 22, 1), Column("how many, or how sure", 26), Column("other parent", 20)),
+             [*_young(sources, id_)], "none recorded"),
+        Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, id_), "none recorded"),
+        Part("places", (Column("enclosure", 22, 1), Column("from – to", 40)), [*_places(sources, id_)], kin.NOT_RECORDED),
+        Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], kin.NOT_RECORDED),
+        Part("weights", (Column("day", 22, 1), Column("weight", 10), Column("head", 9), Column("instar", 8), Column("change", 18)),
+             [*_weights(weighed)], "never weighed"),
+        Part("looks that name it", (Column("day", 12), Column("note", 40, 1), Column("where", 10)), notes.rows, notes.empty),
+    )  # fmt: skip
+    return Page(
+        f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, id_, row)),
+        plot.weights(points), parts, enclosure=kin.box_of(sources, id_),
+        about="One animal with its kin and its past. Parents and sibs are as sure as is said beside them.",
+    )  # fmt: skip
+
+
+def _facts(sources: Sources, id_: int, row: Kept) -> Iterator[tuple[str, str]]:
+    ledger = sources.ledger
+    species = ledger.row("line", row["line"])["species"] or "species not recorded"
+    yield "line", f"{words.line(ledger, row['line'])}, {species}"
+    yield "sex", kin.sex(row)
+    box = kin.box_of(sources, id_)
+    there = "" if box is None else f", in {kin.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
+    yield "state", _state(row) + there
+    seat = trials.seat(ledger, id_)
+    drawn = trials.males(ledger).get(id_)
+    if seat is not None or drawn is not None:
+        name = seat.about["name"] if seat is not None else drawn
+        yield "trial", f"in trial {name}; its arm is {trials.HIDDEN}"
+    yield "F", kin_slow.inbreeding(sources, id_)
+    how = Counter(kin.sibs(sources, id_).values())
+    if how:
+        yield "sibs", ", ".join(kin.many(n, said.removesuffix("s"), said) for said, n in sorted(how.items()))
+    for label, column in (("mark", "mark"), ("belongs to", "owner"), ("promised", "promised"), ("doubtful", "doubt"), ("note", "note")):  # fmt: skip
+        if row[column]:
+            yield label, row[column]
+
+
+def _state(row: Kept) -> str:
+    if row["state"] == "dead":
+        cause = f"; suspected cause: {row['cause']}" if row["cause"] else "; cause not recorded"
+        return f"dead, {words.span(row['died'], 'when is not recorded')}{cause}"
+    said = STATES[row["state"]]
+    if row["state"] != "alive" and row["last_seen"] is not None:
+        said += f"; last seen {words.day(row['last_seen'])}"
+    return said
+
+
+def _now(sources: Sources, id_: int) -> Iterator[Row]:
+    ledger, row = sources.ledger, sources.ledger.row("animal", id_)
+    box = kin.box_of(sources, id_)
+    full = f"{words.line(ledger, row['line'])}/{row['number']}"
+    if box is not None:
+        stage = ledger.row("enclosure", box)["stage"]
+        since = kin.here(sources, id_)
+        yield Row(("is in", f"{kin.at(sources, box)}, {stage}", words.span(since["since"], kin.NOT_RECORDED) if since else ""),
+                  Link("enclosure", box), enclosure=box)  # fmt: skip
+        for enclosure, due in sources.dues():
+            if enclosure == box and due.animal in ("", full):
+                what = f"{due.what}: {due.why}" if due.why else due.what
+                held = f" (withheld: {due.withheld})" if due.withheld else ""
+                yield Row(
+                    ("due", what + held, span_words(due.window.earliest, due.window.latest)), enclosure=box
+                )
+        for lock in view.locks(ledger, box, sources.day):
+            if lock.animal in ("", row["number"]):
+                until = (
+                    "until it is lifted" if lock.until is None else f"until {words.day(lock.until.latest)}"
+                )
+                yield Row(("do not " + ", ".join(lock.forbids), lock.reason, until), enclosure=box)
+    for _, loan in kin.of(sources, "loan", "animal", id_):
+        way = f"lent to {loan['owner']}" if loan["way"] == "out" else f"on loan from {loan['owner']}"
+        over = "over: " if loan["back"] is not None else ""
+        back = f"; back by {words.span(loan['due_back'], 'a day not agreed')}" if not over else ""
+        yield Row((f"{over}loan", way + (f": {loan['terms']}" if loan["terms"] else "") + back,
+                   kin.between(loan["since"], loan["back"])), enclosure=box)  # fmt: skip
+
+
+def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
+    ledger = sources.ledger
+    known = parentage.parents(ledger, id_)
+    pairing = kin.pairing_of(sources, row["brood"])
+    through = f"from {words.name(ledger, 'pairing', pairing)}" if pairing is not None else "from its brood"
+    if known.dam is not None:
+        how = "recorded" if row["dam"] is not None else through
+        yield Row(("mother", words.animal(ledger, known.dam), how), Link("animal", known.dam))
+    else:
+        yield Row(("mother", kin.NOT_RECORDED, ""), look="faint")
+    for sire in sorted(known.sires):
+        if row["sire"] is not None:
+            what, how = "father", "recorded"
+        elif known.sure:
+            what, how = "father", f"certain, {through}"
+        else:
+            n = len(known.sires)
+            one = f"one of {n} males" if n > 1 else "likely; an earlier male cannot be ruled out"
+            what, how = "may be", f"{one}, {through}"
+        yield Row((what, words.animal(ledger, sire), how), Link("animal", sire))
+    if not known.sires:
+        yield Row(("father", kin.NOT_RECORDED, ""), look="faint")
+    if pairing is not None:
+        yield Row(("pairing", words.name(ledger, "pairing", pairing), ""), Link("pairing", pairing))
+    if row["brood"] is not None:
+        found = ledger.row("brood", row["brood"])
+        yield Row(
+            ("brood", found["name"], f"found {words.span(found['found'], kin.NOT_RECORDED)}"),
+            Link("brood", row["brood"]),
+        )
+    if row["lot"] is not None:
+        lot = ledger.row("lot", row["lot"])
+        yield Row(
+            ("came with", lot["name"], words.span(lot["arrived"], kin.NOT_RECORDED)), Link("lot", row["lot"])
+        )
+    yield Row(
+        ("line", words.line(ledger, row["line"]), ledger.row("line", row["line"])["generation"]),
+        Link("line", row["line"]),
+    )
+
+
+def _pairings(sources: Sources, id_: int) -> Iterator[Row]:
+    ledger = sources.ledger
+    for p in reversed(kin.pairings(sources, id_)):
+        row = ledger.row("pairing", p)
+        others = kin.males(sources, p) if row["female"] == id_ else [row["female"]]
+        box = row["enclosure"] if row["until"] is None else None
+        yield Row(
+            (row["name"], kin.names(sources, [o for o in others if o is not None]), kin.between(row["since"], row["until"]),
+             kin.matings(sources, p)),
+            Link("pairing", p), enclosure=box,
+        )  # fmt: skip
+
+
+def _young(sources: Sources, id_: int) -> Iterator[Row]:
+    ledger = sources.ledger
+    for brood in kin.broods_of(sources, id_):
+        row = ledger.row("brood", brood)
+        known = parentage.of_brood(ledger, brood)
+        if row["parent"] is None and (id_ == known.dam or id_ in known.sires):
+            others = known.sires if id_ == known.dam else {known.dam}
+            found = kin.total(kin.counted([row]))
+            yield Row(
+                (row["name"], f"{found} {row['instar']}, {words.span(row['found'], kin.NOT_RECORDED)}{_maybe(known, id_)}",
+                 kin.names(sources, sorted(o for o in others if o is not None)) or kin.NOT_RECORDED),
+                Link("brood", brood),
+            )  # fmt: skip
+    found_ = kin.young(sources, id_)
+    books = kin.narrow(sources, found_)
+    for child in found_:
+        known = parentage.parents(books, child)
+        others = known.sires if id_ == known.dam else {known.dam}
+        yield Row(
+            (words.animal(ledger, child), ledger.row("animal", child)["state"] + _maybe(known, id_),
+             kin.names(sources, sorted(o for o in others if o is not None)) or kin.NOT_RECORDED),
+            Link("animal", child), enclosure=kin.box_of(sources, child),
+        )  # fmt: skip
+
+
+def _maybe(known: parentage.Parents, parent: int) -> str:
+    """Whether it is certainly a parent."""
+    if parent == known.dam or known.sure:
+        return ""
+    return f"; possibly its: {len(known.sires)} males" if len(known.sires) > 1 else "; likely its"
+
+
+def _sibs(sources: Sources, id_: int) -> kin.Made:
+    related = kin.sibs(sources, id_)
+    order = sorted(related, key=lambda i: (related[i], i))
+    return kin.Made(order, lambda i: Row(
+        (words.animal(sources.ledger, i), related[i], sources.ledger.row("animal", i)["state"]),
+        Link("animal", i), enclosure=kin.box_of(sources, i),
+    ))  # fmt: skip
+
+
+def _places(sources: Sources, id_: int) -> Iterator[Row]:
+    for _, r in reversed(kin.of(sources, "content", "animal", id_)):
+        doubt = f"; doubtful: {r['doubt']}" if r["doubt"] else ""
+        yield Row(
+            (kin.at(sources, r["enclosure"]) + doubt, kin.between(r["since"], r["until"])),
+            Link("enclosure", r["enclosure"]), enclosure=r["enclosure"],
+        )  # fmt: skip
+
+
+def _life(row: Kept) -> Iterator[Row]:
+    for column, said in STEPS.items():
+        if row[column] is not None:
+            yield Row((said, words.span(row[column]), row[column].words))
+    wanting = [
+        said for column, said in STEPS.items() if row[column] is None and column not in ("mark_lost", "died")
+    ]
+    if wanting:
+        yield Row((kin.NOT_RECORDED, ", ".join(wanting), ""), look="faint")
+
+
+def _weights(rows: list[Kept]) -> Iterator[Row]:
+    before: Kept | None = None
+    out = []
+    for r in sorted(rows, key=lambda r: (r["made"].latest, r["made"].earliest) if r["made"] else (0, 0)):
+        head = f"{r['head_mm']:g} mm" if r["head_mm"] is not None else ""
+        out.append(
+            Row(
+                (
+                    words.span(r["made"], kin.NOT_RECORDED),
+                    f"{r['grams']:g} g",
+                    head,
+                    r["instar"],
+                    _change(before, r),
+                )
+            )
+        )
+        before = r
+    yield from reversed(out)
+
+
+def _change(before: Kept | None, now: Kept) -> str:
+    """``+3.2 g in 28 d``; the days as a range where they are not known exactly."""
+    if before is None or before["made"] is None or now["made"] is None:
+        return ""
+    fewest, most = now["made"].days_since(before["made"])
+    gain = f"{now['grams'] - before['grams']:+.4g} g"
+    if fewest is None or most is None:
+        return gain
+    fewest = max(0, fewest)
+    return f"{gain} in {fewest} d" if fewest == most else f"{gain} in {fewest}–{most} d"

@@ -1,0 +1,114 @@
+"""Every animal with a number: the living by line and number, then the missing, then those no longer here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from rounds.books.ledger import Row as Kept
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.husbandry.records import Due
+from rounds.pages import kin, words
+from rounds.pages.sources import Sources
+from rounds.shown import day_words
+
+COLUMNS = (
+    Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("life", 16), Column("next due", 18, 1),
+)  # fmt: skip
+GONE = (Column("who", 16, 1), Column("state", 8), Column("since", 22), Column("life", 15))
+
+
+class Order(NamedTuple):
+    """Ids by state, each by line and number."""
+
+    living: tuple[int, ...]
+    missing: tuple[int, ...]
+    gone: tuple[int, ...]
+
+
+def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+    order = sources.once("animals", lambda: ordered(sources))
+    make = living_row(sources)
+    parts = (
+        Part("living", COLUMNS, kin.Made(order.living, make), "no living animal has a number"),
+        Part("missing", COLUMNS, kin.Made(order.missing, make), "none"),
+        Part("no longer here", GONE, kin.Made(order.gone, lambda i: gone_row(sources, i)), "none"),
+    )
+    hint = "" if any(order) else (
+        "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
+        " an arrival, a line to open, and numbers for the animals of a line."
+    )  # fmt: skip
+    return Page(
+        "animals", parts=parts if any(order) else (), hint=hint,
+        about="Animals with numbers. Life is the last step that was recorded, with the days since.",
+    )  # fmt: skip
+
+
+def ordered(sources: Sources) -> Order:
+    """Animals by line and number, 2 before 10."""
+    ledger = sources.ledger
+    line = {i: kin.natural(str(r["name"])) for i, r in ledger.rows("line")}
+    rows = sorted(
+        ledger.rows("animal"), key=lambda r: (line.get(r[1]["line"], ()), kin.natural(str(r[1]["number"])))
+    )
+    states = {"alive": 0, "missing": 1}
+    lists: tuple[list[int], list[int], list[int]] = ([], [], [])
+    for i, row in rows:
+        lists[states.get(row["state"], 2)].append(i)
+    return Order(*(tuple(x) for x in lists))
+
+
+def living_row(sources: Sources) -> Callable[[int], Row]:
+    """What makes the row of a living or missing animal; work that is due is gone through once."""
+    boxes: dict[int, Due] = {}
+    animals: dict[tuple[int, str], Due] = {}
+    for box, due in sources.dues():
+        if due.animal:
+            animals.setdefault((box, due.animal), due)
+        else:
+            boxes.setdefault(box, due)
+
+    def make(id_: int) -> Row:
+        ledger = sources.ledger
+        row = ledger.row("animal", id_)
+        box = kin.box_of(sources, id_)
+        where, stage, due = _away(sources, id_, row), "", ""
+        if box is not None:
+            full = f"{words.line(ledger, row['line'])}/{row['number']}"
+            where, stage = (
+                kin.at(sources, box).replace("(", "").replace(")", ""),
+                ledger.row("enclosure", box)["stage"],
+            )
+            due = _soonest(boxes.get(box), animals.get((box, full)))
+        return Row(
+            (words.animal(ledger, id_), where, stage, kin.life(row, sources.day), due),
+            Link("animal", id_), "faint" if row["state"] == "missing" else "", box,
+        )  # fmt: skip
+
+    return make
+
+
+def gone_row(sources: Sources, id_: int) -> Row:
+    row = sources.ledger.row("animal", id_)
+    left = row["died"]
+    if left is None:  # the last enclosure it was in
+        left = next((r["until"] for _, r in reversed(kin.of(sources, "content", "animal", id_))), None)
+    return Row(
+        (words.animal(sources.ledger, id_), row["state"], words.span(left, kin.NOT_RECORDED), kin.life(row, sources.day)),
+        Link("animal", id_),
+    )  # fmt: skip
+
+
+def _away(sources: Sources, id_: int, row: Kept) -> str:
+    if row["state"] == "missing":
+        return "not known"
+    loan = next(
+        (r for _, r in kin.of(sources, "loan", "animal", id_) if r["way"] == "out" and r["back"] is None),
+        None,
+    )
+    return f"lent to {loan['owner']}" if loan is not None else "no enclosure"
+
+
+def _soonest(*dues: Due | None) -> str:
+    found = sorted((d for d in dues if d is not None), key=Due.planned)
+    return f"{day_words(found[0].planned())} {found[0].what}" if found else ""

@@ -1,0 +1,155 @@
+"""One brood: whose it is, what was counted, what became of them, and where they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rounds.books import parentage, trials
+from rounds.books.ledger import FEWER
+from rounds.books.ledger import Row as Kept
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.pages import kin, words
+from rounds.pages.pairing import animal_row, parents_words, searched
+from rounds.pages.sources import Sources
+
+
+def build(opened: Open, sources: Sources) -> Page:
+    id_ = int(opened.link.id)
+    row = kin.the(sources, "brood", id_)
+    litter = kin.family(sources, [id_])
+    living = [r for b in litter for r in kin.groups(sources, "brood", b)]
+    fewer = [r for b in litter for _, r in kin.of(sources, "fewer", "brood", b)]
+    numbered = sorted(i for b in litter for i, _ in kin.of(sources, "animal", "brood", b))
+    parts = (
+        Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], kin.NOT_RECORDED),
+        Part("where they live", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
+             [kin.group_row(sources, r) for r in living], "in no group any more"),
+        Part("what became of the others", (Column("how", 14), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
+             [fewer_row(sources, r) for r in fewer], "none has left the groups"),
+        Part("split from it", (Column("brood", 16, 1), Column("counted then", 24), Column("found", 26)), [
+            Row((r["name"], f"{kin.total(kin.counted([r]))} {r['instar']}".strip(), words.span(r["found"], kin.NOT_RECORDED)), Link("brood", i))
+            for b in litter if b != id_ for i, r in ((b, sources.ledger.row("brood", b)),)
+        ], "no brood of its own"),
+        Part("with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)),
+             kin.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
+        Part("was in", (Column("how many at last", 22, 1), Column("enclosure", 18), Column("from – to", 34)),
+             [*_places(sources, litter)], "nowhere else"),
+    )  # fmt: skip
+    return Page(
+        f"brood {row['name']}", tuple(_facts(sources, id_, row, living, fewer)), parts=parts,
+        enclosure=int(living[0]["enclosure"]) if living else None,
+        about="One brood. What was counted, less what became of them, is what should still be there.",
+    )  # fmt: skip
+
+
+def _facts(
+    sources: Sources, id_: int, row: Kept, living: list[Kept], fewer: list[Kept]
+) -> Iterator[tuple[str, str]]:
+    ledger = sources.ledger
+    if row["line"] is not None:
+        yield "line", f"{words.line(ledger, row['line'])}, {ledger.row('line', row['line'])['species']}"
+    yield (
+        "counted",
+        f"{words.counts(row)} {row['instar']}".strip()
+        + f" (males.females.unsexed), {words.span(row['found'], 'day not recorded')}",
+    )
+    yield "hatched", words.span(row["hatch"], kin.NOT_RECORDED)
+    pairing = kin.pairing_of(sources, id_)
+    if pairing is not None and trials.hidden(ledger, pairing):
+        yield "trial", f"of a running trial; its arm and F are {trials.HIDDEN}"
+    yield "parents", parents_words(sources, parents_of(sources, id_))
+    yield "there now", kin.total(kin.counted(living)) if living else "none in a group"
+    gone = {how: sum(kin.counted([r]).fewest for r in _exact(fewer, how)) for how in FEWER}
+    said = ", ".join(f"{n} {how}" for how, n in gone.items() if n)
+    if said:
+        yield "the others", said
+    yield from _unexplained(row, living, fewer)
+    if row["doubt"]:
+        yield "doubtful", row["doubt"]
+    if row["note"]:
+        yield "note", row["note"]
+
+
+def _exact(fewer: list[Kept], how: str) -> list[Kept]:
+    return [{**r, "at_least": False} for r in fewer if r["how"] == how]
+
+
+def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[tuple[str, str]]:
+    """Those of the count that are in no group and in no loss: nobody wrote down what became of them."""
+    if row["parent"] is not None or row["at_least"] or any(r["at_least"] for r in living):
+        return
+    left = (
+        kin.counted([row]).fewest
+        - kin.counted(living).fewest
+        - kin.counted([{**r, "at_least": False} for r in fewer]).fewest
+    )
+    if left > 0:
+        yield "not told", f"what became of {left} more is not recorded"
+
+
+def parents_of(sources: Sources, brood: int) -> parentage.Parents:
+    """Parents of a brood, through what it was split from."""
+    seen: set[int] = set()
+    at: int | None = brood
+    while at is not None and at not in seen:
+        seen.add(at)
+        known = parentage.of_brood(sources.ledger, at)
+        if known.dam is not None or known.sires:
+            return known
+        at = sources.ledger.row("brood", at)["parent"]
+    return parentage.Parents(None, frozenset(), False)
+
+
+def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
+    ledger = sources.ledger
+    known = parents_of(sources, id_)
+    if known.dam is not None:
+        yield Row(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
+                  enclosure=kin.box_of(sources, known.dam))  # fmt: skip
+    for sire in sorted(known.sires):
+        how = (
+            "certain"
+            if known.sure
+            else f"one of {len(known.sires)} males"
+            if len(known.sires) > 1
+            else "likely"
+        )
+        yield Row(("father" if known.sure else "may be", words.animal(ledger, sire), how), Link("animal", sire),
+                  enclosure=kin.box_of(sources, sire))  # fmt: skip
+    pairing = kin.pairing_of(sources, id_)
+    if pairing is not None:
+        r = ledger.row("pairing", pairing)
+        yield Row(("pairing", r["name"], kin.between(r["since"], r["until"])), Link("pairing", pairing))
+    if row["search"] is not None:
+        s = ledger.row("search", row["search"])
+        how = "complete search" if s["complete"] else "partial search"
+        link = Link("enclosure", s["enclosure"]) if s["enclosure"] is not None else None
+        yield Row(
+            ("found in", kin.at(sources, s["enclosure"]), f"{how}: {searched(s)}"),
+            link,
+            enclosure=s["enclosure"],
+        )
+    if row["parent"] is not None:
+        yield Row(
+            ("split from", words.name(ledger, "brood", row["parent"]), ""), Link("brood", row["parent"])
+        )
+    if row["line"] is not None:
+        yield Row(("line", words.line(ledger, row["line"]), ""), Link("line", row["line"]))
+
+
+def fewer_row(sources: Sources, r: Kept) -> Row:
+    who = words.animal(sources.ledger, r["animal"]) if r["animal"] is not None else r["cause"]
+    if r["last_seen"] is not None and r["how"] != "numbered":
+        who = f"{who}; last seen {words.day(r['last_seen'])}".lstrip("; ")
+    counts = f"{r['males']}.{r['females']}.{r['unsexed']} {r['instar'] or 'adults'}"
+    link = Link("animal", r["animal"]) if r["animal"] is not None else None
+    return Row((r["how"], counts, words.span(r["made"], kin.NOT_RECORDED), who), link)
+
+
+def _places(sources: Sources, litter: list[int]) -> Iterator[Row]:
+    for b in litter:
+        for _, r in reversed(kin.of(sources, "content", "brood", b)):
+            if r["animal"] is None and r["until"] is not None:
+                box = int(r["enclosure"])
+                yield Row((f"{words.counts(r)} {r['instar'] or 'adults'}", kin.at(sources, box),
+                           kin.between(r["since"], r["until"])), Link("enclosure", box), enclosure=box)  # fmt: skip

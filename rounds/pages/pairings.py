@@ -1,0 +1,90 @@
+"""Pairings: those that run, those that are planned, those that are over; the newest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rounds.books import trials
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.husbandry.spans import FIRST
+from rounds.pages import kin, words
+from rounds.pages.sources import Sources
+from rounds.shown import span_words
+
+COLUMNS = (
+    Column("pairing", 7), Column("female", 12, 1), Column("males", 12, 1), Column("from – to", 15, 1),
+    Column("matings", 9), Column("young", 15),
+)  # fmt: skip
+PLANNED = (
+    Column("plan", 7), Column("female", 13, 1), Column("male", 13, 1), Column("when", 16), Column("for", 16, 1),
+)  # fmt: skip
+
+
+def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+    running, over = sources.once("pairings", lambda: _ordered(sources))
+    planned = [*_planned(sources)]
+
+    def make(id_: int) -> Row:
+        return row(sources, id_)
+
+    parts = [Part("together now", COLUMNS, kin.Made(running, make), "none")]
+    if planned:
+        parts.append(Part("planned, not yet made", PLANNED, planned))
+    parts.append(Part("over", COLUMNS, kin.Made(over, make), "none"))
+    hint = "" if running or over or planned else (
+        "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
+        " offers it."
+    )  # fmt: skip
+    return Page(
+        "pairings", parts=tuple(parts) if not hint else (), hint=hint,
+        about="Which males were with which female. What was found of each stands last; at least stays at least.",
+    )  # fmt: skip
+
+
+def _ordered(sources: Sources) -> tuple[list[int], list[int]]:
+    rows = sorted(
+        sources.ledger.rows("pairing"),
+        key=lambda r: (r[1]["since"].earliest if r[1]["since"] is not None else FIRST, r[0]),
+        reverse=True,
+    )
+    return [i for i, r in rows if r["until"] is None], [i for i, r in rows if r["until"] is not None]
+
+
+def row(sources: Sources, id_: int) -> Row:
+    """One pairing in the columns of :data:`COLUMNS`."""
+    ledger = sources.ledger
+    r = ledger.row("pairing", id_)
+    female = words.animal(ledger, r["female"]) if r["female"] is not None else kin.NOT_RECORDED
+    when = f"{kin.short(r['since'], '?')} – {kin.short(r['until'], 'now')}"
+    return Row(
+        (r["name"], female, kin.names(sources, kin.males(sources, id_)) or kin.NOT_RECORDED, when,
+         kin.matings(sources, id_), kin.offspring(sources, id_)),
+        Link("pairing", id_), enclosure=box(sources, id_),
+    )  # fmt: skip
+
+
+def box(sources: Sources, pairing: int) -> int | None:
+    """The enclosure a pairing concerns: where they are together, or else where the female is now."""
+    r = sources.ledger.row("pairing", pairing)
+    if r["until"] is None and r["enclosure"] is not None:
+        return int(r["enclosure"])
+    return None if r["female"] is None else kin.box_of(sources, r["female"])
+
+
+def _planned(sources: Sources) -> Iterator[Row]:
+    ledger = sources.ledger
+    for _, r in ledger.rows("plan", pairing=None, dropped=None):
+        kept_back = trials.hidden_pair(ledger, r["female"], r["male"])
+        when = (
+            span_words(r["earliest"], r["latest"])
+            if None not in (r["earliest"], r["latest"])
+            else kin.NOT_RECORDED
+        )
+        pair = [
+            words.animal(ledger, a) if a is not None else kin.NOT_RECORDED for a in (r["female"], r["male"])
+        ]
+        at = r["enclosure"] if r["enclosure"] is not None else kin.box_of(sources, r["female"])
+        yield Row(
+            (r["name"], *pair, when, "in a trial" if kept_back else r["purpose"]),
+            Link("animal", r["female"]) if r["female"] is not None else None, enclosure=at,
+        )  # fmt: skip
