@@ -13,26 +13,29 @@ from rounds.analysis.trial_counts import Brood
 from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
 from rounds.books.parentage import offspring
-from rounds.husbandry.spans import FIRST, LAST
-
-ARMS = {"sibs": "sib", "cross": "outcross"}
-"""The arm of a pairing by what it was made for; unplanned pairings are in none."""
+from rounds.books.trials import ARM_NAMES as ARMS
+from rounds.books.trials import ENDPOINTS as WORDS
+from rounds.husbandry.spans import FIRST, LAST, Span
 
 RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
-ENDPOINTS = {"hatched": 1, "L2": 2, "L3": 3, "cell": 4, "adult": 5}
+ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
 """How far an animal must have come to count as survived; later is further."""
 
 _GROWN = ("eclosed", "emerged", "first_feed", "mature")
 
 
 class Asked(NamedTuple):
-    """Which pairings, and what counts. ``closed``: who has not come so far by now never will."""
+    """Which pairings, and what counts. ``closed``: who has not come so far by now never will.
+
+    ``by`` is the last day on which anybody counts as having come so far.
+    """
 
     endpoint: str
     closed: bool = False
     species: str = ""
     since: int = FIRST
     until: int = LAST
+    by: int = LAST
 
 
 def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...]]]:
@@ -51,9 +54,20 @@ def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...
             continue
         if not any(True for _ in ledger.rows("search", pairing=i)):
             continue
-        males = tuple(r["male"] for _, r in ledger.rows("pairing_male", pairing=i))
+        males = males_in(ledger, i)
         out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males))
     return out
+
+
+def of_pairing(ledger: Ledger, pairing: int, arm: str, asked: Asked) -> Brood:
+    """The counts of one pairing, as a row of an arm."""
+    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
+    row = ledger.row("pairing", pairing)
+    return _Family(ledger, pairing, asked, boxes).brood(arm, row, males_in(ledger, pairing))
+
+
+def males_in(ledger: Ledger, pairing: int) -> tuple[int, ...]:
+    return tuple(dict.fromkeys(r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing)))
 
 
 def _species(ledger: Ledger, animal: int) -> str:
@@ -72,7 +86,7 @@ class _Family:
             more = {i for i, r in ledger.rows("brood") if r["parent"] in self.broods} - self.broods
             self.broods |= more
             grown = bool(more)
-        self.reached = self.pending = self.away = self.missing = 0
+        self.reached = self.pending = self.away = self.missing = self.moved = 0
         self.doubts: dict[str, None] = {}
         self.at_least = False
 
@@ -109,6 +123,10 @@ class _Family:
             notes.append(f"{self.missing} missing, counted as lost")
         if self.pending and self.asked.closed:
             notes.append(f"{self.pending} not there by the last day, counted as lost")
+        if self.moved:
+            notes.append(
+                f"{self.moved} are in groups made up after the last day, counted as far as they are now"
+            )
         if row["paternity"] == "likely":
             notes.append("the father is likely, not certain")
         names = "|".join(animal_name(self.ledger, m) for m in males)
@@ -140,7 +158,10 @@ class _Family:
                 rank = 0 if young else RANKS.get(str(r["instar"]), 0)
                 if stage == "cell" and r["instar"] == "L3":  # smaller ones there are not in cells
                     rank = max(rank, ENDPOINTS["cell"])
-                self.count(rank, r["males"] + r["females"] + r["unsexed"])
+                n = r["males"] + r["females"] + r["unsexed"]
+                if r["since"] is not None and r["since"].earliest > self.asked.by:
+                    self.moved += n
+                self.count(rank, n)
 
     def animals(self) -> None:
         """Those that have numbers of their own."""
@@ -158,22 +179,26 @@ class _Family:
             elif r["state"] == "missing":
                 self.missing += 1
 
+    def in_time(self, when: Span | None) -> bool:
+        """Was it, or may it have been, by the last day?"""
+        return when is not None and when.earliest <= self.asked.by
+
     def rank(self, animal: int, r: Row) -> int:
-        if any(r[c] is not None for c in _GROWN):
+        if any(self.in_time(r[c]) for c in _GROWN):
             return 5
-        if r["cell"] is not None:
+        if self.in_time(r["cell"]):
             return 4
         seen = [
             RANKS.get(str(c["instar"]), 0)
             for _, c in self.ledger.rows("content", animal=animal)
-            if c["instar"]
+            if c["instar"] and (c["since"] is None or self.in_time(c["since"]))
         ]
         seen += [
             RANKS.get(str(w["instar"]), 0)
             for _, w in self.ledger.rows("weight", animal=animal)
-            if w["instar"]
+            if w["instar"] and (w["made"] is None or self.in_time(w["made"]))
         ]
-        if r["wandering"] is not None:
+        if self.in_time(r["wandering"]):
             seen.append(3)
         first = self.ledger.row("brood", r["brood"])["instar"]
         return max(seen, default=RANKS.get(str(first), 0) if first else 0)

@@ -8,8 +8,10 @@ parents, so a trial kept this way is not fully blinded.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from typing import NamedTuple
 
+from rounds.books import act_fields
 from rounds.books.acts import Recorded
 from rounds.books.acts_common import animal_name
 from rounds.books.breeding import Doubt
@@ -148,7 +150,7 @@ def _seats(ledger: Ledger) -> list[Seat]:
 DRAWN = ("sibs", "sib_males", "cross", "cross_males", "places", "seed")
 """Fields of ``trial-open`` that tell the arms."""
 
-_TELLS = ("purpose", "why", "arm", "seed")
+_TELLS = frozenset({"purpose", "why", "because", "arm", "seed"})
 """Columns, and fields of acts on a pair, that tell an arm."""
 
 
@@ -160,15 +162,39 @@ def masked(act: Recorded, ledger: Ledger) -> Recorded:
     """
     if not running(ledger):
         return act
-    secret = [c for c in act.changes if _tells(ledger, c)]
-    if not secret:
+    given = told(act.name, act.table, act.subject, act.given, ledger)
+    secret = any(_tells(ledger, c) for c in act.changes)
+    if given is act.given and not secret:
         return act
-    given = {k: v for k, v in act.given.items() if k not in _TELLS and k not in DRAWN}
-    if len(given) < len(act.given):
-        given["arms"] = HIDDEN
-    return act._replace(
-        given=given, changes=tuple(_blank(ledger, c) for c in act.changes if not _only(ledger, c))
-    )
+    changes = tuple(_blank(ledger, c) for c in act.changes if not _only(ledger, c))
+    return act._replace(given=given, changes=changes)
+
+
+def told(
+    name: str, table: str, subject: int | None, given: Mapping[str, str], ledger: Ledger
+) -> Mapping[str, str]:
+    """What was typed for an act, as it may be shown; the very same when nothing of it tells an arm."""
+    if not running(ledger):
+        return given
+    secret = {k for k in given if k in DRAWN} if name == "trial-open" else set()
+    if name != "trial-open" and _TELLS & given.keys():
+        whom = set() if table != "animal" or subject is None else {subject}
+        for field in ("female", "males", "with"):
+            whom |= _meant(ledger, given.get(field, ""))
+        sits = _seats(ledger)
+        if any(s.row["female"] in whom and s.row["male"] in whom for s in sits):
+            secret = {*given} & _TELLS
+    if not secret:
+        return given
+    return {**{k: v for k, v in given.items() if k not in secret}, "arms": HIDDEN}
+
+
+def _meant(ledger: Ledger, typed: str) -> set[int]:
+    out = set()
+    for part in filter(None, (p.strip() for p in typed.split(","))):
+        with suppress(ValueError):  # no animal of the books has that name now: then it is in no trial
+            out.add(act_fields.ref("animal", part, ledger))
+    return out
 
 
 def _tells(ledger: Ledger, change: Change) -> bool:

@@ -56,7 +56,7 @@ def record(given: Given, /, words: tuple[str, ...], form: str, **options: Any) -
     elif options["fields"]:
         _list_fields(words[0], form)
     else:
-        _record(given, words, form, options)
+        record_words(given, words, form, options)
 
 
 def _list_acts(form: str) -> None:
@@ -73,7 +73,8 @@ def _list_fields(name: str, form: str) -> None:
     click.echo(lines.fields(act) if form == "text" else lines.listing(lines.field_rows(act), form))
 
 
-def _record(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
+def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
+    """Record an act from words as they are typed: its name, whom, FIELD=VALUE; ``options`` on, keeper, today, sure."""
     from rounds.books.acts import BadAct, Question, known
     from rounds.config import for_acts, in_force
     from rounds.husbandry.entries import Record
@@ -169,6 +170,7 @@ def _numbered(book: Book, number: int) -> bytes:
 
 
 def _history(given: Given, which: str, form: str, since: str | None, changes: bool) -> None:
+    from rounds.books.trials import masked
     from rounds.commands import record_lines as lines
     from rounds.commands.options import day
     from rounds.store import read
@@ -184,7 +186,7 @@ def _history(given: Given, which: str, form: str, since: str | None, changes: bo
         return
     for act in found:
         click.echo(lines.one(act, books))
-        for line in lines.changed(act.changes, books) if changes else ():
+        for line in lines.changed(masked(act, books).changes, books) if changes else ():
             click.echo(f"       {line}")
 
 
@@ -203,6 +205,7 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
+    from rounds.books.trials import masked
     from rounds.commands import record_lines as lines
     from rounds.store.ledger import load
 
@@ -211,7 +214,7 @@ def _show(book: Book, done: Recorded, form: str) -> None:
         click.echo(lines.listing([lines.row(done, books)], form))
         return
     click.echo(lines.one(done, books))
-    for line in lines.changed(done.changes, books):
+    for line in lines.changed(masked(done, books).changes, books):
         click.echo(f"       {line}")
 
 

@@ -12,6 +12,7 @@ from typing import Any
 from rounds.books.act_fields import Field
 from rounds.books.acts import Act, Recorded, all_acts
 from rounds.books.ledger import TABLES, Add, Change, Ledger
+from rounds.books.trials import masked
 from rounds.exchange.cells import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
@@ -115,7 +116,11 @@ def _about(field: Field) -> str:
 
 
 def one(act: Recorded, ledger: Ledger) -> str:
-    """One line: its number, day and keeper, and how it was typed; ``taken back`` when it was."""
+    """One line: its number, day and keeper, and how it was typed; ``taken back`` when it was.
+
+    Here and in what follows the arms of a running trial are left out.
+    """
+    act = masked(act, ledger)
     words = [act.name, *([str(act.undoes)] if act.undoes else [])]
     words += [shlex.quote(subject(ledger, act.table, act.subject))] if act.table else []
     words += [] if act.undoes else [f"{k}={shlex.quote(v)}" for k, v in act.given.items()]
@@ -124,6 +129,7 @@ def one(act: Recorded, ledger: Ledger) -> str:
 
 
 def row(act: Recorded, ledger: Ledger) -> dict[str, Any]:
+    act = masked(act, ledger)
     return {
         "act": act.id, "uid": act.uid.hex(), "day": _iso(act.day), "at_ms": act.at_ms, "keeper": act.keeper,
         "name": act.name, "on": act.table, "which": subject(ledger, act.table, act.subject),
