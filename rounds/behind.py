@@ -14,11 +14,11 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from rounds.pages.sources import Archive, Slow
+from rounds.pages.sources import Archive, Slow, Tell
 from rounds.store.archive import BookArchive
 from rounds.store.book import open_book
 
-Work = Callable[[Archive, Callable[[str], bool]], Any]
+Work = Callable[[Archive, Tell], Any]
 SLICE = 0.0005
 """Seconds that the thread keeps the interpreter while a key waits (ten times as long is usual)."""
 _log = logging.getLogger(__name__)
@@ -88,8 +88,8 @@ class Behind:
                 sys.setswitchinterval(usual)
             self._came_to(name, key, slow)
 
-    def _go_on(self, name: str, key: str, words: str) -> bool:
-        return self._came_to(name, key, Slow(None, words))
+    def _go_on(self, name: str, key: str, words: str, so_far: Any = None, /) -> bool:
+        return self._came_to(name, key, Slow(so_far, words))
 
     def _came_to(self, name: str, key: str, slow: Slow) -> bool:
         with self._changed:

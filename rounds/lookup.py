@@ -15,7 +15,7 @@ from rounds.husbandry.records import Action, Due, Seen
 from rounds.husbandry.species import Species
 from rounds.husbandry.stops import Stop
 from rounds.pages.kinds import build
-from rounds.pages.sources import Archive, Slow
+from rounds.pages.sources import Archive, Slow, Tell
 from rounds.store import read
 from rounds.store.read_visits import last_days
 
@@ -140,5 +140,5 @@ class LookUp:
         every = [(s.enclosure.id, d) for s in self.desk.stops for d in s.dues]
         return sorted(every, key=lambda row: row[1].planned())  # stable: shelf order within a day
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Callable[[str], bool]], T]) -> Slow:
+    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
         return self.behind.ask(name, key, work)

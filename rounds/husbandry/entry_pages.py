@@ -71,6 +71,8 @@ def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Re
 def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
     """Letters, digits and spaces are what is looked for; the other keys move."""
     here = state.pages[-1]
+    if not here.query and desk.commands.get(key) == "help":
+        return _command(state, key, "help", desk, page)
     if key == "backspace":
         if not here.query:
             return _back(state), ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple, Protocol, TypeVar
 
 from rounds.books.ledger import Ledger, Row
@@ -28,6 +28,25 @@ class Found(NamedTuple):
     text: str
 
 
+class Deed(NamedTuple):
+    """An act as it was recorded: its id and title, whom it was done to (a row of a table), what was typed."""
+
+    name: str
+    title: str
+    table: str
+    subject: int
+    given: Mapping[str, Any]
+    day: int
+    keeper: str = ""
+    undone: bool = False
+
+
+class Tell(Protocol):
+    """Says how far slow work is, and what it has come to so far; False: nobody wants it any more."""
+
+    def __call__(self, words: str, so_far: Any = None, /) -> bool: ...
+
+
 class Correction(NamedTuple):
     """A value that was replaced or taken back, and the enclosure it was read at."""
 
@@ -39,11 +58,14 @@ class Correction(NamedTuple):
 class Archive(Protocol):
     """The visits in the book, for work beside the keys. Every method may take long."""
 
-    def find(self, words: Sequence[str], most: int, tell: Callable[[str], bool]) -> list[Found]:
+    def find(self, words: Sequence[str], most: int, tell: Tell) -> list[Found]:
         """Visits with all of these words (case does not matter) in their note, newest first.
 
-        ``tell`` is called with how far it is and answers whether to go on.
+        ``tell`` is called with how far it is and what was found, and answers whether to go on.
         """
+
+    def deeds(self) -> Iterator[Deed]:
+        """Acts that were recorded, taken back or not, the newest first."""
 
     def corrections(self, most: int) -> list[Correction]:
         """The newest corrections of the book."""
@@ -85,7 +107,7 @@ class Sources(Protocol):
     def dues(self) -> Sequence[tuple[int, Due]]:
         """Due work with its enclosure, by day and then shelf order, as far ahead as the walk looks."""
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Callable[[str], bool]], T]) -> Slow:
+    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
         """Work for beside the keys: what it has come to by now.
 
         Asked again with the same ``key``, it goes on; with another key the earlier work under

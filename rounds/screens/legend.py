@@ -101,7 +101,9 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
         out = [*said, *asked[:most], *_hint(walk, width)]
     else:
         room = max(1, min(2, height // 2 - len(said) - len(asked))) if tight else 3
-        out = [*said, *asked[:most], *commands(walk, width, room)]
+        # On a page that is typed on, letters are no commands.
+        typed = bool(walk.state.pages) and walk.page(walk.state.pages[-1]).typed
+        out = [*said, *asked[:most], *([] if typed else commands(walk, width, room))]
     blank = [] if tight else [cut(BLANK, width)] * (4 - len(out))
     return [*out[: max(1, height - 1)], *blank]
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from rounds.husbandry.pages import Column, Open, Page, Part, Row
 from rounds.screens import legend
-from rounds.screens.lines import BLANK, Line, cut, fit, wrap
+from rounds.screens.lines import BLANK, Line, cut, fit, size, wrap
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
 
@@ -19,6 +19,7 @@ WIDE, BESIDE = 120, 44
 """From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
 NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
 CELL = 400  # characters of one cell that are looked at
+WHOLE = 6  # lines under the row at the cursor for what its columns cut
 
 
 class Placed(NamedTuple):
@@ -46,7 +47,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
         out = rack_lines.lines(page, opened.cursor, main, body)
     else:
-        out = _body(page, opened, main, body)
+        out = _body(page, opened, main, body, not wide)
     if wide:
         side = _beside(walk, page, opened, BESIDE - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
@@ -65,9 +66,14 @@ def _title(walk: Walk, page: Page, width: int) -> Line:
     return ((fit(left, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
 
 
-def _body(page: Page, opened: Open, width: int, room: int) -> list[Line]:
-    """The window of the page in which the cursor is."""
-    head = _head(page, opened, width)
+def _body(page: Page, opened: Open, width: int, room: int, whole: bool) -> list[Line]:
+    """The window of the page in which the cursor is; ``whole``: its row in full, on lines of its own."""
+    if page.typed and room > 1:  # what was typed stays in sight
+        typed: Line = ((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
+        wait = f"   {clean(page.wait, 200)}" if page.wait else ""
+        rest = page._replace(typed=False, wait="")
+        return [cut((*typed, (wait, "faint")), width), *_body(rest, opened, width, room - 1, whole)]
+    head = _head(page, width, room)
     parts: list[Placed] = []
     at, first = len(head), 0
     for part in page.parts:
@@ -77,32 +83,62 @@ def _body(page: Page, opened: Open, width: int, room: int) -> list[Line]:
         first += len(part.rows)
     total = max(at - 1, 0) if parts else len(head)
     cursor = min(opened.cursor, max(0, first - 1))
-    where = next(
-        (p.at + 2 + cursor - p.first for p in parts if p.first <= cursor < p.first + len(p.part.rows)), 0
+    holder = next((p for p in parts if p.first <= cursor < p.first + len(p.part.rows)), None)
+    where = 0 if holder is None else holder.at + 2 + cursor - holder.first
+    more = (
+        _cut_cells(holder.part, holder.part.rows[cursor - holder.first], width, room)
+        if whole and holder
+        else []
     )
-    start = 0 if cursor == 0 and where < room else max(0, min(where - room // 2, total - room))
-    out = [_line(y, head, parts, cursor, width) for y in range(start, min(total, start + room))]
-    holder = next((p for p in parts if p.at + 1 < start < p.at + 2 + len(p.part.rows)), None)
-    if holder is not None and out and room > 4:
-        out[0] = _columns(holder.part, width, f"{holder.part.title}, from above")
+    start = 0 if cursor == 0 and where + len(more) < room else max(0, min(where - room // 2, total - room))
+    if where + len(more) >= start + room:
+        start = where + len(more) - room + 1
+    out: list[Line] = []
+    for y in range(start, min(total, start + room)):
+        out.append(_line(y, head, parts, cursor, width))
+        if y == where:
+            out += more
+    out = out[:room]
+    above = next((p for p in parts if p.at + 1 < start < p.at + 2 + len(p.part.rows)), None)
+    if above is not None and out and room > 4 and start < where:
+        out[0] = _columns(above.part, width, f"{above.part.title}, from above")
     return out + [BLANK] * (room - len(out))
 
 
-def _head(page: Page, opened: Open, width: int) -> list[Line]:
+def _cut_cells(part: Part, row: Row, width: int, room: int) -> list[Line]:
+    """The cells of a row that its columns cut, in full: at most six lines, half of what there is."""
+    out: list[str] = []
+    for column, text, w in zip(part.columns, row.cells, _widths(part.columns, width), strict=True):
+        said = clean(text, CELL)
+        if size(((said, ""),)) > w:
+            out += wrap(f"{column.head}: {said}" if column.head else said, width - 6, WHOLE)
+    most = max(1, min(WHOLE, room // 2))
+    if len(out) > most:
+        out = [*out[: most - 1], fit(f"{out[most - 1]} …", width - 6)]
+    return [((f"    {x}", ""),) for x in out]
+
+
+def _head(page: Page, width: int, room: int) -> list[Line]:
+    """What the page is about. Of long facts only a line each where they would push the list away."""
+    out = _facts(page, width, 6)
+    if page.parts and len(out) > room // 2:
+        out = _facts(page, width, 1)
+    if out and page.parts:
+        out.append(BLANK)
+    return out
+
+
+def _facts(page: Page, width: int, most: int) -> list[Line]:
     out: list[Line] = []
-    if page.typed:
-        out.append(((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor")))
     for label, text in page.facts:
         room = max(8, width - LABEL - 2)
-        for i, piece in enumerate(wrap(clean(text, 600), room, 6) or [""]):
+        for i, piece in enumerate(wrap(clean(text, 600), room, most) or [""]):
             out.append(((f" {fit(label if not i else '', LABEL)}", "faint"), (piece, "")))
     out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
     if page.wait:
         out.append(((f" {clean(page.wait, 200)}", "strong"),))
     if page.hint:
         out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 600), width - 2, 6)]
-    if out and page.parts:
-        out.append(BLANK)
     return out
 
 
@@ -124,10 +160,13 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
 
 
 def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
-    """What each column gets: its own width, and its share of what is left."""
-    left = max(0, width - 2 - sum(c.width + 1 for c in columns))
+    """What each column gets: its own width and its share of what is left, or of what there is."""
+    room = max(0, width - 2 - len(columns))
+    wanted = sum(c.width for c in columns)
+    if wanted > room:
+        return [max(2, c.width * room // wanted) for c in columns]
     shares = sum(c.grow for c in columns) or 1
-    return [c.width + left * c.grow // shares for c in columns]
+    return [c.width + (room - wanted) * c.grow // shares for c in columns]
 
 
 def _columns(part: Part, width: int, instead: str = "") -> Line:

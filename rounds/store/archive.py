@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.records import Change
-from rounds.pages.sources import Correction, Found
+from rounds.pages.sources import Correction, Deed, Found, Tell
 from rounds.store.book import Book
 from rounds.store.cells import unpack
+from rounds.store.read_acts import UNDO
 from rounds.store.read_visits import visits_by_id
 
 STRIDE = 20_000
@@ -21,38 +22,80 @@ class BookArchive:
     def __init__(self, book: Book) -> None:
         self.book = book
 
-    def find(self, words: Sequence[str], most: int, tell: Callable[[str], bool]) -> list[Found]:
+    def find(self, words: Sequence[str], most: int, tell: Tell) -> list[Found]:
         wanted = [w.casefold() for w in words]
-        kinds = [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
-        last = int((self.book.row("SELECT max(id) FROM visit") or (0,))[0] or 0)
+        kinds = self._note_kinds()
         out: list[Found] = []
         if not kinds or not wanted:
             return out
-        marks = ", ".join("?" * len(kinds))
+        texts = self._texts(wanted, tell)
+        last = int((self.book.row("SELECT max(id) FROM visit") or (0,))[0] or 0)
+        left = set(texts)  # a note has its text to itself: when none is left, no visit has to be gone through
         for top in range(last, 0, -STRIDE):
+            if not left or len(out) >= most:
+                break
             rows = self.book.rows(
-                "SELECT g.visit, m.text FROM reading g CROSS JOIN remark m WHERE g.visit > ? AND g.visit <= ?"
-                f" AND g.kind IN ({marks}) AND m.id = g.number ORDER BY g.visit DESC",
+                "SELECT g.visit, g.number FROM reading g WHERE g.visit > ? AND g.visit <= ?"
+                f" AND g.kind IN ({_marks(kinds)}) AND g.number IS NOT NULL",
                 (top - STRIDE, top, *kinds),
             )
-            texts = {v: t for v, t in rows if all(w in t.casefold() for w in wanted)}
-            seen = {s.id: s for s in visits_by_id(self.book, list(texts))}
-            out += [Found(seen[v], t) for v, t in texts.items()]
-            if len(out) >= most or not tell(
-                f"looked through {last - max(0, top - STRIDE):,} of {last:,} visits"
-            ):
-                break
-        out.sort(key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
+            mine = {visit: texts[int(number)] for visit, number in rows if int(number) in texts}
+            left.difference_update(int(number) for _, number in rows)
+            seen = visits_by_id(self.book, list(mine))
+            out += sorted((Found(s, mine[s.id]) for s in seen), key=_newest, reverse=True)
+            said = f"looked through {last - max(0, top - STRIDE):,} of {last:,} visits"
+            if not tell(said, out[:most]):
+                return out[:most]
+        out.sort(key=_newest, reverse=True)
         return out[:most]
 
+    def _texts(self, wanted: Sequence[str], tell: Tell) -> dict[int, str]:
+        """Notes, of whatever visit, that hold all of these words, by the number of their text."""
+        found: dict[int, str] = {}
+        last = int((self.book.row("SELECT max(id) FROM remark") or (0,))[0] or 0)
+        for top in range(last, 0, -STRIDE):
+            rows = self.book.rows("SELECT id, text FROM remark WHERE id > ? AND id <= ?", (top - STRIDE, top))
+            for id_, text in rows:
+                said = text.casefold()
+                if all(w in said for w in wanted):
+                    found[id_] = text
+            if not tell(f"looked through {last - max(0, top - STRIDE):,} of {last:,} texts"):
+                return {}
+        return found
+
+    def _note_kinds(self) -> list[int]:
+        return [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
+
+    def deeds(self) -> Iterator[Deed]:
+        from rounds.books.acts import all_acts
+
+        titles = {name: act.title for name, act in all_acts().items()}
+        last = int((self.book.row("SELECT max(id) FROM act") or (0,))[0] or 0)
+        for top in range(last, 0, -STRIDE):
+            for name, table, subject, given, day, keeper, undone in self.book.rows(
+                "SELECT a.name, a.subject_table, a.subject, a.given, a.day, k.name, a.undone_by FROM act a"
+                " LEFT JOIN keeper k ON k.id = a.keeper WHERE a.id > ? AND a.id <= ? AND a.name <> ? ORDER BY a.id DESC",
+                (top - STRIDE, top, UNDO),
+            ):
+                yield Deed(
+                    name,
+                    titles.get(name, name),
+                    table,
+                    subject or 0,
+                    unpack(given),
+                    day,
+                    keeper or "",
+                    undone is not None,
+                )
+
     def notes(self, enclosure: int) -> list[Found]:
-        kinds = [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
+        kinds = self._note_kinds()
         if not kinds:
             return []
         texts = dict(
             self.book.rows(
                 "SELECT v.id, m.text FROM visit v CROSS JOIN reading g CROSS JOIN remark m"
-                f" WHERE v.enclosure = ? AND g.visit = v.id AND g.kind IN ({', '.join('?' * len(kinds))})"
+                f" WHERE v.enclosure = ? AND g.visit = v.id AND g.kind IN ({_marks(kinds)})"
                 " AND m.id = g.number",
                 (enclosure, *kinds),
             )
@@ -75,3 +118,11 @@ class BookArchive:
             )
             for enclosure, day, uid, kind, depth, old, new, at_ms, keeper, why in rows
         ]
+
+
+def _newest(found: Found) -> tuple[int, int]:
+    return found.seen.day, found.seen.at_ms
+
+
+def _marks(values: Sequence[int]) -> str:
+    return ", ".join("?" * len(values))

@@ -1,0 +1,124 @@
+"""Find as one types: names at once, and below them acts and the notes of visits as they are found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from rounds.books.ledger import TABLES
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.pages import words
+from rounds.pages.names import MOST, Named, by_link, names, wanted
+from rounds.pages.sources import Archive, Deed, Found, Sources, Tell
+
+LEAST = 2
+"""Letters from which on acts and notes are looked through."""
+MOST_LATER = 200
+HINT = (
+    "Type a part of a box's code, number or place, of an animal, a line, a pairing, a brood, an arrival or a batch,"
+    " or words of a note. Several words may come in any order. Two animals list their pairing and every mating seen."
+)
+EMPTY = (
+    "There is nothing in this book yet. Leave and take your tables in with `rounds load FOLDER`;"
+    " `rounds load --help` says how they look."
+)
+ABOUT = (
+    "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
+    " of visits, the newest first. Case does not matter, and UMBER/3 is the same as umber 3."
+)
+NAMED = (Column("what", 8), Column("name", 24, 1), Column("", 30, 3))
+DEEDS = (Column("day", 11), Column("act", 24, 1), Column("of whom, and what was told", 30, 3))
+NOTES = (Column("day", 11), Column("box", 10), Column("note", 40, 1))
+PAGES = {"enclosure": "enclosure", "animal": "animal", "line": "line", "lot": "lot", "pairing": "pairing", "brood": "brood"}  # fmt: skip
+"""The page behind each table that acts are done to."""
+
+
+class Later(NamedTuple):
+    """What the looking beside the keys has come to."""
+
+    deeds: Sequence[Deed] = ()
+    notes: Sequence[Found] = ()
+
+
+def build(opened: Open, sources: Sources) -> Page:
+    asked = wanted(opened.query)
+    if not asked:
+        empty = not any(True for _ in sources.ledger.rows("enclosure"))
+        return Page("find", typed=True, about=ABOUT, hint=EMPTY if empty else HINT)
+    index = names(sources)
+    found = index.find(asked)
+    more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"
+    parts = [Part(more, NAMED, [_row(n) for n in found], "no name with all of this in it")]
+    wait = ""
+    if sum(map(len, asked)) >= LEAST:
+        called = sources.once("called", lambda: by_link(index))
+        slow = sources.slow(
+            "find", " ".join(asked), lambda archive, tell: _later(archive, asked, called, tell)
+        )
+        later: Later = slow.value or Later()
+        wait = f"acts and notes: {slow.words}" if slow.words else ""
+        parts += [
+            Part("acts", DEEDS, [*_deeds(later.deeds, sources)], "still looking" if wait else "no act"),
+            Part(
+                "notes of visits", NOTES, [*_notes(later.notes, sources)], "still looking" if wait else "none"
+            ),
+        ]
+    return Page("find", parts=tuple(parts), typed=True, about=ABOUT, wait=wait)
+
+
+def _row(n: Named) -> Row:
+    said = f"{n.about}; {n.note}" if n.note and n.about else n.about or n.note
+    return Row((n.kind, n.name, said), n.link, enclosure=n.enclosure)
+
+
+def _later(archive: Archive, asked: Sequence[str], called: Mapping[Link, str], tell: Tell) -> Later:
+    """Acts first, then notes: what came in stays where it is when more comes."""
+    deeds: list[Deed] = []
+    for deed in archive.deeds():
+        if _holds(deed, asked, called):
+            deeds.append(deed)
+            if len(deeds) >= MOST_LATER or not tell("looking through the acts", Later(deeds)):
+                break
+    if not tell("looking through the notes", Later(deeds)):
+        return Later(deeds)
+    return Later(
+        deeds, archive.find(asked, MOST_LATER, lambda said, so_far=(): tell(said, Later(deeds, so_far)))
+    )
+
+
+def _holds(deed: Deed, asked: Sequence[str], called: Mapping[Link, str]) -> bool:
+    whom = called.get(Link(PAGES.get(deed.table, deed.table), deed.subject), "") if deed.subject else ""
+    text = " ".join(wanted(f"{deed.name} {deed.title} {whom} {' '.join(map(str, deed.given.values()))}"))
+    return all(w in text for w in asked)
+
+
+def _deeds(deeds: Sequence[Deed], sources: Sources) -> Iterator[Row]:
+    for d in deeds:
+        told = ", ".join(f"{k} {v}" for k, v in d.given.items())
+        who = _whom(sources, d)
+        back = "taken back: " if d.undone else ""
+        link = Link(PAGES[d.table], d.subject) if d.table in PAGES and d.subject else None
+        box = d.subject if d.table == "enclosure" else None
+        by = f" ({d.keeper})" if d.keeper else ""
+        yield Row(
+            (words.day(d.day), d.title, f"{back}{who}{': ' if told else ''}{told}{by}"), link, enclosure=box
+        )
+
+
+def _whom(sources: Sources, d: Deed) -> str:
+    if not d.subject or d.table not in TABLES:
+        return ""
+    if d.table == "animal":
+        return words.animal(sources.ledger, d.subject)
+    key = TABLES[d.table].key
+    return str(sources.ledger.row(d.table, d.subject)[key[0]]) if key else ""
+
+
+def _notes(notes: Sequence[Found], sources: Sources) -> Iterator[Row]:
+    for f in notes:
+        where = words.code(sources.ledger, f.seen.enclosure)
+        yield Row(
+            (words.day(f.seen.day), where, f.text),
+            Link("enclosure", f.seen.enclosure),
+            enclosure=f.seen.enclosure,
+        )
