@@ -10,6 +10,7 @@ from rounds.books.breeding import Doubt, ask, iso, refuse
 from rounds.books.ledger import ARMS, Draft, Ledger, Row
 from rounds.books.pairing_checks import alive, name_taken, wrong_female
 from rounds.books.parentage import CLOSE, SIBS, males_of, past, relation
+from rounds.books.plans import open_plans, plan_dropped
 from rounds.husbandry.spans import Span, text
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
@@ -60,6 +61,20 @@ def trial_open(draft: Draft, given: Given) -> None:
     places = [*given["places"], *([None] * len(drawn))]
     for (arm, female, male), place in zip(drawn, places, strict=False):
         draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
+        # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
+        draft.add(
+            "plan", name=fresh_name(draft.ledger, "plan", "PLAN"), female=female, male=male, purpose=arm,
+            enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
+            why=f"drawn for the trial {draft.ledger.row('trial', trial)['name']}",
+        )  # fmt: skip
+
+
+def _vacant(ledger: Ledger, place: int | None) -> int | None:
+    """The one box at a place that waits for use, if there is one."""
+    if place is None:
+        return None
+    found = [i for i, r in ledger.rows("enclosure", place=place) if r["stage"] in ("prepared", "empty")]
+    return found[0] if len(found) == 1 else None
 
 
 def _lengths(given: Given) -> list[Slip]:
@@ -88,6 +103,9 @@ def _not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[Slip]:
         slips.append(Slip(his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."))  # fmt: skip
     if female == male:
         slips.append(Slip(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal."))
+    for _, row in open_plans(ledger, female=female):
+        if trials.seat(ledger, female) is None:
+            slips.append(Slip(field, f"{animal_name(ledger, female)} has an open plan, {row['name']}.", f"Record `plan-drop {row['name']}` first."))  # fmt: skip
     sits = trials.seat(ledger, female)
     if sits is not None:
         slips.append(Slip(field, f"{animal_name(ledger, female)} is in the trial {sits.about['name']}.", "Name another, or record `trial-out` first."))  # fmt: skip
@@ -169,8 +187,16 @@ def trial_out(draft: Draft, given: Given) -> None:
     ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
     draft.set("trial_female", sits.id, "out", given["on"])
     draft.set("trial_female", sits.id, "out_why", given["because"])
+    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about['name']}")
     if counted:
         _note(draft, "trial_female", sits.id, "dropped after its brood was counted")
+
+
+def _unplan(draft: Draft, seat: Row, day: int, why: str) -> None:
+    """Nobody is offered a pairing any more that the trial has no use for."""
+    for i, row in list(open_plans(draft.ledger, female=seat["female"])):
+        if row["male"] == seat["male"]:
+            plan_dropped(draft, i, day, why)
 
 
 def _not_before(trial: Row, day: int) -> list[Slip]:
@@ -261,6 +287,8 @@ def trial_close(draft: Draft, given: Given) -> None:
     refuse(*slips)
     said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
     ask(given, [("on", said)] if said else [])
+    for _, seat in list(ledger.rows("trial_female", trial=trial)):
+        _unplan(draft, seat, day, f"the trial {row['name']} was closed")
     draft.set("trial", trial, "closed", day)
     draft.set("trial", trial, "closed_why", given["because"] or "its last day had come")
 

@@ -38,7 +38,7 @@ def names(ledger: Ledger, table: str) -> list[str]:
 
 
 FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}
-"""Sexes without which so many animals named at once would hardly ever do."""
+"""Fields of several animals at once: sexes without which they would hardly ever do, and one for each."""
 
 
 def _one(field: Field, ledger: Ledger, pick: Pick) -> str:
@@ -75,7 +75,7 @@ def typed(act: acts.Act, ledger: Ledger, pick: Pick) -> dict[str, str]:
     for field in act.fields:
         if field.required or pick((True, False, False)):
             parts = [_one(field, ledger, pick)]
-            if field.many and pick((True, False)):
+            if field.many and field.name not in FITS and pick((True, False)):
                 parts.append(_one(field, ledger, pick))
             out[field.name] = ",".join(parts)
     return out

@@ -16,6 +16,36 @@ def books() -> Ledger:
     return opened()
 
 
+def plans(ledger: Ledger) -> dict[str, tuple[str, str]]:
+    """Open plans by female: the male, and the code of the box they are meant for."""
+    names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
+    boxes = {i: r["code"] for i, r in ledger.rows("enclosure")} | {None: ""}
+    return {
+        names[r["female"]]: (names[r["male"]], boxes[r["enclosure"]])
+        for _, r in ledger.rows("plan", pairing=None, dropped=None)
+    }
+
+
+def test_the_rack_is_offered_every_pairing_of_it_and_none_that_dropped_out() -> None:
+    books = opened(places=",".join(PLACES))
+    pairs = zip((*SIBS, *CROSS), MALES, strict=True)
+    assert plans(books) == {f: (m, f"L-{n}") for n, (f, m) in enumerate(pairs, 1)}
+    assert {r["why"] for _, r in books.rows("plan")} == {"drawn for the trial TR-01"}
+    made = record(books, "plan-made", "PLAN-01", sure=True)
+    assert row(made, "pairing", "P-01")["purpose"] == "sibs"
+    assert "TALLOW/11" not in plans(made)
+    out = record(made, "trial-out", "TALLOW/12", because="she died")
+    assert "TALLOW/12" not in plans(out)
+    assert len(plans(out)) == 6
+    assert plans(record(out, "trial-close", "TR-01", because="x", sure=True)) == {}
+    assert (
+        "has an open plan, PLAN-01"
+        in refused(
+            record(families(), "plan-pair", "TALLOW/11", with_="TALLOW/28", sure=True), "trial-open", **OPEN
+        )["sibs"].message
+    )
+
+
 def seats(ledger: Ledger) -> dict[str, tuple[str, str]]:
     names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
     return {names[r["female"]]: (r["arm"], names[r["male"]]) for _, r in ledger.rows("trial_female")}
