@@ -104,7 +104,7 @@ def together(draft: Draft, given: Given, female: int, males: list[int], more: It
     )  # fmt: skip
     for male in males:
         draft.add("pairing_male", pairing=made, male=male, since=when)
-    plan_made(draft, made, female, males, last_day(when, given.today))
+    plan_made(draft, made, female, males)
     if drawn is not None and drawn.row["pairing"] is None:
         draft.set("trial_female", drawn.id, "pairing", made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))

@@ -122,12 +122,17 @@ def _claims(rows: dict[_Subject, Rows], every: list[Fact]) -> dict[int, tuple[in
             for on, id_ in (("animal", fact.animal), ("enclosure", fact.enclosure)):
                 some = rows.get((fact.kind, on, id_), []) if id_ is not None else []
                 fits = _same if exactly else _belongs
-                found = next((r for r in some if fits(r[1], fact)), None)
+                found = next((r for r in some if fits(r[1], fact) and not _of_another(r[1], fact)), None)
                 if found is not None:
                     some.remove(found)
                     out[n] = found
                     break
     return out
+
+
+def _of_another(row: Row, fact: Fact) -> bool:
+    """A row that was closed with an earlier plan of the same female says nothing of this one."""
+    return fact.plan is not None and row["off_until"] is not None and row["off_until"] >= LAST
 
 
 def _same(row: Row, fact: Fact) -> bool:

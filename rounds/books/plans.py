@@ -68,29 +68,27 @@ def window(row: Row) -> Span:
     return Span(first, LAST if row["latest"] is None else max(first, row["latest"]))
 
 
-def plan_made(draft: Draft, pairing: int, female: int, males: Collection[int], day: int) -> None:
+def plan_made(draft: Draft, pairing: int, female: int, males: Collection[int]) -> None:
     """Her open plan with one of these males was carried out as this pairing."""
     for i, row in list(open_plans(draft.ledger, female=female)):
         if row["male"] in males:
             draft.set("plan", i, "pairing", pairing)
-            for due in list(_held(draft.ledger, female)):
-                draft.set("due", due, "done", day)
+            _close(draft, female, f"made: {draft.ledger.row('pairing', pairing)['name']}")
 
 
 def plan_dropped(draft: Draft, plan: int, day: int, why: str) -> None:
-    """It is given up; what was put off for it is so for good."""
+    """It is given up."""
     draft.set("plan", plan, "dropped", day)
     draft.set("plan", plan, "dropped_why", why)
-    for due in list(_held(draft.ledger, draft.ledger.row("plan", plan)["female"])):
-        draft.set("due", due, "off_until", LAST)
-        draft.set("due", due, "off_why", why)
+    _close(draft, draft.ledger.row("plan", plan)["female"], why)
 
 
-def _held(ledger: Ledger, female: int) -> Iterator[int]:
-    """Due rows in which her planned pairing was put off; she has one open plan at a time."""
-    for i, row in ledger.rows("due", animal=female, done=None):
-        if kind_of(row["what"]) == KIND:
-            yield i
+def _close(draft: Draft, female: int, why: str) -> None:
+    """What was put off or ticked was for this plan; put off for good it is not taken for her next one's."""
+    for i, row in list(draft.ledger.rows("due", animal=female)):
+        if kind_of(row["what"]) == KIND and row["off_until"] != LAST:
+            draft.set("due", i, "off_until", LAST)
+            draft.set("due", i, "off_why", why)
 
 
 def both(ledger: Ledger, row: Row) -> str:

@@ -94,7 +94,9 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
             if c.of == "enclosure" and values.get(c.name) is not None
         }
         found |= named
-        whom = [] if named and change.table != "plan" else [values.get(c) for c in ("animal", "female", "male")]
+        whom = (
+            [] if named and change.table != "plan" else [values.get(c) for c in ("animal", "female", "male")]
+        )
         for animal in whom:  # a loan, a lock, work for an animal, a plan for two: where they are now
             if animal is not None:
                 found |= {r["enclosure"] for _, r in ledger.rows("content", animal=animal, until=None)}
