@@ -11,17 +11,20 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
-from rounds.problems import RoundsError
+from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
+    from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
     from rounds.exchange.labels_pdf import Drawn
+    from rounds.exchange.labels_sheet import Sheet
+    from rounds.husbandry.records import Enclosure
 
 
 @click.command()
 @click.argument("which", nargs=-1, metavar="[WHICH]...", shell_complete=named("enclosure", "line"))
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="The PDF to write.")
-@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@click.option("--force", is_flag=True, help="Write over a PDF that is there.")
 @click.option("--paper", default="a4", show_default=True, metavar="PAPER",
               help="a4, letter, or width x height in mm: 62x29 is one label of a label printer.")  # fmt: skip
 @click.option("--grid", metavar="MEASURES",
@@ -54,11 +57,11 @@ def labels(
     rounds labels --grid '3x8 70x36 margins 0,4.5' --start 5 --out labels.pdf
     rounds labels 14 --paper 62x29 --out one.pdf
     """
+    from rounds.shown import clean
+
     _may_write(out, force)
     drawn, count = _drawn(given, which, paper, grid, start, font)
     if drawn.replaced:
-        from rounds.shown import clean
-
         some = ", ".join(f"{a} as {b}" for a, b in sorted(drawn.replaced.items())[:20])
         more = " and more" if len(drawn.replaced) > 20 else ""
         hint = "Another font may have them." if font else "--font FILE takes a font that has them."
@@ -70,7 +73,7 @@ def labels(
     many = (
         f"{count} label{'' if count == 1 else 's'} on {drawn.sheets} sheet{'' if drawn.sheets == 1 else 's'}"
     )
-    click.echo(f"{many} → {out or 'standard output'}", err=True)
+    click.echo(clean(f"{many} → {out or 'standard output'}", 4000), err=True)
 
 
 def _drawn(
@@ -78,30 +81,26 @@ def _drawn(
 ) -> tuple[Drawn, int]:
     from rounds.commands.printing import today_of
     from rounds.config import in_force
-    from rounds.exchange import labels_pdf, labels_sheet
+    from rounds.exchange import labels_pdf
     from rounds.exchange.labels import of_enclosures
-    from rounds.exchange.labels_pick import pick
+    from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ledger import load
 
-    sheet = labels_sheet.sheet(paper, grid)
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         enclosures = read.enclosures(book)
         ledger = load(book)
+    sheet, wanted = _asked(which, paper, grid, start, enclosures, ledger)
     config = in_force(given.config, given.book)
     if config.banner:
-        click.echo(config.banner, err=True)
-    wanted = pick(which, enclosures, ledger)
-    if not wanted:
-        raise RoundsError(
-            "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
-        )
+        click.echo(clean(config.banner, 1000), err=True)
     today = given.today or today_of(house)
     found = of_enclosures(wanted, ledger, enclosures, today)
+    title = clean(f"Labels, {house.name}", 120)
     try:
-        drawn = labels_pdf.draw(found, sheet, config.commands, start, f"Labels, {house.name}", today, font)
+        drawn = labels_pdf.draw(found, sheet, config.commands, start, title, today, font)
     except ModuleNotFoundError as e:
         if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
             raise
@@ -111,18 +110,66 @@ def _drawn(
     return drawn, len(found)
 
 
+def _asked(
+    which: tuple[str, ...],
+    paper: str,
+    grid: str | None,
+    start: int,
+    enclosures: list[Enclosure],
+    ledger: Ledger,
+) -> tuple[Sheet, list[Enclosure]]:
+    """The sheet and the enclosures meant. Raises BadInput with what is wrong about both."""
+    from rounds.exchange import labels_sheet
+    from rounds.exchange.labels_pick import pick
+
+    problems: list[Problem] = []
+    sheet, wanted = None, None
+    try:
+        sheet = labels_sheet.sheet(paper, grid, start)
+    except BadInput as e:
+        problems += e.problems
+    try:
+        wanted = pick(which, enclosures, ledger)
+    except BadInput as e:
+        problems += e.problems
+    if sheet is None or wanted is None:
+        raise BadInput(problems)
+    if not wanted:
+        raise RoundsError(
+            "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
+        )
+    return sheet, wanted
+
+
 def _may_write(out: Path | None, force: bool) -> None:
     """Refuse before any work is done. Raises RoundsError."""
     if out is None:
         if sys.stdout.isatty():
             raise RoundsError("a PDF is nothing for a terminal. Name a file: --out labels.pdf.")
         return
-    if out.is_dir():
-        raise RoundsError(f"--out: {out} is a folder. Name a file in it.")
-    if out.exists() and not force:
-        raise RoundsError(f"--out: {out} is there already. Name a new file, or add --force to write over it.")
-    if not out.absolute().parent.is_dir():
-        raise RoundsError(f"--out: there is no folder {out.absolute().parent}. Make it first.")
+    try:
+        if out.is_dir():
+            raise RoundsError(f"--out: {out} is a folder. Name a file in it.")
+        if out.exists() and not force:
+            raise _there(out)
+        if out.exists() and not _is_ours(out):
+            raise RoundsError(f"--out: {out} is no PDF, and --force only writes over one. Name another file.")
+        if not out.absolute().parent.is_dir():
+            raise RoundsError(f"--out: there is no folder {out.absolute().parent}. Make it first.")
+    except OSError as e:
+        raise RoundsError(f"--out: {out} cannot be written: {e.strerror or e}.") from e
+
+
+def _there(out: Path) -> RoundsError:
+    return RoundsError(f"--out: {out} is there already. Name a new file, or add --force to write over it.")
+
+
+def _is_ours(out: Path) -> bool:
+    """A PDF, or empty: a book or a photo named by a slip is not written over."""
+    if not out.is_file():
+        return False
+    with out.open("rb") as f:
+        return f.read(5) in (b"", b"%PDF-")
 
 
 def _write(out: Path, data: bytes, force: bool) -> None:
@@ -139,9 +186,7 @@ def _write(out: Path, data: bytes, force: bool) -> None:
         else:
             _put_new(made, target)
     except FileExistsError as e:
-        raise RoundsError(
-            f"--out: {out} is there already. Name a new file, or add --force to write over it."
-        ) from e
+        raise _there(out) from e
     except OSError as e:
         raise RoundsError(f"--out: {out} cannot be written: {e.strerror or e}.") from e
     finally:

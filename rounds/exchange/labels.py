@@ -7,6 +7,7 @@ that fits is taken (:mod:`rounds.exchange.labels_fit`).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
@@ -124,9 +125,17 @@ def since_words(since: Span | None, today: int) -> tuple[str, str]:
         return f"(printed {_day(today)})", f"(printed {_day(today)})"
     if since.exact:
         return f"since {_day(since.earliest)}", _day(since.earliest)
-    typed = clean(text(since), 60)
-    vague = " to " in typed or typed.partition(" ")[0].casefold() in ("about", "before", "after", "between")
+    typed = clean(_ISO.sub(lambda m: _day(date.fromisoformat(m[0]).toordinal()), text(since)), 60)
+    if typed.startswith("between ") or " to " in typed:
+        first = _day(since.earliest)
+        if date.fromordinal(since.earliest).year == date.fromordinal(since.latest).year:
+            first = day_words(since.earliest)
+        return f"begun {typed}", f"{first}–{_day(since.latest)}"
+    vague = typed.partition(" ")[0].casefold() in ("about", "before", "after")
     return f"{'begun' if vague else 'since'} {typed}", typed
+
+
+_ISO = re.compile(r"(?<![0-9-])[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])(?![0-9-])")
 
 
 def _day(day: int) -> str:

@@ -6,7 +6,8 @@ They are imported inside the functions: no other command pays for them.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
@@ -52,11 +53,11 @@ def draw(
     labels: Sequence[Label], sheet: Sheet, commands: Mapping[str, str], start: int, title: str, today: int,
     font: Path | None = None,
 ) -> Drawn:  # fmt: skip
-    """All labels from sticker ``start`` (from 1) of the first sheet on. Raises BadInput with every problem."""
+    """All labels, from sticker ``start`` (from 1) of the first sheet on.
+
+    Raises BadInput when stickers are too small for their codes, RoundsError for a bad font.
+    """
     grid = sheet.grid
-    if not 1 <= start <= grid.stickers:
-        said = f"{start} is no sticker of this sheet." if grid.stickers > 1 else "this sheet has one sticker."
-        raise RoundsError(f"--start: {said} Give 1 to {grid.stickers}.")
     codes = [matrix(payload(label.aims, commands)) for label in labels]
     _all_fit(labels, codes, sheet)
     pdf, shown = _blank(sheet, title, today, font)
@@ -84,7 +85,9 @@ def draw(
             pdf.set_font(family, _style(t.bold, font), t.size)
             pdf.text(x + t.x, y + t.baseline, t.text)
         _draw_code(pdf, code, x + placed.qr[0], y + placed.qr[1], placed.module)
-    return Drawn(bytes(pdf.output()), on + 1, replaced)
+    with _blamed(font):
+        data = bytes(pdf.output())
+    return Drawn(data, on + 1, replaced)
 
 
 def _all_fit(labels: Sequence[Label], codes: Sequence[Matrix], sheet: Sheet) -> None:
@@ -122,8 +125,9 @@ def _blank(sheet: Sheet, title: str, today: int, font: Path | None) -> tuple[FPD
     if font is None:
         pdf.core_fonts_encoding = ENCODING
         return pdf, _in_core_fonts
-    has = _letters(font)
-    pdf.add_font(OWN, "", font)
+    with _blamed(font):
+        has = _letters(font)
+        pdf.add_font(OWN, "", font)
     return pdf, has
 
 
@@ -135,20 +139,35 @@ def _in_core_fonts(letter: str) -> bool:
     return True
 
 
-def _letters(font: Path) -> Callable[[str], bool]:
-    """Whether a font file has a letter. Raises RoundsError for what is no TrueType or OpenType font."""
-    from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]
+@contextmanager
+def _blamed(font: Path | None) -> Iterator[None]:
+    """Raises RoundsError for what goes wrong inside when a keeper's font is in use.
 
+    Of a damaged font the library raises whatever its parts run into: no list of errors is whole.
+    """
     try:
-        with TTFont(font, lazy=True) as opened:
-            known = opened.getBestCmap() or {}
-    except OSError as e:
-        raise RoundsError(f"--font: {font} cannot be read: {e.strerror or e}.") from e
-    except TTLibError as e:
+        yield
+    except (RoundsError, ModuleNotFoundError):
+        raise
+    except Exception as e:
+        if font is None:
+            raise
+        said = f"{type(e).__name__}: {e}".splitlines()[0]
         raise RoundsError(
-            f"--font: {font} is no font that can be used: {e}. Name a .ttf or .otf file."
+            f"--font: {font} is no font that can be used ({said}). Name a whole .ttf or .otf file."
         ) from e
+
+
+def _letters(font: Path) -> Callable[[str], bool]:
+    """Whether a font file has a letter."""
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+    with TTFont(font, lazy=True) as opened:
+        known = opened.getBestCmap() or {}
     return lambda letter: ord(letter) in known
+
+
+_PLAIN = {"×": "x", "–": "-"}  # signs of our own that a font may lack
 
 
 def _in_font(label: Label, has: Callable[[str], bool], replaced: dict[str, str]) -> Label:
@@ -160,7 +179,7 @@ def _in_font(label: Label, has: Callable[[str], bool], replaced: dict[str, str])
             if has(letter):
                 out.append(letter)
                 continue
-            plain = unicodedata.normalize("NFKD", letter)
+            plain = _PLAIN.get(letter) or unicodedata.normalize("NFKD", letter)
             kept = "".join(c for c in plain if not unicodedata.combining(c))
             instead = kept if kept and all(map(has, kept)) else "?"
             replaced[letter] = instead

@@ -74,23 +74,27 @@ PLAIN = {
 """On plain paper, to be cut apart: clear of the edge that printers leave white."""
 
 
-def sheet(paper: str, grid: str | None) -> Sheet:
-    """The sheet meant by ``--paper`` and ``--grid``. Raises BadInput with every problem.
+def sheet(paper: str, grid: str | None, start: int = 1) -> Sheet:
+    """The sheet meant by ``--paper`` and ``--grid``, begun at ``--start``. Raises BadInput with every problem.
 
     Without a grid A4 and Letter are cut apart, and paper of a size of its own (a label
     printer's) is one label.
     """
     problems: list[Problem] = []
     size = _paper(paper, problems)
-    measures = _grid(grid, problems) if grid is not None else None
+    measures = _grid(grid, problems) if grid is not None else PLAIN.get(paper.casefold())
+    if size is not None and measures is None and grid is None:
+        measures = Grid(1, 1, *size)
     if size is not None and measures is not None:
         problems += _beyond(measures, size)
-    if problems or size is None:
+    if measures is not None and not 1 <= start <= measures.stickers:
+        many = f"{measures.stickers} sticker{'s' if measures.stickers > 1 else ''}"
+        problems.append(
+            Problem("--start", 0, 0, f"{start}: the sheet has {many}.", f"Give 1 to {measures.stickers}.")
+        )
+    if problems or size is None or measures is None:
         raise BadInput(problems)
-    if measures is not None:
-        return Sheet(*size, measures, cut=False)
-    plain = PLAIN.get(paper.casefold())
-    return Sheet(*size, plain or Grid(1, 1, *size), cut=plain is not None)
+    return Sheet(*size, measures, cut=grid is None and paper.casefold() in PLAIN)
 
 
 def _paper(text: str, problems: list[Problem]) -> tuple[float, float] | None:

@@ -75,13 +75,22 @@ def test_a_stage_and_how_surely_it_began() -> None:
     )  # fmt: skip
     assert all(w.endswith("…") for w in said.less)
     for typed, shown in (
-        ("about 2026-01-05", "begun about 2026-01-05"),
-        ("between 2025-10-20 and 2025-11-10", "begun between 2025-10-20 and 2025-11-10"),
-        ("2025-10-20 to 2025-11-10", "begun 2025-10-20 to 2025-11-10"),
+        ("about 2026-01-05", "begun about 5 Jan 2026"),
+        ("between 2025-10-20 and 2025-11-10", "begun between 20 Oct 2025 and 10 Nov 2025"),
+        ("2025-10-20 to 2025-11-10", "begun 20 Oct 2025 to 10 Nov 2025"),
         ("autumn 2025", "since autumn 2025"),
         ("2026-02-18", "since 18 Feb 2026"),
     ):
         assert since_words(spans.parse(typed), TODAY)[0] == shown
+
+
+def test_a_span_of_days_is_also_said_briefly() -> None:
+    for typed, shown in (
+        ("between 2025-10-20 and 2025-11-10", "20 Oct–10 Nov 2025"),
+        ("between 2025-12-20 and 2026-01-10", "20 Dec 2025–10 Jan 2026"),
+        ("before 2026-02-01", "before 1 Feb 2026"),
+    ):
+        assert since_words(spans.parse(typed), TODAY)[1] == shown
 
 
 @pytest.mark.parametrize("since", [None, spans.UNKNOWN])

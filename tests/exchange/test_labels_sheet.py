@@ -74,6 +74,17 @@ def test_everything_that_is_wrong_is_told_at_once(paper: str, grid: str | None, 
     assert told(paper, grid) == problems
 
 
+@pytest.mark.parametrize("start", [0, -3, 25])
+def test_a_sheet_begins_at_one_of_its_stickers(start: int) -> None:
+    assert sheet("a4", "3x8 70x36", 24).grid.stickers == 24
+    with pytest.raises(BadInput) as caught:
+        sheet("a5", "3x8 70x36", start)
+    assert [str(p) for p in caught.value.problems] == [
+        "--paper  `a5` is no paper. Write a4, letter, or a width and height in mm such as 62x29.",
+        f"--start  {start}: the sheet has 24 stickers. Give 1 to 24.",
+    ]
+
+
 def test_both_directions_that_do_not_fit_are_told() -> None:
     assert told("letter", "4x9 70x36 margins 1,0 gaps 2,0") == [
         "--grid:0 4 columns of 70 mm with a margin of 1 and gaps of 2 mm need 287 mm, and the paper is 215.9 mm wide.",
