@@ -57,8 +57,8 @@ def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Li
     if touch:
         from rounds.screens import touch_lines
 
-        keys = touch_lines.lines(touch_lines.block(walk, width, height), width)
-        return [*compose(walk, width, height - len(keys)), *keys]
+        keys = touch_lines.block(walk, width, height)
+        return [*compose(walk, width, keys.top), *touch_lines.lines(keys, width, height)]
     if walk.state.mode == "help":
         return help_lines.lines(walk, width, height)
     if walk.state.pages:
@@ -171,7 +171,7 @@ class Board(Widget, inherit_bindings=False):
         from rounds.screens import touch, touch_lines
 
         if self.touch:
-            big = touch_lines.hit(touch_lines.block(self.walk, *self.size), x, y)
+            big = touch_lines.block(self.walk, *self.size).hit(x, y)
             if big is not None:
                 return [big]
         return touch.keys_at(self.walk, self.compose_lines(), x, y)

@@ -7,7 +7,7 @@ moment is written into it, and a key without meaning at the moment leaves its pl
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry import entry_steps
@@ -18,6 +18,7 @@ from rounds.walk import Walk
 
 DIGITS = "1234567890"
 RUB_OUT = "backspace"
+UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
 SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **legend.ARROWS}
@@ -42,15 +43,26 @@ class Big(NamedTuple):
         return self.x <= x < self.x + self.width and self.y <= y < self.y + self.height
 
 
-def block(walk: Walk, width: int, height: int) -> list[Big]:
+class Block(NamedTuple):
+    """The foot of a screen: its lines from ``top`` on are the keys', those without a key too."""
+
+    top: int
+    keys: tuple[Big, ...] = ()
+
+    def hit(self, x: int, y: int) -> str | None:
+        """The key at a cell, or None."""
+        return next((k.key for k in self.keys if k.covers(x, y)), None)
+
+
+def block(walk: Walk, width: int, height: int) -> Block:
     """The big keys of a screen of ``width`` and ``height`` cells, each at least 6 by 3.
 
-    Empty where the screen is too small for them and the walk: then only the small keys of the
+    None where the screen is too small for them and the walk: then only the small keys of the
     lines can be tapped.
     """
     columns = 10 if width >= WIDE else 5 if width >= NARROW else 0
     if not columns:
-        return []
+        return Block(height)
     first, rest = _commands(walk)
     offered = dict(_offers(walk))
     digits = [(d, offered.pop(d, "")) for d in DIGITS]
@@ -60,24 +72,16 @@ def block(walk: Walk, width: int, height: int) -> list[Big]:
         least = LEAST_WALK if height >= 24 else LEAST_TINY
         if height - rows * len(bands) >= (least if rows == 3 else LEAST_WALK + 6):
             return _placed(bands, rows, width // columns, height)
-    return []
+    return Block(height)
 
 
-def hit(keys: Sequence[Big], x: int, y: int) -> str | None:
-    """The key at a cell, or None."""
-    return next((k.key for k in keys if k.covers(x, y)), None)
-
-
-def lines(keys: Sequence[Big], width: int) -> list[Line]:
-    """The lines that show the keys, from the topmost key down."""
-    if not keys:
-        return []
-    top, bottom = min(k.y for k in keys), max(k.y + k.height for k in keys)
+def lines(shown: Block, width: int, height: int) -> list[Line]:
+    """The lines that show the keys, from the block's top to the foot of the screen."""
     out = []
-    for y in range(top, bottom):
+    for y in range(shown.top, height):
         runs: list[tuple[str, str]] = []
         x = 0
-        for k in sorted(k for k in keys if k.y <= y < k.y + k.height):
+        for k in sorted(k for k in shown.keys if k.y <= y < k.y + k.height):
             runs += [(" " * (k.x - x), ""), *_drawn(k, y - k.y)]
             x = k.x + k.width
         out.append(cut(runs or BLANK, width))
@@ -116,37 +120,52 @@ Slot = tuple[str, str] | None
 
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
-    on_walk = walk.state.at < walk.count()
-    mode = walk.state.mode
-    shown = legend.ON_WALK if on_walk else legend.ON_SUMMARY
-    rest = [c for c in dict.fromkeys((*legend.ON_WALK, *legend.ON_SUMMARY)) if c not in FIRST]
-    if mode in legend.HINTS or mode == "left":
-        held = _held(walk, mode)
+    rest = [c for c in legend.WORDS if c not in FIRST]
+    held = _held(walk)
+    if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]
-    words = legend.WORDS if on_walk else {**legend.WORDS, **legend.ON_SUMMARY_WORDS}
+    shown, words = _offered(walk)
 
     def slot(command: str) -> Slot:
         if command == RUB_OUT:
             return (RUB_OUT, "rub out") if walk.state.buffer else None
-        if command not in shown and not (on_walk and command in ("reading_up", "reading_down")):
-            return None
-        return (_pressed(walk, command), words[command])
+        key = _pressed(walk, command)
+        if key == "." and _in_a_number(walk):
+            return (key, "point")
+        return (key, words[command]) if command in shown else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 
 
-def _held(walk: Walk, mode: str) -> Mapping[str, tuple[str, str]]:
-    """What the first row holds while the walk asks for more than a command."""
+def _in_a_number(walk: Walk) -> bool:
+    """Whether a number is half typed that may have a point."""
+    asked = entry_steps.rows(walk.state, walk) if walk.state.buffer else ()
+    return walk.state.cursor < len(asked) and bool(asked[walk.state.cursor].kind.decimals)
+
+
+def _offered(walk: Walk) -> tuple[Collection[str], Mapping[str, str]]:
+    """The commands that mean something where the walk stands, and their words there."""
+    if walk.state.pages:
+        return legend.ON_PAGE, {**legend.WORDS, **legend.ON_PAGE_WORDS}
+    if walk.state.at >= walk.count():
+        return legend.ON_SUMMARY, {**legend.WORDS, **legend.ON_SUMMARY_WORDS}
+    return (*legend.ON_WALK, *UP_AND_DOWN), legend.WORDS
+
+
+def _held(walk: Walk) -> Mapping[str, tuple[str, str]] | None:
+    """What the first row holds while more is asked than a command; None while commands are taken."""
+    mode = walk.state.mode
+    moves = {c: (_pressed(walk, c), legend.WORDS[c]) for c in UP_AND_DOWN}
     if mode == "left":
         return {}
     if mode == "help":
-        return {
-            "help": (_pressed(walk, "help"), "close"),
-            **{c: (_pressed(walk, c), legend.WORDS[c]) for c in ("reading_up", "reading_down")},
-        }
-    if _offers(walk):
-        return {RUB_OUT: (RUB_OUT, "none")}
-    return TYPING
+        return {"help": (_pressed(walk, "help"), "close"), **moves}
+    if mode in legend.HINTS:
+        return {RUB_OUT: (RUB_OUT, "none")} if _offers(walk) else TYPING
+    if walk.state.pages and walk.page(walk.state.pages[-1]).typed:
+        arrows = {"reading_up": ("up", "up"), "reading_down": ("down", "down")}
+        return {**TYPING, "next": ("enter", "open"), **arrows}
+    return None
 
 
 def _pressed(walk: Walk, command: str) -> str:
@@ -157,11 +176,14 @@ def _bands(slots: Sequence[Slot], columns: int) -> list[Sequence[Slot]]:
     return [slots[i : i + columns] for i in range(0, len(slots), columns)]
 
 
-def _placed(bands: Sequence[Sequence[Slot]], rows: int, wide: int, height: int) -> list[Big]:
+def _placed(bands: Sequence[Sequence[Slot]], rows: int, wide: int, height: int) -> Block:
     top = height - rows * len(bands)
-    return [
-        Big(i * wide, top + n * rows, wide, rows, *slot)
-        for n, band in enumerate(bands)
-        for i, slot in enumerate(band)
-        if slot is not None
-    ]
+    return Block(
+        top,
+        tuple(
+            Big(i * wide, top + n * rows, wide, rows, *slot)
+            for n, band in enumerate(bands)
+            for i, slot in enumerate(band)
+            if slot is not None
+        ),
+    )
