@@ -6,16 +6,18 @@ A page is made when it is first looked at and kept until something is recorded o
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from rounds.behind import Behind
 from rounds.books.ledger import Ledger, Row
 from rounds.husbandry.pages import Link, Open, Page
-from rounds.husbandry.records import Action, Due, Seen
+from rounds.husbandry.records import Action, Due, House, Seen
 from rounds.husbandry.species import Species
 from rounds.husbandry.stops import Stop
 from rounds.pages.kinds import build
 from rounds.pages.sources import Archive, Slow, Tell
+from rounds.pages.words import day
 from rounds.store import read
 from rounds.store.read_visits import last_days
 
@@ -41,6 +43,7 @@ class LookUp:
         self._once: dict[str, Any] = {}
         self._indexed: Ledger | None = None
         self._looks: dict[int, int] | None = None
+        self._actions: Mapping[int, Sequence[Action]] | None = None
 
     # Pages
 
@@ -73,6 +76,7 @@ class LookUp:
     def changed(self, *, books: bool = False) -> None:
         """Something was recorded, or worked out: pages are made again. ``books``: acts were recorded."""
         self._pages.clear()
+        self._actions = None
         if books:
             self.behind.forget()
 
@@ -112,6 +116,17 @@ class LookUp:
             self._once.clear()
         return ledger
 
+    def moment(self, at_ms: int) -> str:
+        from datetime import datetime
+        from zoneinfo import ZoneInfo
+
+        local = datetime.fromtimestamp(at_ms / 1000, ZoneInfo(self._house.zone))
+        return f"{day(local.toordinal())} {local:%H:%M}"
+
+    @cached_property
+    def _house(self) -> House:
+        return read.house(self.desk.book)
+
     def stops(self) -> Sequence[Stop]:
         return self.desk.stops
 
@@ -134,7 +149,9 @@ class LookUp:
         return {**self._looks, **today}
 
     def actions(self, enclosure: int) -> Sequence[Action]:
-        return self.desk.watch.open_at(enclosure)
+        if self._actions is None:
+            self._actions = self.desk.watch.every_open()
+        return self._actions.get(enclosure, ())
 
     def dues(self) -> Sequence[tuple[int, Due]]:
         every = [(s.enclosure.id, d) for s in self.desk.stops for d in s.dues]

@@ -51,7 +51,15 @@ class Watch:
     def open_at(self, enclosure: int) -> tuple[Action, ...]:
         """Open actions there, worst first."""
         found = [a for a in self._actions.values() if a.enclosure == enclosure and a.state == "open"]
-        return tuple(sorted(found, key=lambda a: (harm(a.level), a.opened)))
+        return tuple(sorted(found, key=_worst))
+
+    def every_open(self) -> dict[int, tuple[Action, ...]]:
+        """Open actions of the house by enclosure, worst first."""
+        found: dict[int, list[Action]] = {}
+        for a in self._actions.values():
+            if a.state == "open":
+                found.setdefault(a.enclosure, []).append(a)
+        return {box: tuple(sorted(some, key=_worst)) for box, some in found.items()}
 
     def flags_at(self, enclosure: int) -> tuple[Flag, ...]:
         """Flags of this round's visit there, worst first."""
@@ -168,3 +176,7 @@ class Watch:
     def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetAction:
         self._actions[action.uid] = action
         return SetAction(action, visit, at_ms, keeper)
+
+
+def _worst(action: Action) -> tuple[int, int]:
+    return harm(action.level), action.opened

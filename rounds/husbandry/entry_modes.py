@@ -203,6 +203,11 @@ def pick(state: State, key: str, desk: Desk) -> Result:
     return state._replace(mode="walk", message="nothing ticked off"), ()
 
 
+def act_on(state: State, desk: Desk, action: Action, command: str) -> Result:
+    """Done or put off, for an action of the enclosure one stands at that was chosen elsewhere."""
+    return _picked(state._replace(picking="done" if command == "done" else "off"), desk, action)
+
+
 def _picked(state: State, desk: Desk, action: Action) -> Result:
     if state.picking == "off":
         return state._replace(mode="days", picked=action.uid, buffer=""), ()

@@ -145,8 +145,12 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
     from rounds.husbandry.entry_modes import BY_COMMAND
 
     row = page.at(state.pages[-1].cursor)
-    if command == "record" and isinstance(row, Row) and row.act is not None:
-        return _record(state, desk, row.act)
+    if isinstance(row, Row):
+        given = row.act if command == "record" else dict(row.acts).get(command)
+        if given is not None:
+            return _record(state, desk, given)
+        if row.action and command in ("done", "put_off"):
+            return _act_on(state, desk, row, command)
     enclosure = _enclosure(row, page)
     stop = None if enclosure is None else desk.stop_of(enclosure)
     if stop is None:
@@ -177,6 +181,22 @@ def _record(state: State, desk: Desk, act: RowAct) -> Result:
         return there._replace(at=state.at, cursor=state.cursor), effects
     there, moved = there._replace(pages=()), steps.arrive(state, desk, stop)[1]
     return there, (*effects, *moved)
+
+
+def _act_on(state: State, desk: Desk, row: Row, command: str) -> Result:
+    """Done with just this row's action, and stay; putting it off is told more at its enclosure."""
+    from rounds.husbandry.entry_modes import act_on
+
+    stop = None if row.enclosure is None else desk.stop_of(row.enclosure)
+    action = None if stop is None else next((a for a in desk.actions(stop) if a.uid == row.action), None)
+    if stop is None or action is None:
+        what = "that enclosure is not on this walk" if stop is None else "that action is no longer open"
+        return state._replace(message=f"{what}: nothing can be recorded from here"), ()
+    there, effects = act_on(state._replace(at=stop), desk, action, command)
+    if there.mode == "walk":
+        return there._replace(at=state.at, cursor=state.cursor), effects
+    moved = steps.arrive(state, desk, stop)[1]
+    return there._replace(pages=(), cursor=0), (*effects, *moved)
 
 
 def _push(state: State, opened: Open) -> State:

@@ -45,6 +45,8 @@ class Row(NamedTuple):
     look: str = ""  # one of rounds.screens.lines.LOOKS; its meaning is in the text as well
     enclosure: int | None = None
     act: RowAct | None = None
+    acts: tuple[tuple[str, RowAct], ...] = ()  # what other commands (done, put_off) record for this row
+    action: bytes = b""  # the open action that done and put off are about
 
 
 class Column(NamedTuple):
@@ -133,10 +135,14 @@ class Topic(NamedTuple):
 
 
 TOPICS: tuple[Topic, ...] = (
+    Topic("0", Link("find"), "find"),
     Topic("1", Link("rack"), "rack"),
+    Topic("2", Link("due"), "due"),
+    Topic("3", Link("actions"), "to do"),
     Topic("4", Link("animals"), "animals"),
     Topic("5", Link("lines"), "lines"),
     Topic("6", Link("pairings"), "pairings"),
     Topic("8", Link("lots"), "arrivals"),
+    Topic("9", Link("corrections"), "corrections"),
 )
 """What the digits open, on every page that is not typed on."""

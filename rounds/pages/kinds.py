@@ -11,10 +11,14 @@ from rounds.pages.sources import Sources
 Builder = Callable[[Open, Sources], Page]
 
 KINDS = (
+    "actions",
     "animal",
     "animals",
     "brood",
+    "corrections",
+    "due",
     "enclosure",
+    "find",
     "line",
     "lines",
     "lot",

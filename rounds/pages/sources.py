@@ -68,7 +68,10 @@ class Archive(Protocol):
         """Acts that were recorded, taken back or not, the newest first."""
 
     def corrections(self, most: int) -> list[Correction]:
-        """The newest corrections of the book."""
+        """The newest corrections of the book, and besides as many keys of typed notes.
+
+        Each key of a note replaces its text and is a correction of its own here.
+        """
 
     def notes(self, enclosure: int) -> list[Found]:
         """Every visit of an enclosure with a note, newest first."""
@@ -91,6 +94,9 @@ class Sources(Protocol):
 
     def once(self, name: str, make: Callable[[], T]) -> T:
         """What ``make`` makes of the books alone (an order of many rows, say); once per state of them."""
+
+    def moment(self, at_ms: int) -> str:
+        """An instant by the house's clock: ``28 Feb 2026 07:31``."""
 
     def stops(self) -> Sequence[Stop]:
         """The enclosures of this walk in shelf order."""

@@ -15,6 +15,9 @@ from rounds.store.read_visits import visits_by_id
 STRIDE = 20_000
 """Visits gone through between two words to the keeper, and two chances to be stopped."""
 
+KEYS_OF_NOTES = 20
+"""Keys of typed notes that are looked at for one correction that is asked for."""
+
 
 class BookArchive:
     """What pages may ask of the visits (rounds.pages.sources.Archive), on a connection of its own."""
@@ -104,12 +107,15 @@ class BookArchive:
         return [Found(s, texts[s.id]) for s in reversed(seen)]
 
     def corrections(self, most: int) -> list[Correction]:
-        rows = self.book.rows(
+        notes = self._note_kinds() or [0]
+        select = (
             "SELECT v.enclosure, r.day, v.uid, k.reading, k.depth, c.old, c.new, c.at_ms, p.name, c.why"
             ' FROM change c CROSS JOIN visit v CROSS JOIN "round" r CROSS JOIN kind k LEFT JOIN keeper p ON p.id = c.keeper'
-            " WHERE v.id = c.visit AND r.id = v.round AND k.id = c.kind ORDER BY c.id DESC LIMIT ?",
-            (most,),
+            f" WHERE v.id = c.visit AND r.id = v.round AND k.id = c.kind AND c.kind {{}} IN ({_marks(notes)})"
+            " ORDER BY c.id DESC LIMIT ?"
         )
+        rows = self.book.rows(select.format("NOT"), (*notes, most))
+        rows += self.book.rows(select.format(""), (*notes, KEYS_OF_NOTES * most))
         return [
             Correction(
                 enclosure,

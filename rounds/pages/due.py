@@ -1,0 +1,125 @@
+"""Due work of the coming weeks, by day and then by shelf; done and put off from its row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from rounds.books import acts_due
+from rounds.books import due as due_
+from rounds.books.due_kinds import Work
+from rounds.books.ledger import Ledger
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row, RowAct
+from rounds.husbandry.stops import DUE_AHEAD
+from rounds.pages import words
+from rounds.pages.sources import Sources
+from rounds.shown import long_day, span_words
+
+AHEAD = 30
+"""Days to come that are listed; `rounds due --until` lists more."""
+ABOUT = (
+    "Work with a window, under the day it is planned for and in shelf order: what follows from the books and the species"
+    " files, and what keepers asked for. Late is what its window has passed. Withheld means that a lock forbids it on"
+    " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
+    " now is only shown."
+)
+NONE = (
+    f"Nothing is due in the next {AHEAD} days. Work follows from what is recorded (a female put to lay, a brood found, a"
+    " quarantine begun) and from a species file; record look-again asks for a look of your own."
+)
+COLUMNS = (
+    Column("planned", 10),
+    Column("where", 6),
+    Column("box", 8),
+    Column("what", 32, 1),
+    Column("from – to", 16),
+)
+
+
+def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+    ledger, presets, day = sources.ledger, sources.species, sources.day
+    slow = sources.slow("due", str(day), lambda archive, tell: due_.works(ledger, presets, day))  # noqa: ARG005
+    if slow.value is None:
+        return Page("due", parts=(_begun(sources),), about=ABOUT, wait=f"the next {AHEAD} days: {slow.words}")
+    every: Sequence[Work] = slow.value
+    open_ = [w for w in due_.open_by(every, day + AHEAD) if not w.put_off(day)]
+    late = [w for w in open_ if w.overdue(day)]
+    coming = [w for w in open_ if not w.overdue(day)]
+    off = [w for w in every if w.done is None and w.put_off(day)]
+    named = _labels(ledger, every)
+    order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
+    parts = [Part("late", COLUMNS, [*_rows(sources, late, order, named)])] if late else []
+    parts.append(Part(f"the next {AHEAD} days", COLUMNS, [*_rows(sources, coming, order, named)], "nothing"))
+    if off:
+        parts.append(Part("put off", COLUMNS, [*_rows(sources, off, order, named)]))
+    return Page("due", parts=tuple(parts), about=ABOUT, hint="" if open_ or off else NONE)
+
+
+def _begun(sources: Sources) -> Part:
+    """What the walk itself shows, until all of it is worked out."""
+    rows = [
+        Row((
+            _day(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
+            _what(d.what, d.animal, d.withheld, d.why), span_words(d.window.earliest, d.window.latest),
+        ), Link("enclosure", box), enclosure=box)
+        for box, d in sources.dues()
+    ]  # fmt: skip
+    return Part(f"the next {DUE_AHEAD} days", COLUMNS, rows, "nothing yet")
+
+
+def _rows(
+    sources: Sources, works: Iterable[Work], order: Mapping[int, int], named: Mapping[str, str]
+) -> Iterator[Row]:
+    ledger, day = sources.ledger, sources.day
+    for group in due_.by_day(works, day, order):
+        for w in group.works:
+            box = w.enclosure
+            who = "" if w.animal is None else words.animal(ledger, w.animal)
+            why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
+            when = (
+                _day(group.day, day)
+                if w.done is None and not w.overdue(day)
+                else f"{day - w.window.latest} d late"
+            )
+            yield Row(
+                (
+                    when, "" if box is None else words.place(ledger, box), "" if box is None else words.code(ledger, box),
+                    _what(w.what, who, w.withheld, why), span_words(w.window.earliest, w.window.latest),
+                ),
+                None if box is None else Link("enclosure", box), "today" if w.overdue(day) else "", box,
+                acts=_acts(sources, w, named),
+            )  # fmt: skip
+
+
+def _what(what: str, who: str, withheld: str, why: str) -> str:
+    """``first search (UMBER 3 f); withheld: do not dig …; she went in four weeks before``."""
+    said = f"{what} ({who})" if who else what
+    return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
+
+
+def _day(day: int, today: int) -> str:
+    return {today: "today", today + 1: "tomorrow"}.get(day) or long_day(day)[:-5]
+
+
+def _labels(ledger: Ledger, works: Iterable[Work]) -> dict[str, str]:
+    """What each work is called at its enclosure, by its key: the words its acts are told."""
+    boxes: dict[int, list[Work]] = {}
+    for w in works:
+        if w.enclosure is not None and w.done is None:
+            boxes.setdefault(w.enclosure, []).append(w)
+    out: dict[str, str] = {}
+    for some in boxes.values():
+        some.sort(key=lambda w: (w.window.latest, w.window.earliest, w.key))
+        out |= {w.key: name for name, w in acts_due.labels(ledger, some).items()}
+    return out
+
+
+def _acts(sources: Sources, w: Work, named: Mapping[str, str]) -> tuple[tuple[str, RowAct], ...]:
+    """The acts of done and put off for just this work; none for what the walk does not offer yet."""
+    if w.enclosure is None or w.begins() > sources.day + DUE_AHEAD or w.put_off(sources.day):
+        return ()
+    typed = (("work", named[w.key]),)
+    code = words.code(sources.ledger, w.enclosure)
+    return (
+        ("done", RowAct(w.enclosure, acts_due.DONE, code, typed)),
+        ("put_off", RowAct(w.enclosure, acts_due.OFF, code, typed)),
+    )
