@@ -1,0 +1,163 @@
+"""A planned pairing on the walk: offered the next morning, made with two keys, put off, given up, taken back."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from rounds.books import acts
+from rounds.books.act_fields import ref
+from rounds.screens.care_lines import due_words
+from rounds.store import ledger as stored
+from rounds.store.book import open_book
+from rounds.store.ids import Ids
+from rounds.walk import Walk
+from tests.endtoend import rack
+
+CONFIG = rack.config()
+SHE, HE = "UMBER/15", "KESTREL/K11"
+
+
+def record(path: Path, act: str, subject: str, day: int, **typed: str) -> None:
+    with open_book(path) as book, book.writing():
+        plan = acts.plan(act, subject, typed, stored.load(book), day, "Ferrow", sure=True)
+        stored.save(book, plan, Ids().new(), typed, day, rack.MORNING - 86_400_000, "Ferrow", sure=True)
+
+
+@pytest.fixture
+def book(demo_book: Path, tmp_path: Path) -> Path:
+    """The demo; the evening before, a pairing was chosen."""
+    path = Path(shutil.copy(demo_book, tmp_path / "plans.sqlite"))
+    record(path, "plan-pair", SHE, rack.TODAY - 1, **{"with": HE, "because": "the lowest F", "until": "+20"})
+    return path
+
+
+@pytest.fixture
+def walk(book: Path) -> Iterator[Walk]:
+    opened = rack.opened(book, CONFIG)
+    opened.look_up_dues()
+    settle(opened)
+    yield opened
+    opened.close(10)
+
+
+def settle(walk: Walk) -> None:
+    assert walk.due_work is not None
+    assert walk.due_work.wait(30)
+    walk.take_dues()
+
+
+def stop_of(walk: Walk, animal: str = SHE) -> int:
+    ledger = walk.acts.ledger
+    [(_, row)] = ledger.rows("content", animal=ref("animal", animal, ledger), until=None)
+    return next(i for i, s in enumerate(walk.stops) if s.enclosure.id == row["enclosure"])
+
+
+def press(walk: Walk, *keys: str) -> None:
+    for key in keys:
+        walk.press(key)
+
+
+def go(walk: Walk, stop: int) -> None:
+    press(walk, "g", *str(walk.stops[stop].enclosure.number), "enter")
+    assert walk.state.at == stop
+
+
+def make(walk: Walk) -> str:
+    """The digit of the act."""
+    acts_ = [o.act for o in walk.offers(walk.state.at)]
+    return str(acts_.index("plan-made") + 1)
+
+
+def shown(walk: Walk, stop: int) -> list[str]:
+    return [due_words(d) for d in walk.stops[stop].dues if d.what == "planned pairing"]
+
+
+def test_the_round_says_what_is_planned_and_why(walk: Walk) -> None:
+    [said] = shown(walk, stop_of(walk))
+    assert said.startswith(f"planned pairing ({SHE})")
+    assert f"{HE} × {SHE} (PLAN-01); the lowest F" in said
+    assert "withheld" not in said
+
+
+def test_two_keys_make_it(walk: Walk) -> None:
+    stop, before = stop_of(walk), walk.acts.ledger
+    go(walk, stop)
+    press(walk, "y", make(walk))
+    assert walk.state.message.startswith("recorded: planned pairing made"), walk.state.message
+    assert shown(walk, stop) == []
+    assert stop_of(walk, HE) == stop
+    assert "plan-made" not in [o.act for o in walk.offers(stop)]
+    assert walk.drain(10)
+    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows("pairing")) + 1
+    press(walk, "u")
+    assert walk.acts.ledger == before
+    assert len(shown(walk, stop)) == 1
+    assert walk.drain(10)
+    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows("pairing"))
+
+
+def stored_pairings(walk: Walk) -> list[int]:
+    with open_book(walk.path, readonly=True) as book:
+        return [i for i, _ in stored.load(book).rows("pairing")]
+
+
+def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
+    stop = stop_of(walk)
+    go(walk, stop)
+    words = next(o for o in walk.offers(stop) if o.act == "due-off").fields[0].words
+    which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
+    press(walk, "p", *which, "+", "3", "enter", *"rain", "enter")
+    assert shown(walk, stop) == [], walk.state.message
+    press(walk, "u")
+    assert len(shown(walk, stop)) == 1
+
+
+def test_a_plan_that_is_given_up_is_not_offered(book: Path) -> None:
+    record(book, "plan-drop", "PLAN-01", rack.TODAY, because="he limps")
+    walk = rack.opened(book, CONFIG)
+    walk.look_up_dues()
+    settle(walk)
+    assert shown(walk, stop_of(walk)) == []
+    assert "plan-made" not in [o.act for o in walk.offers(stop_of(walk))]
+    assert walk.close(10) is None
+
+
+def test_a_lock_withholds_it_and_says_so(book: Path) -> None:
+    walk = rack.opened(book, CONFIG)
+    box = walk.stops[stop_of(walk, HE)].enclosure.code
+    assert walk.close(10) is None
+    record(book, "lock", box, rack.TODAY, forbids="move", reason="he limps")
+    again = rack.opened(book, CONFIG)
+    again.look_up_dues()
+    settle(again)
+    [said] = shown(again, stop_of(again))
+    assert f"withheld: {box}: do not move (he limps)" in said
+    go(again, stop_of(again))
+    press(again, "y", make(again))
+    assert again.state.mode == "sure", "what was done all the same is recorded, after a question"
+    assert "he limps" in again.state.message
+    assert again.close(10) is None
+
+
+def test_typed_ahead_it_ends_as_slowly_typed(book: Path, tmp_path: Path) -> None:
+    slow = Path(shutil.copy(book, tmp_path / "slow.sqlite"))
+    fast = rack.opened(book, CONFIG)
+    stop = stop_of(fast)
+    keys = ["g", *str(fast.stops[stop].enclosure.number), "enter", "y"]
+    go(fast, stop)
+    keys += [make(fast), "1", "u", "space"]
+    assert fast.close(10) is None
+    for path in (book, slow):
+        assert path.exists()
+    one = rack.opened(book, CONFIG)
+    for key in keys:
+        one.press(key)
+    assert one.close(30) is None
+    rack.typed_slowly(slow, keys, CONFIG)
+    assert rack.content(book)["pairing"] == rack.content(slow)["pairing"]
+    assert rack.content(book)["plan"] == rack.content(slow)["plan"]
+    assert len(rack.content(book)["act"]) == len(rack.content(slow)["act"])
