@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -101,7 +102,8 @@ def _all_fit(labels: Sequence[Label], codes: Sequence[Matrix], sheet: Sheet) -> 
         return
     hint = "Take larger stickers."
     if len(small) == len(labels) and len(set(small.values())) == 1:
-        raise BadInput([Problem("--grid", 0, 0, next(iter(small.values())), hint)])
+        option = "--grid" if sheet.grid.stickers > 1 else "--paper"
+        raise BadInput([Problem(option, 0, 0, next(iter(small.values())), hint)])
     raise BadInput(Problem(title, 0, 0, said, hint) for title, said in small.items())
 
 
@@ -162,7 +164,8 @@ def _letters(font: Path) -> Callable[[str], bool]:
     """Whether a font file has a letter."""
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-    with TTFont(font, lazy=True) as opened:
+    # By its bytes: the library leaves a file open when it cannot make sense of it.
+    with TTFont(BytesIO(font.read_bytes())) as opened:
         known = opened.getBestCmap() or {}
     return lambda letter: ord(letter) in known
 

@@ -156,7 +156,9 @@ def test_stickers_too_small_for_a_code_are_refused(
     assert labels(book, "--grid", "5x20 20x10", "--out", str(out)) == EXIT_INPUT
     told = capsys.readouterr().err.splitlines()
     assert len(told) == 1
-    assert "too small for a QR code that can be read" in told[0]
+    assert told[0].startswith("--grid  a label of 20 × 10 mm is too small for a QR code that can be read")
+    assert labels(book, "--paper", "30x20", "--out", str(out)) == EXIT_INPUT
+    assert capsys.readouterr().err.startswith("--paper  a label of 30 × 20 mm is too small")
     assert not out.exists()
 
 
@@ -166,9 +168,9 @@ def test_only_some_labels_too_small_are_named() -> None:
         for code in ("TL-1", "a-code-of-thirty-six-letters-in-all")
     ]
     with pytest.raises(RoundsError) as caught:
-        labels_pdf.draw(some, sheet("33x14", None), KEYS, 1, "", 739_676)
+        labels_pdf.draw(some, sheet("33x15", None), KEYS, 1, "", 739_676)
     assert str(caught.value).startswith(
-        "a-code-of-thirty-six-letters-in-all  a label of 33 × 14 mm is too small"
+        "a-code-of-thirty-six-letters-in-all  a label of 33 × 15 mm is too small"
     )
 
 
