@@ -159,7 +159,7 @@ class ActDesk:
             return Drafted(question=e.text)
         except acts.BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
-        return Drafted(said=f"{planned.act.title} ({whom})")
+        return Drafted(said=f"{planned.act.title} ({whom})" if whom else planned.act.title)
 
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""

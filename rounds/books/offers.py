@@ -1,11 +1,12 @@
-"""Which acts the walk offers at an enclosure, whom each may concern, and what it must be told."""
+"""Which acts the walk offers at an enclosure, in which order, and what each must be told."""
 
 from __future__ import annotations
 
-from rounds.books import plans
 from rounds.books.act_fields import Field
 from rounds.books.acts import Act, all_acts
+from rounds.books.acts_due import DONE, OFF
 from rounds.books.ledger import Ledger
+from rounds.books.offers_whom import whom as whom_of
 from rounds.husbandry.entry_state import Offer, OfferField
 from rounds.husbandry.stages import STAGES
 
@@ -24,51 +25,61 @@ FIRST = {
     "empty": ("plan-made", "cleaned", "stage", "tick"),
 }
 """What happens most at each stage; the other acts of the stage follow."""
-LAST = len(max(FIRST.values(), key=len))
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
+
+ANYWHERE = (
+    "animal", "parents", "found", "came-back", "promise-over", "arrival", "line", "loan-in", "line-from",
+    "substrate", "substrate-used", "box", "shelf",
+)  # fmt: skip
+"""Acts of no stage, which come last, in this order; others of no stage after them."""
+
+TITLES = {
+    "animal": "one here gets its number", "parents": "parents found out", "found": "a missing animal found here",
+    "came-back": "back from a loan, into here", "arrival": "animals arrived", "line": "a line opened",
+    "loan-in": "an animal came on loan", "line-from": "where a line comes from",
+    "substrate-used": "substrate of a batch given here", "shelf": "a new shelf",
+}  # fmt: skip
+"""What acts of no stage are called where they are offered, because their own title follows a name."""
+
+HERE = {"animal": "in", "found": "into", "came-back": "into", "substrate-used": "into"}
+"""Fields that can only mean the enclosure at which the act is recorded."""
+APART = {"arrival": "into", "loan-in": "into"}
+"""The same where newcomers may be put here: nobody lives here, or only others in quarantine."""
+TAKES_NEW = ("quarantine", "empty", "prepared")
 
 
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
-    """The acts of the enclosure's stage that concern somebody here, the likeliest first."""
+    """The acts that concern somebody here: the stage's, the likeliest first, then general ones, then the house's."""
     row = ledger.row("enclosure", enclosure)
-    found = [a for a in all_acts().values() if row["stage"] in a.stages]
-    first = FIRST[row["stage"]]
-    found.sort(key=lambda a: (first.index(a.id) if a.id in first else LAST, len(a.stages) >= MANY))
-    group = any(
-        r["animal"] is None for _, r in ledger.rows("content", enclosure=enclosure) if r["until"] is None
-    )
+    stage, first = row["stage"], FIRST[row["stage"]]
+    found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
+    found = [a for a in found if a.id not in (DONE, OFF)]  # they are offered for the work that is due
+    found.sort(key=lambda a: _rank(a, first))
     out = []
     for act in found:
-        if act.id.endswith("-some") and not group:
-            continue  # it takes some out of a group, and there is none
-        whom = _whom(ledger, act, enclosure)
+        whom = whom_of(ledger, act, enclosure)
         if whom:
-            title = f"{act.title}: {whom[0][1]}" if act.on == "plan" and len(whom) == 1 else act.title
-            out.append(Offer(act.id, title, whom, tuple(asked(f) for f in act.fields if f.required)))
+            given = _given(act, str(row["code"]), stage)
+            fields = tuple(asked(f) for f in act.fields if f.required and f.name not in dict(given))
+            title = TITLES.get(act.id, act.title)
+            if act.on == "plan" and len(whom) == 1:
+                title = f"{title}: {whom[0][1]}"
+            out.append(Offer(act.id, title, whom, fields, given))
     return tuple(out)
 
 
-def _whom(ledger: Ledger, act: Act, enclosure: int) -> tuple[tuple[str, str], ...]:
-    """Those an act may concern, as (what would be typed, what is shown)."""
-    box = ledger.row("enclosure", enclosure)
-    if act.on == "enclosure":
-        return ((str(box["code"]), str(box["code"])),)
-    if act.on == "animal":
-        here = [r["animal"] for _, r in ledger.rows("content", enclosure=enclosure) if r["until"] is None]
-        return tuple(_animal(ledger, a) for a in here if a is not None)
-    if act.on == "pairing":
-        open_ = [r for _, r in ledger.rows("pairing", enclosure=enclosure) if r["until"] is None]
-        return tuple((str(r["name"]), str(r["name"])) for r in open_)
-    if act.on == "plan":
-        return tuple((str(r["name"]), plans.both(ledger, r)) for r in plans.here(ledger, enclosure))
-    return ()
+def _rank(act: Act, first: tuple[str, ...]) -> tuple[int, int]:
+    if not act.stages:
+        return 3, ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
+    if act.id in first:
+        return 0, first.index(act.id)
+    return 1 + (len(act.stages) >= MANY), 0
 
 
-def _animal(ledger: Ledger, id_: int) -> tuple[str, str]:
-    row = ledger.row("animal", id_)
-    line = str(ledger.row("line", row["line"])["name"])
-    sex = {"m": " m", "f": " f"}.get(row["sex"], "")
-    return f"{line}/{row['number']}", f"{line} {row['number']}{sex}"
+def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
+    """What need not be asked, because it is this enclosure."""
+    field = HERE.get(act.id) or (APART.get(act.id) if stage in TAKES_NEW else None)
+    return ((field, code),) if field else ()
 
 
 def asked(field: Field) -> OfferField:

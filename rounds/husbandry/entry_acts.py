@@ -30,7 +30,7 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
     found = next((o for o in desk.offers(state.at) if o.act == act), None)
     if found is None:
         return None
-    typed = tuple((f.name, f.words[0]) for f in found.fields if len(f.words) == 1)
+    typed = (*found.given, *((f.name, f.words[0]) for f in found.fields if len(f.words) == 1))
     return _proceed(
         state._replace(act=act, whom=_only(found), page=0, typed=typed, buffer="", asked=None), desk
     )
@@ -38,8 +38,10 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
 
 def open_given(state: State, desk: Desk, act: str, whom: str, typed: tuple[tuple[str, str], ...]) -> Result:
     """Record an act that a page has filled in already; what is still wanted is asked for."""
-    if "record" not in desk.commands.values() or all(o.act != act for o in desk.offers(state.at)):
+    found = next((o for o in desk.offers(state.at) if o.act == act), None)
+    if "record" not in desk.commands.values() or found is None:
         return state._replace(message="that is not offered at this enclosure now"), ()
+    typed = (*(g for g in found.given if g[0] not in dict(typed)), *typed)
     return _proceed(state._replace(act=act, whom=whom, page=0, typed=typed, buffer="", asked=None), desk)
 
 
@@ -65,15 +67,20 @@ def choose(state: State, key: str, desk: Desk) -> Result:
         at = state.page * PER_PAGE + int(key) - 1
         if at < len(offers):
             chosen = offers[at]
-            return _proceed(state._replace(act=chosen.act, whom=_only(chosen)), desk)
+            return _proceed(state._replace(act=chosen.act, whom=_only(chosen), typed=chosen.given), desk)
         return state._replace(message=f"no act under {key}"), ()
     return _away(state)
 
 
 def whom(state: State, key: str, desk: Desk) -> Result:
     people = offer(state, desk).whom
-    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(people):
-        return _proceed(state._replace(whom=people[int(key) - 1][0]), desk)
+    if key == "0":
+        return state._replace(page=(state.page + 1) % -(-len(people) // PER_PAGE)), ()
+    if len(key) == 1 and key.isdigit():
+        at = state.page * PER_PAGE + int(key) - 1
+        if at < len(people):
+            return _proceed(state._replace(whom=people[at][0]), desk)
+        return state._replace(message=f"nobody under {key}"), ()
     return _away(state)
 
 

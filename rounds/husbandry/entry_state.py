@@ -104,12 +104,16 @@ class OfferField(NamedTuple):
 
 
 class Offer(NamedTuple):
-    """An act that the stage suggests; ``whom`` are those it may concern, as (typed, shown)."""
+    """An act that the stage suggests; ``whom`` are those it may concern, as (typed, shown).
+
+    ``given`` is what it need not be told, because it is so at this enclosure.
+    """
 
     act: str
     title: str
     whom: tuple[tuple[str, str], ...]
     fields: tuple[OfferField, ...]
+    given: tuple[tuple[str, str], ...] = ()
 
 
 class Drafted(NamedTuple):

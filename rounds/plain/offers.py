@@ -100,8 +100,8 @@ def _whom(walk: Walk) -> Offers:
     people = entry_acts.offer(walk.state, walk).whom
     return Offers(
         "Of whom? Enter alone: nothing is recorded.",
-        tuple(clean(shown, 400) for _, shown in people[:PER_PAGE]),
-        typed=tuple(typed for typed, _ in people[:PER_PAGE]),
+        tuple(clean(shown, 400) for _, shown in people),
+        typed=tuple(typed for typed, _ in people),
     )
 
 
@@ -132,6 +132,6 @@ BY_MODE: Mapping[str, Callable[[Walk], Offers]] = {
     "acts": _acts, "whom": _whom, "field": _field, "sure": _sure, "other": _other,
 }  # fmt: skip
 """Every mode of the machine but help, which is read out whole and closed at once."""
-PAGED = ("acts", "other")
+PAGED = ("acts", "whom", "other")
 LIMITS = {"why": 200, "field": 200, "note": MAX_TEXT}
 """Characters of one text, as the machine takes them."""

@@ -167,8 +167,12 @@ def answers(walk: Walk, width: int) -> list[Line]:
         )
     if mode == "whom":
         people = entry_acts.offer(state, walk).whom
+        page_people = people[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
+        more_ = [("0", "more")] if len(people) > PER_PAGE else []
         return _options(
-            "of whom:", [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(people)], width
+            "of whom:",
+            [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(page_people)] + more_,
+            width,
         )
     if mode == "field":
         asked = entry_acts.wanted(state, walk)
