@@ -132,7 +132,7 @@ def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
         else:
             n = len(known.sires)
             one = f"one of {n} males" if n > 1 else "likely; an earlier male cannot be ruled out"
-            what, how = "may be", f"{one}, {through}"
+            what, how = "may be" if n > 1 else "father", f"{one}, {through}"
         yield Row((what, words.animal(ledger, sire), how), Link("animal", sire))
     if not known.sires:
         yield Row(("father", kin.NOT_RECORDED, ""), look="faint")

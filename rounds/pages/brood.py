@@ -32,7 +32,7 @@ def build(opened: Open, sources: Sources) -> Page:
         ], "no brood of its own"),
         Part("with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)),
              kin.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
-        Part("was in", (Column("how many at last", 22, 1), Column("enclosure", 18), Column("from – to", 34)),
+        Part("was in", (Column("what", 22, 1), Column("enclosure", 18), Column("from – to", 34)),
              [*_places(sources, litter)], "nowhere else"),
     )  # fmt: skip
     return Page(
@@ -112,9 +112,10 @@ def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
             if known.sure
             else f"one of {len(known.sires)} males"
             if len(known.sires) > 1
-            else "likely"
+            else "likely; an earlier male cannot be ruled out"
         )
-        yield Row(("father" if known.sure else "may be", words.animal(ledger, sire), how), Link("animal", sire),
+        what = "may be" if len(known.sires) > 1 else "father"
+        yield Row((what, words.animal(ledger, sire), how), Link("animal", sire),
                   enclosure=kin.box_of(sources, sire))  # fmt: skip
     pairing = kin.pairing_of(sources, id_)
     if pairing is not None:
@@ -151,5 +152,7 @@ def _places(sources: Sources, litter: list[int]) -> Iterator[Row]:
         for _, r in reversed(kin.of(sources, "content", "brood", b)):
             if r["animal"] is None and r["until"] is not None:
                 box = int(r["enclosure"])
-                yield Row((f"{words.counts(r)} {r['instar'] or 'adults'}", kin.at(sources, box),
+                some = kin.counted([r]).fewest or r["at_least"]
+                said = f"{words.counts(r)} {r['instar'] or 'adults'}" if some else r["instar"] or "adults"
+                yield Row((said, kin.at(sources, box),
                            kin.between(r["since"], r["until"])), Link("enclosure", box), enclosure=box)  # fmt: skip

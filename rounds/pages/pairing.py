@@ -138,4 +138,4 @@ def parents_words(sources: Sources, known: parentage.Parents) -> str:
         return f"mother {dam}; father {kin.NOT_RECORDED}"
     if known.sure:
         return f"mother {dam}; father {sires}, certain"
-    return f"mother {dam}; father may be {sires}" + ("" if len(known.sires) > 1 else ", likely")
+    return f"mother {dam}; father {sires}, likely" if len(known.sires) == 1 else f"mother {dam}; father one of {sires}"
