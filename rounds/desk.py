@@ -25,6 +25,7 @@ from rounds.watch import Watch
 if TYPE_CHECKING:
     from rounds.actdesk import ActDesk
     from rounds.books import checklists
+    from rounds.books.due_kinds import Work
     from rounds.duework import DueWork
 
 HISTORY_VISITS = 40
@@ -57,6 +58,7 @@ class HouseDesk:
         self._shelf_past: dict[str, list[Seen]] = {}
         self.due_work: DueWork | None = None
         self.due_carry: Mapping[int, Mapping[str, float]] = {}
+        self.due_works: tuple[Work, ...] | None = None  # all of it, however far ahead; None: not there yet
         self._due_said = ""
 
     @cached_property
@@ -194,6 +196,9 @@ class HouseDesk:
             if stop is not None:
                 self.stops[stop] = self.acts.stop(id_, self.stops[stop])
                 self.ask_again(stop)
+                if self.due_works is not None:
+                    others = [w for w in self.due_works if w.enclosure != id_]
+                    self.due_works = (*others, *self.acts.works(id_))
         if self.due_work is not None:
             self.due_work.ask(self.acts.ledger)  # what hangs together with it elsewhere, and what to carry
 
@@ -218,7 +223,7 @@ class HouseDesk:
         if found.ledger is None:
             return
         self.acts.adopt(found.ledger)
-        self.due_carry = found.carry
+        self.due_carry, self.due_works = found.carry, found.works
         for i, s in enumerate(self.stops):
             mine = found.dues.get(s.enclosure.id, ())
             if mine != s.dues:

@@ -20,6 +20,7 @@ from rounds.config import Config
 from rounds.husbandry.records import Due
 
 if TYPE_CHECKING:
+    from rounds.books.due_kinds import Work
     from rounds.books.ledger import Ledger
 
 SLICE = 0.0005
@@ -34,12 +35,14 @@ class Found(NamedTuple):
 
     ``dues`` by enclosure id: what begins by the day asked for. ``carry`` by enclosure id:
     what set-ups of today and tomorrow need, by thing. ``said`` is why there is neither.
+    ``works`` is all work, however far ahead, also what is put off or lately done.
     """
 
     ledger: Ledger | None
     dues: Mapping[int, tuple[Due, ...]] = {}
     carry: Mapping[int, Mapping[str, float]] = {}
     said: str = ""
+    works: tuple[Work, ...] = ()
 
 
 def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
@@ -50,7 +53,7 @@ def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
 
     every = works(ledger, config.species, day)
     carry = checklists.carry(ledger, config.checklists, config.species, every, day)
-    return Found(ledger, shown(ledger, every, day, until), carry)
+    return Found(ledger, shown(ledger, every, day, until), carry, works=every)
 
 
 def added(*wanted: Mapping[int, Mapping[str, float]]) -> dict[int, dict[str, float]]:

@@ -22,6 +22,7 @@ from rounds.store import read
 from rounds.store.read_visits import last_days
 
 if TYPE_CHECKING:
+    from rounds.books.due_kinds import Work
     from rounds.desk import HouseDesk
 
 T = TypeVar("T")
@@ -157,5 +158,20 @@ class LookUp:
         every = [(s.enclosure.id, d) for s in self.desk.stops for d in s.dues]
         return sorted(every, key=lambda row: row[1].planned())  # stable: shelf order within a day
 
+    def works(self) -> Slow:
+        desk = self.desk
+        if desk.due_works is not None:
+            return Slow(desk.due_works)
+        if desk.due_work is not None:
+            return Slow(None, desk.due_said or "working …")
+        ledger = self.ledger
+        return self.slow("due", str(self.day), lambda archive, tell: _works(ledger, self.species, self.day))  # noqa: ARG005
+
     def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
         return self.behind.ask(name, key, work)
+
+
+def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[Work, ...]:
+    from rounds.books.due import works
+
+    return works(ledger, species, today)

@@ -147,6 +147,8 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
     row = page.at(state.pages[-1].cursor)
     if isinstance(row, Row):
         given = row.act if command == "record" else dict(row.acts).get(command)
+        if isinstance(given, str):
+            return state._replace(message=given), ()
         if given is not None:
             return _record(state, desk, given)
         if row.action and command in ("done", "put_off"):

@@ -45,7 +45,7 @@ class Row(NamedTuple):
     look: str = ""  # one of rounds.screens.lines.LOOKS; its meaning is in the text as well
     enclosure: int | None = None
     act: RowAct | None = None
-    acts: tuple[tuple[str, RowAct], ...] = ()  # what other commands (done, put_off) record for this row
+    acts: tuple[tuple[str, RowAct | str], ...] = ()  # for done and put_off: what they record, or why nothing
     action: bytes = b""  # the open action that done and put off are about
 
 

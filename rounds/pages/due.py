@@ -22,6 +22,7 @@ ABOUT = (
     " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
     " now is only shown."
 )
+WAIT = "still being worked out; a moment, then again"
 NONE = (
     f"Nothing is due in the next {AHEAD} days. Work follows from what is recorded (a female put to lay, a brood found, a"
     " quarantine begun) and from a species file; record look-again asks for a look of your own."
@@ -36,8 +37,8 @@ COLUMNS = (
 
 
 def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
-    ledger, presets, day = sources.ledger, sources.species, sources.day
-    slow = sources.slow("due", str(day), lambda archive, tell: due_.works(ledger, presets, day))  # noqa: ARG005
+    ledger, day = sources.ledger, sources.day
+    slow = sources.works()
     if slow.value is None:
         return Page("due", parts=(_begun(sources),), about=ABOUT, wait=f"the next {AHEAD} days: {slow.words}")
     every: Sequence[Work] = slow.value
@@ -60,7 +61,7 @@ def _begun(sources: Sources) -> Part:
         Row((
             _day(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
             _what(d.what, d.animal, d.withheld, d.why), span_words(d.window.earliest, d.window.latest),
-        ), Link("enclosure", box), enclosure=box)
+        ), Link("enclosure", box), enclosure=box, acts=_not_yet(WAIT))
         for box, d in sources.dues()
     ]  # fmt: skip
     return Part(f"the next {DUE_AHEAD} days", COLUMNS, rows, "nothing yet")
@@ -113,10 +114,18 @@ def _labels(ledger: Ledger, works: Iterable[Work]) -> dict[str, str]:
     return out
 
 
-def _acts(sources: Sources, w: Work, named: Mapping[str, str]) -> tuple[tuple[str, RowAct], ...]:
-    """The acts of done and put off for just this work; none for what the walk does not offer yet."""
-    if w.enclosure is None or w.begins() > sources.day + DUE_AHEAD or w.put_off(sources.day):
-        return ()
+def _not_yet(why: str) -> tuple[tuple[str, RowAct | str], ...]:
+    return (("done", why), ("put_off", why))
+
+
+def _acts(sources: Sources, w: Work, named: Mapping[str, str]) -> tuple[tuple[str, RowAct | str], ...]:
+    """The acts of done and put off for just this work, or why there are none."""
+    if w.enclosure is None:
+        return _not_yet("this work stands at no box")
+    if w.begins() > sources.day + DUE_AHEAD:
+        return _not_yet(
+            f"it begins {words.day(w.begins())}: done and put off are asked for from a week before on"
+        )
     typed = (("work", named[w.key]),)
     code = words.code(sources.ledger, w.enclosure)
     return (

@@ -113,6 +113,9 @@ class Sources(Protocol):
     def dues(self) -> Sequence[tuple[int, Due]]:
         """Due work with its enclosure, by day and then shelf order, as far ahead as the walk looks."""
 
+    def works(self) -> Slow:
+        """All due work (rounds.books.due_kinds.Work), however far ahead, worked out beside the keys."""
+
     def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
         """Work for beside the keys: what it has come to by now.
 
