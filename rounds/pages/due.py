@@ -55,6 +55,31 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     return Page("due", parts=tuple(parts), about=ABOUT, hint="" if open_ or off else NONE)
 
 
+def at(sources: Sources, box: int) -> Iterator[Row]:
+    """What is due at one box within a week, in columns (sign, what, from – to)."""
+    value = sources.works().value
+    if value is None:
+        for e, d in sources.dues():
+            if e == box:
+                what = _what(d.what, d.animal, d.withheld, d.why)
+                when = span_words(d.window.earliest, d.window.latest)
+                yield Row(("due", what, when), enclosure=box, acts=_not_yet(WAIT))
+        return
+    mine = [w for w in value if w.enclosure == box and w.done is None]
+    named = _labels(sources.ledger, mine)
+    for w in due_.at(mine, box, sources.day + DUE_AHEAD):
+        if not w.put_off(sources.day):
+            who = "" if w.animal is None else words.animal(sources.ledger, w.animal)
+            what = _what(w.what, who, w.withheld, w.why)
+            when = span_words(w.window.earliest, w.window.latest)
+            yield Row(
+                ("due", what, when),
+                look="today" if w.overdue(sources.day) else "",
+                enclosure=box,
+                acts=_acts(sources, w, named),
+            )
+
+
 def _begun(sources: Sources) -> Part:
     """What the walk itself shows, until all of it is worked out."""
     rows = [

@@ -9,10 +9,11 @@ from rounds.books.ledger import Row as Kept
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.records import Seen
 from rounds.husbandry.spans import Span
-from rounds.pages import words
+from rounds.husbandry.summary import MARKS
+from rounds.pages import due, words
 from rounds.pages.sources import Sources
 from rounds.reading_words import usual_words, value_words
-from rounds.shown import day_words, span_words
+from rounds.shown import day_words
 
 VISITS = 200
 """Looks that are listed; a book may hold thousands of an enclosure."""
@@ -25,20 +26,21 @@ def build(opened: Open, sources: Sources) -> Page:
     seen = list(reversed(sources.seen(id_, VISITS)))
     here = [r for _, r in sources.index("content", "enclosure").get(id_, ())]
     parts = (
-        Part("walk", (Column("", 30, 1),), (Row(("go there on the walk",), Link("stop", id_)),)),
+        Part("", (Column("", 30, 1),), (Row(("go there on the walk",), Link("stop", id_), enclosure=id_),)),
         _open(sources, id_),
         Part("in it", (Column("who", 26, 1), Column("since", 20)), [*_contents(sources, here, False)], "nobody recorded"),
         Part("looks", (Column("day", 8), Column("what was seen", 40, 1), Column("by", 8)), [*_looks(sources, id_, seen)],
              "nobody has looked yet"),
         Part("was in it", (Column("who", 26, 1), Column("from – to", 24)), [*_contents(sources, here, True)], "nobody before"),
         Part("stages before", (Column("stage", 14), Column("from – to", 24, 1)), [
-            Row((r["stage"], _between(r["since"], r["until"])))
+            Row((r["stage"], _between(r["since"], r["until"])), enclosure=id_)
             for _, r in reversed(sources.index("stage_past", "enclosure").get(id_, ()))
         ], "none"),
     )  # fmt: skip
     return Page(
         f"enclosure {box['code']}", tuple(_facts(sources, id_, seen)), parts=parts, enclosure=id_,
-        about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page.",
+        about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
+        " Done and put off are about the action or the due work of the row.",
     )  # fmt: skip
 
 
@@ -66,15 +68,22 @@ def _facts(sources: Sources, id_: int, seen: Sequence[Seen]) -> Iterator[tuple[s
 
 
 def _open(sources: Sources, id_: int) -> Part:
+    """Actions, worst first, then due work; done and put off on a row are about just that."""
     rows = [
-        Row((a.level, f"{a.reason} → {a.todo}", day_words(a.opened)), look=a.level, enclosure=id_)
+        Row(
+            (MARKS.get(a.level, "!"), f"{a.reason} → {a.todo}", day_words(a.opened)),
+            look=a.level,
+            enclosure=id_,
+            action=a.uid,
+        )
         for a in sources.actions(id_)
     ]
-    rows += [
-        Row(("due", f"{d.what}: {d.why}" if d.why else d.what, span_words(d.window.earliest, d.window.latest)), enclosure=id_)
-        for e, d in sources.dues() if e == id_
-    ]  # fmt: skip
-    return Part("to do here", (Column("", 6), Column("what", 40, 1), Column("when", 16)), rows, "nothing")
+    return Part(
+        "to do here",
+        (Column("", 3), Column("what", 40, 1), Column("when", 16)),
+        [*rows, *due.at(sources, id_)],
+        "nothing",
+    )
 
 
 def _contents(sources: Sources, rows: Sequence[Kept], gone: bool) -> Iterator[Row]:

@@ -205,6 +205,8 @@ def _topics(walk: Walk, width: int) -> list[Line]:
     if walk.page(walk.state.pages[-1]).typed:
         said = "letters and digits look for it; ↑ ↓ choose, enter opens, backspace with nothing typed goes back"
         return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
+    if width < 60:
+        return [cut(((f" digits open other pages: {entry_steps.key_for(walk, 'help')}", "faint"),), width)]
     return _options("pages:", [(t.key, t.title) for t in TOPICS], width) if TOPICS else []
 
 

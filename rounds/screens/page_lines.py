@@ -30,8 +30,17 @@ class Placed(NamedTuple):
     first: int  # the number of its first row on the page
 
     @property
+    def top(self) -> int:
+        """Lines above its rows: its title and its column heads, where it has any."""
+        return bool(self.part.title) + any(c.head for c in self.part.columns)
+
+    @property
     def height(self) -> int:
-        return 2 + max(1, len(self.part.rows)) + 1
+        return self.top + max(1, len(self.part.rows)) + 1
+
+    @property
+    def rows_at(self) -> int:
+        return self.at + self.top
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
@@ -84,13 +93,14 @@ def _body(page: Page, opened: Open, width: int, room: int, whole: bool) -> list[
     total = max(at - 1, 0) if parts else len(head)
     cursor = min(opened.cursor, max(0, first - 1))
     holder = next((p for p in parts if p.first <= cursor < p.first + len(p.part.rows)), None)
-    where = 0 if holder is None else holder.at + 2 + cursor - holder.first
+    where = 0 if holder is None else holder.rows_at + cursor - holder.first
     more = (
         _cut_cells(holder.part, holder.part.rows[cursor - holder.first], width, room)
         if whole and holder
         else []
     )
-    start = 0 if cursor == 0 and where + len(more) < room else max(0, min(where - room // 2, total - room))
+    fits = where + len(more) + 1 < room  # then the page is read from its top
+    start = 0 if fits else max(0, min(where - room // 2, total - room))
     if where + len(more) >= start + room:
         start = where + len(more) - room + 1
     out: list[Line] = []
@@ -99,7 +109,9 @@ def _body(page: Page, opened: Open, width: int, room: int, whole: bool) -> list[
         if y == where:
             out += more
     out = out[:room]
-    above = next((p for p in parts if p.at + 1 < start < p.at + 2 + len(p.part.rows)), None)
+    above = next(
+        (p for p in parts if p.rows_at <= start < p.rows_at + len(p.part.rows) and p.part.title), None
+    )
     if above is not None and out and room > 4 and start < where:
         out[0] = _columns(above.part, width, f"{above.part.title}, from above")
     return out + [BLANK] * (room - len(out))
@@ -146,17 +158,15 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
     if y < len(head):
         return head[y]
     placed = next(p for p in reversed(parts) if p.at <= y)
-    part, i = placed.part, y - placed.at
-    if i == 0:
+    part, i = placed.part, y - placed.rows_at
+    if i >= 0 and part.rows:
+        return _row(part, part.rows[i], placed.first + i == cursor, width) if i < len(part.rows) else BLANK
+    if i >= 0:
+        return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
+    if y == placed.at and part.title:
         count = f"  {len(part.rows):,}" if len(part.rows) > 1 else ""
         return ((f" {clean(part.title, 60)}", "strong"), (count, "faint"))
-    if i == 1:
-        return _columns(part, width)
-    if not part.rows:
-        return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 2 else BLANK
-    if i - 2 >= len(part.rows):
-        return BLANK
-    return _row(part, part.rows[i - 2], placed.first + i - 2 == cursor, width)
+    return _columns(part, width)
 
 
 def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
