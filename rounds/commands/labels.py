@@ -59,6 +59,7 @@ def labels(
     """
     from rounds.shown import clean
 
+    out = None if out == Path("-") else out
     _may_write(out, force)
     drawn, count = _drawn(given, which, paper, grid, start, font)
     if drawn.replaced:

@@ -26,9 +26,6 @@ SEARCHED = ("scan", "go")
 
 LONGEST_CODE = 40  # characters that going to an enclosure takes
 
-LINES = 3
-"""Lines on a label, the code's own among them."""
-
 
 class Wordings(NamedTuple):
     """One line of a label: wordings that say all there is to say, then ones that visibly leave something out.
@@ -94,7 +91,7 @@ def of_enclosures(enclosures: Sequence[Enclosure], ledger: Ledger, every: Sequen
         first = stage_words(species, e.stage, e.stage_since, today)
         second = inmates(ledger, rows, pair=e.stage == "pairing" or e.id in together)
         aims = aim(e, folded[e.code.casefold()])
-        out.append(Label(clean(e.code, 60), f"no. {e.number}", (first, second), aims))
+        out.append(Label(_readable(e.code, 60), f"no. {e.number}", (first, second), aims))
     return out
 
 
@@ -201,7 +198,12 @@ def inmates(ledger: Ledger, rows: Sequence[Row], *, pair: bool) -> Wordings:
 
 def _animal(ledger: Ledger, row: Row) -> _Animal:
     line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
-    return _Animal(clean(line, LONGEST_NAME), clean(row["number"], 40), row["sex"])
+    return _Animal(clean(line, LONGEST_NAME), _readable(row["number"], 40), row["sex"])
+
+
+def _readable(text: str, limit: int) -> str:
+    """Cleaned; ``?`` where nothing is left to be read."""
+    return clean(text, limit).strip() or "?"
 
 
 def _clipped(name: str, letters: int | None) -> str:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.exchange import labels_fit
-from rounds.exchange.labels import Label, Wordings, payload
+from rounds.exchange.labels import Label, payload
 from rounds.exchange.labels_sheet import Sheet
 from rounds.problems import BadInput, Problem, RoundsError
 
@@ -61,13 +61,13 @@ def draw(
     grid = sheet.grid
     codes = [matrix(payload(label.aims, commands)) for label in labels]
     _all_fit(labels, codes, sheet)
-    pdf, shown = _blank(sheet, title, today, font)
+    pdf, has = _blank(sheet, title, today, font)
     replaced: dict[str, str] = {}
     family = OWN if font else "Helvetica"
 
     def measure(text: str, bold: bool) -> float:
         pdf.set_font(family, _style(bold, font), 100)
-        return pdf.get_string_width(text) / 100
+        return pdf.get_string_width(_shown(text, has)[0]) / 100
 
     on = -1
     for n, (label, code) in enumerate(zip(labels, codes, strict=True), start - 1):
@@ -79,12 +79,12 @@ def draw(
             pdf.set_draw_color(CUT_GREY)
             pdf.set_line_width(0.1)
             pdf.rect(x, y, grid.width, grid.height)
-        placed = labels_fit.place(
-            _in_font(label, shown, replaced), grid.width, grid.height, len(code), measure, sheet.inset
-        )
+        placed = labels_fit.place(label, grid.width, grid.height, len(code), measure, sheet.inset)
         for t in placed.texts:
             pdf.set_font(family, _style(t.bold, font), t.size)
-            pdf.text(x + t.x, y + t.baseline, t.text)
+            text, instead = _shown(t.text, has)
+            replaced |= instead
+            pdf.text(x + t.x, y + t.baseline, text)
         _draw_code(pdf, code, x + placed.qr[0], y + placed.qr[1], placed.module)
     with _blamed(font):
         data = bytes(pdf.output())
@@ -120,6 +120,7 @@ def _blank(sheet: Sheet, title: str, today: int, font: Path | None) -> tuple[FPD
     pdf.set_margin(0)
     pdf.set_title(title)
     pdf.set_creator("rounds")
+    pdf.set_lang("en")
     d = date.fromordinal(today)
     pdf.set_creation_date(datetime(d.year, d.month, d.day, tzinfo=UTC))
     # Printed smaller "to fit the page", labels would miss their stickers.
@@ -173,24 +174,15 @@ def _letters(font: Path) -> Callable[[str], bool]:
 _PLAIN = {"×": "x", "–": "-"}  # signs of our own that a font may lack
 
 
-def _in_font(label: Label, has: Callable[[str], bool], replaced: dict[str, str]) -> Label:
-    """The label in letters the font has; what stands for the others goes into ``replaced``."""
-
-    def shown(text: str) -> str:
-        out = []
-        for letter in text:
-            if has(letter):
-                out.append(letter)
-                continue
+def _shown(text: str, has: Callable[[str], bool]) -> tuple[str, dict[str, str]]:
+    """A text in letters the font has, and what stands for each of the others."""
+    replaced: dict[str, str] = {}
+    for letter in text:
+        if not has(letter):
             plain = _PLAIN.get(letter) or unicodedata.normalize("NFKD", letter)
             kept = "".join(c for c in plain if not unicodedata.combining(c))
-            instead = kept if kept and all(map(has, kept)) else "?"
-            replaced[letter] = instead
-            out.append(instead)
-        return "".join(out)
-
-    lines = tuple(Wordings(tuple(map(shown, w.whole)), tuple(map(shown, w.less))) for w in label.lines)
-    return Label(shown(label.title), shown(label.aside), lines, label.aims)
+            replaced[letter] = kept if kept and all(map(has, kept)) else "?"
+    return "".join(replaced.get(c, c) for c in text), replaced
 
 
 def _draw_code(pdf: FPDF, code: Matrix, x: float, y: float, module: float) -> None:

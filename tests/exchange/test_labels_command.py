@@ -53,10 +53,11 @@ def test_a_file_or_a_pipe_gets_the_same(
     told = capfdbinary.readouterr()
     assert told.out == b""
     assert told.err.decode() == f"60 labels on 3 sheets → {out}\n"
-    assert labels(book) == 0
-    told = capfdbinary.readouterr()
-    assert told.out == out.read_bytes()
-    assert told.err.decode() == "60 labels on 3 sheets → standard output\n"
+    for more in ((), ("--out", "-")):
+        assert labels(book, *more) == 0
+        told = capfdbinary.readouterr()
+        assert told.out == out.read_bytes()
+        assert told.err.decode() == "60 labels on 3 sheets → standard output\n"
     assert stat.S_IMODE(out.stat().st_mode) & 0o400
     assert [p.name for p in tmp_path.iterdir()] == ["labels.pdf"]
 
@@ -280,6 +281,8 @@ def test_a_font_of_ones_own_shows_what_it_has(
     made = Label("Ő-黒", "no. 1", (Wordings(("A × B – č …",)),), "1")
     drawn = labels_pdf.draw([made], sheet("62x29", None), KEYS, 1, "", 739_676, mine)
     assert drawn.replaced == {"×": "x", "–": "-", "č": "c", "…": "..."}
+    nothing = labels_pdf.draw([made._replace(lines=(Wordings(("plain",), ("č…",)),))], sheet("62x29", None), KEYS, 1, "", 739_676, mine)  # fmt: skip
+    assert nothing.replaced == {}, "what is not printed is not spoken of"
     text = said(drawn.data)
     assert "Ő-黒" in text
     assert "A x B - c ..." in text

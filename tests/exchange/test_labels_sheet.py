@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.exchange import labels_fit
-from rounds.exchange.labels import LINES, Label, Wordings
+from rounds.exchange.labels import Label, Wordings
 from rounds.exchange.labels_sheet import PAPERS, PLAIN, Grid, Sheet, sheet
 from rounds.problems import BadInput
 
@@ -109,6 +109,23 @@ def grids(draw: st.DrawFn) -> Sheet:
         return sheet(paper, None)
 
 
+@given(
+    st.text(alphabet="0123456789xX×., margisp-e", max_size=60),
+    st.sampled_from(["a4", "62x29", "5", "x", ""]),
+    st.integers(),
+)
+def test_whatever_is_typed_is_a_sheet_or_told(grid: str, paper: str, start: int) -> None:
+    try:
+        found = sheet(paper, grid, start)
+    except BadInput as e:
+        told = e.problems
+    else:
+        _inside(found)
+        return
+    assert {p.file for p in told} <= {"--grid", "--paper", "--start"}
+    assert all(p.message for p in told)
+
+
 def _inside(s: Sheet) -> None:
     """No sticker leaves the paper by more than the slack, none overlaps another."""
     g = s.grid
@@ -171,7 +188,7 @@ def test_what_stands_on_a_label_stays_on_it_and_clear_of_its_code(
     assert qy + quiet >= inset[1] - 1e-9
     assert qy + quiet + dark <= g.height - inset[1] + 1e-9
     rows = {t.baseline for t in placed.texts}
-    assert len(rows) == 1 + len(label.lines) <= LINES
+    assert len(rows) == 1 + len(label.lines) <= 3
     for t in placed.texts:
         assert t.x >= inset[0] - 1e-9
         assert t.baseline - labels_fit.CAP * t.size * labels_fit.POINT >= inset[1] - 1e-6
