@@ -200,8 +200,8 @@ class ActDesk:
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[Slip, ...]) -> OfferField | None:
-    """The one field that is missing as things are (what becomes of a box left vacant, say)."""
-    names = {s.field for s in slips if s.message.startswith("is missing")}
+    """The one field that is missing as things are (what becomes of a box left vacant, which of several groups)."""
+    names = {s.field for s in slips if s.message.startswith(("is missing", "several groups are meant"))}
     if len(slips) != 1 or not names:
         return None
     fields = {f.name: f for f in acts.known(act).fields}

@@ -41,7 +41,9 @@ TITLES = {
 }  # fmt: skip
 """What acts of no stage are called where they are offered, because their own title follows a name."""
 
-HERE = {"animal": "in", "found": "into", "came-back": "into", "substrate-used": "into"}
+HERE = {
+    "animal": "in", "found": "into", "came-back": "into", "substrate-used": "into", "split": "from", "hatched": "from",
+}  # fmt: skip
 """Fields that can only mean the enclosure at which the act is recorded."""
 APART = {"arrival": "into", "loan-in": "into"}
 """The same where newcomers may be put here: nobody lives here, or only others in quarantine."""

@@ -145,3 +145,59 @@ def test_a_caution_is_said_once_and_is_in_no_keys_way(walk: Walk) -> None:
     press(walk, [*keys_for(walk, "dead"), "1"])
     assert walk.state.message.startswith("recorded:")
     assert caution not in walk.state.message
+
+
+def go(walk: Walk, stage: str) -> int:
+    """Go to the first enclosure of a stage."""
+    stop = next(i for i, s in enumerate(walk.stops) if s.enclosure.stage == stage)
+    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
+    return stop
+
+
+def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken_back(walk: Walk) -> None:
+    before = stored.load(walk.book)
+    for act, keys in (
+        ("box", [*"NEW-1", "enter"]),
+        ("shelf", ["Z", "enter", "1", "enter", "3", "enter"]),
+        ("line", [*"ASH", "enter", *"Eudicella smithi", "enter"]),
+    ):
+        press(walk, [*keys_for(walk, act), *keys])
+        assert walk.state.message.startswith("recorded:"), (act, walk.state.message)
+    stop = go(walk, "prepared")
+    press(walk, [*keys_for(walk, "arrival"), *"Eudicella smithi", "enter", "3", "enter"])
+    here = walk.stops[stop].enclosure
+    assert (here.stage, [c.unsexed for c in here.contents]) == ("quarantine", [3])  # into this box, unasked
+    ash = [typed for typed, _ in next(o for o in walk.offers(stop) if o.act == "animal").whom].index("ASH")
+    press(walk, [*keys_for(walk, "animal"), *["0"] * (ash // 9), str(ash % 9 + 1), *"7a", "enter"])
+    assert [c.animal for c in walk.stops[stop].enclosure.contents] == ["", "7a"]
+    larvae = go(walk, "larvae")
+    tubs = len(list(walk.acts.ledger.rows("enclosure")))
+    press(walk, keys_for(walk, "split"))
+    press(walk, [*"NEW", "enter"])  # what the codes of the new tubs begin with
+    assert walk.state.message.startswith("recorded:"), walk.state.message
+    assert len(list(walk.acts.ledger.rows("enclosure"))) > tubs
+    assert walk.stops[larvae].enclosure.contents == ()
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == walk.acts.ledger
+    press(walk, ["u"] * 6)
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        assert stored.load(book) == before
+
+
+def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
+    """More than nine live in one box: `0` turns to the rest of them, and round again."""
+    stop = go(walk, "colony")
+    for n in range(11):
+        press(walk, [*keys_for(walk, "animal"), *f"c{n}", "enter"])
+        if n < 10:  # adults and larvae are counted there: which is meant is asked
+            assert walk.state.asked is not None
+            press(walk, [str(walk.state.asked.words.index("adults") + 1)])
+        assert walk.state.message.startswith("recorded:"), walk.state.message
+    whom = next(o for o in walk.offers(stop) if o.act == "parents").whom
+    assert len(whom) == 11
+    press(walk, [*keys_for(walk, "dead"), "0", "3"])
+    assert (walk.state.mode, walk.state.message) == ("whom", "nobody under 3")
+    press(walk, ["0", "0", "2"])
+    assert walk.state.whom == whom[10][0]
