@@ -122,7 +122,7 @@ def since_words(since: Span | None, today: int) -> tuple[str, str]:
         return f"(printed {_day(today)})", f"(printed {_day(today)})"
     if since.exact:
         return f"since {_day(since.earliest)}", _day(since.earliest)
-    typed = clean(_ISO.sub(lambda m: _day(date.fromisoformat(m[0]).toordinal()), text(since)), 60)
+    typed = clean(_ISO.sub(_spoken, text(since)), 60)
     if typed.startswith("between ") or " to " in typed:
         first = _day(since.earliest)
         if date.fromordinal(since.earliest).year == date.fromordinal(since.latest).year:
@@ -132,7 +132,15 @@ def since_words(since: Span | None, today: int) -> tuple[str, str]:
     return f"{'begun' if vague else 'since'} {typed}", typed
 
 
-_ISO = re.compile(r"(?<![0-9-])[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])(?![0-9-])")
+_ISO = re.compile(r"(?<![0-9-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![0-9-])")
+
+
+def _spoken(found: re.Match[str]) -> str:
+    """A day of the calendar as on the rest of the label; what is none stays as it was typed."""
+    try:
+        return _day(date.fromisoformat(found[0]).toordinal())
+    except ValueError:
+        return found[0]
 
 
 def _day(day: int) -> str:
