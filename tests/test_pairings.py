@@ -82,6 +82,11 @@ def pair(b: Books) -> None:
     b.add("pairing_male", pairing=p, male=b.ids["TALLOW/11"], since=span("2026-03-09"))
 
 
+def trial(b: Books) -> None:
+    t = b.add("trial", name="TR-01")
+    b.add("trial_female", trial=t, arm="sibs", female=b.ids[WHO], male=b.ids["TALLOW/11"])
+
+
 def lock(b: Books, **more: Any) -> None:
     b.add(
         "lock",
@@ -108,6 +113,9 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "not mature": (lambda b: set_(b, mature=span("2026-03-20")), "not surely mature before 2026-03-20"),
     "perhaps mature": (lambda b: set_(b, mature=span("2026-03-08 to 2026-03-12")), "not surely mature before 2026-03-12"),
     "fed lately": (lambda b: set_(b, mature=None, first_feed=span("2026-03-01")), "not surely mature before 2026-03-15"),
+    "promised": (lambda b: set_(b, promised="Nine Alders"), "promised: Nine Alders"),
+    "planned": (lambda b: b.add("plan", name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"]), "planned with TALLOW/11 (PLAN-01)"),
+    "trial": (trial, "in the trial TR-01"),
     "locked": (lock, "must not be moved: limp"),
     "locked animal": (lambda b: lock(b, enclosure=None, animal=b.ids[WHO]), "must not be moved: limp"),
 }  # fmt: skip
@@ -120,7 +128,9 @@ def test_who_cannot_breed_now_is_left_out_with_the_reason(name: str) -> None:
     change(b)
     assert found(b) == reason
     others = [c for c in candidates(b.ledger, SPECIES, TODAY) if c.animal != WHO]
-    assert {c.animal for c in others if c.hindered} == ({"TALLOW/11"} if name == "paired" else set())
+    assert {c.animal for c in others if c.hindered} == (
+        {"TALLOW/11"} if name in ("paired", "planned", "trial") else set()
+    )
 
 
 @pytest.mark.parametrize(
@@ -130,6 +140,7 @@ def test_who_cannot_breed_now_is_left_out_with_the_reason(name: str) -> None:
         lambda b: b.add("loan", animal=b.ids[WHO], way="out", back=span("2026-02-01")),
         lambda b: b.add("loan", animal=b.ids[WHO], way="in", owner="Nine Alders"),
         lambda b: set_(b, mature=None, first_feed=span("2026-02-20")),
+        lambda b: b.add("plan", name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"], dropped=TODAY),
         lambda b: b.add("pairing", name="P-8", female=b.ids[WHO], since=span("2026-02-01"), until=span("2026-02-20")),
     ],
 )  # fmt: skip
@@ -153,6 +164,16 @@ def test_larvae_and_the_dead_are_no_candidates() -> None:
     assert WHO not in {c.animal for c in candidates(b.ledger, SPECIES, TODAY)}
     b.set("animal", b.ids["TALLOW/14"], "state", "dead")
     assert len(candidates(b.ledger, SPECIES, TODAY)) == 6
+
+
+def test_what_is_recorded_of_a_line_goes_before_its_latin_name() -> None:
+    b = pairing_books()
+    b.set("line", b.ids["RUSH"], "species", f"{SMITHI} bertherandi")
+    b.set("line", b.ids["RUSH"], "subspecies", "minor")
+    b.set("line", b.ids["RUSH"], "locality", "north slope")
+    assert {(c.line, c.subspecies, c.locality) for c in candidates(b.ledger, SPECIES, TODAY)} == {
+        ("TALLOW", "", ""), ("RUSH", "minor", "north slope"),
+    }  # fmt: skip
 
 
 def test_a_third_word_of_the_latin_name_is_the_subspecies() -> None:

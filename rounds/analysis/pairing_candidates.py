@@ -11,8 +11,10 @@ from collections.abc import Collection, Mapping
 from datetime import date
 
 from rounds.analysis.pairing_rules import Candidate
+from rounds.books import trials
 from rounds.books.acts_common import animal_name, code
 from rounds.books.ledger import Ledger, Row
+from rounds.books.plans import open_plans
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species
 
@@ -25,8 +27,8 @@ def candidates(
 ) -> list[Candidate]:
     """Every grown animal that is alive or missing, with what hinders it from breeding today.
 
-    ``left_out`` are animals the keeper will not breed from now (promised to somebody, say).
-    Species and subspecies are the first two words of the line's Latin name and the rest.
+    ``left_out`` are animals the keeper will not breed from now. The species is the first two
+    words of the line's Latin name; the rest is the subspecies unless one is recorded.
     """
     books = _Books(ledger, today)
     out = []
@@ -40,7 +42,7 @@ def candidates(
         out.append(
             Candidate(
                 animal_name(ledger, i), str(row["sex"]), str(line["name"]), " ".join(latin[:2]),
-                " ".join(latin[2:]), "", awake(row, known), hindered,
+                str(line["subspecies"] or " ".join(latin[2:])), str(line["locality"]), awake(row, known), hindered,
             )
         )  # fmt: skip
     return out
@@ -79,6 +81,11 @@ class _Books:
         for _, r in ledger.rows("pairing_male", until=None):
             if r["pairing"] in running:
                 self.paired[r["male"]] = str(running[r["pairing"]]["name"])
+        self.planned: dict[int, str] = {}
+        for _, r in open_plans(ledger):
+            for one, other in ((r["female"], r["male"]), (r["male"], r["female"])):
+                self.planned[one] = f"planned with {animal_name(ledger, other)} ({r['name']})"
+        self.tried = trials.males(ledger)
         self.locked = [
             r for _, r in ledger.rows("lock", lifted=None)
             if r["from_day"] <= today and (r["until"] is None or r["until"].latest >= today)
@@ -91,6 +98,8 @@ class _Books:
         if i in self.lent:
             to = self.lent[i]["owner"]
             return f"on loan to {to}" if to else "on loan"
+        if row["promised"]:
+            return f"promised: {row['promised']}"
         if i not in self.box:
             return "in no enclosure"
         box = self.box[i]
@@ -103,6 +112,11 @@ class _Books:
             return "in quarantine"
         if i in self.paired:
             return f"paired now ({self.paired[i]})"
+        seat = trials.seat(self.ledger, i)
+        if seat is not None or i in self.tried:
+            return f"in the trial {seat.about['name'] if seat is not None else self.tried[i]}"
+        if i in self.planned:
+            return self.planned[i]
         if stage in ("laying", "pairing") and row["sex"] == "f":
             return f"{stage} in {code(self.ledger, box)}"
         if stage in ("cell", "resting") or (row["first_feed"] is None and row["mature"] is None):

@@ -12,6 +12,9 @@ from rounds.problems import nearest
 BARRIERS = ("species", "subspecies", "locality")
 """What is never crossed unless the keeper says so."""
 
+UNKNOWN = "unknown"
+"""Among what may be crossed: a recorded subspecies or locality with one that is not recorded."""
+
 
 class Candidate(NamedTuple):
     """An animal that might breed. ``awake`` spans the days it is, or is likely, active.
@@ -37,8 +40,8 @@ class Wishes(NamedTuple):
     ``uses`` how many females a male may be given, ``uses_of`` that for single males.
     ``apart`` lists two lines never to be crossed (a line twice: not within it); ``cross``
     two lines and the least number of pairs wanted between them. ``boxes`` is the number of
-    free enclosures; ``across`` which of :data:`BARRIERS` may be crossed; ``together`` the
-    days both should be awake (two weeks: common practice, no source).
+    free enclosures; ``across`` which of :data:`BARRIERS` may be crossed, and :data:`UNKNOWN`
+    where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source).
     """
 
     weight: float = 1.0
@@ -73,11 +76,9 @@ def check(candidates: Sequence[Candidate], wishes: Wishes) -> Iterator[tuple[str
         if number is not None and not 0 <= number < 1e9:
             yield f"{what} cannot be {number:g}.", "Expected 0 or more."
     for barrier in sorted(wishes.across):
-        if barrier not in BARRIERS:
-            yield (
-                f"`{barrier}` cannot be crossed, expected {', '.join(BARRIERS)}.",
-                nearest(barrier, BARRIERS),
-            )
+        if barrier not in (*BARRIERS, UNKNOWN):
+            every = (*BARRIERS, UNKNOWN)
+            yield f"`{barrier}` cannot be crossed, expected {', '.join(every)}.", nearest(barrier, every)
     for what, pairs in (("forced", wishes.forced), ("forbidden", wishes.forbidden)):
         for male, female in pairs:
             for name, wanted in ((male, "m"), (female, "f")):
@@ -131,7 +132,8 @@ def barred(male: Candidate, female: Candidate, f_high: float, wishes: Wishes) ->
             continue
         if a and b:
             return f"another {barrier} ({a}, {b})"
-        if barrier != "locality":  # a locality bars only where both are recorded
+        # The same or another: nobody can tell, so it takes the keeper's word.
+        if barrier == "species" or UNKNOWN not in wishes.across:
             return f"{barrier} not recorded ({male.animal if not a else female.animal})"
     if any({male.line, female.line} == {a, b} for a, b in wishes.apart):
         return "lines kept apart"
@@ -142,11 +144,14 @@ def barred(male: Candidate, female: Candidate, f_high: float, wishes: Wishes) ->
 
 def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     """What is not a reason against a pair and should still be known."""
-    if bool(male.locality) != bool(female.locality):
-        unknown = male if not male.locality else female
-        yield f"the locality of {unknown.animal} is not recorded"
+    for barrier, a, b in (
+        ("subspecies", male.subspecies, female.subspecies), ("locality", male.locality, female.locality),
+    ):  # fmt: skip
+        if bool(a) != bool(b):
+            yield f"the {barrier} of {male.animal if not a else female.animal} is not recorded: the same or another, nobody can tell"
     if male.line and female.line and male.line != female.line:
-        yield f"crosses the lines {male.line} and {female.line}"
+        unknown = "" if male.locality or female.locality else "; of neither is it recorded where it is from"
+        yield f"crosses the lines {male.line} and {female.line}{unknown}"
 
 
 def awake_warning(male: Candidate, female: Candidate, days: int) -> str:
@@ -161,6 +166,20 @@ def awake_warning(male: Candidate, female: Candidate, days: int) -> str:
     if common <= 0:
         return f"not awake together: {spans}, {1 - common} days apart"
     return f"awake together for {common} days at most: {spans}"
+
+
+def awake_words(male: Candidate, female: Candidate, days: int) -> str:
+    """That the two are awake together long enough, and till when, or that nobody can tell; "" when they are not."""
+    if male.awake is None or female.awake is None:
+        return "not known whether they are awake together"
+    if awake_warning(male, female, days):
+        return ""
+    return f"both awake until {_day(last_day_together(male, female))} at the longest"
+
+
+def last_day_together(male: Candidate, female: Candidate) -> int:
+    """The last day on which both may still be awake; their days must be known."""
+    return min(_span(male).latest, _span(female).latest)
 
 
 def _span(c: Candidate) -> Span:

@@ -210,7 +210,7 @@ def _show(name: str, plan: Plan | list[Pair], every: bool) -> None:
         if r is not None:
             taken = ", taken elsewhere in this plan" if r.taken else ""
             f: Range = r.f
-            say(f"       instead: {r.male}{taken}, cost {r.more:+.4f}, F {amount(f.low, f.high)}")
+            say(f"       instead: {r.animal}{taken}, cost {r.more:+.4f}, F {amount(f.low, f.high)}")
         for warning in pair.warnings:
             say(f"       ! {warning}")
     if isinstance(plan, list):
@@ -233,7 +233,7 @@ def _records(name: str, plan: Plan | list[Pair]) -> list[dict[str, object]]:
     out = []
     for rank, pair in enumerate(plan if isinstance(plan, list) else plan.pairs, 1):
         r = pair.runner_up
-        second = (r.male, r.more, r.f.low, r.f.high, r.taken) if r is not None else (None,) * 5
+        second = (r.animal, r.more, r.f.low, r.f.high, r.taken) if r is not None else (None,) * 5
         values = (
             name, rank, pair.male, pair.female, pair.f.low, pair.f.high, pair.f.exact, pair.cost, list(pair.why),
             list(pair.warnings), *second,

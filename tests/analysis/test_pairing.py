@@ -13,6 +13,7 @@ from rounds.analysis import pairing, pairing_check
 from rounds.analysis.kinship import matrix
 from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, awake_warning, out_of_step
 from rounds.analysis.pairing_solve import Cross, Solved, solve
+from rounds.analysis.pairing_table import GivenUp
 from rounds.analysis.pedigree import Row
 from rounds.husbandry.spans import Span
 from rounds.problems import BadInput, RoundsError
@@ -153,7 +154,7 @@ def test_a_plan_gives_reasons_runner_up_and_what_becomes_of_the_group():
     for pair in found.pairs:
         assert any(f"{pair.f.high:.3f}" in why for why in pair.why)
         assert pair.runner_up is not None
-        assert pair.runner_up.male != pair.male
+        assert pair.runner_up.animal != pair.male
     # The resulting mean kinship, by putting the offspring into the pedigree for real.
     rows = [Row(n, *parents(p, n), p.sex[i], p.line[i], i in p.founders) for i, n in enumerate(p.names)]
     rows += [Row(f"new{k}", (pair.male,), pair.female, "", "U") for k, pair in enumerate(found.pairs)]
@@ -217,9 +218,28 @@ def test_species_subspecies_and_locality_are_not_crossed_unless_told():
     assert found.barred["another locality"] == 1
     told = planned(Wishes(across=frozenset(("species", "subspecies", "locality"))), changed)
     assert len(told.pairs) == 4
-    notes = [w for pair in planned(Wishes(forced=(("U5m", "U4f"),)), changed).pairs for w in pair.warnings]
-    assert "the locality of U4f is not recorded" in notes
     assert p
+
+
+def test_what_is_not_recorded_is_not_taken_for_the_same():
+    """A recorded locality with one nobody knows: neither crossed unasked nor counted as another."""
+    _, everyone = house()
+    changed = [c._replace(locality="north shore") if c.animal == "U5m" else c for c in everyone]
+    found = planned(ANYTHING, changed)
+    assert "U5m" not in {m for m, _ in couples(found)}
+    assert found.barred["locality not recorded"] == 4
+    with pytest.raises(
+        BadInput, match=r"locality not recorded \(U4f\)\. Record it, or allow what is unknown"
+    ):
+        planned(Wishes(forced=(("U5m", "U4f"),)), changed)
+    told = planned(Wishes(forced=(("U5m", "U4f"),), across=frozenset(("unknown",))), changed)
+    [notes] = [pair.warnings for pair in told.pairs if pair.male == "U5m"]
+    assert notes == ("the locality of U4f is not recorded: the same or another, nobody can tell",)
+    far = [c._replace(locality="south shore") if c.animal == "U4f" else c for c in changed]
+    assert planned(Wishes(across=frozenset(("unknown",))), far).barred["another locality"] == 1
+    # Of neither of two lines is it known: said beside the crossing.
+    notes = [w for pair in planned(Wishes(forced=(("U3m", "L4f"),))).pairs for w in pair.warnings]
+    assert "crosses the lines UMBER and LOCH; of neither is it recorded where it is from" in notes
 
 
 def test_who_cannot_breed_now_is_left_out_and_said():
@@ -398,3 +418,70 @@ def test_open_sires_are_planned_by_their_high_end():
     t = pairing.table(built(rows), candidates, ["x", "y", "z"])
     assert t.f(0, 0) == (0.125, 0.25, True)  # half sibs or full sibs
     assert t.f(0, 1) == (0.0, 0.0, True)
+
+
+def test_a_small_plan_says_how_far_it_is_from_the_best_and_a_large_one_does_not():
+    p, candidates, living = random_table(random.Random(3), 5)
+    found = pairing.plan(p, candidates, living)
+    assert found.gap is not None
+    assert found.gap.plan == pytest.approx(found.after.high)
+    assert found.gap.plans == 120
+    assert 0 <= found.gap.share < 0.1
+    forced = (found.gap.cells[0],)
+    t = pairing.table(p, candidates, living)
+    cells = [(i, j) for i, j in found.gap.cells if (i, j) != forced[0]]
+    with_it = pairing_check.quadratic_gap(t, found.gap.cells, [1] * 5, forced)
+    assert (with_it.plans, with_it.best) == (24, pytest.approx(found.gap.best)), (
+        "only plans that keep the pair"
+    )
+    fewer = pairing_check.quadratic_gap(t, cells, [1] * 5, forced)
+    assert forced[0] in fewer.cells
+    assert pairing.plan(p, candidates, living, Wishes(cross=(("U", "U", 1),))).gap is None
+    wide, many, alive = random_table(random.Random(3), 9)
+    assert pairing.plan(wide, many, alive).gap is None
+    eight = pairing.table(*random_table(random.Random(3), 8))
+    assert pairing_check.small(eight, 8, [1] * 8)
+    assert not pairing_check.small(eight, 8, [3] * 8), "males used several times: too many plans to wait for"
+
+
+def test_each_of_a_pair_has_a_runner_up_and_the_change_it_makes():
+    p, candidates = house()
+    living = [c.animal for c in candidates]
+    t = pairing.table(p, candidates, living)
+    for pair in pairing.ranked(t, ANYTHING):
+        i = next(k for k, c in enumerate(t.males) if c.animal == pair.male)
+        j = next(k for k, c in enumerate(t.females) if c.animal == pair.female)
+        after = pairing.resulting(t, [(i, j)])
+        ends = sorted((after.low - t.means.mean.low, after.high - t.means.mean.high))
+        assert (pair.change.low, pair.change.high) == pytest.approx(ends)
+        assert pair.for_him is not None
+        costs = sorted(
+            t.cost[i][k] for k, c in enumerate(t.females) if c.animal != pair.female and not t.barred[i][k]
+        )
+        assert pair.for_him.more == pytest.approx(costs[0] - t.cost[i][j])
+        assert any("one offspring of theirs changes" in why for why in pair.why)
+        assert "not known whether they are awake together" in pair.why
+    found = pairing.choose(t, candidates, ANYTHING)
+    taken = {x.female for x in found.pairs}
+    assert all(x.for_him is None or x.for_him.taken == (x.for_him.animal in taken) for x in found.pairs)
+
+
+def test_awake_together_is_a_reason_and_apart_a_warning():
+    p, candidates = house()
+    spans = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(120, 260)) for c in candidates]
+    t = pairing.table(p, spans, [c.animal for c in spans])
+    assert all("both awake until 0001-06-09 at the longest" in x.why for x in pairing.ranked(t, ANYTHING))
+    apart = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(170, 260)) for c in candidates]
+    t = pairing.table(p, apart, [c.animal for c in apart])
+    for x in pairing.ranked(t, ANYTHING):
+        assert not any("awake" in why for why in x.why)
+        assert any("not awake together" in w for w in x.warnings)
+
+
+def test_work_nobody_wants_any_more_is_given_up():
+    p, candidates = house()
+    living, told = [c.animal for c in candidates], []
+    pairing.table(p, candidates, living, ANYTHING, told.append)
+    assert [x.split(" ")[0] for x in told] == ["kinship", "kinship", "16"]
+    with pytest.raises(GivenUp):
+        pairing.table(p, candidates, living, ANYTHING, lambda words: "living" not in words)
