@@ -22,6 +22,14 @@ UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
 SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **legend.ARROWS}
+SHORT = {
+    "go to no.": "go to",
+    "walk to no.": "walk to",
+    "back to the walk": "the walk",
+    "go there": "go",
+    "last one": "last",
+}
+"""Words of the small keys that a large one has no room for."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}
 """What the first row holds while something is typed; while something is chosen it is rub out alone."""
 LEAST_WALK = 18  # lines that the walk keeps above the keys, on a screen that has as many and more
@@ -132,7 +140,7 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
         key = _pressed(walk, command)
         if key == "." and _in_a_number(walk):
             return (key, "point")
-        return (key, words[command]) if command in shown else None
+        return (key, SHORT.get(words[command], words[command])) if command in shown else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 
