@@ -80,7 +80,7 @@ class Walk(HouseDesk):
     ) -> None:
         book = open_book(path)
         taken_in = rescue.replay(book, lambda: for_acts(config))
-        self.house = read.house(book)
+        self.house, self.first_ever = read.house(book), not read.walked(book)
         self.path, self.clock, self.ids = path, clock, Ids(clock)
         self._latest_ms = 0
         today = day or round_day(clock(), self.house.zone, self.house.day_starts)

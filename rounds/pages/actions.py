@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row
 from rounds.husbandry.records import Action
 from rounds.husbandry.summary import MARKS, harm
 from rounds.pages import words
@@ -32,7 +32,10 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     found.sort(key=lambda f: harm(f[1].level))  # stable: shelf order within a level
     rows = [_row(sources, box, a) for box, a in found]
     return Page(
-        "to do", parts=(Part("open actions", COLUMNS, rows, "none"),), about=ABOUT, hint="" if rows else NONE
+        "to do",
+        parts=(Part("open actions", COLUMNS, rows, "none"),),
+        about=ABOUT,
+        hint="" if rows else NONE if sources.stops() else NO_BOX,
     )
 
 

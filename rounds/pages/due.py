@@ -8,7 +8,7 @@ from rounds.books import acts_due
 from rounds.books import due as due_
 from rounds.books.due_kinds import Work
 from rounds.books.ledger import Ledger
-from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row, RowAct
+from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row, RowAct
 from rounds.husbandry.stops import DUE_AHEAD
 from rounds.pages import words
 from rounds.pages.sources import Sources
@@ -52,7 +52,12 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     parts.append(Part(f"the next {AHEAD} days", COLUMNS, [*_rows(sources, coming, order, named)], "nothing"))
     if off:
         parts.append(Part("put off", COLUMNS, [*_rows(sources, off, order, named)]))
-    return Page("due", parts=tuple(parts), about=ABOUT, hint="" if open_ or off else NONE)
+    return Page(
+        "due",
+        parts=tuple(parts),
+        about=ABOUT,
+        hint="" if open_ or off else NONE if sources.stops() else NO_BOX,
+    )
 
 
 def at(sources: Sources, box: int) -> Iterator[Row]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.books.ledger import TABLES
-from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
+from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row
 from rounds.pages import words
 from rounds.pages.names import MOST, Named, by_link, names, wanted
 from rounds.pages.sources import Archive, Deed, Found, Sources, Tell
@@ -17,10 +17,6 @@ MOST_LATER = 200
 HINT = (
     "Type a part of a box's code, number or place, of an animal, a line, a pairing, a brood, an arrival or a batch,"
     " or words of a note. Several words may come in any order. Two animals list their pairing and every mating seen."
-)
-EMPTY = (
-    "There is nothing in this book yet. Leave and take your tables in with `rounds load FOLDER`;"
-    " `rounds load --help` says how they look."
 )
 ABOUT = (
     "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
@@ -44,7 +40,7 @@ def build(opened: Open, sources: Sources) -> Page:
     asked = wanted(opened.query)
     if not asked:
         empty = not any(True for _ in sources.ledger.rows("enclosure"))
-        return Page("find", typed=True, about=ABOUT, hint=EMPTY if empty else HINT)
+        return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
     index = names(sources)
     found = index.find(asked)
     more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from rounds.books import view
 from rounds.husbandry import locks
-from rounds.husbandry.pages import Link, Open, Page, Shelf, Tile
+from rounds.husbandry.pages import NO_BOX, Link, Open, Page, Shelf, Tile
 from rounds.husbandry.records import Action, Enclosure, Lock
 from rounds.husbandry.stops import Stop
 from rounds.husbandry.summary import MARKS
@@ -36,11 +36,6 @@ ABOUT = (
     " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no look. Below the shelves stands all of it for the"
     " box at the cursor. A free slot has no box."
 )
-FIRST = (
-    "There is no box in this book yet. Leave, put your boxes into tables (enclosures.csv, places.csv) and take them in"
-    " with `rounds load FOLDER`; `rounds load --help` says how they look."
-)
-
 Spot = tuple[str, int, int]  # bay, shelf, slot
 
 
@@ -68,7 +63,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     if nowhere:
         shelves.append(Shelf(NOWHERE, tuple(nowhere)))
     return Page(
-        f"the rack, {boxes:,} boxes", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else FIRST
+        f"the rack, {boxes:,} boxes", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else NO_BOX
     )  # fmt: skip
 
 

@@ -72,7 +72,10 @@ def _text(walk: Walk, width: int) -> list[Line]:
 
 
 PAGE_KEYS = (
-    (("reading_up", "reading_down"), "one row up or down; page up and page down ten, home and end to the ends"),
+    (
+        ("reading_up", "reading_down"),
+        "one row up or down; page up and page down ten, home and end to the ends",
+    ),
     (("next",), "open the page behind the row (also the right arrow)"),
     (("back",), "back to the page before, at last to the walk"),
     (("record",), "record what happened, at the enclosure of the row or of the page"),
@@ -86,14 +89,38 @@ PAGE_KEYS = (
 """What the keys do on a page, where that is not plain from the walk."""
 
 
+ALONG = "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
+TYPED_KEYS = (
+    ("a-z 0-9", "what is looked for; several words in any order, a blank between them"),
+    ("backspace", "takes the last letter back; with nothing typed, back to the page before"),
+    ("↓ ↑", "along what was found; page up and page down ten, home and end to the ends"),
+    ("enter →", "open the page behind the row"),
+    ("←", "back to the page before"),
+)
+"""The keys of a page that is typed on."""
+
+
 def _of_page(walk: Walk, width: int) -> list[Line]:
     page = walk.page(walk.state.pages[-1])
     out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
     out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
+    out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 2000), width - 2, 40)]
     out += [BLANK, ((" keys", "strong"),)]
+    if page.typed:
+        for name, about in (
+            *TYPED_KEYS,
+            (entry_steps.key_for(walk, "help"), "this page, while nothing is typed"),
+        ):
+            out += _row(f"  {name:<14}", about, width)
+        return out
+    if page.shelves:
+        out += _row(f"  {'← →':<14}", ALONG, width)
     for commands, about in PAGE_KEYS:
         keys = " ".join(
-            legend.ARROWS.get(k, k) for c in commands for k in [entry_steps.key_for(walk, c)] if k != "?" or c == "help"
+            legend.ARROWS.get(k, k)
+            for c in commands
+            for k in [entry_steps.key_for(walk, c)]
+            if k != "?" or c == "help"
         )
         out += _row(f"  {keys:<14}", about, width)
     for topic in TOPICS:

@@ -126,10 +126,21 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
     if walk.config.banner:
         return _said(clean(walk.config.banner, 600), "today", width, most + 1)
     saved = walk.saved_count
-    runs: list[Run] = [(f" {saved} saved" if saved else " nothing to save yet", "saved")]
+    first = _first_words(walk, saved) if walk.first_ever and walk.count() else ""
+    runs: list[Run] = [(first or (f" {saved} saved" if saved else " nothing to save yet"), "saved")]
     if walk.waiting and walk.pending_shown:
         runs.append((f" · {walk.waiting} …", "strong"))
     return [cut(runs, width)]
+
+
+def _first_words(walk: Walk, saved: int) -> str:
+    """In a book that was never walked: how it begins, and after the first key how that is taken back."""
+    if saved == 1:
+        return f" 1 saved · {entry_steps.key_for(walk, 'undo')} takes it back, and so on as often as you like"
+    if saved or walk.state.pages or walk.over:
+        return ""
+    on, read = (entry_steps.key_for(walk, c) for c in ("next", "help"))
+    return f" first round: type what you see; {on} takes the rest as expected; {read} helps"
 
 
 def answers(walk: Walk, width: int) -> list[Line]:
@@ -189,7 +200,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
         page = kinds[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
         more = [("0", "more")] if len(kinds) > PER_PAGE else []
         return _options("read:", [(str(i + 1), clean(k.title, 24)) for i, k in enumerate(page)] + more, width)
-    if state.pages:
+    if state.pages and mode != "help":
         return _topics(walk, width)
     shown = entry_steps.rows(state, walk)
     if mode == "help" or state.at >= walk.count():
@@ -203,7 +214,9 @@ def answers(walk: Walk, width: int) -> list[Line]:
 def _topics(walk: Walk, width: int) -> list[Line]:
     """The pages that a digit opens; a page that is typed on says how it is left."""
     if walk.page(walk.state.pages[-1]).typed:
-        said = "letters and digits look for it; ↑ ↓ choose, enter opens, backspace with nothing typed goes back"
+        said = (
+            "letters and digits look for it; ↑ ↓ choose, enter opens, backspace with nothing typed goes back"
+        )
         return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
     if width < 60:
         return [cut(((f" digits open other pages: {entry_steps.key_for(walk, 'help')}", "faint"),), width)]

@@ -6,6 +6,7 @@ The row at the cursor is shown whole; the others in two lines.
 from __future__ import annotations
 
 from rounds.husbandry import entry_steps
+from rounds.husbandry.pages import NO_BOX
 from rounds.husbandry.records import Action
 from rounds.husbandry.summary import MARKS, carry_words
 from rounds.screens import care_lines, legend
@@ -33,16 +34,18 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         for i, (stop, action) in enumerate(listed)
     ]
     if not blocks:
-        blocks = [
-            [
-                ((line, ""),)
-                for line in wrap("nothing needs action, and every enclosure was seen", width - 3, 2)
-            ]
-        ]
+        blocks = [[((line, ""),) for line in wrap(_nothing(walk), width - 3, 8)]]
     out = [head, *_window(blocks, cursor, body)]
     out = [*out, *([BLANK] * (1 + body - len(out)))][: 1 + body]
     full = [title(walk, width), *out, *due, *carry][: max(0, height - len(foot))]
     return [cut(line, width) for line in [*full, *foot][:height]]
+
+
+def _nothing(walk: Walk) -> str:
+    """What a summary without a row says; in a book without a box, how to begin."""
+    if not walk.count() and not walk.bays:
+        return NO_BOX
+    return "nothing needs action, and every enclosure was seen"
 
 
 def chosen(walk: Walk, width: int) -> list[Line]:

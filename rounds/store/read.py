@@ -16,6 +16,7 @@ from rounds.store.read_rounds import (
     steps_of,
     unfinished_rounds,
     unseen_of_round,
+    walked,
 )
 from rounds.store.read_visits import (
     changes,
@@ -56,6 +57,7 @@ __all__ = [
     "unfinished_rounds",
     "unseen_of_round",
     "visits_of_round",
+    "walked",
 ]
 
 

@@ -39,6 +39,11 @@ def rounds_of_day(book: Book, day: int) -> list[Round]:
     return [_round(row) for row in book.rows(_ROUND + "WHERE r.day = ? ORDER BY r.id", (day,))]
 
 
+def walked(book: Book) -> bool:
+    """Whether the book has any visit, walked or loaded."""
+    return book.row("SELECT 1 FROM visit LIMIT 1") is not None
+
+
 def unfinished_rounds(book: Book, before_day: int) -> list[bytes]:
     """Uids of rounds of earlier days that were never closed, oldest first."""
     return [
