@@ -28,11 +28,15 @@ TRIES = 200
 
 
 class Kin(NamedTuple):
-    """Of a female and a male: F of their offspring, low and high, and whether the books show full sibs."""
+    """Of a female and a male: F of their offspring, low and high, and whether the books show full sibs.
+
+    ``apart``: they are not to be crossed (another subspecies or place of origin).
+    """
 
     low: float
     high: float
     sibs: bool
+    apart: bool = False
 
 
 class Drawn(NamedTuple):
@@ -56,6 +60,8 @@ class Draw(NamedTuple):
 
 def fits(arm: str, kin: Kin) -> bool:
     """Whether a pair can stand for an arm."""
+    if kin.apart:
+        return False
     if arm == "sibs":
         return kin.sibs and kin.low >= SIB_F - 1e-9
     return not kin.sibs and kin.high <= MOST_CROSS_F + 1e-9

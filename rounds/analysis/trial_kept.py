@@ -6,11 +6,12 @@ reason: dropped out, never paired or searched, another male than drawn, labels m
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
 from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_tally import Asked, males_in, of_pairing
+from rounds.analysis.trial_tally import COMING, Asked, males_in, of_pairing
 from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
 from rounds.books.parentage import CLOSE, SIBS, relation
@@ -22,7 +23,7 @@ CHANGED = "changed on "
 
 
 class Count(NamedTuple):
-    """A row of counts with its female, its males and its row in the trial, by id."""
+    """A row of counts with its female, its males and its row in the trial (or its pairing), by id."""
 
     brood: Brood
     female: int
@@ -95,6 +96,18 @@ def _count(ledger: Ledger, seat: int, row: Row, asked: Asked) -> Count:
     return Count(
         brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))), female, males, seat
     )
+
+
+def in_no_order(rows: Sequence[Count]) -> list[Count]:
+    """The rows by their females' names, what tells of arm or kinship left out of them: a trial that runs."""
+    out = []
+    for c in rows:
+        # Who is still on the way is no reason yet, and would tell how many live.
+        why = [x for x in c.brood.left_out.split("; ") if not x.endswith(COMING)]
+        out.append(
+            c._replace(brood=c.brood._replace(arm="", f=None, alive=0, note="", left_out="; ".join(why)))
+        )
+    return sorted(out, key=lambda c: c.brood.female)
 
 
 def _kin(ledger: Ledger, row: Row) -> str:

@@ -80,6 +80,7 @@ class Place(NamedTuple):
     position: str
     arm: str
     female: str
+    male: str = ""
 
 
 class Plan(NamedTuple):
@@ -190,6 +191,7 @@ def layout(d: Design, known: Sequence[Pair] = ()) -> list[Place]:
     """
     draw = random.Random(d.seed)
     waiting = {}
+    males = {p.female: p.male for p in known}
     for arm in d.arms:
         names = [p.female for p in known if p.arm == arm] or [f"{arm} {k + 1}" for k in range(d.females)]
         waiting[arm] = _shuffled(names, draw) if not known or any(p.arm == arm for p in known) else []
@@ -198,7 +200,8 @@ def layout(d: Design, known: Sequence[Pair] = ()) -> list[Place]:
     out: list[Place] = []
     while any(waiting.values()):
         for arm in _shuffled([a for a in d.arms if waiting[a]], draw):
-            out.append(Place(positions[len(out)], arm, waiting[arm].pop()))
+            female = waiting[arm].pop()
+            out.append(Place(positions[len(out)], arm, female, males.get(female, "")))
     return out
 
 

@@ -21,6 +21,9 @@ RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
 ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
 """How far an animal must have come to count as survived; later is further."""
 
+COMING = "are not there yet"
+"""How the reason ends that leaves out a brood of which some may still come as far."""
+
 _GROWN = ("eclosed", "emerged", "first_feed", "mature")
 
 
@@ -38,8 +41,8 @@ class Asked(NamedTuple):
     by: int = LAST
 
 
-def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...]]]:
-    """A row of counts for each pairing of the trial, with its female and its males by id.
+def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...], int]]:
+    """A row of counts for each pairing of the trial, with its female, its males and itself by id.
 
     Pairings count that began in the days asked for and were searched since.
     """
@@ -55,7 +58,7 @@ def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...
         if not any(True for _ in ledger.rows("search", pairing=i)):
             continue
         males = males_in(ledger, i)
-        out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males))
+        out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males, i))
     return out
 
 
@@ -112,7 +115,7 @@ class _Family:
         if self.at_least and found.most is not None:
             reasons.append("what lives was counted as at least so many")
         if self.pending and not self.asked.closed:
-            reasons.append(f"{self.pending} are not there yet")
+            reasons.append(f"{self.pending} {COMING}")
         if alive > eggs:
             reasons.append(f"{alive} came of {eggs} counted: some were not counted at first sight")
             eggs = alive

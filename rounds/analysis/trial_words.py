@@ -57,7 +57,9 @@ def plan_lines(p: Plan) -> list[str]:
         out.append(f"  a cost of B {c.b:g} ({d.survival:.0%} to {c.survival:.0%}): {power}; {need}")
     out += [f"! {clean(check, 200)}" for check in p.checks]
     out += ["", f"positions, drawn with the seed {d.seed}:"]
-    out += [f"  {clean(x.position, 12):<12} {clean(x.arm, 20):<20} {clean(x.female, 40)}" for x in p.layout]
+    for x in p.layout:
+        pair = f"{x.female} × {x.male}" if x.male else x.female
+        out.append(f"  {clean(x.position, 12):<12} {clean(x.arm, 20):<20} {clean(pair, 60)}")
     return [*out, "", BLINDING]
 
 

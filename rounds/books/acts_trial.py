@@ -59,7 +59,9 @@ def trial_open(draft: Draft, given: Given) -> None:
         rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note=given["note"] or "",
     )  # fmt: skip
     places = [*given["places"], *([None] * len(drawn))]
-    for (arm, female, male), place in zip(drawn, places, strict=False):
+    seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
+    # In the order of the animals: in the order of the arms rows and plans' names would tell them.
+    for arm, female, male, place in sorted(seats, key=lambda s: s[1]):
         draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
         # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
         draft.add(
@@ -232,10 +234,10 @@ def trial_join(draft: Draft, given: Given) -> None:
     first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
     refuse(*slips, *(Slip("pairing", s.message, s.hint) for s in _species(ledger, [first, female])))
     searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
-    doubts = [("pairing", f"{name} was searched {searches} times. {KNOWN}")] if searches else []
+    doubts = [("pairing", f"{name} was searched {trials.times(searches)}. {KNOWN}")] if searches else []
     ask(given, doubts)
     since = text(row["since"]) if row["since"] is not None else "nobody knows when"
-    seen = f", after {searches} searches of it" if searches else ""
+    seen = f", searched {trials.times(searches)} before that" if searches else ""
     draft.add(
         "trial_female", trial=trial, arm=row["purpose"], female=female, male=bulls[0], pairing=pairing,
         note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",

@@ -75,6 +75,11 @@ def purpose(ledger: Ledger, pairing: int) -> str:
     return HIDDEN if hidden(ledger, pairing) else str(ledger.row("pairing", pairing)["purpose"])
 
 
+def times(n: int) -> str:
+    """``once``, ``twice``, ``3 times``."""
+    return {1: "once", 2: "twice"}.get(n, f"{n} times")
+
+
 def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[Doubt]:
     """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
     if drawn.row["pairing"] is not None:

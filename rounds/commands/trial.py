@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial_counts import Brood
     from rounds.commands.options import Given
 
 FORMS = click.Choice(["text", "csv", "json"])
@@ -25,6 +24,7 @@ def trial() -> None:
 
 
 @trial.command()
+@click.argument("name", required=False)
 @click.option(
     "--endpoint", required=True, metavar="TEXT", help="What counts as survived: fixed before it starts."
 )
@@ -42,49 +42,65 @@ def trial() -> None:
     "--pairs", metavar="FILE", type=FILE, help="A table arm,female[,male,female_age,male_age,batch]."
 )
 @click.option("--positions", metavar="LIST", help="Free places with commas: C1-1,C1-2,…")
-@click.option("--seed", type=int, help="Draw the places again as before.")
+@click.option("--seed", type=int, help="Draw again as before.")
+@click.option("--species", metavar="NAME", default="", help="With NAME: the species, by its Latin name.")
+@click.option("--batch", metavar="BATCH", default="", help="With NAME: the substrate batch all broods get.")
+@click.option(
+    "--record", "opens", is_flag=True, help="With NAME: open the trial in the book as it is printed."
+)
+@click.option("--keeper", metavar="NAME", default="", help="With --record: who opens it.")
+@click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def plan(given: Given, /, endpoint: str, ends: str, arms: str, pairs: Path | None, positions: str | None, seed: int | None, form: str, **size: Any) -> None:  # fmt: skip
+def plan(given: Given, /, name: str | None, form: str, **asked: Any) -> None:
     """What a trial of a size could show, and who stands where. Settle it before you start.
+
+    With a NAME the females and males are drawn from the book, and --record opens the trial
+    there: from then on endpoint and last day are fixed. Without, no book is needed.
 
     \b
     rounds trial plan --endpoint "adult or cell" --ends 2027-02-28 --females 8 --as json > plan.json
+    rounds trial plan spring --endpoint adult --ends 2027-02-28 --positions C1-1,C1-2,… --record
     """
-    from secrets import randbelow
+    from rounds.commands import trial_planned
 
-    from rounds.analysis import trial_plan, trial_words
-    from rounds.commands.kinship import print_records
-    from rounds.commands.options import day
-
-    last = day(ends, "--ends")
-    if given.today is not None and last <= given.today:
-        raise RoundsError(f"--ends: `{ends}` is not after today. A trial ends on a day to come.")
-    known: list[trial_plan.Pair] = []
-    problems: list[Problem] = []
-    if pairs is not None:
-        from rounds.commands.listing import read_lines
-
-        known, problems = trial_plan.pairs(read_lines(pairs), str(pairs))
-    names = [a.strip() for a in arms.split(",")]
-    if len(names) != 2 or not all(names):
-        problems.append(Problem("--arms", 0, 0, f"`{arms}` is not two names.", "For example sib,outcross."))
-        raise BadInput(problems)
-    design = trial_plan.Design(
-        endpoint, last, (names[0], names[1]), size["females"], size["eggs"], size["rho"], size["survival"],
-        randbelow(2**31) if seed is None else seed,
-        tuple(p.strip() for p in positions.split(",") if p.strip()) if positions else (),
-    )  # fmt: skip
-    problems += [Problem("the plan", 0, 0, *words) for words in trial_plan.mistakes(design, known)]
-    if problems:
-        raise BadInput(problems)
-    made = trial_plan.plan(design, known)
-    if form == "text":
-        click.echo("\n".join(trial_words.plan_lines(made)))
-    elif form == "csv":
-        print_records(trial_words.layout_records(made), ("position", "arm", "female", "seed"), form)
+    if name is None:
+        only = [o for o, k in (("--species", "species"), ("--batch", "batch"), ("--record", "opens"), ("--keeper", "keeper"), ("--sure", "sure")) if asked[k]]  # fmt: skip
+        if only:
+            raise RoundsError(f"{only[0]} is for a trial of the book: give the trial a NAME.")
+        trial_planned.print_plan(given, form, asked)
     else:
-        print_records([trial_words.plan_record(made)], (), form)
+        trial_planned.print_of_book(given, name, form, asked)
+
+
+@trial.command("list")
+@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@click.pass_obj
+def list_(given: Given, form: str) -> None:
+    """The trials of the book, and how far each is. No arm is told.
+
+    \b
+    rounds trial list
+    """
+    from rounds.commands import trial_book, trial_planned
+
+    trial_planned.print_list(trial_book.house(given), form)
+
+
+@trial.command()
+@click.argument("name")
+@click.option("--arms", is_flag=True, help="Show the arms of a running trial too: you know them then.")
+@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@click.pass_obj
+def show(given: Given, name: str, arms: bool, form: str) -> None:
+    """What a trial of the book has fixed, what was changed, and where each female is.
+
+    \b
+    rounds trial show spring
+    """
+    from rounds.commands import trial_book, trial_planned
+
+    trial_planned.print_trial(trial_book.house(given), name, arms, form)
 
 
 def _book_options(command: Any) -> Any:
@@ -100,91 +116,43 @@ def _book_options(command: Any) -> Any:
 
 
 @trial.command()
+@click.argument("name", required=False)
 @_book_options
+@click.option("--early", is_flag=True, help="With NAME: show arms and survivors before its last day too.")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def tally(given: Given, /, form: str, **asked: Any) -> None:
-    """The counts of a trial out of the book: searches and broods of sib and cross pairings.
+def tally(given: Given, /, name: str | None, early: bool, form: str, **asked: Any) -> None:
+    """The counts of a trial out of the book: its searches and broods.
+
+    NAME is a trial that was opened in the book; before its last day its arms and survivors
+    are kept back. Without, every sib and cross pairing of the days asked for.
 
     \b
+    rounds trial tally spring
     rounds trial tally --endpoint adult --since 2026-06-01 --as csv > counts.csv
     """
-    from rounds.commands.kinship import print_records
-    from rounds.shown import clean
+    from rounds.commands import trial_counted
 
-    columns = (
-        "arm",
-        "female",
-        "eggs",
-        "alive",
-        "male",
-        "f",
-        "batch",
-        "female_age",
-        "male_age",
-        "left_out",
-        "note",
-    )
-    broods = _from_book(given, asked)
-    if form != "text":
-        print_records([{c: getattr(b, c) for c in columns} for b in broods], columns, form)
-        return
-    for b in broods:
-        f = "" if b.f is None else f", F {b.f:.3f}"
-        click.echo(clean(f"{b.arm}: {b.female} × {b.male or 'unknown'}: {b.alive} of {b.eggs}{f}", 200))
-        for word, text in (("left out", b.left_out), ("note", b.note)):
-            if text:
-                click.echo(clean(f"    {word}: {text}", 300))
-    click.echo(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
+    if name is not None:
+        _own_endpoint(asked)
+        trial_counted.print_tally(*trial_counted.of_trial(given, name, early), form)
+    elif early:
+        raise RoundsError("--early is for a trial of the book: give its NAME.")
+    else:
+        trial_counted.print_tally(trial_counted.of_book(given, asked), False, form)
 
 
-def _from_book(given: Given, asked: dict[str, Any]) -> list[Brood]:
-    """The counts of the book, with the F of each pairing's offspring where it is known."""
-    from rounds.analysis.kinship import matrix
-    from rounds.analysis.trial_tally import Asked
-    from rounds.analysis.trial_tally import tally as count
-    from rounds.bookpedigree import of_book
-    from rounds.books.acts_common import animal_name
-    from rounds.commands.options import day
-    from rounds.husbandry.spans import FIRST, LAST
-    from rounds.store.book import open_book
-    from rounds.store.ledger import load
-
-    days = [
-        day(asked[k], f"--{k}") if asked[k] else otherwise
-        for k, otherwise in (("since", FIRST), ("until", LAST))
-    ]
-    with open_book(given.book, readonly=True) as book:
-        ledger = load(book)
-    known = {str(r["species"]) for _, r in ledger.rows("line")}
-    if asked["species"] and asked["species"] not in known:
-        raise RoundsError(
-            f"--species: no line is of `{asked['species']}`. {nearest(asked['species'], known)}".rstrip()
-        )
-    rows = count(ledger, Asked(asked["endpoint"], asked["over"], asked["species"], *days))
-    if not rows:
-        raise RoundsError(
-            "the book holds no searched pairing made for `sibs` or `cross` in those days. "
-            "Counts from elsewhere: --counts FILE."
-        )
-    p, problems = of_book(ledger, str(given.book))
-    if p is None:
-        raise BadInput(problems)
-    out = []
-    for brood, female, males in rows:
-        if len(males) == 1:
-            k = matrix(p, [animal_name(ledger, female), animal_name(ledger, males[0])])
-            low, high = k.low[0][1], k.high[0][1]
-            if high - low < 5e-4:
-                brood = brood._replace(f=low)
-            else:
-                said = f"F {low:.3f} to {high:.3f}, parents further back are not recorded"
-                brood = brood._replace(note="; ".join(filter(None, (brood.note, said))))
-        out.append(brood)
-    return out
+def _own_endpoint(asked: dict[str, Any]) -> None:
+    """A trial of the book has fixed what may be asked for otherwise. Raises RoundsError."""
+    told = click.get_current_context()
+    default = click.core.ParameterSource.DEFAULT
+    for option in ("endpoint", "species", "since", "until", "over"):
+        if option in asked and told.get_parameter_source(option) != default:
+            raise RoundsError(f"--{option} was fixed when the trial began: leave it out.")
 
 
 @trial.command()
+@click.argument("name", required=False)
 @click.option(
     "--counts", metavar="FILE", type=FILE, help="A table arm,female,eggs,alive instead of the book."
 )
@@ -192,34 +160,51 @@ def _from_book(given: Given, asked: dict[str, Any]) -> list[Brood]:
     "--levels", metavar="FILE", type=FILE, help="A table F,n,survived: a cost over several levels of F."
 )
 @click.option("--plan", "planned", metavar="FILE", type=FILE, help="The plan (JSON) that was settled before.")
+@click.option("--early", is_flag=True, help="Look before its last day all the same; the verdict says so.")
 @click.option("--reference", metavar="ARM", default="", help="The arm compared with.")
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
 @click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")
 @_book_options
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def verdict(given: Given, /, counts: Path | None, levels: Path | None, planned: Path | None, reference: str, fs: tuple[tuple[str, str], ...], plot: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
+def verdict(given: Given, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
     """What a trial found: by broods, with what it could have found, or "cannot tell".
 
+    NAME is a trial that was opened in the book: its endpoint and last day are held to.
+
     \b
-    rounds trial verdict --counts counts.csv --plot trial.svg
+    rounds trial verdict spring --plot spring.png
+    rounds trial verdict --counts counts.csv
     rounds trial verdict --levels levels.csv
     """
-    from rounds.commands import trial_judged
-    from rounds.commands.listing import read_lines
+    from rounds.commands import trial_counted, trial_judged
+    from rounds.commands.plotting import checked
 
+    wish = trial_judged.Wish(asked["reference"], asked["fs"], asked["plot"], asked["early"])
+    if wish.plot is not None:
+        checked(wish.plot, "--plot")
     if levels is not None:
-        if counts is not None or plot is not None or planned is not None or fs or reference:
+        if (
+            counts is not None
+            or name is not None
+            or asked["planned"] is not None
+            or wish != trial_judged.Wish()
+        ):
             raise RoundsError("--levels stands alone: a cost over levels of F has no arms.")
         trial_judged.print_levels(levels, form)
         return
-    broods: list[Brood]
+    if name is not None:
+        if asked["planned"] is not None or counts is not None:
+            raise RoundsError(
+                "a trial of the book has its own plan and counts: leave --plan and --counts out."
+            )
+        _own_endpoint(asked)
+        trial_judged.print_of_book(given, name, wish, form)
+        return
+    if wish.early and asked["planned"] is None:
+        raise RoundsError("--early needs to know the last day: give the trial's NAME, or --plan.")
     if counts is not None:
-        from rounds.analysis.trial_counts import counts as read
-
-        broods, problems = read(read_lines(counts), str(counts))
-        if problems:
-            raise BadInput(problems)
+        broods = trial_counted.of_file(counts)
     else:
-        broods = _from_book(given, asked)
-    trial_judged.print_verdict(given, broods, planned, reference, fs, plot, form)
+        broods = [c.brood for c in trial_counted.of_book(given, asked)]
+    trial_judged.print_verdict(given, broods, asked["planned"], wish, form)

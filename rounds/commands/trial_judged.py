@@ -71,61 +71,128 @@ def settled(path: Path) -> Settled:
     return found
 
 
-def print_verdict(
-    given: Given, broods: list[Brood], planned: Path | None, reference: str, fs: tuple[tuple[str, str], ...],
-    plot: Path | None, form: str,
-) -> None:  # fmt: skip
-    """Judge and print. With a plan, nothing is judged before its last day."""
+class Wish(NamedTuple):
+    """What was asked of a verdict: the arm compared with, F of arms, a drawing, and to look before the end."""
+
+    reference: str = ""
+    fs: tuple[tuple[str, str], ...] = ()
+    plot: Path | None = None
+    early: bool = False
+
+
+class Said(NamedTuple):
+    """Lines of a verdict beside the finding: after it, and what to mind (marked ``!``)."""
+
+    after: list[str]
+    mind: list[str]
+
+
+def print_verdict(given: Given, broods: list[Brood], planned: Path | None, wish: Wish, form: str) -> None:
+    """Judge counts and print. With a plan, nothing is judged before its last day."""
+    said = Said([], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"])  # fmt: skip
+    before = settled(planned) if planned is not None else None
+    if before is not None:
+        arms = list(dict.fromkeys(b.arm for b in broods))
+        said = Said([f"endpoint as planned: {before.endpoint}"], _hold(given, before, arms, wish.early))
+    _print(broods, wish, before.arms[1] if before is not None else "", said, form)
+
+
+def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
+    """The verdict of a trial of the book, held to what was fixed when it began."""
+    from rounds.analysis import trial_kept, trial_kept_words, trial_words
+    from rounds.books.trials import ARM_NAMES
+    from rounds.commands.trial_book import house, trial_named, with_f
+
+    here = house(given)
+    i, trial = trial_named(here.ledger, name)
+    at = trial_kept.when(trial, here.today)
+    if at.running and not wish.early:
+        _print_running(
+            trial_kept_words.running_lines(trial, at, trial_kept.progress(here.ledger, i)), at.left, form
+        )
+        return
+    rows = with_f(here, trial_kept.counts(here.ledger, i, here.today))
+    sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
+    last = (
+        f"last day {date.fromordinal(trial['stops']).isoformat()}"
+        if trial["stops"] is not None
+        else "no last day"
+    )
+    after = [f"{trial['name']}: endpoint fixed when it began: {trial['endpoint']}; {last}"]
+    after += filter(None, [trial_kept_words.planned_line(trial, (sizes[0], sizes[1]))])
+    mind = trial_kept_words.kept_notes(trial, at)
+    mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
+    _print(
+        [c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDING]), form
+    )
+
+
+def _print_running(lines: list[str], left: int, form: str) -> None:
+    from rounds.analysis.trial_words import COLUMNS
+    from rounds.commands.kinship import print_records
+
+    if form == "text":
+        click.echo("\n".join(lines))
+        return
+    rows: list[tuple[object, ...]] = [
+        ("finding", "not yet", None, None, lines[0]),
+        ("days left", left, None, None, None),
+    ]
+    print_records([dict(zip(COLUMNS, r, strict=True)) for r in rows], COLUMNS, form)
+
+
+def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -> None:
+    """Judge ``broods`` against the arm asked for, the ``usual`` one or what their names tell."""
     from rounds.analysis import trial_plot, trial_words
     from rounds.analysis.trial_counts import reference_of
     from rounds.analysis.trial_counts import units as sorted_out
     from rounds.analysis.trial_verdict import verdict
     from rounds.commands.kinship import print_records
     from rounds.commands.plotting import write_plot
+    from rounds.shown import clean
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
         raise RoundsError(f"there is one arm, {arms[0]}: a trial compares two.")
-    before = _hold(given, settled(planned), arms) if planned is not None else None
-    asked = reference or (before.arms[1] if before is not None else "")
-    compared = reference_of(broods, asked)
+    compared = reference_of(broods, wish.reference or usual)
     if not compared:
-        raise RoundsError(f"--reference: there is no arm `{asked}`. {nearest(asked, arms)}".rstrip())
-    found = verdict(broods, compared, _f(fs, arms))
+        raise RoundsError(f"--reference: there is no arm `{wish.reference or usual}`. {nearest(wish.reference or usual, arms)}".rstrip())  # fmt: skip
+    found = verdict(broods, compared, _f(wish.fs, arms))
     if found is None:
         left = sorted_out(broods, compared)
-        gone = "; ".join(f"{b.arm} {b.female}: {why}" for b, why in left.dropped)
+        gone = "; ".join(clean(f"{b.arm} {b.female}: {why}", 200) for b, why in left.dropped)
         empty = ", ".join(name for name, some in left.arms.items() if not some)
-        raise RoundsError(f"nothing is left to compare in {empty}. Dropped out: {gone}.")
-    if plot is not None:
-        write_plot(plot, trial_plot.drawn(found), "--plot")
+        raise RoundsError(f"cannot tell: nothing is left to compare in {empty}. Dropped out: {gone}.")
+    if wish.plot is not None:
+        write_plot(wish.plot, trial_plot.drawn(found), "--plot")
     if form != "text":
-        print_records(trial_words.verdict_records(found), trial_words.COLUMNS, form)
+        rows = trial_words.verdict_records(found)
+        rows += [dict(zip(trial_words.COLUMNS, ("note", words, None, None, None), strict=True)) for words in (*said.after, *said.mind)]  # fmt: skip
+        print_records(rows, trial_words.COLUMNS, form)
         return
     out = trial_words.verdict_lines(found)
-    if before is None:
-        out.append(
-            "! no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"
-        )
-    else:
-        out.insert(1, f"endpoint as planned: {before.endpoint}")
+    out[1:1] = [clean(line, 300) for line in said.after]
+    out += [f"! {clean(line, 400)}" for line in said.mind]
     click.echo("\n".join([*out, "", *trial_plot.as_text(found)]))
 
 
-def _hold(given: Given, plan: Settled, arms: list[str]) -> Settled:
-    """The plan, if the trial is over and these are its arms."""
+def _hold(given: Given, plan: Settled, arms: list[str], early: bool) -> list[str]:
+    """What to mind about the plan. Raises RoundsError before its last day and for an arm it has not."""
+    from rounds.analysis.trial_kept_words import PEEKING, days
     from rounds.commands.options import day
 
-    today = given.today if given.today is not None else day("today", "--today")
-    if today < plan.ends:
-        raise RoundsError(
-            f"the plan ends on {date.fromordinal(plan.ends).isoformat()}: looking before then makes a false find "
-            "likelier. Nothing is judged today."
-        )
     for arm in arms:
         if arm.casefold() not in [a.casefold() for a in plan.arms]:
             raise RoundsError(f"the arm `{arm}` is not in the plan. {nearest(arm, plan.arms)}".rstrip())
-    return plan
+    today = given.today if given.today is not None else day("today", "--today")
+    if today >= plan.ends:
+        return []
+    if early:
+        return [PEEKING.format(days=days(plan.ends - today))]
+    raise RoundsError(
+        f"the plan ends on {date.fromordinal(plan.ends).isoformat()}: looking before then makes a false find "
+        "likelier. Nothing is judged today (--early looks all the same, and says so)."
+    )
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:

@@ -18,7 +18,7 @@ ADULT = Asked("adult")
 
 
 def counted(b: Books, asked: Asked = ADULT) -> dict[str, Brood]:
-    return {brood.female: brood for brood, _, _ in tally(b.ledger, asked)}
+    return {brood.female: brood for brood, *_ in tally(b.ledger, asked)}
 
 
 def test_each_pairing_is_a_row_with_what_it_found_and_what_came_of_it() -> None:
@@ -141,7 +141,7 @@ def test_what_acts_record_is_counted_at_every_step() -> None:
     """From pairing to cell, by the acts a keeper records."""
 
     def row(ledger: Ledger, endpoint: str, closed: bool = False) -> Brood:
-        return next(b for b, _, _ in tally(ledger, Asked(endpoint, closed)) if b.female == "UMBER/2")
+        return next(b for b, *_ in tally(ledger, Asked(endpoint, closed)) if b.female == "UMBER/2")
 
     def after(ledger: Ledger, *argv: str, **f: str) -> Ledger:
         return books.record(ledger, *argv, sure=True, **f)
@@ -151,7 +151,7 @@ def test_what_acts_record_is_counted_at_every_step() -> None:
         house, "pair", "T-01", female="UMBER/2", males="UMBER/1", purpose="sibs", on="2026-04-05", name="S-1"
     )
     laying = after(paired, "to-laying", "T-01", to="T-11", on="2026-04-20")
-    assert "UMBER/2" not in {b.female for b, _, _ in tally(laying, ADULT)}, "nobody has looked yet"
+    assert "UMBER/2" not in {b.female for b, *_ in tally(laying, ADULT)}, "nobody has looked yet"
     found = after(laying, "search", "T-11", how="complete", l1="8", on="2026-05-10")
     one = row(found, "L3")
     assert (one.arm, one.eggs, one.alive, one.male) == ("sib", 8, 0, "UMBER/1")

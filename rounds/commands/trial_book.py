@@ -1,0 +1,293 @@
+"""Trials of the book on the command line: drawn from its animals, opened, listed, counted."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import click
+
+from rounds.problems import BadInput, Problem, RoundsError, nearest
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from pathlib import Path
+
+    from rounds.analysis.pedigree import Pedigree
+    from rounds.analysis.trial_kept import Count
+    from rounds.analysis.trial_plan import Pair
+    from rounds.books.ledger import Ledger, Row
+    from rounds.commands.options import Given
+    from rounds.husbandry.species import Species
+
+HINDERED = 12
+"""Animals that are not free, named at the most."""
+
+
+class House(NamedTuple):
+    """The books, and the house's today."""
+
+    ledger: Ledger
+    today: int
+    file: str
+
+
+def house(given: Given) -> House:
+    """Read the book. Raises BookError."""
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ids import now_ms
+    from rounds.store.ledger import load
+    from rounds.walk import round_day
+
+    with open_book(given.book, readonly=True) as book:
+        at = read.house(book)
+        ledger = load(book)
+    return House(ledger, given.today or round_day(now_ms(), at.zone, at.day_starts), str(given.book))
+
+
+def pedigree(here: House) -> Pedigree:
+    """The book's pedigree. Raises BadInput with everything that is wrong with it."""
+    from rounds.bookpedigree import of_book
+
+    p, problems = of_book(here.ledger, here.file)
+    if p is None:
+        raise BadInput(problems)
+    return p
+
+
+def trial_named(ledger: Ledger, name: str) -> tuple[int, Row]:
+    """The trial of this name. Raises RoundsError with the nearest."""
+    known = {str(r["name"]): (i, r) for i, r in ledger.rows("trial")}
+    found = known.get(name) or next((t for n, t in known.items() if n.casefold() == name.casefold()), None)
+    if found is None:
+        there = nearest(name, known) or (
+            f"There are: {', '.join(known)}." if known else "None was opened yet."
+        )
+        raise RoundsError(f"the book holds no trial `{name}`. {there}")
+    return found
+
+
+class Prepared(NamedTuple):
+    """Pairs for a plan, and their animals by name: what ``trial-open`` is told."""
+
+    pairs: list[Pair]
+    said: list[str]
+
+
+def drawn(given: Given, here: House, species: str, females: int, seed: int, batch: str) -> Prepared:
+    """Females and males drawn from the book. Raises RoundsError where there are not enough, saying who is not free."""
+    from rounds.analysis.trial_candidates import breeders, kin, pair
+    from rounds.analysis.trial_draw import draw
+    from rounds.books.acts_common import animal_name
+    from rounds.config import in_force
+    from rounds.shown import clean
+
+    config = in_force(given.config, given.book)
+    if config.banner:
+        click.echo(config.banner, err=True)
+    latin = _species(here.ledger, config.species, here.today, species)
+    who = breeders(here.ledger, config.species, here.today, latin)
+    known = kin(here.ledger, pedigree(here), who.females, who.males)
+    found = draw(who.females, who.males, known, females, seed)
+    if found.short:
+        not_free = [clean(f"{n} ({why})", 120) for n, why in who.hindered[:HINDERED]]
+        more = len(who.hindered) - len(not_free)
+        raise RoundsError(
+            f"{latin}: {len(who.females)} females and {len(who.males)} males are free, which gives {found.short}. "
+            "Each female needs a male of her own: a brother, or for the cross one whose young have F at most 0.0625 for "
+            f"certain. Ask for fewer with --females, or name pairs with --pairs. Not free: "
+            f"{', '.join(not_free) or 'nobody else'}{f' and {more} more' if more else ''}."
+        )
+    said = []
+    for d in found.pairs:
+        k = known[d.female, d.male]
+        f = f"{k.low:.3f}" if k.high - k.low < 5e-4 else f"{k.low:.3f} to {k.high:.3f}"
+        names = (animal_name(here.ledger, x) for x in (d.female, d.male))
+        said.append(f"{' × '.join(names)}: F of their young {f}")
+    if found.bound:
+        names = (animal_name(here.ledger, f) for f in found.bound)
+        said.append(f"! for {', '.join(names)} only one arm was possible, so theirs was not left to chance")
+    return Prepared(
+        [pair(here.ledger, d.arm, d.female, d.male, here.today, batch) for d in found.pairs], said
+    )
+
+
+def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: str) -> str:
+    from rounds.analysis.pairing_candidates import candidates
+
+    there = sorted({c.species for c in candidates(ledger, presets, today) if c.species})
+    if asked:
+        wanted = " ".join(asked.split()[:2])
+        match = next((s for s in there if s.casefold() == wanted.casefold()), None)
+        if match is None:
+            raise RoundsError(f"--species: no grown animal is of `{asked}`. {nearest(asked, there)}".rstrip())
+        return match
+    if len(there) != 1:
+        raise RoundsError(
+            f"--species: name the one the trial is about ({', '.join(there) or 'the book holds no grown animal'})."
+        )
+    return there[0]
+
+
+def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int], file: str) -> Prepared:
+    """Pairs of a table found in the book; ages and batches it leaves out come from there. Raises BadInput.
+
+    ``numbers`` are the lines they stand in.
+    """
+    from rounds.analysis.trial_candidates import pair as of_book
+    from rounds.books.act_fields import ref
+    from rounds.books.trials import ARM_NAMES
+
+    arms = {v: k for k, v in ARM_NAMES.items()} | {k: k for k in ARM_NAMES}
+    out, problems = [], []
+    for p, line in zip(pairs, numbers, strict=True):
+        ids = []
+        if p.arm.casefold() not in arms:
+            problems.append(Problem(file, line, 0, f"the arm `{p.arm}` is none of a trial's.", "Expected sib or outcross."))  # fmt: skip
+        for name in (p.female, p.male):
+            try:
+                ids.append(ref("animal", name, here.ledger))
+            except ValueError as e:
+                problems.append(Problem(file, line, 0, str(e), getattr(e, "hint", "")))
+        if len(ids) == 2 and p.arm.casefold() in arms:
+            known = of_book(here.ledger, arms[p.arm.casefold()], ids[0], ids[1], here.today, p.batch or batch)
+            typed = {f: getattr(p, f) for f in ("female_age", "male_age") if getattr(p, f) is not None}
+            out.append(known._replace(**typed, note=p.note))
+    if problems:
+        raise BadInput(problems)
+    return Prepared(out, [])
+
+
+def checked_places(here: House, places: Sequence[str]) -> list[str]:
+    """What stands at drawn places now, as sentences. Raises BadInput for a place the rack has not."""
+    from rounds.books.act_fields import ref
+
+    out, problems = [], []
+    for text in places:
+        try:
+            place = ref("place", text, here.ledger)
+        except ValueError as e:
+            problems.append(Problem("--positions", 0, 0, str(e), getattr(e, "hint", "")))
+            continue
+        busy = [
+            str(r["code"]) for _, r in here.ledger.rows("enclosure", place=place)
+            if r["stage"] not in ("prepared", "empty")
+        ]  # fmt: skip
+        if busy:
+            out.append(f"! at {text} stands {', '.join(busy)}, in use: it has to move first")
+    if problems:
+        raise BadInput(problems)
+    return out
+
+
+def checked_batch(here: House, batch: str) -> None:
+    """Raises RoundsError when the book has no such batch of substrate."""
+    known = {str(r["name"]) for _, r in here.ledger.rows("batch")}
+    if batch and batch not in known:
+        raise RoundsError(f"--batch: the book holds no batch `{batch}`. {nearest(batch, known)}".rstrip())
+
+
+def with_f(here: House, rows: Sequence[Count]) -> list[Count]:
+    """Counts with the F of each brood's offspring, where one father is recorded and F is known closely."""
+    from rounds.analysis.kinship import matrix
+    from rounds.books.acts_common import animal_name
+
+    p = pedigree(here)
+    out = []
+    for count in rows:
+        brood = count.brood
+        if len(count.males) == 1:
+            k = matrix(p, [animal_name(here.ledger, i) for i in (count.female, count.males[0])])
+            low, high = k.low[0][1], k.high[0][1]
+            if high - low < 5e-4:
+                brood = brood._replace(f=low)
+            else:
+                said = f"F {low:.3f} to {high:.3f}, parents further back are not recorded"
+                brood = brood._replace(note="; ".join(filter(None, (brood.note, said))))
+        out.append(count._replace(brood=brood))
+    return out
+
+
+LISTED = ("name", "species", "endpoint", "opened", "stops", "closed", "females", "paired", "searched", "out")
+
+
+def listed(here: House) -> list[dict[str, Any]]:
+    """Every trial with how far it is; dates as YYYY-MM-DD."""
+    from rounds.analysis.trial_kept import progress
+
+    out = []
+    for i, r in here.ledger.rows("trial"):
+        far = progress(here.ledger, i)
+        days = {c: iso(r[c]) for c in ("opened", "stops", "closed")}
+        out.append(
+            {"name": r["name"], "species": r["species"], "endpoint": r["endpoint"], **days, **far._asdict()}
+        )
+    return out
+
+
+SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
+
+
+def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
+    """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
+    from rounds.books.acts_common import animal_name
+    from rounds.books.trials import ARM_NAMES, times
+
+    ledger = here.ledger
+    shown = arms or ledger.row("trial", trial)["closed"] is not None
+    out = []
+    for _, r in ledger.rows("trial_female", trial=trial):
+        place = ledger.row("place", r["place"]) if r["place"] is not None else None
+        state = "not paired yet"
+        if r["out"] is not None:
+            state = f"dropped out on {iso(r['out'])}: {r['out_why']}"
+        elif r["pairing"] is not None:
+            n = sum(1 for _ in ledger.rows("search", pairing=r["pairing"]))
+            state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
+        out.append({
+            "female": animal_name(ledger, r["female"]),
+            "male": animal_name(ledger, r["male"]) if r["male"] is not None else None,
+            "place": f"{place['bay']}{place['shelf']}-{place['slot']}" if place is not None else None,
+            "pairing": ledger.row("pairing", r["pairing"])["name"] if r["pairing"] is not None else None,
+            "state": state, "arm": ARM_NAMES[r["arm"]] if shown else None, "note": r["note"] or None,
+        })  # fmt: skip
+    # In the order of the books sibs come first: that would tell the arms.
+    return sorted(out, key=lambda s: (s["place"] or "~", s["female"]))
+
+
+def iso(day: int | None) -> str | None:
+    return None if day is None else date.fromordinal(day).isoformat()
+
+
+def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool) -> None:
+    """Record a plan as the act ``trial-open``: one transaction, which can be taken back."""
+    from rounds.books.trials import ARM_NAMES
+    from rounds.commands.record import record_words
+
+    d = made.design
+    words = ["trial-open", f"name={name}", f"endpoint={endpoint}", f"stops={iso(ends)}"]
+    words += [f"{k}={getattr(d, k)}" for k in ("seed", "eggs", "rho", "survival")]
+    places = []
+    for word, arm in ARM_NAMES.items():
+        mine = [x for x in made.layout if x.arm == arm]
+        words.append(f"{word}={','.join(x.female for x in mine)}")
+        words.append(f"{'sib' if word == 'sibs' else word}_males={','.join(x.male for x in mine)}")
+        places += [x.position for x in mine]
+    if d.positions:
+        words.append(f"places={','.join(places)}")
+    options = {"on": None, "keeper": keeper, "today": None, "sure": sure}
+    record_words(given, tuple(words), "text", options)
+
+
+def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:
+    """Pairs of a table, with the lines they stand in. Raises BadInput."""
+    from rounds.analysis import trial_plan
+    from rounds.analysis.trial_table import read
+    from rounds.commands.listing import read_lines
+
+    lines = read_lines(path)
+    found, problems = trial_plan.pairs(lines, str(path))
+    if problems:
+        raise BadInput(problems)
+    return found, [x.number for x in read(lines, str(path), trial_plan.COLUMNS, "pairs of a trial").rows]

@@ -1,0 +1,107 @@
+"""Where the counts of a trial come from: a file, the book's pairings, a trial of the book."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rounds.problems import BadInput, RoundsError, nearest
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from rounds.analysis.trial_counts import Brood
+    from rounds.analysis.trial_kept import Count
+    from rounds.commands.options import Given
+
+COLUMNS = (
+    "arm", "female", "eggs", "alive", "male", "f", "batch", "female_age", "male_age", "left_out", "note",
+)  # fmt: skip
+
+
+def of_file(path: Path) -> list[Brood]:
+    """Counts of a table. Raises BadInput."""
+    from rounds.analysis.trial_counts import counts
+    from rounds.commands.listing import read_lines
+
+    broods, problems = counts(read_lines(path), str(path))
+    if problems:
+        raise BadInput(problems)
+    return broods
+
+
+def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
+    """Every sib and cross pairing of the days asked for, with the F of its offspring where it is known."""
+    from rounds.analysis.trial_kept import Count
+    from rounds.analysis.trial_tally import Asked
+    from rounds.analysis.trial_tally import tally as count
+    from rounds.books.trials import hidden
+    from rounds.commands.options import day
+    from rounds.commands.trial_book import house, with_f
+    from rounds.husbandry.spans import FIRST, LAST
+
+    days = [
+        day(asked[k], f"--{k}") if asked[k] else otherwise
+        for k, otherwise in (("since", FIRST), ("until", LAST))
+    ]
+    here = house(given)
+    known = {str(r["species"]) for _, r in here.ledger.rows("line")}
+    if asked["species"] and asked["species"] not in known:
+        raise RoundsError(
+            f"--species: no line is of `{asked['species']}`. {nearest(asked['species'], known)}".rstrip()
+        )
+    wanted = Asked(asked["endpoint"], asked["over"], asked["species"], *days)
+    rows = [Count(b, female, males, pairing) for b, female, males, pairing in count(here.ledger, wanted)]
+    kept_back = [c for c in rows if hidden(here.ledger, c.seat)]
+    if kept_back:
+        click.echo(
+            f"{len(kept_back)} pairings of trials that run are left out: rounds trial tally NAME", err=True
+        )
+        rows = [c for c in rows if c not in kept_back]
+    if not rows:
+        raise RoundsError(
+            "the book holds no searched pairing made for `sibs` or `cross` in those days. "
+            "Counts from elsewhere: --counts FILE."
+        )
+    return with_f(here, rows)
+
+
+def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
+    """The females of a trial of the book as rows, and whether what tells of the arms has to be kept back."""
+    from rounds.analysis.trial_kept import counts, when
+    from rounds.commands.trial_book import house, trial_named, with_f
+
+    here = house(given)
+    i, trial = trial_named(here.ledger, name)
+    back = when(trial, here.today).running and not early
+    rows = counts(here.ledger, i, here.today)
+    if back:
+        from rounds.analysis.trial_kept import in_no_order
+
+        return in_no_order(rows), True
+    return with_f(here, rows), False
+
+
+def print_tally(rows: list[Count], back: bool, form: str) -> None:
+    """The rows; ``back`` leaves arm, F and survivors out of them."""
+    from rounds.commands.kinship import print_records
+    from rounds.shown import clean
+
+    columns = tuple(c for c in COLUMNS if not back or c not in ("arm", "alive", "f"))
+    broods = [c.brood for c in rows]
+    if form != "text":
+        print_records([{c: getattr(b, c) for c in columns} for b in broods], columns, form)
+        return
+    for b in broods:
+        f = "" if b.f is None else f", F {b.f:.3f}"
+        pair = f"{b.female} × {b.male or 'unknown'}"
+        click.echo(
+            clean(f"{pair}: {b.eggs} eggs" if back else f"{b.arm}: {pair}: {b.alive} of {b.eggs}{f}", 200)
+        )
+        for word, text in (("left out", b.left_out), ("note", b.note)):
+            if text:
+                click.echo(clean(f"    {word}: {text}", 300))
+    click.echo(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
+    if back:
+        click.echo("Its last day has not come: arms and survivors are kept back (--early shows them).")
