@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import unicodedata
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -63,7 +64,7 @@ def labels(
     _may_write(out, force)
     drawn, count = _drawn(given, which, paper, grid, start, font)
     if drawn.replaced:
-        some = ", ".join(f"{a} as {b}" for a, b in sorted(drawn.replaced.items())[:20])
+        some = ", ".join(f"{_named(a)} as {b}" for a, b in sorted(drawn.replaced.items())[:20])
         more = " and more" if len(drawn.replaced) > 20 else ""
         hint = "Another font may have them." if font else "--font FILE takes a font that has them."
         click.echo(clean(f"The font lacks letters; they stand {some}{more}. {hint}", 400), err=True)
@@ -75,6 +76,11 @@ def labels(
         f"{count} label{'' if count == 1 else 's'} on {drawn.sheets} sheet{'' if drawn.sheets == 1 else 's'}"
     )
     click.echo(clean(f"{many} → {out or 'standard output'}", 4000), err=True)
+
+
+def _named(letter: str) -> str:
+    """The letter, or its number where it would join the letter before it."""
+    return f"U+{ord(letter):04X}" if unicodedata.category(letter).startswith("M") else letter
 
 
 def _drawn(

@@ -103,12 +103,14 @@ def _species(ledger: Ledger, rows: Sequence[Row]) -> str:
 
 def stage_words(species: str, stage: str, since: Span | None, today: int) -> Wordings:
     """``Mecynorhina torquata, laying since 28 Feb 2026``, then with the genus as a letter, then shorter."""
-    full = clean(species, 80) or "species unknown"
+    full = clean(species, 80).strip() or "species unknown"
     genus, _, rest = full.partition(" ")
-    short = f"{genus[0]}. {rest}" if species and rest and genus.isalpha() else full
+    short = f"{genus[0]}. {rest}" if rest and genus.isalpha() and genus[0].isupper() else full
     when, brief = since_words(since, today)
     whole = (f"{full}, {stage} {when}", f"{short}, {stage} {when}", f"{short}, {stage} {brief}")
-    return Wordings(_each(whole), (f"{short}, {stage}…", f"{short[:6].rstrip()}…, {stage}…"))
+    less = [f"{clean(short, n)}, {stage} {brief}" for n in (30, 16)]
+    less += (f"{clean(short, n)}, {stage}…" for n in (30, 16, 7))
+    return Wordings(_each(whole), _each(less))
 
 
 def _each(texts: Iterable[str]) -> tuple[str, ...]:

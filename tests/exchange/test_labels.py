@@ -73,7 +73,10 @@ def test_a_stage_and_how_surely_it_began() -> None:
         "Mecynorhina torquata, pairing since 18 Feb 2026", "M. torquata, pairing since 18 Feb 2026",
         "M. torquata, pairing 18 Feb 2026",
     )  # fmt: skip
-    assert all(w.endswith("…") for w in said.less)
+    assert said.less[-2:] == ("M. torquata, pairing…", "M. tor…, pairing…")
+    long = stage_words("an unnamed species from the far side of the hill", "larvae", day, TODAY)
+    assert len(long.whole) == 2, "no genus to shorten"
+    assert long.less[0] == "an unnamed species from the f…, larvae 18 Feb 2026"
     for typed, shown in (
         ("about 2026-01-05", "begun about 5 Jan 2026"),
         ("between 2025-10-20 and 2025-11-10", "begun between 20 Oct 2025 and 10 Nov 2025"),
