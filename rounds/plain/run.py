@@ -154,6 +154,8 @@ def run_plain(
                 f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.", file=sys.stderr,
             )  # fmt: skip
         return EXIT_BOOK
+    if isinstance(broken, BrokenPipeError):
+        return EXIT_FINE  # nobody reads on, and all is saved
     if broken is not None and not door.ended_by:
         raise broken
     with contextlib.suppress(OSError):

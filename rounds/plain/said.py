@@ -36,8 +36,11 @@ def sentence(text: str) -> str:
 # An enclosure
 
 
-def arrival(walk: Walk) -> list[str]:
-    """Who and where, what must not be done, what stands, what is open and due; then the look."""
+def arrival(walk: Walk, brief: bool = False) -> list[str]:
+    """Who and where, what must not be done, what stands, what is open, due and begun.
+
+    ``brief`` leaves out what due work follows from.
+    """
     stop = walk.stops[walk.state.at]
     e = stop.enclosure
     where = f"at {clean(e.place.address, 40)}" if e.place else "without a place"
@@ -58,7 +61,9 @@ def arrival(walk: Walk) -> list[str]:
         sentence(f"Open, {LEVEL_WORDS.get(a.level, a.level)}: {care_lines.action_words(walk, a)}")
         for a in _open(walk)
     ]
-    out += [sentence(f"Due: {care_lines.due_words(d)}") for d in stop.dues]
+    for d in stop.dues:
+        when = "Due" if d.planned() <= walk.day else "Due soon"
+        out.append(sentence(f"{when}: {care_lines.due_words(d._replace(why='') if brief else d)}"))
     for b in walk.begun(walk.state.at):
         steps = "; ".join(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
@@ -124,7 +129,13 @@ def _flag(flag: Flag, dealt: bool) -> str:
 def confirms(walk: Walk) -> str:
     """What Enter alone would write, and what it leaves unread ("" when it confirms nothing)."""
     cells = entry_steps.cells_here(walk.state, walk)
-    waiting = [a for a in entry_steps.rows(walk.state, walk) if cells.get(a.kind.id) is None]
+    known = cells.get(AS_EXPECTED)
+    done = known if isinstance(known, Mapping) else {}
+    waiting = [
+        a
+        for a in entry_steps.rows(walk.state, walk)
+        if cells.get(a.kind.id) is None and a.kind.id not in done
+    ]
     usual = [f"{_title(a.kind)} {_usual(a)}" for a in waiting if not a.must and a.confirms is not None]
     unread = [_title(a.kind) for a in waiting if not a.must and a.confirms is None]
     if not usual:
@@ -249,7 +260,10 @@ def _step(walk: Walk, state: State, u: Undoable) -> str:
     value = cells.get(u.kind)
     if u.kind == AS_EXPECTED:
         n = len(value) if isinstance(value, Mapping) else 0
-        return f"{_count(n, 'reading')} as expected" if n else "seen"
+        rows = entry_steps.rows(state._replace(at=u.stop, earlier=None), walk)
+        left = [_title(a.kind) for a in rows if a.must and cells.get(a.kind.id) is None]
+        unread = f"; left unread: {', '.join(left)}" if left else ""
+        return f"{_count(n, 'reading')} as expected{unread}" if n else f"seen{unread}"
     if u.kind == NOTE:
         return f"note {clean(str(value), WHOLE)}" if value else "note emptied"
     if u.kind == SKIPPED:

@@ -39,7 +39,7 @@ class Session:
         self.brief = False
         self._woken = threading.Event()
         self._unsaved: deque[tuple[int, str]] = deque()  # ticket, and what it recorded
-        self._trouble = ""  # as it was said last
+        self._trouble: str | None = None  # as it was said last
         self._usual: dict[str, str] = {}  # what Enter alone confirms, as it was said last, by stage
         self._told_flags: dict[int, dict[str, str]] = {}
         walk.saving.wake = self._woken.set
@@ -65,7 +65,7 @@ class Session:
         self.say(
             f"Round of {long_day(walk.day)}{name}, walked by {clean(walk.keeper, 400)}: "
             f"{walk.seen_count} of {walk.count()} seen.",
-            "The word help lists what can be typed; quit leaves, undo takes the last thing back.",
+            "The word help lists what can be typed; undo takes the last thing back, brief makes it shorter, quit leaves.",
             said.sentence(clean(walk.config.banner, said.WHOLE)),
             said.sentence(clean(walk.state.message, said.WHOLE)),
         )
@@ -92,29 +92,42 @@ class Session:
 
     def line(self, text: str) -> None:
         """Take one typed line."""
-        rest = text.strip()
-        if not rest:
-            self._press(typed.alone(self.walk))
+        walk, line = self.walk, text.strip()
+        if not line:
+            self._press(typed.alone(walk))
             return
-        wrong = words.unknown(self.walk, rest) if self.walk.state.mode == "walk" else ""
+        wrong = words.unknown(walk, line) if walk.state.mode == "walk" else ""
+        rest, command = line, ""
+        while rest and not wrong and not self.over:
+            mode = walk.state.mode
+            word = words.first(walk, rest) if mode == "walk" else None
+            command = words.command_of(walk, word) if word is not None else command
+            piece = typed.piece(walk, rest)
+            went_on = not piece.refused
+            if piece.own:
+                self._own(piece.own)
+            elif piece.keys:
+                went_on = self._press(piece.keys)
+            self.say(piece.refused)
+            if piece.refused and not piece.keys:
+                self._leave_out(rest if mode == "walk" and rest != line else "")
+                return
+            rest = piece.rest
+            asked = walk.state.mode != "walk"
+            if not went_on or piece.refused or (mode == "walk" and command in words.ASK_MORE and not asked):
+                self._leave_out(rest)
+                return
+            if command in words.ENDING and not asked:
+                self._leave_out(rest)
+                return
         if wrong:
             self.say(wrong)
-            return
-        line = rest
-        while rest and not self.over:
-            before = self.walk.state.mode
-            taken = typed.piece(self.walk, rest)
-            if taken.own:
-                self._own(taken.own)
-                went_on = True
-            else:
-                went_on = self._press(taken.keys) if taken.keys else not taken.refused
-            self.say(taken.refused)
-            if taken.refused or not went_on:
-                left = taken.rest if taken.keys or before != "walk" else rest  # with the word that was refused
-                self.say(f"Not taken: {clean(left, 2100)}" if left and left != line else "")
-                return
-            rest = taken.rest
+            self._press(typed.idle(walk), quiet=True)
+
+    def _leave_out(self, rest: str) -> None:
+        """Say what of a line was not taken; a warning given before it is over."""
+        self.say(f"Not taken: {clean(rest, 2100)}" if rest else "")
+        self._press(typed.idle(self.walk), quiet=True)
 
     def _own(self, word: str) -> None:
         if word in (words.HERE, words.ALL):
@@ -124,12 +137,14 @@ class Session:
 
     # Pressing and what came of it
 
-    def _press(self, keys: tuple[str, ...]) -> bool:
+    def _press(self, keys: tuple[str, ...], quiet: bool = False) -> bool:
         """Press keys, wait until what they recorded is saved, and say what came of it.
 
         False when the walk did not take them, so that the rest of the line must not be.
         """
         walk = self.walk
+        if not keys:
+            return True
         before, flags = walk.state, self._flags(walk.state)
         for key in keys:
             self.pressed.append(key)
@@ -144,7 +159,7 @@ class Session:
         if done is not None:
             self._saved(done.text)
         self._say_flags(before, flags)
-        if message and done is None and not self.over:
+        if message and done is None and not self.over and not quiet:
             self.say(said.sentence(clean(message.removesuffix(UNMENDED), said.WHOLE)))
         if after.mode == "help":
             self.say(*ends.help_lines(walk))
@@ -168,13 +183,14 @@ class Session:
             self.say(*ends.summary(walk, whole))
             return
         if walk.state.earlier is None:
-            self.say(*said.arrival(walk))
+            short = self.brief and not again
+            self.say(*said.arrival(walk, short))
             usual, stage = said.confirms(walk), walk.stops[walk.state.at].enclosure.stage
             if usual and (again or self._usual.get(stage) != usual):
                 self.say(f"Enter alone {usual}")
                 self._usual[stage] = usual
-            elif usual:
-                self.say(f"Enter alone confirms the usual of {stage}, as said before.")
+            elif usual and not short:
+                self.say("Enter alone: the usual.")
 
     def _flags(self, state: State) -> dict[str, str]:
         return dict(said.raised(self.walk, state.at)) if state.at < self.walk.count() else {}
@@ -223,8 +239,8 @@ class Session:
             late.append(self._unsaved.popleft()[1])
         if late:
             self.say(said.sentence(f"saved now: {'; '.join(late)}"))
-        if not walk.said:
-            self._trouble = ""
+        if not self._unsaved:
+            self._trouble = None
         walk.take_dues()
         walk.take_refusals()
         if walk.refusal:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
+from rounds.husbandry.keys_file import NAMED
 from rounds.husbandry.readings import Kind
 from rounds.plain import words
 from rounds.plain.offers import LIMITS, PAGED, offers
@@ -53,6 +54,13 @@ def piece(walk: Walk, text: str) -> Piece:
     return _row(walk, word) if walk.over else _answer(walk, word)
 
 
+def idle(walk: Walk) -> tuple[str, ...]:
+    """A key that does nothing: what was not understood ends a warning as a wrong key on the walk does."""
+    asking = {k.ask_key for k in walk.kinds.values()}
+    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.commands and k not in asking)
+    return tuple(free)[:1] if walk.state.mode == "walk" and walk.state.warned else ()
+
+
 def alone(walk: Walk) -> tuple[str, ...]:
     """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
     mode = walk.state.mode
@@ -66,7 +74,7 @@ def alone(walk: Walk) -> tuple[str, ...]:
 
 
 def _command(walk: Walk, word: words.Word) -> Piece:
-    command = walk.commands.get(word.value) if word.sort == "key" else word.value
+    command = words.command_of(walk, word)
     if command in words.ON_SCREEN_ONLY:
         return Piece(
             refused="The pages of the books are for the screen; rounds due, rounds record history and rounds kinship print them."
@@ -135,12 +143,9 @@ def _answer(walk: Walk, word: words.Word) -> Piece:
 def _refused(kind: Kind, number: str) -> str:
     """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
     whole, dot, places = number.replace(",", ".").partition(".")
-    if kind.one_digit and len(number) > 1:
-        return f"{number} is more than one digit; several answers are parted by blanks."
-    if kind.type == "choice" and all(c.key != number for c in kind.choices):
-        return f"{number} is none of its answers."
-    if kind.type == "tick" and number not in "01":
-        return "1 is yes, 0 is no."
+    if kind.one_digit:
+        many = f"{number} is more than one digit; several answers are parted by blanks."
+        return many if len(number) > 1 else ""
     if dot and not kind.decimals:
         return f"{number} is not a whole number."
     if dot and not 1 <= len(places) <= kind.decimals:

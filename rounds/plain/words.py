@@ -36,8 +36,8 @@ HERE, ALL, BRIEF, FULL = "here", "all", "brief", "full"
 OWN = {
     HERE: "say again where you are and all that is known there",
     ALL: "the same; on the summary with every line of it",
-    BRIEF: "leave the answers out of the questions from now on",
-    FULL: "name the answers in the questions again",
+    BRIEF: "say less from now on: no answers in the questions, no reasons of due work",
+    FULL: "say it all again",
 }
 """Words of the lines alone: they press no key."""
 
@@ -143,11 +143,21 @@ def unknown(walk: Walk, line: str) -> str:
     return ""
 
 
+ASK_MORE = ("go", "note", "skip", "record", "correct", "done", "put_off", "other")
+"""Commands that are followed by what they ask for."""
+ENDING = ("record", "done", "put_off")
+"""Commands after whose last answer nothing more of a line is taken: `done 1 2` must not read 2 as an answer."""
+
+
+def command_of(walk: Walk, word: Word) -> str:
+    """The command a word or key gives, "" when it is none."""
+    if word.sort == "key":
+        return walk.commands.get(word.value, "")
+    return word.value if word.sort == "command" else ""
+
+
 def _asks_more(walk: Walk, word: Word) -> bool:
-    command = walk.commands.get(word.value, "") if word.sort == "key" else word.value
-    return word.sort in ("key", "command") and command in (
-        "go", "note", "skip", "record", "correct", "done", "put_off", "other",
-    )  # fmt: skip
+    return command_of(walk, word) in ASK_MORE
 
 
 def _known(walk: Walk) -> Iterator[str]:

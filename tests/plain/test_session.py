@@ -23,7 +23,7 @@ def test_every_command_has_a_word_or_is_for_the_screen() -> None:
 
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
     typing.type("go TL-014")
-    heads = ["TL-014, laying", "Mecynorhina", "Lock", "Open, act now", "Due:", "Enter alone confirms"]
+    heads = ["TL-014, laying", "Mecynorhina", "Lock", "Open, act now", "Due soon:", "Enter alone confirms"]
     at = [next(i for i, line in enumerate(typing.last) if line.startswith(h)) for h in heads]
     assert at == sorted(at)
     assert typing.asked.startswith("jelly gone: 0 to 9 ¼ cup; expected")
@@ -31,8 +31,14 @@ def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
 
 def test_a_question_has_its_answers_what_is_expected_and_what_was_last(typing: Typing) -> None:
     typing.type("go TL-022")
-    assert typing.asked == "moisture: 1 dry, 2 right, 3 wet, 4 standing water; expected right; last right, as expected."
-    typing.type("brief")
+    assert (
+        typing.asked
+        == "moisture: 1 dry, 2 right, 3 wet, 4 standing water; expected right; last right, as expected."
+    )
+    assert any("changed again" in line for line in typing.last)
+    typing.type("brief", "go TL-026", "go TL-022")
+    assert any(line.startswith("Due: change two thirds") for line in typing.last)
+    assert not any("changed again" in line for line in typing.last)
     assert typing.asked == "moisture: expected right; last right, as expected."
     typing.type("full")
     assert "1 dry" in typing.asked
@@ -57,7 +63,10 @@ def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> Non
     assert typing.walk.state.at == 0
     typing.type("")
     assert typing.walk.state.at == 1
-    assert typing.last[0].startswith("saved: 5 readings as expected")
+    assert typing.last[0] == "saved: 5 readings as expected; left unread: jelly gone, shelf °C."
+    assert typing.last[1].startswith("TL-012, holding for 132 days, number 12, at A1-2. 2 of 60.")
+    typing.type("back")
+    assert not [x for x in typing.last if x.startswith("Enter alone")], "it is confirmed already"
 
 
 def test_what_enter_confirms_is_said_whole_once_a_stage(typing: Typing) -> None:
@@ -66,7 +75,7 @@ def test_what_enter_confirms_is_said_whole_once_a_stage(typing: Typing) -> None:
     assert first[0].startswith("Enter alone confirms moisture right, larvae surfaced 0")
     typing.type("go TL-024")
     again = [x for x in typing.last if x.startswith("Enter alone")]
-    assert again == ["Enter alone confirms the usual of larvae, as said before."]
+    assert again == ["Enter alone: the usual."]
     typing.type("here")
     assert [x for x in typing.last if x.startswith("Enter alone confirms larvae surfaced 0")]
 
@@ -92,7 +101,7 @@ def test_an_unknown_word_names_the_nearest(typing: Typing) -> None:
 def test_what_follows_a_refused_answer_is_not_taken(typing: Typing) -> None:
     typing.type("2 1 7 2")
     assert typing.last[:2] == ["saved: jelly gone 2.", "saved: jelly put in 1."]
-    assert typing.last[2:] == ["on its back: 1 is yes, 0 is no.", "Not taken: 7 2"]
+    assert typing.last[2:] == ["on its back: 1 is yes, 0 is no.", "Not taken: 2"]
 
 
 @pytest.mark.parametrize("line", ["99", "41", "2.5", "1234567"])
@@ -238,7 +247,9 @@ def test_other_readings_by_word_and_by_list(typing: Typing) -> None:
 
 def test_the_summary_by_rows(typing: Typing) -> None:
     typing.type("summary")
-    assert typing.last[0].startswith("Summary of Mon 2 Mar 2026: 10 needing action, 0 of 60 seen, 60 not seen.")
+    assert typing.last[0].startswith(
+        "Summary of Mon 2 Mar 2026: 10 needing action, 0 of 60 seen, 60 not seen."
+    )
     assert typing.last[1].startswith("1: TL-014 at B3-1, act now: ")
     assert any(x.startswith("To carry next time: ") for x in typing.last)
     assert typing.last[-1].startswith("Not seen: 11, TL-007 at A1-1, holding; ")
