@@ -56,8 +56,11 @@ def males_of(ledger: Ledger, pairing: int, by: Span | None = None) -> frozenset[
 
 
 def of_brood(ledger: Ledger, brood: int) -> Parents:
-    """The parents of a brood, as far as its pairing tells."""
-    row = ledger.row("brood", brood)
+    """The parents of a brood, as far as its pairing tells, or that of the brood it was split from."""
+    row, seen = ledger.row("brood", brood), {brood}
+    while row["pairing"] is None and row["parent"] is not None and row["parent"] not in seen:
+        seen.add(row["parent"])
+        row = ledger.row("brood", row["parent"])
     if row["pairing"] is None:
         return Parents(None, frozenset(), False)
     pairing = ledger.row("pairing", row["pairing"])

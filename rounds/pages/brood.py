@@ -57,7 +57,7 @@ def _facts(
     pairing = kin.pairing_of(sources, id_)
     if pairing is not None and trials.hidden(ledger, pairing):
         yield "trial", f"of a running trial; its arm and F are {trials.HIDDEN}"
-    yield "parents", parents_words(sources, parents_of(sources, id_))
+    yield "parents", parents_words(sources, parentage.of_brood(ledger, id_))
     yield "there now", kin.total(kin.counted(living)) if living else "none in a group"
     gone = {how: sum(kin.counted([r]).fewest for r in _exact(fewer, how)) for how in FEWER}
     said = ", ".join(f"{n} {how}" for how, n in gone.items() if n)
@@ -87,22 +87,9 @@ def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[t
         yield "not told", f"what became of {left} more is not recorded"
 
 
-def parents_of(sources: Sources, brood: int) -> parentage.Parents:
-    """Parents of a brood, through what it was split from."""
-    seen: set[int] = set()
-    at: int | None = brood
-    while at is not None and at not in seen:
-        seen.add(at)
-        known = parentage.of_brood(sources.ledger, at)
-        if known.dam is not None or known.sires:
-            return known
-        at = sources.ledger.row("brood", at)["parent"]
-    return parentage.Parents(None, frozenset(), False)
-
-
 def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
     ledger = sources.ledger
-    known = parents_of(sources, id_)
+    known = parentage.of_brood(ledger, id_)
     if known.dam is not None:
         yield Row(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
                   enclosure=kin.box_of(sources, known.dam))  # fmt: skip

@@ -225,7 +225,7 @@ def narrow(sources: Sources, animals: Iterable[int]) -> Ledger:
     ledger = sources.ledger
     males: dict[int, Kept] = {}
     for brood in {ledger.row("animal", a)["brood"] for a in animals} - {None}:
-        pairing = ledger.row("brood", brood)["pairing"]
+        pairing = pairing_of(sources, brood)
         if pairing is not None:
             males.update(of(sources, "pairing_male", "pairing", pairing))
     return ledger.narrowed({"pairing_male": males})
