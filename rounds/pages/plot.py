@@ -10,6 +10,8 @@ from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.shown import day_words
 
 ROWS = 4
+FEWEST = 24
+"""Cells that the days get at the least: two dates must fit under them."""
 SEEN, PEAK, SOME_DAY = "o", "*", "-"
 
 
@@ -32,7 +34,7 @@ def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
     low, high = min(p.grams for p in known), max(p.grams for p in known)
     first, last = min(p.when.earliest for p in known), max(p.when.latest for p in known)
     label = max(len(f"{g:g}") for g in (low, high)) + 2
-    room = max(2, width - label - 3)
+    room = max(FEWEST, width - label - 3)
     grid = [[" "] * room for _ in range(ROWS)]
 
     def column(day: int) -> int:
