@@ -37,6 +37,9 @@ def open_find(state: State, desk: Desk) -> Result:  # noqa: ARG001
 def press(state: State, key: str, desk: Desk) -> Result:
     """One key on the newest open page."""
     page = desk.page(state.pages[-1])
+    here = state.pages[-1]
+    if here.cursor >= max(1, page.size()):  # the list has become shorter
+        state = _top(state, here._replace(cursor=max(0, page.size() - 1)))
     if page.typed:
         return _typed(state, key, desk, page)
     topic = next((t for t in TOPICS if t.key == key), None)

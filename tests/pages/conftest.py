@@ -1,0 +1,34 @@
+"""The invented house of the screens' tests, and a walk in it whose due work is there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from rounds.walk import Walk
+from tests.screens import house
+from tests.screens.conftest import book, demo, plain  # noqa: F401  # fixtures
+
+
+@pytest.fixture
+def walk(book: Path) -> Iterator[Walk]:  # noqa: F811
+    with house.walking(book) as found:
+        ready(found)
+        yield found
+
+
+def ready(walk: Walk) -> None:
+    """Wait for the due work, as a keeper does within the first second."""
+    walk.look_up_dues()
+    assert walk.due_work is not None
+    assert walk.due_work.wait(30)
+    walk.take_dues()
+
+
+def settled(walk: Walk) -> None:
+    """Wait for everything that is worked out beside the keys, and show it."""
+    house.screen(walk, 80, 24)  # whatever is in sight has been asked for
+    assert walk.lookup.behind.wait(30)
+    walk.take_found()
