@@ -28,7 +28,8 @@ Offer = Callable[[click.Context, click.Parameter, str], list[str]]
 
 @click.command()
 @click.argument("shell", type=click.Choice([*SHELLS]))
-def completion(shell: str) -> None:
+@click.pass_context
+def completion(ctx: click.Context, shell: str) -> None:
     """Print what makes your shell complete commands, codes, animals and rules.
 
     \b
@@ -37,12 +38,10 @@ def completion(shell: str) -> None:
     """
     from click.shell_completion import get_completion_class
 
-    from rounds.cli import cli
-
     kind = get_completion_class(shell)
     if kind is None:
         raise RoundsError(f"there is no completion for {shell}.")
-    click.echo(kind(cli, {}, "rounds", VARIABLE).source())
+    click.echo(kind(ctx.find_root().command, {}, "rounds", VARIABLE).source())
     click.echo(SHELLS[shell], err=True)
 
 

@@ -134,11 +134,11 @@ COMMANDS = [
 
 
 def test_every_command_is_swept() -> None:
-    """A new command needs a line in COMMANDS; the walk itself is swept above, load and new below, labels beside their own tests."""
+    """A new command needs a line in COMMANDS; the walk itself is swept above, load and new below, labels and completion beside their own tests."""
     from rounds.cli import GROUPS
 
     known = {name for group in GROUPS.values() for name in group}
-    assert known == {c[0] for c in COMMANDS} | {"walk", "serve", "demo", "load", "new", "write", "labels"}
+    assert known == {c[0] for c in COMMANDS} | {"walk", "serve", "demo", "load", "new", "write", "labels", "completion"}
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
