@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.books.ledger import TABLES
+from rounds.books import trials
+from rounds.books.ledger import TABLES, Ledger
 from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row
 from rounds.pages import words
 from rounds.pages.names import MOST, Named, by_link, names, wanted
@@ -49,7 +50,9 @@ def build(opened: Open, sources: Sources) -> Page:
     if sum(map(len, asked)) >= LEAST:
         called = sources.once("called", lambda: by_link(index))
         slow = sources.slow(
-            "find", " ".join(asked), lambda archive, tell: _later(archive, asked, called, tell)
+            "find",
+            " ".join(asked),
+            lambda archive, tell: _later(archive, asked, called, sources.ledger, tell),
         )
         later: Later = slow.value or Later()
         wait = f"acts and notes: {slow.words}" if slow.words else ""
@@ -67,10 +70,16 @@ def _row(n: Named) -> Row:
     return Row((n.kind, n.name, said), n.link, enclosure=n.enclosure)
 
 
-def _later(archive: Archive, asked: Sequence[str], called: Mapping[Link, str], tell: Tell) -> Later:
-    """Acts first, then notes: what came in stays where it is when more comes."""
+def _later(
+    archive: Archive, asked: Sequence[str], called: Mapping[Link, str], ledger: Ledger, tell: Tell
+) -> Later:
+    """Acts first, then notes: what came in stays where it is when more comes.
+
+    What tells the arms of a running trial is neither shown nor looked through.
+    """
     deeds: list[Deed] = []
-    for deed in archive.deeds():
+    for whole in archive.deeds():
+        deed = whole._replace(given=trials.told(whole.name, whole.table, whole.subject, whole.given, ledger))
         if _holds(deed, asked, called):
             deeds.append(deed)
             if len(deeds) >= MOST_LATER or not tell("looking through the acts", Later(deeds)):
