@@ -116,6 +116,7 @@ class Door:
         async with self.turns[who]:  # a page that is loaded again waits until the one before has saved
             before = self.running.get(who)
             if before is not None:
+                before.taken_up = True
                 await self._end(who, before)
             if len(self.running) >= self.most:
                 self.say(f"refused: {self.most} walks are open already")
@@ -125,7 +126,7 @@ class Door:
             self.running[who] = session
             await session.start(_cells(request, "width", 80), _cells(request, "height", 24))
         self.say(f"a walk began ({len(self.running)} of {self.most} open)")
-        tell = asyncio.create_task(self._tell(who, session, socket_))
+        tell = asyncio.create_task(self._tell(session, socket_))
         try:
             await self._listen(session, socket_)
         finally:
@@ -147,11 +148,11 @@ class Door:
             if answer:
                 await socket_.send_str(answer)
 
-    async def _tell(self, who: int, session: Session, socket_: web.WebSocketResponse) -> None:
+    async def _tell(self, session: Session, socket_: web.WebSocketResponse) -> None:
         """Close the page's connection once its walk is over, and say why."""
         await session.ended.wait()
         code, reason = why(session)
-        if self.running.get(who) is not session:
+        if session.taken_up:
             code, reason = TAKEN_UP, ""
         elif code != 4000 or session.said:
             self.say(one_line(session.said or reason))

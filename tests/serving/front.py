@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from aiohttp import ClientSession, WSMsgType, web
+from aiohttp import ClientSession, WSMsgType, WSServerHandshakeError, web
 
 NAME, PASSWORD = "keeper", "long and only for this test"
 HOP_BY_HOP = {
@@ -49,7 +49,10 @@ class Front:
         headers["X-Forwarded-For"], headers["X-Forwarded-Host"] = "127.0.0.1", request.host
         async with ClientSession(auto_decompress=False) as session:
             if request.headers.get("Upgrade", "").lower() == "websocket":
-                return await self._websocket(request, session, headers)
+                try:
+                    return await self._websocket(request, session, headers)
+                except WSServerHandshakeError as e:
+                    return web.Response(status=e.status)
             async with session.get(f"{self.behind}{request.path_qs}", headers=headers) as answer:
                 kept = {k: v for k, v in answer.headers.items() if k.lower() not in HOP_BY_HOP}
                 return web.Response(status=answer.status, headers=kept, body=await answer.read())
