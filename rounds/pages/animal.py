@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from rounds.books import parentage, trials, view
 from rounds.books.ledger import Row as Kept
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.pages import kin, kin_slow, plot, words
+from rounds.pages import kin, kin_slow, kin_weights, words
 from rounds.pages.sources import Sources
 from rounds.shown import span_words
 
@@ -27,9 +27,7 @@ def build(opened: Open, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = kin.the(sources, "animal", id_)
     notes = kin_slow.notes(sources, id_)
-    weighed = [r for _, r in kin.of(sources, "weight", "animal", id_) if r["grams"] is not None]
-    points = [plot.Point(r["made"], r["grams"]) for r in weighed if r["made"] is not None]
-    points.sort(key=lambda p: (p.when.latest, p.when.earliest))
+    weighed = kin_weights.of_animal(sources, id_)
     wide = (Column("", 20), Column("what", 24, 1), Column("when", 28))
     parts = (
         Part("now", wide, [*_now(sources, id_)], "nothing is due or forbidden; it is in no enclosure"),
@@ -41,13 +39,12 @@ def build(opened: Open, sources: Sources) -> Page:
         Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, id_), "none recorded"),
         Part("places", (Column("enclosure", 22, 1), Column("from – to", 40)), [*_places(sources, id_)], kin.NOT_RECORDED),
         Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], kin.NOT_RECORDED),
-        Part("weights", (Column("day", 22, 1), Column("weight", 10), Column("head", 9), Column("instar", 8), Column("change", 18)),
-             [*_weights(weighed)], "never weighed"),
+        kin_weights.animal_part(weighed),
         Part("looks that name it", (Column("day", 12), Column("note", 40, 1), Column("where", 10)), notes.rows, notes.empty),
     )  # fmt: skip
     return Page(
         f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, id_, row)),
-        plot.weights(points), parts, enclosure=kin.box_of(sources, id_),
+        kin_weights.drawn(weighed), parts, enclosure=kin.box_of(sources, id_),
         about="One animal with its kin and its past. Parents and sibs are as sure as is said beside them.",
     )  # fmt: skip
 
@@ -187,7 +184,7 @@ def _young(sources: Sources, id_: int) -> Iterator[Row]:
         known = parentage.parents(books, child)
         others = known.sires if id_ == known.dam else {known.dam}
         yield Row(
-            (words.animal(ledger, child), ledger.row("animal", child)["state"] + _maybe(known, id_),
+            (words.animal(ledger, child), kin.STATES[ledger.row("animal", child)["state"]] + _maybe(known, id_),
              kin.names(sources, sorted(o for o in others if o is not None)) or kin.NOT_RECORDED),
             Link("animal", child), enclosure=kin.box_of(sources, child),
         )  # fmt: skip
@@ -204,7 +201,7 @@ def _sibs(sources: Sources, id_: int) -> kin.Made:
     related = kin.sibs(sources, id_)
     order = sorted(related, key=lambda i: (related[i], i))
     return kin.Made(order, lambda i: Row(
-        (words.animal(sources.ledger, i), related[i], sources.ledger.row("animal", i)["state"]),
+        (words.animal(sources.ledger, i), related[i], kin.STATES[sources.ledger.row("animal", i)["state"]]),
         Link("animal", i), enclosure=kin.box_of(sources, i),
     ))  # fmt: skip
 
@@ -227,35 +224,3 @@ def _life(row: Kept) -> Iterator[Row]:
     ]
     if wanting:
         yield Row((kin.NOT_RECORDED, ", ".join(wanting), ""), look="faint")
-
-
-def _weights(rows: list[Kept]) -> Iterator[Row]:
-    before: Kept | None = None
-    out = []
-    for r in sorted(rows, key=lambda r: (r["made"].latest, r["made"].earliest) if r["made"] else (0, 0)):
-        head = f"{r['head_mm']:g} mm" if r["head_mm"] is not None else ""
-        out.append(
-            Row(
-                (
-                    words.span(r["made"], kin.NOT_RECORDED),
-                    f"{r['grams']:g} g",
-                    head,
-                    r["instar"],
-                    _change(before, r),
-                )
-            )
-        )
-        before = r
-    yield from reversed(out)
-
-
-def _change(before: Kept | None, now: Kept) -> str:
-    """``+3.2 g in 28 d``; the days as a range where they are not known exactly."""
-    if before is None or before["made"] is None or now["made"] is None:
-        return ""
-    fewest, most = now["made"].days_since(before["made"])
-    gain = f"{now['grams'] - before['grams']:+.4g} g"
-    if fewest is None or most is None:
-        return gain
-    fewest = max(0, fewest)
-    return f"{gain} in {fewest} d" if fewest == most else f"{gain} in {fewest}–{most} d"

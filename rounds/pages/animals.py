@@ -94,7 +94,7 @@ def gone_row(sources: Sources, id_: int) -> Row:
     if left is None:  # the last enclosure it was in
         left = next((r["until"] for _, r in reversed(kin.of(sources, "content", "animal", id_))), None)
     return Row(
-        (words.animal(sources.ledger, id_), row["state"], words.span(left, kin.NOT_RECORDED), kin.life(row, sources.day)),
+        (words.animal(sources.ledger, id_), kin.STATES[row["state"]], words.span(left, kin.NOT_RECORDED), kin.life(row, sources.day)),
         Link("animal", id_),
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ from rounds.books import parentage, trials
 from rounds.books.ledger import FEWER
 from rounds.books.ledger import Row as Kept
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.pages import kin, words
+from rounds.pages import kin, kin_weights, words
 from rounds.pages.pairing import animal_row, parents_words, searched
 from rounds.pages.sources import Sources
 
@@ -19,6 +19,7 @@ def build(opened: Open, sources: Sources) -> Page:
     litter = kin.family(sources, [id_])
     living = [r for b in litter for r in kin.groups(sources, "brood", b)]
     fewer = [r for b in litter for _, r in kin.of(sources, "fewer", "brood", b)]
+    weighed = kin_weights.of_brood(sources, litter)
     numbered = sorted(i for b in litter for i, _ in kin.of(sources, "animal", "brood", b))
     parts = (
         Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], kin.NOT_RECORDED),
@@ -32,11 +33,13 @@ def build(opened: Open, sources: Sources) -> Page:
         ], "no brood of its own"),
         Part("with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)),
              kin.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
+        kin_weights.brood_part(sources, weighed),
         Part("was in", (Column("what", 22, 1), Column("enclosure", 18), Column("from – to", 34)),
              [*_places(sources, litter)], "nowhere else"),
     )  # fmt: skip
     return Page(
-        f"brood {row['name']}", tuple(_facts(sources, id_, row, living, fewer)), parts=parts,
+        f"brood {row['name']}", tuple(_facts(sources, id_, row, living, fewer)),
+        kin_weights.drawn(weighed, (kin_weights.ONE_OF,)), parts,
         enclosure=int(living[0]["enclosure"]) if living else None,
         about="One brood. What was counted, less what became of them, is what should still be there.",
     )  # fmt: skip

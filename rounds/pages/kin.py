@@ -24,6 +24,10 @@ LIFE = {
 """Steps of a life in their order, with short words for the last one that was recorded."""
 
 
+STATES = {"alive": "alive", "dead": "dead", "gone": "left", "missing": "missing"}
+"""States of an animal in one word; who has left may live elsewhere."""
+
+
 class Made(Sequence[Row]):
     """Rows of many ids, each made when it is asked for."""
 

@@ -41,8 +41,16 @@ def inbreeding(sources: Sources, animal: int) -> str:
     if pairing is not None and trials.hidden(sources.ledger, pairing):
         return trials.HIDDEN
     ledger = sources.ledger
+    known = parentage.parents(ledger, animal)
+    if known.dam is None and not known.sires and not _colony(sources, brood):
+        return "cannot tell: no parent is recorded (counted as 0, as that of a founder)"
     slow = sources.slow("F of all", "", lambda _, tell: _all(ledger, tell))
     return _said(slow, animal_name(ledger, animal))
+
+
+def _colony(sources: Sources, brood: int | None) -> bool:
+    """Whether a brood was found by a search, so that the group that laid it stands in for its parents."""
+    return brood is not None and sources.ledger.row("brood", kin.root(sources, brood))["search"] is not None
 
 
 def _said(slow: Slow, name: str) -> str:

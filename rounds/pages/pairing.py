@@ -123,7 +123,7 @@ def _young(sources: Sources, roots: list[int]) -> kin.Made:
 def animal_row(sources: Sources, id_: int) -> Row:
     """``UMBER 3 m | alive | TL-014 (B3-1)``."""
     box = kin.box_of(sources, id_)
-    state = sources.ledger.row("animal", id_)["state"]
+    state = kin.STATES[sources.ledger.row("animal", id_)["state"]]
     return Row(
         (words.animal(sources.ledger, id_), state, kin.at(sources, box)), Link("animal", id_), enclosure=box
     )
@@ -138,4 +138,8 @@ def parents_words(sources: Sources, known: parentage.Parents) -> str:
         return f"mother {dam}; father {kin.NOT_RECORDED}"
     if known.sure:
         return f"mother {dam}; father {sires}, certain"
-    return f"mother {dam}; father {sires}, likely" if len(known.sires) == 1 else f"mother {dam}; father one of {sires}"
+    return (
+        f"mother {dam}; father {sires}, likely"
+        if len(known.sires) == 1
+        else f"mother {dam}; father one of {sires}"
+    )

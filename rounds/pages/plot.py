@@ -12,21 +12,23 @@ from rounds.shown import day_words
 ROWS = 4
 FEWEST = 24
 """Cells that the days get at the least: two dates must fit under them."""
-SEEN, PEAK, SOME_DAY = "o", "*", "-"
+SEEN, LIKELY, PEAK, SOME_DAY = "o", "?", "*", "-"
 
 
 class Point(NamedTuple):
-    """One weighing: the days it may have been made on, and grams."""
+    """One weighing: the days it may have been made on, and grams; ``sure`` whether it was of whom it is drawn for."""
 
     when: Span
     grams: float
+    sure: bool = True
 
 
 def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
     """At most seven lines of ``width`` cells; none where fewer than two weighings have a day.
 
     Days go to the right, grams upward, between the lowest and the highest. ``o`` is a
-    weighing on a known day, ``---`` one made some day within, ``*`` the heaviest.
+    weighing on a known day, ``---`` one made some day within, ``?`` one that was likely of
+    the same animal, ``*`` the heaviest.
     """
     known = [p for p in points if p.when.earliest > FIRST and p.when.latest < LAST]
     if len(known) < 2:
@@ -49,7 +51,7 @@ def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
         if p is peak:
             grid[row][(start + end) // 2] = PEAK
         elif p.when.exact:
-            grid[row][start] = SEEN
+            grid[row][start] = SEEN if p.sure else LIKELY
     heads = {0: f"{high:g} g", ROWS - 1: f"{low:g} g"}
     if high == low:
         del heads[ROWS - 1]
@@ -77,6 +79,8 @@ def _said(known: Sequence[Point], without: int, peak: Point, low: float, high: f
         said.append(f"{PEAK} heaviest, on {when}")
     if any(not p.when.exact for p in known):
         said.append(f"{SOME_DAY * 3} some day within")
+    if any(not p.sure for p in known):
+        said.append(f"{LIKELY} likely its")
     if without:
         said.append(f"{without} without a day left out")
     return "; ".join(said)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rounds.books import trials
 from rounds.books.acts import all_acts
 from rounds.books.ledger import TABLES, Draft, Ledger
-from rounds.husbandry.pages import TOPICS, Link, Open
+from rounds.husbandry.pages import TOPICS, Link
 from rounds.husbandry.records import Due
 from rounds.husbandry.spans import UNKNOWN, Span
 from rounds.pages import kin
@@ -412,5 +412,43 @@ def test_every_page_of_the_demo(demo_book: Path) -> None:
     with open_book(demo_book, readonly=True) as book:
         ledger = stored.load(book)
     assert all_pages(ledger) > 300
-    opened = Open(Link("animals"))
-    assert opened.cursor == 0
+
+
+def test_f_of_an_animal_without_recorded_parents_is_not_told():
+    ledger = family()
+    books = OnBooks(ledger)
+    assert dict(books.page("animal", ref(ledger, "animal", "UMBER/1")).facts)["F"].startswith("cannot tell")
+    assert dict(books.page("animal", ref(ledger, "animal", "UMBER/9")).facts)["F"].startswith(
+        "0.0000 to 0.2500"
+    )
+
+
+def test_weights_before_it_had_a_number_are_only_likely_its_and_those_of_a_group_nobodys():
+    d = Draft(house())
+    line = ref(d.ledger, "line", "LOCH")
+    for box, grams in (("T-05", 8.0), ("T-14", 21.0)):
+        where = ref(d.ledger, "enclosure", box)
+        single = box == "T-14"
+        group = d.add(
+            "content",
+            enclosure=where,
+            line=line,
+            unsexed=1 if single else 5,
+            instar="L3",
+            since=span("2026-02-01"),
+        )
+        d.add("weight", content=group, made=span("2026-04-01"), grams=grams, instar="L3")
+        d.add("weight", content=group, made=span("2026-04-15"), grams=grams + 4, instar="L3")
+    ledger = record(d.ledger, "animal", "LOCH", number="s", in_="T-14", age="L3")
+    ledger = record(ledger, "animal", "LOCH", number="g", in_="T-05", age="L3")
+    books = OnBooks(record(ledger, "weigh", "LOCH/s", grams="30"))
+    alone = books.page("animal", ref(ledger, "animal", "LOCH/s"))
+    assert [(r[1], r[4], r[5]) for r in part(alone, "weights")] == [
+        ("30 g", "its own", "+5 g in 47 d"), ("25 g", "likely its", "+4 g in 14 d"), ("21 g", "likely its", ""),
+    ]  # fmt: skip
+    assert alone.drawn[-1].endswith("? likely its")
+    many = books.page("animal", ref(ledger, "animal", "LOCH/g"))
+    assert [(r[1], r[4], r[5]) for r in part(many, "weights")] == [
+        ("12 g", "one of several", ""), ("8 g", "one of several", ""),
+    ]  # fmt: skip
+    assert many.drawn == ()
