@@ -18,7 +18,7 @@ KNOWN = "What came of it is known already, so choosing now can favour an arm; th
 
 
 @act(
-    "trial-open", "a sib trial begins",
+    "trial-open", "a trial begins",
     Field("endpoint", "word", "how far an animal must come to count as survived", True, words=trials.ENDPOINTS),
     Field("stops", "day", "the last day, on which it is judged whatever it shows", True),
     Field("sibs", "ref", "the females that get a brother, with commas", True, of="animal", many=True),
