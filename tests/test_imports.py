@@ -48,7 +48,7 @@ def test_the_check_itself_sees_what_is_loaded(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"]], ids=" ".join
+    "argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"], ["serve", "--help"]], ids=" ".join
 )
 def test_help_loads_no_library_but_click(tmp_path: Path, argv: list[str]) -> None:
     found = loaded(tmp_path, command(*argv))
@@ -62,6 +62,7 @@ def test_help_loads_no_library_but_click(tmp_path: Path, argv: list[str]) -> Non
         "yaml",
         "sqlite3",
         "asyncio",
+        "aiohttp",
     }
     assert "click" in found
 
@@ -117,6 +118,10 @@ walk.close(10)
         "MySQLdb",
         "pymysql",
         "psycopg",
+        "aiohttp",
+        "textual_serve",
+        "rounds.screens.touch",
+        "rounds.screens.touch_lines",
     }
     assert found & heavy == set()
     assert not {n for n in found if n.startswith(("rounds.exchange", "rounds.commands", "rounds.analysis"))}
