@@ -218,7 +218,7 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     assert [r["male"] for r in found if r["species"] == "Pachnoda marginata"] == ["BRAMBLE/1"]
     said = out(capsys, book)
     first = said.index("1. ")
-    assert said.index("best of 4 males") < said.index("F of the offspring") < said.index("instead:", first)
+    assert said.index("best of 4 males") < said.index("F of the offspring") < said.index("instead for her:", first)
     assert "mean kinship of the living" in said
     rows = list(csv.DictReader(io.StringIO(out(capsys, book, "--as", "csv"))))
     assert [(r["male"], float(r["f_high"])) for r in rows] == [(r["male"], r["f_high"]) for r in found]

@@ -46,7 +46,8 @@ def solve(
     except ImportError as e:
         raise RoundsError("a pairing plan needs numpy and scipy: install the extra `analysis`.") from e
 
-    cells = np.argwhere(np.asarray(allowed, dtype=bool).reshape(len(uses), -1))
+    nobody = not len(uses) or not len(allowed[0])
+    cells = np.zeros((0, 2), dtype=int) if nobody else np.argwhere(np.asarray(allowed, dtype=bool))
     if not len(cells) or most <= 0:
         return None if forced or any(c.at_least > 0 for c in crosses) else Solved([], 0.0, 0.0)
     male, female = cells[:, 0], cells[:, 1]

@@ -9,21 +9,25 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.pairing import Pair, Plan
-    from rounds.analysis.pairing_rules import Candidate, Wishes
+    from rounds.analysis.pairing import Plan, RunnerUp
+    from rounds.analysis.pairing_rules import Wishes
+    from rounds.bookpairings import Listed, Options, Ranking
     from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
 
 COLUMNS = (
     "species", "rank", "male", "female", "f_low", "f_high", "exact", "cost", "why", "warnings", "runner_up",
-    "runner_up_costs_more", "runner_up_f_low", "runner_up_f_high", "runner_up_taken",
+    "runner_up_costs_more", "runner_up_f_low", "runner_up_f_high", "runner_up_taken", "for_him",
+    "for_him_costs_more", "for_him_f_low", "for_him_f_high", "for_him_taken", "mean_kinship_change_low",
+    "mean_kinship_change_high", "until",
 )  # fmt: skip
+ALLOWED_AS_UNKNOWN = ("subspecies not recorded", "locality not recorded")
 LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
 @click.command()
-@click.option("--species", metavar="NAME", help="Only this species, by its Latin name.")
+@click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
 @click.option("--most-f", type=float, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
     "--weight", type=float, default=1.0, show_default=True, help="Weight of F against mean kinships."
@@ -38,56 +42,66 @@ LEFT_OUT = 12
 @click.option("--forbid", nargs=2, multiple=True, metavar="MALE FEMALE", help="Never this pair.")
 @click.option("--boxes", type=int, metavar="N", help="Free enclosures: at most so many pairs.")
 @click.option(
-    "--across", multiple=True, metavar="WHAT", help="Cross species, subspecies or locality all the same."
-)
+    "--across", multiple=True, metavar="WHAT", help="Cross species, subspecies or locality all the same, or unknown ones."
+)  # fmt: skip
 @click.option("--together", type=int, default=14, show_default=True, help="Days both should be awake.")
-@click.option(
-    "--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now: promised to somebody, say."
-)
+@click.option("--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now.")
 @click.option("--all", "every", is_flag=True, help="Every pair that may be made, best first, not one plan.")
+@click.option("--choose", metavar="N[,N…]", help="Record plans for these numbers of the list.")
+@click.option("--into", metavar="CODE[,CODE…]", help="With --choose: the boxes they are meant for, in that order.")  # fmt: skip
+@click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
+@click.option("--plans", is_flag=True, help="List the open plans instead.")
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
 def pairings(
-    given: Given, /, species: str | None, every: bool, leave_out: tuple[str, ...], form: str, **wished: Any
-) -> None:
-    """The best pairs to make now, each with its reasons. Nothing is recorded.
+    given: Given, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
+    into: str | None, sure: bool, plans: bool, **wished: Any,
+) -> None:  # fmt: skip
+    """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
+
+    The plan makes as many pairs as it can and of those plans the one of the lowest cost: of
+    each pair the weight times F of its offspring, and both parents' mean kinship with the
+    living, all at the high end of what is not known. Choosing makes a plan; nobody moves
+    before it is made at the rack, where the round offers it.
 
     \b
     rounds pairings --species "Eudicella smithi" --boxes 2 --most-f 0.125
+    rounds pairings --all --choose 3 --into TL-058
+    rounds pairings --plans
     """
-    from rounds.analysis.pairing_candidates import candidates
+    from rounds.bookpairings import rank
+    from rounds.commands import pairings_plans
     from rounds.commands.kinship import print_records
-    from rounds.config import in_force
-    from rounds.store import read
-    from rounds.store.book import open_book
-    from rounds.store.ids import now_ms
-    from rounds.store.ledger import load
-    from rounds.walk import round_day
 
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        ledger = load(book)
-    today = given.today or round_day(now_ms(), house.zone, house.day_starts)
-    config = in_force(given.config, given.book)
-    if config.banner:
-        click.echo(config.banner, err=True)
-    found = candidates(ledger, config.species, today, _animals(ledger, leave_out))
-    wishes = _wishes(wished)
-    groups = _groups(found, species, "species" in wishes.across)
-    if wishes.boxes is not None and len(groups) > 1:
-        raise RoundsError(
-            f"--boxes: {wishes.boxes} boxes, and several species could use them ({', '.join(groups)}). "
-            "Name one with --species."
-        )
-    plans = _plans(given, ledger, groups, wishes, every)
-    if form == "text":
-        for name, plan in plans.items():
-            _show(name, plan, every)
-        if not plans:
-            click.echo("the book holds no grown animal that is alive")
+    if choose is None and (into or sure):
+        raise RoundsError("--into and --sure go with --choose.")
+    if plans:
+        if choose is not None:
+            raise RoundsError("--plans lists and --choose records: ask one at a time.")
+        pairings_plans.print_plans(given, form)
         return
-    records = [r for name, plan in plans.items() for r in _records(name, plan)]
-    print_records(records, COLUMNS, form)
+    ledger, today, settings = pairings_plans.books(given)
+    options = _options(ledger, species, leave_out, wished)
+    found = rank(ledger, settings.species, today, options, str(given.book))
+    plan_of = [] if every else [group.plan() for group in found.groups]
+    listed = list(found) if every else _numbered(found, plan_of)
+    if choose is not None:
+        pairings_plans.choose(given, listed, choose, into, form, sure=sure)
+    elif form == "text":
+        _show(found, listed, plan_of)
+    else:
+        print_records([_record(x) for x in listed], COLUMNS, form)
+
+
+def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
+    pairs = [(k, pair) for k, plan in enumerate(plans) for pair in plan.pairs]
+    return [found.listed(n, k, pair) for n, (k, pair) in enumerate(pairs, 1)]
+
+
+def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: dict[str, Any]) -> Options:
+    from rounds.bookpairings import Options
+
+    return Options(_wishes(wished), species, _animals(ledger, leave_out))
 
 
 def _animals(ledger: Ledger, names: tuple[str, ...]) -> list[int]:
@@ -124,119 +138,80 @@ def _wishes(w: dict[str, Any]) -> Wishes:
     return wishes
 
 
-def _groups(found: list[Candidate], species: str | None, together: bool) -> dict[str, list[Candidate]]:
-    groups: dict[str, list[Candidate]] = {}
-    for c in found:
-        groups.setdefault(c.species or "no species", []).append(c)
-    if species is not None:
-        if species not in groups:
-            raise RoundsError(
-                f"--species: no grown animal is of `{species}`. {nearest(species, groups)}".rstrip()
-            )
-        return {species: groups[species]}
-    return {", ".join(groups): found} if together and found else groups
+def _show(found: Ranking, listed: list[Listed], plans: list[Plan]) -> None:
+    if not found.groups:
+        click.echo("the book holds no grown animal that is alive")
+    for k, group in enumerate(found.groups):
+        mine = [x for x in listed if x.species == group.name]
+        able = f"of {len(group.table.males)} males and {len(group.table.females)} females that can breed now"
+        _say(f"{group.name}: {len(mine)} {'pairs' if plans else 'pairs may be made'} {able}")
+        for x in mine:
+            _show_pair(x)
+        if plans:
+            _show_plan(plans[k])
 
 
-def _plans(
-    given: Given, ledger: Ledger, groups: dict[str, list[Candidate]], wishes: Wishes, every: bool
-) -> dict[str, Plan | list[Pair]]:
-    from rounds.analysis import pairing
-    from rounds.bookpedigree import living, of_book
-    from rounds.books.acts_common import animal_name
-
-    p, problems = of_book(ledger, str(given.book))
-    if p is None:
-        raise BadInput(problems)
-    alive = {
-        animal_name(ledger, i): str(ledger.row("line", ledger.row("animal", i)["line"])["species"])
-        for i in living(ledger)
-    }
-    # A wish names animals and lines of one species; each plan is told only what is about its own.
-    asked = _Asked(wishes, groups)
-    out: dict[str, Plan | list[Pair]] = {}
-    for name, some in groups.items():
-        kinds = {c.species for c in some}
-        group = [n for n, latin in alive.items() if " ".join(latin.split()[:2]) in kinds]
-        if not group:
-            continue
-        mine = asked.of(some)
-        if every:
-            table = pairing.table(p, some, group, mine)
-            out[name] = pairing.ranked(table, mine)
-        else:
-            out[name] = pairing.plan(p, some, group, mine)
-    return out
-
-
-class _Asked:
-    """Wishes divided over the species; what fits none stays in all, so that it is refused with its name."""
-
-    def __init__(self, wishes: Wishes, groups: dict[str, list[Candidate]]) -> None:
-        self.wishes = wishes
-        self.known = {c.animal for some in groups.values() for c in some}
-        self.known |= {c.line for some in groups.values() for c in some}
-
-    def of(self, some: list[Candidate]) -> Wishes:
-        w = self.wishes
-        here = {c.animal for c in some} | {c.line for c in some}
-
-        def mine(*names: str) -> bool:
-            return any(n in here or n not in self.known for n in names)
-
-        return w._replace(
-            uses_of={m: n for m, n in w.uses_of.items() if mine(m)},
-            apart=tuple(x for x in w.apart if mine(*x)),
-            cross=tuple(x for x in w.cross if mine(*x[:2])),
-            forced=tuple(x for x in w.forced if mine(*x)),
-            forbidden=tuple(x for x in w.forbidden if mine(*x)),
-        )
-
-
-def _show(name: str, plan: Plan | list[Pair], every: bool) -> None:
-    from rounds.analysis.kinship import Range
-    from rounds.commands.kinship import amount
+def _say(text: str) -> None:
     from rounds.shown import clean
 
-    def say(text: str) -> None:
-        click.echo(clean(text, 300))
+    click.echo(clean(text, 400))
 
-    pairs = plan if isinstance(plan, list) else plan.pairs
-    say(f"{name}: {len(pairs)} {'pairs may be made' if every else 'pairs'}")
-    for n, pair in enumerate(pairs, 1):
-        say(f"  {n}. {pair.male} × {pair.female}")
-        for why in pair.why:
-            say(f"       {why}")
-        r = pair.runner_up
-        if r is not None:
-            taken = ", taken elsewhere in this plan" if r.taken else ""
-            f: Range = r.f
-            say(f"       instead: {r.animal}{taken}, cost {r.more:+.4f}, F {amount(f.low, f.high)}")
-        for warning in pair.warnings:
-            say(f"       ! {warning}")
-    if isinstance(plan, list):
-        return
-    say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}, "
-        f"with one offspring of each pair {amount(plan.after.low, plan.after.high)}")  # fmt: skip
+
+def _show_pair(x: Listed) -> None:
+    from datetime import date
+
+    pair = x.pair
+    _say(f"  {x.number}. {pair.male} × {pair.female}")
+    for why in pair.why:
+        _say(f"       {why}")
+    for whose, second in (("instead for her", pair.runner_up), ("instead for him", pair.for_him)):
+        if second is not None:
+            _say(f"       {whose}: {_instead(second)}")
+    if x.until is not None:
+        _say(f"       to be made by {date.fromordinal(x.until).isoformat()} at the latest")
+    for warning in pair.warnings:
+        _say(f"       ! {warning}")
+
+
+def _instead(r: RunnerUp) -> str:
+    from rounds.commands.kinship import amount
+
+    taken = ", taken elsewhere in this plan" if r.taken else ""
+    return f"{r.animal}{taken}, cost {r.more:+.4f}, F {amount(r.f.low, r.f.high)}"
+
+
+def _show_plan(plan: Plan) -> None:
+    from rounds.commands.kinship import amount
+
+    _say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}, "
+         f"with one offspring of each pair {amount(plan.after.low, plan.after.high)}")  # fmt: skip
+    if plan.gap is not None:
+        _say(f"  of all {plan.gap.plans} ways to make as many pairs the best would come to {plan.gap.best:.4f} "
+             f"(high end), {plan.gap.share:.2%} below this one, which weighs F as well")  # fmt: skip
     for reason, n in plan.barred.items():
-        say(f"  {n} pairs not allowed: {reason}")
+        allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
+        _say(f"  {n} pairs not allowed: {reason}{allow}")
     for animal, reason in plan.left_out[:LEFT_OUT]:
-        say(f"  not now: {animal}, {reason}")
+        _say(f"  not now: {animal}, {reason}")
     if len(plan.left_out) > LEFT_OUT:
-        say(f"  not now: {len(plan.left_out) - LEFT_OUT} more")
+        _say(f"  not now: {len(plan.left_out) - LEFT_OUT} more")
     for warning in plan.warnings:
-        say(f"  ! {warning}")
+        _say(f"  ! {warning}")
     if not plan.exact:
-        say("  some F are outer bounds: too many possible sires to go through every combination")
+        _say("  some F are outer bounds: too many possible sires to go through every combination")
 
 
-def _records(name: str, plan: Plan | list[Pair]) -> list[dict[str, object]]:
-    out = []
-    for rank, pair in enumerate(plan if isinstance(plan, list) else plan.pairs, 1):
-        r = pair.runner_up
-        second = (r.animal, r.more, r.f.low, r.f.high, r.taken) if r is not None else (None,) * 5
-        values = (
-            name, rank, pair.male, pair.female, pair.f.low, pair.f.high, pair.f.exact, pair.cost, list(pair.why),
-            list(pair.warnings), *second,
-        )  # fmt: skip
-        out.append(dict(zip(COLUMNS, values, strict=True)))
-    return out
+def _record(x: Listed) -> dict[str, object]:
+    from datetime import date
+
+    pair = x.pair
+
+    def second(r: RunnerUp | None) -> tuple[object, ...]:
+        return (None,) * 5 if r is None else (r.animal, r.more, r.f.low, r.f.high, r.taken)
+
+    values = (
+        x.species, x.number, pair.male, pair.female, pair.f.low, pair.f.high, pair.f.exact, pair.cost,
+        list(pair.why), list(pair.warnings), *second(pair.runner_up), *second(pair.for_him), pair.change.low,
+        pair.change.high, None if x.until is None else date.fromordinal(x.until).isoformat(),
+    )  # fmt: skip
+    return dict(zip(COLUMNS, values, strict=True))

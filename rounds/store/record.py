@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
 from rounds.books import acts
@@ -31,6 +31,20 @@ def record(book: Book, e: Record, settings: Callable[[], Settings] | None = None
     with _saving(book):
         put(book, e, settings)
     return _found(book, e.uid)
+
+
+def record_all(
+    book: Book, entries: Sequence[Record], settings: Callable[[], Settings] | None = None
+) -> list[Recorded]:
+    """Record several acts one after the other in one transaction: all of them, or none.
+
+    Raises what :func:`record` raises.
+    """
+    with _saving(book):
+        ledger = books.load(book)
+        for e in entries:
+            ledger = put(book, e, settings, ledger) or ledger
+    return [_found(book, e.uid) for e in entries]
 
 
 def take_back(book: Book, e: TakeBack) -> Recorded:

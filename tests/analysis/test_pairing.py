@@ -372,6 +372,19 @@ def test_the_check_goes_through_every_plan():
         pairing_check.quadratic_gap(t._replace(males=t.males * 3), [], [1] * 12)
 
 
+@pytest.mark.parametrize("sexes", ["", "m", "f", "mm", "ff"])
+def test_one_sex_alone_makes_no_pair(sexes):
+    found = planned(
+        ANYTHING,
+        [
+            Candidate(f"U{n}{x}", x, "UMBER", "torquata")
+            for n, x in zip((3, 5) if "m" in sexes else (4, 6), sexes, strict=False)
+        ]
+        or [Candidate("U3m", "", "UMBER")],
+    )
+    assert (found.pairs, found.cost, found.gap) == ([], 0.0, None)
+
+
 def test_no_candidates_no_plan():
     found = planned(ANYTHING, [Candidate("U3m", "m", "UMBER", "torquata")])
     assert found.pairs == []

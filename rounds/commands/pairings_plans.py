@@ -1,0 +1,150 @@
+"""Choosing pairs of ``rounds pairings``, which records plans, and listing the plans that are open."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rounds.problems import BadInput, Problem, RoundsError
+
+if TYPE_CHECKING:
+    from rounds.bookpairings import Listed
+    from rounds.books.acts import Settings
+    from rounds.books.ledger import Ledger
+    from rounds.commands.options import Given
+
+COLUMNS = (
+    "plan", "male", "female", "purpose", "stands_in", "meant_for", "chosen", "earliest", "latest", "withheld", "why",
+)  # fmt: skip
+
+
+def books(given: Given) -> tuple[Ledger, int, Settings]:
+    """The books, today's round day, and the house's settings; what must be said goes to stderr."""
+    from rounds.config import for_acts, in_force
+    from rounds.store import read
+    from rounds.store.book import open_book
+    from rounds.store.ids import now_ms
+    from rounds.store.ledger import load
+    from rounds.walk import round_day
+
+    with open_book(given.book, readonly=True) as book:
+        house, ledger = read.house(book), load(book)
+    config = in_force(given.config, given.book)
+    if config.banner:
+        click.echo(config.banner, err=True)
+    return ledger, given.today or round_day(now_ms(), house.zone, house.day_starts), for_acts(config)
+
+
+def choose(
+    given: Given, listed: list[Listed], numbers: str, into: str | None, form: str, *, sure: bool
+) -> None:
+    """Record a plan for each number of the list, all of them or none; nobody is moved.
+
+    Raises BadInput for numbers that are not in the list, BadAct for what cannot be planned,
+    RoundsError for what is doubtful unless ``sure``.
+    """
+    from rounds.bookpairings import as_act
+    from rounds.books.acts import Question
+    from rounds.config import for_acts, in_force
+    from rounds.husbandry.entries import Record
+    from rounds.store import read
+    from rounds.store import record as store
+    from rounds.store.book import open_book
+    from rounds.store.ids import Ids, now_ms
+    from rounds.walk import round_day
+
+    chosen = _numbers(listed, numbers)
+    boxes = [b.strip() for b in into.split(",")] if into else [""] * len(chosen)
+    if len(boxes) != len(chosen):
+        raise RoundsError(
+            f"--into: {len(boxes)} boxes for {len(chosen)} pairs. Name one for each, in their order."
+        )
+    config = in_force(given.config, given.book)
+    ids = Ids()
+    with open_book(given.book) as book:
+        house = read.house(book)
+        today = given.today or round_day(now_ms(), house.zone, house.day_starts)
+        keeper = next(iter(read.keepers(book)), "keeper")
+        entries = []
+        for x, box in zip(chosen, boxes, strict=True):
+            female, typed = as_act(x, box)
+            entries.append(Record(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure))
+        try:
+            done = store.record_all(book, entries, lambda: for_acts(config))
+        except Question as asked:
+            raise RoundsError(f"--choose: {asked.text} Say yes with --sure. Nothing was recorded.") from asked
+    made = [change.id for act in done for change in act.changes if change.table == "plan"]
+    print_plans(given, form, made)
+    if form == "text":
+        click.echo("Nobody is moved until it is made at the rack; the round offers it there.", err=True)
+    back = ", then ".join(f"rounds record undo {act.id}" for act in reversed(done))
+    click.echo(f"Recorded. To take it back: {back}", err=True)
+
+
+def _numbers(listed: list[Listed], text: str) -> list[Listed]:
+    known = {str(x.number): x for x in listed}
+    out: list[Listed] = []
+    problems = []
+    for part in (p.strip() for p in text.split(",")):
+        found = known.get(part.lstrip("0"))
+        if found is None:
+            hint = f"It goes from 1 to {len(listed)}." if listed else "It is empty."
+            problems.append(Problem("--choose", 0, 0, f"`{part}` is no number of the list.", hint))
+        elif found in out:
+            problems.append(Problem("--choose", 0, 0, f"{part} is there twice.", "Name it once."))
+        else:
+            out.append(found)
+    if problems:
+        raise BadInput(problems)
+    return out
+
+
+def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
+    """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
+    from rounds.commands.kinship import print_records
+    from rounds.shown import clean
+
+    ledger, today, _ = books(given)
+    records = _records(ledger, today, only)
+    if form != "text":
+        print_records(records, COLUMNS, form)
+        return
+    if not records:
+        click.echo("no pairing is planned")
+    for r in records:
+        into = f" into {r['meant_for']}" if r["meant_for"] else ""
+        until = f" to {r['latest']}" if r["latest"] else " on"
+        click.echo(clean(f"{r['plan']}  {r['male']} × {r['female']}{into}", 200))
+        click.echo(
+            clean(f"    offered at {r['stands_in'] or 'no enclosure'} from {r['earliest']}{until}", 200)
+        )
+        if r["why"]:
+            click.echo(clean(f"    {r['why']}", 400))
+        if r["withheld"]:
+            click.echo(clean(f"    withheld: {r['withheld']}", 300))
+
+
+def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[str, Any]]:
+    from rounds.books.acts_common import animal_name, code
+    from rounds.books.plans import Hindrances, met_at, open_plans, window
+    from rounds.husbandry.spans import FIRST, LAST
+
+    def iso(day: int | None) -> str | None:
+        return None if day is None or day in (FIRST, LAST) else date.fromordinal(day).isoformat()
+
+    hindrances = Hindrances(ledger)
+    out = []
+    for i, row in open_plans(ledger):
+        if only is not None and i not in only:
+            continue
+        at, span = met_at(row, hindrances.where), window(row)
+        values = (
+            row["name"], animal_name(ledger, row["male"]), animal_name(ledger, row["female"]), row["purpose"],
+            None if at is None else code(ledger, at), None if row["enclosure"] is None else code(ledger, row["enclosure"]),
+            iso(row["chosen"]), iso(span.earliest), iso(span.latest),
+            hindrances.of(row, max(today, span.earliest)) or None, row["why"] or None,
+        )  # fmt: skip
+        out.append(dict(zip(COLUMNS, values, strict=True)))
+    return out

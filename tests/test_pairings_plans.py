@@ -1,0 +1,244 @@
+"""Choosing pairs of ``rounds pairings``, and the ranking behind the list, on a real book."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rounds import bookpairings
+from rounds.analysis import pairing
+from rounds.analysis.pairing_rules import Wishes
+from rounds.analysis.pairing_table import GivenUp
+from rounds.cli import run
+from rounds.problems import RoundsError
+from rounds.store.book import open_book
+from rounds.store.ledger import load, recorded
+from tests.analysis.trial_books import SMITHI
+from tests.books.books import day
+from tests.store.houses import with_books
+from tests.test_pairings import SPECIES, TODAY, pairing_books
+
+ASKED = ("--today", "2026-03-10", "pairings", "--species", SMITHI)
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    path = tmp_path / "b.sqlite"
+    b = pairing_books()
+    b.box("P-1", "prepared")
+    b.box("L-1", "larvae")
+    with_books(path, b.ledger).close()
+    return path
+
+
+def said(capsys: pytest.CaptureFixture[str], book: Path, *argv: str, code: int = 0) -> tuple[str, str]:
+    assert run(["--book", str(book), *ASKED, *argv]) == code
+    return capsys.readouterr()
+
+
+def listed(capsys: pytest.CaptureFixture[str], book: Path, *argv: str) -> list[dict[str, Any]]:
+    out: list[dict[str, Any]] = json.loads(said(capsys, book, *argv, "--as", "json")[0])
+    return out
+
+
+def plans(book: Path) -> list[Any]:
+    with open_book(book, readonly=True) as opened:
+        return [r for _, r in load(opened).rows("plan")]
+
+
+def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = listed(capsys, book)
+    out, err = said(capsys, book, "--choose", "2,1", "--into", "P-1,")
+    first, second = before[1], before[0]
+    home = {name: f"{name[0]}-{name.split('/')[1]}" for name in (first["female"], second["female"])}
+    assert f"PLAN-01  {first['male']} × {first['female']} into P-1\n" in out
+    assert f"PLAN-02  {second['male']} × {second['female']}\n" in out
+    assert f"offered at {home[first['female']]} from 2026-03-10 to {first['until']}" in out
+    assert "best of 4 males" in out
+    assert "Nobody is moved" in err
+    assert "rounds record undo 2, then rounds record undo 1" in err
+    made = plans(book)
+    assert [date.fromordinal(r["latest"]).isoformat() for r in made] == [first["until"], second["until"]]
+    assert all(r["chosen"] == TODAY and r["pairing"] is None for r in made)
+    with open_book(book, readonly=True) as opened:
+        ledger = load(opened)
+        assert [a.name for a in recorded(opened)] == ["plan-pair", "plan-pair"]
+        assert all(r["until"] is None for _, r in ledger.rows("content")), "nobody moved"
+    # What was chosen is offered no more, with why.
+    left = {r["female"] for r in listed(capsys, book)}
+    assert not left & set(home)
+    text, _ = said(capsys, book)
+    assert f"not now: {first['female']}, planned with {first['male']} (PLAN-01)" in text
+
+
+@pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])
+def test_the_last_day_leaves_both_awake_as_long_as_they_should_be(together: int, less: int | None) -> None:
+    last = day("2026-02-01") + 120  # first feed and the species' longest active life
+    options = bookpairings.Options(Wishes(together=together))
+    found = bookpairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
+    assert {x.until for x in found} == {None if less is None else last - less}
+
+
+def test_numbers_are_those_of_the_list_that_was_asked_for(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    every = listed(capsys, book, "--all")
+    assert [r["rank"] for r in every] == list(range(1, 17))
+    said(capsys, book, "--all", "--choose", "5")
+    [made] = listed_plans(capsys, book)
+    assert (made["male"], made["female"]) == (every[4]["male"], every[4]["female"])
+
+
+def listed_plans(capsys: pytest.CaptureFixture[str], book: Path) -> list[dict[str, Any]]:
+    return listed(capsys, book, "--plans")
+
+
+def test_open_plans_are_listed_with_what_stands_in_their_way(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert said(capsys, book, "--plans")[0] == "no pairing is planned\n"
+    said(capsys, book, "--choose", "1,2", "--into", "P-1,P-1")
+    [one, two] = listed_plans(capsys, book)
+    assert (one["plan"], one["meant_for"], one["withheld"], one["earliest"]) == (
+        "PLAN-01",
+        "P-1",
+        None,
+        "2026-03-10",
+    )
+    run(["--book", str(book), "--today", "2026-03-10", "record", "dead", one["male"], "rest=keep"])
+    run(
+        [
+            "--book",
+            str(book),
+            "--today",
+            "2026-03-10",
+            "record",
+            "plan-drop",
+            two["plan"],
+            "because=too small",
+        ]
+    )
+    capsys.readouterr()
+    [left] = listed_plans(capsys, book)
+    assert left["withheld"] == f"{one['male']} is dead"
+    text, _ = said(capsys, book, "--plans")
+    assert f"withheld: {one['male']} is dead" in text
+    rows = list(csv.DictReader(io.StringIO(said(capsys, book, "--plans", "--as", "csv")[0])))
+    assert [r["plan"] for r in rows] == ["PLAN-01"]
+
+
+@pytest.mark.parametrize(
+    ("argv", "told"),
+    [
+        (("--choose", "9"), "`9` is no number of the list. It goes from 1 to 4."),
+        (("--choose", "1,x,1"), "`x` is no number"), (("--choose", "1,01"), "01 is there twice"),
+        (("--choose", "1,2", "--into", "P-1"), "1 boxes for 2 pairs"), (("--choose", "1", "--into", "P-9"), "no enclosure `P-9`"),
+        (("--choose", "1,2", "--into", ",L-1"), "L-1 is in stage larvae"), (("--into", "P-1"), "go with --choose"),
+        (("--plans", "--choose", "1"), "one at a time"), (("--all", "--choose", "16"), "are full sibs"),
+    ],
+)  # fmt: skip
+def test_nothing_is_recorded_when_anything_is_wrong(
+    argv: tuple[str, ...], told: str, book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, err = said(capsys, book, *argv, code=2)
+    assert told in err
+    assert plans(book) == []
+
+
+def test_sibs_are_planned_when_they_are_meant(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, book, "--all", "--choose", "16", "--sure")
+    assert len(plans(book)) == 1
+
+
+# --- for a screen: the ranking, and one pair looked at closely ---------------------------
+
+
+@pytest.fixture(scope="module")
+def ranking() -> bookpairings.Ranking:
+    return bookpairings.rank(pairing_books().ledger, SPECIES, TODAY)
+
+
+def test_the_ranking_is_that_of_the_analysis_and_makes_pairs_when_they_are_looked_at(
+    ranking: bookpairings.Ranking,
+) -> None:
+    [group] = ranking.groups
+    expected = pairing.ranked(group.table, group.wishes)
+    assert len(ranking) == len(expected) == 16
+    assert [x.pair for x in ranking] == expected
+    assert [x.number for x in ranking] == list(range(1, 17))
+    assert ranking[-1] == ranking[15] == ranking[10:][-1]
+    with pytest.raises(IndexError):
+        ranking[16]
+    highs = [x.pair.f.high for x in ranking]
+    assert highs == sorted(highs)
+
+
+def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: bookpairings.Ranking) -> None:
+    at = next(k for k, x in enumerate(ranking) if x.pair.male == "TALLOW/11" and x.pair.female == "TALLOW/13")
+    look = bookpairings.look(ranking, at)
+    assert look.listed == ranking[at]
+    assert look.tree == [
+        "TALLOW/11", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *", "TALLOW/13", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *",
+    ]  # fmt: skip
+    assert look.kinship.kinship.low == 0.25 == look.listed.pair.f.low
+    assert {part.name for part in look.kinship.low_from} == {"TALLOW/1", "TALLOW/2"}
+    assert [x.female for x in look.for_her] == ["TALLOW/13"] * 3
+    assert look.for_her[0].male == look.listed.pair.runner_up.animal  # type: ignore[union-attr]
+    assert [x.cost for x in look.for_him] == sorted(x.cost for x in look.for_him)
+    assert "TALLOW/13" not in {x.female for x in look.for_him}
+    assert len(bookpairings.look(ranking, at, most=1).for_her) == 1
+
+
+def test_choosing_from_a_screen_is_the_same_act(ranking: bookpairings.Ranking) -> None:
+    who, typed = bookpairings.as_act(ranking[0], "P-1")
+    assert who == ranking[0].pair.female
+    assert typed["with"] == ranking[0].pair.male
+    assert typed["box"] == "P-1"
+    assert typed["because"].startswith("F 0.000; the best of 4 males for")
+    assert "her next best" in typed["because"]
+    assert "his next best" in typed["because"]
+
+
+def test_who_is_not_offered_is_said(ranking: bookpairings.Ranking) -> None:
+    b = pairing_books()
+    b.set("animal", b.ids["RUSH/13"], "promised", "Nine Alders")
+    b.set("animal", b.ids["RUSH/12"], "sex", "unknown")
+    found = bookpairings.rank(b.ledger, SPECIES, TODAY)
+    assert found.groups[0].left_out == [("RUSH/13", "promised: Nine Alders"), ("RUSH/12", "sex not known")]
+    assert len(found) == 9
+    assert ranking.groups[0].left_out == []
+
+
+def test_each_step_is_told_and_may_be_given_up() -> None:
+    ledger = pairing_books().ledger
+    told: list[str] = []
+    bookpairings.rank(ledger, SPECIES, TODAY, tell=told.append)
+    assert told == [
+        "who can breed …", "pedigree …", f"{SMITHI}: kinship of 4 males and 4 females …",
+        f"{SMITHI}: kinship with 8 living …", f"{SMITHI}: 16 pairs …",
+    ]  # fmt: skip
+    for last in told:
+        with pytest.raises(GivenUp):
+            bookpairings.rank(ledger, SPECIES, TODAY, tell=lambda words, last=last: words != last)  # type: ignore[misc]
+
+
+def test_boxes_for_several_species_need_one_named() -> None:
+    b = pairing_books()
+    b.make("BRAMBLE", "line", name="BRAMBLE", species="Pachnoda marginata")
+    b.animal("BRAMBLE/1", "m")
+    with pytest.raises(RoundsError, match="several species"):
+        bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(Wishes(boxes=1)))
+    assert (
+        len(bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(Wishes(boxes=1), SMITHI)).groups)
+        == 1
+    )
+    with pytest.raises(RoundsError, match="Did you mean"):
+        bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(species="Pachnoda marginta"))
