@@ -44,9 +44,9 @@ def test_reference(name: str) -> None:
     CHECKS[name](row["inputs"], row["expected"])
 
 
-def test_every_row_names_its_source() -> None:
+def test_every_row_is_tested_and_names_source_and_tolerance() -> None:
     assert set(CHECKS) == set(ROWS)
-    assert all(row["source"] and row["how_verified"] for row in ROWS.values())
+    assert all(row["source"] and row["how_verified"] and row["tolerance"] for row in ROWS.values())
 
 
 def table(*parents: tuple[str, str, str], related: Any = ()) -> Pedigree:
