@@ -6,7 +6,7 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_state import ABOUT
 from rounds.husbandry.records import Action
 from rounds.husbandry.summary import carry_words
-from rounds.plain import words
+from rounds.plain import pages, words
 from rounds.plain.offers import LEVEL_WORDS
 from rounds.plain.said import WHOLE, arrival, sentence
 from rounds.screens import care_lines, summary_lines
@@ -94,15 +94,17 @@ def _unseen(walk: Walk, stop: int) -> str:
 
 def help_lines(walk: Walk) -> list[str]:
     """What one can type, what each reading means, and all that is known here."""
+    if walk.state.pages:
+        return pages.help_lines(walk)
     out = [
         "Type an answer by its digit or its word and press Enter; several answers on one line are parted by blanks.",
         "Enter alone goes on: what was not typed is confirmed as expected. A note is the word note and its text.",
     ]
     for command, about in ABOUT.items():
-        if command not in words.ON_SCREEN_ONLY:
-            also = " or Enter alone" if command == "next" else ""
-            out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
+        also = " or Enter alone" if command == "next" else ""
+        out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
     out += [sentence(f"{word}: {about}") for word, about in words.OWN.items()]
+    out.append(sentence(f"Pages of the books, by their word: {', '.join(words.TOPIC)}"))
     if walk.over:
         return [*out, "A number chooses a row of the summary; done and put off are about that row."]
     out.append("What is read here, and what it means:")

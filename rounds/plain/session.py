@@ -12,12 +12,13 @@ from collections import deque
 from collections.abc import Callable
 
 from rounds.husbandry.entry_state import State
-from rounds.plain import ends, offers, said, typed, words
+from rounds.plain import ends, offers, pages, said, typed, words
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
 
 SAVE_SECONDS = 5.0  # that an answer waits for its commit before it is said not to be there yet
 AGAIN_SECONDS = 0.5  # the same while nothing can be saved: the keeper is not held up at every answer
+PAGE_SECONDS = 3.0  # that a page waits for what is worked out beside the keys
 DUE_SECONDS = 5.0  # that the first enclosure waits for its due work
 SLICE = 0.05
 UNMENDED = "; backspace mends it"
@@ -81,6 +82,8 @@ class Session:
             found = offers.lines(walk)
             self.say(*found)
             return offers.offers(walk).question
+        if walk.state.pages:
+            return pages.prompt(walk)
         if walk.over:
             return ends.prompt(walk)
         return said.question(walk, self.brief)
@@ -96,7 +99,8 @@ class Session:
         if not line:
             self._press(typed.alone(walk))
             return
-        wrong = words.unknown(walk, line) if walk.state.mode == "walk" else ""
+        on_walk = walk.state.mode == "walk" and not walk.state.pages
+        wrong = words.unknown(walk, line) if on_walk else ""
         rest, command = line, ""
         while rest and not wrong and not self.over:
             mode = walk.state.mode
@@ -107,13 +111,13 @@ class Session:
             if piece.own:
                 self._own(piece.own)
             elif piece.keys:
-                went_on = self._press(piece.keys)
+                went_on = self._press(piece.keys, more=bool(piece.rest))
             self.say(piece.refused)
             if piece.refused and not piece.keys:
                 self._leave_out(rest if mode == "walk" and rest != line else "")
                 return
             rest = piece.rest
-            asked = walk.state.mode != "walk"
+            asked = walk.state.mode != "walk" or bool(walk.state.pages)
             if not went_on or piece.refused or (mode == "walk" and command in words.ASK_MORE and not asked):
                 self._leave_out(rest)
                 return
@@ -130,17 +134,20 @@ class Session:
         self._press(typed.idle(self.walk), quiet=True)
 
     def _own(self, word: str) -> None:
-        if word in (words.HERE, words.ALL):
+        if word in (words.HERE, words.ALL) and self.walk.state.pages:
+            self.say(*pages.lines(self.walk))
+        elif word in (words.HERE, words.ALL):
             self._arrive(again=True, whole=word == words.ALL)
         else:
             self.brief = word == words.BRIEF
 
     # Pressing and what came of it
 
-    def _press(self, keys: tuple[str, ...], quiet: bool = False) -> bool:
+    def _press(self, keys: tuple[str, ...], quiet: bool = False, more: bool = False) -> bool:
         """Press keys, wait until what they recorded is saved, and say what came of it.
 
-        False when the walk did not take them, so that the rest of the line must not be.
+        False when the walk did not take them, so that the rest of the line must not be. ``more``
+        of the line is to come: a page is read when it has come to its end.
         """
         walk = self.walk
         if not keys:
@@ -165,11 +172,42 @@ class Session:
             self.say(*ends.help_lines(walk))
             self._close_help()
         moved = walk.state.at != before.at or walk.state.earlier != before.earlier
+        turned = walk.state.pages != before.pages
+        if turned and not self.over and not more:
+            self._turned(before)
+        elif walk.state.pages and done is not None and walk.state.mode == "walk":
+            self.say(*pages.lines(walk))
         if moved and not self.over:
             self._arrive()
-        elif walk.over and walk.state.cursor != before.cursor and after.mode == "walk":
+        elif (
+            walk.over and not walk.state.pages and walk.state.cursor != before.cursor and after.mode == "walk"
+        ):
             self.say(ends.row(walk))
-        return done is not None or moved or after.mode != before.mode or not message
+        return done is not None or moved or turned or after.mode != before.mode or not message
+
+    def _turned(self, before: State) -> None:
+        """Read the page that was opened or gone back to, or the row that was moved to."""
+        walk = self.walk
+        if not walk.state.pages:
+            if walk.state.at == before.at and not walk.over:
+                self.say(f"Back on the walk at {clean(walk.label(walk.state.at), 400)}.")
+            return
+        if walk.state.mode != "walk":
+            return
+        end = time.monotonic() + PAGE_SECONDS  # making a page begins what it rests on
+        while pages.unfinished(walk) and time.monotonic() < end and not self._stopped():
+            self._until(lambda: walk.lookup.behind.wait(0), SLICE)
+            walk.take_found()
+            walk.take_dues()
+        old, new = before.pages[-1] if before.pages else None, walk.state.pages[-1]
+        if len(walk.state.pages) < len(before.pages):
+            self.say(*pages.again(walk))
+        elif old is None or old.link != new.link or old.query != new.query:
+            self.say(*pages.lines(walk))
+        elif new.cursor - old.cursor == pages.MOST:
+            self.say(*pages.rows(walk))
+        else:
+            self.say(pages.row(walk))
 
     def _close_help(self) -> None:
         key = words.key_of(self.walk, "help")
@@ -242,10 +280,12 @@ class Session:
         if not self._unsaved:
             self._trouble = None
         walk.take_dues()
+        walk.take_found()
         walk.take_refusals()
         if walk.refusal:
             self.say(said.sentence(clean(walk.refusal, said.WHOLE)))
             walk.refusal = ""
+        walk.look_ahead()
 
     def settle(self, seconds: float) -> bool:
         """Wait until all that was recorded is saved; False when it is not."""

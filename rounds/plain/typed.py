@@ -13,7 +13,7 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.keys_file import NAMED
 from rounds.husbandry.readings import Kind
-from rounds.plain import words
+from rounds.plain import pages, words
 from rounds.plain.offers import LIMITS, PAGED, offers
 from rounds.problems import nearest
 from rounds.shown import clean
@@ -42,11 +42,16 @@ def piece(walk: Walk, text: str) -> Piece:
     if mode != "walk":
         found = offers(walk)
         return _text(walk, text) if found.free else _chosen(walk, text)
+    if pages.in_sight(walk):
+        return Piece(*pages.keys(walk, text))
     word = words.first(walk, text)
     if word is None:
         return Piece(refused=words.unknown(walk, text))
     if word.sort == "own":
         return Piece(rest=word.rest, own=word.value)
+    if word.sort == "topic":
+        key = words.key_of(walk, "pages")
+        return Piece((key, word.value), word.rest) if key else Piece(refused="No key opens pages.")
     if word.sort == "reading":
         return _reading(walk, walk.kinds[word.value], word.rest)
     if word.sort in ("command", "key"):
@@ -64,6 +69,8 @@ def idle(walk: Walk) -> tuple[str, ...]:
 def alone(walk: Walk) -> tuple[str, ...]:
     """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
     mode = walk.state.mode
+    if pages.in_sight(walk):
+        return pages.alone(walk)
     if mode == "walk":
         key = words.key_of(walk, "next")
         return (key,) if key else ()
@@ -74,11 +81,6 @@ def alone(walk: Walk) -> tuple[str, ...]:
 
 
 def _command(walk: Walk, word: words.Word) -> Piece:
-    command = words.command_of(walk, word)
-    if command in words.ON_SCREEN_ONLY:
-        return Piece(
-            refused="The pages of the books are for the screen; rounds due, rounds record history and rounds kinship print them."
-        )
     if word.sort == "key":
         return Piece((word.value,), word.rest)
     key = words.key_of(walk, word.value)

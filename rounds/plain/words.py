@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from rounds.husbandry import entry_steps
+from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.readings import Kind
 from rounds.problems import nearest
 from rounds.shown import clean
@@ -29,6 +30,8 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "summary": ("summary",),
     "help": ("help",),
     "quit": ("quit", "leave"),
+    "pages": ("pages", "books"),
+    "find": ("find",),
 }
 """The words that give each command of the walk; its keys in the layout do so too."""
 
@@ -41,15 +44,14 @@ OWN = {
 }
 """Words of the lines alone: they press no key."""
 
-ON_SCREEN_ONLY = ("pages", "find")
-"""Commands that open pages made for a screen."""
-
 BY_WORD = {word: command for command, words in COMMANDS.items() for word in words}
+TOPIC = {t.title.casefold(): t.key for t in TOPICS if t.title.casefold() not in BY_WORD}
+"""The pages that a word opens, by the key that opens them from any page."""
 MOST_WORDS = 5  # of one answer or command
 
 
 class Word(NamedTuple):
-    """What the beginning of a line is. ``sort`` is number, command, own, key, reading or answer."""
+    """What the beginning of a line is. ``sort`` is number, command, own, topic, key, reading or answer."""
 
     sort: str
     value: str
@@ -78,6 +80,8 @@ def _meaning(walk: Walk, phrase: str) -> tuple[str, str] | None:
         return "command", BY_WORD[low]
     if low in OWN:
         return "own", low
+    if low in TOPIC:
+        return "topic", TOPIC[low]
     if answer_key(asked(walk), low) is not None:
         return "answer", low
     for kind in walk.kinds.values():
@@ -137,13 +141,13 @@ def unknown(walk: Walk, line: str) -> str:
             close = nearest(typed.casefold(), list(_known(walk))).replace("`", "")
             said = f"Not understood: {clean(typed, 60)}. Nothing of this line was taken. {clean(close, 80)}"
             return f"{said.rstrip()} The word help lists what can be typed."
-        if _asks_more(walk, word):
+        if _asks_more(walk, word) or word.sort == "topic":
             return ""
         rest = word.rest
     return ""
 
 
-ASK_MORE = ("go", "note", "skip", "record", "correct", "done", "put_off", "other")
+ASK_MORE = ("go", "note", "skip", "record", "correct", "done", "put_off", "other", "pages", "find")
 """Commands that are followed by what they ask for."""
 ENDING = ("record", "done", "put_off")
 """Commands after whose last answer nothing more of a line is taken: `done 1 2` must not read 2 as an answer."""
@@ -163,6 +167,7 @@ def _asks_more(walk: Walk, word: Word) -> bool:
 def _known(walk: Walk) -> Iterator[str]:
     yield from BY_WORD
     yield from OWN
+    yield from TOPIC
     kind = asked(walk)
     if kind is not None:
         yield from (c.title.casefold() for c in kind.choices)

@@ -17,8 +17,8 @@ def test_every_mode_is_read_out_but_help() -> None:
     assert set(offers.BY_MODE) == set(entry_modes.MODES) - {"help"}
 
 
-def test_every_command_has_a_word_or_is_for_the_screen() -> None:
-    assert set(words.COMMANDS) | set(words.ON_SCREEN_ONLY) >= set(ABOUT)
+def test_every_command_has_a_word() -> None:
+    assert set(words.COMMANDS) == set(ABOUT)
 
 
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
