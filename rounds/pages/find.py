@@ -38,9 +38,9 @@ class Later(NamedTuple):
 
 
 def build(opened: Open, sources: Sources) -> Page:
-    asked = wanted(opened.query)
+    asked, ledger = wanted(opened.query), sources.ledger
     if not asked:
-        empty = not any(True for _ in sources.ledger.rows("enclosure"))
+        empty = not any(True for _ in ledger.rows("enclosure"))
         return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
     index = names(sources)
     found = index.find(asked)
@@ -57,7 +57,9 @@ def build(opened: Open, sources: Sources) -> Page:
         later: Later = slow.value or Later()
         wait = f"acts and notes: {slow.words}" if slow.words else ""
         parts += [
-            Part("acts", DEEDS, [*_deeds(later.deeds, sources)], "still looking" if wait else "no act"),
+            Part(
+                "acts", DEEDS, [*_deeds(later.deeds, called, ledger)], "still looking" if wait else "no act"
+            ),
             Part(
                 "notes of visits", NOTES, [*_notes(later.notes, sources)], "still looking" if wait else "none"
             ),
@@ -80,7 +82,7 @@ def _later(
     deeds: list[Deed] = []
     for whole in archive.deeds():
         deed = whole._replace(given=trials.told(whole.name, whole.table, whole.subject, whole.given, ledger))
-        if _holds(deed, asked, called):
+        if _holds(deed, asked, called, ledger):
             deeds.append(deed)
             if len(deeds) >= MOST_LATER or not tell("looking through the acts", Later(deeds)):
                 break
@@ -91,32 +93,52 @@ def _later(
     )
 
 
-def _holds(deed: Deed, asked: Sequence[str], called: Mapping[Link, str]) -> bool:
-    whom = called.get(Link(PAGES.get(deed.table, deed.table), deed.subject), "") if deed.subject else ""
+def _holds(deed: Deed, asked: Sequence[str], called: Mapping[Link, str], ledger: Ledger) -> bool:
+    whom = " ".join(called.get(link, "") for link in _mentioned(deed, ledger))
     text = " ".join(wanted(f"{deed.name} {deed.title} {whom} {' '.join(map(str, deed.given.values()))}"))
     return all(w in text for w in asked)
 
 
-def _deeds(deeds: Sequence[Deed], sources: Sources) -> Iterator[Row]:
+def _mentioned(deed: Deed, ledger: Ledger) -> dict[Link, None]:
+    """Whom an act was done to, what it changed, and what rows without a name of their own belong to.
+
+    Rows of trials and plans are left out: who was drawn for whom would tell an arm.
+    """
+    rows = [(deed.table, deed.subject), *deed.rows] if deed.subject else deed.rows
+    out: dict[Link, None] = {}
+    for table, id_ in rows:
+        if table in PAGES:
+            out[Link(PAGES[table], id_)] = None
+            continue
+        if table in ("trial_female", "plan"):
+            continue
+        try:
+            row = ledger.row(table, id_)
+        except KeyError:  # recorded since these books were read
+            continue
+        for column in TABLES[table].columns:
+            if column.of in PAGES and row[column.name] is not None:
+                out[Link(PAGES[column.of], row[column.name])] = None
+    return out
+
+
+def _deeds(deeds: Sequence[Deed], called: Mapping[Link, str], ledger: Ledger) -> Iterator[Row]:
+    """Each leads to the pairing it was about, else to whom it was done to."""
     for d in deeds:
         told = ", ".join(f"{k} {v}" for k, v in d.given.items())
-        who = _whom(sources, d)
-        back = "taken back: " if d.undone else ""
-        link = Link(PAGES[d.table], d.subject) if d.table in PAGES and d.subject else None
-        box = d.subject if d.table == "enclosure" else None
-        by = f" ({d.keeper})" if d.keeper else ""
-        yield Row(
-            (words.day(d.day), d.title, f"{back}{who}{': ' if told else ''}{told}{by}"), link, enclosure=box
+        about = list(_mentioned(d, ledger))
+        pairing = next((link for link in about if link.kind == "pairing"), None)
+        link = pairing or next(iter(about), None)
+        first = Link(PAGES[d.table], d.subject) if d.table in PAGES and d.subject else link
+        who = called.get(first, "") if first is not None else ""
+        pair = (
+            f" ({called[pairing]})" if pairing is not None and pairing in called and pairing != first else ""
         )
-
-
-def _whom(sources: Sources, d: Deed) -> str:
-    if not d.subject or d.table not in TABLES:
-        return ""
-    if d.table == "animal":
-        return words.animal(sources.ledger, d.subject)
-    key = TABLES[d.table].key
-    return str(sources.ledger.row(d.table, d.subject)[key[0]]) if key else ""
+        back = "taken back: " if d.undone else ""
+        by = f", by {d.keeper}" if d.keeper else ""
+        box = d.subject if d.table == "enclosure" else None
+        said = f"{back}{who}{pair}{': ' if told else ''}{told}{by}"
+        yield Row((words.day(d.day), d.title, said), link, enclosure=box)
 
 
 def _notes(notes: Sequence[Found], sources: Sources) -> Iterator[Row]:

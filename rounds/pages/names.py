@@ -10,6 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
+from rounds.books import trials
 from rounds.books.ledger import Row
 from rounds.husbandry.pages import Link
 from rounds.pages import words
@@ -223,9 +224,8 @@ def _plans(sources: Sources) -> Iterator[Named]:
         pair = " × ".join(words.animal(ledger, row[x]) for x in ("male", "female") if row[x] is not None)
         state = "given up" if row["dropped"] is not None else "made" if row["pairing"] is not None else "open"
         to = Link("pairing", row["pairing"]) if row["pairing"] is not None else None
-        yield Named(
-            "plan", row["name"], f"{pair}, {state}", to or _of(row), row["enclosure"], pair, row["why"]
-        )
+        why = "" if trials.hidden_pair(ledger, row["female"], row["male"]) else row["why"]
+        yield Named("plan", row["name"], f"{pair}, {state}", to or _of(row), row["enclosure"], pair, why)
 
 
 def _of(row: Row) -> Link | None:
@@ -268,5 +268,6 @@ def by_link(index: Names) -> Mapping[Link, str]:
     out: dict[Link, Any] = {}
     for e in index.every:
         if e.link is not None:
-            out.setdefault(e.link, f"{e.name} {e.keys}")
+            also = f": {e.keys}" if e.kind == "pairing" else f", no. {e.keys}" if e.kind == "box" else ""
+            out.setdefault(e.link, f"{e.name}{also}")
     return out

@@ -29,7 +29,10 @@ class Found(NamedTuple):
 
 
 class Deed(NamedTuple):
-    """An act as it was recorded: its id and title, whom it was done to (a row of a table), what was typed."""
+    """An act as it was recorded: its id and title, whom it was done to (a row of a table), what was typed.
+
+    ``rows`` are the rows it added or changed, by table and id.
+    """
 
     name: str
     title: str
@@ -39,6 +42,7 @@ class Deed(NamedTuple):
     day: int
     keeper: str = ""
     undone: bool = False
+    rows: tuple[tuple[str, int], ...] = ()
 
 
 class Tell(Protocol):

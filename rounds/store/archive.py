@@ -75,21 +75,21 @@ class BookArchive:
         titles = {name: act.title for name, act in all_acts().items()}
         last = int((self.book.row("SELECT max(id) FROM act") or (0,))[0] or 0)
         for top in range(last, 0, -STRIDE):
-            for name, table, subject, given, day, keeper, undone in self.book.rows(
-                "SELECT a.name, a.subject_table, a.subject, a.given, a.day, k.name, a.undone_by FROM act a"
+            changed: dict[int, list[tuple[str, int]]] = {}
+            for act, table, row in self.book.rows(
+                'SELECT DISTINCT act, "table", "row" FROM act_change WHERE act > ? AND act <= ?',
+                (top - STRIDE, top),
+            ):
+                changed.setdefault(act, []).append((table, row))
+            for id_, name, table, subject, given, day, keeper, undone in self.book.rows(
+                "SELECT a.id, a.name, a.subject_table, a.subject, a.given, a.day, k.name, a.undone_by FROM act a"
                 " LEFT JOIN keeper k ON k.id = a.keeper WHERE a.id > ? AND a.id <= ? AND a.name <> ? ORDER BY a.id DESC",
                 (top - STRIDE, top, UNDO),
             ):
                 yield Deed(
-                    name,
-                    titles.get(name, name),
-                    table,
-                    subject or 0,
-                    unpack(given),
-                    day,
-                    keeper or "",
-                    undone is not None,
-                )
+                    name, titles.get(name, name), table, subject or 0, unpack(given), day, keeper or "",
+                    undone is not None, tuple(changed.get(id_, ())),
+                )  # fmt: skip
 
     def notes(self, enclosure: int) -> list[Found]:
         kinds = self._note_kinds()
