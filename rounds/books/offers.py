@@ -6,6 +6,7 @@ from rounds.books.act_fields import Field
 from rounds.books.acts import Act, all_acts
 from rounds.books.acts_due import DONE, OFF
 from rounds.books.ledger import Ledger
+from rounds.books.offers_whom import box
 from rounds.books.offers_whom import whom as whom_of
 from rounds.husbandry.entry_state import Offer, OfferField
 from rounds.husbandry.stages import STAGES
@@ -57,9 +58,9 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     found = [a for a in found if a.id not in (DONE, OFF)]  # they are offered for the work that is due
     found.sort(key=lambda a: _rank(a, first))
-    out = []
+    at, out = box(ledger, enclosure), []
     for act in found:
-        whom = whom_of(ledger, act, enclosure)
+        whom = whom_of(at, act)
         if whom:
             given = _given(act, str(row["code"]), stage)
             fields = tuple(asked(f) for f in act.fields if f.required and f.name not in dict(given))
