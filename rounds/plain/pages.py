@@ -154,7 +154,7 @@ def keys(walk: Walk, text: str) -> Taken:
     head, _, rest = text.partition(" ")
     low = text.casefold()
     if low == CLOSE:
-        return _close(walk), "", ""
+        return closing(walk), "", ""
     if low == MORE:
         by = min(MOST, max(0, page.size() - 1 - cursor(walk)))
         return _moves(walk, page, by), "", "" if by else "There are no more rows."
@@ -199,7 +199,7 @@ def _query(walk: Walk, text: str) -> Taken:
     return (*wiped, *("space" if ch == " " else ch for ch in kept)), "", ""
 
 
-def _close(walk: Walk) -> tuple[str, ...]:
+def closing(walk: Walk) -> tuple[str, ...]:
     back = words.key_of(walk, "back") or "backspace"
     return tuple("left" if walk.page(o).typed else back for o in reversed(walk.state.pages))
 

@@ -99,6 +99,10 @@ class Session:
         if not line:
             self._press(typed.alone(walk))
             return
+        scanned = typed.scan(walk, line)
+        if scanned:
+            self._press(scanned)
+            return
         on_walk = walk.state.mode == "walk" and not walk.state.pages
         wrong = words.unknown(walk, line) if on_walk else ""
         rest, command = line, ""

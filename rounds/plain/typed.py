@@ -66,6 +66,24 @@ def idle(walk: Walk) -> tuple[str, ...]:
     return tuple(free)[:1] if walk.state.mode == "walk" and walk.state.warned else ()
 
 
+def scan(walk: Walk, line: str) -> tuple[str, ...]:
+    """The keys of a scanned label, in any mode: what is begun is left with nothing done; () for any other line.
+
+    A label types the key for going somewhere, an enclosure's code or number, and Enter.
+    """
+    key, name = line[:1], line[1:].strip()
+    if walk.commands.get(key) not in ("go", "scan") or not name:
+        return ()
+    stop = walk.find(name)
+    if stop is None:
+        return ()
+    mode = walk.state.mode
+    left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
+    number = str(walk.stops[stop].enclosure.number)
+    return (*left, *pages.closing(walk), *ended, words.key_of(walk, "go") or key, *number, "enter")
+
+
 def alone(walk: Walk) -> tuple[str, ...]:
     """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
     mode = walk.state.mode

@@ -274,3 +274,27 @@ def test_help_closes_itself(typing: Typing) -> None:
 def test_quitting_in_any_list(typing: Typing) -> None:
     typing.type("record", "quit")
     assert typing.session.over
+
+
+@pytest.mark.parametrize(
+    "before",
+    [(), ("note",), ("note dry",), ("skip",), ("record",), ("record lock",), ("go",), ("correct 1",), ("done",), ("other",),
+     ("put off",), ("put off 1", "3"), ("summary",), ("rack",), ("find umber",), ("pages", "2", "")],
+    ids=" ".join,
+)  # fmt: skip
+def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
+    typing: Typing, before: tuple[str, ...]
+) -> None:
+    typing.type("go TL-012", *before)
+    steps = typing.walk.state.steps
+    typing.type("gtl-022")
+    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+    assert typing.walk.state.mode == "walk"
+    assert not typing.walk.state.pages
+    assert typing.walk.state.steps == steps, "a scan records nothing"
+
+
+def test_a_scan_of_no_enclosure_records_nothing(typing: Typing) -> None:
+    typing.type("gTL-999")
+    assert typing.last[0].startswith("Not understood: gTL-999.")
+    assert not typing.session.pressed
