@@ -18,7 +18,7 @@ from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
 from rounds.bookpedigree import of_book, rows
 from rounds.books.ledger import Ledger
 from rounds.cli import run
-from tests.analysis.trial_books import trial_books
+from tests.analysis.trial_books import Books, trial_books
 from tests.books import books
 from tests.books.books import record, span
 from tests.store.houses import with_books
@@ -214,7 +214,14 @@ def test_a_brood_without_numbers_stands_in_as_a_group_and_a_split_one_has_the_sa
     assert (p.sire[i], p.dam[i]) == (p.sire[j], p.dam[j]) == (p.find("TALLOW/21"), p.find("TALLOW/11"))
 
 
-def test_offspring_of_a_colony_have_it_as_father_and_mother() -> None:
+def alive_again(b: Books) -> Books:
+    for i, row in list(b.ledger.rows("animal")):
+        if row["sire"] is not None:
+            b.set("animal", i, "state", "alive")
+    return b
+
+
+def with_a_colony() -> Books:
     b = trial_books()
     box = b.box("C-1", "colony")
     b.add("content", enclosure=box, line=b.ids["RUSH"], males=4, females=6, since=span("2026-01-01"))
@@ -229,7 +236,11 @@ def test_offspring_of_a_colony_have_it_as_father_and_mother() -> None:
         unsexed=9,
     )
     b.animal("RUSH/50", "m", brood=brood)
-    p = read(b.ledger)
+    return b
+
+
+def test_offspring_of_a_colony_have_it_as_father_and_mother() -> None:
+    p = read(with_a_colony().ledger)
     i = p.find("RUSH/50")
     assert p.names[p.sire[i]] == p.names[p.dam[i]] == "RUSH in C-1"
     assert p.sex[p.sire[i]] == "group"
@@ -257,10 +268,7 @@ def test_a_loop_in_the_books_is_told_and_nothing_computed(
 def test_the_command_reads_the_book_and_gives_figures_of_its_lines(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    b = trial_books()
-    for i, row in list(b.ledger.rows("animal")):
-        if row["sire"] is not None:
-            b.set("animal", i, "state", "alive")
+    b = alive_again(trial_books())
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
     assert "TALLOW/11" in out(capsys, "--book", path, "kinship")
@@ -271,7 +279,40 @@ def test_the_command_reads_the_book_and_gives_figures_of_its_lines(
     assert tallow["mean_kinship_low"] == pytest.approx((0.5 + 11 * 0.25) / 12)
     assert (tallow["breeding_males"], tallow["breeding_females"], tallow["effective_size"]) == (1, 1, 2.0)
     assert {o["of"] for o in objects} == {"line", "species"}
-    assert "gene diversity" in out(capsys, "--book", path, "kinship", "--colony")
+    # Of two parents of twelve, each allele is lost in one case of 2^12 (and both are founders of a half).
+    assert tallow["founder_genomes_retained"] == pytest.approx(2 * (1 - 0.5**12))
+    assert (tallow["drops"], tallow["retained_unknown_because"]) == (0, "")
+    said = out(capsys, "--book", path, "kinship", "--colony")
+    assert "gene diversity" in said
+    assert "founder genomes still there" in said
+
+
+def test_what_is_left_of_founders_is_drawn_in_large_families_and_not_told_of_open_sires_and_groups(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    b = alive_again(trial_books())
+    # A thirteenth full sib: too many chances to go through one by one.
+    b.animal("TALLOW/99", "m", sire=b.ids["TALLOW/1"], dam=b.ids["TALLOW/2"])
+    large = tmp_path / "large.sqlite"
+    with_books(large, b.ledger).close()
+    ask = ("--book", large, "kinship", "--colony", "--as", "json")
+    drawn = next(o for o in json.loads(out(capsys, *ask)) if o["name"] == "TALLOW")
+    assert drawn["drops"] == 2000
+    assert drawn["founder_genomes_retained"] == pytest.approx(2 * (1 - 0.5**13), abs=0.01)
+    assert drawn in json.loads(out(capsys, *ask)), "the same book always gives the same figure"
+    assert "(drawn: 2000 gene drops)" in out(capsys, *ask[:-2])
+    path = tmp_path / "p.csv"
+    argv = ("kinship", "--pedigree", path, "--colony", "--as", "json")
+    path.write_text("animal,sire,dam\nC,A|X,B\n")
+    [open_] = json.loads(out(capsys, *argv))
+    assert open_["founder_genomes_retained"] is None
+    assert "several possible sires" in open_["retained_unknown_because"]
+    assert "cannot tell, `C` has several" in out(capsys, *argv[:-2])
+    book = tmp_path / "b.sqlite"
+    with_books(book, with_a_colony().ledger).close()
+    found = json.loads(out(capsys, "--book", book, "kinship", "--colony", "--as", "json"))
+    rush = next(o for o in found if o["name"] == "RUSH")
+    assert "`RUSH in C-1` is a group" in rush["retained_unknown_because"]
 
 
 def test_a_tree_stops_where_it_is_told_and_marks_what_is_shared() -> None:

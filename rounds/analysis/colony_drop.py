@@ -12,13 +12,18 @@ import random
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pedigree import Pedigree
+from rounds.analysis.pedigree import GROUP, Pedigree
 
 MOST_CHANCES = 12
 """Up to so many parent-to-offspring steps below a founder all 2^steps outcomes are gone through."""
 
 DROPS = 2000
 """Repeats of the gene drop; its standard error is at most 0.5 / sqrt(2 × DROPS) = 0.008."""
+
+
+def drops_for(p: Pedigree, most_steps: int = 1_000_000) -> int:
+    """As many drops as a pedigree of this size allows in ``most_steps`` animals, 100 to :data:`DROPS`."""
+    return max(100, min(DROPS, most_steps // max(1, len(p.names))))
 
 
 class Retention(NamedTuple):
@@ -31,8 +36,9 @@ class Retention(NamedTuple):
 def retention(p: Pedigree, living: Sequence[str], seed: int, drops: int = DROPS) -> Retention:
     """Retention of every founder with a living descendant (or that lives itself).
 
-    Sires must be settled: raises ValueError naming an animal whose sire is open, because
-    its share would rest on a guess. ``seed`` makes the drawn ones repeatable.
+    Sires must be settled and parents be single animals: raises ValueError naming an ancestor
+    whose sire is open or that is a group, because its share would rest on a guess. ``seed``
+    makes the drawn ones repeatable.
     """
     alive = set(p.find_all(living))
     needed = set(alive)
@@ -40,6 +46,8 @@ def retention(p: Pedigree, living: Sequence[str], seed: int, drops: int = DROPS)
         if i in needed:
             if i in p.sires:
                 raise ValueError(f"`{p.names[i]}` has several possible sires; retention needs one.")
+            if p.sex[i] == GROUP:
+                raise ValueError(f"`{p.names[i]}` is a group; retention needs single animals.")
             needed.update(p.parents(i))
     order = sorted(needed)
     share: dict[str, float] = {}

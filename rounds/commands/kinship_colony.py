@@ -15,10 +15,13 @@ if TYPE_CHECKING:
 COLUMNS = (
     "of", "name", "living", "mean_kinship_low", "mean_kinship_high", "gene_diversity_low", "gene_diversity_high",
     "founder_genomes_low", "founder_genomes_high", "founder_equivalents", "unknown_share", "breeding_males",
-    "breeding_females", "effective_size", "realised_size", "f_in_5_generations",
+    "breeding_females", "effective_size", "realised_size", "f_in_5_generations", "founder_genomes_retained", "drops",
+    "retained_unknown_because",
 )  # fmt: skip
 AHEAD = 5
 """Generations that the expected F looks ahead."""
+SEED = 1
+"""Of the gene drop: the same book always gives the same figure."""
 
 
 def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
@@ -80,9 +83,25 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
         of, name, len(living), means.mean.low, means.mean.high, means.gene_diversity.low, means.gene_diversity.high,
         finite(means.founder_genomes.low), finite(means.founder_genomes.high), colony.founder_equivalents(shares),
         shares.get("", 0.0), len(males), len(females), size or None, realised.size,
-        colony.expected_f(size, AHEAD, now) if size else None,
+        colony.expected_f(size, AHEAD, now) if size else None, *_retained(p, living, shares),
     )  # fmt: skip
     return dict(zip(COLUMNS, values, strict=True))
+
+
+def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str]:
+    """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told."""
+    from rounds.analysis.colony import founder_genomes_retained
+    from rounds.analysis.colony_drop import drops_for, retention
+
+    drops = drops_for(p)
+    try:
+        kept = retention(p, living, SEED, drops)
+    except ValueError as error:
+        return None, 0, str(error)
+    found = founder_genomes_retained(shares, kept.share)
+    if not found:
+        return None, 0, "none of its genes is from a founder that is recorded."
+    return found, 0 if all(kept.exact.values()) else drops, ""
 
 
 def _words(r: dict[str, Any]) -> list[str]:
@@ -101,6 +120,13 @@ def _words(r: dict[str, Any]) -> list[str]:
         f"founder equivalents, 1 / Σ share²: {r['founder_equivalents']:.2f}; "
         f"from parents not recorded: {r['unknown_share']:.0%}",
     ]
+    kept = "founder genomes still there, 1 / Σ (share² / retention), alleles lost on the way left out: "
+    if r["founder_genomes_retained"] is None:
+        kept += f"cannot tell, {r['retained_unknown_because']}"
+    else:
+        drawn = f" (drawn: {r['drops']} gene drops)" if r["drops"] else ""
+        kept += f"{r['founder_genomes_retained']:.2f}{drawn}"
+    out.append(kept)
     if r["effective_size"] is not None:
         out.append(
             f"their parents: {r['breeding_males']} males, {r['breeding_females']} females, effective size "
