@@ -199,7 +199,8 @@ def _maybe(known: parentage.Parents, parent: int) -> str:
 
 def _sibs(sources: Sources, id_: int) -> kin.Made:
     related = kin.sibs(sources, id_)
-    order = sorted(related, key=lambda i: (related[i], i))
+    numbers = {i: str(sources.ledger.row("animal", i)["number"]) for i in related}
+    order = sorted(related, key=lambda i: (related[i], kin.natural(numbers[i]), i))
     return kin.Made(order, lambda i: Row(
         (words.animal(sources.ledger, i), related[i], kin.STATES[sources.ledger.row("animal", i)["state"]]),
         Link("animal", i), enclosure=kin.box_of(sources, i),

@@ -69,7 +69,7 @@ def _all(ledger: Ledger, tell: Tell) -> dict[str, Amount] | str:
 
     p, problems = of_book(ledger, "the books")
     if p is None:
-        return f"cannot tell: the recorded parents contradict each other ({problems[0].message})"
+        return f"cannot tell: the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
     if not tell("working it out …"):
         return {}
     return {name: Amount(*f) for name, f in zip(p.names, of_all(p), strict=True)}
@@ -107,7 +107,9 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
         return Between({}, why)
     p, problems = of_book(ledger, "the books")
     if p is None:
-        return Between({}, why, f"the recorded parents contradict each other ({problems[0].message})")
+        return Between(
+            {}, why, f"the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
+        )
     found: dict[int, Amount] = {}
     for male in sorted(males):
         if not tell("working it out …"):
