@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from rounds.analysis.trial_cost import b_of, cost_of
-from rounds.analysis.trial_power import females_for, planned_detectable, planned_power
+from rounds.analysis.trial_power import females_for, planned_detectable, planned_power, power_of
 from rounds.analysis.trial_shares import FEWEST, design_effect
 from rounds.analysis.trial_table import Column, Line, read
 from rounds.problems import Problem
@@ -66,12 +66,16 @@ class Pair(NamedTuple):
 
 
 class Chance(NamedTuple):
-    """For a cost B: the survival it leaves, the power to see it, and females per arm for 80%."""
+    """For a cost B: the survival it leaves, the power to see it, and females per arm for 80%.
+
+    ``claimed`` is the power that counting eggs as if each stood alone would claim: too high.
+    """
 
     b: float
     survival: float
     power: float | None
     females: int | None
+    claimed: float | None = None
 
 
 class Place(NamedTuple):
@@ -158,13 +162,14 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> Plan:
     lowest = None
     if min(other, reference):
         lowest = planned_detectable(other, reference, d.eggs, d.rho, d.survival)
-    chances = []
+    chances, fewest = [], min(other, reference)
     for b in COSTS:
         left = d.survival * (1 - cost_of(b, F_SIBS))
         chances.append(
             Chance(
                 b, left, planned_power(other, reference, d.eggs, d.rho, d.survival, left),
                 females_for(d.eggs, d.rho, d.survival, left),
+                power_of(d.eggs * fewest, d.survival, left) if fewest else None,
             )
         )  # fmt: skip
     effect = design_effect(d.eggs, d.rho)

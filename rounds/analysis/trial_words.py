@@ -55,6 +55,14 @@ def plan_lines(p: Plan) -> list[str]:
             else f"{c.females} + {c.females} females for {POWER:.0%}"
         )
         out.append(f"  a cost of B {c.b:g} ({d.survival:.0%} to {c.survival:.0%}): {power}; {need}")
+    alone = [
+        c for c in p.chances if c.claimed is not None and c.power is not None and c.claimed - c.power >= 0.05
+    ]
+    if alone:
+        c = max(alone, key=lambda c: (c.claimed or 0) - (c.power or 0))
+        out.append(
+            f"  counting eggs as if each stood alone would claim {c.claimed:.0%} for B {c.b:g}: eggs of one female are alike"
+        )
     out += [f"! {clean(check, 200)}" for check in p.checks]
     out += ["", f"positions, drawn with the seed {d.seed}:"]
     for x in p.layout:

@@ -137,3 +137,18 @@ def test_a_table_of_pairs_is_checked() -> None:
     rows, problems = trial_plan.pairs(["arm,female,male\n", "sib,a,m\n", "x,b,\n"], "p.csv")
     assert not problems
     assert len(rows) == 2
+
+
+def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() -> None:
+    plan = trial_plan.plan(DESIGN)
+    assert [c.claimed for c in plan.chances] == [
+        pytest.approx(trial_power.power_of(240, 0.5, c.survival)) for c in plan.chances
+    ]
+    assert all(c.claimed is not None and c.power is not None and c.claimed > c.power for c in plan.chances)
+    [said] = [line for line in trial_words.plan_lines(plan) if "stood alone" in line]
+    assert "would claim 95% for B 1.57" in said
+    independent = trial_plan.plan(DESIGN._replace(rho=0.0, females=60))
+    assert not any("stood alone" in line for line in trial_words.plan_lines(independent)), (
+        "there it claims the truth"
+    )
+    assert all(c.claimed is None for c in trial_plan.plan(DESIGN._replace(females=0)).chances)
