@@ -40,8 +40,23 @@ def the_year(r: Register) -> None:
         year.pair(pair)
     for n, pair in enumerate(trial_pairs()):
         year.trial(pair, TRAYS[n])
+    fixed(r)
     diary.run(TURN - 1)
     year.close()
+
+
+def fixed(r: Register) -> None:
+    """What was settled of the trial before it began; it ran to its last day."""
+    r.add(
+        "trials", trial="TR-01", species="Eudicella smithi", endpoint="L3", stops="2026-02-28",
+        seed=612, eggs=33, rho=0.05, survival=0.5, opened="2025-06-01", closed="2026-02-28",
+        closed_why="its last day had come",
+    )  # fmt: skip
+    for p in trial_pairs():
+        r.add(
+            "trial_females", trial="TR-01", arm=p.purpose, female="/".join(p.female),
+            male="/".join(p.male), pairing=p.name, place=p.laying,
+        )  # fmt: skip
 
 
 class Year:

@@ -21,6 +21,8 @@ BLINDING = (
     "Give both arms the same disturbance, and decide now where surplus animals go."
 )
 
+BLINDED = "This was not fully blinded: no arm and no F was told on the round, but the keeper could know whose tub it was."
+
 OPTIMISTIC = 10
 """Females per arm below which likelihood intervals of a beta-binomial are too narrow."""
 

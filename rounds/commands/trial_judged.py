@@ -123,7 +123,7 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
     mind = trial_kept_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
     _print(
-        [c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDING]), form
+        [c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form
     )
 
 
