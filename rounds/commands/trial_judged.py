@@ -122,9 +122,7 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
     after += filter(None, [trial_kept_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = trial_kept_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
-    _print(
-        [c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form
-    )
+    _print([c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form)
 
 
 def _print_running(lines: list[str], left: int, form: str) -> None:
