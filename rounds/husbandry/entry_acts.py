@@ -12,6 +12,8 @@ from rounds.husbandry.entry_state import Desk, Offer, OfferField, Record, Result
 from rounds.husbandry.stages import Depth
 
 PER_PAGE = 9
+TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
+"""Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
 NOTHING_RECORDED = "nothing recorded"
 
 
@@ -63,6 +65,8 @@ def choose(state: State, key: str, desk: Desk) -> Result:
     pages = -(-len(offers) // PER_PAGE)
     if key == "0":
         return state._replace(page=(state.page + 1) % pages), ()
+    if TURNS.get(key, pages) < pages:
+        return state._replace(page=TURNS[key]), ()
     if len(key) == 1 and key.isdigit():
         at = state.page * PER_PAGE + int(key) - 1
         if at < len(offers):

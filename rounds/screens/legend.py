@@ -173,6 +173,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
         offers = walk.offers(state.at)
         page_ = offers[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
         more_ = [("0", "more")] if len(offers) > PER_PAGE else []
+        more_ += [(k, f"page {p + 1}") for k, p in entry_acts.TURNS.items() if len(offers) > p * PER_PAGE]
         return _options(
             "record:", [(str(i + 1), clean(o.title, 36)) for i, o in enumerate(page_)] + more_, width
         )

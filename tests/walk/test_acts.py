@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from rounds.books.acts import all_acts
+from rounds.husbandry.entry_acts import TURNS
 from rounds.screens.care_lines import at_hand
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
@@ -201,3 +202,28 @@ def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
     assert (walk.state.mode, walk.state.message) == ("whom", "nobody under 3")
     press(walk, ["0", "0", "2"])
     assert walk.state.whom == whom[10][0]
+
+
+def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
+    """The record key, one key for a page, and a digit: at every enclosure of the demo, each act it offers."""
+    turns = ("", "0", *TURNS)
+    for stop in range(len(walk.stops)):
+        press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
+        for at, offer in enumerate(walk.offers(stop)):
+            keys = ["y", *filter(None, [turns[at // 9]]), str(at % 9 + 1)]
+            assert len(keys) <= 3
+            if not offer.fields and len(offer.whom) == 1:
+                continue  # it would be recorded
+            press(walk, keys)
+            assert walk.state.act == offer.act
+            assert walk.state.mode in ("whom", "field")
+            press(walk, ["backspace"])
+            assert walk.state.mode == "walk"
+    assert walk.saving.put_up_to == 0
+
+
+def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
+    press(walk, ["y", "*"])
+    assert (walk.state.mode, walk.state.message) == ("walk", "nothing recorded")
+    press(walk, ["y", ".", "+", "0", "0"])
+    assert (walk.state.mode, walk.state.page) == ("acts", 0)  # round again, from the last of five
