@@ -56,17 +56,20 @@ def folded(every: Iterable[Correction]) -> list[Correction]:
 
 
 def _notes(rising: Sequence[Correction]) -> Iterator[Correction]:
-    peak = _text(rising[0].change.old)  # the longest text since the last one that was reported
-    for i, c in enumerate(rising):
-        new = _text(c.change.new)
-        following = _text(rising[i + 1].change.new) if i + 1 < len(rising) else None
-        if following is not None and len(following) >= len(new) and following.startswith(new):
-            continue  # it is still being typed
-        if len(new) < len(peak) and following is not None and peak.startswith(new):
-            continue  # it is being cut back
-        if not new.startswith(peak):
-            yield c._replace(change=c.change._replace(old=peak or None, new=new or None))
-        peak = new
+    states: list[tuple[str, Correction]] = []
+    for c in rising:
+        old = _text(c.change.old)
+        if not states or states[-1][0] != old:  # nothing stood there in between: that left no row
+            states.append((old, c))
+        states.append((_text(c.change.new), c))
+    longest = states[0][0]
+    for i, (text, c) in enumerate(states[1:], 1):
+        following = states[i + 1][0] if i + 1 < len(states) else None
+        if following is not None and (following.startswith(text) or longest.startswith(text)):
+            continue  # it is still being typed, or cut back
+        if not text.startswith(longest):
+            yield c._replace(change=c.change._replace(old=longest or None, new=text or None))
+        longest = text
 
 
 def _text(value: object) -> str:
