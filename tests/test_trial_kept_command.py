@@ -293,3 +293,47 @@ def test_a_png_without_its_library_says_what_to_install(judged: Path, tmp_path: 
     )
     assert "pip install 'rounds[plots]'" in said
     assert not (tmp_path / "t.png").exists()
+
+
+def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Names, notes and reasons with every hostile text, through every command of trials."""
+    from rounds.books.ledger import Draft
+    from tests.screens import hostile
+    from tests.screens.test_sweep import steering
+
+    for n, text in enumerate(t for t in hostile.TEXTS.values() if "\0" not in t):
+        d = Draft(kept())
+        trial = next(i for i, _ in d.ledger.rows("trial"))
+        seat, row = next(iter(d.ledger.rows("trial_female")))
+        d.set("trial", trial, "name", "x" + text)
+        d.set("trial", trial, "species", text)
+        d.set("trial", trial, "note", f"changed on {text}")
+        d.set("trial_female", seat, "out", day("2026-06-01"))
+        d.set("trial_female", seat, "out_why", text)
+        d.set("trial_female", seat + 1, "note", text)
+        d.set("animal", row["female"], "number", text)
+        path = tmp_path / f"{n}.sqlite"
+        with_books(path, d.ledger).close()
+        capsys.readouterr()
+        for argv in (("list",), ("show", "x" + text), ("tally", "x" + text), ("verdict", "x" + text),
+                     ("show", text), ("tally", "x" + text, "--early"), ("list", "--as", "csv")):  # fmt: skip
+            for today in ("2026-08-01", "2026-09-01"):
+                code = run(["--book", str(path), "--today", today, "trial", *argv])
+                said = capsys.readouterr()
+                assert code in (0, 2)
+                assert said.out + said.err
+                assert [x for line in (said.out + said.err).splitlines() for x in steering(line)] == []
+
+
+def test_counts_of_a_file_are_sorted_out_as_a_verdict_would(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "c.csv"
+    path.write_text(
+        "arm,female,eggs,alive,male\nsib,a,30,10,m1\nsib,b,30,12,m1\nsib,c,30,11,m2\noutcross,d,30,20,m2\n"
+        "outcross,e,30,22,m5\n"
+    )
+    said = call(capsys, tmp_path / "none", "trial", "tally", "--counts", path)
+    assert said.count("the male m2 was used in both arms") == 2
+    assert "counted as one: sib: a, b shared m1" in said
+    assert "5 broods, 2 of them left out" in said

@@ -117,12 +117,15 @@ def _book_options(command: Any) -> Any:
 
 @trial.command()
 @click.argument("name", required=False)
+@click.option(
+    "--counts", metavar="FILE", type=FILE, help="A table arm,female,eggs,alive instead of the book."
+)
 @_book_options
 @click.option("--early", is_flag=True, help="With NAME: show arms and survivors before its last day too.")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def tally(given: Given, /, name: str | None, early: bool, form: str, **asked: Any) -> None:
-    """The counts of a trial out of the book: its searches and broods.
+def tally(given: Given, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
+    """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
 
     NAME is a trial that was opened in the book; before its last day its arms and survivors
     are kept back. Without, every sib and cross pairing of the days asked for.
@@ -134,12 +137,17 @@ def tally(given: Given, /, name: str | None, early: bool, form: str, **asked: An
     from rounds.commands import trial_counted
 
     if name is not None:
+        if counts is not None:
+            raise RoundsError("a trial of the book has its own counts: leave --counts out.")
         _own_endpoint(asked)
-        trial_counted.print_tally(*trial_counted.of_trial(given, name, early), form)
+        rows, back = trial_counted.of_trial(given, name, early)
+        trial_counted.print_tally([c.brood for c in rows], back, form)
     elif early:
         raise RoundsError("--early is for a trial of the book: give its NAME.")
+    elif counts is not None:
+        trial_counted.print_tally(trial_counted.of_file(counts), False, form)
     else:
-        trial_counted.print_tally(trial_counted.of_book(given, asked), False, form)
+        trial_counted.print_tally([c.brood for c in trial_counted.of_book(given, asked)], False, form)
 
 
 def _own_endpoint(asked: dict[str, Any]) -> None:

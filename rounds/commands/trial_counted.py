@@ -83,13 +83,18 @@ def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
     return with_f(here, rows), False
 
 
-def print_tally(rows: list[Count], back: bool, form: str) -> None:
-    """The rows; ``back`` leaves arm, F and survivors out of them."""
+def print_tally(broods: list[Brood], back: bool, form: str) -> None:
+    """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
+    from rounds.analysis.trial_counts import reference_of, units
     from rounds.commands.kinship import print_records
     from rounds.shown import clean
 
     columns = tuple(c for c in COLUMNS if not back or c not in ("arm", "alive", "f"))
-    broods = [c.brood for c in rows]
+    merged: list[str] = []
+    if not back and len({b.arm for b in broods}) == 2:
+        sorted_out = units(broods, reference_of(broods))
+        why = {id(b): reason for b, reason in sorted_out.dropped}
+        broods, merged = [b._replace(left_out=why.get(id(b), "")) for b in broods], sorted_out.merged
     if form != "text":
         print_records([{c: getattr(b, c) for c in columns} for b in broods], columns, form)
         return
@@ -102,6 +107,8 @@ def print_tally(rows: list[Count], back: bool, form: str) -> None:
         for word, text in (("left out", b.left_out), ("note", b.note)):
             if text:
                 click.echo(clean(f"    {word}: {text}", 300))
+    for words in merged:
+        click.echo(clean(f"counted as one: {words}", 300))
     click.echo(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
     if back:
         click.echo("Its last day has not come: arms and survivors are kept back (--early shows them).")
