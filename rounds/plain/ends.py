@@ -8,9 +8,8 @@ from rounds.husbandry.records import Action
 from rounds.husbandry.summary import carry_words
 from rounds.plain import pages, words
 from rounds.plain.offers import LEVEL_WORDS
-from rounds.plain.said import WHOLE, arrival, sentence
-from rounds.screens import care_lines, summary_lines
-from rounds.screens.walk_lines import skip_words
+from rounds.plain.said import WHOLE, arrival, sentence, skip_words
+from rounds.screens import care_lines
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
 
@@ -35,7 +34,7 @@ def summary(walk: Walk, whole: bool = False) -> list[str]:
         out.append("Nothing needs action.")
     carried = [sentence(clean(carry_words(c), WHOLE)) for c in walk.carry()]
     out += [f"To carry next time: {c}" for c in carried] or ["To carry next time: nothing."]
-    due = summary_lines.due_texts(walk)
+    due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.undone()]
     if due:
         out.append(f"Due and not done: {len(due)}.")
     out += [sentence(text) for text in _first(due, whole)]
@@ -82,7 +81,7 @@ def _place(walk: Walk, stop: int) -> str:
 
 def _action(walk: Walk, stop: int, a: Action) -> str:
     return sentence(
-        f"{_place(walk, stop)}, {LEVEL_WORDS.get(a.level, a.level)}: {care_lines.action_words(walk, a)}"
+        f"{_place(walk, stop)}, {LEVEL_WORDS.get(a.level, a.level)}: {care_lines.action_words(walk, a, WHOLE)}"
     )
 
 
@@ -100,7 +99,7 @@ def help_lines(walk: Walk) -> list[str]:
         "Type an answer by its digit or its word and press Enter; several answers on one line are parted by blanks.",
         "Enter alone goes on: what was not typed is confirmed as expected. A note is the word note and its text.",
     ]
-    for command, about in ABOUT.items():
+    for command, about in {**ABOUT, "help": "what can be typed, and what each reading means"}.items():
         also = " or Enter alone" if command == "next" else ""
         out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
     out += [sentence(f"{word}: {about}") for word, about in words.OWN.items()]

@@ -19,7 +19,7 @@ from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.plain.offers import LEVEL_WORDS
 from rounds.screens import care_lines
 from rounds.screens.values import confirmed_words
-from rounds.screens.walk_lines import contents_words, skip_words
+from rounds.screens.walk_lines import contents_words
 from rounds.shown import clean, day_words
 from rounds.walk import Walk
 
@@ -58,12 +58,12 @@ def arrival(walk: Walk, brief: bool = False) -> list[str]:
         )
     out += [said for _, said in raised(walk, walk.state.at)]
     out += [
-        sentence(f"Open, {LEVEL_WORDS.get(a.level, a.level)}: {care_lines.action_words(walk, a)}")
+        sentence(f"Open, {LEVEL_WORDS.get(a.level, a.level)}: {care_lines.action_words(walk, a, WHOLE)}")
         for a in _open(walk)
     ]
     for d in stop.dues:
         when = "Due" if d.planned() <= walk.day else "Due soon"
-        out.append(sentence(f"{when}: {care_lines.due_words(d._replace(why='') if brief else d)}"))
+        out.append(sentence(f"{when}: {care_lines.due_words(d._replace(why='') if brief else d, WHOLE)}"))
     for b in walk.begun(walk.state.at):
         steps = "; ".join(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
@@ -106,6 +106,11 @@ def _today(walk: Walk) -> list[str]:
     return out
 
 
+def skip_words(walk: Walk, reason: str) -> str:
+    """The title of a reason to skip, whole."""
+    return clean(next((c.title for c in walk.skips if c.id == reason), reason), WHOLE)
+
+
 def _open(walk: Walk) -> list[Action]:
     flagged = {f.rule for f in walk.flags(walk.state.at)}
     return [a for a in walk.actions(walk.state.at) if a.opened < walk.day or a.rule not in flagged]
@@ -123,7 +128,9 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
 
 
 def _flag(flag: Flag, dealt: bool) -> str:
-    return sentence(f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt)}")
+    return sentence(
+        f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt, WHOLE)}"
+    )
 
 
 def confirms(walk: Walk) -> str:

@@ -65,25 +65,25 @@ def raised(walk: Walk) -> list[Item]:
     return found
 
 
-def due_words(d: Due) -> str:
+def due_words(d: Due, limit: int = 800) -> str:
     """What is due, for whom, when, which lock keeps it back, and what it follows from."""
     who = f" ({d.animal})" if d.animal else ""
     held = f", withheld: {d.withheld}" if d.withheld else ""
     when = span_words(d.window.earliest, d.window.latest)
-    return clean(f"{d.what}{who} {when}{held}{': ' if d.why else ''}{d.why}", 800)
+    return clean(f"{d.what}{who} {when}{held}{': ' if d.why else ''}{d.why}", limit)
 
 
-def action_words(walk: Walk, a: Action) -> str:
+def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     """``reason → what to do``, since when, and whether the cause was seen again."""
     since = f" (since {day_words(a.opened)})" if a.opened < walk.day else ""
     gone = " (no longer seen)" if a.cause_gone else ""
-    return clean(f"{a.reason}{since}{gone} → {a.todo} {a.withheld}".rstrip(), 1200)
+    return clean(f"{a.reason}{since}{gone} → {a.todo} {a.withheld}".rstrip(), limit)
 
 
-def flag_words(flag: Flag, dealt: bool) -> str:
+def flag_words(flag: Flag, dealt: bool, limit: int = 1200) -> str:
     if dealt:
-        return clean(f"done or put off: {flag.reason}", 1200)
-    return clean(f"{flag.reason} → {flag.todo} {flag.withheld}".rstrip(), 1200)
+        return clean(f"done or put off: {flag.reason}", limit)
+    return clean(f"{flag.reason} → {flag.todo} {flag.withheld}".rstrip(), limit)
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:

@@ -14,6 +14,7 @@ import pytest
 
 from tests.endtoend import rack
 from tests.endtoend.terminal import ROOT, Terminal
+from tests.test_imports import loaded
 
 CODES = {"SIGINT": 130, "SIGTERM": 143, "SIGHUP": 129}
 
@@ -133,6 +134,39 @@ def test_a_signal_saves_and_leaves_with_its_code(book: Path, tmp_path: Path, nam
     assert "Traceback" not in out + err
     taken = rack.cells_today(book).get(("TL-007", "jelly_gone"))
     assert taken == 2 or "saved: jelly gone" not in out
+
+
+@pytest.mark.parametrize("leaving", ["quit\nquit\n", "quit\n\nquit\n", ""])
+def test_leaving_while_nothing_can_be_saved(book: Path, tmp_path: Path, leaving: str) -> None:
+    """It is said, the program ends with its own code, and the next start takes in what was kept."""
+    pages = len(book.read_bytes()) // 4096
+    done = subprocess.run(
+        rack.worse(book, "--plain", pages=pages), input=f"note {'x' * 1500}\n2\n{leaving}", capture_output=True,
+        text=True, encoding="utf-8", cwd=ROOT, env=_env(tmp_path), check=False, timeout=120,
+    )  # fmt: skip
+    assert done.returncode == 3, done.stderr
+    assert "NOT SAVED: note xxx" in done.stdout
+    assert "saved: note" not in done.stdout
+    assert "All is saved" not in done.stdout
+    assert "kept in" in done.stderr
+    if leaving:
+        assert "quit leaves, and what is not saved is kept in a file" in done.stdout
+    again = piped(book, tmp_path, "quit\n")
+    assert again.returncode == 0
+    assert "could not be saved last time" in again.stdout
+    assert rack.cells_today(book)["TL-007", "note"] == "x" * 1500
+
+
+def test_lines_load_no_screen(book: Path, tmp_path: Path) -> None:
+    code = f"""
+import io, sys
+sys.stdin = io.TextIOWrapper(io.BytesIO(b"2\\nquit\\n"))
+from rounds.cli import run
+assert run(["--book", {str(book)!r}, "--today", "2026-03-02", "--plain"]) == 0
+"""
+    found = loaded(tmp_path, code)
+    assert "rounds.plain.session" in found
+    assert not found & {"textual", "numpy", "scipy", "asyncio"}
 
 
 # A terminal
