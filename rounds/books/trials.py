@@ -104,10 +104,10 @@ def second_male(ledger: Ledger, pairing: int) -> list[Doubt]:
     return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
 
 
-def at(ledger: Ledger, enclosure: int) -> list[str]:
-    """What may be said at a box of a running trial: its name and its animals that are in the box.
+def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
+    """What may be said at a box of a running trial: its name, and its animals that are in the box.
 
-    ``trial TR-01: TALLOW/11, TALLOW/21``. The young of a trial's pairing are told by their brood's name.
+    ``[("TR-01", "TALLOW/11, TALLOW/21")]``. The young of a trial's pairing are told by their brood's name.
     """
     here = [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)]
     adults = {r["animal"] for r in here} - {None}
@@ -123,7 +123,7 @@ def at(ledger: Ledger, enclosure: int) -> list[str]:
             ]
         if names:
             found.setdefault(str(s.about["name"]), {}).update(dict.fromkeys(names))
-    return [f"trial {name}: {', '.join(whom)}" for name, whom in found.items()]
+    return [(name, ", ".join(whom)) for name, whom in found.items()]
 
 
 def _root_pairing(ledger: Ledger, brood: int) -> int | None:

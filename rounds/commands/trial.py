@@ -26,7 +26,10 @@ def trial() -> None:
 @trial.command()
 @click.argument("name", required=False)
 @click.option(
-    "--endpoint", required=True, metavar="TEXT", help="What counts as survived: fixed before it starts."
+    "--endpoint",
+    required=True,
+    metavar="TEXT",
+    help="What counts as survived: fixed before it starts. With NAME: hatched, L2, L3, cell or adult.",
 )
 @click.option("--ends", required=True, metavar="DATE", help="The last day: fixed before it starts.")
 @click.option(

@@ -121,7 +121,8 @@ def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: 
         wanted = " ".join(asked.split()[:2])
         match = next((s for s in there if s.casefold() == wanted.casefold()), None)
         if match is None:
-            raise RoundsError(f"--species: no grown animal is of `{asked}`. {nearest(asked, there)}".rstrip())
+            near = nearest(asked, there) or f"There are: {', '.join(there)}."
+            raise RoundsError(f"--species: no grown animal with a number is of `{asked}`. {near}")
         return match
     if len(there) != 1:
         raise RoundsError(

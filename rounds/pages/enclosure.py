@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from rounds.books import view
+from rounds.books import trials, view
 from rounds.books.ledger import Row as Kept
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.records import Seen
@@ -56,6 +56,8 @@ def _facts(sources: Sources, id_: int, seen: Sequence[Seen]) -> Iterator[tuple[s
     yield "stands at", f"{where}, no. {box['number']}{litres}"
     if box["species"]:
         yield "species", box["species"]
+    for name, whom in trials.at(sources.ledger, id_):
+        yield "trial", f"{name}: {whom}"
     for lock in view.locks(sources.ledger, id_, sources.day):
         until = "until it is lifted" if lock.until is None else f"until {words.day(lock.until.latest)}"
         yield "do not", f"{', '.join(lock.forbids)} {until}: {lock.reason}"

@@ -292,9 +292,9 @@ def test_paired_once_more_she_is_hidden_still(books: Ledger) -> None:
 def test_who_is_in_a_box_is_never_hidden(books: Ledger) -> None:
     done = searched(books)
     box = ref(done, "enclosure", "L-1")
-    assert trials.at(done, box) == ["trial TR-01: TALLOW/11, TALLOW/21, P-01-01"]
+    assert trials.at(done, box) == [("TR-01", "TALLOW/11, TALLOW/21, P-01-01")]
     moved = record(done, "split", "P-01-01", into="L-8", per="9", sure=True)
-    assert trials.at(moved, ref(moved, "enclosure", "L-8"))[0].startswith("trial TR-01: P-01-01")
+    assert trials.at(moved, ref(moved, "enclosure", "L-8"))[0][1].startswith("P-01-01")
     assert trials.at(done, ref(done, "enclosure", "L-2")) == []
 
 
