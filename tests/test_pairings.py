@@ -129,8 +129,16 @@ def test_who_cannot_breed_now_is_left_out_with_the_reason(name: str) -> None:
     assert found(b) == reason
     others = [c for c in candidates(b.ledger, SPECIES, TODAY) if c.animal != WHO]
     assert {c.animal for c in others if c.hindered} == (
-        {"TALLOW/11"} if name in ("paired", "planned", "trial") else set()
+        {"TALLOW/11"} if name in ("planned", "trial") else set()
     )
+
+
+def test_a_male_with_a_female_now_is_offered_and_said_to_be_free_once_they_are_parted() -> None:
+    b = pairing_books()
+    pair(b)
+    (male,) = (c for c in candidates(b.ledger, SPECIES, TODAY) if c.animal == "TALLOW/11")
+    assert not male.hindered
+    assert male.note == "TALLOW/11 is paired now (P-9): free once they are parted"
 
 
 @pytest.mark.parametrize(
@@ -218,7 +226,11 @@ def test_the_best_plan_crosses_the_lines_and_says_why(book: Path, capsys: pytest
     assert [r["male"] for r in found if r["species"] == "Pachnoda marginata"] == ["BRAMBLE/1"]
     said = out(capsys, book)
     first = said.index("1. ")
-    assert said.index("best of 4 males") < said.index("F of the offspring") < said.index("instead for her:", first)
+    assert (
+        said.index("best of 4 males")
+        < said.index("F of the offspring")
+        < said.index("instead for her:", first)
+    )
     assert "mean kinship of the living" in said
     rows = list(csv.DictReader(io.StringIO(out(capsys, book, "--as", "csv"))))
     assert [(r["male"], float(r["f_high"])) for r in rows] == [(r["male"], r["f_high"]) for r in found]

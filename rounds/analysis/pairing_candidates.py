@@ -42,7 +42,7 @@ def candidates(
         out.append(
             Candidate(
                 animal_name(ledger, i), str(row["sex"]), str(line["name"]), " ".join(latin[:2]),
-                str(line["subspecies"] or " ".join(latin[2:])), str(line["locality"]), awake(row, known), hindered,
+                str(line["subspecies"] or " ".join(latin[2:])), str(line["locality"]), awake(row, known), hindered, books.note(i, row),
             )
         )  # fmt: skip
     return out
@@ -110,7 +110,7 @@ class _Books:
             return f"in quarantine until {_day(until)}"
         if stage == "quarantine":
             return "in quarantine"
-        if i in self.paired:
+        if i in self.paired and row["sex"] != "m":
             return f"paired now ({self.paired[i]})"
         seat = trials.seat(self.ledger, i)
         if seat is not None or i in self.tried:
@@ -127,6 +127,12 @@ class _Books:
             if lock["animal"] == i or lock["enclosure"] == box:
                 return f"must not be moved{'' if not lock['reason'] else ': ' + str(lock['reason'])}"
         return ""
+
+    def note(self, i: int, row: Row) -> str:
+        """A male with a female now is free again once they are parted: he can be planned for."""
+        if i not in self.paired or row["sex"] != "m":
+            return ""
+        return f"{animal_name(self.ledger, i)} is paired now ({self.paired[i]}): free once they are parted"
 
     def unripe(self, row: Row, species: Species | None) -> str:
         """Why it is not certainly mature today."""

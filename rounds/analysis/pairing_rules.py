@@ -31,6 +31,7 @@ class Candidate(NamedTuple):
     locality: str = ""
     awake: Span | None = None
     hindered: str = ""
+    note: str = ""  # what to know about it that does not hinder it
 
 
 class Wishes(NamedTuple):
@@ -144,6 +145,7 @@ def barred(male: Candidate, female: Candidate, f_high: float, wishes: Wishes) ->
 
 def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     """What is not a reason against a pair and should still be known."""
+    yield from (c.note for c in (male, female) if c.note)
     for barrier, a, b in (
         ("subspecies", male.subspecies, female.subspecies), ("locality", male.locality, female.locality),
     ):  # fmt: skip

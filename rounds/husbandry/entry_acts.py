@@ -40,16 +40,17 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
 
 def open_given(state: State, desk: Desk, act: str, whom: str, typed: tuple[tuple[str, str], ...]) -> Result:
     """Record an act that a page has filled in already; what is still wanted is asked for."""
-    found = next((o for o in desk.offers(state.at) if o.act == act), None)
-    if "record" not in desk.commands.values() or found is None:
-        return state._replace(message="that is not offered at this enclosure now"), ()
-    typed = (*(g for g in found.given if g[0] not in dict(typed)), *typed)
+    if "record" not in desk.commands.values():
+        return state._replace(message="no key of this layout records acts"), ()
+    given = offer(state._replace(act=act, whom=whom), desk).given
+    typed = (*(g for g in given if g[0] not in dict(typed)), *typed)
     return _proceed(state._replace(act=act, whom=whom, page=0, typed=typed, buffer="", asked=None), desk)
 
 
 def offer(state: State, desk: Desk) -> Offer:
-    """The offer being filled in."""
-    return next(o for o in desk.offers(state.at) if o.act == state.act)
+    """The offer being filled in; an act that a page knows all about need not be offered at the stage."""
+    found = next((o for o in desk.offers(state.at) if o.act == state.act), None)
+    return found or Offer(state.act, "", ((state.whom, state.whom),), ())
 
 
 def wanted(state: State, desk: Desk) -> OfferField | None:

@@ -149,6 +149,7 @@ TOPICS: tuple[Topic, ...] = (
     Topic("4", Link("animals"), "animals"),
     Topic("5", Link("lines"), "lines"),
     Topic("6", Link("pairings"), "pairings"),
+    Topic("7", Link("match"), "whom to pair"),
     Topic("8", Link("lots"), "arrivals"),
     Topic("9", Link("corrections"), "corrections"),
 )

@@ -14,6 +14,8 @@ KIN: dict[str, tuple[str, tuple[str, ...]]] = {
     "pairings": ("pairings", (*FROM_WALK, "6")),
     "a pairing": ("pairing", (*FROM_WALK, "6", *["down"] * 13, "right")),
     "a brood": ("brood", (*FROM_WALK, "6", *["down"] * 13, "right", *["down"] * 12, "right")),
+    "whom to pair": ("match", (*FROM_WALK, "7")),
+    "a pair": ("couple", (*FROM_WALK, "7", "right")),
     "arrivals": ("lots", (*FROM_WALK, "8")),
     "an arrival": ("lot", (*FROM_WALK, "8", "right")),
 }
