@@ -117,7 +117,11 @@ QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     """Every page with its texts, once what is worked out beside the keys is there."""
     ledger = walk.lookup.ledger
-    links = [Open(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find")]
+    links = [Open(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
+    if "couple" in KINDS:
+        # Who dropped out may be paired anew, and whom with is then asked for openly.
+        drawn = (f"{r['female']}x{r['male']}" for _, r in ledger.rows("trial_female", out=None))
+        links += [Open(Link("couple", pair)) for pair in drawn]
     links += [Open(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
     links += [Open(Link("find"), query=q) for q in QUERIES]
     for opened in links:
@@ -133,7 +137,7 @@ def leaks(walk: Walk) -> dict[str, list[str]]:
     for name, texts in pages(walk):
         # Acts whose name or list of words has one of them would be found by what was typed: not here.
         wrong = [t for t in texts if TELLS.search(FAMILY.sub("", t))]
-        if name.startswith(("pairing ", "brood ")):
+        if name.startswith(("pairing ", "brood ", "couple ")):
             wrong += [t for t in texts if NUMBER.search(t)]
         if wrong:
             found[name] = wrong
