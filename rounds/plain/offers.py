@@ -8,6 +8,7 @@ from typing import NamedTuple
 from rounds.husbandry import entry_acts, entry_steps
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.entry_state import MAX_TEXT
+from rounds.screens import legend
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
 
@@ -28,8 +29,8 @@ class Offers(NamedTuple):
 
 
 def offers(walk: Walk) -> Offers:
-    """What the walk's mode offers now. Raises KeyError in modes without an offer (walk, left, help)."""
-    return BY_MODE[walk.state.mode](walk)
+    """What the walk's mode offers now; of a mode that has no words here, what the screen shows."""
+    return BY_MODE.get(walk.state.mode, _as_on_screen)(walk)
 
 
 def lines(walk: Walk) -> list[str]:
@@ -40,6 +41,11 @@ def lines(walk: Walk) -> list[str]:
     if walk.state.mode in PAGED and len(names) > PER_PAGE:
         out.append(f"0: more, {len(names)} in all")
     return out
+
+
+def _as_on_screen(walk: Walk) -> Offers:
+    shown = " ".join("".join(text for text, _ in line).strip() for line in legend.answers(walk, 1000))
+    return Offers(f"{' '.join(shown.split())}; {legend.HINTS.get(walk.state.mode, '')}".strip("; "))
 
 
 def _go(walk: Walk) -> Offers:  # noqa: ARG001

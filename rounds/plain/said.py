@@ -212,8 +212,8 @@ def _last(walk: Walk, kind: Kind) -> list[str]:
         if kind.id in visit.read or kind.id in visit.confirmed:
             on = f" on {day_words(visit.day)}" if i else ""
             if kind.id in visit.read:
-                return [f"last{on} {_words(kind, visit.read[kind.id])}"]
-            return [f"last{on} {_words(kind, visit.confirmed[kind.id])}, as expected"]
+                return [f"last {_words(kind, visit.read[kind.id])}{on}"]
+            return [f"last {_words(kind, visit.confirmed[kind.id])}{on}, as expected"]
     return ["skipped last time"] if past and past[0].skipped else []
 
 

@@ -144,6 +144,7 @@ class Session:
             self._arrive(again=True, whole=word == words.ALL)
         else:
             self.brief = word == words.BRIEF
+            self.say("Shorter from now on." if self.brief else "In full from now on.")
 
     # Pressing and what came of it
 
@@ -175,7 +176,7 @@ class Session:
         if after.mode == "help":
             self.say(*ends.help_lines(walk))
             self._close_help()
-        moved = walk.state.at != before.at or walk.state.earlier != before.earlier
+        moved = walk.state.at != before.at
         turned = walk.state.pages != before.pages
         if turned and not self.over and not more:
             self._turned(before)
@@ -187,7 +188,14 @@ class Session:
             walk.over and not walk.state.pages and walk.state.cursor != before.cursor and after.mode == "walk"
         ):
             self.say(ends.row(walk))
-        return done is not None or moved or turned or after.mode != before.mode or not message
+        return (
+            done is not None
+            or moved
+            or turned
+            or after.earlier != before.earlier
+            or after.mode != before.mode
+            or not message
+        )
 
     def _turned(self, before: State) -> None:
         """Read the page that was opened or gone back to, or the row that was moved to."""

@@ -14,7 +14,7 @@ from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.keys_file import NAMED
 from rounds.husbandry.readings import Kind
 from rounds.plain import pages, words
-from rounds.plain.offers import LIMITS, PAGED, offers
+from rounds.plain.offers import BY_MODE, LIMITS, PAGED, offers
 from rounds.problems import nearest
 from rounds.shown import clean
 from rounds.walk import Walk
@@ -189,7 +189,7 @@ def _chosen(walk: Walk, text: str) -> Piece:
         if at is not None:
             return Piece(_page_keys(walk, at, len(found.names)), " ".join(split[n:]))
     head, _, rest = text.partition(" ")
-    if len(head) == 1 and head.isascii() and head.isdigit():
+    if len(head) == 1 and head.isascii() and (head.isdigit() or walk.state.mode not in BY_MODE):
         return Piece((head,), rest.strip())
     word = words.first(walk, text)
     if word is not None and word.sort == "command" and word.value != "back":

@@ -112,7 +112,7 @@ def in_mode(mode: str, line: str) -> list[str]:
     return [line] if line.isdigit() else ["backspace"]
 
 
-@settings(max_examples=15)
+@settings(max_examples=10)
 @given(gestures=st.lists(GESTURES, min_size=8, max_size=25))
 def test_lines_and_keys_leave_the_same_rows(
     demo_book: Path, shipped: Config, gestures: list[Gesture]

@@ -191,6 +191,16 @@ def test_a_command_in_a_list_leaves_it_with_nothing_done(typing: Typing) -> None
     assert typing.walk.state.mode == "walk"
 
 
+def test_a_mode_without_words_of_its_own_is_asked_as_on_the_screen(
+    typing: Typing, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(offers, "BY_MODE", {k: v for k, v in offers.BY_MODE.items() if k != "skip"})
+    typing.type("skip")
+    assert typing.asked.startswith("skip because: 1 must not be disturbed 2 could not reach it")
+    typing.type("3")
+    assert typing.last[0] == "saved: skipped TL-007: no time."
+
+
 def test_correcting_an_earlier_visit(typing: Typing) -> None:
     typing.type("correct")
     assert typing.said[-3].startswith("1: ")
