@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 import textual_serve
-from aiohttp import WSMsgType, web
+from aiohttp import WSCloseCode, WSMsgType, web
 from aiohttp.typedefs import Handler
 
 from rounds.problems import RoundsError, one_line
@@ -116,7 +116,7 @@ class Door:
         async with self.turns[who]:  # a page that is loaded again waits until the one before has saved
             before = self.running.get(who)
             if before is not None:
-                before.taken_up = True
+                before.over = TAKEN_UP
                 await self._end(who, before)
             if len(self.running) >= self.most:
                 self.say(f"refused: {self.most} walks are open already")
@@ -152,8 +152,8 @@ class Door:
         """Close the page's connection once its walk is over, and say why."""
         await session.ended.wait()
         code, reason = why(session)
-        if session.taken_up:
-            code, reason = TAKEN_UP, ""
+        if session.over:
+            code, reason = session.over, ""
         elif code != 4000 or session.said:
             self.say(one_line(session.said or reason))
         await socket_.close(code=code, message=reason.encode())
@@ -165,6 +165,8 @@ class Door:
 
     async def close(self, _app: web.Application) -> None:
         """The server ends: every walk saves and ends first."""
+        for session in self.running.values():
+            session.over = WSCloseCode.GOING_AWAY
         await asyncio.gather(*(session.stop() for session in self.running.values()))
 
     def _who(self, request: web.Request) -> int:

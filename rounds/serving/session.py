@@ -40,7 +40,7 @@ class Session(AppService):
         self.said = ""
         self.ended = asyncio.Event()
         self.stopping = False
-        self.taken_up = False  # the same keeper's walk was opened on another page
+        self.over = 0  # the close code that its page is told, where it was not the walk that ended
 
     async def take(self, text: str) -> str:
         """One message of the page; what it has to be answered with, or nothing.

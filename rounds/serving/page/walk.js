@@ -62,6 +62,11 @@ window.onload = async (event) => {
   await document.fonts.load("bold " + size() + "px 'Roboto Mono'");
   begin(event);
   askKeyboard(false);
+  // The terminal takes composed text from the end of its text field: that is where it has to go.
+  letters().addEventListener("input", (e) => {
+    const field = letters();
+    if (!e.isComposing) field.setSelectionRange(field.value.length, field.value.length);
+  });
   const wanted = document.querySelector("#keyboard");
   wanted.addEventListener("click", () => askKeyboard(wanted.getAttribute("aria-pressed") !== "true"));
   for (const [name, step] of [["smaller", -2], ["larger", 2]]) {
