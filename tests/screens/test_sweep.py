@@ -128,7 +128,7 @@ COMMANDS = [
     ["rules", "test"], ["rules", "check"], ["keys"], ["where"],
     ["summary", "--as", "markdown"], ["summary", "--as", "html"], ["summary", "--as", "csv"], ["summary", "--safe"],
     ["summary", "--season", "2026"],
-    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["trial", "tally"],
+    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["trial", "tally"], ["trial", "list"],
     ["batch", hostile.TEXTS["bold"]], ["lot", hostile.TEXTS["bold"]],
 ]  # fmt: skip
 
