@@ -48,11 +48,12 @@ def tables() -> dict[str, bytes]:
         "keepers": (["keeper"], [[short("csi") + short("click")], [short("wide")]]),
         "places": (["bay", "shelf", "slot"], [["A", "1", str(i)] for i in NUMBER.values()]),
         "lines": (
-            ["line", "species", "origin", "generation", "note"],
-            [[line[n], TEXTS[n], TEXTS[n], TEXTS[n], TEXTS[n]] for n in names],
+            ["line", "species", "origin", "generation", "note", "subspecies", "locality"],
+            [[line[n], *[TEXTS[n]] * 6] for n in names],
         ),
         "animals": (
-            ["line", "animal", "sex", "sexed_how", "note"], [[line[n], a, "f", TEXTS[n], TEXTS[n]] for n in names for a in (short(n), short(n) + "2")],
+            ["line", "animal", "sex", "sexed_how", "note", "emerged", "promised"],
+            [[line[n], a, "f", TEXTS[n], TEXTS[n], "2026-01-01", TEXTS[n]] for n in names for a in (short(n), short(n) + "2")],
         ),
         "enclosures": (
             ["code", "number", "stage", "stage_since", "place", "species", "litres", "note"],
@@ -67,6 +68,10 @@ def tables() -> dict[str, bytes]:
         "due": (
             ["enclosure", "what", "earliest", "latest", "why"],
             [[codes[n], TEXTS[n], "2026-02-20", "2026-03-04", TEXTS[n]] for n in names],
+        ),
+        "plans": (
+            ["plan", "female", "male", "chosen", "why"],
+            [[short(n), f"{line[n]}/{short(n)}", f"{line[n]}/{short(n)}2", "2026-02-20", TEXTS[n]] for n in names],
         ),
         "visits": (
             ["visit", "at", "keeper", "enclosure", "note"],

@@ -128,7 +128,7 @@ COMMANDS = [
     ["rules", "test"], ["rules", "check"], ["keys"], ["where"],
     ["summary", "--as", "markdown"], ["summary", "--as", "html"], ["summary", "--as", "csv"], ["summary", "--safe"],
     ["summary", "--season", "2026"],
-    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["trial", "tally"], ["trial", "list"],
+    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["pairings", "--all"], ["pairings", "--plans"], ["trial", "tally"], ["trial", "list"],
     ["batch", hostile.TEXTS["bold"]], ["lot", hostile.TEXTS["bold"]],
 ]  # fmt: skip
 
@@ -180,7 +180,7 @@ def test_json_says_every_letter(poisoned: Path, capsys: pytest.CaptureFixture[st
     assert run(["--book", str(poisoned), "--today", DAY, "summary", "--as", "json"]) == 0
     rows = json.loads(capsys.readouterr().out)
     due = {r["what"] for r in rows if r["part"] == "due"}
-    assert due == set(hostile.TEXTS.values())
+    assert due == {*hostile.TEXTS.values(), "planned pairing"}
 
 
 @pytest.mark.parametrize("name", [n for n in hostile.TEXTS if n != "tab"])
