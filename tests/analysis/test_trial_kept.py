@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from rounds.analysis import trial_candidates, trial_kept, trial_kept_words
 from rounds.analysis.trial_counts import Brood
+from rounds.analysis.trial_verdict import LOWER, verdict
 from rounds.bookpedigree import of_book
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.species import Species
 from tests.analysis.trial_books import PLAN, Books, trial_books
 from tests.books.books import day, record, ref, span
-from tests.books.trial_house import CROSS, MALES, SIBS, families, opened, paired
+from tests.books.trial_house import CROSS, MALES, PLACES, SIBS, families, opened, paired
 
 STOPS = day("2026-09-01")
 
@@ -194,3 +195,60 @@ def test_kin_of_candidates_comes_from_the_book_and_places_of_origin_keep_apart()
     assert trial_candidates.kin(d.ledger, p, [away], [m])[away, m].apart
     assert trial_candidates.age(books, f, day("2026-06-01")) == 31.0
     assert trial_candidates.kin(books, p, [], [m]) == {}
+
+
+def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
+    """Opened, paired as offered, laid, searched, counted again as L3, one relabelled, closed, judged."""
+    alive = {"TALLOW/11": 3, "TALLOW/12": 4, "TALLOW/13": 2, "TALLOW/14": 5, "RUSH/11": 9, "RUSH/12": 8, "RUSH/13": 10, "RUSH/14": 7}  # fmt: skip
+    books = opened(endpoint="L3", places=",".join(PLACES))
+    for n, (female, left) in enumerate(alive.items(), 1):
+        box = f"L-{n}"
+        books = record(books, "plan-made", f"PLAN-0{n}", on="2026-06-02", today=day("2026-06-02"))
+        books = record(
+            books,
+            "to-laying",
+            box,
+            to=box,
+            with_male="yes",
+            on="2026-06-10",
+            today=day("2026-06-10"),
+            sure=True,
+        )
+        later = day("2026-07-20")
+        books = record(
+            books, "search", box, how="complete", eggs="10", on="2026-07-20", today=later, sure=True
+        )
+        grown = day("2026-10-01")
+        books = record(
+            books,
+            "counted",
+            box,
+            count=str(left),
+            instar="L3",
+            how="dead",
+            on="2026-10-01",
+            today=grown,
+            sure=True,
+        )
+        assert names(books, [r["female"] for _, r in books.rows("pairing", name=f"P-0{n}")]) == {female}
+    trial = ref(books, "trial", "TR-01")
+
+    def rows(ledger: Ledger, today: str) -> dict[str, tuple[str, int, int, str]]:
+        found = [c.brood for c in trial_kept.counts(ledger, trial, day(today))]
+        return {b.female: (b.arm, b.eggs, b.alive, b.left_out) for b in found}
+
+    wanted = {f: ("sib" if f in SIBS else "outcross", 10, n, "") for f, n in alive.items()}
+    assert rows(books, "2026-12-31") == wanted
+    mixed = record(
+        books, "swapped-labels", "L-1", with_="L-2", from_="2026-09-01", today=day("2026-10-02"), sure=True
+    )
+    found = rows(mixed, "2026-12-31")
+    assert "labels" in found["TALLOW/11"][3]
+    assert "labels" in found["TALLOW/12"][3]
+    assert {f: row for f, row in found.items() if not row[3]} == {
+        f: row for f, row in wanted.items() if f not in ("TALLOW/11", "TALLOW/12")
+    }
+    closed = record(books, "trial-close", "TR-01", today=day("2026-12-31"))
+    v = verdict([c.brood for c in trial_kept.counts(closed, trial, day("2027-02-01"))], "outcross")
+    assert v is not None
+    assert (v.finding, v.p) == (LOWER, 2 / 70)
