@@ -268,7 +268,7 @@ class Session:
         elif walk.saving.saved_up_to >= ticket:
             self._news()
             self.say(said.sentence(f"saved: {text}"))
-        else:
+        elif not self._stopped() or walk.said:  # who ends the program hears at its end whether all is saved
             self._unsaved.append((ticket, text))
             self.say(said.sentence(f"NOT SAVED: {text}"), self._why())
 

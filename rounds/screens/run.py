@@ -28,7 +28,7 @@ def check_terminal() -> None:
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         raise RoundsError(
             "the walk needs a terminal: run it in one, without redirecting its input or output "
-            "(rounds summary prints the day's list anywhere)."
+            "(rounds --plain walks in lines of text anywhere; rounds summary prints the day's list)."
         )
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from rounds.config import Config
 from rounds.husbandry import entry_acts
-from rounds.husbandry.entry_state import State
+from rounds.husbandry.entry_state import ABOUT, State
 from rounds.walk import Walk
 from tests.endtoend import rack
 from tests.plain.lines import Typing, opened
@@ -147,3 +147,25 @@ def test_the_comparison_finds_a_key_too_many(demo_book: Path, shipped: Config, t
     press(plain, [["2"], ["1", END]])
     assert typing.walk.close(30.0) is plain.close(30.0) is None
     assert rack.differences(rack.content(lines), rack.content(keys))
+
+
+LINES = ("2 1", "no", "", "", "note dry", "back", "undo", "skip", "", "go 22", "water", "done", "", "other 1", "", "closer",
+         "put off 3 late", "up", "summary", "2", "back", "correct 1", "1", "", "record dead", "", "smell sour", "undo")  # fmt: skip
+
+
+def test_words_mean_the_same_in_any_layout(demo_book: Path, shipped: Config, tmp_path: Path) -> None:
+    """The same lines under a layout with other keys: the same rows, each by its own keys."""
+    others = iter("+-*/=!;:<>()[]{}|^_#")
+    keys = {next(others): command for command in ABOUT}
+    said, pressed, books = [], [], []
+    for name, commands in (("own", shipped.commands), ("other", keys)):
+        books.append(Path(shutil.copy(demo_book, tmp_path / f"{name}.sqlite")))
+        typing = Typing(opened(books[-1], shipped._replace(commands=commands)))
+        typing.type(*LINES)
+        said.append([line for line in typing.said if line.startswith("saved: ")])
+        pressed.append(list(typing.session.pressed))
+        assert typing.walk.close(30.0) is None
+    assert said[0] == said[1]
+    assert len(said[0]) > 10
+    assert pressed[0] != pressed[1]
+    assert rack.differences(rack.content(books[0]), rack.content(books[1])) == []
