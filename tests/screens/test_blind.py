@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -184,7 +186,7 @@ def test_no_screen_of_the_walk_tells_an_arm(book: Path, tmp_path: Path) -> None:
 
 LISTS = (
     ("summary",), ("summary", "--as", "json"), ("summary", "--as", "html"), ("summary", "--as", "csv"),
-    ("due", "--until", "2026-12-31"), ("due", "--until", "2026-12-31", "--as", "json"),
+    ("summary", "--season", "2026"), ("pairings", "--plans"), ("due", "--until", "2026-12-31"), ("due", "--until", "2026-12-31", "--as", "json"),
     ("due", "--until", "2026-12-31", "--as", "csv"), ("record", "history"), ("record", "history", "--changes"),
     ("record", "history", "TALLOW/11", "--changes", "--as", "json"), ("record", "history", "L-1", "--changes"),
     ("trial", "list"), ("trial", "show", "spring"), ("trial", "show", "spring", "--as", "json"),
@@ -229,3 +231,21 @@ def test_calendar_and_labels_tell_no_arm(
     text = "\n".join(page.get_textpage().get_text_range() for page in pages_)
     assert "TALLOW" in text
     assert not TELLS.search(text)
+
+
+def test_the_walk_in_lines_tells_no_arm(book: Path, tmp_path: Path) -> None:
+    argv = [
+        sys.executable,
+        "-m",
+        "rounds",
+        "--book",
+        str(house.copied(book, tmp_path)),
+        "--today",
+        TODAY,
+        "--plain",
+    ]
+    typed = "record\n\n" + "\n" * 80 + "quit\n"
+    done = subprocess.run(argv, input=typed, capture_output=True, text=True, timeout=120, check=True)
+    assert "TALLOW 11" in done.stdout
+    assert "planned pairing" in done.stdout
+    assert [line for line in (done.stdout + done.stderr).splitlines() if TELLS.search(line)] == []
