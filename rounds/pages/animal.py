@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rounds.books import parentage, trials, view
 from rounds.books.ledger import Row as Kept
+from rounds.husbandry import locks
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.pages import kin, kin_slow, kin_weights, words
+from rounds.husbandry.spans import Span
+from rounds.pages import due, kin, kin_slow, kin_weights, words
 from rounds.pages.sources import Sources
-from rounds.shown import span_words
 
 STATES = {
     "alive": "alive",
@@ -84,31 +85,34 @@ def _state(row: Kept) -> str:
 def _now(sources: Sources, id_: int) -> Iterator[Row]:
     ledger, row = sources.ledger, sources.ledger.row("animal", id_)
     box = kin.box_of(sources, id_)
-    full = f"{words.line(ledger, row['line'])}/{row['number']}"
     if box is not None:
-        stage = ledger.row("enclosure", box)["stage"]
         since = kin.here(sources, id_)
-        yield Row(("is in", f"{kin.at(sources, box)}, {stage}", words.span(since["since"], kin.NOT_RECORDED) if since else ""),
-                  Link("enclosure", box), enclosure=box)  # fmt: skip
-        for enclosure, due in sources.dues():
-            if enclosure == box and due.animal in ("", full):
-                what = f"{due.what}: {due.why}" if due.why else due.what
-                held = f" (withheld: {due.withheld})" if due.withheld else ""
-                yield Row(
-                    ("due", what + held, span_words(due.window.earliest, due.window.latest)), enclosure=box
-                )
+        where = f"{kin.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
+        when = words.span(since["since"], kin.NOT_RECORDED) if since else ""
+        yield Row(("is in", where, when), Link("enclosure", box), enclosure=box)
+        yield from due.at(sources, box, id_)
         for lock in view.locks(ledger, box, sources.day):
             if lock.animal in ("", row["number"]):
-                until = (
-                    "until it is lifted" if lock.until is None else f"until {words.day(lock.until.latest)}"
-                )
-                yield Row(("do not " + ", ".join(lock.forbids), lock.reason, until), enclosure=box)
-    for _, loan in kin.of(sources, "loan", "animal", id_):
-        way = f"lent to {loan['owner']}" if loan["way"] == "out" else f"on loan from {loan['owner']}"
-        over = "over: " if loan["back"] is not None else ""
-        back = f"; back by {words.span(loan['due_back'], 'a day not agreed')}" if not over else ""
-        yield Row((f"{over}loan", way + (f": {loan['terms']}" if loan["terms"] else "") + back,
-                   kin.between(loan["since"], loan["back"])), enclosure=box)  # fmt: skip
+                yield _lock(lock.forbids, lock.reason, lock.until, box)
+    else:
+        for _, r in ledger.rows("lock", animal=id_):
+            if locks.holds(sources.day, r["until"], r["from_day"], r["lifted"]):
+                yield _lock(str(r["forbids"]).split(), r["reason"], r["until"], None)
+    for _, loan in reversed(kin.of(sources, "loan", "animal", id_)):
+        said = f"to {loan['owner']}" if loan["way"] == "out" else f"from {loan['owner']}"
+        if loan["terms"]:
+            said += f": {loan['terms']}"
+        if loan["back"] is None:
+            said += f"; back by {words.span(loan['due_back'], 'a day not agreed')}"
+        label = {"out": "lent", "in": "on loan here"}[loan["way"]] + (
+            "" if loan["back"] is None else ", over"
+        )
+        yield Row((label, said, kin.between(loan["since"], loan["back"])), enclosure=box)
+
+
+def _lock(forbids: Sequence[str], reason: str, until: Span | None, box: int | None) -> Row:
+    end = "until it is lifted" if until is None else f"until {words.day(until.latest)}"
+    return Row((f"do not {', '.join(forbids)}", reason, end), enclosure=box)
 
 
 def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:

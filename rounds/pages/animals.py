@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Row as Kept
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.husbandry.records import Due
+from rounds.husbandry.spans import Span
 from rounds.pages import kin, words
 from rounds.pages.sources import Sources
-from rounds.shown import day_words
 
 COLUMNS = (
     Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("life", 16), Column("next due", 18, 1),
@@ -60,13 +60,7 @@ def ordered(sources: Sources) -> Order:
 
 def living_row(sources: Sources) -> Callable[[int], Row]:
     """What makes the row of a living or missing animal; work that is due is gone through once."""
-    boxes: dict[int, Due] = {}
-    animals: dict[tuple[int, str], Due] = {}
-    for box, due in sources.dues():
-        if due.animal:
-            animals.setdefault((box, due.animal), due)
-        else:
-            boxes.setdefault(box, due)
+    soonest = _soonest(sources)
 
     def make(id_: int) -> Row:
         ledger = sources.ledger
@@ -74,18 +68,45 @@ def living_row(sources: Sources) -> Callable[[int], Row]:
         box = kin.box_of(sources, id_)
         where, stage, due = _away(sources, id_, row), "", ""
         if box is not None:
-            full = f"{words.line(ledger, row['line'])}/{row['number']}"
-            where, stage = (
-                kin.at(sources, box).replace("(", "").replace(")", ""),
-                ledger.row("enclosure", box)["stage"],
-            )
-            due = _soonest(boxes.get(box), animals.get((box, full)))
+            where = f"{words.code(ledger, box)} {words.place(ledger, box)}".rstrip()
+            stage = ledger.row("enclosure", box)["stage"]
+            found = [soonest[key] for key in ((box, None), (box, id_)) if key in soonest]
+            day, what = min(found, default=(0, ""))
+            due = f"{kin.short(Span(day, day), sources.day)} {what}" if what else ""
         return Row(
             (words.animal(ledger, id_), where, stage, kin.life(row, sources.day), due),
             Link("animal", id_), "faint" if row["state"] == "missing" else "", box,
         )  # fmt: skip
 
     return make
+
+
+def _soonest(sources: Sources) -> dict[tuple[int, int | None], tuple[int, str]]:
+    """Day and name of the next work by box and animal (None: for all there); until it is worked out, what the walk shows."""
+    found: dict[tuple[int, int | None], tuple[int, str]] = {}
+
+    def take(box: int, animal: int | None, day: int, what: str) -> None:
+        known = found.get((box, animal))
+        if known is None or (day, what) < known:
+            found[box, animal] = (day, what)
+
+    works = sources.works().value
+    if works is not None:
+        for w in works:
+            if w.enclosure is not None and w.done is None and not w.put_off(sources.day):
+                take(w.enclosure, w.animal, w.planned(sources.day), w.what)
+        return found
+    for box, due in sources.dues():
+        one = _named(sources, box, due.animal)
+        if one is not None or not due.animal:
+            take(box, one, max(due.planned(), sources.day), due.what)
+    return found
+
+
+def _named(sources: Sources, box: int, name: str) -> int | None:
+    """The animal of this name that is in a box."""
+    here = (r["animal"] for _, r in kin.of(sources, "content", "enclosure", box) if r["until"] is None)
+    return next((a for a in here if a is not None and animal_name(sources.ledger, a) == name), None)
 
 
 def gone_row(sources: Sources, id_: int) -> Row:
@@ -107,8 +128,3 @@ def _away(sources: Sources, id_: int, row: Kept) -> str:
         None,
     )
     return f"lent to {loan['owner']}" if loan is not None else "no enclosure"
-
-
-def _soonest(*dues: Due | None) -> str:
-    found = sorted((d for d in dues if d is not None), key=Due.planned)
-    return f"{day_words(found[0].planned())} {found[0].what}" if found else ""

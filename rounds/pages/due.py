@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rounds.books import acts_due
 from rounds.books import due as due_
+from rounds.books.acts_common import animal_name
 from rounds.books.due_kinds import Work
 from rounds.books.ledger import Ledger
 from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row, RowAct
@@ -60,12 +61,16 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     )
 
 
-def at(sources: Sources, box: int) -> Iterator[Row]:
-    """What is due at one box within a week, in columns (sign, what, from – to)."""
+def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[Row]:
+    """What is due at one box within a week, in columns (sign, what, from – to).
+
+    With an animal, what is due for others there is left out.
+    """
     value = sources.works().value
     if value is None:
+        full = None if animal is None else animal_name(sources.ledger, animal)
         for e, d in sources.dues():
-            if e == box:
+            if e == box and (full is None or d.animal in ("", full)):
                 what = _what(d.what, d.animal, d.withheld, d.why)
                 when = span_words(d.window.earliest, d.window.latest)
                 yield Row(("due", what, when), enclosure=box, acts=_not_yet(WAIT))
@@ -73,7 +78,7 @@ def at(sources: Sources, box: int) -> Iterator[Row]:
     mine = [w for w in value if w.enclosure == box and w.done is None]
     named = _labels(sources.ledger, mine)
     for w in due_.at(mine, box, sources.day + DUE_AHEAD):
-        if not w.put_off(sources.day):
+        if not w.put_off(sources.day) and (animal is None or w.animal in (None, animal)):
             who = "" if w.animal is None else words.animal(sources.ledger, w.animal)
             what = _what(w.what, who, w.withheld, w.why)
             when = span_words(w.window.earliest, w.window.latest)

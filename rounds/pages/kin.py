@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import date
 from typing import Any, overload
 
 from rounds.books import parentage
@@ -14,7 +15,6 @@ from rounds.husbandry.pages import Link, Row
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.pages import words
 from rounds.pages.sources import Sources
-from rounds.shown import day_words
 
 NOT_RECORDED = "not recorded"
 LIFE = {
@@ -251,11 +251,21 @@ def matings(sources: Sources, pairing: int) -> str:
     return f"{max(n, 1)} seen" if n or first is not None else "none seen"
 
 
-def short(span: Span | None, unknown: str = "") -> str:
-    """Days without their year where the year is not needed to tell them apart: ``3 Mar``."""
+def short(span: Span | None, today: int, unknown: str = "") -> str:
+    """Days without their year where that is this year: ``3 Mar``, ``3 Mar to 9 Mar``, ``3 Mar 2025``."""
     if span is None:
         return unknown
-    return day_words(span.earliest) if span.exact else words.span(span, unknown)
+    said = words.span(span, unknown)
+    return said.removesuffix(f" {date.fromordinal(today).year}")
+
+
+def stretch(since: Span | None, until: Span | None, today: int) -> str:
+    """From when to when in few words: ``3 Mar – 9 Mar 2025``, ``3 Mar – now``."""
+    start, end = short(since, today, "?"), short(until, today, "now")
+    year = end[-5:]
+    if re.fullmatch(" [0-9]{4}", year) and start.endswith(year):
+        start = start.removesuffix(year)
+    return f"{start} – {end}"
 
 
 def males(sources: Sources, pairing: int) -> list[int]:

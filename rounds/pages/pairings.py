@@ -12,8 +12,8 @@ from rounds.pages.sources import Sources
 from rounds.shown import span_words
 
 COLUMNS = (
-    Column("pairing", 7), Column("female", 12, 1), Column("males", 12, 1), Column("from – to", 15, 1),
-    Column("matings", 9), Column("young", 15),
+    Column("name", 6), Column("female", 11, 1), Column("males", 11, 1), Column("from – to", 20),
+    Column("matings", 7), Column("young", 17),
 )  # fmt: skip
 PLANNED = (
     Column("plan", 7), Column("female", 13, 1), Column("male", 13, 1), Column("when", 16), Column("for", 16, 1),
@@ -55,10 +55,10 @@ def row(sources: Sources, id_: int) -> Row:
     ledger = sources.ledger
     r = ledger.row("pairing", id_)
     female = words.animal(ledger, r["female"]) if r["female"] is not None else kin.NOT_RECORDED
-    when = f"{kin.short(r['since'], '?')} – {kin.short(r['until'], 'now')}"
+    when = kin.stretch(r["since"], r["until"], sources.day)
     return Row(
         (r["name"], female, kin.names(sources, kin.males(sources, id_)) or kin.NOT_RECORDED, when,
-         kin.matings(sources, id_), kin.offspring(sources, id_)),
+         kin.matings(sources, id_).removesuffix(" seen"), kin.offspring(sources, id_)),
         Link("pairing", id_), enclosure=box(sources, id_),
     )  # fmt: skip
 

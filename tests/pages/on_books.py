@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
+from rounds.books.due_kinds import Work
 from rounds.books.ledger import Ledger, Row
 from rounds.husbandry.pages import Link, Open, Page
 from rounds.husbandry.records import NOTHING, Action, Due, Seen
@@ -49,10 +50,10 @@ class OnBooks:
 
     def __init__(
         self, ledger: Ledger, notes: Mapping[int, Sequence[tuple[int, str]]] | None = None, wait: bool = False,
-        dues: Sequence[tuple[int, Due]] = (),
+        dues: Sequence[tuple[int, Due]] = (), works: Sequence[Work] | None = None,
     ) -> None:  # fmt: skip
         self.ledger, self.day, self.wait = ledger, TODAY, wait
-        self._archive, self._dues = Archive(notes or {}), dues
+        self._archive, self._dues, self._works = Archive(notes or {}), dues, works
         self._made: dict[Any, Any] = {}
 
     def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
@@ -89,9 +90,9 @@ class OnBooks:
         return self._dues
 
     def works(self) -> Slow:
-        return Slow([], "")
+        return Slow(None, "working …") if self._works is None or self.wait else Slow(self._works)
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
+    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
         if self.wait:
             return Slow(None, "working …")
         return Slow(self.once(f"{name} {key}", lambda: work(self._archive, lambda *_: True)), "")

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from rounds.books import trials
 from rounds.books.acts import all_acts
+from rounds.books.due_kinds import Work
 from rounds.books.ledger import TABLES, Draft, Ledger
 from rounds.husbandry.pages import TOPICS, Link
 from rounds.husbandry.records import Due
@@ -315,6 +316,24 @@ def test_work_for_one_animal_does_not_stand_at_its_neighbour():
     assert rows["KESTREL 1 m"] == "3 Jun weigh"
     assert rows["KESTREL 2 f"] == "4 Jun pairing over"
     assert rows["UMBER 1 m"] == ""
+    one, two = ref(ledger, "animal", "KESTREL/1"), ref(ledger, "animal", "KESTREL/2")
+    far = Span(TODAY + 200, TODAY + 300)
+    works = [
+        Work("w1", "weigh-in", "weigh", box, one, far, None, ""),
+        Work("w2", "pairing-over", "pairing over", box, None, far, TODAY + 250, ""),
+        Work("w3", "weigh-in", "weighed long ago", box, two, today, None, "", done=TODAY - 1),
+        Work("w4", "weigh-in", "put off", box, two, today, None, "", off_until=TODAY + 900),
+    ]
+    worked = OnBooks(ledger, dues=dues, works=works)  # once all work is worked out, however far ahead
+    rows = {r[0]: r[-1] for r in part(worked.page("animals"), "living")}
+    assert rows["KESTREL 1 m"] == "18 Dec weigh"
+    assert rows["KESTREL 2 f"] == "6 Feb 2027 pairing over"
+    due = [r[1] for r in part(worked.page("animal", one), "now") if r[0] == "due"]
+    assert due == []  # not within a week
+    soon = OnBooks(ledger, works=[w._replace(window=today, likely=TODAY + 3, off_until=None) for w in works])
+    for mine, said in ((one, "weigh (KESTREL 1 m)"), (two, "put off (KESTREL 2 f)")):
+        due = sorted(r[1] for r in part(soon.page("animal", mine), "now") if r[0] == "due")
+        assert due == sorted(["pairing over", said])
 
 
 def test_an_empty_book_says_what_to_do_first():
