@@ -95,8 +95,20 @@ def _due(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None
             )
 
 
+def _plan(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None:
+    if row["female"] is not None and row["female"] == row["male"]:
+        sheet.problem(row, "male", f"{kin.name(row['male'])} cannot be paired with itself.", "Mend one of the two.")  # fmt: skip
+    first, last = row["earliest"], row["latest"]
+    if first is not None and last is not None and last < first:
+        told = f"is before `earliest` ({iso(first)})."
+        sheet.problem(row, "latest", told, "Write earliest, latest in order.")
+    if row["pairing"] is not None and row["dropped"] is not None:
+        sheet.problem(row, "dropped", "the plan was made already, by its pairing.", "Leave one of them empty.")  # fmt: skip
+
+
 BY_ROW: dict[str, Callable[[Checker, Sheet, Row, dict[str, Any]], None]] = {
     "animals": _own_name("who"), "places": _own_name("address"), "contents": _content, "locks": _lock, "due": _due,
+    "plans": _plan,
 }  # fmt: skip
 
 
@@ -172,4 +184,22 @@ def _whereabouts(check: Checker) -> None:
             sheet.problem(row, "animal", told, "Mend its state, or give the day until which it was here.")
 
 
-WHOLE: tuple[Callable[[Checker], None], ...] = (_pedigree, _numbers, _whereabouts)
+def _plans(check: Checker) -> None:
+    """A female has one open plan at a time."""
+    sheet = check.sheets["plans"]
+    open_: dict[Any, tuple[Any, str]] = {
+        p["female"]: (name, "in the book")
+        for name, p in check.held.tables["plan"].items()
+        if p["pairing"] is None and p["dropped"] is None and not p["void"]
+    }
+    for row in sheet.rows:
+        if row["pairing"] is not None or row["dropped"] is not None or row["void"] or row["female"] is None:
+            continue
+        name = row["plan"]
+        before = open_.setdefault(row["female"], (name, f"in line {row.line}"))
+        if before[0] != name and name is not None:
+            told = f"{kin.name(row['female'])} has an open plan, {shown(before[0])} ({before[1]})."
+            sheet.problem(row, "female", told, "Fill in `pairing` or `dropped` for the one that is over.")
+
+
+WHOLE: tuple[Callable[[Checker], None], ...] = (_pedigree, _numbers, _whereabouts, _plans)

@@ -395,3 +395,47 @@ def test_a_pipe_under_a_tables_name_does_not_hang(tmp_path: Path, book: Book) ->
     os.mkfifo(folder / "due.csv")
     with pytest.raises(BadInput, match=r"due.csv  is not a file"):
         load_folder(folder, book, VOCABULARY)
+
+
+PLANS = "plan,female,male,chosen,earliest,latest,pairing,dropped\nA,UMBER/2,UMBER/1,2026-02-20,2026-02-21,2026-03-05,,\n"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said", "hint"),
+    [
+        ("UMBER/1", "UMBER/2", "plans.csv:2:3  male: UMBER/2 cannot be paired with itself", ""),
+        ("UMBER/1", "UMBER/8", "plans.csv:2:3  male: there is no animal UMBER/8", "Did you mean"),
+        ("2026-03-05", "2026-02-05", "plans.csv:2:6  latest: is before `earliest` (2026-02-21)", "in order"),
+        (",,\n", ",P-1,2026-02-25\n", "plans.csv:2:8  dropped: the plan was made already", "Leave one of them empty"),
+        (",,\n", ",,\nB,UMBER/2,UMBER/1,,,,,\n", "plans.csv:3:2  female: UMBER/2 has an open plan, A (in line 2)", "`dropped`"),
+    ],
+)  # fmt: skip
+def test_a_plan_that_cannot_be_is_told(
+    tmp_path: Path, book: Book, old: str, new: str, said: str, hint: str
+) -> None:
+    pairings = "pairing,female\nP-1,UMBER/2\n"
+    assert loaded(tmp_path / "good", {**HOUSE, "plans": PLANS, "pairings": pairings}, book)["plans"] == 1
+    with create(tmp_path / "other" / "b.book", House("", "UTC")) as other:
+        told = problems(
+            tmp_path / "t", {**HOUSE, "plans": PLANS.replace(old, new), "pairings": pairings}, other
+        )
+    assert len(told) == 1
+    assert told[0].startswith(said), told
+    assert hint in told[0]
+
+
+def test_a_second_open_plan_is_told_against_the_book_too(tmp_path: Path, book: Book) -> None:
+    loaded(tmp_path / "one", {**HOUSE, "plans": PLANS}, book)
+    (told,) = problems(tmp_path / "two", {"plans": PLANS.replace("A,U", "B,U", 1)}, book)
+    assert told.startswith("plans.csv:2:2  female: UMBER/2 has an open plan, A (in the book)")
+    over = PLANS.replace("A,U", "B,U", 1).replace(",,\n", ",,2026-02-25\n")
+    assert loaded(tmp_path / "three", {"plans": over}, book)["plans"] == 1
+
+
+def test_folders_from_before_there_were_plans_load_as_they_are(tmp_path: Path, book: Book) -> None:
+    """A folder without the tables and columns that came later: empty, and nothing is told."""
+    loaded(tmp_path / "t", HOUSE, book)
+    tables = held(book.db).tables
+    assert [tables[t] for t in ("plan", "trial", "trial_female")] == [{}, {}, {}]
+    assert {a["promised"] for a in tables["animal"].values()} == {""}
+    assert {(x["subspecies"], x["locality"]) for x in tables["line"].values()} == {("", "")}

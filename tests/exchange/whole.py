@@ -139,6 +139,14 @@ def _kept(table: Table, row: dict[str, Any], n: int, rows: dict[Any, dict[str, A
             if row["enclosure"] is None and row["animal"] is None:
                 return False
             row |= {"earliest": 730_000, "likely": None, "latest": 730_000 + n}
+        case "plan":
+            if row["female"] == row["male"]:
+                return False
+            row |= {"earliest": 730_000, "latest": 730_000 + n}
+            if row["pairing"] is None:
+                row["dropped"] = 730_000 if n or row["dropped"] is None else row["dropped"]
+            else:
+                row["dropped"] = None
     return True
 
 
