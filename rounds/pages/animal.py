@@ -10,7 +10,7 @@ from rounds.books.ledger import Row as Kept
 from rounds.husbandry import locks
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.spans import Span
-from rounds.pages import due, kin, kin_slow, kin_weights, words
+from rounds.pages import due, kin, kin_slow, kin_weights, pairings, words
 from rounds.pages.sources import Sources
 
 STATES = {
@@ -158,12 +158,12 @@ def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
 
 def _pairings(sources: Sources, id_: int) -> Iterator[Row]:
     ledger = sources.ledger
-    for p in reversed(kin.pairings(sources, id_)):
+    for p in pairings.newest(sources, kin.pairings(sources, id_)):
         row = ledger.row("pairing", p)
         others = kin.males(sources, p) if row["female"] == id_ else [row["female"]]
         box = row["enclosure"] if row["until"] is None else None
         yield Row(
-            (row["name"], kin.names(sources, [o for o in others if o is not None]), kin.between(row["since"], row["until"]),
+            (row["name"], kin.names(sources, [o for o in others if o is not None]), kin.stretch(row["since"], row["until"], sources.day),
              kin.matings(sources, p)),
             Link("pairing", p), enclosure=box,
         )  # fmt: skip

@@ -22,7 +22,7 @@ def build(opened: Open, sources: Sources) -> Page:
     gone = _by_number({i: r for i, r in mine.items() if i not in set(living)})
     broods = [(i, r) for i, r in reversed(kin.of(sources, "brood", "line", id_)) if r["parent"] is None]
     ids = {p for i in mine for p in kin.pairings(sources, i)}
-    newest = sorted(ids, reverse=True)
+    newest = pairings.newest(sources, ids)
     make = animals.living_row(sources)
     parts = (
         Part("grown, and can it breed", (Column("who", 15), Column("today", 34, 1), Column("awake", 21)), _ready(sources, living), "none"),

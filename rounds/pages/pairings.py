@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from rounds.books import trials
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
@@ -42,12 +42,20 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
 
 
 def _ordered(sources: Sources) -> tuple[list[int], list[int]]:
-    rows = sorted(
-        sources.ledger.rows("pairing"),
-        key=lambda r: (r[1]["since"].earliest if r[1]["since"] is not None else FIRST, r[0]),
-        reverse=True,
-    )
-    return [i for i, r in rows if r["until"] is None], [i for i, r in rows if r["until"] is not None]
+    ledger = sources.ledger
+    ids = newest(sources, [i for i, _ in ledger.rows("pairing")])
+    running = [i for i in ids if ledger.row("pairing", i)["until"] is None]
+    return running, [i for i in ids if ledger.row("pairing", i)["until"] is not None]
+
+
+def newest(sources: Sources, ids: Iterable[int]) -> list[int]:
+    """Pairings by the day they began, the newest first."""
+
+    def began(id_: int) -> tuple[int, int]:
+        since = sources.ledger.row("pairing", id_)["since"]
+        return (FIRST if since is None else since.earliest), id_
+
+    return sorted(ids, key=began, reverse=True)
 
 
 def row(sources: Sources, id_: int) -> Row:
