@@ -14,7 +14,7 @@ from rounds.screens import legend, rack_lines, touch, touch_lines
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
 from rounds.walk import Walk
-from tests.screens import house
+from tests.screens import house, seen
 
 SIZES = ((80, 24), (113, 33), (120, 40), (40, 20))
 ON_BOOKS = {"an enclosure's page": ("right",), "the rack": ("right", "1"), "find": ("/", *"tl")}
@@ -260,3 +260,17 @@ def test_a_large_key_is_shown_with_its_sign_or_word(walks: Walks, place: str) ->
             )
             sign = touch_lines.SIGNS.get(k.key, k.key)
             assert sign in inside or k.word[:3] in inside
+
+
+SEEN = ("walk", "skip", "note", "summary", "help", "the rack")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (113, 33)], ids=str)
+@pytest.mark.parametrize("place", SEEN)
+def test_large_keys_look_as_they_did(
+    walks: Walks, request: pytest.FixtureRequest, place: str, size: tuple[int, int]
+) -> None:
+    lines = touch_lines.lines(touch_lines.block(walks[place], *size), *size)
+    name = f"touch-{place.replace(' ', '-')}-{size[0]}x{size[1]}.txt"
+    found = "".join(f"{line.rstrip()}\n" for line in house.text(lines))
+    seen.compare(name, found, bool(request.config.getoption("--update")))
