@@ -1,21 +1,29 @@
-"""How far the linear pairing plan is from the best resulting mean kinship, on many random small cases.
+"""How far the linear pairing plan is from the best resulting mean kinship, and how long a ranking takes.
 
-    python -m tests.bench.bench_pairing
+    python -m tests.bench.bench_pairing            150 random small cases, every plan of each tried
+    python -m tests.bench.bench_pairing --house    150 × 150 candidates of a house of 10,000 animals
 
-Every plan of as many pairs is tried. Printed and never asserted; what it printed last stands
-in the docstring of :mod:`rounds.analysis.pairing_check`.
+Printed and never asserted; what the first printed last stands in the docstring of
+:mod:`rounds.analysis.pairing_check`, the second in :mod:`rounds.bookpairings`.
 """
 
 from __future__ import annotations
 
 import random
 import statistics
+import sys
 import time
+from itertools import pairwise
 
+from rounds import bookpairings
 from rounds.analysis import pairing
 from rounds.analysis.pairing_check import quadratic_gap
 from rounds.analysis.pairing_rules import Candidate, Wishes
 from rounds.analysis.pedigree import Row, build
+from rounds.books.ledger import TABLES, Ledger
+from rounds.husbandry.spans import Span
+from rounds.husbandry.species import Range, Species
+from tests.bench.bench_pedigree import KINDS, peak
 
 CASES = 150
 
@@ -64,5 +72,55 @@ def run(cases: int = CASES, seed: int = 11) -> str:
     return "\n".join(out)
 
 
+SPECIES = "Eudicella smithi"
+DAY = 739_000
+
+
+def house(kind: str) -> Ledger:
+    """10,000 animals in the books, the last 500 alive, 150 males and 150 females of them ready to breed."""
+    sire, dam = KINDS[kind](10_000)
+    empty = {t: {c.name: c.default for c in TABLES[t].columns} | {"void": False} for t in TABLES}
+    alive, draw = range(9_500, 10_000), random.Random(3)
+    ready = {*draw.sample(alive[0::2], 150), *draw.sample(alive[1::2], 150)}
+    ready_since = {
+        "emerged": Span(DAY - 60, DAY - 60),
+        "first_feed": Span(DAY - 40, DAY - 40),
+        "mature": Span(DAY - 20, DAY - 20),
+    }
+    animals = {
+        i + 1: empty["animal"] | {
+            "line": 1, "number": str(i), "sex": "fm"[i % 2 == 0], "sire": s + 1 if s >= 0 else None,
+            "dam": d + 1 if d >= 0 else None, "state": "alive" if i in alive else "dead",
+        } | (ready_since if i in ready else {})
+        for i, (s, d) in enumerate(zip(sire, dam, strict=True))
+    }  # fmt: skip
+    return Ledger({
+        "line": {1: empty["line"] | {"name": "UMBER", "species": SPECIES}}, "animal": animals,
+        "enclosure": {i: empty["enclosure"] | {"code": f"T-{i}", "number": i, "stage": "holding"} for i in alive},
+        "content": {i: empty["content"] | {"enclosure": i, "animal": i + 1, "line": 1} for i in alive},
+    })  # fmt: skip
+
+
+def timed() -> str:
+    presets = {SPECIES: Species(SPECIES, ranges={"active_days": Range(60, 120, None, "estimate")})}
+    out = []
+    for kind in KINDS:
+        ledger, told = house(kind), [time.perf_counter()]
+        ranking = bookpairings.rank(
+            ledger, presets, DAY, tell=lambda _, told=told: told.append(time.perf_counter())
+        )
+        ranked = time.perf_counter()
+        ranking[:40]
+        shown = time.perf_counter()
+        bookpairings.look(ranking, 100)
+        looked = time.perf_counter()
+        longest = max(b - a for a, b in pairwise([*told, ranked]))
+        out.append(
+            f"{len(ranking)} pairs, {kind:<6} 10k: ranked in {ranked - told[0]:.2f} s (longest step {longest:.2f} s), 40 pairs "
+            f"made in {shown - ranked:.3f} s, one looked at in {looked - shown:.2f} s; {peak()} MB"
+        )
+    return "\n".join(out)
+
+
 if __name__ == "__main__":
-    print(run())
+    print(timed() if sys.argv[1:] == ["--house"] else run())
