@@ -53,6 +53,8 @@ def _first(texts: list[str], whole: bool) -> list[str]:
 def prompt(walk: Walk) -> str:
     """What can be done on the summary."""
     listed = walk.listed()
+    if not walk.count():
+        return "quit leaves."
     if not listed:
         return "Nothing is listed. back goes to the last enclosure, quit leaves."
     at = min(walk.state.cursor, len(listed) - 1)

@@ -12,6 +12,7 @@ from collections import deque
 from collections.abc import Callable
 
 from rounds.husbandry.entry_state import State
+from rounds.husbandry.pages import NO_BOX
 from rounds.plain import ends, offers, pages, said, typed, words
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
@@ -71,7 +72,9 @@ class Session:
             said.sentence(clean(walk.state.message, said.WHOLE)),
         )
         if not walk.count():
-            self.say("There is no enclosure on this walk.")
+            bays = ", ".join(clean(b, 40) for b in walk.bays)
+            self.say(said.sentence(f"There is no enclosure in bays {bays}" if bays else NO_BOX))
+            return
         self._arrive()
 
     def prompt(self) -> str:

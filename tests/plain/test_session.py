@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from rounds.config import Config
 from rounds.husbandry import entry_modes
 from rounds.husbandry.entry_state import ABOUT
+from rounds.husbandry.records import House
 from rounds.plain import offers, words
-from tests.plain.lines import Typing
+from rounds.store.book import create
+from tests.plain.lines import Typing, opened
 
 MARKS = "✓…→←↑↓·│!≥_[]{}`"
 """Signs that stand for something on the screen; what is read out uses words."""
@@ -308,3 +313,22 @@ def test_a_scan_of_no_enclosure_records_nothing(typing: Typing) -> None:
     typing.type("gTL-999")
     assert typing.last[0].startswith("Not understood: gTL-999.")
     assert not typing.session.pressed
+
+
+def test_a_walk_without_enclosures_says_so(book: Path, shipped: Config) -> None:
+    walk = opened(book, shipped, bays=("Z",))
+    typing = Typing(walk)
+    assert typing.said[-1] == "There is no enclosure in bays Z."
+    assert typing.asked == "quit leaves."
+    typing.type("", "2", "back", "skip", "help", "rack", "quit")
+    assert typing.session.over
+    assert walk.close(10.0) is None
+
+
+def test_an_empty_book_says_what_to_do_first(shipped: Config, tmp_path: Path) -> None:
+    with create(tmp_path / "new.sqlite", House("", "UTC")):
+        pass
+    walk = opened(tmp_path / "new.sqlite", shipped)
+    typing = Typing(walk)
+    assert "rounds load FOLDER" in typing.said[-1]
+    assert walk.close(10.0) is None
