@@ -9,6 +9,7 @@ from __future__ import annotations
 import logging
 import sys
 import threading
+import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
@@ -21,6 +22,10 @@ from rounds.store.book import open_book
 Work = Callable[[Archive, Tell], Any]
 SLICE = 0.0005
 """Seconds that the thread keeps the interpreter while a key waits (ten times as long is usual)."""
+PAUSE = 0.1
+"""Seconds at least between two words of progress."""
+KEPT = 200
+"""Answers that are kept until the books change."""
 _log = logging.getLogger(__name__)
 
 
@@ -30,28 +35,48 @@ class Behind:
     def __init__(self, path: Path, tell: Callable[[], object]) -> None:
         self.path, self._tell = path, tell
         self._changed = threading.Condition()
-        self._state: dict[str, tuple[str, Slow]] = {}  # by name: the key asked for, and what it came to
+        self._going: dict[str, tuple[str, Slow]] = {}  # by name: the key last asked for, and how far it is
+        self._done: dict[tuple[str, str], Slow] = {}
+        self._of_visits: set[tuple[str, str]] = set()
         self._todo: list[tuple[str, str, Work]] = []
         self._running = self._stopped = False
+        self._told = 0.0
 
-    def ask(self, name: str, key: str, work: Work) -> Slow:
+    def ask(self, name: str, key: str, work: Work, of_visits: bool = False) -> Slow:
         """What the work under this name and key has come to; it is begun when it was not."""
         with self._changed:
-            known = self._state.get(name)
-            if known is not None and known[0] == key:
-                return known[1]
-            self._state[name] = (key, Slow(None, "working …"))
+            if of_visits:
+                self._of_visits.add((name, key))
+            known = self._done.get((name, key))
+            if known is not None:
+                return known
+            going = self._going.get(name)
+            if going is not None and going[0] == key:
+                return going[1]
+            self._going[name] = (key, Slow(None, "working …"))
             self._todo = [t for t in self._todo if t[0] != name] + [(name, key, work)]
             if not self._running and not self._stopped:
                 self._running = True
                 threading.Thread(target=self._run, name="rounds-behind", daemon=True).start()
-            return self._state[name][1]
+            return self._going[name][1]
 
     def forget(self) -> None:
         """The books changed: whatever is asked for next is worked out anew."""
         with self._changed:
-            self._state.clear()
+            self._going.clear()
+            self._done.clear()
             self._todo.clear()
+
+    def forget_visits(self) -> None:
+        """Visits were saved: what follows from them is worked out anew when it is asked for next."""
+        with self._changed:
+            for name, key in self._of_visits:
+                self._done.pop((name, key), None)
+                going = self._going.get(name)
+                if going is not None and going[0] == key:
+                    del self._going[name]
+            self._todo = [t for t in self._todo if (t[0], t[1]) not in self._of_visits]
+            self._of_visits.clear()
 
     def wait(self, timeout: float) -> bool:
         """Wait until nothing is being worked out; False when it was not in time."""
@@ -63,7 +88,7 @@ class Behind:
         with self._changed:
             self._stopped = True
             self._todo.clear()
-            self._state.clear()
+            self._going.clear()
 
     # The thread
 
@@ -86,18 +111,25 @@ class Behind:
                 slow = Slow(None, f"could not be worked out ({error})")
             finally:
                 sys.setswitchinterval(usual)
-            self._came_to(name, key, slow)
+            self._came_to(name, key, slow, done=True)
 
     def _go_on(self, name: str, key: str, words: str, so_far: Any = None, /) -> bool:
         return self._came_to(name, key, Slow(so_far, words))
 
-    def _came_to(self, name: str, key: str, slow: Slow) -> bool:
+    def _came_to(self, name: str, key: str, slow: Slow, *, done: bool = False) -> bool:
         with self._changed:
-            known = self._state.get(name)
-            current = known is not None and known[0] == key and not self._stopped
-            if current:
-                self._state[name] = (key, slow)
-        if current:
+            going = self._going.get(name)
+            current = going is not None and going[0] == key and not self._stopped
+            if current and done:
+                del self._going[name]
+                if len(self._done) >= KEPT:
+                    del self._done[next(iter(self._done))]
+                self._done[name, key] = slow
+            elif current:
+                self._going[name] = (key, slow)
+        now = time.monotonic()
+        if current and (done or now - self._told > PAUSE):  # not a paint for every word of progress
+            self._told = now
             try:
                 self._tell()
             except Exception:  # a screen that is gone hears nothing

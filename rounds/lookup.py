@@ -44,6 +44,7 @@ class LookUp:
         self._once: dict[str, Any] = {}
         self._indexed: Ledger | None = None
         self._looks: dict[int, int] | None = None
+        self._saved_up_to = 0
         self._actions: Mapping[int, Sequence[Action]] | None = None
 
     # Pages
@@ -73,6 +74,12 @@ class LookUp:
                     return at
                 at += 1
         return 0
+
+    def saved(self, up_to: int) -> None:
+        """So many keys' entries are committed: what was looked up in the visits may lack the newest."""
+        if up_to != self._saved_up_to:
+            self._saved_up_to = up_to
+            self.behind.forget_visits()
 
     def changed(self, *, books: bool = False) -> None:
         """Something was recorded, or worked out: pages are made again. ``books``: acts were recorded."""
@@ -167,8 +174,8 @@ class LookUp:
         ledger = self.ledger
         return self.slow("due", str(self.day), lambda archive, tell: _works(ledger, self.species, self.day))  # noqa: ARG005
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
-        return self.behind.ask(name, key, work)
+    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
+        return self.behind.ask(name, key, work, of_visits)
 
 
 def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[Work, ...]:

@@ -129,9 +129,11 @@ class Walk(HouseDesk):
         """The books as pages, from the first look at one on: no start needs them."""
         from rounds.lookup import LookUp
 
-        return LookUp(
+        made = LookUp(
             self, lambda stop: self.seen(stop) if stop in self.visits else None, lambda: self.saving.wake()
         )
+        made.saved(self.saving.saved_up_to)
+        return made
 
     def page(self, opened: Open) -> Page:
         return self.lookup.page(opened)
@@ -145,7 +147,9 @@ class Walk(HouseDesk):
 
     def take_found(self) -> None:
         """Show on the pages what was saved or worked out meanwhile."""
-        self._look_again()
+        if "lookup" in self.__dict__:
+            self.lookup.saved(self.saving.saved_up_to)
+            self.lookup.changed()
 
     # What the screen asks
 

@@ -26,7 +26,7 @@ OWN = {NOTE: "note", SKIPPED: "skipped", AS_EXPECTED: "as expected"}
 
 
 def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
-    slow = sources.slow("corrections", "", lambda archive, tell: archive.corrections(MOST))  # noqa: ARG005
+    slow = sources.slow("corrections", "", lambda archive, tell: archive.corrections(MOST), of_visits=True)  # noqa: ARG005
     if slow.value is None:
         return Page("corrections", about=ABOUT, wait=f"corrections: {slow.words}")
     found = folded(slow.value)

@@ -52,7 +52,8 @@ def build(opened: Open, sources: Sources) -> Page:
         slow = sources.slow(
             "find",
             " ".join(asked),
-            lambda archive, tell: _later(archive, asked, called, sources.ledger, tell),
+            lambda archive, tell: _later(archive, asked, called, ledger, tell),
+            of_visits=True,
         )
         later: Later = slow.value or Later()
         wait = f"acts and notes: {slow.words}" if slow.words else ""

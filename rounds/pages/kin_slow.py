@@ -154,7 +154,7 @@ def notes(sources: Sources, animal: int) -> Notes:
 
     if not boxes:
         return Notes((), "it was in no enclosure")
-    slow = sources.slow(f"notes {animal}", "", work)
+    slow = sources.slow(f"notes {animal}", "", work, of_visits=True)
     if slow.value is None:
         return Notes((), slow.words)
     found: list[Found] = list(slow.value)

@@ -120,9 +120,10 @@ class Sources(Protocol):
     def works(self) -> Slow:
         """All due work (rounds.books.due_kinds.Work), however far ahead, worked out beside the keys."""
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T]) -> Slow:
+    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
         """Work for beside the keys: what it has come to by now.
 
         Asked again with the same ``key``, it goes on; with another key the earlier work under
-        this ``name`` is given up. The screen is told when there is something new.
+        this ``name`` is given up, unless it was done. The screen is told when there is something
+        new. ``of_visits``: it follows from visits, and is worked out anew once more are saved.
         """

@@ -29,6 +29,8 @@ def ready(walk: Walk) -> None:
 
 def settled(walk: Walk) -> None:
     """Wait for everything that is worked out beside the keys, and show it."""
-    house.screen(walk, 80, 24)  # whatever is in sight has been asked for
-    assert walk.lookup.behind.wait(30)
-    walk.take_found()
+    for _ in range(4):  # whatever is in sight has been asked for; what is found may lead to more
+        for size in house.SIZES:
+            house.screen(walk, *size)
+        assert walk.lookup.behind.wait(30)
+        walk.take_found()

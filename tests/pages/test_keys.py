@@ -121,7 +121,7 @@ def test_a_recorded_key_is_seen_in_the_rows(demo: Path) -> None:
 def test_a_burst_ends_as_the_same_keys_typed_slowly(demo: Path, keys: list[str]) -> None:
     """With the rows that are at hand; what is found meanwhile comes in below them (see test_find)."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(Behind, "ask", lambda self, name, key, work: Slow(None, "working …"))
+        patched.setattr(Behind, "ask", lambda self, name, key, work, of_visits: Slow(None, "working …"))
         found = []
         for slowly in (True, False):
             with walking(demo) as (walk, _):

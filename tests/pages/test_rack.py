@@ -144,3 +144,21 @@ def test_the_box_at_the_cursor_is_always_drawn(some: list[Shelf], cursor: int, w
         pointed = [line for line in lines if any(t.startswith(">") and look == "cursor" for t, look in line)]
         assert len(pointed) == 1
     assert grid.across >= 1
+
+
+@pytest.mark.parametrize("width", [30, 12])
+def test_without_colour_no_two_states_look_alike(width: int) -> None:
+    seen = set()
+    states = [
+        (mark, shown, signs)
+        for mark in ("", "!", "!!", "!!!")
+        for shown in ("", "✓", "░1d", "▒3d", "▓?")
+        for signs in ((), ("due",), ("lock",), ("due", "lock"))
+    ]
+    for mark, shown, signs in states:
+        one = Tile(("TL-014", "laying"), Link("enclosure", 1), mark, "", shown, 1, signs)
+        page = Page("the rack", shelves=(Shelf("A1", (one,)),))
+        seen.add(
+            "\n".join("".join(text for text, _ in line) for line in rack_lines.lines(page, 0, width, 10))
+        )
+    assert len(seen) == len(states)
