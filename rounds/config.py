@@ -15,13 +15,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds import __version__
-from rounds.husbandry.keys_file import layout
+from rounds.husbandry.keys_file import Layout, chosen, layouts
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
 from rounds.problems import BadInput, Problem
 from rounds.rules.model import Rule
 from rounds.rules.parse import parse as parse_rules
 from rounds.settings import where
+from rounds.settings.choices import Choices, choices
 from rounds.settings.document import MAX_BYTES, Document
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
@@ -31,7 +32,7 @@ if TYPE_CHECKING:  # species and checklists are read when they are needed: see P
 
     Known = tuple[Mapping[str, Species], tuple[Checklist, ...]]
 
-PARTS = ("readings.yaml", "keys", "rules", "species", "checklists")
+PARTS = ("settings.yaml", "readings.yaml", "keys", "rules", "species", "checklists")
 
 
 class File(NamedTuple):
@@ -120,7 +121,10 @@ class Presets:
 
 
 class Config(NamedTuple):
-    """Everything a walk needs from files; ``banner`` is what the keeper must be told."""
+    """Everything a walk needs from files; ``banner`` is what the keeper must be told.
+
+    ``commands`` are those of the layout in force, by key.
+    """
 
     vocabulary: Vocabulary
     rules: tuple[Rule, ...]
@@ -128,6 +132,13 @@ class Config(NamedTuple):
     fingerprint: str
     banner: str = ""
     presets: Presets = Presets()
+    layouts: Mapping[str, Layout] = {}
+    choices: Choices = Choices()
+
+    def with_keys(self, name: str, option: str = "--keys") -> Config:
+        """The same with another key layout in force. Raises RoundsError for a name nobody gave one."""
+        found = chosen(self.layouts, name, option)
+        return self._replace(commands=found.commands, choices=self.choices._replace(keys=name))
 
     @property
     def species(self) -> Mapping[str, Species]:
@@ -242,6 +253,7 @@ def _config(
     wrong: list[Problem] = []
     readings = [d for layer in found for d in _documents(layer["readings.yaml"], wrong)]
     keys = [d for layer in found for d in _documents(layer["keys"], wrong)]
+    settings = [d for layer in found for d in _documents(layer["settings.yaml"], wrong)]
     rules = [_documents(layer["rules"], wrong) for layer in found]
     later = Presets(found, None if whole else fall_back)
     if whole:
@@ -253,15 +265,17 @@ def _config(
         raise BadInput(wrong)
     words = vocabulary(readings)
     parsed, wrong = parse_rules(rules, words)
-    commands: Mapping[str, str] = {}
-    for document in keys:
-        try:
-            commands = layout(document, words)
-        except BadInput as e:
-            wrong = [*wrong, *e.problems]
+    by_name: Mapping[str, Layout] = {}
+    choice = Choices()
+    try:
+        by_name = layouts(keys, words)
+        choice = choices(settings, by_name)
+    except BadInput as e:
+        wrong = [*wrong, *e.problems]
     if wrong:
         raise BadInput(wrong)
-    return Config(words, tuple(parsed), commands, fingerprint, presets=later)
+    commands = by_name[choice.keys].commands
+    return Config(words, tuple(parsed), commands, fingerprint, "", later, by_name, choice)
 
 
 def _documents(some: Sequence[File], wrong: list[Problem]) -> list[Document]:
@@ -310,7 +324,7 @@ def _is_kept(book: Path, fingerprint: str) -> bool:
         return False  # there is none, or nobody can read it: everything is checked again
 
 
-WALK_PARTS = ("readings.yaml", "keys", "rules")
+WALK_PARTS = ("settings.yaml", "readings.yaml", "keys", "rules")
 """What every start of a walk needs: parsed once, then remembered beside the book."""
 
 

@@ -42,11 +42,8 @@ class HouseDesk:
         self, book: Book, config: Config, day: int, bays: tuple[str, ...], new_id: Callable[[], bytes]
     ) -> None:
         self.book, self.config, self.day = book, config, day
-        self.commands, self.kinds, self.skips = (
-            config.commands,
-            config.vocabulary.kinds,
-            config.vocabulary.skips,
-        )
+        self.commands, self.kinds = config.commands, config.vocabulary.kinds
+        self.skips, self.put_offs = config.vocabulary.skips, config.vocabulary.put_offs
         self.stops = _stops(book, day, bays)
         self.by_enclosure = {s.enclosure.id: i for i, s in enumerate(self.stops)}
         self._numbers = {s.enclosure.number: i for i, s in enumerate(self.stops)}

@@ -252,9 +252,9 @@ class Walk(HouseDesk):
 
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
-        if self.refusal and self.commands.get(key) in ("help", "record"):
-            self.refusal = ""  # it was read
         self.state, effects = machine(self.state, key, self)
+        if self.refusal and self.state.mode in ("help", "acts"):
+            self.refusal = ""  # it was read
         if effects:
             self._carry_out(effects)
 

@@ -88,4 +88,6 @@ def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
 def asked(field: Field) -> OfferField:
     """How the walk asks for a field: by digits where it has fixed answers."""
     words = {"word": field.words, "yesno": ("yes", "no"), "stage": STAGES}.get(field.type, ())
-    return OfferField(field.name, field.about, () if field.many or len(words) > 9 else words)
+    if field.many:  # a digit and Enter give one of them, a text several
+        return OfferField(field.name, field.about, ready=words)
+    return OfferField(field.name, field.about, words)

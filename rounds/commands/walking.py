@@ -29,6 +29,9 @@ WIDTH = click.option(
     "--width", is_flag=False, flag_value="terminal", metavar="[COLUMNS]",
     help="With --plain: break lines at this width (alone: the terminal's).",
 )  # fmt: skip
+KEYS = click.option(
+    "--keys", metavar="LAYOUT", default="", help="Another key layout: numbers is the number pad alone."
+)
 
 
 @click.command()
@@ -38,6 +41,7 @@ WIDTH = click.option(
 @TOUCH
 @PLAIN
 @WIDTH
+@KEYS
 @click.pass_obj
 def walk(
     given: Given,
@@ -47,6 +51,7 @@ def walk(
     touch: bool = False,
     plain: bool = False,
     width: str | None = None,
+    keys: str = "",
 ) -> int:
     """Today's round, resumed where it stopped.
 
@@ -57,7 +62,7 @@ def walk(
     """
     if plain or given.plain or width is not None:
         return _in_lines(given.book, given, keeper, bays, name, width)
-    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch)
+    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch, keys)
 
 
 @click.command()
@@ -66,6 +71,7 @@ def walk(
 @NAME
 @PLAIN
 @WIDTH
+@KEYS
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
 @click.option(
     "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
@@ -78,6 +84,7 @@ def demo(
     name: str,
     plain: bool,
     width: str | None,
+    keys: str,
     at: str | None,
     printed: bool,
 ) -> int:
@@ -109,7 +116,7 @@ def demo(
             return EXIT_FINE
         if plain:
             return _in_lines(path, given, keeper, bays, name, width)
-        return run_walk(path, given.config, given.today, keeper, bays, name)
+        return run_walk(path, given.config, given.today, keeper, bays, name, keys=keys)
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)

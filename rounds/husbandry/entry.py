@@ -9,20 +9,43 @@ for the writer.
 
 from __future__ import annotations
 
-from rounds.husbandry import entry_modes, entry_pages
+from rounds.husbandry import entry_modes, entry_pages, entry_scan
 from rounds.husbandry.entries import SKIPPED, Cell
 from rounds.husbandry.entry_state import Desk, Result, State
-from rounds.husbandry.entry_steps import ask_for, cells_here, key_for, name_of, put_all, rows
+from rounds.husbandry.entry_steps import (
+    ask_for,
+    cells_here,
+    is_digit,
+    key_for,
+    name_of,
+    put_all,
+    rows,
+    rub_key,
+    rubs_out,
+)
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.records import Value
 from rounds.husbandry.stages import Depth
+
+TYPED = ("go", "days", "why", "field")
+"""Modes in which signs are typed that the layout's own key for it can take back; a note takes every sign."""
+NUM_LOCK = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown")
 
 
 def press(state: State, key: str, desk: Desk) -> Result:
     """One key. Keys are single characters or the names of rounds.husbandry.keys_file.NAMED."""
     if state.mode == "left":
         return state, ()
-    quiet = state._replace(message="", warned=False)
+    if desk.commands.get(key) == "scan":
+        return entry_scan.open_scan(state, desk)
+    if state.scanned and key == "enter":
+        on = key_for(desk, "next")
+        return state._replace(
+            scanned=False, message=f"that Enter was taken for the scanner's; {on} goes on"
+        ), ()
+    if (state.mode in TYPED or (state.mode == "walk" and state.buffer)) and rubs_out(desk, key):
+        key = "backspace"
+    quiet = state._replace(message="", warned=False, scanned=False)
     if state.mode != "walk":
         return entry_modes.MODES[state.mode](quiet, key, desk)
     if state.pages:
@@ -31,7 +54,7 @@ def press(state: State, key: str, desk: Desk) -> Result:
         return entry_modes.summary(quiet, key, desk)
     if state.buffer:
         return _counting(quiet, key, desk)
-    if key.isdigit() and len(key) == 1:
+    if is_digit(key):
         return _digit(quiet, key, desk)
     command = desk.commands.get(key)
     if command is not None:
@@ -39,8 +62,9 @@ def press(state: State, key: str, desk: Desk) -> Result:
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             return ask_for(quiet, kind, desk)
+    lock = " (is Num Lock off?)" if key in NUM_LOCK and "menu" in desk.commands.values() else ""
     return quiet._replace(
-        message=f"{name_of(key)} does nothing here; {key_for(desk, 'help')} shows the keys"
+        message=f"{name_of(key)} does nothing here{lock}; {key_for(desk, 'help')} shows the keys"
     ), ()
 
 
@@ -70,7 +94,7 @@ def _digit(state: State, key: str, desk: Desk) -> Result:
 def _counting(state: State, key: str, desk: Desk) -> Result:
     """Keys while a number of several digits is half typed (it is not saved until it ends)."""
     kind = rows(state, desk)[state.cursor].kind
-    if len(key) == 1 and key.isdigit() and len(state.buffer) < 8:
+    if is_digit(key) and len(state.buffer) < 8:
         return state._replace(buffer=state.buffer + key), ()
     if key in ".," and kind.decimals and "." not in state.buffer:
         return state._replace(buffer=state.buffer + "."), ()
@@ -89,12 +113,14 @@ def _number(state: State, desk: Desk, kind: Kind, text: str) -> Result:
     places = len(text.partition(".")[2])
     if text.endswith(".") or places > kind.decimals:
         return state._replace(
-            buffer=text, message=f"{kind.title}: {kind.decimals} decimal places; backspace mends it"
+            buffer=text, message=f"{kind.title}: {kind.decimals} decimal places; {rub_key(desk)} mends it"
         ), ()
     number = float(text)
     if not kind.low <= number <= kind.high:
         unit = f" {kind.unit}" if kind.unit else ""
-        said = f"{kind.title}: {text}{unit} is outside {kind.low:g} to {kind.high:g}; backspace mends it"
+        said = (
+            f"{kind.title}: {text}{unit} is outside {kind.low:g} to {kind.high:g}; {rub_key(desk)} mends it"
+        )
         return state._replace(buffer="" if kind.one_digit else text, message=said), ()
     return _answer(state._replace(buffer=""), desk, number if kind.decimals else int(number))
 

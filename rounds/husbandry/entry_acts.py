@@ -11,10 +11,11 @@ from rounds.husbandry.entries import ACT
 from rounds.husbandry.entry_state import Desk, Offer, OfferField, Record, Result, State, Undoable
 from rounds.husbandry.stages import Depth
 
-PER_PAGE = 9
 TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
 NOTHING_RECORDED = "nothing recorded"
+PUT_OFF = ("due-off", "because")
+"""The act and its field that take the reasons to put something off."""
 
 
 def open_acts(state: State, desk: Desk) -> Result:
@@ -61,32 +62,32 @@ def wanted(state: State, desk: Desk) -> OfferField | None:
     return next((f for f in offer(state, desk).fields if f.name not in have), None)
 
 
+def ready(state: State, desk: Desk) -> tuple[str, ...]:
+    """Answers that a digit and Enter give to what is asked now, where a text may be typed instead."""
+    asked = wanted(state, desk)
+    if asked is not None and (state.act, asked.name) == PUT_OFF:
+        return tuple(c.title for c in desk.put_offs)
+    return asked.ready if asked is not None else ()
+
+
 def choose(state: State, key: str, desk: Desk) -> Result:
     offers = desk.offers(state.at)
-    pages = -(-len(offers) // PER_PAGE)
-    if key == "0":
-        return state._replace(page=(state.page + 1) % pages), ()
-    if TURNS.get(key, pages) < pages:
+    if TURNS.get(key, len(offers)) * steps.PER_PAGE < len(offers):
         return state._replace(page=TURNS[key]), ()
-    if len(key) == 1 and key.isdigit():
-        at = state.page * PER_PAGE + int(key) - 1
-        if at < len(offers):
-            chosen = offers[at]
-            return _proceed(state._replace(act=chosen.act, whom=_only(chosen), typed=chosen.given), desk)
-        return state._replace(message=f"no act under {key}"), ()
-    return _away(state)
+    if not steps.is_digit(key):
+        return _away(state)
+    state, at = steps.numbered(state, key, len(offers), "no act")
+    if at is None:
+        return state, ()
+    return _proceed(state._replace(act=offers[at].act, whom=_only(offers[at]), typed=offers[at].given), desk)
 
 
 def whom(state: State, key: str, desk: Desk) -> Result:
+    if not steps.is_digit(key):
+        return _away(state)
     people = offer(state, desk).whom
-    if key == "0":
-        return state._replace(page=(state.page + 1) % -(-len(people) // PER_PAGE)), ()
-    if len(key) == 1 and key.isdigit():
-        at = state.page * PER_PAGE + int(key) - 1
-        if at < len(people):
-            return _proceed(state._replace(whom=people[at][0]), desk)
-        return state._replace(message=f"nobody under {key}"), ()
-    return _away(state)
+    state, at = steps.numbered(state, key, len(people), "nobody")
+    return (state, ()) if at is None else _proceed(state._replace(whom=people[at][0]), desk)
 
 
 def field(state: State, key: str, desk: Desk) -> Result:
@@ -95,14 +96,17 @@ def field(state: State, key: str, desk: Desk) -> Result:
         return _proceed(state, desk)
     if key == "backspace" and not state.buffer:
         return _away(state)
+    away = f"{steps.rub_key(desk)} leaves it unrecorded"
     if asked.words:
-        if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(asked.words):
-            return _told(state, desk, asked.name, asked.words[int(key) - 1])
-        return state._replace(message="a digit chooses; backspace leaves it unrecorded"), ()
+        if not steps.is_digit(key):
+            return state._replace(message=f"a digit chooses; {away}"), ()
+        state, at = steps.numbered(state, key, len(asked.words), "no answer")
+        return (state, ()) if at is None else _told(state, desk, asked.name, asked.words[at])
     if key == "enter":
-        if not state.buffer.strip():
-            return state._replace(message=f"expected {asked.about}; backspace leaves it unrecorded"), ()
-        return _told(state, desk, asked.name, state.buffer.strip())
+        text = steps.ready(state.buffer, ready(state, desk))
+        if not text:
+            return state._replace(message=f"expected {asked.about}; {away}"), ()
+        return _told(state, desk, asked.name, text)
     return steps.edited(state, key, 200) or state, ()
 
 
@@ -125,7 +129,7 @@ def _proceed(state: State, desk: Desk) -> Result:
     if not state.whom and len(offer(state, desk).whom) > 1:
         return state._replace(mode="whom", page=0), ()
     if wanted(state, desk) is not None:
-        return state._replace(mode="field", buffer=""), ()
+        return state._replace(mode="field", buffer="", page=0), ()
     return _finish(state, desk, sure=False)
 
 
@@ -134,7 +138,9 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
     if drafted.question:
         return state._replace(mode="sure", message=drafted.question), ()
     if drafted.asks is not None:
-        return state._replace(mode="field", buffer="", asked=drafted.asks, message=drafted.refused), ()
+        return state._replace(
+            mode="field", buffer="", page=0, asked=drafted.asks, message=drafted.refused
+        ), ()
     if drafted.refused:
         return _away(state, drafted.refused)
     seq = state.seq + 1

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rounds.husbandry import entry_acts, entry_pages
+from rounds.husbandry import entry_acts, entry_menu, entry_pages, entry_scan
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import NOTE, SKIPPED
 from rounds.husbandry.entry_state import (
@@ -26,7 +26,7 @@ from rounds.husbandry.entry_state import (
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import DEPTH_WORDS, Depth
 
-PER_PAGE = 9
+PER_PAGE = steps.PER_PAGE
 MAX_DAYS = 365
 DUE_ACTS = {"done": "due-done", "off": "due-off"}
 """With no action open, done and put off mean the work that is due here."""
@@ -95,16 +95,11 @@ def open_others(state: State, desk: Desk) -> Result:
 
 
 def other(state: State, key: str, desk: Desk) -> Result:
+    if not steps.is_digit(key):
+        return state._replace(mode="walk", message="nothing added"), ()
     listed = steps.others(state, desk)
-    pages = -(-len(listed) // PER_PAGE)
-    if key == "0":
-        return state._replace(page=(state.page + 1) % pages), ()
-    if len(key) == 1 and key.isdigit():
-        at = state.page * PER_PAGE + int(key) - 1
-        if at < len(listed):
-            return steps.ask_for(state._replace(mode="walk"), listed[at], desk)
-        return state._replace(message=f"no reading under {key}"), ()
-    return state._replace(mode="walk", message="nothing added"), ()
+    state, at = steps.numbered(state, key, len(listed), "no reading")
+    return (state, ()) if at is None else steps.ask_for(state._replace(mode="walk"), listed[at], desk)
 
 
 # Skipping, notes, correcting
@@ -159,7 +154,7 @@ def open_correct(state: State, desk: Desk) -> Result:
 
 def choose_earlier(state: State, key: str, desk: Desk) -> Result:
     visits = desk.earlier(state.at)
-    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(visits):
+    if steps.is_digit(key) and 1 <= int(key) <= len(visits):
         chosen = state._replace(mode="walk", earlier=visits[int(key) - 1].uid, buffer="", cursor=0)
         return chosen._replace(
             message="correcting an earlier visit: what you type is kept beside what stood there"
@@ -198,7 +193,7 @@ def _pick(state: State, desk: Desk, wanted: str) -> Result:
 
 def pick(state: State, key: str, desk: Desk) -> Result:
     open_ = _actions(state, desk)
-    if len(key) == 1 and key.isdigit() and 1 <= int(key) <= len(open_):
+    if steps.is_digit(key) and 1 <= int(key) <= len(open_):
         return _picked(state._replace(mode="walk"), desk, open_[int(key) - 1])
     return state._replace(mode="walk", message="nothing ticked off"), ()
 
@@ -224,35 +219,41 @@ def _act(state: State, desk: Desk, before: Action, after: Action, said: str) -> 
     ), effects
 
 
-def days(state: State, key: str, desk: Desk) -> Result:
+def days(state: State, key: str, desk: Desk) -> Result:  # noqa: ARG001
     if key in ("enter", "space"):
         wanted = int(state.buffer or "1")
         if not 1 <= wanted <= MAX_DAYS:
             return state._replace(buffer="", message=f"1 to {MAX_DAYS} days"), ()
-        return state._replace(mode="why", days=wanted, buffer=""), ()
-    if len(key) == 1 and key.isdigit() and len(state.buffer) < 3:
+        return state._replace(mode="why", days=wanted, buffer="", page=0), ()
+    if steps.is_digit(key) and len(state.buffer) < 3:
         return state._replace(buffer=state.buffer + key), ()
     if key == "backspace" and state.buffer:
         return state._replace(buffer=state.buffer[:-1]), ()
     if key == "backspace":
         return state._replace(mode="walk", message="not put off"), ()
-    return state._replace(message=f"how many days? then {steps.key_for(desk, 'next')} or enter"), ()
+    return state._replace(message="how many days? then enter"), ()
 
 
 def why(state: State, key: str, desk: Desk) -> Result:
+    """A digit alone gives one of the reasons in the config, everything else is a reason in words."""
     if key == "enter":
-        reason = state.buffer.strip()
+        reason = steps.ready(state.buffer, [c.title for c in desk.put_offs])
         if not reason:
-            return state._replace(message="a word or two on why; backspace leaves it as it was"), ()
-        action = next((a for a in _actions(state, desk) if a.uid == state.picked), None)
-        state = state._replace(mode="walk", buffer="")
-        if action is None:
-            return state._replace(message="that action is no longer open"), ()
-        after = action._replace(state="off", until=desk.day + state.days, why=reason)
-        return _act(state, desk, action, after, f"put off {state.days} days")
+            missing = "a reason" if not state.buffer.strip() else f"no reason under {state.buffer.strip()}"
+            return state._replace(message=f"{missing}; {steps.rub_key(desk)} leaves it as it was"), ()
+        return _put_off(state, desk, reason)
     if key == "backspace" and not state.buffer:
         return state._replace(mode="walk", message="not put off"), ()
     return steps.edited(state, key, 200) or state, ()
+
+
+def _put_off(state: State, desk: Desk, reason: str) -> Result:
+    action = next((a for a in _actions(state, desk) if a.uid == state.picked), None)
+    state = state._replace(mode="walk", buffer="")
+    if action is None:
+        return state._replace(message="that action is no longer open"), ()
+    after = action._replace(state="off", until=desk.day + state.days, why=reason)
+    return _act(state, desk, action, after, f"put off {state.days} days")
 
 
 # The summary, help, leaving
@@ -276,7 +277,7 @@ def summary(state: State, key: str, desk: Desk) -> Result:
         return steps.arrive(state, desk, max(0, desk.count() - 1))
     if command == "summary":
         return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
-    if command in ("done", "put_off", "go", "undo", "help", "quit", "pages", "find"):
+    if command in ("done", "put_off", "go", "undo", "menu", "help", "quit", "pages", "find"):
         return BY_COMMAND[command](state, desk)
     return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()
 
@@ -303,7 +304,7 @@ def leave(state: State, desk: Desk) -> Result:  # noqa: ARG001
 
 MODES: dict[str, Callable[[State, str, Desk], Result]] = {
     "go": go_to, "skip": skip, "note": note, "earlier": choose_earlier, "other": other,
-    "pick": pick, "days": days, "why": why, "help": help_,
+    "pick": pick, "days": days, "why": why, "help": help_, "menu": entry_menu.choose, "scan": entry_scan.scan,
     "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure,
 }  # fmt: skip
 
@@ -311,7 +312,8 @@ BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
     "next": steps.go_on, "back": back, "reading_up": up, "reading_down": down, "other": open_others,
     "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "record": entry_acts.open_acts, "undo": steps.undo,
     "correct": open_correct, "done": done, "put_off": put_off, "summary": to_summary,
-    "help": open_help, "quit": leave, "pages": entry_pages.open_pages, "find": entry_pages.open_find,
+    "menu": entry_menu.open_menu, "scan": entry_scan.open_scan, "help": open_help, "quit": leave,
+    "pages": entry_pages.open_pages, "find": entry_pages.open_find,
 }  # fmt: skip
 
 NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")

@@ -61,7 +61,7 @@ def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Re
 
     if command in AT_ENCLOSURE:
         return _at_enclosure(state, command, desk, page)
-    if command in ("pages", "find", "go", "help", "quit"):
+    if command in ("pages", "find", "go", "menu", "help", "quit"):
         return BY_COMMAND[command](state, desk)
     if command in ("summary", "undo"):
         return BY_COMMAND[command](state._replace(pages=()), desk)
@@ -76,7 +76,10 @@ def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
     here = state.pages[-1]
     if not here.query and desk.commands.get(key) == "help":
         return _command(state, key, "help", desk, page)
-    if key == "backspace":
+    command = desk.commands.get(key, "")
+    if not key.isalnum() and command in ("reading_up", "reading_down"):
+        return _moved(state, key, command, page) or state, ()  # a pad has no arrows
+    if key == "backspace" or steps.rubs_out(desk, key):
         if not here.query:
             return _back(state), ()
         return _top(state, here._replace(query=here.query[:-1], cursor=0)), ()
@@ -89,7 +92,7 @@ def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
         return _into(state, desk, page)
     if key == "left":
         return _back(state), ()
-    return _moved(state, key, desk.commands.get(key, ""), page) or state, ()
+    return _moved(state, key, command, page) or state, ()
 
 
 def _moved(state: State, key: str, command: str, page: Page) -> State | None:

@@ -21,6 +21,7 @@ ABOUT = {
     "deeper": "look closer: through the wall, lid open, dug",
     "skip": "skip this enclosure, with a reason",
     "go": "go to an enclosure by its number or code",
+    "scan": "go to a scanned enclosure from anywhere, also out of a note; a label's code begins with it",
     "note": "a note in words",
     "record": "something that happened here: an act of the books",
     "pages": "the books: this enclosure's page, and from there the rack, animals, due work ...",
@@ -30,6 +31,7 @@ ABOUT = {
     "done": "an open action, or else work that is due, has just been carried out",
     "put_off": "put an open action off, or else work that is due, with a reason",
     "summary": "the summary; again to come back",
+    "menu": "the commands without a key of their own, by number",
     "help": "this page",
     "quit": "save and leave; the next start resumes here",
 }
@@ -85,6 +87,8 @@ class State(NamedTuple):
     typed: tuple[tuple[str, str], ...] = ()
     asked: OfferField | None = None  # what the act turned out to need as well
     pages: tuple[Open, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    dropped: str = ""  # what the scan that goes on has broken off
+    scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 
 
 class Earlier(NamedTuple):
@@ -96,11 +100,15 @@ class Earlier(NamedTuple):
 
 
 class OfferField(NamedTuple):
-    """Something an act must be told; ``words`` are its answers when it has fixed ones."""
+    """Something an act must be told; ``words`` are its answers when it has fixed ones.
+
+    ``ready`` are those that a digit and Enter give, where any other text is an answer too.
+    """
 
     name: str
     about: str
     words: tuple[str, ...] = ()
+    ready: tuple[str, ...] = ()
 
 
 class Offer(NamedTuple):
@@ -193,6 +201,7 @@ class Desk(Protocol):
     commands: Mapping[str, str]
     kinds: Mapping[str, Kind]
     skips: tuple[Choice, ...]
+    put_offs: tuple[Choice, ...]
     day: int
 
     def count(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from rounds.husbandry.asking import ONCE_A_SHELF, Ask
 from rounds.husbandry.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
@@ -22,6 +22,8 @@ from rounds.husbandry.entry_state import (
 )  # fmt: skip
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.stages import Depth
+
+PER_PAGE = 9
 
 
 def depth_of(state: State, desk: Desk, stop: int) -> Depth:
@@ -84,6 +86,45 @@ def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
         came_from=state.at if state.at < desk.count() else state.came_from,
     )  # fmt: skip
     return start(moved, desk), (Move(stop),)
+
+
+def is_digit(key: str) -> bool:
+    """One of the ten digits; what else counts as one elsewhere (²) is a sign here."""
+    return len(key) == 1 and key in "0123456789"
+
+
+def numbered(state: State, key: str, count: int, what: str) -> tuple[State, int | None]:
+    """Which of ``count`` things a digit chooses, nine to a page and 0 for more; None and a state when none."""
+    pages = -(-count // PER_PAGE)
+    if key == "0" and pages > 1:
+        return state._replace(page=(state.page + 1) % pages), None
+    at = state.page * PER_PAGE + int(key) - 1
+    if key == "0" or at >= count:
+        return state._replace(message=f"{what} under {key}"), None
+    return state, at
+
+
+def ready(typed: str, answers: Sequence[str]) -> str:
+    """What was typed, or the ready answer that it is the digit of; nothing for a digit that is none's."""
+    text = typed.strip()
+    if not answers or not is_digit(text):
+        return text
+    return answers[int(text) - 1] if 1 <= int(text) <= len(answers) else ""
+
+
+def rubs_out(desk: Desk, key: str) -> bool:
+    """Whether a key takes back the last sign while something is typed.
+
+    Beside backspace, which a number pad has not, that is a sign which gives undo: what takes
+    back the last thing recorded takes back the last thing typed. Not those that numbers,
+    dates and codes are written with.
+    """
+    return len(key) == 1 and not key.isalnum() and key not in ".,-+/" and desk.commands.get(key) == "undo"
+
+
+def rub_key(desk: Desk) -> str:
+    """The key that takes back the last sign typed, as it is shown."""
+    return next((k for k in desk.commands if rubs_out(desk, k)), "backspace")
 
 
 def key_for(desk: Desk, command: str) -> str:

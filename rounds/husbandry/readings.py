@@ -85,9 +85,13 @@ class StagePlan(NamedTuple):
 
 
 class Vocabulary(NamedTuple):
-    """All of ``readings.yaml``; ``every_shelf`` is asked at a shelf's first enclosure."""
+    """All of ``readings.yaml``; ``every_shelf`` is asked at a shelf's first enclosure.
+
+    ``skips`` and ``put_offs`` are the reasons a digit gives to skip an enclosure and to put work off.
+    """
 
     kinds: Mapping[str, Kind]
     stages: Mapping[str, StagePlan]
     skips: tuple[Choice, ...] = ()
     every_shelf: tuple[str, ...] = ()
+    put_offs: tuple[Choice, ...] = ()

@@ -1,4 +1,4 @@
-"""Parse ``readings.yaml``: what can be read, what each stage is asked, why one may skip."""
+"""Parse ``readings.yaml``: what can be read, what each stage is asked, why one may skip or put off."""
 
 from __future__ import annotations
 
@@ -28,10 +28,11 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
     kinds: dict[str, Kind] = {}
     stages: dict[str, StagePlan] = {}
     skips: tuple[Choice, ...] = ()
+    put_offs: tuple[Choice, ...] = ()
     every_shelf: tuple[str, ...] = ()
     for doc in documents:
         top = Fields(doc, (), "readings file", problems)
-        top.only(("readings", "every_shelf", "stages", "skips"))
+        top.only(("readings", "every_shelf", "stages", "skips", "put_offs"))
         here: dict[str, Kind] = {}
         for fields in items(doc, "readings", "reading", problems):
             kind = _kind(fields)
@@ -50,7 +51,8 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
                 fields.problem((), f"unknown stage `{stage}`.", "Stages: " + ", ".join(STAGES) + ".")
                 continue
             stages[stage] = _stage(stage, fields, kinds)
-        skips = _skips(doc, problems) or skips
+        skips = _reasons(doc, "skips", "reasons to skip", problems) or skips
+        put_offs = _reasons(doc, "put_offs", "reasons to put work off", problems) or put_offs
     if documents:
         _clashes(documents[-1], kinds, problems)
         for stage in STAGES:
@@ -58,7 +60,7 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
                 problems.append(documents[0].problem(("stages",), f"stage `{stage}` is missing."))
     if problems:
         raise BadInput(problems)
-    return Vocabulary(kinds, stages, skips, every_shelf)
+    return Vocabulary(kinds, stages, skips, every_shelf, put_offs)
 
 
 def _kind(f: Fields) -> Kind:
@@ -115,10 +117,10 @@ def _choices(f: Fields, key: str) -> tuple[Choice, ...]:
     return tuple(out)
 
 
-def _skips(doc: Document, problems: list[Problem]) -> tuple[Choice, ...]:
-    if not isinstance(doc.data, dict) or "skips" not in doc.data:
+def _reasons(doc: Document, key: str, what: str, problems: list[Problem]) -> tuple[Choice, ...]:
+    if not isinstance(doc.data, dict) or key not in doc.data:
         return ()
-    return _choices(Fields(doc, (), "reasons to skip", problems), "skips")
+    return _choices(Fields(doc, (), what, problems), key)
 
 
 def _stage(stage: str, f: Fields, kinds: dict[str, Kind]) -> StagePlan:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry import entry_acts, entry_steps
+from rounds.husbandry import entry_acts, entry_menu, entry_steps
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
-from rounds.husbandry.entry_state import MAX_TEXT
+from rounds.husbandry.entry_state import ABOUT, MAX_TEXT
 from rounds.screens import legend
 from rounds.shown import clean, long_day
 from rounds.walk import Walk
@@ -50,6 +50,15 @@ def _as_on_screen(walk: Walk) -> Offers:
 
 def _go(walk: Walk) -> Offers:  # noqa: ARG001
     return Offers("Go to which number or code? Enter alone stays here.", free=True)
+
+
+def _scan(walk: Walk) -> Offers:  # noqa: ARG001
+    return Offers("Scan a label, or type its code? Enter alone stays here.", free=True)
+
+
+def _menu(walk: Walk) -> Offers:
+    listed = tuple(ABOUT[command] for _, command in entry_menu.entries(walk))
+    return Offers("Do which? Enter alone: nothing.", listed)
 
 
 def _skip(walk: Walk) -> Offers:
@@ -116,7 +125,7 @@ def _field(walk: Walk) -> Offers:
     about = clean(f"{asked.name}, {asked.about}", 1200) if asked else ""
     ends = "Enter alone: nothing is recorded."
     if asked and asked.words:
-        return Offers(f"Which {about}? {ends}", tuple(clean(w, 400) for w in asked.words[:PER_PAGE]))
+        return Offers(f"Which {about}? {ends}", tuple(clean(w, 400) for w in asked.words))
     return Offers(f"{about}? {ends}", free=True)
 
 
@@ -136,8 +145,9 @@ def _other(walk: Walk) -> Offers:
 BY_MODE: Mapping[str, Callable[[Walk], Offers]] = {
     "go": _go, "skip": _skip, "note": _note, "earlier": _earlier, "pick": _pick, "days": _days, "why": _why,
     "acts": _acts, "whom": _whom, "field": _field, "sure": _sure, "other": _other,
+    "scan": _scan, "menu": _menu,
 }  # fmt: skip
 """Every mode of the machine but help, which is read out whole and closed at once."""
-PAGED = ("acts", "whom", "other")
+PAGED = ("acts", "whom", "other", "menu", "field")
 LIMITS = {"why": 200, "field": 200, "note": MAX_TEXT}
 """Characters of one text, as the machine takes them."""

@@ -21,6 +21,8 @@ COMMANDS: Mapping[str, tuple[str, ...]] = {
     "deeper": ("closer", "deeper"),
     "skip": ("skip",),
     "go": ("go", "go to"),
+    "scan": ("scan",),
+    "menu": ("menu",),
     "note": ("note",),
     "record": ("record",),
     "undo": ("undo",),

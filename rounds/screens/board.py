@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from rounds.husbandry import entry_menu
 from rounds.screens import help_lines, summary_lines, walk_lines
 from rounds.screens.lines import Line
 from rounds.walk import Walk
@@ -141,7 +142,8 @@ class Board(Widget, inherit_bindings=False):
             self.ended_by = signal.SIGINT
             self.asked_to_leave()
         elif key is not None and self.leaving:
-            if self.walk.commands.get(key) == "quit":
+            # A menu's entry is left by its digit: the keys before it would open nothing any more.
+            if any(c == "quit" and k.endswith(key) for k, c in self.walk.commands.items()):
                 self.asked_to_leave()
         elif key is not None:
             self.walk.press(key)
@@ -161,8 +163,9 @@ class Board(Widget, inherit_bindings=False):
         one burst end as slow ones do.
         """
         try:
-            for key in self.keys_at(x, y):
-                self.take(events.Key(key, key if len(key) == 1 else None))
+            for shown in self.keys_at(x, y):
+                for key in entry_menu.pressed(shown, self.walk):
+                    self.take(events.Key(key, key if len(key) == 1 else None))
         except Exception as error:
             self.crashed(error)
 

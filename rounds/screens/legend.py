@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rounds.husbandry import entry_acts, entry_steps
+from rounds.husbandry import entry_acts, entry_menu, entry_steps
 from rounds.husbandry.entries import NOTE
-from rounds.husbandry.entry_modes import PER_PAGE
+from rounds.husbandry.entry_steps import PER_PAGE
 from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.summary import MARKS
@@ -19,6 +19,7 @@ WORDS = {
     "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record", "undo": "undo", "deeper": "closer",
     "other": "other", "correct": "correct", "done": "done", "put_off": "put off", "summary": "summary",
     "help": "help", "pages": "books", "find": "find", "quit": "quit", "reading_up": "up", "reading_down": "down",
+    "menu": "menu", "scan": "scan",
 }  # fmt: skip
 ON_PAGE_WORDS = {"next": "open", "back": "back", "pages": "open", "go": "walk to no.", "summary": "summary"}
 ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
@@ -30,6 +31,7 @@ ON_WALK = (
     "note",
     "record",
     "undo",
+    "menu",
     "deeper",
     "other",
     "done",
@@ -67,6 +69,7 @@ ON_SUMMARY = (
     "undo",
     "pages",
     "find",
+    "menu",
     "help",
     "quit",
 )
@@ -76,16 +79,18 @@ ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
 HINTS = {
     "acts": "any other key: nothing is recorded",
     "whom": "any other key: nothing is recorded",
-    "field": "enter goes on; backspace with nothing typed records nothing",
+    "field": "enter goes on; {rub} with nothing typed records nothing",
     "sure": "any other key: nothing is recorded",
-    "go": "enter goes there; backspace with nothing typed stays here",
+    "go": "enter goes there; {rub} with nothing typed stays here",
     "skip": "any other key: it is not skipped",
     "note": "saved as you type; enter ends the note",
     "earlier": "any other key: nothing is corrected",
     "pick": "any other key: nothing is ticked off",
-    "days": "enter or space goes on; backspace with nothing typed: not put off",
-    "why": "enter puts it off; backspace with nothing typed: not put off",
+    "days": "enter goes on; {rub} with nothing typed: not put off",
+    "why": "enter puts it off; {rub} with nothing typed: not put off",
     "other": "any other key: nothing is added",
+    "menu": "any other key: nothing",
+    "scan": "enter ends it; a scan goes to an enclosure and records nothing",
     "help": "turn the page; any other key closes it",
 }
 """How each mode of the walk's machine ends; the commands have no meaning there."""
@@ -168,39 +173,29 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "days":
         return _typing("put off for how many days:", state.buffer or "1", width)
     if mode == "why":
-        return _typing("put off, why:", clean(state.buffer, 200), width)
+        return _ready("put off, why:", [c.title for c in walk.put_offs], state.buffer, width)
+    if mode == "scan":
+        return _typing("scanned:", clean(state.buffer, 60), width)
+    if mode == "menu":
+        return _numbered("do:", [WORDS[c] for _, c in entry_menu.entries(walk)], state.page, width)
     if mode == "acts":
-        offers = walk.offers(state.at)
-        page_ = offers[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
-        more_ = [("0", "more")] if len(offers) > PER_PAGE else []
-        more_ += [(k, f"page {p + 1}") for k, p in entry_acts.TURNS.items() if len(offers) > p * PER_PAGE]
-        return _options(
-            "record:", [(str(i + 1), clean(o.title, 36)) for i, o in enumerate(page_)] + more_, width
-        )
+        titles = [clean(o.title, 36) for o in walk.offers(state.at)]
+        turns = [(k, f"page {p + 1}") for k, p in entry_acts.TURNS.items() if len(titles) > p * PER_PAGE]
+        return _numbered("record:", titles, state.page, width, turns)
     if mode == "whom":
         people = entry_acts.offer(state, walk).whom
-        page_people = people[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
-        more_ = [("0", "more")] if len(people) > PER_PAGE else []
-        return _options(
-            "of whom:",
-            [(str(i + 1), clean(shown_, 24)) for i, (_, shown_) in enumerate(page_people)] + more_,
-            width,
-        )
+        return _numbered("of whom:", [clean(shown_, 24) for _, shown_ in people], state.page, width)
     if mode == "field":
         asked = entry_acts.wanted(state, walk)
         about = clean(f"{asked.name} ({asked.about})", 70) if asked else ""
         if asked and asked.words:
-            return _options(
-                f"{about}:", [(str(i + 1), clean(w, 60)) for i, w in enumerate(asked.words)], width
-            )
-        return _typing(f"{about}:", clean(state.buffer, 200), width)
+            return _numbered(f"{about}:", [clean(w, 60) for w in asked.words], state.page, width)
+        return _ready(f"{about}:", entry_acts.ready(state, walk), state.buffer, width)
     if mode == "sure":
         return _options("record it all the same?", [("1", "yes"), ("2", "no")], width)
     if mode == "other":
-        kinds = entry_steps.others(state, walk)
-        page = kinds[state.page * PER_PAGE : (state.page + 1) * PER_PAGE]
-        more = [("0", "more")] if len(kinds) > PER_PAGE else []
-        return _options("read:", [(str(i + 1), clean(k.title, 24)) for i, k in enumerate(page)] + more, width)
+        kinds = [clean(k.title, 24) for k in entry_steps.others(state, walk)]
+        return _numbered("read:", kinds, state.page, width)
     if state.pages and mode != "help":
         return _topics(walk, width)
     shown = entry_steps.rows(state, walk)
@@ -215,8 +210,10 @@ def answers(walk: Walk, width: int) -> list[Line]:
 def _topics(walk: Walk, width: int) -> list[Line]:
     """The pages that a digit opens; a page that is typed on says how it is left."""
     if walk.page(walk.state.pages[-1]).typed:
+        moves = [k for c in ("reading_up", "reading_down") if len(k := _key(walk, c)) == 1]
         said = (
-            "letters and digits look for it; ↑ ↓ choose, enter opens, backspace with nothing typed goes back"
+            f"letters and digits look for it; {' '.join(moves)} choose, enter opens, "
+            f"{entry_steps.rub_key(walk)} with nothing typed goes back"
         )
         return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
     if width < 60:
@@ -262,15 +259,36 @@ def _options(name: str, options: Sequence[tuple[str, str]], width: int, why: str
     return flow(pieces, width)
 
 
+def _numbered(
+    name: str, titles: Sequence[str], page: int, width: int, turns: Sequence[tuple[str, str]] = ()
+) -> list[Line]:
+    """What a digit chooses, nine to a page, 0 for more, and other keys that turn the page."""
+    shown = titles[page * PER_PAGE : (page + 1) * PER_PAGE]
+    more = [("0", "more")] if len(titles) > PER_PAGE else []
+    return _options(name, [*((str(i), t) for i, t in enumerate(shown, 1)), *more, *turns], width)
+
+
+def _ready(name: str, answers: Sequence[str], typed: str, width: int) -> list[Line]:
+    """What is being typed, under the answers that a digit is enough for."""
+    if not answers:
+        return _typing(name, clean(typed, 200), width)
+    listed = _numbered(name, [clean(a, 60) for a in answers], 0, width)
+    return [*listed, *_typing("digit or words:", clean(typed, 200), width)]
+
+
 def _hint(walk: Walk, width: int) -> list[Line]:
     mode = walk.state.mode
-    hint = HINTS[mode]
+    hint = HINTS[mode].format(rub=entry_steps.rub_key(walk))
     if mode == "help":
-        up, down = (
-            ARROWS.get(k, k) for k in (entry_steps.key_for(walk, c) for c in ("reading_up", "reading_down"))
-        )
+        up, down = (_key(walk, c) for c in ("reading_up", "reading_down"))
         hint = f"{down} {up} {hint}"
     return [cut(((f" {x}", "faint"),), width) for x in wrap(hint, width - 1, 2)]
+
+
+def _key(walk: Walk, command: str) -> str:
+    """The first key of a command as it is painted."""
+    key = entry_steps.key_for(walk, command)
+    return ARROWS.get(key, key)
 
 
 def commands(walk: Walk, width: int, most: int) -> list[Line]:
@@ -283,8 +301,15 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
     if most < 2 or width < 60:
         wanted = (*FIRST, *(c for c in wanted if c not in FIRST))
     pieces: list[Line] = []
+    given = set(walk.commands.values())
+    if (
+        "menu" in given and "reading_down" not in wanted
+    ):  # without arrows, going down is a key one must be told
+        wanted = (*wanted, "reading_down")
     for command in wanted:
-        key = entry_steps.key_for(walk, command)
+        if command not in given:
+            continue
+        key = _key(walk, command)
         word = words.get(command, WORDS[command])
-        pieces.append(((f" {ARROWS.get(key, key)}", "key"), (f" {word} ", "")))
+        pieces.append(((f" {key}", "key"), (f" {word} ", "")))
     return flow(pieces, width)[:most]

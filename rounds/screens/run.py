@@ -33,9 +33,13 @@ def check_terminal() -> None:
 
 
 def run_walk(
-    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str, touch: bool = False
-) -> int:
-    """Open the walk on a book and return the exit code once it is left. ``touch``: with keys for a finger."""
+    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str,
+    touch: bool = False, keys: str = "",
+) -> int:  # fmt: skip
+    """Open the walk on a book and return the exit code once it is left.
+
+    ``touch``: with keys for a finger. ``keys``: a key layout other than the config's.
+    """
     check_terminal()
     if not book.exists():
         raise BookError(
@@ -46,8 +50,11 @@ def run_walk(
     from rounds.screens.app import WalkApp
     from rounds.walk import Walk
 
+    settings = in_force(config, book)
+    if keys:
+        settings = settings.with_keys(keys)
     walk_ = Walk(
-        book, in_force(config, book), keeper=keeper, day=today, name=name,
+        book, settings, keeper=keeper, day=today, name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )  # fmt: skip
     app = WalkApp(walk_, touch)

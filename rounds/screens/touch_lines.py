@@ -128,7 +128,8 @@ Slot = tuple[str, str] | None
 
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
-    rest = [c for c in legend.WORDS if c not in FIRST]
+    given = set(walk.commands.values()) - {"scan"}  # a scanner types that one
+    rest = [c for c in legend.WORDS if c in given and c not in FIRST]
     held = _held(walk)
     if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]

@@ -24,12 +24,21 @@ KINDS = (
 )  # fmt: skip
 
 
+PAD = {
+    "enter": "next", "-": "back", "+": "reading_down", "*": "undo", ".": "go", ",": "go", "/": "menu", "tab": "scan",
+    "/1": "skip", "/2": "deeper", "/3": "record", "/4": "done", "/5": "put_off", "/6": "summary", "/7": "reading_up",
+    "/8": "help", "/9": "quit", "/01": "other", "/02": "correct", "/03": "pages", "/04": "find", "/05": "note",
+}  # fmt: skip
+"""A number pad's layout as it is once read."""
+
+
 class SmallDesk:
     """Stop 0 holds feeding adults (or, with ``first=1``, larvae); 1 and 2 hold larvae."""
 
     def __init__(self, first=0, locked="", past=(), open_=(), shelf_first=False):
         self.kinds = {k.id: k for k in KINDS}
         self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
+        self.put_offs = (Choice("lacking", "nothing here for it", "1"), Choice("watch", "watching it", "2"))
         self.day = 739_000
         self.first, self.locked, self.past, self.open_, self.shelf_first = (
             first,
@@ -41,7 +50,7 @@ class SmallDesk:
         self.kept: set[int] = set()
         self.commands = {
             "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
-            "tab": "reading_down", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
+            "tab": "scan", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
             "right": "pages", "/": "find",
             "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
         }  # fmt: skip

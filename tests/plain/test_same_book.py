@@ -156,7 +156,7 @@ LINES = ("2 1", "no", "", "", "note dry", "back", "undo", "skip", "", "go 22", "
 
 def test_words_mean_the_same_in_any_layout(demo_book: Path, shipped: Config, tmp_path: Path) -> None:
     """The same lines under a layout with other keys: the same rows, each by its own keys."""
-    others = iter("+-*/=!;:<>()[]{}|^_#")
+    others = iter("+-*/=!;:<>()[]{}|^_#&$~@")
     keys = {next(others): command for command in ABOUT}
     said, pressed, books = [], [], []
     for name, commands in (("own", shipped.commands), ("other", keys)):

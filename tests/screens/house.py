@@ -24,6 +24,7 @@ MODES = {
     "walk": ("m", "3"),
     "go": ("g", "T", "L"),
     "skip": ("s",),
+    "scan": ("tab", *"TL-0"),
     "note": ("n", *"dry at the wall"),
     "earlier": ("c",),
     "other": (".",),

@@ -246,7 +246,7 @@ def test_a_digit_says_what_it_answers(walks: Walks) -> None:
 def test_every_command_has_a_large_key_where_there_is_room(walks: Walks) -> None:
     walk = walks["noted"]
     keys = {walk.commands.get(k.key) for k in touch_lines.block(walk, 113, 33).keys}
-    assert set(legend.ON_WALK) <= keys
+    assert set(legend.ON_WALK) & set(walk.commands.values()) <= keys
 
 
 @pytest.mark.parametrize("place", PLACES)

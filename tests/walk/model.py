@@ -13,6 +13,7 @@ from typing import Any
 
 AS_EXPECTED, NOTE, SKIPPED = "as_expected", "note", "skipped"
 DEEPEST = 2
+DIGITS = tuple("0123456789")
 NOT_WHILE_CORRECTING = {"deeper", "skip", "go", "done", "put_off", "summary"}
 
 
@@ -43,6 +44,7 @@ class Model:
         self.wanted = ""
         self.picked: Any = None
         self.days = 1
+        self.after_scan = False
         self.note_open = False  # this session of typing has its step already
         self.first_row()
 
@@ -125,6 +127,15 @@ class Model:
     def press(self, key: str) -> None:
         if self.mode == "left":
             return
+        after_scan, self.after_scan = self.after_scan, False
+        if self.house.commands.get(key) == "scan":
+            self.mode, self.typing, self.page, self.warned = "scan", "", 0, False
+            return
+        if after_scan and key == "enter":
+            return
+        half_typed = self.mode in ("go", "days", "why") or (self.mode == "walk" and self.typing)
+        if key == "*" and half_typed and self.house.commands.get(key) == "undo":
+            key = "backspace"
         if self.mode != "walk":
             getattr(self, f"in_{self.mode}")(key)
             self.warned = False
@@ -140,7 +151,7 @@ class Model:
         command = self.house.commands.get(key)
         if command != "next":
             self.warned = False
-        if key.isdigit():
+        if key in DIGITS:
             self.digit(key)
         elif command is not None:
             if self.correcting is None or command not in NOT_WHILE_CORRECTING:
@@ -171,7 +182,7 @@ class Model:
     def number_key(self, key: str) -> None:
         kind = self.rows()[self.row][0]
         self.warned = False
-        if key.isdigit() and len(self.typing) < 8:
+        if key in DIGITS and len(self.typing) < 8:
             self.typing += key
         elif key in (".", ",") and kind.decimals and "." not in self.typing:
             self.typing += "."
@@ -284,7 +295,7 @@ class Model:
         kinds = self.other_kinds()
         if key == "0":
             self.page = (self.page + 1) % ((len(kinds) + 8) // 9)
-        elif key.isdigit():
+        elif key in DIGITS:
             page = kinds[9 * self.page :]
             if int(key) <= len(page):
                 self.mode = "walk"
@@ -360,7 +371,7 @@ class Model:
     def in_earlier(self, key: str) -> None:
         self.mode = "walk"
         visits = self.house.earlier(self.at)
-        if key.isdigit() and 1 <= int(key) <= len(visits):
+        if key in DIGITS and 1 <= int(key) <= len(visits):
             self.correcting, self.typing, self.row = visits[int(key) - 1].uid, "", 0
 
     def do_done(self) -> None:
@@ -380,7 +391,7 @@ class Model:
     def in_pick(self, key: str) -> None:
         self.mode = "walk"
         found = self.open_here()
-        if key.isdigit() and 1 <= int(key) <= len(found):
+        if key in DIGITS and 1 <= int(key) <= len(found):
             self.chosen(found[int(key) - 1])
 
     def chosen(self, action: Any) -> None:
@@ -404,7 +415,7 @@ class Model:
             if 1 <= wanted <= 365:
                 self.mode, self.days = "why", wanted
             self.typing = ""
-        elif key.isdigit() and len(self.typing) < 3:
+        elif key in DIGITS and len(self.typing) < 3:
             self.typing += key
         elif key == "backspace":
             if not self.typing:
@@ -412,8 +423,12 @@ class Model:
             self.typing = self.typing[:-1]
 
     def in_why(self, key: str) -> None:
-        if key == "enter" and self.typing.strip():
-            why, self.typing, self.mode = self.typing.strip(), "", "walk"
+        reasons = {str(i): c.title for i, c in enumerate(self.house.put_offs, 1)}
+        why = self.typing.strip()
+        if key == "enter" and why in DIGITS and reasons:
+            why = reasons.get(why, "")
+        if key == "enter" and why:
+            self.typing, self.mode = "", "walk"
             for action in self.open_here():
                 if action.uid == self.picked:
                     self.act(action, ("off", self.house.day + self.days, why, action.closed))
@@ -437,6 +452,33 @@ class Model:
     def do_quit(self) -> None:
         self.mode = "left"
 
+    def do_menu(self) -> None:
+        self.mode, self.page = "menu", 0
+
+    def in_menu(self, key: str) -> None:
+        """``/`` opened it; its entries are the keys that begin so, in their order."""
+        entries = [k for k in self.house.commands if k[0] == "/" and k != "/"]
+        if key == "0" and len(entries) > 9:
+            self.page = (self.page + 1) % ((len(entries) + 8) // 9)
+        elif key not in DIGITS:
+            self.mode, self.page = "walk", 0
+        elif key != "0" and self.page * 9 + int(key) <= len(entries):
+            entry = entries[self.page * 9 + int(key) - 1]
+            self.mode, self.page = "walk", 0
+            self.press(entry)
+
+    def in_scan(self, key: str) -> None:
+        if key == "enter":
+            self.after_scan = True
+            stop = self.house.find(self.typing) if 0 < len(self.typing) <= 40 else None
+            self.mode, self.typing = "walk", ""
+            if stop is not None:
+                self.go(stop)
+        elif len(key) == 1 and key.isprintable():
+            self.typing = (self.typing + key)[:41]
+        else:
+            self.mode, self.typing = "walk", ""
+
     # Past the last enclosure
 
     def on_summary(self, key: str) -> None:
@@ -455,5 +497,5 @@ class Model:
             self.go(self.house.count() - 1)
         elif command == "summary":
             self.go(min(self.came_from, max(0, self.house.count() - 1)))
-        elif command in ("done", "put_off", "go", "undo", "help", "quit"):
+        elif command in ("done", "put_off", "go", "undo", "menu", "help", "quit"):
             getattr(self, f"do_{command}")()

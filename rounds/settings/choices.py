@@ -1,0 +1,32 @@
+"""Parse ``settings.yaml``: which key layout and which look are in force when none is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from rounds.problems import BadInput, Problem
+from rounds.settings.document import Document
+from rounds.settings.fields import Fields
+
+LOOKS = ("terminal", "dark", "light", "red")
+"""Names of the looks (rounds.screens.looks paints them)."""
+
+
+class Choices(NamedTuple):
+    keys: str = "letters"
+    look: str = LOOKS[0]
+
+
+def choices(documents: Sequence[Document], layouts: Iterable[str]) -> Choices:
+    """What is chosen; a later file goes before an earlier one. Raises BadInput with every problem."""
+    problems: list[Problem] = []
+    known = tuple(layouts)
+    found = Choices()
+    for doc in documents:
+        top = Fields(doc, (), "settings", problems)
+        top.only(Choices._fields)
+        found = Choices(top.word("keys", known, found.keys), top.word("look", LOOKS, found.look))
+    if problems:
+        raise BadInput(problems)
+    return found
