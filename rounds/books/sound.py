@@ -169,7 +169,18 @@ def _made_of(ledger: Ledger, plan: Row) -> bool:
     return ledger.row("pairing", plan["pairing"])["female"] == plan["female"] and plan["male"] in males
 
 
+def _trials(ledger: Ledger) -> Iterator[str]:
+    """A trial ends after it began; the pairing of a female in it is hers."""
+    for _, row in ledger.rows("trial"):
+        for column, word in (("stops", "end"), ("closed", "be closed")):
+            if row["opened"] is not None and row[column] is not None and row[column] < row["opened"]:
+                yield f"the trial {row['name']} would {word} before it began"
+    for _, row in ledger.rows("trial_female"):
+        if row["pairing"] is not None and ledger.row("pairing", row["pairing"])["female"] != row["female"]:
+            yield f"{_name(ledger, row['female'])} would be in a trial with the pairing of another"
+
+
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (
-    _places, _ancestry, sexes, _totals, _references, _days, _plans,
+    _places, _ancestry, sexes, _totals, _references, _days, _plans, _trials,
 )  # fmt: skip
 """Every check of :func:`faults`; a new one is added here."""

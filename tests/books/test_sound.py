@@ -20,6 +20,11 @@ def _with(change: Callable[[Draft], object]) -> list[str]:
     return faults(draft.ledger)
 
 
+def _seat(d: Draft, female: int) -> None:
+    """P-02 is UMBER/4's."""
+    d.add("trial_female", trial=d.add("trial", name="TR"), arm="sibs", female=female, pairing=2)
+
+
 A1, A2, A4 = (ref(BOOKS, "animal", f"UMBER/{n}") for n in (1, 2, 4))
 LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring")
 
@@ -44,6 +49,11 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
         (lambda d: d.set("place", 1, "void", True), "was taken back"),
         (lambda d: d.set("animal", A1, "born", Span(10, 9)), "run backwards"),
         (lambda d: d.set("content", 1, "until", span("2025-01-01")), "end before it began"),
+        (lambda d: d.add("trial", name="TR", opened=100, stops=99), "trial TR would end before it began"),
+        (lambda d: d.add("trial", name="TR", opened=100, stops=120, closed=99), "trial TR would be closed before it began"),
+        (lambda d: d.add("trial", name="TR", opened=100, stops=100, closed=100), ""),
+        (lambda d: _seat(d, A2), "UMBER/2 would be in a trial with the pairing of another"),
+        (lambda d: _seat(d, A4), ""),
     ],
 )  # fmt: skip
 def test_unsound_books_are_told(change: Callable[[Draft], object], said: str) -> None:
