@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -43,8 +42,3 @@ class Typing:
 
 def opened(book: Path, config: Config, **more: Any) -> Walk:
     return rack.opened(book, config, **more)
-
-
-def pressed(book: Path, keys: Iterable[str], config: Config) -> None:
-    """The same keys without any lines, each committed before the next."""
-    rack.typed_slowly(book, keys, config)
