@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
+from rich.cells import cell_len
+
 from rounds.husbandry import entry_steps
 from rounds.screens import legend
 from rounds.screens.lines import BLANK, Line, cut, fit
@@ -104,18 +106,19 @@ def _drawn(k: Big, row: int) -> list[tuple[str, str]]:
         return [("└" + "─" * inner + "┘", "faint")]
     sign = SIGNS.get(k.key, k.key)
     if k.height > 3:
-        runs = [(sign.center(inner), "key")] if row == 1 else [(_middle(k.word, inner), "")]
+        runs = [(_middle(sign, inner), "key")] if row == 1 else [(_middle(k.word, inner), "")]
     elif not k.word:
-        runs = [(sign.center(inner), "key")]
-    elif len(sign) + 1 + len(k.word) > inner and not k.key.isdigit():
+        runs = [(_middle(sign, inner), "key")]
+    elif cell_len(sign) + 1 + cell_len(k.word) > inner and not k.key.isdigit():
         runs = [(_middle(k.word, inner), "key")]
     else:
-        runs = [(f"{sign} ", "key"), (fit(k.word, inner - len(sign) - 1), "")]
+        runs = [(f"{sign} ", "key"), (fit(k.word, inner - cell_len(sign) - 1), "")]
     return [("│", "faint"), *runs, ("│", "faint")]
 
 
 def _middle(word: str, width: int) -> str:
-    return fit(word, width) if len(word) >= width else word.center(width)
+    left = max(0, (width - cell_len(word)) // 2)
+    return " " * left + fit(word, width - left)
 
 
 def _offers(walk: Walk) -> list[tuple[str, str]]:
@@ -141,7 +144,8 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
         key = _pressed(walk, command)
         if key == "." and _in_a_number(walk):
             return (key, "point")
-        return (key, SHORT.get(words[command], words[command])) if command in shown else None
+        known = command in shown and command in walk.commands.values()
+        return (key, SHORT.get(words[command], words[command])) if known else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 

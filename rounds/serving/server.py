@@ -114,6 +114,8 @@ class Door:
         socket_ = web.WebSocketResponse(heartbeat=HEARTBEAT, max_msg_size=MOST_BYTES)
         await socket_.prepare(request)
         async with self.turns[who]:  # a page that is loaded again waits until the one before has saved
+            if request.transport is None or request.transport.is_closing():
+                return socket_  # the page did not wait
             before = self.running.get(who)
             if before is not None:
                 before.over = TAKEN_UP
@@ -124,7 +126,11 @@ class Door:
                 return socket_
             session = Session(self.walkers[who].argv, self.driver, socket_.send_bytes)
             self.running[who] = session
-            await session.start(_cells(request, "width", 80), _cells(request, "height", 24))
+            try:
+                await session.start(_cells(request, "width", 80), _cells(request, "height", 24))
+            except BaseException:
+                del self.running[who]
+                raise
         self.say(f"a walk began ({len(self.running)} of {self.most} open)")
         tell = asyncio.create_task(self._tell(session, socket_))
         try:

@@ -14,7 +14,8 @@ from rounds.screens import legend, rack_lines, touch, touch_lines
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
 from rounds.walk import Walk
-from tests.screens import house, seen
+from tests.screens import hostile, house, seen
+from tests.screens.test_sweep import steering
 
 SIZES = ((80, 24), (113, 33), (120, 40), (40, 20))
 ON_BOOKS = {"an enclosure's page": ("right",), "the rack": ("right", "1"), "find": ("/", *"tl")}
@@ -274,3 +275,35 @@ def test_large_keys_look_as_they_did(
     name = f"touch-{place.replace(' ', '-')}-{size[0]}x{size[1]}.txt"
     found = "".join(f"{line.rstrip()}\n" for line in house.text(lines))
     seen.compare(name, found, bool(request.config.getoption("--update")))
+
+
+# Hostile texts
+
+
+@pytest.fixture(scope="module")
+def poisoned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walk]:
+    config = hostile.config(tmp_path_factory.mktemp("hostile") / "config")
+    book = hostile.book(tmp_path_factory.mktemp("hostile"), config)
+    with house.walking(book, config) as walk:
+        yield walk
+
+
+@pytest.mark.parametrize("place", [*house.KEYS, *ON_BOOKS])
+def test_no_text_leaves_its_key_or_presses_one(poisoned: Walk, place: str) -> None:
+    """Texts of the book and the config, whatever they hold, are no keys and stay in their box."""
+    walk, before = poisoned, poisoned.state
+    for number in (1, *list(hostile.NUMBER.values())[::4]):
+        house.go(walk, number)
+        house.press(walk, *PLACES[place])
+        for size in SIZES:
+            lines = compose(walk, *size, touch=True)
+            assert [sum(cell_len(t) for t, _ in line) for line in lines] == [size[0]] * size[1]
+            assert not any(steering(t) for line in lines for t, _ in line)
+            plain = compose(walk, *size)
+            means = {*walk.commands, *"1234567890", *touch.NAMED, *(c.key for c in walk.skips)}
+            means |= {k.ask_key for k in walk.kinds.values()}
+            for y, line in enumerate(plain):
+                for x in range(0, size[0], 2):
+                    assert set(touch.keys_at(walk, plain, x, y)) <= means, (x, y, line)
+        walk.state = walk.state._replace(mode="walk", buffer="", earlier=None, pages=())
+    walk.state = before._replace(looks=walk.state.looks, steps=walk.state.steps, seq=walk.state.seq)
