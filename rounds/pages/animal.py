@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 
-from rounds.books import parentage, trials, view
+from rounds.books import parentage, trials
 from rounds.books.ledger import Row as Kept
 from rounds.husbandry import locks
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.husbandry.spans import Span
 from rounds.pages import due, kin, kin_slow, kin_weights, pairings, words
 from rounds.pages.sources import Sources
 
@@ -29,28 +28,28 @@ def build(opened: Open, sources: Sources) -> Page:
     row = kin.the(sources, "animal", id_)
     notes = kin_slow.notes(sources, id_)
     weighed = kin_weights.of_animal(sources, id_)
-    wide = (Column("", 20), Column("what", 24, 1), Column("when", 28))
+    related = kin.sibs(sources, id_)
     parts = (
-        Part("now", wide, [*_now(sources, id_)], "nothing is due or forbidden; it is in no enclosure"),
+        Part("now", (Column("", 14), Column("what", 30, 1), Column("when", 24)), [*_now(sources, id_)], "in no enclosure"),
         Part("parents", (Column("", 10), Column("who", 22, 1), Column("how sure", 38)), [*_parents(sources, id_, row)], kin.NOT_RECORDED),
         Part("pairings", (Column("pairing", 10), Column("with", 20, 1), Column("from – to", 24), Column("matings", 8)),
              [*_pairings(sources, id_)], "none recorded"),
         Part("young", (Column("brood or animal", 22, 1), Column("how many, or how sure", 26), Column("other parent", 20)),
              [*_young(sources, id_)], "none recorded"),
-        Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, id_), "none recorded"),
+        Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, related), "none recorded"),
         Part("places", (Column("enclosure", 22, 1), Column("from – to", 40)), [*_places(sources, id_)], kin.NOT_RECORDED),
         Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], kin.NOT_RECORDED),
         kin_weights.animal_part(weighed),
         Part("looks that name it", (Column("day", 12), Column("note", 40, 1), Column("where", 10)), notes.rows, notes.empty),
     )  # fmt: skip
     return Page(
-        f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, id_, row)),
+        f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, id_, row, related)),
         kin_weights.drawn(weighed), parts, enclosure=kin.box_of(sources, id_),
         about="One animal with its kin and its past. Parents and sibs are as sure as is said beside them.",
     )  # fmt: skip
 
 
-def _facts(sources: Sources, id_: int, row: Kept) -> Iterator[tuple[str, str]]:
+def _facts(sources: Sources, id_: int, row: Kept, related: Mapping[int, str]) -> Iterator[tuple[str, str]]:
     ledger = sources.ledger
     species = ledger.row("line", row["line"])["species"] or "species not recorded"
     yield "line", f"{words.line(ledger, row['line'])}, {species}"
@@ -64,7 +63,7 @@ def _facts(sources: Sources, id_: int, row: Kept) -> Iterator[tuple[str, str]]:
         name = seat.about["name"] if seat is not None else drawn
         yield "trial", f"in trial {name}; its arm is {trials.HIDDEN}"
     yield "F", kin_slow.inbreeding(sources, id_)
-    how = Counter(kin.sibs(sources, id_).values())
+    how = Counter(related.values())
     if how:
         yield "sibs", ", ".join(kin.many(n, said.removesuffix("s"), said) for said, n in sorted(how.items()))
     for label, column in (("mark", "mark"), ("belongs to", "owner"), ("promised", "promised"), ("doubtful", "doubt"), ("note", "note")):  # fmt: skip
@@ -83,36 +82,33 @@ def _state(row: Kept) -> str:
 
 
 def _now(sources: Sources, id_: int) -> Iterator[Row]:
-    ledger, row = sources.ledger, sources.ledger.row("animal", id_)
-    box = kin.box_of(sources, id_)
+    ledger, box = sources.ledger, kin.box_of(sources, id_)
+    own = None
     if box is not None:
+        own = locks.BY_STAGE.get(ledger.row("enclosure", box)["stage"])
         since = kin.here(sources, id_)
         where = f"{kin.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
         when = words.span(since["since"], kin.NOT_RECORDED) if since else ""
         yield Row(("is in", where, when), Link("enclosure", box), enclosure=box)
         yield from due.at(sources, box, id_)
-        for lock in view.locks(ledger, box, sources.day):
-            if lock.animal in ("", row["number"]):
-                yield _lock(lock.forbids, lock.reason, lock.until, box)
-    else:
-        for _, r in ledger.rows("lock", animal=id_):
-            if locks.holds(sources.day, r["until"], r["from_day"], r["lifted"]):
-                yield _lock(str(r["forbids"]).split(), r["reason"], r["until"], None)
+    held = [*kin.of(sources, "lock", "animal", id_)]
+    held += kin.of(sources, "lock", "enclosure", box) if box is not None else ()
+    for _, r in held:
+        if locks.holds(sources.day, r["until"], r["from_day"], r["lifted"]):
+            end = "until it is lifted" if r["until"] is None else f"until {words.day(r['until'].latest)}"
+            forbids = ", ".join(str(r["forbids"]).split())
+            yield Row((f"do not {forbids}", r["reason"], end), enclosure=box)
+    if own is not None:
+        yield Row((f"do not {', '.join(own.forbids)}", own.reason, "while in this stage"), enclosure=box)
     for _, loan in reversed(kin.of(sources, "loan", "animal", id_)):
         said = f"to {loan['owner']}" if loan["way"] == "out" else f"from {loan['owner']}"
         if loan["terms"]:
             said += f": {loan['terms']}"
         if loan["back"] is None:
             said += f"; back by {words.span(loan['due_back'], 'a day not agreed')}"
-        label = {"out": "lent", "in": "on loan here"}[loan["way"]] + (
-            "" if loan["back"] is None else ", over"
-        )
+        label = {"out": "lent", "in": "on loan here"}[loan["way"]]
+        label += "" if loan["back"] is None else ", over"
         yield Row((label, said, kin.between(loan["since"], loan["back"])), enclosure=box)
-
-
-def _lock(forbids: Sequence[str], reason: str, until: Span | None, box: int | None) -> Row:
-    end = "until it is lifted" if until is None else f"until {words.day(until.latest)}"
-    return Row((f"do not {', '.join(forbids)}", reason, end), enclosure=box)
 
 
 def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
@@ -201,8 +197,7 @@ def _maybe(known: parentage.Parents, parent: int) -> str:
     return f"; possibly its: {len(known.sires)} males" if len(known.sires) > 1 else "; likely its"
 
 
-def _sibs(sources: Sources, id_: int) -> kin.Made:
-    related = kin.sibs(sources, id_)
+def _sibs(sources: Sources, related: Mapping[int, str]) -> kin.Made:
     numbers = {i: str(sources.ledger.row("animal", i)["number"]) for i in related}
     order = sorted(related, key=lambda i: (related[i], kin.natural(numbers[i]), i))
     return kin.Made(order, lambda i: Row(
