@@ -185,6 +185,35 @@ def test_looking_early_is_marked_as_peeking(judged: Path, capsys: pytest.Capture
     assert "sib: " in call(capsys, judged, "trial", "tally", "spring", "--early", today="2026-08-01")
 
 
+def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(judged: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+    for day_, argv in (("2026-07-01", ("show", "spring", "--arms")), ("2026-08-01", ("tally", "spring", "--early")),
+                       ("2026-08-01", ("verdict", "spring", "--early"))):  # fmt: skip
+        call(capsys, judged, "trial", *argv, today=day_)
+    last = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
+    assert [x for x in last.splitlines() if x.startswith("! looked at")] == [
+        "! looked at early on 2026-07-01",
+        "! looked at early on 2026-08-01",
+    ]
+    assert "! looked at early on 2026-07-01" in call(
+        capsys, judged, "trial", "show", "spring", today="2026-08-02"
+    )
+    assert call(capsys, judged, "record", "history").count("trial-looked") == 2
+
+
+def test_a_look_that_cannot_be_written_down_shows_nothing(judged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    from rounds.problems import BookError
+    from rounds.store import record as store
+
+    def full(*_: object) -> None:
+        raise BookError("the disk is full")
+
+    monkeypatch.setattr(store, "record", full)
+    found = run(["--book", str(judged), "--today", "2026-08-01", "trial", "verdict", "spring", "--early"])
+    said = capsys.readouterr()
+    assert (found, said.out) == (3, "")
+    assert "the disk is full" in said.err
+
+
 def test_from_its_last_day_on_it_is_judged_by_what_was_fixed(
     judged: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,11 +15,8 @@ from rounds.analysis.trial_tally import COMING, Asked, males_in, of_pairing
 from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
 from rounds.books.parentage import CLOSE, SIBS, relation
-from rounds.books.trials import ARM_NAMES
+from rounds.books.trials import ARM_NAMES, CHANGED, LOOKED
 from rounds.husbandry.spans import LAST
-
-CHANGED = "changed on "
-"""How a note of a change begins that ``trial-change`` writes."""
 
 
 class Count(NamedTuple):
@@ -129,5 +126,5 @@ def progress(ledger: Ledger, trial: int) -> Progress:
 
 
 def changes(trial: Row) -> list[str]:
-    """What was changed after the trial began, as ``trial-change`` wrote it down, the oldest first."""
-    return [part for part in str(trial["note"]).split("; ") if part.startswith(CHANGED)]
+    """What was changed after the trial began and early looks at it, as acts wrote it down, the oldest first."""
+    return [part for part in str(trial["note"]).split("; ") if part.startswith((CHANGED, LOOKED))]

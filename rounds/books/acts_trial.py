@@ -269,8 +269,23 @@ def trial_change(draft: Draft, given: Given) -> None:
         before, after = (iso(v) if column == "stops" else str(v) for v in (row[column], value))
         word = {"endpoint": "endpoint", "stops": "last day"}[column]
         who = f" by {given.keeper}" if given.keeper else ""
-        _note(draft, "trial", trial, f"changed on {iso(given.today)}{who}: {word} {before} -> {after}, because {given['because']}")  # fmt: skip
+        _note(draft, "trial", trial, f"{trials.CHANGED}{iso(given.today)}{who}: {word} {before} -> {after}, because {given['because']}")  # fmt: skip
         draft.set("trial", trial, column, value)
+
+
+@act(
+    "trial-looked", "a trial was looked at early",
+    on="trial", about="Arms or survivors of a running trial were looked at; the verdict will say so.",
+)  # fmt: skip
+def trial_looked(draft: Draft, given: Given) -> None:
+    ledger, trial = draft.ledger, given.subject
+    row = ledger.row("trial", trial)
+    said = f"{trials.LOOKED}{iso(given.today)}"
+    slips = _open(ledger, trial)
+    if said in str(row["note"]).split("; "):
+        slips.append(Slip("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
+    refuse(*slips)
+    _note(draft, "trial", trial, said)
 
 
 @act(

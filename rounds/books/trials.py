@@ -24,6 +24,9 @@ ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 ARM_NAMES = {"sibs": "sib", "cross": "outcross"}
 """The arms' words in the books, and what a table of counts calls them. The second is compared with."""
 
+CHANGED, LOOKED = "changed on ", "looked at early on "
+"""How parts of a trial's note begin that acts write there: what was changed after it began, who looked when."""
+
 HIDDEN = "not shown while its trial runs"
 """What stands in the place of an arm, a purpose or an F."""
 

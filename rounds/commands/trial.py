@@ -92,7 +92,11 @@ def list_(given: Given, form: str) -> None:
 
 @trial.command()
 @click.argument("name")
-@click.option("--arms", is_flag=True, help="Show the arms of a running trial too: you know them then.")
+@click.option(
+    "--arms",
+    is_flag=True,
+    help="Show the arms of a running trial too; that it was looked at is written down.",
+)
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
 def show(given: Given, name: str, arms: bool, form: str) -> None:
@@ -101,9 +105,9 @@ def show(given: Given, name: str, arms: bool, form: str) -> None:
     \b
     rounds trial show spring
     """
-    from rounds.commands import trial_book, trial_planned
+    from rounds.commands import trial_planned
 
-    trial_planned.print_trial(trial_book.house(given), name, arms, form)
+    trial_planned.print_trial(given, name, arms, form)
 
 
 def _book_options(command: Any) -> Any:
@@ -124,7 +128,11 @@ def _book_options(command: Any) -> Any:
     "--counts", metavar="FILE", type=FILE, help="A table arm,female,eggs,alive instead of the book."
 )
 @_book_options
-@click.option("--early", is_flag=True, help="With NAME: show arms and survivors before its last day too.")
+@click.option(
+    "--early",
+    is_flag=True,
+    help="With NAME: show arms and survivors before its last day; that is written down.",
+)
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
 def tally(given: Given, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
@@ -171,7 +179,11 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
     "--levels", metavar="FILE", type=FILE, help="A table F,n,survived: a cost over several levels of F."
 )
 @click.option("--plan", "planned", metavar="FILE", type=FILE, help="The plan (JSON) that was settled before.")
-@click.option("--early", is_flag=True, help="Look before its last day all the same; the verdict says so.")
+@click.option(
+    "--early",
+    is_flag=True,
+    help="Look before its last day all the same; the verdict says so, and a book keeps it.",
+)
 @click.option("--reference", metavar="ARM", default="", help="The arm compared with.")
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
 @click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")

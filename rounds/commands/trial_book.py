@@ -281,6 +281,28 @@ def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, kee
     record_words(given, tuple(words), "text", options)
 
 
+def looked_early(given: Given, here: House, trial: int) -> None:
+    """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
+    from rounds.books.trials import LOOKED
+    from rounds.husbandry.entries import Record
+    from rounds.store import read
+    from rounds.store import record as store
+    from rounds.store.book import open_book
+    from rounds.store.ids import Ids, now_ms
+
+    row = here.ledger.row("trial", trial)
+    if f"{LOOKED}{iso(here.today)}" in str(row["note"]).split("; "):
+        return
+    with open_book(given.book) as book:
+        keeper = next(iter(read.keepers(book)), "keeper")
+        store.record(
+            book, Record(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper)
+        )
+    click.echo(
+        "That it was looked at early is written down in the book, and its verdict will say so.", err=True
+    )
+
+
 def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:
     """Pairs of a table, with the lines they stand in. Raises BadInput."""
     from rounds.analysis import trial_plan

@@ -70,11 +70,14 @@ def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
 def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
     """The females of a trial of the book as rows, and whether what tells of the arms has to be kept back."""
     from rounds.analysis.trial_kept import counts, when
-    from rounds.commands.trial_book import house, trial_named, with_f
+    from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
     i, trial = trial_named(here.ledger, name)
-    back = when(trial, here.today).running and not early
+    running = when(trial, here.today).running
+    back = running and not early
+    if running and early:
+        looked_early(given, here, i)
     rows = counts(here.ledger, i, here.today)
     if back:
         from rounds.analysis.trial_kept import in_no_order

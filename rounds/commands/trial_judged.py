@@ -101,7 +101,7 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
     """The verdict of a trial of the book, held to what was fixed when it began."""
     from rounds.analysis import trial_kept, trial_kept_words, trial_words
     from rounds.books.trials import ARM_NAMES
-    from rounds.commands.trial_book import house, trial_named, with_f
+    from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
     i, trial = trial_named(here.ledger, name)
@@ -111,6 +111,8 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
             trial_kept_words.running_lines(trial, at, trial_kept.progress(here.ledger, i)), at.left, form
         )
         return
+    if at.running:
+        looked_early(given, here, i)
     rows = with_f(here, trial_kept.counts(here.ledger, i, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (

@@ -131,14 +131,17 @@ def print_list(here: House, form: str) -> None:
         click.echo("no trial was opened in this book: rounds trial plan NAME … --record")
 
 
-def print_trial(here: House, name: str, arms: bool, form: str) -> None:
+def print_trial(given: Given, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
     from rounds.analysis import trial_kept, trial_kept_words, trial_words
     from rounds.commands.kinship import print_records
-    from rounds.commands.trial_book import SEATED, seats, trial_named
+    from rounds.commands.trial_book import SEATED, house, looked_early, seats, trial_named
     from rounds.shown import clean
 
+    here = house(given)
     i, trial = trial_named(here.ledger, name)
+    if arms and trial_kept.when(trial, here.today).running:
+        looked_early(given, here, i)
     rows = seats(here, i, arms)
     if form != "text":
         print_records(rows, SEATED, form)

@@ -324,3 +324,15 @@ def test_an_act_is_shown_without_the_arms_and_whole_once_it_is_closed() -> None:
 def test_acts_of_others_are_shown_as_they_are(books: Ledger) -> None:
     other, after = recorded(books, "marked", "TALLOW/11", mark="tag 4")
     assert trials.masked(other, after) is other
+
+
+def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledger) -> None:
+    done = record(books, "trial-looked", "TR-01")
+    trial = row(done, "trial", "TR-01")
+    assert {**trial, "note": ""} == row(books, "trial", "TR-01")
+    assert trial["note"] == "looked at early on 2026-06-01"
+    assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
+    later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
+    assert row(later, "trial", "TR-01")["note"].endswith("; looked at early on 2026-06-02")
+    closed = record(books, "trial-close", "TR-01", because="x", sure=True)
+    assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message
