@@ -69,8 +69,11 @@ def load(given: Given, folder: Path | None, columns: bool) -> None:
         click.echo(clean(remark, 4000), err=True)
     if loaded.other_files:
         click.echo(clean(f"left alone, no tables: {', '.join(loaded.other_files)}", 4000), err=True)
-    for table, n in loaded.added.items():
+    new = {table: n for table, n in loaded.added.items() if n}
+    for table, n in new.items():
         click.echo(f"{table} {n}")
+    if not new:
+        click.echo("nothing new: the book has every row already", err=True)
 
 
 def _list_columns() -> None:
@@ -80,7 +83,7 @@ def _list_columns() -> None:
         click.echo(f"{table.file}  {table.meaning}{' (required)' if table.required else ''}")
         for c in table.columns:
             words = f" [{', '.join(c.words)}]" if c.words else ""
-            click.echo(f"  {c.name:<14}{c.meaning}{words}{' (required)' if c.required else ''}")
+            click.echo(f"  {c.name:<19}{c.meaning}{words}{' (required)' if c.required else ''}")
 
 
 def load_demo(path: Path, config: str | None, today: int | None) -> None:

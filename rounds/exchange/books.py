@@ -104,7 +104,9 @@ class _Rows:
         self.fill: Callable[[Checker, Sheet, Row, dict[str, Any]], None] = checks.BY_ROW.get(
             sheet.table.name, lambda *_: None
         )
-        self.orders = checks.Orders(check) if sheet.table.name == "enclosures" else None
+        boxes = sheet.table.name == "enclosures"
+        self.orders = checks.Orders(check) if boxes else None
+        self.numbers = checks.Numbers(check) if boxes else None
 
     def new(self) -> dict[Key, dict[str, Any]]:
         """Rows the book has not; one unlike the book's is a problem."""
@@ -130,6 +132,8 @@ class _Rows:
                 made[c.holds] = " ".join(value) if c.type == "words" else self.check.moved(value, c.type)
         if self.orders is not None:
             made["slot_order"] = self.orders.of(row)
+        if self.numbers is not None:
+            made["number"] = self.numbers.of(row)
         self.fill(self.check, self.sheet, row, made)
         return made
 

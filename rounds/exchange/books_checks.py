@@ -132,6 +132,27 @@ class Orders:
         return order
 
 
+class Numbers:
+    """The short numbers of enclosures: as given, else as the book has them, else the lowest nobody has."""
+
+    def __init__(self, check: Checker) -> None:
+        self.held = check.held.tables["enclosure"]
+        self.taken = {e["number"] for e in self.held.values()}
+        self.taken |= {r["number"] for r in check.sheets["enclosures"].rows}
+        self.next = 1
+
+    def of(self, row: Row) -> int:
+        held = self.held.get(row["code"])
+        if row["number"] is not None:
+            return int(row["number"])
+        if held is not None:
+            return int(held["number"])
+        while self.next in self.taken:
+            self.next += 1
+        self.taken.add(self.next)
+        return self.next
+
+
 # Table by table
 
 

@@ -76,7 +76,7 @@ NAMED = {
 """What a column of the books is called in its file, where it is not its own name."""
 
 _REQUIRED = {
-    "line": ("name",), "enclosure": ("stage", "number"), "lock": ("forbids", "from_day"),
+    "line": ("name",), "enclosure": ("stage",), "lock": ("forbids", "from_day"),
     "content": ("enclosure",), "due": ("what", "earliest", "latest"), "pairing_male": ("pairing", "male"),
     "mating": ("pairing",), "search": ("enclosure",), "batch_use": ("batch", "enclosure"), "protein": ("enclosure",),
     "loan": ("animal", "way"), "tick": ("enclosure", "list", "item"), "fewer": ("how",), "stage_past": ("enclosure", "stage"),
