@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import NamedTuple
 
 from rounds.books import parentage, trials
@@ -134,12 +135,13 @@ def notes(sources: Sources, animal: int) -> Notes:
     stays = [r for _, r in kin.of(sources, "content", "animal", animal)]
     boxes = list(dict.fromkeys(int(r["enclosure"]) for r in stays))
     row = ledger.row("animal", animal)
-    wanted = named(words.line(ledger, row["line"]), str(row["number"]), str(row["mark"]))
+    name = words.line(ledger, row["line"]), str(row["number"]), str(row["mark"])
+    wanted = cache(lambda: named(*name))  # made when there is a note to read, not for every page
 
     def work(archive: Archive, tell: Tell) -> list[Found]:
         out: list[Found] = []
         for n, box in enumerate(boxes, 1):
-            out += [f for f in archive.notes(box) if wanted.search(f.text) and there(f.seen)]
+            out += [f for f in archive.notes(box) if wanted().search(f.text) and there(f.seen)]
             if not tell(f"looked through {n} of {len(boxes)} enclosures"):
                 break
         return sorted(out, key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
@@ -162,7 +164,7 @@ def notes(sources: Sources, animal: int) -> Notes:
     if now is not None:  # a note of this round is not in the book's archive yet, or was changed since
         newest = [s for s in sources.seen(now, 1) if s.day == sources.day]
         found = [f for f in found if all(f.seen.uid != s.uid for s in newest)]
-        found = [*(Found(s, s.note) for s in newest if wanted.search(s.note)), *found]
+        found = [*(Found(s, s.note) for s in newest if wanted().search(s.note)), *found]
     return Notes(
         [
             Row((words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
