@@ -15,7 +15,7 @@ from rounds.analysis.trial_tally import COMING, Asked, males_in, of_pairing
 from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
 from rounds.books.parentage import CLOSE, SIBS, relation
-from rounds.books.trials import ARM_NAMES, CHANGED, LOOKED
+from rounds.books.trials import ARM_NAMES
 from rounds.husbandry.spans import LAST
 
 
@@ -123,8 +123,3 @@ def progress(ledger: Ledger, trial: int) -> Progress:
     paired = [r["pairing"] for r in left if r["pairing"] is not None]
     searched = sum(any(True for _ in ledger.rows("search", pairing=p)) for p in paired)
     return Progress(len(rows), len(paired), searched, len(rows) - len(left))
-
-
-def changes(trial: Row) -> list[str]:
-    """What was changed after the trial began and early looks at it, as acts wrote it down, the oldest first."""
-    return [part for part in str(trial["note"]).split("; ") if part.startswith((CHANGED, LOOKED))]

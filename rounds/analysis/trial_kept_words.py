@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from rounds.analysis.trial_kept import Progress, When, changes
+from rounds.analysis.trial_kept import Progress, When
 from rounds.analysis.trial_power import POWER, planned_detectable
 from rounds.books.ledger import Row
+from rounds.books.trials import written
 from rounds.shown import clean
 
 PEEKING = (
@@ -26,7 +27,7 @@ def fixed_lines(trial: Row, far: Progress) -> list[str]:
         drawn = f", drawn with the seed {trial['seed']}" if trial["seed"] is not None and closed else ""
         out.append(f"{far.females} females, {trial['eggs']} eggs each{drawn}")
     out.append(f"{far.paired} paired, {far.searched} of them searched, {far.out} dropped out")
-    out += [f"! {clean(words, 300)}" for words in changes(trial)]
+    out += [f"! {clean(words, 300)}" for words in written(trial)]
     if closed:
         out.append(f"closed {closed}: {clean(trial['closed_why'], 200)}")
     return out
@@ -49,7 +50,7 @@ def kept_notes(trial: Row, at: When) -> list[str]:
     if at.closed_early:
         why = clean(trial["closed_why"], 200)
         out.append(f"closed {_day(trial['closed'])}, {days(at.closed_early)} before its last day: {why}")
-    out += [clean(words, 300) for words in changes(trial)]
+    out += [clean(words, 300) for words in written(trial)]
     if at.closed is None and not at.running:
         out.append(f"it is over and still open: rounds record trial-close {clean(trial['name'], 60)}")
     return out

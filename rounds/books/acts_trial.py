@@ -53,10 +53,12 @@ def trial_open(draft: Draft, given: Given) -> None:
     refuse(*slips)
     on = Span(given.today, given.today)
     ask(given, [d for arm, female, male in drawn for d in _doubts(ledger, arm, female, male, on)])
+    name = given["name"] or fresh_name(ledger, "trial", "TR")
+    anew = _taken_back(ledger, name, given.today)
     trial = draft.add(
-        "trial", name=given["name"] or fresh_name(ledger, "trial", "TR"), species=_latin(ledger, drawn[0][1]),
+        "trial", name=name, species=_latin(ledger, drawn[0][1]),
         endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
-        rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note=given["note"] or "",
+        rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
     )  # fmt: skip
     places = [*given["places"], *([None] * len(drawn))]
     seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
@@ -69,6 +71,16 @@ def trial_open(draft: Draft, given: Given) -> None:
             enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
             why=f"drawn for the trial {draft.ledger.row('trial', trial)['name']}",
         )  # fmt: skip
+
+
+def _taken_back(ledger: Ledger, name: str, today: int) -> str:
+    """A first opening under the same name that was undone is no secret: what it had fixed is noted."""
+    every = ledger._tables["trial"].values()  # rows that count for nothing are not in rows()
+    old = next((r for r in every if r.get("void") and r["name"] == name), None)
+    if old is None:
+        return ""
+    fixed = f"endpoint {old['endpoint']}, last day {iso(old['stops'])}"
+    return f"{trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
 
 
 def _vacant(ledger: Ledger, place: int | None) -> int | None:
@@ -282,7 +294,7 @@ def trial_looked(draft: Draft, given: Given) -> None:
     row = ledger.row("trial", trial)
     said = f"{trials.LOOKED}{iso(given.today)}"
     slips = _open(ledger, trial)
-    if said in str(row["note"]).split("; "):
+    if said in trials.written(row):
         slips.append(Slip("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
     refuse(*slips)
     _note(draft, "trial", trial, said)

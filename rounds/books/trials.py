@@ -7,6 +7,7 @@ parents, so a trial kept this way is not fully blinded.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from typing import NamedTuple
@@ -38,6 +39,12 @@ class Seat(NamedTuple):
     row: Row
     trial: int
     about: Row
+
+
+def written(trial: Row) -> list[str]:
+    """What acts wrote into a trial's note, the oldest first; whatever semicolons a reason has stay in it."""
+    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial["note"]))
+    return [part for part in parts if part.startswith((CHANGED, LOOKED))]
 
 
 def running(ledger: Ledger) -> dict[int, Row]:

@@ -283,7 +283,7 @@ def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, kee
 
 def looked_early(given: Given, here: House, trial: int) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
-    from rounds.books.trials import LOOKED
+    from rounds.books.trials import LOOKED, written
     from rounds.husbandry.entries import Record
     from rounds.store import read
     from rounds.store import record as store
@@ -291,7 +291,7 @@ def looked_early(given: Given, here: House, trial: int) -> None:
     from rounds.store.ids import Ids, now_ms
 
     row = here.ledger.row("trial", trial)
-    if f"{LOOKED}{iso(here.today)}" in str(row["note"]).split("; "):
+    if f"{LOOKED}{iso(here.today)}" in written(row):
         return
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")

@@ -6,6 +6,7 @@ from rounds.analysis import trial_candidates, trial_kept, trial_kept_words
 from rounds.analysis.trial_counts import Brood
 from rounds.analysis.trial_verdict import LOWER, verdict
 from rounds.bookpedigree import of_book
+from rounds.books import trials
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.species import Species
 from tests.analysis.trial_books import PLAN, Books, trial_books
@@ -140,10 +141,10 @@ def test_progress_counts_both_arms_together() -> None:
 
 
 def test_changes_are_told_apart_from_other_notes() -> None:
-    books = record(opened(note="a dry spring; a warm room"), "trial-change", "TR-01", stops="2027-01-31", because="cold", sure=True)  # fmt: skip
+    books = record(opened(note="a dry spring; a warm room"), "trial-change", "TR-01", stops="2027-01-31", because="cold; and wet", sure=True)  # fmt: skip
     trial = books.row("trial", ref(books, "trial", "TR-01"))
-    assert trial_kept.changes(trial) == [
-        "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold"
+    assert trials.written(trial) == [
+        "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold; and wet"
     ]
     said = trial_kept_words.fixed_lines(trial, trial_kept.Progress(8, 0, 0, 0))
     assert any(line.startswith("! changed on 2026-06-01") for line in said)

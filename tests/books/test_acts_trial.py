@@ -265,6 +265,19 @@ def test_a_pairing_of_no_arm_cannot_join() -> None:
     assert "belongs to no arm" in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
 
 
+def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
+    first = plan(families(), "trial-open", **OPEN)
+    once = families().after(first.changes)
+    back = once.after(acts.reversal(first.changes))
+    again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
+    trial = row(again, "trial", "TR-01")
+    assert (trial["endpoint"], trial["stops"]) == ("cell", day("2027-01-31"))
+    assert trial["note"] == (
+        "changed on 2026-06-01: opened anew after an opening with endpoint adult, last day 2026-12-31 was taken back"
+    )
+    assert row(opened(), "trial", "TR-01")["note"] == ""
+
+
 # What is not told while a trial runs
 
 
