@@ -8,7 +8,9 @@ back. Here: the program is started without a shell, goes on being read when the 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import json
+import os
 import signal
 from asyncio.subprocess import PIPE, Process
 from collections.abc import Awaitable, Callable, Sequence
@@ -115,11 +117,13 @@ class Session(AppService):
         if not self.stopping:
             self.stopping = True
             await self.send_meta({"type": "quit"})
-        for number in (signal.SIGHUP, signal.SIGKILL):
-            if await _within(self.ended, LEAVE_SECONDS):
-                break
-            if process.returncode is None:
-                process.send_signal(number)
+            for number in (signal.SIGHUP, signal.SIGKILL):
+                if await _within(self.ended, LEAVE_SECONDS):
+                    break
+                with contextlib.suppress(ProcessLookupError):  # it ended meanwhile
+                    os.kill(
+                        process.pid, number
+                    )  # asking the process object first could take its exit code away
         await self.ended.wait()
         await task
 
