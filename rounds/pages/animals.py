@@ -13,9 +13,9 @@ from rounds.pages import kin, words
 from rounds.pages.sources import Sources
 
 COLUMNS = (
-    Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("life", 16), Column("next due", 18, 1),
+    Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("last step", 16), Column("next due", 18, 1),
 )  # fmt: skip
-GONE = (Column("who", 16, 1), Column("state", 8), Column("since", 22), Column("life", 15))
+GONE = (Column("who", 16, 1), Column("state", 8), Column("since", 22), Column("last step", 15))
 
 
 class Order(NamedTuple):
@@ -40,7 +40,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     )  # fmt: skip
     return Page(
         "animals", parts=parts if any(order) else (), hint=hint,
-        about="Animals with numbers. Life is the last step that was recorded, with the days since.",
+        about="Animals with numbers. The last step of its life that was recorded stands with the days since.",
     )  # fmt: skip
 
 

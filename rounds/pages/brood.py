@@ -12,6 +12,12 @@ from rounds.pages import kin, kin_weights, words
 from rounds.pages.pairing import animal_row, parents_words, searched
 from rounds.pages.sources import Sources
 
+HOW = {
+    "numbered": "got a number", "dead": "found dead", "given away": "given away", "missing": "missing",
+    "counted again": "fewer recounted",
+}  # fmt: skip
+"""What became of some of a group."""
+
 
 def build(opened: Open, sources: Sources) -> Page:
     id_ = int(opened.link.id)
@@ -25,7 +31,7 @@ def build(opened: Open, sources: Sources) -> Page:
         Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], kin.NOT_RECORDED),
         Part("where they live", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
              [kin.group_row(sources, r) for r in living], "in no group any more"),
-        Part("what became of the others", (Column("how", 14), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
+        Part("what became of the others", (Column("how", 16), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
              [fewer_row(sources, r) for r in fewer], "none has left the groups"),
         Part("split from it", (Column("brood", 16, 1), Column("counted then", 24), Column("found", 26)), [
             Row((r["name"], f"{kin.total(kin.counted([r]))} {r['instar']}".strip(), words.span(r["found"], kin.NOT_RECORDED)), Link("brood", i))
@@ -63,7 +69,7 @@ def _facts(
     yield "parents", parents_words(sources, parentage.of_brood(ledger, id_))
     yield "there now", kin.total(kin.counted(living)) if living else "none in a group"
     gone = {how: sum(kin.counted([r]).fewest for r in _exact(fewer, how)) for how in FEWER}
-    said = ", ".join(f"{n} {how}" for how, n in gone.items() if n)
+    said = ", ".join(f"{n} {HOW[how]}" for how, n in gone.items() if n)
     if said:
         yield "the others", said
     yield from _unexplained(row, living, fewer)
@@ -134,7 +140,7 @@ def fewer_row(sources: Sources, r: Kept) -> Row:
         who = f"{who}; last seen {words.day(r['last_seen'])}".lstrip("; ")
     counts = f"{r['males']}.{r['females']}.{r['unsexed']} {r['instar'] or 'adults'}"
     link = Link("animal", r["animal"]) if r["animal"] is not None else None
-    return Row((r["how"], counts, words.span(r["made"], kin.NOT_RECORDED), who), link)
+    return Row((HOW[r["how"]], counts, words.span(r["made"], kin.NOT_RECORDED), who), link)
 
 
 def _places(sources: Sources, litter: list[int]) -> Iterator[Row]:

@@ -12,7 +12,7 @@ from rounds.pages import kin
 from rounds.pages.sources import Sources
 
 COLUMNS = (
-    Column("line", 9), Column("species", 20, 1), Column("living", 23, 1), Column("written", 9),
+    Column("line", 9), Column("species", 20, 1), Column("living", 22, 1), Column("generation", 10),
     Column("origin", 12, 1),
 )  # fmt: skip
 

@@ -25,7 +25,7 @@ def build(opened: Open, sources: Sources) -> Page:
              kin.Made(came, lambda i: animal_row(sources, i)), "none has a number"),
         Part("came with it, in groups", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
              [kin.group_row(sources, r) for r in kin.groups(sources, "lot", id_)], "none"),
-        Part("what became of the others", (Column("how", 14), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
+        Part("what became of the others", (Column("how", 16), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
              [fewer_row(sources, r) for _, r in kin.of(sources, "fewer", "lot", id_)], "none has left the groups"),
         Part("lines founded from it", (Column("line", 16, 1), Column("kept since", 24)), [
             Row((r["name"], words.span(r["opened"], kin.NOT_RECORDED)), Link("line", i))

@@ -156,7 +156,7 @@ def test_what_nobody_wrote_down_is_not_told():
     d.set("brood", ref(ledger, "brood", "LOCH-01"), "unsexed", 30)
     page = about(d.ledger, "brood", "LOCH-01")
     assert "not told: what became of 9 more is not recorded" in page
-    assert "the others: 2 dead" in page
+    assert "the others: 2 found dead" in page
 
 
 def test_unknown_is_said_and_not_dated():

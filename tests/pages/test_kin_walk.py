@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.husbandry.pages import Row
 from rounds.walk import Walk
 from tests.screens import house
 from tests.screens.page_places import KIN
@@ -96,3 +97,18 @@ print(*sorted(m for m in sys.modules if m.partition(".")[0] in ("numpy", "scipy"
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.split() == []
+
+
+@pytest.mark.parametrize("name", [n for n, (kind, _) in KIN.items() if kind not in ("match", "couple")])
+def test_from_every_page_acts_are_one_key_away_where_there_is_an_enclosure(walk: Walk, name: str) -> None:
+    house.press(walk, *KIN[name][1])
+    page = walk.page(walk.state.pages[-1])
+    row = page.at(walk.state.pages[-1].cursor)
+    assert isinstance(row, Row)
+    box = row.enclosure if row.enclosure is not None else page.enclosure
+    house.press(walk, "y")
+    if box is None:
+        assert "nothing can be recorded from here" in walk.state.message
+        assert walk.state.pages
+    else:
+        assert (walk.state.mode, walk.stops[walk.state.at].enclosure.id) == ("acts", box)
