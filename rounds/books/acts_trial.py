@@ -6,11 +6,12 @@ from rounds.books import trials
 from rounds.books.act_fields import Field, Slip
 from rounds.books.acts import Given, act
 from rounds.books.acts_common import NOTE, animal_name, fresh_name
-from rounds.books.breeding import Doubt, ask, iso, refuse
+from rounds.books.breeding import ask, iso, refuse
 from rounds.books.ledger import ARMS, Draft, Ledger, Row
-from rounds.books.pairing_checks import alive, name_taken, wrong_female
-from rounds.books.parentage import CLOSE, SIBS, males_of, past, relation
+from rounds.books.pairing_checks import name_taken
+from rounds.books.parentage import males_of
 from rounds.books.plans import open_plans, plan_dropped
+from rounds.books.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.husbandry.spans import Span, text
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
@@ -38,8 +39,8 @@ def trial_open(draft: Draft, given: Given) -> None:
     ledger = draft.ledger
     slips = [
         *name_taken(ledger, "trial", given["name"]),
-        *_lengths(given),
-        *_ahead(given["stops"], given.today),
+        *lengths(given),
+        *to_come(given["stops"], given.today),
     ]
     drawn = [
         (arm, female, male)
@@ -47,16 +48,16 @@ def trial_open(draft: Draft, given: Given) -> None:
         for female, male in zip(given[fs], given[ms], strict=False)
     ]
     for arm, female, male in drawn:
-        slips += _not_usable(ledger, arm, female, male)
-    slips += _twice(ledger, given)
-    slips += _species(ledger, [a for _, *pair in drawn for a in pair])
+        slips += not_usable(ledger, arm, female, male)
+    slips += in_both_arms(ledger, given)
+    slips += one_species(ledger, [a for _, *pair in drawn for a in pair])
     refuse(*slips)
     on = Span(given.today, given.today)
-    ask(given, [d for arm, female, male in drawn for d in _doubts(ledger, arm, female, male, on)])
+    ask(given, [d for arm, female, male in drawn for d in doubts(ledger, arm, female, male, on)])
     name = given["name"] or fresh_name(ledger, "trial", "TR")
     anew = _taken_back(ledger, name, given.today)
     trial = draft.add(
-        "trial", name=name, species=_latin(ledger, drawn[0][1]),
+        "trial", name=name, species=latin(ledger, drawn[0][1]),
         endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
         rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
     )  # fmt: skip
@@ -89,88 +90,6 @@ def _vacant(ledger: Ledger, place: int | None) -> int | None:
         return None
     found = [i for i, r in ledger.rows("enclosure", place=place) if r["stage"] in ("prepared", "empty")]
     return found[0] if len(found) == 1 else None
-
-
-def _lengths(given: Given) -> list[Slip]:
-    slips = []
-    for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
-        if len(given[females]) != len(given[males]):
-            slips.append(Slip(males, f"{len(given[males])} males for {len(given[females])} females.", "One male for each female, in the same order."))  # fmt: skip
-    n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
-    if places and places != n:
-        slips.append(Slip("places", f"{places} places for {n} females.", "One for each, or none at all."))
-    return slips
-
-
-def _ahead(stops: int, today: int) -> list[Slip]:
-    if stops > today:
-        return []
-    return [Slip("stops", f"{iso(stops)} is not to come.", "A trial is judged on a day after today.")]
-
-
-def _not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[Slip]:
-    field = {"sibs": "sibs", "cross": "cross"}[arm]
-    his = "sib_males" if arm == "sibs" else "cross_males"
-    slips = [Slip(field, s.message, s.hint) for s in wrong_female(ledger, female)]
-    slips += alive(ledger, male, his)
-    if ledger.row("animal", male)["sex"] == "f":
-        slips.append(Slip(his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."))  # fmt: skip
-    if female == male:
-        slips.append(Slip(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal."))
-    for _, row in open_plans(ledger, female=female):
-        if trials.seat(ledger, female) is None:
-            slips.append(Slip(field, f"{animal_name(ledger, female)} has an open plan, {row['name']}.", f"Record `plan-drop {row['name']}` first."))  # fmt: skip
-    sits = trials.seat(ledger, female)
-    if sits is not None:
-        slips.append(Slip(field, f"{animal_name(ledger, female)} is in the trial {sits.about['name']}.", "Name another, or record `trial-out` first."))  # fmt: skip
-    taken = trials.males(ledger).get(male)
-    if taken is not None:
-        slips.append(
-            Slip(his, f"{animal_name(ledger, male)} is drawn for the trial {taken}.", "Name another.")
-        )
-    return slips
-
-
-def _twice(ledger: Ledger, given: Given) -> list[Slip]:
-    """Shared over arms nobody could be told apart; a male shared within one is refused by its own field."""
-    slips = []
-    for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
-        for animal in given[other]:
-            if animal in given[one]:
-                slips.append(Slip(other, f"{animal_name(ledger, animal)} is in both arms.", "All its broods would drop out: name another."))  # fmt: skip
-    return slips
-
-
-def _latin(ledger: Ledger, animal: int) -> str:
-    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
-
-
-def _species(ledger: Ledger, animals: list[int]) -> list[Slip]:
-    found: dict[str, int] = {}
-    for animal in animals:
-        found.setdefault(" ".join(_latin(ledger, animal).split()[:2]), animal)
-    if len(found) < 2:
-        return []
-    said = ", ".join(f"{animal_name(ledger, a)} {latin or 'not known'}" for latin, a in found.items())
-    return [Slip("sibs", f"they are not of one species: {said}.", "A trial compares animals of one species.")]
-
-
-def _doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[Doubt]:
-    hers, his = animal_name(ledger, female), animal_name(ledger, male)
-    out: list[Doubt] = []
-    for animal, name in ((female, hers), (male, his)):
-        if ledger.row("animal", animal)["sex"] == "unknown":
-            out.append((arm, f"{name} has not been sexed."))
-    how = relation(ledger, female, male)
-    if arm == "sibs" and how not in SIBS:
-        out.append((arm, f"The books do not show that {hers} and {his} are full sibs."))
-    if arm == "cross" and how:
-        closer = "as close as the other arm" if how in CLOSE else "which lessens what the trial compares"
-        out.append((arm, f"{hers} and {his} are {how}, {closer}."))
-    before = past(ledger, female, frozenset({male}), on)
-    if before.unmated is False:
-        out.append((arm, f"{hers} may lay eggs of an earlier male ({before.why}): her brood would drop out."))
-    return out
 
 
 def _open(ledger: Ledger, trial: int) -> list[Slip]:
@@ -244,10 +163,10 @@ def trial_join(draft: Draft, given: Given) -> None:
         where = sits.about["name"] if sits is not None else about["name"]
         slips.append(Slip("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
     first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
-    refuse(*slips, *(Slip("pairing", s.message, s.hint) for s in _species(ledger, [first, female])))
+    refuse(*slips, *(Slip("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
     searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
-    doubts = [("pairing", f"{name} was searched {trials.times(searches)}. {KNOWN}")] if searches else []
-    ask(given, doubts)
+    known = f"{name} was searched {trials.times(searches)}. {KNOWN}"
+    ask(given, [("pairing", known)] if searches else [])
     since = text(row["since"]) if row["since"] is not None else "nobody knows when"
     seen = f", searched {trials.times(searches)} before that" if searches else ""
     draft.add(
@@ -273,7 +192,7 @@ def trial_change(draft: Draft, given: Given) -> None:
     if "stops" in new:
         slips += [
             Slip(s.field, s.message, "To end it now record `trial-close`.")
-            for s in _ahead(new["stops"], given.today)
+            for s in to_come(new["stops"], given.today)
         ]
     refuse(*slips)
     ask(given, [(next(iter(new)), FIXED)])

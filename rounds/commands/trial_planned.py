@@ -113,10 +113,58 @@ def print_of_book(given: Given, name: str, form: str, asked: dict[str, Any]) -> 
         trial_book.open_trial(given, name, asked["endpoint"], last, made, asked["keeper"], asked["sure"])
 
 
+LISTED = ("name", "species", "endpoint", "opened", "stops", "closed", "females", "paired", "searched", "out")
+
+
+def listed(here: House) -> list[dict[str, Any]]:
+    """Every trial with how far it is; dates as YYYY-MM-DD."""
+    from rounds.analysis.trial_kept import progress
+    from rounds.commands.trial_book import iso
+
+    out = []
+    for i, r in here.ledger.rows("trial"):
+        far = progress(here.ledger, i)
+        days = {c: iso(r[c]) for c in ("opened", "stops", "closed")}
+        out.append(
+            {"name": r["name"], "species": r["species"], "endpoint": r["endpoint"], **days, **far._asdict()}
+        )
+    return out
+
+
+SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
+
+
+def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
+    """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
+    from rounds.books.acts_common import animal_name
+    from rounds.books.trials import ARM_NAMES, times
+    from rounds.commands.trial_book import iso
+
+    ledger = here.ledger
+    shown = arms or ledger.row("trial", trial)["closed"] is not None
+    out = []
+    for _, r in ledger.rows("trial_female", trial=trial):
+        place = ledger.row("place", r["place"]) if r["place"] is not None else None
+        state = "not paired yet"
+        if r["out"] is not None:
+            state = f"dropped out on {iso(r['out'])}: {r['out_why']}"
+        elif r["pairing"] is not None:
+            n = sum(1 for _ in ledger.rows("search", pairing=r["pairing"]))
+            state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
+        out.append({
+            "female": animal_name(ledger, r["female"]),
+            "male": animal_name(ledger, r["male"]) if r["male"] is not None else None,
+            "place": f"{place['bay']}{place['shelf']}-{place['slot']}" if place is not None else None,
+            "pairing": ledger.row("pairing", r["pairing"])["name"] if r["pairing"] is not None else None,
+            "state": state, "arm": ARM_NAMES[r["arm"]] if shown else None, "note": r["note"] or None,
+        })  # fmt: skip
+    # In the order of the books sibs come first: that would tell the arms.
+    return sorted(out, key=lambda s: (s["place"] or "~", s["female"]))
+
+
 def print_list(here: House, form: str) -> None:
     """Every trial of the book."""
     from rounds.commands.kinship import print_records
-    from rounds.commands.trial_book import LISTED, listed
     from rounds.shown import clean
 
     rows = listed(here)
@@ -135,7 +183,7 @@ def print_trial(given: Given, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
     from rounds.analysis import trial_kept, trial_kept_words, trial_words
     from rounds.commands.kinship import print_records
-    from rounds.commands.trial_book import SEATED, house, looked_early, seats, trial_named
+    from rounds.commands.trial_book import house, looked_early, trial_named
     from rounds.shown import clean
 
     here = house(given)
