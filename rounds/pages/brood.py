@@ -14,7 +14,7 @@ from rounds.pages.sources import Sources
 
 HOW = {
     "numbered": "got a number", "dead": "found dead", "given away": "given away", "missing": "missing",
-    "counted again": "fewer recounted",
+    "counted again": "counted anew",
 }  # fmt: skip
 """What became of some of a group."""
 

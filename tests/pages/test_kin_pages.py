@@ -6,11 +6,11 @@ import pytest
 
 from rounds.books import trials
 from rounds.books.due_kinds import Work
-from rounds.books.ledger import TABLES, Draft, Ledger
+from rounds.books.ledger import FEWER, TABLES, Draft, Ledger
 from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.records import Due
 from rounds.husbandry.spans import UNKNOWN, Span
-from rounds.pages import kin
+from rounds.pages import brood, kin
 from rounds.pages.kinds import KINDS
 from tests.analysis.trial_books import trial_books
 from tests.books.books import TODAY, house, record, ref, span
@@ -65,6 +65,7 @@ def about(ledger: Ledger, table: str, name: str) -> str:
 
 def test_every_kind_of_kin_is_built_and_opened_by_a_digit_or_a_row():
     assert {*LISTS, *ROWS} <= set(KINDS)
+    assert set(brood.HOW) == set(FEWER)  # every way in which a group became fewer has its words
     assert [(t.key, t.link.kind) for t in TOPICS if t.link.kind in LISTS] == [
         ("4", "animals"), ("5", "lines"), ("6", "pairings"), ("8", "lots"),
     ]  # fmt: skip
