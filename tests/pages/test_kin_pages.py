@@ -53,8 +53,8 @@ def family() -> Ledger:
         instar="L1",
         since=span("2026-05-31"),
     )
-    for number, brood in (("11", first), ("12", first), ("21", second), ("22", tub)):
-        d.add("animal", line=line, number=number, sex="unknown", brood=brood)
+    for number, of in (("11", first), ("12", first), ("21", second), ("22", tub)):
+        d.add("animal", line=line, number=number, sex="unknown", brood=of)
     d.add("animal", line=ref(books, "line", "UMBER"), number="9", sire=one, dam=mother)
     return d.ledger
 
