@@ -16,12 +16,19 @@ from rounds.husbandry.pages import Link
 from rounds.pages import words
 from rounds.pages.sources import Sources
 
+MANY = 3000
+"""Things with the rarest of several words that are all looked at; of more, the best ones."""
+SOME = 4
+"""Animals of one box that are named in a line."""
 MOST = 200
 """Matches that are listed; whoever sees so many types another letter."""
 
 
 class Named(NamedTuple):
-    """One thing with a name. ``keys`` are further names for it; ``note`` is found, and shown at the end."""
+    """One thing with a name.
+
+    ``keys`` are further names for it; ``note`` is found and shown at the end, ``more`` is only found.
+    """
 
     kind: str
     name: str
@@ -30,6 +37,7 @@ class Named(NamedTuple):
     enclosure: int | None = None
     keys: str = ""
     note: str = ""
+    more: str = ""
 
 
 class Names:
@@ -38,7 +46,7 @@ class Names:
     def __init__(self, every: Sequence[Named]) -> None:
         self.every = every
         self._names = _Pile([_plain(f"{e.name} {e.keys}") for e in every])
-        self._texts = _Pile([_plain(f"{e.kind} {e.about} {e.note}") for e in every])
+        self._texts = _Pile([_plain(f"{e.kind} {e.about} {e.note} {e.more}") for e in every])
 
     def find(self, wanted: Sequence[str], most: int = MOST) -> list[Named]:
         """At most ``most`` things that hold all of these words, the best first.
@@ -46,51 +54,75 @@ class Names:
         A whole word is better than the beginning of one, that than a part of one; and any of
         them in a name better than in what is said beside it.
         """
-        if not wanted:
-            return []
-        rarest = min(wanted, key=lambda w: self._names.count(w) + self._texts.count(w))
-        found: dict[int, None] = {}
-        for at in self._each(rarest):
-            if at not in found and all(w in self._names[at] or w in self._texts[at] for w in wanted):
-                found[at] = None
-                if len(found) >= most:
-                    break
-        return [self.every[i] for i in sorted(found, key=lambda i: (self._worth(i, wanted), i))]
+        rarest = wanted[0]
+        if len(wanted) > 1:
+            rarest = min(wanted, key=lambda w: self._names.count(w) + self._texts.count(w))
+        enough = 2 * most if len(wanted) == 1 else MANY
+        held = self._holding(rarest, enough)
+        if len(held) >= enough:
+            held = self._best(rarest, wanted, most)
+        mine = list(held)
+        names, texts = self._names.texts, self._texts.texts
+        for w in wanted:
+            mine = [i for i in mine if w in names[i] or w in texts[i]]
+        worth = _Worth(wanted, names, texts)
+        return [self.every[i] for i in sorted(mine, key=lambda i: (worth.of(i), i))[:most]]
 
-    def _each(self, word: str) -> Iterator[int]:
+    def _holding(self, word: str, enough: int) -> dict[int, None]:
+        """What holds a word, until there is enough of it."""
+        found: dict[int, None] = {}
+        for pile in (self._names, self._texts):
+            for at in pile.find(word):
+                found[at] = None
+                if len(found) >= enough:
+                    return found
+        return found
+
+    def _best(self, word: str, wanted: Sequence[str], most: int) -> dict[int, None]:
+        """Of very many, those that hold one of the words in the best way."""
+        found: dict[int, None] = {}
         for pile in (self._names, self._texts):
             for pattern in (f" {word} ", f" {word}", word):
-                yield from pile.find(pattern)
+                for at in pile.find(pattern):
+                    if at not in found and self._holds(at, wanted):
+                        found[at] = None
+                        if len(found) >= most:
+                            return found
+        return found
 
-    def _worth(self, at: int, wanted: Sequence[str]) -> int:
-        return sum(self._worth_of(at, w) for w in wanted)
+    def _holds(self, at: int, wanted: Sequence[str]) -> bool:
+        return all(w in self._names.texts[at] or w in self._texts.texts[at] for w in wanted)
 
-    def _worth_of(self, at: int, word: str) -> int:
+
+class _Worth:
+    """How well a thing holds the words: the less the better."""
+
+    def __init__(self, wanted: Sequence[str], names: Sequence[str], texts: Sequence[str]) -> None:
+        self._patterns = [(f" {w} ", f" {w}", w) for w in wanted]
+        self._names, self._texts = names, texts
+
+    def of(self, at: int) -> int:
         name, text = self._names[at], self._texts[at]
-        ways = (
-            f" {word} " in name,
-            f" {word}" in name,
-            word in name,
-            f" {word} " in text,
-            f" {word}" in text,
-        )
-        return next((i for i, way in enumerate(ways) if way), len(ways))
+        worth = 0
+        for whole, start, part in self._patterns:
+            if part in name:
+                worth += 0 if whole in name else 1 if start in name else 2
+            else:
+                worth += 3 if whole in text else 4 if start in text else 5
+        return worth
 
 
 class _Pile:
     """Texts in one, each with a blank at either end."""
 
     def __init__(self, texts: Sequence[str]) -> None:
-        self._texts = [f" {t} " for t in texts]
-        self._all = "\n".join(self._texts)
+        self.texts = [f" {t} " for t in texts]
+        self._all = "\n".join(self.texts)
         self._starts: list[int] = []
         at = 0
-        for text in self._texts:
+        for text in self.texts:
             self._starts.append(at)
             at += len(text) + 1
-
-    def __getitem__(self, at: int) -> str:
-        return self._texts[at]
 
     def count(self, word: str) -> int:
         return self._all.count(word)
@@ -101,7 +133,7 @@ class _Pile:
         while at >= 0:
             which = bisect_right(self._starts, at) - 1
             yield which
-            after = self._starts[which] + len(self._texts[which])
+            after = self._starts[which] + len(self.texts[which])
             at = self._all.find(pattern, after)
 
 
@@ -128,11 +160,12 @@ def _enclosures(sources: Sources) -> Iterator[Named]:
     inside = sources.index("content", "enclosure")
     for id_, row in ledger.rows("enclosure"):
         where = words.place(ledger, id_)
-        who = ", ".join(_content(sources, r) for _, r in inside.get(id_, ()) if r["until"] is None)
-        said = f"no. {row['number']} at {where or 'no place'}, {row['stage']}{', ' if who else ''}{who}"
+        who = [_content(sources, r) for _, r in inside.get(id_, ()) if r["until"] is None]
+        rest = f", {len(who) - SOME} more" if len(who) > SOME else ""
+        said = ", ".join([f"no. {row['number']} at {where or 'no place'}", row["stage"], *who[:SOME]]) + rest
         yield Named(
             "box", row["code"], said, Link("enclosure", id_), id_, f"{row['number']} {where}",
-            f"{row['species']} {row['note']}".strip(),
+            f"{row['species']} {row['note']}".strip(), " ".join(who[SOME:]),
         )  # fmt: skip
 
 

@@ -188,7 +188,7 @@ def _columns(part: Part, width: int, instead: str = "") -> Line:
 
 def _row(part: Part, row: Row, at: bool, width: int) -> Line:
     cells = " ".join(
-        fit(clean(text, CELL), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
+        fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
     )
     return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.look))
 

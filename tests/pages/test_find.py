@@ -201,7 +201,7 @@ def test_the_archive_stops_when_nobody_wants_it_any_more(book: Path) -> None:
 word = st.text(st.sampled_from("ab1-"), min_size=1, max_size=3)
 text = st.lists(word, max_size=4).map(" ".join)
 index = st.lists(
-    st.builds(Named, st.just("k"), text, text, st.none(), st.none(), st.just(""), st.just("")), max_size=30
+    st.builds(Named, st.just("k"), text, text, *[st.none()] * 2, *[st.just("")] * 3), max_size=30
 )
 
 
