@@ -45,8 +45,8 @@ def labels(
     (stage=laying), a line. Several are added together; none means all enclosures in use.
     Where a word could mean two things, write code=, number=, place=, stage= or line= before it.
 
-    A scanner that types like a keyboard goes to the enclosure in one go: the QR code types
-    the walk's key for that, the code and Enter. Turn off any Enter the scanner adds itself.
+    A scanner that types like a keyboard goes to the enclosure in one go, from any mode of
+    the walk: the QR code types Tab, the code and Enter.
 
     MEASURES are columns x rows, width x height of a sticker, margins left,top to the first
     one and gaps across,down between them. Without a grid, A4 and Letter get lines to cut

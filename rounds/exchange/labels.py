@@ -13,6 +13,7 @@ from datetime import date
 from typing import NamedTuple
 
 from rounds.books.ledger import Ledger, Row
+from rounds.husbandry import scanning
 from rounds.husbandry.records import Enclosure
 from rounds.husbandry.spans import Span, text
 from rounds.problems import RoundsError
@@ -20,9 +21,6 @@ from rounds.shown import clean, day_words
 
 ENTER = "\r"
 """What a scanner that stands in for a keyboard types as the key Enter (a line feed is Ctrl+J on many)."""
-
-SEARCHED = ("scan", "go")
-"""Commands of the walk that lead to an enclosure; the first that has a key is used."""
 
 LONGEST_CODE = 40  # characters that going to an enclosure takes
 
@@ -47,19 +45,17 @@ class Label(NamedTuple):
 
 
 def payload(aims: str, commands: Mapping[str, str]) -> str:
-    """What the QR code of ``aims`` (a code or short number) types: the key, the name, Enter.
+    """What the QR code of ``aims`` (a code or short number) types: the scan key, the name, Enter.
 
-    ``commands`` is the layout in force, command by key. Raises RoundsError when no key that
-    a scanner can type leads to an enclosure.
+    ``commands`` is the layout in force, command by key. Raises RoundsError when it has no
+    key that begins a scan.
     """
-    for command in SEARCHED:
-        for key, given in commands.items():
-            if given == command and len(key) == 1 and key.isascii() and key.isprintable():
-                return f"{key}{aims}{ENTER}"
-    raise RoundsError(
-        "labels: no single character is a key for going to an enclosure, and a scanner types nothing else. "
-        "Give `go` one in config/keys."
-    )
+    begins = scanning.sign(commands)
+    if not begins or begins in aims:
+        raise RoundsError(
+            "labels: the key layout has no key that a scanner can begin with. Give `scan` one: `scan: [tab]`."
+        )
+    return f"{begins}{aims}{ENTER}"
 
 
 def aim(enclosure: Enclosure, codes: Iterable[str]) -> str:

@@ -17,18 +17,14 @@ MOST = 40
 """Characters of the longest code that a scan may hold."""
 
 
-def scan_text(commands: Mapping[str, str], code: str) -> str:
-    """What a label's code holds for an enclosure's ``code`` (or number): ``commands`` are the layout's, by key.
+def sign(commands: Mapping[str, str]) -> str:
+    """The character that begins a label's code: that of the key which gives ``scan``, "" without one.
 
-    The Enter after it belongs to the scanner, or is put behind it; the walk takes either, and
-    both. Raises ValueError for a code that a scan cannot hold: use the number then.
+    ``commands`` are a layout's, by key. After it comes an enclosure's code or number, and an
+    Enter, of the code's own or of the scanner's: the walk takes either, and both.
     """
-    key = next(k for k, c in commands.items() if c == "scan")
-    if not 0 < len(code) <= MOST or not all(can_be_scanned(c) for c in code):
-        raise ValueError(
-            f"`{code}` is too long or holds signs that a scan cannot: use the enclosure's number"
-        )
-    return ("\t" if key == "tab" else key) + code
+    key = next((k for k, c in commands.items() if c == "scan"), "")
+    return "\t" if key == "tab" else key
 
 
 def can_be_scanned(sign: str) -> bool:

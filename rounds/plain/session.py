@@ -102,7 +102,7 @@ class Session:
         if not line:
             self._press(typed.alone(walk))
             return
-        scanned = typed.scan(walk, line)
+        scanned = typed.scan(walk, text.rstrip())
         if scanned:
             self._press(scanned)
             return

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry import entry_steps
+from rounds.husbandry import entry_steps, scanning
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.keys_file import NAMED
 from rounds.husbandry.readings import Kind
@@ -69,8 +69,14 @@ def idle(walk: Walk) -> tuple[str, ...]:
 def scan(walk: Walk, line: str) -> tuple[str, ...]:
     """The keys of a scanned label, in any mode: what is begun is left with nothing done; () for any other line.
 
-    A label types the key for going somewhere, an enclosure's code or number, and Enter.
+    A label types the scan key, an enclosure's code or number, and Enter; the key for going
+    somewhere may stand for it. The machine itself says what a scan leads to, or that it leads nowhere.
     """
+    begins = scanning.sign(walk.commands)
+    if begins and line.startswith(begins):
+        key = next(k for k, c in walk.commands.items() if c == "scan")
+        return (key, *(ch for ch in line.removeprefix(begins).strip() if ch != " "), "enter")
+    line = line.strip()
     key, name = line[:1], line[1:].strip()
     if walk.commands.get(key) not in ("go", "scan") or not name:
         return ()

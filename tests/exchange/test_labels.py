@@ -33,20 +33,16 @@ def box(code: str, number: int = 7) -> Enclosure:
 # What a scanner types
 
 
-def test_the_code_goes_between_the_key_and_enter() -> None:
-    assert payload("TL-014", {"g": "go", "space": "next"}) == "gTL-014\r"
+def test_the_code_goes_between_the_scan_key_and_enter() -> None:
+    assert payload("TL-014", {"g": "go", "space": "next", "tab": "scan"}) == "\tTL-014\r"
+    assert payload("1", {"g": "go", "`": "scan"}) == "`1\r"
     assert ENTER == "\r", "the key Enter sends a carriage return; a line feed is another key to many scanners"
 
 
-def test_a_key_for_scanning_comes_before_the_key_for_going() -> None:
-    assert payload("1", {"g": "go", "`": "scan"}) == "`1\r"
-
-
-def test_a_key_that_no_scanner_can_type_is_passed_over() -> None:
-    assert payload("1", {"left": "scan", "ä": "scan", "g": "go"}) == "g1\r"
-    assert payload("1", {"home": "go", "j": "go"}) == "j1\r"
-    with pytest.raises(RoundsError, match=r"config/keys"):
-        payload("1", {"home": "go", "space": "next"})
+def test_without_a_key_that_begins_a_scan_no_label_is_made() -> None:
+    for commands in ({"g": "go"}, {"`": "scan"}):
+        with pytest.raises(RoundsError, match=r"Give `scan` one"):
+            payload("a`1", commands)
 
 
 @pytest.mark.parametrize("code", ["TL-014", "a", "B3_x", "x" * 40])

@@ -56,7 +56,7 @@ def walk_and_boxes(tmp_path: Path) -> tuple[Path, list[Enclosure]]:
 def scan(walk: Walk, typed: str) -> str:
     """The code of the enclosure the walk stands at, once a scanner has typed this in one go."""
     for sign in typed:
-        walk.press({"\r": "enter", " ": "space"}.get(sign, sign))
+        walk.press({"\r": "enter", "\t": "tab", " ": "space"}.get(sign, sign))
     assert walk.drain(10)
     return walk.label(walk.state.at)
 

@@ -10,7 +10,7 @@ from rounds.config import layers, read
 from rounds.husbandry.entry_state import COMMANDS
 from rounds.husbandry.keys_file import NAMED, Layout, chosen, layout, layouts
 from rounds.husbandry.readings import Kind, Vocabulary
-from rounds.husbandry.scanning import MOST, scan_text
+from rounds.husbandry.scanning import sign
 from rounds.problems import BadInput, RoundsError
 from rounds.settings import yamlfile
 from tests.husbandry.desk import PAD
@@ -160,10 +160,8 @@ def test_the_number_pads_layout_has_no_key_that_a_pad_has_not() -> None:
     assert {k: c for k, c in found.items() if k in PAD} == PAD, "what the tests of the machine go by"
 
 
-def test_a_label_holds_the_scan_key_and_a_code_that_a_scanner_can_type() -> None:
+def test_a_labels_code_begins_with_the_key_of_the_scan() -> None:
     for found in read(layers(None)[:1]).layouts.values():
-        assert scan_text(found.commands, "TL-001") == "\tTL-001"
-    assert scan_text({"%": "scan"}, "17") == "%17"
-    for code in ("", "TL 1", "Ä-1", "A\t1", "x" * (MOST + 1)):
-        with pytest.raises(ValueError, match="use the enclosure's number"):
-            scan_text({"tab": "scan"}, code)
+        assert sign(found.commands) == "\t"
+    assert sign({"g": "go", "%": "scan"}) == "%"
+    assert sign({"g": "go"}) == ""

@@ -307,6 +307,18 @@ def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     assert typing.walk.state.mode == "walk"
     assert not typing.walk.state.pages
     assert typing.walk.state.steps == steps, "a scan records nothing"
+    typing.type(*before)
+    steps = typing.walk.state.steps
+    typing.type("\ttl-012", "")
+    assert typing.walk.label(typing.walk.state.at) == "TL-012", "an Enter the scanner adds goes nowhere"
+    assert typing.walk.state.steps == steps
+
+
+def test_a_label_of_no_enclosure_is_told_in_any_mode(typing: Typing) -> None:
+    for before in ((), ("note",), ("record",)):
+        typing.type(*before, "\tTL-999")
+        assert any("no enclosure 'TL-999'" in line for line in typing.last)
+        assert typing.walk.state.mode == "walk"
 
 
 def test_a_scan_of_no_enclosure_records_nothing(typing: Typing) -> None:
