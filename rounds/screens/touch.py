@@ -13,11 +13,12 @@ from typing import NamedTuple
 
 from rich.cells import cell_len
 
-from rounds.screens.legend import ARROWS
+from rounds.screens.legend import ARROWS, answers
 from rounds.screens.lines import Line
 from rounds.screens.touch_rows import row_at
 from rounds.walk import Walk
 
+WHOLE = 10_000  # cells: a line that is not broken
 SIGNED = {sign: name for name, sign in ARROWS.items()}
 NAMED = frozenset(
     ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")
@@ -71,8 +72,10 @@ def keys_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str]:
 
 
 def _means(walk: Walk, key: str) -> bool:
-    """Whether it is a key at all: the signs that a legend explains look like keys too."""
-    return len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.commands
+    """Whether it is a key at all: the signs that a page's legend explains look like keys too."""
+    if len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.commands:
+        return True
+    return any(key == s.key for line in answers(walk, WHOLE) for s in keys_of(line))
 
 
 def _tokens(text: str) -> list[tuple[int, str]]:

@@ -15,7 +15,7 @@ from rich.cells import cell_len
 from rounds.husbandry import entry_steps
 from rounds.screens import legend
 from rounds.screens.lines import BLANK, Line, cut, fit
-from rounds.screens.touch import keys_of
+from rounds.screens.touch import WHOLE, keys_of
 from rounds.walk import Walk
 
 DIGITS = "1234567890"
@@ -123,7 +123,7 @@ def _middle(word: str, width: int) -> str:
 
 def _offers(walk: Walk) -> list[tuple[str, str]]:
     """The keys that answer what is asked, with their words, as the answers line gives them."""
-    return [(k.key, k.word) for line in legend.answers(walk, 10_000) for k in keys_of(line)]
+    return [(k.key, k.word) for line in legend.answers(walk, WHOLE) for k in keys_of(line)]
 
 
 Slot = tuple[str, str] | None
