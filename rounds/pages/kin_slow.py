@@ -31,7 +31,7 @@ class Amount(NamedTuple):
         if self.high - self.low < 5e-5:
             said = f"{self.low:.4f}"
         else:
-            said = f"{self.low:.4f} to {self.high:.4f} (parents not recorded: unrelated, or sibs of the line's founders)"
+            said = f"{self.low:.4f} to {self.high:.4f} (ancestors not recorded: unrelated, or sibs of their line's founders)"
         return said if self.exact else f"{said}; {MANY_SIRES}"
 
 

@@ -33,7 +33,8 @@ class Living(NamedTuple):
         )
 
     def __str__(self) -> str:
-        said = [f"{self.males}.{self.females}.{self.unsexed}"]
+        numbered = f"{self.males}.{self.females}.{self.unsexed}"
+        said = [] if numbered == "0.0.0" and self.grouped != Total(0, 0) else [numbered]
         if self.grouped != Total(0, 0):
             said.append(f"{kin.total(self.grouped)} in groups")
         if self.missing:

@@ -356,3 +356,12 @@ def test_who_can_breed_and_what_keeps_the_others_from_it():
     }
     assert rows["UMBER 1 m"] == "can breed now, as far as is recorded"
     assert "laying" in rows["UMBER 4 f"]
+
+
+def test_a_line_in_groups_alone_is_not_counted_as_none():
+    ledger = house()
+    rows = {r[0]: r[2] for r in part(OnBooks(ledger).page("lines"), "living lines")}
+    assert rows["BRAMBLE"] == "10 in groups"
+    assert rows["UMBER"] == "1.2.1 + at least 10 in groups"
+    assert rows["KESTREL"] == "1.1.0"
+    assert rows["LOCH"] == "at least 21 in groups"
