@@ -42,6 +42,14 @@ def test_codes_animals_rules_and_acts_are_offered(demo_book: Path) -> None:
     assert {"labels", "load", "lot"} <= set(offered(demo_book, "l"))
 
 
+def test_plans_are_offered_to_the_acts_that_end_them(demo_book: Path, tmp_path: Path) -> None:
+    path = Path(shutil.copy(demo_book, tmp_path / "planned.sqlite"))
+    with open_book(path) as book:
+        book.run("INSERT INTO plan (name, female, male) SELECT 'PLAN-07', max(id), min(id) FROM animal")
+    assert offered(path, "record", "plan-drop", "") == ["PLAN-07"]
+    assert "in=" in offered(path, "record", "plan-made", "PLAN-07", "")
+
+
 def codes_of(book: Path) -> set[str]:
     with open_book(book, readonly=True) as opened:
         return {e.code for e in read.enclosures(opened)}

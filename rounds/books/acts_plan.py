@@ -32,7 +32,8 @@ KEPT_APART = (("species", "species"), ("subspecies", "subspecies"), ("locality",
     Field("until", "day", "last day on which to make it, if there is one"),
     Field("because", "text", "why these two"),
     Field("name", "text", "what the plan is called (PLAN-01 and so on unless given)", label=True),
-    on="animal", about="A pairing is chosen; nobody moves until it is made at the rack.", stages=("holding",),
+    on="animal", about="A pairing is chosen; nobody moves until it is made at the rack.",
+    stages=("holding", "pairing", "laying", "colony", "resting"),
 )  # fmt: skip
 def plan_pair(draft: Draft, given: Given) -> None:
     ledger, one, other = draft.ledger, given.subject, given["with"]
@@ -127,7 +128,7 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[Doubt]:
     Field("paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY),
     ON, Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True), NOTE,
     on="plan", about="The two animals of a plan were put together, as it was planned.",
-    stages=("holding", "pairing", "laying", "prepared", "empty"),
+    stages=OPEN_TO,
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )  # fmt: skip
 def plan_made(draft: Draft, given: Given) -> None:
@@ -162,7 +163,8 @@ def _early(ledger: Ledger, row: Row, given: Given, where: dict[int, int]) -> lis
 @act(
     DROP, "plan given up",
     Field("because", "text", "why", True),
-    on="plan", about="A planned pairing is not going to be made.", stages=("holding", "pairing", "laying"),
+    on="plan", about="A planned pairing is not going to be made.",
+    stages=(*OPEN_TO, "resting", "quarantine"),
 )  # fmt: skip
 def plan_drop(draft: Draft, given: Given) -> None:
     _open(draft.ledger, given.subject)

@@ -114,4 +114,4 @@ def act_words(ctx: click.Context, param: click.Parameter, incomplete: str) -> li
     return [*named(*tables)(ctx, param, incomplete), *_fitting(fields, incomplete)]
 
 
-_TABLES = ("enclosure", "animal", "pairing", "brood", "lot", "line", "batch")
+_TABLES = ("enclosure", "animal", "pairing", "plan", "trial", "brood", "lot", "line", "batch")

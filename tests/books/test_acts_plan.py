@@ -421,3 +421,11 @@ def test_control_near_books_without_the_plans_are_found_out(monkeypatch: pytest.
 def test_every_stage_the_act_names_is_a_stage() -> None:
     for name in ("plan-pair", "plan-made", "plan-drop", "promised", "promise-over", "line-from"):
         assert set(acts.known(name).stages) <= set(STAGES)
+
+
+def test_what_is_planned_comes_first_at_every_stage_it_can_be_made_in(books: Ledger) -> None:
+    """One digit reaches it: no stage may push it behind the other acts."""
+    after = planned(books)
+    for stage in acts.known("plan-made").stages:
+        at = set_(after, "enclosure", "T-02", stage=stage)
+        assert offers(at, ref(at, "enclosure", "T-02"))[0].act == "plan-made", stage
