@@ -8,21 +8,18 @@ keys: all it does can be typed.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 from rich.cells import cell_len
 
 from rounds.screens.legend import ARROWS, answers
 from rounds.screens.lines import Line
-from rounds.screens.touch_rows import row_at
+from rounds.screens.touch_rows import NAMED, row_at
 from rounds.walk import Walk
 
 WHOLE = 10_000  # cells: a line that is not broken
 SIGNED = {sign: name for name, sign in ARROWS.items()}
-NAMED = frozenset(
-    ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")
-)
 
 
 class Spot(NamedTuple):
@@ -34,10 +31,10 @@ class Spot(NamedTuple):
     word: str = ""
 
 
-def keys_of(line: Line) -> list[Spot]:
+def keys_of(line: Line, commands: Container[str] = ()) -> list[Spot]:
     """What a line shows as keys, each with its word, from left to right.
 
-    A run of several keys (the help page's ``space enter``) is a spot for each; what is
+    ``commands`` are those of the layout: its menu's entries are keys of two signs and more. A run of several keys (the help page's ``space enter``) is a spot for each; what is
     painted like a key and is none (``DUE``) is left out.
     """
     out: list[Spot] = []
@@ -46,7 +43,7 @@ def keys_of(line: Line) -> list[Spot]:
         end = x + cell_len(text)
         if look == "key":
             tokens = _tokens(text)
-            keys = [_key(token) for _, token in tokens]
+            keys = [_key(token, commands) for _, token in tokens]
             if len(keys) == 1 and keys[0]:
                 after = line[i + 1] if i + 1 < len(line) and line[i + 1][1] == "" else ("", "")
                 out.append(Spot(x, end + cell_len(after[0]), keys[0], after[0].strip()))
@@ -67,7 +64,7 @@ def keys_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str]:
         moves = row_at(walk, lines, x, y)
         if moves is not None:
             return moves
-    spot = next((s for s in keys_of(lines[y]) if s.x <= x < s.end), None)
+    spot = next((s for s in keys_of(lines[y], walk.commands) if s.x <= x < s.end), None)
     return [spot.key] if spot is not None and _means(walk, spot.key) else []
 
 
@@ -89,8 +86,8 @@ def _tokens(text: str) -> list[tuple[int, str]]:
     return out
 
 
-def _key(token: str) -> str:
+def _key(token: str, commands: Container[str]) -> str:
     """The key a word stands for ("" when it is none)."""
-    if token in NAMED or len(token) == 1:
+    if token in NAMED or len(token) == 1 or token in commands:
         return SIGNED.get(token, token)
     return ""

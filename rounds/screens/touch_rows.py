@@ -16,6 +16,10 @@ from rounds.screens.lines import Line, fit
 from rounds.shown import clean
 from rounds.walk import Walk
 
+NAMED = frozenset(
+    ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")
+)
+
 
 def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
     """The keys for a tap on a row (none for one that nothing follows from); None off all rows."""
@@ -60,7 +64,7 @@ def _on_summary(walk: Walk, lines: Sequence[Line], y: int) -> list[str] | None:
     if at is None or not _begins(lines[top]):
         return None
     rows = sum(1 for line in lines[min(at, top) : max(at, top)] if _begins(line))
-    return _moves(walk, rows if top > at else -rows) or [entry_steps.key_for(walk, "next")]
+    return _to(walk, rows if top > at else -rows)
 
 
 def _begins(line: Line) -> bool:
@@ -83,7 +87,7 @@ def _on_page(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | N
     if at is None or not _is_row(lines[y]):
         return None
     rows = sum(1 for line in lines[min(at, y) : max(at, y)] if _is_row(line))
-    return _moves(walk, rows if y > at else -rows) or [_opens(walk)]
+    return _to(walk, rows if y > at else -rows)
 
 
 def _is_row(line: Line) -> bool:
@@ -103,17 +107,17 @@ def _on_rack(walk: Walk, page: Page, lines: Sequence[Line], x: int, y: int) -> l
     top = at + (shelf - here.shelf) * grid.height
     if not 0 <= shelf < len(page.shelves) or not 0 <= place < len(page.shelves[shelf].tiles):
         return None
-    if lines[top][0] != (fit(clean(page.shelves[shelf].name, 8), grid.label), "strong"):
+    if top < 0 or lines[top][0] != (fit(clean(page.shelves[shelf].name, 8), grid.label), "strong"):
         return None
     # Up and down keep the place where the shelf has it, and leave out shelves without a slot.
     keys: list[str] = []
     stands, step = here.at, 1 if shelf > here.shelf else -1
     for passed in range(here.shelf + step, shelf + step, step) if shelf != here.shelf else ():
         if page.shelves[passed].tiles:
-            keys += _moves(walk, step)
+            keys += _moves(walk, step) or ()
             stands = min(stands, len(page.shelves[passed].tiles) - 1)
     keys += ["right" if place > stands else "left"] * abs(place - stands)
-    return keys or [_opens(walk)]
+    return keys or _to(walk, 0)
 
 
 def _cursor_cell(line: Line) -> int | None:
@@ -131,17 +135,21 @@ def _cursor_line(lines: Sequence[Line]) -> int | None:
     return next((i for i, line in enumerate(lines) if line[0][1] == "cursor" and line[0][0][:1] == ">"), None)
 
 
-def _moves(walk: Walk, rows: int) -> list[str]:
-    return [_key(walk, "reading_down" if rows > 0 else "reading_up")] * abs(rows)
+def _moves(walk: Walk, rows: int) -> list[str] | None:
+    """So many rows down (up when negative); None where no key leads there."""
+    key = _key(walk, "reading_down" if rows > 0 else "reading_up") if rows else ""
+    return [key] * abs(rows) if key or not rows else None
 
 
-def _opens(walk: Walk) -> str:
-    return _key(walk, "next")
+def _to(walk: Walk, rows: int) -> list[str] | None:
+    """The keys to a row that many below the cursor; at the cursor, what opens it."""
+    key = _key(walk, "next")
+    return _moves(walk, rows) if rows else ([key] if key else None)
 
 
 def _key(walk: Walk, command: str) -> str:
-    """A key of a command; one with a name where it has one, since letters may be text here."""
+    """A key of a command; where letters are text only one with a name, "" when it has none."""
     mine = [k for k, c in walk.commands.items() if c == command]
-    typed = walk.state.pages and walk.page(walk.state.pages[-1]).typed
-    named = [k for k in mine if len(k) > 1 and not (typed and k == "space")]
-    return next(iter(named or mine), entry_steps.key_for(walk, command))
+    if walk.state.pages and walk.page(walk.state.pages[-1]).typed:
+        mine = [k for k in mine if k in NAMED and k != "space"]
+    return next(iter(mine), "")

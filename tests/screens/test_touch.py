@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from rounds.screens import legend, rack_lines, touch, touch_lines
+from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
 from rounds.walk import Walk
@@ -278,6 +280,40 @@ def test_large_keys_look_as_they_did(
     name = f"touch-{place.replace(' ', '-')}-{size[0]}x{size[1]}.txt"
     found = "".join(f"{line.rstrip()}\n" for line in house.text(lines))
     seen.compare(name, found, bool(request.config.getoption("--update")))
+
+
+# Another layout
+
+
+def test_with_few_keys_what_the_menu_numbers_is_tapped_too(book: Path) -> None:
+    """Where a command has no key of its own, a tap presses the menu's key and its number."""
+    config = house.shipped().with_keys("numbers")
+
+    async def run() -> None:
+        app = WalkApp(walk, touch=True)
+        async with app.run_test(size=(113, 33)) as pilot:
+
+            def large(command: str) -> tuple[int, int]:
+                keys = touch_lines.block(walk, 113, 33).keys
+                k = next(k for k in keys if walk.commands.get(k.key) == command)
+                return k.x + 2, k.y + 1
+
+            await pilot.click(offset=large("reading_down"))
+            await pilot.click(offset=large("reading_down"))
+            assert walk.state.cursor == 2
+            y = next(i for i, line in enumerate(house.screen(walk, 113, 33)) if "jelly gone" in line)
+            await pilot.click(offset=(6, y))
+            assert walk.state.cursor == 0
+            await pilot.click(offset=large("help"))
+            assert walk.state.mode == "help"
+            await pilot.click(offset=large("help"))
+            await pilot.click(offset=large("summary"))
+            assert walk.over
+            app.exit()
+
+    with house.walking(book, config) as walk:
+        assert walk.commands.get("?") is None
+        asyncio.run(run())
 
 
 # Hostile texts
