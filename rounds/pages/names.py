@@ -1,12 +1,11 @@
 """Everything in the books that has a name, and the best matches for a few words, in any order.
 
-One long text holds all names, one all that is said beside them: searching those is the work of
-the language's own substring search, which ten thousand animals do not slow down noticeably.
+The words of all names, and those of all that is said beside them, each know who holds them:
+ten thousand animals have a few thousand different words, and those are gone through.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
@@ -16,8 +15,8 @@ from rounds.husbandry.pages import Link
 from rounds.pages import words
 from rounds.pages.sources import Sources
 
-MANY = 3000
-"""Things with the rarest of several words that are all looked at; of more, the best ones."""
+REMEMBERED = 120
+"""Words whose holders are remembered: what was typed before the last letter is looked for again."""
 SOME = 4
 """Animals of one box that are named in a line."""
 MOST = 200
@@ -45,96 +44,58 @@ class Names:
 
     def __init__(self, every: Sequence[Named]) -> None:
         self.every = every
-        self._names = _Pile([_plain(f"{e.name} {e.keys}") for e in every])
-        self._texts = _Pile([_plain(f"{e.kind} {e.about} {e.note} {e.more}") for e in every])
+        self._names = _Words([_plain(f"{e.name} {e.keys}") for e in every])
+        self._texts = _Words([_plain(f"{e.kind} {e.about} {e.note} {e.more}") for e in every])
+        self._known: dict[tuple[str, int], set[int]] = {}
 
     def find(self, wanted: Sequence[str], most: int = MOST) -> list[Named]:
         """At most ``most`` things that hold all of these words, the best first.
 
         A whole word is better than the beginning of one, that than a part of one; and any of
-        them in a name better than in what is said beside it.
+        them in a name better than in what is said beside it. A thing is as good as the worst
+        of its words.
         """
-        rarest = wanted[0]
-        if len(wanted) > 1:
-            rarest = min(wanted, key=lambda w: self._names.count(w) + self._texts.count(w))
-        enough = 2 * most if len(wanted) == 1 else MANY
-        held = self._holding(rarest, enough)
-        if len(held) >= enough:
-            held = self._best(rarest, wanted, most)
-        mine = list(held)
-        names, texts = self._names.texts, self._texts.texts
-        for w in wanted:
-            mine = [i for i in mine if w in names[i] or w in texts[i]]
-        worth = _Worth(wanted, names, texts)
-        return [self.every[i] for i in sorted(mine, key=lambda i: (worth.of(i), i))[:most]]
-
-    def _holding(self, word: str, enough: int) -> dict[int, None]:
-        """What holds a word, until there is enough of it."""
         found: dict[int, None] = {}
-        for pile in (self._names, self._texts):
-            for at in pile.find(word):
-                found[at] = None
-                if len(found) >= enough:
-                    return found
-        return found
+        if not wanted:
+            return []
+        for ways in range(1, 7):
+            held = set.intersection(*(self._within(w, ways) for w in wanted))
+            found |= dict.fromkeys(sorted(held.difference(found)))
+            if len(found) >= most:
+                break
+        return [self.every[i] for i in list(found)[:most]]
 
-    def _best(self, word: str, wanted: Sequence[str], most: int) -> dict[int, None]:
-        """Of very many, those that hold one of the words in the best way."""
-        found: dict[int, None] = {}
-        for pile in (self._names, self._texts):
-            for pattern in (f" {word} ", f" {word}", word):
-                for at in pile.find(pattern):
-                    if at not in found and self._holds(at, wanted):
-                        found[at] = None
-                        if len(found) >= most:
-                            return found
-        return found
-
-    def _holds(self, at: int, wanted: Sequence[str]) -> bool:
-        return all(w in self._names.texts[at] or w in self._texts.texts[at] for w in wanted)
-
-
-class _Worth:
-    """How well a thing holds the words: the less the better."""
-
-    def __init__(self, wanted: Sequence[str], names: Sequence[str], texts: Sequence[str]) -> None:
-        self._patterns = [(f" {w} ", f" {w}", w) for w in wanted]
-        self._names, self._texts = names, texts
-
-    def of(self, at: int) -> int:
-        name, text = self._names[at], self._texts[at]
-        worth = 0
-        for whole, start, part in self._patterns:
-            if part in name:
-                worth += 0 if whole in name else 1 if start in name else 2
-            else:
-                worth += 3 if whole in text else 4 if start in text else 5
-        return worth
+    def _within(self, word: str, ways: int) -> set[int]:
+        """What holds the word in one of the best so many ways; the last words asked for are remembered."""
+        if not ways:
+            return set()
+        known = self._known.get((word, ways))
+        if known is None:
+            words, way = (self._names, ways) if ways <= 3 else (self._texts, ways - 3)
+            mine = (words.whole, words.beginning, words.part)[way - 1](word)
+            if len(self._known) >= REMEMBERED:
+                self._known.clear()
+            known = self._known[word, ways] = self._within(word, ways - 1) | mine
+        return known
 
 
-class _Pile:
-    """Texts in one, each with a blank at either end."""
+class _Words:
+    """Which texts hold a word, by the words of all of them: those are few, however many texts there are."""
 
     def __init__(self, texts: Sequence[str]) -> None:
-        self.texts = [f" {t} " for t in texts]
-        self._all = "\n".join(self.texts)
-        self._starts: list[int] = []
-        at = 0
-        for text in self.texts:
-            self._starts.append(at)
-            at += len(text) + 1
+        self._holding: dict[str, list[int]] = {}
+        for i, text in enumerate(texts):
+            for word in set(text.split()):
+                self._holding.setdefault(word, []).append(i)
 
-    def count(self, word: str) -> int:
-        return self._all.count(word)
+    def whole(self, word: str) -> set[int]:
+        return set(self._holding.get(word, ()))
 
-    def find(self, pattern: str) -> Iterator[int]:
-        """Which texts hold the pattern, one after another."""
-        at = self._all.find(pattern)
-        while at >= 0:
-            which = bisect_right(self._starts, at) - 1
-            yield which
-            after = self._starts[which] + len(self.texts[which])
-            at = self._all.find(pattern, after)
+    def beginning(self, word: str) -> set[int]:
+        return set().union(*(some for w, some in self._holding.items() if w.startswith(word)))
+
+    def part(self, word: str) -> set[int]:
+        return set().union(*(some for w, some in self._holding.items() if word in w))
 
 
 def wanted(query: str) -> list[str]:
