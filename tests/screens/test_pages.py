@@ -1,0 +1,206 @@
+"""Pages as a keeper sees them: hostile names at every size, pictures at two, nothing by colour alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from rich.cells import cell_len
+
+from rounds.config import Config
+from rounds.exchange.load import load_folder
+from rounds.husbandry.pages import TOPICS, Link, Open, Row
+from rounds.husbandry.records import House
+from rounds.pages.kinds import KINDS
+from rounds.screens.app import WalkApp
+from rounds.screens.board import Board
+from rounds.store.book import create
+from rounds.walk import Walk
+from tests.exchange.folders import csv_text, write
+from tests.pages.conftest import ready
+from tests.screens import hostile, house, seen
+from tests.screens.page_places import KIN
+from tests.screens.test_screens import piloted, shown, update  # noqa: F401  # a fixture
+from tests.screens.test_sweep import steering
+
+ODD = ((79, 23), (40, 10), (20, 6), (3, 2), (1, 1), (200, 60))
+MANY = 400
+"""Pages that are looked at in one book at the most."""
+
+
+def tables() -> dict[str, bytes]:
+    """The hostile house with pairings, broods, arrivals and batches, named and noted as badly as the rest."""
+    names, t = list(hostile.TEXTS), hostile.TEXTS
+    line = {n: hostile.short(n).replace("/", chr(0x2044)) for n in names}
+    who = {n: f"{line[n]}/{hostile.short(n)}" for n in names}
+    other = {n: f"{who[n]}2" for n in names}
+    kin = {
+        "pairings": (["pairing", "female", "enclosure", "since", "doubt", "note"], [[hostile.short(n), who[n], hostile.short(n), "2026-02-01", t[n], t[n]] for n in names]),
+        "pairing_males": (["pairing", "male", "since"], [[hostile.short(n), other[n], "2026-02-01"] for n in names]),
+        "matings": (["pairing", "seen", "male"], [[hostile.short(n), "2026-02-03", other[n]] for n in names]),
+        "broods": (["brood", "line", "pairing", "found", "instar", "unsexed", "doubt", "note"], [[hostile.short(n), line[n], hostile.short(n), "2026-02-20", "L1", "4", t[n], t[n]] for n in names]),
+        "lots": (["lot", "species", "arrived", "from_whom", "papers", "origin", "note"], [[hostile.short(n), t[n], "2026-01-01", t[n], t[n], t[n], t[n]] for n in names]),
+        "batches": (["batch", "made", "recipe", "note"], [[hostile.short(n), "2026-01-01", t[n], t[n]] for n in names]),
+        "batch_uses": (["batch", "enclosure", "given"], [[hostile.short(n), hostile.short(n), "2026-01-02"] for n in names]),
+        "loans": (["animal", "way", "owner", "since", "terms"], [[who[n], "in", t[n], "2026-01-02", t[n]] for n in names]),
+    }  # fmt: skip
+    more = {n: csv_text(head, body).encode("utf-8", "surrogatepass") for n, (head, body) in kin.items()}
+    return {**hostile.tables(), **more}
+
+
+@pytest.fixture(scope="module")
+def config(tmp_path_factory: pytest.TempPathFactory) -> Config:
+    return hostile.config(tmp_path_factory.mktemp("hostile") / "config")
+
+
+@pytest.fixture(scope="module")
+def poisoned(tmp_path_factory: pytest.TempPathFactory, config: Config) -> Path:
+    from rounds.daily import judge_newest
+    from rounds.store.ids import Ids
+    from rounds.store.write import apply
+
+    folder = tmp_path_factory.mktemp("hostile-pages")
+    path = folder / "hostile.sqlite"
+    with create(path, House("", "UTC")) as made:
+        load_folder(write(folder / "tables", tables()), made, config.vocabulary)
+        entries = judge_newest(made, config, Ids().new)
+        with made.writing():
+            apply(made, entries)
+    return path
+
+
+def crawled(walk: Walk) -> list[Link]:
+    """Every page that rows lead to, from those that digits open."""
+    found = {t.link: None for t in TOPICS}
+    todo = list(found)
+    while todo and len(found) < MANY:
+        link = todo.pop()
+        page = walk.page(Open(link))
+        links = [row.link for i in range(page.size()) if (row := page.at(i)) is not None]
+        for more in links:
+            if more is not None and more.kind != "stop" and more not in found:
+                found[more] = None
+                todo.append(more)
+    return list(found)
+
+
+def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tmp_path: Path) -> None:
+    with house.walking(house.copied(poisoned, tmp_path), config) as walk:
+        ready(walk)
+        walk.press("right")
+        kinds = set()
+        for link in crawled(walk):
+            kinds.add(link.kind)
+            size = walk.page(Open(link)).size()
+            for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
+                walk.state = walk.state._replace(pages=(Open(link, cursor),))
+                for mode in ("walk", "help"):
+                    walk.state = walk.state._replace(mode=mode)
+                    for width, height in (*house.SIZES, *ODD):
+                        held(walk, width, height, link)
+            walk.state = walk.state._replace(mode="walk")
+        assert walk.lookup.behind.wait(60)
+        walk.take_found()
+        for link in (Link("corrections"), Link("due"), Link("rack")):
+            walk.state = walk.state._replace(pages=(Open(link),))
+            held(walk, 80, 24, link)
+        assert kinds >= {
+            "animal",
+            "brood",
+            "enclosure",
+            "line",
+            "lot",
+            "pairing",
+            *(t.link.kind for t in TOPICS),
+        }
+        assert kinds <= set(KINDS)
+
+
+def held(walk: Walk, width: int, height: int, link: Link) -> None:
+    lines = house.screen(walk, width, height)
+    assert len(lines) == height
+    for line in lines:
+        assert cell_len(line) == width, (link, line)
+        assert sum(map(cell_len, line)) == width, "no sign changes its neighbour's width"
+        assert not steering(line), (link, line)
+
+
+@pytest.mark.parametrize("name", hostile.TEXTS)
+def test_hostile_words_can_be_looked_for(poisoned: Path, config: Config, tmp_path: Path, name: str) -> None:
+    """What is typed is text and nothing else, and finds what holds it."""
+    with house.walking(house.copied(poisoned, tmp_path), config) as walk:
+        walk.press("/")
+        typed = "".join(c for c in hostile.TEXTS[name] if c.isprintable())[:20]
+        for letter in typed:
+            walk.press("space" if letter == " " else letter)
+            held(walk, 80, 24, Link("find"))
+        assert walk.lookup.behind.wait(60)
+        walk.take_found()
+        for size in house.SIZES:
+            held(walk, *size, Link("find"))
+
+
+# Pictures
+
+PICTURES = {
+    "enclosure": (14, ("right",)), "enclosure further down": (14, ("right", *["down"] * 7)), "rack": (14, ("right", "1")),
+    "rack's help": (14, ("right", "1", "?")), "due": (14, ("right", "2", "down")), "actions": (14, ("right", "3")),
+    "find": (14, ("/",)), "found a pair": (14, ("/", *"umber/13 umber/14")), "found a note": (14, ("/", *"water corner")),
+    "find's help": (14, ("/", "?")), "corrections": (14, ("2", "up", "3", "u", "right", "9")),
+}  # fmt: skip
+
+
+KIN_PICTURES = {f"kin {name}": (14, keys) for name, (_, keys) in KIN.items()}
+SMALL = ("enclosure", "rack", "found a pair", "due")
+SHOWN = [(n, s) for n in {**PICTURES, **KIN_PICTURES} for s in house.SIZES if s != (40, 10) or n in SMALL]
+
+
+@pytest.mark.parametrize(("name", "size"), SHOWN, ids=str)
+def test_a_page_looks_as_it_did(book: Path, update: bool, name: str, size: tuple[int, int]) -> None:  # noqa: F811
+    number, keys = {**PICTURES, **KIN_PICTURES}[name]
+    with house.walking(book) as walk:
+
+        def look(app: WalkApp) -> str:
+            board = app.screen.query_one(Board)
+            for _ in range(4):  # what is found may lead to more
+                if "lookup" in walk.__dict__:
+                    assert walk.lookup.behind.wait(60)
+                    walk.take_found()
+                board.repaint()
+            return shown(app)
+
+        text = piloted(walk, size, ("g", *str(number), "enter", *keys), look)
+    seen.compare(f"page-{name.replace(' ', '-')}-{size[0]}x{size[1]}.txt", text, update)
+
+
+# Readable without colour
+
+
+def test_the_row_at_the_cursor_can_be_read_in_full(book: Path) -> None:
+    """At 80 columns every word of the cursor's row is on the screen, whatever its columns cut."""
+    with house.walking(book) as walk:
+        ready(walk)
+        for kind in ("2", "3"):
+            walk.state = walk.state._replace(pages=())
+            house.press(walk, "right", kind)
+            page = walk.page(walk.state.pages[-1])
+            for at in range(page.size()):
+                row = page.at(at)
+                assert isinstance(row, Row)
+                text = " ".join("\n".join(house.screen(walk, 80, 24)).split())
+                for cell in row.cells:
+                    shown_ = " ".join(cell.split())
+                    assert shown_ in text or len(shown_) > 400, (at, shown_)
+                house.press(walk, "down")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_facts_and_heads_never_push_the_list_away(book: Path, size: tuple[int, int]) -> None:
+    with house.walking(book) as walk:
+        ready(walk)
+        for link in crawled(walk):
+            walk.state = walk.state._replace(pages=(Open(link),))
+            page = walk.page(Open(link))
+            if page.size() and not page.shelves:
+                lines = house.screen(walk, *size)
+                assert any(line.startswith("> ") for line in lines[: size[1] - 4]), link
