@@ -208,18 +208,19 @@ def presets(from_layers: Sequence[Layer]) -> Presets:
     return Presets(_collected(from_layers)[0])
 
 
-def in_force(config: str | None, book: Path) -> Config:
+def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
     """The config for a walk on ``book``: never fails because a keeper's file is bad.
 
     Falls back to the copy kept beside the book, then to the shipped files alone; raises
     BadInput only when the shipped files themselves are bad. Files that were found good
-    before, to the byte, are only parsed as far as every walk needs them.
+    before, to the byte, are only parsed as far as every walk needs them. With ``places`` they
+    are read again all the same, so that every rule knows its file and line.
     """
     try:
         from_layers = layers(config)
         found, fingerprint = _collected(from_layers)
         known = _is_kept(book, fingerprint)
-        if known:
+        if known and not places:
             found = _remembering(found, book)
         good = _config(found, fingerprint, whole=not known, fall_back=lambda bad: _fallback(bad, book))
     except BadInput as e:

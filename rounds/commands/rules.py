@@ -113,7 +113,7 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
     from rounds.store import read
     from rounds.store.book import open_book
 
-    config = in_force(given.config, given.book)
+    config = in_force(given.config, given.book, places=True)
     unknown = [r for r in only if all(k.id != r for k in config.rules)]
     if unknown:
         raise BadInput(
@@ -177,7 +177,7 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     from rounds.store import read
     from rounds.store.book import open_book
 
-    config = in_force(given.config, given.book)
+    config = in_force(given.config, given.book, places=True)
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         to = typed(last, "--to") if last else given.today or _today(house.zone, house.day_starts)
