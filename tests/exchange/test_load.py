@@ -443,9 +443,14 @@ def test_folders_from_before_there_were_plans_load_as_they_are(tmp_path: Path, b
 
 def test_boxes_without_a_short_number_get_the_lowest_free_ones(tmp_path: Path, book: Book) -> None:
     house = "name,zone\nA house,Europe/Berlin\n"
-    loaded(tmp_path / "one", {"house": house, "enclosures": "code,stage\nT-09,holding\nT-08,empty\n"}, book)
+    places = "bay,shelf,slot\nA,1,1\n"
+    loaded(
+        tmp_path / "one",
+        {"house": house, "places": places, "enclosures": "code,stage\nT-09,holding\nT-08,empty\n"},
+        book,
+    )
     assert {e["number"] for e in held(book.db).tables["enclosure"].values()} == {1, 2}
     more = "code,number,stage\nT-09,,holding\nT-01,3,empty\nT-02,,empty\nT-08,2,empty\n"
-    loaded(tmp_path / "two", {"house": house, "enclosures": more}, book)
+    loaded(tmp_path / "two", {"house": house, "places": places, "enclosures": more}, book)
     have = {code: e["number"] for code, e in held(book.db).tables["enclosure"].items()}
     assert have == {"T-09": 1, "T-08": 2, "T-01": 3, "T-02": 4}
