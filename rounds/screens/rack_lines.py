@@ -133,7 +133,7 @@ def _shade(tile: Tile) -> list[Run]:
 
 
 def _legend(width: int) -> list[Line]:
-    pieces: list[Line] = [((f" {sign}", "key"), (f" {what} ", "faint")) for sign, what in LEGEND]
+    pieces: list[Line] = [((f" {sign}", "strong"), (f" {what} ", "faint")) for sign, what in LEGEND]
     return flow(pieces, width)[:2]
 
 

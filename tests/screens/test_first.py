@@ -1,0 +1,86 @@
+"""The very first time: an empty book says what to do, and after the first key of all that it can be taken back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from rounds.cli import run
+from rounds.husbandry.pages import TOPICS, Topic
+from rounds.walk import Walk
+from tests.exchange.folders import HOUSE, write
+from tests.screens import house
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Path:
+    path = tmp_path / "empty.sqlite"
+    assert run(["new", str(path), "--zone", "Europe/Berlin"]) == 0
+    return path
+
+
+@pytest.fixture
+def unwalked(empty: Path, tmp_path: Path) -> Path:
+    """Three boxes that nobody ever looked at."""
+    tables = {name: text for name, text in HOUSE.items() if name not in ("visits", "readings")}
+    assert run(["--book", str(empty), "load", str(write(tmp_path / "tables", tables))]) == 0
+    return empty
+
+
+def text(walk: Walk, size: tuple[int, int] = (80, 24)) -> str:
+    return " ".join("\n".join(house.screen(walk, *size)).split())
+
+
+@pytest.mark.parametrize("size", house.SIZES, ids=str)
+def test_a_walk_without_a_box_says_how_to_get_one(empty: Path, size: tuple[int, int]) -> None:
+    with house.walking(empty) as walk:
+        assert "There is no box in this book yet" in text(walk, size)
+        assert "nothing needs action" not in text(walk, size)
+
+
+@pytest.mark.parametrize("topic", TOPICS, ids=lambda t: t.link.kind)
+def test_every_page_of_an_empty_book_says_what_to_do_first(empty: Path, topic: Topic) -> None:
+    with house.walking(empty) as walk:
+        walk.press("right")
+        walk.press(topic.key)
+        house.screen(walk, 80, 24)
+        assert walk.lookup.behind.wait(30)
+        walk.take_found()
+        page = walk.page(walk.state.pages[-1])
+        assert page.hint
+        assert all(word in text(walk) for word in page.hint.split()[:4])
+        walk.press("?")
+        assert all(word in text(walk) for word in page.hint.split()[:4]), "help says it too"
+
+
+def test_the_commands_it_names_are_there(empty: Path, tmp_path: Path) -> None:
+    """What the empty book says to type works as it stands."""
+    book = ["--book", str(empty)]
+    assert run([*book, "record", "shelf", "bay=A", "shelf=1", "slots=4"]) == 0
+    assert run([*book, "record", "box", "code=TL-01", "place=A1-1"]) == 0
+    assert run(["load", "--columns"]) == 0
+    with house.walking(empty) as walk:
+        assert [s.enclosure.code for s in walk.stops] == ["TL-01"]
+        assert "There is no box" not in text(walk)
+
+
+def test_the_first_round_says_how_it_begins_and_once_that_a_key_is_taken_back(unwalked: Path) -> None:
+    with house.walking(unwalked) as walk:
+        assert "first round: type what you see" in text(walk)
+        house.press(walk, "3")
+        assert "1 saved · u takes it back" in text(walk)
+        house.press(walk, "2", "enter")
+        assert "takes it back" not in text(walk)
+        assert "2 saved" in text(walk)
+    with house.walking(unwalked) as walk:  # it is no longer the first time
+        assert "first round" not in text(walk)
+        house.press(walk, "2")
+        assert "takes it back" not in text(walk)
+
+
+def test_a_book_that_was_walked_is_told_neither(book: Path) -> None:
+    with house.walking(book) as walk:
+        assert "first round" not in text(walk)
+        house.press(walk, "3")
+        assert "takes it back" not in text(walk)
