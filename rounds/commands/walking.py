@@ -33,6 +33,10 @@ KEYS = click.option(
     "--keys", metavar="LAYOUT", default="", help="Another key layout: numbers is the number pad alone."
 )
 
+LOOK = click.option(
+    "--look", metavar="NAME", default="", help="dark, light, terminal or red (or set ROUNDS_LOOK)."
+)
+
 
 @click.command()
 @KEEPER
@@ -42,6 +46,7 @@ KEYS = click.option(
 @PLAIN
 @WIDTH
 @KEYS
+@LOOK
 @click.pass_obj
 def walk(
     given: Given,
@@ -52,6 +57,7 @@ def walk(
     plain: bool = False,
     width: str | None = None,
     keys: str = "",
+    look: str = "",
 ) -> int:
     """Today's round, resumed where it stopped.
 
@@ -62,7 +68,7 @@ def walk(
     """
     if plain or given.plain or width is not None:
         return _in_lines(given.book, given, keeper, bays, name, width)
-    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch, keys)
+    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch, keys, look)
 
 
 @click.command()
@@ -72,6 +78,7 @@ def walk(
 @PLAIN
 @WIDTH
 @KEYS
+@LOOK
 @click.option("--at", metavar="PATH", help="Keep the demo book at this path instead of throwing it away.")
 @click.option(
     "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
@@ -85,6 +92,7 @@ def demo(
     plain: bool,
     width: str | None,
     keys: str,
+    look: str,
     at: str | None,
     printed: bool,
 ) -> int:
@@ -116,7 +124,7 @@ def demo(
             return EXIT_FINE
         if plain:
             return _in_lines(path, given, keeper, bays, name, width)
-        return run_walk(path, given.config, given.today, keeper, bays, name, keys=keys)
+        return run_walk(path, given.config, given.today, keeper, bays, name, keys=keys, look=look)
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)

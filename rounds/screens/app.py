@@ -5,13 +5,17 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import gc
+import os
 import signal
+from collections.abc import Mapping
 
+from rich.style import Style
 from textual import events
 from textual.app import App, ComposeResult
 from textual.message import Message
 from textual.screen import Screen
 
+from rounds.screens import looks
 from rounds.screens.board import Board
 from rounds.walk import Walk
 
@@ -34,9 +38,9 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     the first of them gone or behind the others.
     """
 
-    def __init__(self, walk: Walk, touch: bool = False) -> None:
+    def __init__(self, walk: Walk, styles: Mapping[str, Style], touch: bool = False) -> None:
         super().__init__()
-        self.board = Board(walk, touch)
+        self.board = Board(walk, styles, touch)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -57,12 +61,16 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, touch: bool = False) -> None:
-        super().__init__()
+    def __init__(self, walk: Walk, touch: bool = False, look: str = "") -> None:
+        self.painted = looks.styles(look or walk.config.choices.look, not looks.without_colour())
+        # They reach the terminal as they are. The library would turn the sixteen colours into others, and
+        # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
+        os.environ.pop("NO_COLOR", None)
+        super().__init__(ansi_color=True)
         self.walk, self.touch = walk, touch
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.touch)
+        return WalkScreen(self.walk, self.painted, self.touch)
 
     async def on_event(self, event: events.Event) -> None:
         """Taps wait in the same queue as keys.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-import os
 import signal
+from collections.abc import Mapping
 
 from rich.segment import Segment
 from rich.style import Style
@@ -22,23 +22,6 @@ from rounds.walk import Walk
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
-# Colours are half as bright as can be: they are read on a dark and on a light terminal alike.
-LOOKS = {
-    "": Style(),
-    "strong": Style(bold=True),
-    "faint": Style(color="#767676"),
-    "bar": Style(reverse=True),
-    "cursor": Style(reverse=True, bold=True),
-    "code": Style(bold=True),
-    "key": Style(bold=True, color="#00808a"),
-    "now": Style(bold=True, color="#ffffff", bgcolor="#c00000"),
-    "today": Style(bold=True, color="#af5f00"),
-    "look": Style(color="#af5f00"),
-    "saved": Style(color="#008700"),
-    "lock": Style(reverse=True, bold=True),
-}
-if os.environ.get("NO_COLOR"):  # no-color.org: the library only turns colours grey, which is still a colour
-    LOOKS = {name: look.without_color for name, look in LOOKS.items()}
 NAMES = {
     "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
     "right": "right", "tab": "tab", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",
@@ -84,9 +67,9 @@ class Board(Widget, inherit_bindings=False):
 
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
 
-    def __init__(self, walk: Walk, touch: bool = False) -> None:
+    def __init__(self, walk: Walk, styles: Mapping[str, Style], touch: bool = False) -> None:
         super().__init__()
-        self.walk, self.touch = walk, touch
+        self.walk, self.looks, self.touch = walk, styles, touch
         self.shown: list[Line] = []
         self.leaving = False
         self.ended_by: int | None = None
@@ -108,8 +91,8 @@ class Board(Widget, inherit_bindings=False):
 
     def render_line(self, y: int) -> Strip:
         if y >= len(self.shown):
-            return Strip.blank(self.size.width, LOOKS[""])  # NO_COLOR filters need a style on every cell
-        return Strip([Segment(text, LOOKS[look]) for text, look in self.shown[y]], self.size.width)
+            return Strip.blank(self.size.width, self.looks[""])
+        return Strip([Segment(text, self.looks[look]) for text, look in self.shown[y]], self.size.width)
 
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""

@@ -34,11 +34,11 @@ def check_terminal() -> None:
 
 def run_walk(
     book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str,
-    touch: bool = False, keys: str = "",
+    touch: bool = False, keys: str = "", look: str = "",
 ) -> int:  # fmt: skip
     """Open the walk on a book and return the exit code once it is left.
 
-    ``touch``: with keys for a finger. ``keys``: a key layout other than the config's.
+    ``touch``: with keys for a finger. ``keys`` and ``look``: others than the config's.
     """
     check_terminal()
     if not book.exists():
@@ -47,17 +47,19 @@ def run_walk(
         )
     gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
     from rounds.config import in_force
+    from rounds.screens import looks
     from rounds.screens.app import WalkApp
     from rounds.walk import Walk
 
     settings = in_force(config, book)
     if keys:
         settings = settings.with_keys(keys)
+    look = looks.chosen(look, settings.choices.look)
     walk_ = Walk(
         book, settings, keeper=keeper, day=today, name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
     )  # fmt: skip
-    app = WalkApp(walk_, touch)
+    app = WalkApp(walk_, touch, look)
     try:
         ended = app.run()
     finally:

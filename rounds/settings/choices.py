@@ -9,7 +9,7 @@ from rounds.problems import BadInput, Problem
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields
 
-LOOKS = ("terminal", "dark", "light", "red")
+LOOKS = ("dark", "light", "terminal", "red")
 """Names of the looks (rounds.screens.looks paints them)."""
 
 
