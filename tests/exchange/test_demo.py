@@ -237,3 +237,14 @@ def test_every_trouble_is_at_a_box_that_was_looked_at_that_day() -> None:
     assert days == sorted(days)
     for trouble in story.TROUBLES:
         assert (codes[trouble.place], trouble.day) in seen, trouble
+
+
+def test_the_first_tables_load_into_a_new_book_and_are_sound(book: Book, words: Vocabulary) -> None:
+    """README's first day: ten boxes, some of whose facts are not known."""
+    loaded = load_folder(SHIPPED / "first_tables", book, words)
+    assert {k: n for k, n in loaded.added.items() if n} == {
+        "places": 10, "lines": 1, "animals": 8, "enclosures": 10, "contents": 9,
+    }  # fmt: skip
+    assert not loaded.remarks
+    assert not list(faults(ledger.load(book)))
+    assert sorted(e["number"] for _, e in ledger.load(book).rows("enclosure")) == list(range(1, 11))
