@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts import Given, Question, Refused, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, living, put, where_is
 from rounds.books.acts_effects import NEW_STAGE, changed, may, move_in, part, stays_right
 from rounds.books.groups import (

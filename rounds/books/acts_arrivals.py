@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Question, Refused, act
 from rounds.books.acts_common import NOTE, ON, code, fresh_name, inside, lock, set_stage
 from rounds.books.groups import AGES, instar, said
 from rounds.books.ledger import ANSWERS, SEXES, Draft

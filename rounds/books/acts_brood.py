@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import ON, code, free_number, inside, leave, put, set_stage, where_is
 from rounds.books.acts_effects import LOOKED, REST, changed, clear
 from rounds.books.breeding import Doubt, ask, barred, refuse, species_of, words

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, code, fresh_name
 from rounds.books.breeding import (
     Doubt,

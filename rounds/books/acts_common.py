@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from rounds.books.act import Refused
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Refused
 from rounds.books.ledger import Draft, Ledger, Row
 from rounds.husbandry.spans import LAST, Span
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from rounds.books import due
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import ON, animal_name, code
 from rounds.books.breeding import Doubt, ask, last_day
 from rounds.books.due_kinds import Work

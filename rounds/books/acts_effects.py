@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from rounds.books.act import Given, Question, Refused
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Question, Refused
 from rounds.books.acts_common import code, inside, set_stage
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.locks import BY_STAGE

@@ -6,8 +6,8 @@ each other as spans: what was certainly before an earlier step is refused.
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts import Given, Question, Refused, act
 from rounds.books.acts_common import ON, animal_name, code, inside, living, lock, put, set_stage
 from rounds.books.acts_effects import may
 from rounds.books.groups import (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import ON, animal_name, code, first_day, inside, lock, put, set_stage
 from rounds.books.acts_pairing import TOGETHER, close, open_in
 from rounds.books.breeding import (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Question, Refused, act
 from rounds.books.acts_arrivals import due_after, open_loan
 from rounds.books.acts_common import ON, animal_name, leave, living, put, where_is
 from rounds.books.acts_effects import LOOKED, NEW_STAGE, REST, drop_dues, left_behind, move_in, part

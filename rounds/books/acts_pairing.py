@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from rounds.books import trials
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living, put, set_stage
 from rounds.books.breeding import (
     Doubt,

@@ -7,8 +7,8 @@ its own or by ``pair``.
 from __future__ import annotations
 
 from rounds.books import plans
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living
 from rounds.books.acts_effects import changed
 from rounds.books.acts_pairing import together

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import NOTE, ON, free_number
 from rounds.books.ledger import Draft
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts import Given, act
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, inside, leave
 from rounds.books.acts_laying import NEXT_SEARCH, SEARCHES
 from rounds.books.breeding import (

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rounds.books import trials
+from rounds.books.act import Given, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, act
 from rounds.books.acts_common import NOTE, animal_name, fresh_name
 from rounds.books.breeding import ask, iso, refuse
 from rounds.books.ledger import ARMS, Draft, Ledger, Row

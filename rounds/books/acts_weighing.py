@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts import Given, Refused, act
 from rounds.books.acts_common import ON, animal_name, code, inside, living
 from rounds.books.breeding import Doubt, ask, box_of, close_due, last_day, refuse, words
 from rounds.books.groups import WHICH, groups, the_group

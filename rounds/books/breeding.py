@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from datetime import date
 from typing import NamedTuple
 
+from rounds.books.act import Given, Question, Refused
 from rounds.books.act_fields import Slip
-from rounds.books.acts import Given, Question, Refused
 from rounds.books.acts_common import code, inside, where_is
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.locks import BY_STAGE, holds

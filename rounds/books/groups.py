@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from rounds.books.act import Given, Refused
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts import Given, Refused
 from rounds.books.acts_common import code, inside, leave
 from rounds.books.ledger import Draft, Ledger, Row
 from rounds.husbandry.spans import Span

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from rounds.books import plans
-from rounds.books.acts import Act
+from rounds.books.act import Act
 from rounds.books.ledger import Ledger, Row
 
 Whom = tuple[tuple[str, str], ...]

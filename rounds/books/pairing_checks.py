@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rounds.books.act import Refused
 from rounds.books.act_fields import Slip
-from rounds.books.acts import Refused
 from rounds.books.acts_common import animal_name, code, inside, living, where_is
 from rounds.books.breeding import Doubt, words
 from rounds.books.ledger import Ledger

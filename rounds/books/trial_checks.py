@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rounds.books import trials
+from rounds.books.act import Given
 from rounds.books.act_fields import Slip
-from rounds.books.acts import Given
 from rounds.books.acts_common import animal_name
 from rounds.books.breeding import Doubt, iso
 from rounds.books.ledger import Ledger

@@ -13,7 +13,7 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from rounds.books import act_fields
-from rounds.books.acts import Recorded
+from rounds.books.act import Recorded
 from rounds.books.acts_common import animal_name
 from rounds.books.breeding import Doubt
 from rounds.books.ledger import TABLES, Add, Change, Ledger, Row, Set
