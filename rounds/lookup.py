@@ -16,7 +16,7 @@ from rounds.husbandry.records import Action, Due, House, Seen
 from rounds.husbandry.species import Species
 from rounds.husbandry.stops import Stop
 from rounds.pages.kinds import build
-from rounds.pages.sources import Archive, Slow, Tell
+from rounds.pages.sources import Archive, Gone, Slow, Tell
 from rounds.pages.words import day
 from rounds.store import read
 from rounds.store.read_visits import last_days
@@ -55,7 +55,7 @@ class LookUp:
         if known is None:
             try:
                 known = build(opened, self)
-            except KeyError:
+            except Gone:
                 known = Page("no longer in the books", hint="It was taken back meanwhile; go back a page.")
             if len(self._pages) >= KEPT:
                 del self._pages[next(iter(self._pages))]

@@ -10,7 +10,7 @@ from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.records import Seen
 from rounds.husbandry.spans import Span
 from rounds.husbandry.summary import MARKS
-from rounds.pages import due, words
+from rounds.pages import due, kin, words
 from rounds.pages.sources import Sources
 from rounds.reading_words import usual_words, value_words
 from rounds.shown import day_words
@@ -21,8 +21,7 @@ VISITS = 200
 
 def build(opened: Open, sources: Sources) -> Page:
     id_ = int(opened.link.id)
-    ledger = sources.ledger
-    box = ledger.row("enclosure", id_)
+    box = kin.the(sources, "enclosure", id_)
     seen = list(reversed(sources.seen(id_, VISITS)))
     here = [r for _, r in sources.index("content", "enclosure").get(id_, ())]
     parts = (

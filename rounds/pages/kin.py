@@ -14,7 +14,7 @@ from rounds.books.parentage import Total
 from rounds.husbandry.pages import Link, Row
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.pages import words
-from rounds.pages.sources import Sources
+from rounds.pages.sources import Gone, Sources
 
 NOT_RECORDED = "not recorded"
 LIFE = {
@@ -48,10 +48,13 @@ class Made(Sequence[Row]):
 
 
 def the(sources: Sources, table: str, id_: int | str) -> Kept:
-    """A row that counts. KeyError when there is none, or the act that added it was taken back."""
-    row = sources.ledger.row(table, int(id_))
+    """A row that counts. Gone when there is none, or the act that added it was taken back."""
+    try:
+        row = sources.ledger.row(table, int(id_))
+    except KeyError:
+        raise Gone(f"{table} {id_}") from None
     if row.get("void"):
-        raise KeyError(f"{table} {id_} was taken back")
+        raise Gone(f"{table} {id_}")
     return row
 
 

@@ -33,6 +33,6 @@ KINDS = (
 
 
 def build(opened: Open, sources: Sources) -> Page:
-    """The page as the books are now. KeyError when what it is about is no longer in the books."""
+    """The page as the books are now. Gone (rounds.pages.sources) when what it is about is no longer in the books."""
     builder: Builder = import_module(f"rounds.pages.{opened.link.kind}").build
     return builder(opened, sources)

@@ -14,6 +14,10 @@ from rounds.husbandry.stops import Stop
 T = TypeVar("T")
 
 
+class Gone(KeyError):
+    """What a page is about is no longer in the books: the act that added it was taken back."""
+
+
 class Slow(NamedTuple):
     """Something worked out beside the keys: ``value`` is None until it is there; ``words`` say how far it is."""
 

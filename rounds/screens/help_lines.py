@@ -76,7 +76,7 @@ PAGE_KEYS = (
         ("reading_up", "reading_down"),
         "one row up or down; page up and page down ten, home and end to the ends",
     ),
-    (("next",), "open the page behind the row (also the right arrow)"),
+    (("next",), "open the page behind the row"),
     (("back",), "back to the page before, at last to the walk"),
     (("record",), "record what happened, at the enclosure of the row or of the page"),
     (("done", "put_off"), "done or put off, at the enclosure of the row"),
@@ -122,7 +122,8 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
             for k in [entry_steps.key_for(walk, c)]
             if k != "?" or c == "help"
         )
-        out += _row(f"  {keys:<14}", about, width)
+        along = " (also the right arrow)" if commands == ("next",) and not page.shelves else ""
+        out += _row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
         out += _row(f"  {topic.key:<14}", topic.title, width)
     return out

@@ -134,6 +134,34 @@ def test_before_the_work_is_worked_out_nothing_is_ticked(book: Path) -> None:
         assert not walk.state.steps
 
 
+# What was taken back
+
+
+def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> None:
+    assert (
+        run(["--book", str(book), "--today", "2026-03-01", "record", "box", "code=TL-99", "place=A1-1"]) == 0
+    )
+    with house.walking(book) as walk:
+        house.press(walk, "/", *"tl-99", "enter")
+        link = walk.state.pages[-1].link
+        assert link.kind == "enclosure"
+        walk.acts.take_back(walk.acts.recorded[-1].uid)
+        walk.lookup.changed(books=True)
+        assert "no longer in the books" in house.screen(walk, 80, 24)[0]
+        house.press(walk, "d", "enter", "b")
+        assert walk.state.pages[-1].link.kind == "find"
+
+
+def test_a_mistake_of_a_page_is_not_taken_for_that(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(opened: Open, sources: object) -> Page:
+        raise KeyError("a mistake")
+
+    monkeypatch.setattr("rounds.pages.actions.build", broken)
+    house.press(walk, "right")
+    with pytest.raises(KeyError, match="a mistake"):
+        house.press(walk, "3", "down")
+
+
 # To do
 
 

@@ -32,6 +32,8 @@ SEQUENCES = int(os.environ.get("SEQUENCES", "10000"))
 WALKS = SEQUENCES // 25
 LENGTH = 50
 PARTS = 4
+LEFT_OUT = ("record", "pages", "find")
+"""Commands the model knows nothing of: acts have tests/walk/test_acts.py, pages tests/pages/test_keys.py."""
 # The model knows readings and actions; acts have their own tests (tests/walk/test_acts.py).
 PAD_WITHOUT_ACTS = {k: "other" if c in ("record", "pages", "find") else c for k, c in PAD.items()}
 
@@ -50,7 +52,7 @@ class House(SmallDesk):
             past=past[: random.randint(0, 3)], shelf_first=random.random() < 0.7,
         )  # fmt: skip
         commands = PAD_WITHOUT_ACTS if pad else self.commands
-        self.commands = {k: c for k, c in commands.items() if c != "record"}
+        self.commands = {k: c for k, c in commands.items() if c not in LEFT_OUT}
         self.undo = next(k for k, c in commands.items() if c == "undo")
         levels = random.choices(("now", "today", "look"), k=random.randint(0, 3))
         self.all = {
@@ -202,7 +204,7 @@ def test_the_model_finds_a_key_that_is_lost() -> None:
 def config() -> Iterator[Config]:
     # The model knows readings and actions; acts have their own tests (tests/walk/test_acts.py).
     found = rack.config()
-    return found._replace(commands={k: c for k, c in found.commands.items() if c != "record"})
+    return found._replace(commands={k: c for k, c in found.commands.items() if c not in LEFT_OUT})
 
 
 @pytest.mark.long
