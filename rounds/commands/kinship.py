@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from rounds.commands.completing import named
+from rounds.commands.listing import amount, print_records
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
@@ -30,14 +30,27 @@ COLUMNS = (
 @click.argument("animals", nargs=-1, metavar="[ANIMAL]...", shell_complete=named("animal"))
 @click.option("--pedigree", "file", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
               help="A table animal,sire,dam instead of the book.")  # fmt: skip
-@click.option("--between", nargs=2, metavar="A B", shell_complete=named("animal"), help="Two animals: their kinship and where it comes from.")
+@click.option(
+    "--between",
+    nargs=2,
+    metavar="A B",
+    shell_complete=named("animal"),
+    help="Two animals: their kinship and where it comes from.",
+)
 @click.option("--matrix", is_flag=True, help="The kinship of every two animals.")
 @click.option("--colony", is_flag=True, help="Figures of each line and species instead of each animal.")
 @click.option("--unrelated", is_flag=True, help="Take animals without recorded parents as unrelated.")
 @click.option(
     "--related", nargs=3, multiple=True, metavar="A B K", help="Founders A and B have the kinship K."
 )
-@click.option("--plot", "--svg", "svg", metavar="FILE", type=click.Path(path_type=Path), help="With --between: draw the tree, as .svg or .png.")
+@click.option(
+    "--plot",
+    "--svg",
+    "svg",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="With --between: draw the tree, as .svg or .png.",
+)
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
 def kinship(
@@ -139,22 +152,6 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
     click.echo("\n".join(lines))
     if any(not f[i].exact for i in which):
         click.echo("* outer bounds: too many possible sires to go through every combination", err=True)
-
-
-def print_records(records: Sequence[Mapping[str, object]], columns: tuple[str, ...], form: str) -> None:
-    """Rows of a listing as CSV or JSON."""
-    from rounds.commands.listing import as_csv
-    from rounds.shown import json_text
-
-    if form == "csv":
-        click.echo(as_csv(columns, records).encode("utf-8"), nl=False)
-    else:
-        click.echo(json_text(list(records)))
-
-
-def amount(low: float, high: float) -> str:
-    """``0.2500``, or ``0.0000–0.2500`` where only a range is known."""
-    return f"{low:.4f}" if high - low < 5e-5 else f"{low:.4f}–{high:.4f}"
 
 
 def _between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: str) -> None:

@@ -26,7 +26,7 @@ SEED = 1
 
 def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
     """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.shown import clean
 
     records = [_record(p, *group) for group in _groups(p, given)]
@@ -105,7 +105,7 @@ def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple
 
 
 def _words(r: dict[str, Any]) -> list[str]:
-    from rounds.commands.kinship import amount
+    from rounds.commands.listing import amount
 
     fge = f"{r['founder_genomes_low']:.2f}" if r["founder_genomes_low"] is not None else "no limit"
     if (

@@ -7,6 +7,8 @@ import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+import click
+
 from rounds.problems import BadInput, Problem, RoundsError
 
 
@@ -70,3 +72,18 @@ def write_new(path: Path, data: str | bytes, option: str) -> None:
         raise RoundsError(f"{option}: {path} is there already. Name a new file.") from e
     except OSError as e:
         raise RoundsError(f"{option}: {path} cannot be written: {e.strerror}.") from e
+
+
+def print_records(records: Sequence[Mapping[str, object]], columns: tuple[str, ...], form: str) -> None:
+    """Rows of a listing as CSV or JSON."""
+    from rounds.shown import json_text
+
+    if form == "csv":
+        click.echo(as_csv(columns, records).encode("utf-8"), nl=False)
+    else:
+        click.echo(json_text(list(records)))
+
+
+def amount(low: float, high: float) -> str:
+    """``0.2500``, or ``0.0000–0.2500`` where only a range is known."""
+    return f"{low:.4f}" if high - low < 5e-5 else f"{low:.4f}–{high:.4f}"

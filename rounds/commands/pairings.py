@@ -71,7 +71,7 @@ def pairings(
     """
     from rounds.bookpairings import rank
     from rounds.commands import pairings_plans
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
 
     if choose is None and (into or sure):
         raise RoundsError("--into and --sure go with --choose.")
@@ -174,14 +174,14 @@ def _show_pair(x: Listed) -> None:
 
 
 def _instead(r: RunnerUp) -> str:
-    from rounds.commands.kinship import amount
+    from rounds.commands.listing import amount
 
     taken = ", taken elsewhere in this plan" if r.taken else ""
     return f"{r.animal}{taken}, cost {r.more:+.4f}, F {amount(r.f.low, r.f.high)}"
 
 
 def _show_plan(plan: Plan) -> None:
-    from rounds.commands.kinship import amount
+    from rounds.commands.listing import amount
 
     _say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}, "
          f"with one offspring of each pair {amount(plan.after.low, plan.after.high)}")  # fmt: skip

@@ -103,7 +103,7 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
 
 def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
     """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.shown import clean
 
     ledger, today, _ = books(given)

@@ -89,7 +89,7 @@ def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
 def print_tally(broods: list[Brood], back: bool, form: str) -> None:
     """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
     from rounds.analysis.trial_counts import reference_of, units
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.shown import clean
 
     columns = tuple(c for c in COLUMNS if not back or c not in ("arm", "alive", "f"))

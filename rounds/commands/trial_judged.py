@@ -27,8 +27,7 @@ class Settled(NamedTuple):
 def print_levels(path: Path, form: str) -> None:
     """The cost over several levels of F."""
     from rounds.analysis import trial_cost, trial_words
-    from rounds.commands.kinship import print_records
-    from rounds.commands.listing import read_lines
+    from rounds.commands.listing import print_records, read_lines
 
     rows, problems = trial_cost.levels(read_lines(path), str(path))
     if problems:
@@ -129,7 +128,7 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
 
 def _print_running(lines: list[str], left: int, form: str) -> None:
     from rounds.analysis.trial_words import COLUMNS
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
 
     if form == "text":
         click.echo("\n".join(lines))
@@ -147,7 +146,7 @@ def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -
     from rounds.analysis.trial_counts import reference_of
     from rounds.analysis.trial_counts import units as sorted_out
     from rounds.analysis.trial_verdict import verdict
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.commands.plotting import write_plot
     from rounds.shown import clean
 

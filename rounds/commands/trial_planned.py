@@ -62,7 +62,7 @@ def _made(design: Design, known: list[Pair]) -> Plan:
 
 def _print(made: Plan, form: str, more: list[str]) -> None:
     from rounds.analysis import trial_words
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.shown import clean
 
     if form == "text":
@@ -164,7 +164,7 @@ def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
 
 def print_list(here: House, form: str) -> None:
     """Every trial of the book."""
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.shown import clean
 
     rows = listed(here)
@@ -182,7 +182,7 @@ def print_list(here: House, form: str) -> None:
 def print_trial(given: Given, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
     from rounds.analysis import trial_kept, trial_kept_words, trial_words
-    from rounds.commands.kinship import print_records
+    from rounds.commands.listing import print_records
     from rounds.commands.trial_book import house, looked_early, trial_named
     from rounds.shown import clean
 

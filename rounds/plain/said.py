@@ -18,8 +18,7 @@ from rounds.husbandry.records import Action, Flag
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.plain.offers import LEVEL_WORDS
 from rounds.screens import care_lines
-from rounds.screens.values import confirmed_words
-from rounds.screens.walk_lines import contents_words
+from rounds.screens.values import confirmed_words, contents_words
 from rounds.shown import clean, day_words
 from rounds.walk import Walk
 

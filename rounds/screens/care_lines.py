@@ -11,6 +11,7 @@ from rounds.husbandry import entry_steps, locks
 from rounds.husbandry.records import Action, Due, Flag
 from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import Line, Run, cut, fit, wrap
+from rounds.screens.values import contents_words
 from rounds.shown import clean, day_words, long_day, span_words
 from rounds.walk import Walk
 
@@ -114,8 +115,6 @@ def whole_lines(items: list[Item], width: int) -> list[Line]:
 
 def about(walk: Walk) -> list[Item]:
     """What else the book says of this enclosure, in full: contents, notes."""
-    from rounds.screens.walk_lines import contents_words
-
     stop = walk.stops[walk.state.at]
     litres = f" · {stop.enclosure.litres:g} litres" if stop.enclosure.litres else ""
     found = [Item((("in it ", "key"),), f"{contents_words(stop.enclosure.contents, 1200)}{litres}")]

@@ -7,10 +7,20 @@ from collections.abc import Mapping
 from rounds.husbandry.asking import ONCE_A_SHELF, Ask
 from rounds.husbandry.entries import Cell
 from rounds.husbandry.readings import Kind
+from rounds.husbandry.records import Content
 from rounds.reading_words import past_words, usual_words, value_words
+from rounds.shown import clean
 from rounds.walk import Walk
 
-__all__ = ["confirmed_words", "expected_words", "past_words", "presses", "saved_mark", "value_words"]
+__all__ = [
+    "confirmed_words",
+    "contents_words",
+    "expected_words",
+    "past_words",
+    "presses",
+    "saved_mark",
+    "value_words",
+]
 
 
 def saved_mark(walk: Walk, kind: str) -> str:
@@ -38,3 +48,17 @@ def presses(ask: Ask) -> bool:
     from rounds.husbandry.asking import EACH_TIME
 
     return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
+
+
+def contents_words(contents: tuple[Content, ...], limit: int = 200) -> str:
+    """``UMBER 3 m, UMBER 5 f`` or ``LOCH at least 0.0.12 L2`` (males.females.unsexed)."""
+    said = []
+    for c in contents:
+        if c.animal:
+            sex = {"m": " m", "f": " f"}.get(c.sex, "")
+            said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
+        else:
+            count = f"{c.males}.{c.females}.{c.unsexed}"
+            least = "at least " if c.at_least else ""
+            said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
+    return clean(", ".join(said), limit) or "nobody recorded"

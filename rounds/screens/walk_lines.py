@@ -13,12 +13,19 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.husbandry.readings import Kind
-from rounds.husbandry.records import Content, Seen
+from rounds.husbandry.records import Seen
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.screens import care_lines, legend, side_lines
 from rounds.screens.bigtext import big
 from rounds.screens.lines import BLANK, Line, Run, cut, fit, wrap
-from rounds.screens.values import confirmed_words, expected_words, past_words, saved_mark, value_words
+from rounds.screens.values import (
+    confirmed_words,
+    contents_words,
+    expected_words,
+    past_words,
+    saved_mark,
+    value_words,
+)
 from rounds.shown import clean, day_words, long_day
 from rounds.walk import Stop, Walk
 
@@ -95,20 +102,6 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
         return [((code, "code"), ("   ", ""), *facts[0]), *facts[1:]]
     column = max(30, len(letters[0]) + 3)
     return [cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)]
-
-
-def contents_words(contents: tuple[Content, ...], limit: int = 200) -> str:
-    """``UMBER 3 m, UMBER 5 f`` or ``LOCH at least 0.0.12 L2`` (males.females.unsexed)."""
-    said = []
-    for c in contents:
-        if c.animal:
-            sex = {"m": " m", "f": " f"}.get(c.sex, "")
-            said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
-        else:
-            count = f"{c.males}.{c.females}.{c.unsexed}"
-            least = "at least " if c.at_least else ""
-            said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
-    return clean(", ".join(said), limit) or "nobody recorded"
 
 
 def _days_in_stage(walk: Walk, stop: Stop) -> str:
