@@ -14,7 +14,7 @@ from rounds.husbandry.pages import NO_BOX, Link, Open, Page, Shelf, Tile
 from rounds.husbandry.records import Action, Enclosure, Lock
 from rounds.husbandry.stops import Stop
 from rounds.husbandry.summary import MARKS
-from rounds.pages import words
+from rounds.pages import kin, words
 from rounds.pages.sources import Sources
 from rounds.shown import day_words, span_words
 
@@ -49,7 +49,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     }
     nowhere: list[Tile] = []
     boxes = 0
-    for id_, row in ledger.rows("enclosure"):
+    for id_, _ in ledger.rows("enclosure"):
         boxes += 1
         stop = stops.get(id_)
         box = view.enclosure(ledger, id_) if stop is None else stop.enclosure
@@ -58,7 +58,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
             nowhere.append(tile)
             continue
         spot = (box.place.bay, box.place.shelf, box.place.slot)
-        held.setdefault(spot, []).append((int(row["slot_order"] or 0), id_, tile))
+        held.setdefault(spot, []).append((box.order, box.number, tile))
     shelves = _shelves(held)
     if nowhere:
         shelves.append(Shelf(NOWHERE, tuple(nowhere)))
@@ -69,10 +69,16 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
 
 def _shelves(held: Mapping[Spot, Sequence[tuple[int, int, Tile]]]) -> list[Shelf]:
     shelves: dict[tuple[str, int], list[Tile]] = {}
-    for (bay, shelf, slot), some in sorted(held.items()):
+    for (bay, shelf, slot), some in sorted(held.items(), key=lambda kept: _in_order(kept[0])):
         here = shelves.setdefault((bay, shelf), [])
         here += [tile for _, _, tile in sorted(some, key=lambda t: t[:2])] or [_free(f"{bay}{shelf}-{slot}")]
     return [Shelf(f"{bay}{shelf}", tuple(tiles)) for (bay, shelf), tiles in shelves.items()]
+
+
+def _in_order(spot: Spot) -> tuple[object, ...]:
+    """As the walk has it, but every shelf from the left: bay 2 before bay 10."""
+    bay, shelf, slot = spot
+    return (kin.natural(bay), bay, shelf, slot)
 
 
 def _free(address: str) -> Tile:

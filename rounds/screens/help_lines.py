@@ -116,6 +116,8 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     if page.shelves:
         out += _row(f"  {'← →':<14}", ALONG, width)
     for commands, about in PAGE_KEYS:
+        if commands == ("pages",) and entry_steps.key_for(walk, "pages") == "right":
+            continue  # on a page the right arrow opens its row
         keys = " ".join(
             legend.ARROWS.get(k, k)
             for c in commands

@@ -252,3 +252,13 @@ def test_no_text_that_was_taken_back_is_lost(keys: str) -> None:
     last = str(trace[0].change.new or "") if trace else ""
     gone = [str(c.change.old) for c in folded(trace)]
     assert all(any(kept.startswith(text) for kept in (last, *gone)) for text in texts)
+
+
+def test_where_no_due_work_was_asked_for_the_page_works_it_out_itself(book: Path) -> None:
+    with house.walking(book) as walk:
+        assert walk.due_work is None
+        own = [r.cells for r in rows(shown(walk, "due"))]
+    with house.walking(book) as walk:
+        ready(walk)
+        assert [r.cells for r in rows(shown(walk, "due"))] == own
+    assert len(own) > 50

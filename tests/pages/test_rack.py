@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.cli import run
 from rounds.husbandry.pages import Link, Open, Page, Shelf, Tile
 from rounds.husbandry.records import Enclosure
 from rounds.pages.rack import shade
@@ -162,3 +163,36 @@ def test_without_colour_no_two_states_look_alike(width: int) -> None:
             "\n".join("".join(text for text, _ in line) for line in rack_lines.lines(page, 0, width, 10))
         )
     assert len(seen) == len(states)
+
+
+def test_boxes_that_share_a_slot_stand_side_by_side_and_leave_theirs_free(book: Path) -> None:
+    told = ["--book", str(book), "--today", "2026-03-01", "record", "move-box", "TL-001", "to=B3-1", "--sure"]
+    assert run(told) == 0
+    with house.walking(book) as walk:
+        by_name = {s.name: [t.texts[0] for t in s.tiles] for s in rack(walk).shelves}
+        assert by_name["B3"] == ["TL-001", "TL-014", "TL-004", "TL-016", "TL-060"]
+        assert by_name["B2"] == ["", "TL-002", "TL-011", "TL-013"]
+        house.go(walk, 1)
+        house.press(walk, "right", "1")
+        for size in house.SIZES:
+            assert any(">TL-001" in line for line in house.screen(walk, *size)), size
+
+
+def test_a_shelf_longer_than_the_screen_is_followed_to_both_ends() -> None:
+    many = tuple(Tile((f"TL-{i:03}", "larvae"), Link("enclosure", i), enclosure=i) for i in range(40))
+    page = Page("the rack", shelves=(Shelf("A1", many), Shelf("A2", many[:3])))
+    for at in (*range(40), 40, 42):
+        lines = house.text(rack_lines.lines(page, at, 80, 15))
+        assert any(f">{many[at % 40].texts[0]}" in line for line in lines), at
+    assert lines[1].startswith("<") is False, "the short shelf's cursor is at the left end again"
+
+
+def test_shelves_stand_in_the_order_in_which_they_are_walked(book: Path) -> None:
+    for shelf in ("10", "2"):
+        told = ["--book", str(book), "--today", "2026-03-01", "record"]
+        assert run([*told, "shelf", "bay=E", f"shelf={shelf}", "slots=1"]) == 0
+        assert run([*told, "box", f"code=E-{shelf}", f"place=E{shelf}-1"]) == 0
+    with house.walking(book) as walk:
+        walked = list(dict.fromkeys(s.shelf for s in walk.stops))
+        assert [s.name for s in rack(walk).shelves] == walked
+        assert walked[-2:] == ["E2", "E10"]
