@@ -14,6 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from rounds.behind import Behind
+from rounds.husbandry.entry_state import State
 from rounds.husbandry.pages import TOPICS, Tile, Topic
 from rounds.pages.kinds import KINDS
 from rounds.pages.sources import Slow
@@ -116,6 +117,14 @@ def test_a_recorded_key_is_seen_in_the_rows(demo: Path) -> None:
         assert rows_of(book) != before
 
 
+def without_ids(state: State) -> State:
+    """The state without the ids that a walk makes up for what it raises itself."""
+    steps = tuple(
+        s if s.action is None else s._replace(action=s.action._replace(uid=b"")) for s in state.steps
+    )
+    return state._replace(picked=None, steps=steps)
+
+
 @FEW
 @given(st.lists(st.sampled_from(ACTING), max_size=50))
 def test_a_burst_ends_as_the_same_keys_typed_slowly(demo: Path, keys: list[str]) -> None:
@@ -134,7 +143,7 @@ def test_a_burst_ends_as_the_same_keys_typed_slowly(demo: Path, keys: list[str])
                         for size in house.SIZES:
                             house.screen(walk, *size)
                 assert walk.drain(10)
-                found.append((walk.state._replace(picked=None), house.screen(walk, 80, 24)))
+                found.append((without_ids(walk.state), house.screen(walk, 80, 24)))
         (slow, seen), (burst, shown) = found
         assert burst == slow
         assert [line for line in shown if "saved" not in line] == [
