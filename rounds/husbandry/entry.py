@@ -9,9 +9,13 @@ for the writer.
 
 from __future__ import annotations
 
-from rounds.husbandry import entry_modes, entry_pages, entry_scan
+from collections.abc import Callable
+
+from rounds.husbandry import entry_acts, entry_menu, entry_pages, entry_scan
+from rounds.husbandry import entry_modes as modes
+from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import SKIPPED, Cell
-from rounds.husbandry.entry_state import Desk, Result, State
+from rounds.husbandry.entry_state import Desk, Result, Run, State
 from rounds.husbandry.entry_steps import (
     ask_for,
     cells_here,
@@ -47,11 +51,11 @@ def press(state: State, key: str, desk: Desk) -> Result:
         key = "backspace"
     quiet = state._replace(message="", warned=False, scanned=False)
     if state.mode != "walk":
-        return entry_modes.MODES[state.mode](quiet, key, desk)
+        return MODES[state.mode](quiet, key, desk)
     if state.pages:
-        return entry_pages.press(quiet, key, desk)
+        return entry_pages.press(quiet, key, desk, run)
     if state.at >= desk.count():
-        return entry_modes.summary(quiet, key, desk)
+        return modes.summary(quiet, key, desk, run)
     if state.buffer:
         return _counting(quiet, key, desk)
     if is_digit(key):
@@ -138,6 +142,35 @@ def _answer(state: State, desk: Desk, value: Value) -> Result:
 
 
 def _command(state: State, command: str, desk: Desk) -> Result:
-    if state.earlier is not None and command in entry_modes.NOT_WHILE_CORRECTING:
+    if state.earlier is not None and command in NOT_WHILE_CORRECTING:
         return state._replace(message=f"correcting an earlier visit; {key_for(desk, 'next')} ends it"), ()
-    return entry_modes.BY_COMMAND[command](state, desk)
+    return run(state, command, desk)
+
+
+def run(state: State, command: str, desk: Desk) -> Result:
+    """Carry out a command, whichever key gave it."""
+    return BY_COMMAND[command](state, desk)
+
+
+def _menu(state: State, key: str, desk: Desk) -> Result:
+    return entry_menu.choose(state, key, desk, press)
+
+
+MODES: dict[str, Run] = {
+    "go": modes.go_to, "skip": modes.skip, "note": modes.note, "earlier": modes.choose_earlier, "other": modes.other,
+    "pick": modes.pick, "days": modes.days, "why": modes.why, "help": modes.help_, "menu": _menu, "scan": entry_scan.scan,
+    "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure,
+}  # fmt: skip
+"""What a key does in each mode that ``State.mode`` can have, beside the walk itself."""
+
+BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
+    "next": steps.go_on, "back": modes.back, "reading_up": modes.up, "reading_down": modes.down,
+    "other": modes.open_others, "deeper": modes.deeper, "skip": modes.open_skip, "go": modes.open_go,
+    "note": modes.open_note, "record": entry_acts.open_acts, "undo": steps.undo, "correct": modes.open_correct,
+    "done": modes.done, "put_off": modes.put_off, "summary": modes.to_summary, "menu": entry_menu.open_menu,
+    "scan": entry_scan.open_scan, "help": modes.open_help, "quit": modes.leave,
+    "pages": entry_pages.open_pages, "find": entry_pages.open_find,
+}  # fmt: skip
+"""What each command of the walk (``entry_state.ABOUT``) does."""
+
+NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")

@@ -7,7 +7,7 @@ So whatever looks a key up, on the walk or on a page, knows the menu's entries t
 from __future__ import annotations
 
 from rounds.husbandry import entry_steps as steps
-from rounds.husbandry.entry_state import Desk, Result, State
+from rounds.husbandry.entry_state import Desk, Result, Run, State
 
 NOTHING = "nothing chosen"
 
@@ -39,9 +39,8 @@ def open_menu(state: State, desk: Desk) -> Result:  # noqa: ARG001
     return state._replace(mode="menu", page=0), ()
 
 
-def choose(state: State, key: str, desk: Desk) -> Result:
-    from rounds.husbandry.entry import press
-
+def choose(state: State, key: str, desk: Desk, press: Run) -> Result:
+    """A digit chooses: the entry's key is pressed as if it had been typed."""
     back = state._replace(mode="walk", page=0)
     if not steps.is_digit(key):
         return back._replace(message=NOTHING), ()

@@ -1,14 +1,12 @@
 """The walk's other modes: going to a code, skipping, notes, actions, the summary, help.
 
-One function per mode and one per command, each ``(state, key, desk) -> (state, effects)``;
-the tables at the end name them. See :mod:`rounds.husbandry.entry` for the machine itself.
+One function per mode, ``(state, key, desk) -> (state, effects)``, and one per command, without
+the key. The tables that name them stand in the machine itself: :mod:`rounds.husbandry.entry`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from rounds.husbandry import entry_acts, entry_menu, entry_pages, entry_scan
+from rounds.husbandry import entry_acts
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import NOTE, SKIPPED
 from rounds.husbandry.entry_state import (
@@ -20,6 +18,7 @@ from rounds.husbandry.entry_state import (
     Look,
     Put,
     Result,
+    Run,
     State,
     Undoable,
 )
@@ -259,8 +258,8 @@ def _put_off(state: State, desk: Desk, reason: str) -> Result:
 # The summary, help, leaving
 
 
-def summary(state: State, key: str, desk: Desk) -> Result:
-    """Keys on the list of enclosures needing action (past the last stop)."""
+def summary(state: State, key: str, desk: Desk, run: Run) -> Result:
+    """Keys on the list of enclosures needing action (past the last stop); ``run`` carries a command out."""
     listed = desk.listed()
     cursor = min(state.cursor, max(0, len(listed) - 1))
     state = state._replace(cursor=cursor)
@@ -278,7 +277,7 @@ def summary(state: State, key: str, desk: Desk) -> Result:
     if command == "summary":
         return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
     if command in ("done", "put_off", "go", "undo", "menu", "help", "quit", "pages", "find"):
-        return BY_COMMAND[command](state, desk)
+        return run(state, command, desk)
     return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()
 
 
@@ -300,20 +299,3 @@ def help_(state: State, key: str, desk: Desk) -> Result:
 
 def leave(state: State, desk: Desk) -> Result:  # noqa: ARG001
     return state._replace(mode="left", message="saving"), (Leave(),)
-
-
-MODES: dict[str, Callable[[State, str, Desk], Result]] = {
-    "go": go_to, "skip": skip, "note": note, "earlier": choose_earlier, "other": other,
-    "pick": pick, "days": days, "why": why, "help": help_, "menu": entry_menu.choose, "scan": entry_scan.scan,
-    "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure,
-}  # fmt: skip
-
-BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
-    "next": steps.go_on, "back": back, "reading_up": up, "reading_down": down, "other": open_others,
-    "deeper": deeper, "skip": open_skip, "go": open_go, "note": open_note, "record": entry_acts.open_acts, "undo": steps.undo,
-    "correct": open_correct, "done": done, "put_off": put_off, "summary": to_summary,
-    "menu": entry_menu.open_menu, "scan": entry_scan.open_scan, "help": open_help, "quit": leave,
-    "pages": entry_pages.open_pages, "find": entry_pages.open_find,
-}  # fmt: skip
-
-NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")

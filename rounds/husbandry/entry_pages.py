@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from rounds.husbandry import entry_acts
 from rounds.husbandry import entry_steps as steps
-from rounds.husbandry.entry_state import Desk, Result, State
+from rounds.husbandry.entry_modes import act_on
+from rounds.husbandry.entry_state import Desk, Result, Run, State
 from rounds.husbandry.pages import TOPICS, Link, Open, Page, Row, RowAct, Tile
 
 LEAP = 10
@@ -34,14 +35,14 @@ def open_find(state: State, desk: Desk) -> Result:  # noqa: ARG001
     return _push(state, Open(Link("find"))), ()
 
 
-def press(state: State, key: str, desk: Desk) -> Result:
-    """One key on the newest open page."""
+def press(state: State, key: str, desk: Desk, run: Run) -> Result:
+    """One key on the newest open page; ``run`` carries a command of the walk out."""
     page = desk.page(state.pages[-1])
     here = state.pages[-1]
     if here.cursor >= max(1, page.size()):  # the list has become shorter
         state = _top(state, here._replace(cursor=max(0, page.size() - 1)))
     if page.typed:
-        return _typed(state, key, desk, page)
+        return _typed(state, key, desk, page, run)
     topic = next((t for t in TOPICS if t.key == key), None)
     if topic is not None:
         return _push(state, Open(topic.link, desk.first_row(topic.link, state.at))), ()
@@ -53,29 +54,27 @@ def press(state: State, key: str, desk: Desk) -> Result:
         return _into(state, desk, page)
     if command == "back" or key == "backspace":
         return _back(state), ()
-    return _command(state, key, command, desk, page)
+    return _command(state, key, command, desk, page, run)
 
 
-def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
-    from rounds.husbandry.entry_modes import BY_COMMAND
-
+def _command(state: State, key: str, command: str, desk: Desk, page: Page, run: Run) -> Result:
     if command in AT_ENCLOSURE:
-        return _at_enclosure(state, command, desk, page)
+        return _at_enclosure(state, command, desk, page, run)
     if command in ("pages", "find", "go", "menu", "help", "quit"):
-        return BY_COMMAND[command](state, desk)
+        return run(state, command, desk)
     if command in ("summary", "undo"):
-        return BY_COMMAND[command](state._replace(pages=()), desk)
+        return run(state._replace(pages=()), command, desk)
     shown = steps.name_of(key)
     return state._replace(
         message=f"{shown} does nothing on this page; {steps.key_for(desk, 'help')} shows the keys"
     ), ()
 
 
-def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
+def _typed(state: State, key: str, desk: Desk, page: Page, run: Run) -> Result:
     """Letters, digits and spaces are what is looked for; the other keys move."""
     here = state.pages[-1]
     if not here.query and desk.commands.get(key) == "help":
-        return _command(state, key, "help", desk, page)
+        return _command(state, key, "help", desk, page, run)
     command = desk.commands.get(key, "")
     if not key.isalnum() and command in ("reading_up", "reading_down"):
         return _moved(state, key, command, page) or state, ()  # a pad has no arrows
@@ -147,9 +146,7 @@ def _back(state: State) -> State:
     return state._replace(pages=state.pages[:-1])
 
 
-def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
-    from rounds.husbandry.entry_modes import BY_COMMAND
-
+def _at_enclosure(state: State, command: str, desk: Desk, page: Page, run: Run) -> Result:
     row = page.at(state.pages[-1].cursor)
     if isinstance(row, Row):
         given = row.act if command == "record" else dict(row.acts).get(command)
@@ -167,7 +164,7 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
         )
         return state._replace(message=f"{what}: nothing can be recorded from here"), ()
     there, effects = steps.arrive(state, desk, stop)
-    after, more = BY_COMMAND[command](there, desk)
+    after, more = run(there, command, desk)
     return after, (*effects, *more)
 
 
@@ -193,8 +190,6 @@ def _record(state: State, desk: Desk, act: RowAct) -> Result:
 
 def _act_on(state: State, desk: Desk, row: Row, command: str) -> Result:
     """Done with just this row's action, and stay; putting it off is told more at its enclosure."""
-    from rounds.husbandry.entry_modes import act_on
-
     stop = None if row.enclosure is None else desk.stop_of(row.enclosure)
     action = None if stop is None else next((a for a in desk.actions(stop) if a.uid == row.action), None)
     if stop is None or action is None:

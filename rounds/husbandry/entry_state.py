@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import NamedTuple, Protocol
 
 from rounds.husbandry.asking import Ask
@@ -193,6 +193,8 @@ class Leave(NamedTuple):
 
 Effect = Put | Act | Record | TakeBack | Undone | Move | Leave
 Result = tuple[State, tuple[Effect, ...]]
+Run = Callable[[State, str, "Desk"], Result]
+"""Carries out a command by its name, or presses a key."""
 
 
 class Desk(Protocol):

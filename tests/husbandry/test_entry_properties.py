@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry import entry_modes, entry_steps
+from rounds.husbandry import entry, entry_steps
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.entry import press
 from rounds.husbandry.entry_state import MAX_TEXT, Act, Earlier, Move, Put, State, Undone
@@ -64,7 +64,7 @@ def cells(state: State):
 def test_any_keys_give_a_valid_state(keys: list[str], locked: str, first: int) -> None:
     desk = Desk(first=first, locked=locked, shelf_first=True)
     state, _ = type_(keys, desk)
-    assert state.mode in {*entry_modes.MODES, "walk", "left"}
+    assert state.mode in {*entry.MODES, "walk", "left"}
     assert 0 <= state.at <= desk.count()
     assert 0 <= state.cursor <= max(len(entry_steps.rows(state, desk)), len(desk.listed()))
     assert len(state.buffer) <= MAX_TEXT

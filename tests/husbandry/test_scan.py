@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry import entry_modes, entry_steps
+from rounds.husbandry import entry, entry_steps
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.entry import press
 from rounds.husbandry.entry_state import Earlier, Put, State
@@ -63,7 +63,7 @@ def recorded(state: State):
 
 def test_every_mode_has_a_way_in() -> None:
     modes = {typed(keys, Desk())[0].mode for keys in INTO.values()}
-    assert modes == {*entry_modes.MODES, "walk"} - {"pick", "menu"}
+    assert modes == {*entry.MODES, "walk"} - {"pick", "menu"}
     pad = Desk(pad=True)
     assert typed(("/",), pad)[0].mode == "menu"
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from rounds.config import Config
-from rounds.husbandry import entry_modes
+from rounds.husbandry import entry
 from rounds.husbandry.entry_state import ABOUT
 from rounds.husbandry.records import House
 from rounds.plain import offers, words
@@ -19,7 +19,7 @@ MARKS = "✓…→←↑↓·│!≥_[]{}`"
 
 
 def test_every_mode_is_read_out_but_help() -> None:
-    assert set(offers.BY_MODE) == set(entry_modes.MODES) - {"help"}
+    assert set(offers.BY_MODE) == set(entry.MODES) - {"help"}
 
 
 def test_every_command_has_a_word() -> None:

@@ -12,7 +12,7 @@ from rich.cells import cell_len
 
 from rounds.cli import run
 from rounds.config import Config
-from rounds.husbandry import entry_modes
+from rounds.husbandry import entry
 from rounds.problems import EXIT_INPUT, BadInput
 from rounds.screens import legend, touch
 from rounds.screens.app import WalkApp
@@ -60,13 +60,13 @@ def test_every_text_is_in_the_book_letter_by_letter(poisoned: Path) -> None:
 
 def test_every_mode_has_a_way_there() -> None:
     """A new mode needs a way there (house.MODES) and words for how it ends (legend.HINTS)."""
-    assert {*house.MODES, "menu"} == {*entry_modes.MODES, "walk", "left"}, "the menu: test_numbers.py"
-    assert set(legend.HINTS) == set(entry_modes.MODES)
+    assert {*house.MODES, "menu"} == {*entry.MODES, "walk", "left"}, "the menu: test_numbers.py"
+    assert set(legend.HINTS) == set(entry.MODES)
 
 
 def test_every_command_is_in_a_legend() -> None:
-    assert set(legend.WORDS) == set(entry_modes.BY_COMMAND)
-    typed = set(entry_modes.BY_COMMAND) - {"scan"}  # a scanner types that key
+    assert set(legend.WORDS) == set(entry.BY_COMMAND)
+    typed = set(entry.BY_COMMAND) - {"scan"}  # a scanner types that key
     assert {*legend.ON_WALK, *legend.ON_SUMMARY} == typed
 
 
