@@ -240,6 +240,25 @@ def test_keys_prints_the_table_in_force(typed, tmp_path: Path) -> None:
     assert re.search(r"^# +skip ", typed("--config", tmp_path, "keys")[1], re.MULTILINE)
 
 
+def test_keys_are_printed_of_any_layout_in_any_form(typed, tmp_path: Path) -> None:
+    rows = json.loads(typed("keys", "--layout", "numbers", "--as", "json")[1])
+    assert {"keys": ["/1"], "for": "skip"}.items() <= next(r for r in rows if r["for"] == "skip").items()
+    table = list(csv.DictReader(io.StringIO(typed("keys", "--layout", "numbers", "--as", "csv")[1])))
+    assert [r["for"] for r in table] == [r["for"] for r in rows]
+    assert {r["layout"] for r in table} == {"numbers"}
+    assert {r["kind"] for r in table} == {"command", "reading"}
+    (tmp_path / "settings.yaml").write_text("keys: numbers\n")
+    assert typed("--config", tmp_path, "keys") == typed("keys", "--layout", "numbers")
+    code, out, err = typed("keys", "--layout", "leters")
+    assert (code, out) == (EXIT_INPUT, "")
+    assert "Did you mean `letters`?" in err
+    (tmp_path / "settings.yaml").write_text("keys: leters\nlook: blue\n")
+    code, out, err = typed("--config", tmp_path, "keys")
+    assert (code, out) == (EXIT_INPUT, "")
+    assert "settings.yaml:1:1" in err
+    assert "settings.yaml:2:1" in err
+
+
 def test_where_says_where_everything_is(typed, demo: Path, tmp_path: Path) -> None:
     out = typed("--book", demo, "--config", tmp_path, "where")[1]
     assert re.search(rf"^book +{re.escape(str(demo))}$", out, re.MULTILINE)

@@ -121,9 +121,9 @@ def _number(state: State, desk: Desk, kind: Kind, text: str) -> Result:
         ), ()
     number = float(text)
     if not kind.low <= number <= kind.high:
-        unit = f" {kind.unit}" if kind.unit else ""
+        unit = f" ({kind.unit})" if kind.unit else ""
         said = (
-            f"{kind.title}: {text}{unit} is outside {kind.low:g} to {kind.high:g}; {rub_key(desk)} mends it"
+            f"{kind.title}: {text} is outside {kind.low:g} to {kind.high:g}{unit}; {rub_key(desk)} mends it"
         )
         return state._replace(buffer="" if kind.one_digit else text, message=said), ()
     return _answer(state._replace(buffer=""), desk, number if kind.decimals else int(number))

@@ -53,7 +53,7 @@ def arrival(walk: Walk, brief: bool = False) -> list[str]:
     for lock in stop.locks:
         said = clean(locks.words(lock), WHOLE)
         out.append(
-            sentence(f"Lock set aside now, because of what was found: {said}" if aside else f"Lock: {said}")
+            sentence(f"Lock overruled now, because of what was found: {said}" if aside else f"Lock: {said}")
         )
     out += [said for _, said in raised(walk, walk.state.at)]
     out += [
@@ -187,7 +187,7 @@ def _answers(kind: Kind) -> str:
         return "1 yes, 0 no"
     if kind.type == "choice":
         return ", ".join(f"{c.key} {clean(c.title, 400)}" for c in kind.choices)
-    unit = f" {clean(kind.unit, 100)}" if kind.unit and kind.unit not in kind.title else ""
+    unit = f", in {clean(kind.unit, 100)}" if kind.unit and kind.unit not in kind.title else ""
     least = "at least how many, " if kind.at_least else ""
     return f"{least}{kind.low:g} to {kind.high:g}{unit}"
 

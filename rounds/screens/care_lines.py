@@ -36,7 +36,7 @@ def at_hand(walk: Walk) -> list[Item]:
         said = clean(locks.words(lock), 800)
         # Foul, hot or flooded: what must be done then outweighs what must not.
         found.append(
-            Item((("LOCK ", "lock"),), f"set aside now: {said}" if aside else said, "" if aside else "strong")
+            Item((("LOCK ", "lock"),), f"overruled now: {said}" if aside else said, "" if aside else "strong")
         )
     for a in walk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:

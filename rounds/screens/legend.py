@@ -16,13 +16,13 @@ from rounds.shown import clean, day_words
 from rounds.walk import Walk
 
 WORDS = {
-    "next": "on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record", "undo": "undo", "deeper": "closer",
-    "other": "other", "correct": "correct", "done": "done", "put_off": "put off", "summary": "summary",
+    "next": "go on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record an act", "undo": "undo", "deeper": "look closer",
+    "other": "other reading", "correct": "correct a visit", "done": "work done", "put_off": "put off", "summary": "summary",
     "help": "help", "pages": "books", "find": "find", "quit": "quit", "reading_up": "up", "reading_down": "down",
     "menu": "menu", "scan": "scan",
 }  # fmt: skip
 ON_PAGE_WORDS = {"next": "open", "back": "back", "pages": "open", "go": "walk to no.", "summary": "summary"}
-ON_SUMMARY_WORDS = {"next": "go there", "back": "last one", "summary": "back to the walk"}
+ON_SUMMARY_WORDS = {"next": "go there", "back": "last enclosure", "summary": "back to the walk"}
 ON_WALK = (
     "next",
     "back",
@@ -134,7 +134,7 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
     first = _first_words(walk, saved) if walk.first_ever and walk.count() else ""
     runs: list[Run] = [(first or (f" {saved} saved" if saved else " nothing to save yet"), "saved")]
     if walk.waiting and walk.pending_shown:
-        runs.append((f" · {walk.waiting} …", "strong"))
+        runs.append((f" · {walk.waiting} waiting …", "strong"))
     return [cut(runs, width)]
 
 
@@ -195,7 +195,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
         return _options("record it all the same?", [("1", "yes"), ("2", "no")], width)
     if mode == "other":
         kinds = [clean(k.title, 24) for k in entry_steps.others(state, walk)]
-        return _numbered("read:", kinds, state.page, width)
+        return _numbered("add a reading:", kinds, state.page, width)
     if state.pages and mode != "help":
         return _topics(walk, width)
     shown = entry_steps.rows(state, walk)
@@ -228,7 +228,8 @@ def _keys(kind: Kind, why: str, width: int) -> list[Line]:
         return _options(name, [("1", "yes"), ("0", "no")], width, why)
     if kind.type == "choice":
         return _options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why)
-    unit = f" {clean(kind.unit, 12)}" if kind.unit else ""
+    told = kind.unit and kind.unit not in kind.title
+    unit = f" ({clean(kind.unit, 12)})" if told else ""  # "9 ¼ cup" would be nine and a quarter
     ends = "" if kind.one_digit else ", then enter"
     pieces: list[Line] = [((f" {name}", ""),), *([((" at least how many:", ""),)] if kind.at_least else [])]
     pieces.append(((f" {kind.low:g} to {kind.high:g}{unit}{ends}", ""),))

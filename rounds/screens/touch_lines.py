@@ -29,7 +29,13 @@ SHORT = {
     "walk to no.": "walk to",
     "back to the walk": "the walk",
     "go there": "go",
-    "last one": "last",
+    "last enclosure": "last",
+    "go on": "on",
+    "record an act": "record",
+    "look closer": "closer",
+    "other reading": "other",
+    "work done": "done",
+    "correct a visit": "correct",
 }
 """Words of the small keys that a large one has no room for."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}

@@ -31,7 +31,7 @@ def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
     heads = ["TL-014, laying", "Mecynorhina", "Lock", "Open, act now", "Due soon:", "Enter alone confirms"]
     at = [next(i for i, line in enumerate(typing.last) if line.startswith(h)) for h in heads]
     assert at == sorted(at)
-    assert typing.asked.startswith("jelly gone: 0 to 9 ¼ cup; expected")
+    assert typing.asked.startswith("jelly gone: 0 to 9, in ¼ cup; expected")
 
 
 def test_a_question_has_its_answers_what_is_expected_and_what_was_last(typing: Typing) -> None:
