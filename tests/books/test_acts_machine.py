@@ -12,59 +12,13 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from rounds.books import acts, acts_animals, acts_leaving, groups
-from rounds.books.ledger import TABLES, Add, Draft, Ledger, Set
+from rounds.books.ledger import TABLES, Add, Ledger, Set
 from rounds.books.sound import faults
-from tests.books.books import TODAY, house, ref, span
+from tests.books.books import TODAY, counted_house, with_trial
 from tests.books.random_acts import NOT_EXERCISED, attempt, narrower
 
-
-def _counted_house() -> Ledger:
-    """The house with a brood and a colony that were counted to the last one, so that totals must be met."""
-    draft = Draft(house())
-    line = ref(draft.ledger, "line", "SORREL")
-    box, colony = (
-        draft.add("enclosure", code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana")
-        for n, stage in ((16, "larvae"), (17, "colony"))
-    )
-    brood = draft.add("brood", name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9)
-    lot = draft.add("lot", name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3)
-    draft.add(
-        "content", enclosure=box, line=line, brood=brood, males=1, females=2, unsexed=6, instar="L3",
-        since=span("2026-05-01"),
-    )  # fmt: skip
-    draft.add("content", enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01"))
-    return draft.ledger
-
-
-def _with_trial(house: Ledger) -> Ledger:
-    """A trial that runs, a pairing that may join it, and animals enough for another one."""
-    draft = Draft(house)
-    line = ref(draft.ledger, "line", "UMBER")
-    box = draft.add("enclosure", code="T-18", number=18, stage="holding", species="Mecynorhina torquata")
-    trial = draft.add("trial", name="TR-01", endpoint="adult", stops=TODAY + 90, opened=TODAY - 30)
-    made = []
-    for n in range(20, 28):
-        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
-        draft.add("content", enclosure=box, animal=animal, line=line, since=span("2026-05-01"))
-        made.append(animal)
-    for arm, at in (("sibs", 0), ("cross", 2)):
-        draft.add("trial_female", trial=trial, arm=arm, male=made[at], female=made[at + 1])
-    pairing = draft.add(
-        "pairing",
-        name="P-03",
-        female=made[5],
-        purpose="sibs",
-        since=span("2026-05-01"),
-        until=span("2026-05-15"),
-    )
-    draft.add(
-        "pairing_male", pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")
-    )
-    return draft.ledger
-
-
-SMALL = _counted_house()
-START = _with_trial(SMALL)
+SMALL = counted_house()
+START = with_trial(SMALL)
 EVERY = sorted(set(acts.all_acts()) - set(NOT_EXERCISED))
 
 
