@@ -272,5 +272,13 @@ def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
     return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
 
 
-FREE: Mapping[str, Callable[[Walk, str], Piece]] = {"go": _go, "note": _note, "days": _days, "why": _text}
+def _code(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+    """What a label holds: the machine itself says what it leads to, or that it is too long."""
+    keys, left = _letters("".join(text.split()), scanning.MOST + 1)
+    return Piece((*keys, "enter"), "", "" if len(keys) > scanning.MOST else left)
+
+
+FREE: Mapping[str, Callable[[Walk, str], Piece]] = {
+    "go": _go, "scan": _code, "note": _note, "days": _days, "why": _text,
+}  # fmt: skip
 """Modes that take the rest of a line as text."""

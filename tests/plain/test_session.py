@@ -314,6 +314,16 @@ def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     assert typing.walk.state.steps == steps
 
 
+def test_the_word_scan_asks_for_a_label(typing: Typing) -> None:
+    typing.type("scan", "tl-022")
+    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+    typing.type("scan", "x" * 90)
+    assert any("too long" in line for line in typing.last)
+    typing.type("scan", "")
+    assert typing.walk.state.mode == "walk"
+    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+
+
 def test_a_label_of_no_enclosure_is_told_in_any_mode(typing: Typing) -> None:
     for before in ((), ("note",), ("record",)):
         typing.type(*before, "\tTL-999")
