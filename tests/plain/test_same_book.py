@@ -24,7 +24,7 @@ Gesture = tuple[str, list[list[str]]]
 DIGITS = st.sampled_from("0123459")
 FIXED: dict[str, list[list[str]]] = {
     "": [["space"]], "next": [["space"]], "b": [["b"]], "back": [["b"]], "u": [["u"]], "undo": [["u"]],
-    "closer": [["l"]], "up": [["up"]], "tab": [["tab"]], "v": [["v"]], "summary": [["v"]], "m": [["m"]],
+    "closer": [["l"]], "up": [["up"]], "down": [["down"]], "v": [["v"]], "summary": [["v"]], "m": [["m"]],
     "j 2": [["j"], ["2"]], "x 1": [["x"], ["1"]], "smell 2": [["e"], ["2"]],
     "note wet": [["n"], [ASKED, *"wet", "enter"]], "n a b": [["n"], [ASKED, "a", "space", "b", "enter"]],
     "help": [["?", "?"]], "zzz": [["%"]], "2 zzz": [["%"]], "here": [], "brief": [],
