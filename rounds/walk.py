@@ -6,19 +6,15 @@ effects into entries for the writer, and judges the enclosure again after every 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
-from rounds.desk import HouseDesk
 from rounds.husbandry.days import round_day
 from rounds.husbandry.entries import (
     ACT,
-    AS_EXPECTED,
-    NOTE,
-    SKIPPED,
     Assign,
     CloseRound,
     Entry,
@@ -31,17 +27,15 @@ from rounds.husbandry.entries import (
     TakeBack,
 )  # fmt: skip
 from rounds.husbandry.entry import press as machine
-from rounds.husbandry.entry_state import Act, Effect, Leave, Look, Move, Put, State, Undone
+from rounds.husbandry.entry_state import Act, Effect, Leave, Move, Put, Undone
 from rounds.husbandry.entry_state import Record as Recording
 from rounds.husbandry.entry_state import TakeBack as TakingBack
-from rounds.husbandry.entry_steps import depth_of, start
-from rounds.husbandry.records import NOTHING, Action, Flag, Seen
+from rounds.husbandry.entry_steps import start
 from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import Stop
-from rounds.husbandry.summary import Carry, carried, harm
 from rounds.resume import take_up
-from rounds.rules.scene import Scene
 from rounds.saving import Saving
+from rounds.standing import Standing
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
@@ -57,7 +51,7 @@ CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk d
 __all__ = ["Stop", "Walk", "now_ms", "round_day"]
 
 
-class Walk(HouseDesk):
+class Walk(Standing):
     """A keeper's round over some bays of one house on one day.
 
     Opening reads the book and resumes the day's round where it stood; nothing is written
@@ -81,18 +75,14 @@ class Walk(HouseDesk):
         book = open_book(path)
         taken_in = rescue.replay(book, lambda: for_acts(config))
         self.house, self.first_ever = read.house(book), not read.walked(book)
-        self.path, self.clock, self.ids = path, clock, Ids(clock)
+        self.path, self.ids = path, Ids(clock)
         self._latest_ms = 0
         today = day or round_day(clock(), self.house.zone, self.house.day_starts)
-        super().__init__(book, config, today, tuple(bays), self.ids.new)
-        self.keeper = keeper or next(iter(read.keepers(book)), "keeper")
+        keeper = keeper or next(iter(read.keepers(book)), "keeper")
+        super().__init__(book, config, today, tuple(bays), self.ids, keeper, clock)
         self.name, self.bays = name, tuple(bays)
-        self.state = State()
         self._step_rows: dict[int, list[Step]] = {}
         self._visited = 0  # visits of this round so far
-        self._previews: dict[int, tuple[Flag, ...]] = {}
-        self._recent: dict[int, list[Seen]] = {}  # a shorter past, read for all stops at once
-        self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         self._resume()
         if taken_in:
             self.say(" ".join(taken_in))
@@ -116,11 +106,7 @@ class Walk(HouseDesk):
                 else self.by_enclosure.get(found.at_enclosure, 0)
             )
         self.state = start(self.state._replace(at=at), self)
-        # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
-        self._looked = {i for i in self.state.looks if self.looked(i)}
-        self._for_shelf = {
-            i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)
-        }
+        self.take_stock()
 
     # The books as pages
 
@@ -151,103 +137,6 @@ class Walk(HouseDesk):
             self.lookup.saved(self.saving.saved_up_to)
             self.lookup.changed()
 
-    # What the screen asks
-
-    def listed(self) -> tuple[tuple[int, Action | None], ...]:
-        """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
-        open_ = [(i, a) for i in range(len(self.stops)) for a in self.actions(i)]
-        open_.sort(key=lambda row: harm(row[1].level))
-        return (*open_, *((i, None) for i in self.unseen()))
-
-    def looked(self, stop: int) -> bool:
-        """Whether this round has seen the enclosure (a skip is not a look)."""
-        cells = self.state.looks.get(stop, Look()).cells
-        return any(v is not None for k, v in cells.items() if k != SKIPPED)
-
-    @property
-    def seen_count(self) -> int:
-        """How many enclosures this round has seen."""
-        return len(self._looked)
-
-    def skipped(self, stop: int) -> str:
-        """The reason key of a skip, or nothing."""
-        return str(self.state.looks.get(stop, Look()).cells.get(SKIPPED) or "")
-
-    def unseen(self) -> tuple[int, ...]:
-        return tuple(
-            i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i)
-        )
-
-    @property
-    def over(self) -> bool:
-        """Whether the walk stands at its end, past the last enclosure."""
-        return self.state.at >= len(self.stops)
-
-    def is_saved(self, stop: int, visit: bytes | None, kind: str) -> bool:
-        """Whether the cell's newest value is committed (values of an earlier start are)."""
-        return self.saving.is_saved((stop, visit, kind))
-
-    @property
-    def waiting(self) -> int:
-        """How many recorded keys are not committed yet."""
-        return self.saving.waiting
-
-    @property
-    def saved_count(self) -> int:
-        """How many recorded keys of this start are committed."""
-        return self.saving.count
-
-    @property
-    def said(self) -> str:
-        """Why nothing can be saved at the moment, or nothing."""
-        return self.saving.said
-
-    def flags(self, stop: int) -> tuple[Flag, ...]:
-        """Flags of this round's visit; before it has one, what stands as things are."""
-        if stop in self.visits:
-            return self.watch.flags_at(self.stops[stop].enclosure.id)
-        known = self._previews.get(stop)
-        if known is None:
-            known = self._previews[stop] = self.watch.preview(self.scene(stop), self.stops[stop].locks)
-        return known
-
-    def carry(self) -> tuple[Carry, ...]:
-        """What to bring on the next round: for the carry rules over every enclosure, and for set-ups."""
-        lacking = [i for i in self.without_history() if i not in self._recent]
-        if lacking:
-            recent = read.history(self.book, since_day=self.day - CARRY_DAYS)
-            self._recent = {i: recent.get(self.stops[i].enclosure.id, []) for i in lacking}
-        wanted = {s.enclosure.id: self.watch.bring(self.scene(i), s.locks) for i, s in enumerate(self.stops)}
-        from rounds.duework import added
-
-        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry))
-
-    def scene(self, stop: int) -> Scene:
-        """What rules see of the enclosure now, with this round's visit last once there is one."""
-        s = self.stops[stop]
-        past = self._recent[stop] if stop in self._recent and stop not in self.visits else self.history(stop)
-        present = stop in self.visits
-        visits = [*past, self.seen(stop)] if present else past
-        return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
-
-    def seen(self, stop: int) -> Seen:
-        """This round's visit as a record."""
-        cells = {k: v for k, v in self.state.looks.get(stop, Look()).cells.items() if v is not None}
-        confirmed = cells.pop(AS_EXPECTED, None)
-        note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
-        s = self.stops[stop]
-        return Seen(
-            uid=self.visits.get(stop, b""), enclosure=s.enclosure.id, day=self.day, at_ms=self.clock(),
-            read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
-            confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
-            depth=int(depth_of(self.state, self, stop)), skipped=str(skipped), note=str(note), keeper=self.keeper,
-            shelf=s.shelf,
-        )  # fmt: skip
-
-    def _shelf(self, shelf: str) -> list[Seen]:
-        today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]
-        return [*self.shelf_past(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
-
     # Keys
 
     def press(self, key: str) -> None:
@@ -275,10 +164,7 @@ class Walk(HouseDesk):
                         self.correct(stop, visit, kind, after)
                     cells.append((stop, visit, kind))
                     if visit is None:
-                        (self._looked.add if self.looked(stop) else self._looked.discard)(stop)
-                        if kind in self._shelf_kinds:
-                            self._for_shelf.add(stop)
-                            self._previews.clear()  # they may rest on what is read once for a shelf
+                        self.note_put(stop, kind)
                 case Act(seq, stop, action):
                     if seq not in undoing:
                         entries += self._step(seq, action.uid, "", Depth.WALL)
@@ -342,10 +228,6 @@ class Walk(HouseDesk):
             self.asks(ahead, self.starts_at(ahead))
             self.flags(ahead)
 
-    def ask_again(self, stop: int) -> None:
-        super().ask_again(stop)
-        self._previews.pop(stop, None)
-
     def look_up_dues(self) -> None:
         """Have all due work worked out beside the keys; the listener is told, and take_dues shows it."""
         self.find_dues(lambda: self.saving.wake())
@@ -407,6 +289,25 @@ class Walk(HouseDesk):
 
     # Saving and leaving
 
+    def is_saved(self, stop: int, visit: bytes | None, kind: str) -> bool:
+        """Whether the cell's newest value is committed (values of an earlier start are)."""
+        return self.saving.is_saved((stop, visit, kind))
+
+    @property
+    def waiting(self) -> int:
+        """How many recorded keys are not committed yet."""
+        return self.saving.waiting
+
+    @property
+    def saved_count(self) -> int:
+        """How many recorded keys of this start are committed."""
+        return self.saving.count
+
+    @property
+    def said(self) -> str:
+        """Why nothing can be saved at the moment, or nothing."""
+        return self.saving.said
+
     def take_refusals(self) -> None:
         """Acts that the books did not allow when they were written: another hand had been quicker.
 
@@ -448,7 +349,3 @@ class Walk(HouseDesk):
         left = self.saving.writer.close(timeout)
         self.book.close()
         return rescue.write(self.path, left) if left else None
-
-
-def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:
-    return {k: tuple(v) if isinstance(v, list) else v for k, v in confirmed.items()}

@@ -197,7 +197,14 @@ Run = Callable[[State, str, "Desk"], Result]
 """Carries out a command by its name, or presses a key."""
 
 
-class Desk(Protocol):
+class Starts(Protocol):
+    """Knows how closely each stop is looked at unless asked otherwise."""
+
+    def starts_at(self, stop: int) -> Depth:
+        """How closely the stage is looked at."""
+
+
+class Desk(Starts, Protocol):
     """What the machine may ask about the house; all of it plain values."""
 
     commands: Mapping[str, str]
@@ -214,9 +221,6 @@ class Desk(Protocol):
 
     def label(self, stop: int) -> str:
         """The stop's code."""
-
-    def starts_at(self, stop: int) -> Depth:
-        """How closely the stage is looked at unless asked otherwise."""
 
     def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
         """The stage's questions at a depth."""

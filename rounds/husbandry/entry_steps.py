@@ -15,6 +15,7 @@ from rounds.husbandry.entry_state import (
     Move,
     Put,
     Result,
+    Starts,
     State,
     TakeBack,
     Undoable,
@@ -26,7 +27,7 @@ from rounds.husbandry.stages import Depth
 PER_PAGE = 9
 
 
-def depth_of(state: State, desk: Desk, stop: int) -> Depth:
+def depth_of(state: State, desk: Starts, stop: int) -> Depth:
     """How closely the walk is looking at a stop."""
     look = state.looks.get(stop)
     return desk.starts_at(stop) if look is None or look.depth is None else look.depth
