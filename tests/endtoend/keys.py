@@ -160,7 +160,7 @@ def _gesture(random: Random, numbers: int, leave: bool) -> list[str]:
                 *random.choice(([], ["1"])),
                 *random.choice(("", "3", "900", "0")),
                 "enter",
-                *random.choice(("", "late", "2", "9", "2 days")),
+                *random.choice(("", "late", "2", "9", ("2", "space", *"days"))),
                 "enter",
             ]
         case "summary":
