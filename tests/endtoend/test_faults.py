@@ -154,7 +154,7 @@ def test_ended_from_outside_while_nothing_can_be_saved(
     terminal.wait_for("nothing to save yet")
     terminal.press("n", *("z" * 1500), "enter", "?")
     terminal.wait_for("NOT SAVED")
-    terminal.wait_for("take the last thing recorded back")  # help is up: every key before it was handled
+    terminal.wait_for("one reading up")  # help is up: every key before it was handled
     if how == "SIGTERM":
         terminal.signal(15)
         assert terminal.ended() == 3

@@ -25,7 +25,7 @@ from tests.screens.test_sweep import steering
 
 ROOT = Path(__file__).parents[2]
 DAY = "2026-03-01"
-KEYS = {"g": "go"}
+KEYS = {"g": "go", "tab": "scan"}
 
 
 @pytest.fixture(scope="module")
