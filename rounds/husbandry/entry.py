@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rounds.husbandry import entry_acts, entry_menu, entry_pages, entry_scan
+from rounds.husbandry import entry_acts, entry_menu, entry_scan
 from rounds.husbandry import entry_modes as modes
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import SKIPPED, Cell
@@ -53,6 +53,8 @@ def press(state: State, key: str, desk: Desk) -> Result:
     if state.mode != "walk":
         return MODES[state.mode](quiet, key, desk)
     if state.pages:
+        from rounds.husbandry import entry_pages
+
         return entry_pages.press(quiet, key, desk, run)
     if state.at >= desk.count():
         return modes.summary(quiet, key, desk, run)
@@ -152,6 +154,18 @@ def run(state: State, command: str, desk: Desk) -> Result:
     return BY_COMMAND[command](state, desk)
 
 
+def _pages(state: State, desk: Desk) -> Result:
+    from rounds.husbandry import entry_pages  # when one is first looked at: no start needs them
+
+    return entry_pages.open_pages(state, desk)
+
+
+def _find(state: State, desk: Desk) -> Result:
+    from rounds.husbandry import entry_pages
+
+    return entry_pages.open_find(state, desk)
+
+
 def _menu(state: State, key: str, desk: Desk) -> Result:
     return entry_menu.choose(state, key, desk, press)
 
@@ -169,7 +183,7 @@ BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
     "note": modes.open_note, "record": entry_acts.open_acts, "undo": steps.undo, "correct": modes.open_correct,
     "done": modes.done, "put_off": modes.put_off, "summary": modes.to_summary, "menu": entry_menu.open_menu,
     "scan": entry_scan.open_scan, "help": modes.open_help, "quit": modes.leave,
-    "pages": entry_pages.open_pages, "find": entry_pages.open_find,
+    "pages": _pages, "find": _find,
 }  # fmt: skip
 """What each command of the walk (``entry_state.ABOUT``) does."""
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import Cell
-from rounds.husbandry.pages import Link, Open, Page
 from rounds.husbandry.readings import Choice, Kind
 from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
+
+if TYPE_CHECKING:
+    from rounds.husbandry.pages import Link, Open, Page
 
 ABOUT = {
     "next": "confirm what was not typed as expected, and go on",

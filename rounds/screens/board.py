@@ -15,7 +15,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from rounds.husbandry import entry_menu
-from rounds.screens import help_lines, summary_lines, walk_lines
+from rounds.screens import walk_lines
 from rounds.screens.lines import Line
 from rounds.walk import Walk
 
@@ -38,18 +38,23 @@ def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Li
     """
     if width <= 0 or height <= 0:
         return []
+    # What no start shows is loaded when it is first shown.
     if touch:
         from rounds.screens import touch_lines
 
         keys = touch_lines.block(walk, width, height)
         return [*compose(walk, width, keys.top), *touch_lines.lines(keys, width, height)]
     if walk.state.mode == "help":
+        from rounds.screens import help_lines
+
         return help_lines.lines(walk, width, height)
     if walk.state.pages:
         from rounds.screens import page_lines
 
         return page_lines.lines(walk, width, height)
     if walk.state.at >= walk.count():
+        from rounds.screens import summary_lines
+
         return summary_lines.lines(walk, width, height)
     return walk_lines.lines(walk, width, height)
 

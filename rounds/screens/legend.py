@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from rounds.husbandry import entry_acts, entry_menu, entry_steps
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.entry_steps import PER_PAGE
-from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import BLANK, Line, Run, cut, flow, size, wrap
@@ -209,6 +208,8 @@ def answers(walk: Walk, width: int) -> list[Line]:
 
 def _topics(walk: Walk, width: int) -> list[Line]:
     """The pages that a digit opens; a page that is typed on says how it is left."""
+    from rounds.husbandry.pages import TOPICS
+
     if walk.page(walk.state.pages[-1]).typed:
         moves = [k for c in ("reading_up", "reading_down") if len(k := _key(walk, c)) == 1]
         said = (
@@ -218,7 +219,7 @@ def _topics(walk: Walk, width: int) -> list[Line]:
         return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
     if width < 60:
         return [cut(((f" digits open other pages: {entry_steps.key_for(walk, 'help')}", "faint"),), width)]
-    return _options("pages:", [(t.key, t.title) for t in TOPICS], width) if TOPICS else []
+    return _options("pages:", [(t.key, t.title) for t in TOPICS], width)
 
 
 def _keys(kind: Kind, why: str, width: int) -> list[Line]:
