@@ -149,11 +149,8 @@ class HouseDesk:
         far = sorted(self._history, key=lambda i: abs(i - around))[KEPT_PASTS // 2 :]
         for stop in far:
             del self._history[stop]
-            self.ask_again(stop)
-
-    def without_history(self) -> list[int]:
-        """Stops the walk has not come by yet."""
-        return [i for i in range(len(self.stops)) if i not in self._history]
+            for depth in Depth:
+                self._asks.pop((stop, depth), None)
 
     def shelf_past(self, shelf: str) -> list[Seen]:
         """Earlier visits at which the shelf's own readings were taken.

@@ -21,7 +21,9 @@ from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ids import Ids
 
-CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
+CARRY_DAYS = 15  # the past that carry rules are given for enclosures whose own is not at hand
+AT_ONCE = 100
+"""Enclosures whose past is read together for the carry list."""
 
 
 class Standing(HouseDesk):
@@ -41,7 +43,7 @@ class Standing(HouseDesk):
         self.keeper, self.clock = keeper, clock
         self.state = State()
         self._previews: dict[int, tuple[Flag, ...]] = {}
-        self._recent: dict[int, list[Seen]] = {}  # a shorter past, read for all stops at once
+        self._wanted: dict[int, Mapping[str, float]] = {}  # what the next round is to bring, by stop
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
         self._looked: set[int] = set()
@@ -56,15 +58,17 @@ class Standing(HouseDesk):
 
     def note_put(self, stop: int, kind: str) -> None:
         """A cell of this round's visit was put: keep count."""
+        self._wanted.pop(stop, None)
         (self._looked.add if self.looked(stop) else self._looked.discard)(stop)
         if kind in self._shelf_kinds:
             self._for_shelf.add(stop)
             self._previews.clear()  # they may rest on what is read once for a shelf
+            self._wanted.clear()
 
     def ask_again(self, stop: int) -> None:
         super().ask_again(stop)
         self._previews.pop(stop, None)
-        self._recent.pop(stop, None)
+        self._wanted.pop(stop, None)
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
         """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
@@ -106,20 +110,34 @@ class Standing(HouseDesk):
         return known
 
     def carry(self) -> tuple[Carry, ...]:
-        """What to bring on the next round: for the carry rules over every enclosure, and for set-ups."""
-        without = self.without_history()
-        if any(i not in self._recent for i in without):
-            recent = read.history(self.book, since_day=self.day - CARRY_DAYS)
-            self._recent = {i: recent.get(self.stops[i].enclosure.id, []) for i in without}
-        wanted = {s.enclosure.id: self.watch.bring(self.scene(i), s.locks) for i, s in enumerate(self.stops)}
+        """What to bring on the next round: for the carry rules over every enclosure, and for set-ups.
+
+        What each enclosure wants is kept until something changes there, its past is not: it is
+        read for many enclosures at once, some weeks of it, and let go.
+        """
+        lacking = [i for i in range(len(self.stops)) if i not in self._wanted]
+        for at in range(0, len(lacking), AT_ONCE):
+            some = lacking[at : at + AT_ONCE]
+            without = [self.stops[i].enclosure.id for i in some if i not in self._history]
+            recent = read.history(self.book, since_day=self.day - CARRY_DAYS, enclosures=without)
+            for i in some:
+                past = self._history.get(i)
+                if past is None:
+                    past = [
+                        v for v in recent.get(self.stops[i].enclosure.id, []) if v.uid != self.visits.get(i)
+                    ]
+                self._wanted[i] = self.watch.bring(self._scene(i, past), self.stops[i].locks)
         from rounds.duework import added
 
+        wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(self.stops)}
         return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry))
 
     def scene(self, stop: int) -> Scene:
         """What rules see of the enclosure now, with this round's visit last once there is one."""
+        return self._scene(stop, self.history(stop))
+
+    def _scene(self, stop: int, past: list[Seen]) -> Scene:
         s = self.stops[stop]
-        past = self._recent[stop] if stop in self._recent and stop not in self.visits else self.history(stop)
         present = stop in self.visits
         visits = [*past, self.seen(stop)] if present else past
         return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)

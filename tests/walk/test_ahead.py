@@ -12,7 +12,7 @@ from rounds import desk
 from rounds.screens.board import compose
 from rounds.walk import Walk
 from tests.endtoend import rack
-from tests.endtoend.keys import some_keys
+from tests.endtoend.keys import LEAVE, some_keys
 
 
 def walked(book: Path, keys: list[str], ahead: bool) -> list[object]:
@@ -93,3 +93,35 @@ def test_nothing_is_let_go_while_a_value_waits(
 def go(walk: Walk, stop: int) -> None:
     for key in ("g", *str(walk.stops[stop].enclosure.number), "enter"):
         walk.press(key)
+
+
+def test_the_carry_list_of_few_pasts_at_hand_is_that_of_all(
+    demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At every seventh key of a round, and again without a change: as one who has just opened the book sees it."""
+    monkeypatch.setattr(desk, "KEPT_PASTS", 4)
+    book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))
+    walk = rack.opened(book, rack.config())
+    keys = [
+        k for number in ("12", "3", "8", "21") for k in ("g", *number, "enter", "i", "4", "enter", "u", "b")
+    ]
+    keys = [*keys, *some_keys(Random(5), 30), *LEAVE[:-1]]
+    keys += [k for number in ("12", "3", "8") for k in ("g", *number, "enter", "i", "4", "enter")]
+    seen = []
+    try:
+        for n, key in enumerate(keys):
+            walk.press(key)
+            assert walk.drain(10)
+            walk.look_ahead()
+            if n % 7 == 6:
+                mine = walk.carry()
+                assert walk.carry() == mine
+                fresh = rack.opened(book, rack.config())
+                try:
+                    assert fresh.carry() == mine
+                finally:
+                    fresh.close(10)
+                seen.append(mine)
+    finally:
+        assert walk.close(10) is None
+    assert len({str(s) for s in seen}) > 1, "the control: what is to be carried changes in a round"
