@@ -33,6 +33,8 @@ from rounds.husbandry.stages import Depth
 
 TYPED = ("go", "days", "why", "field")
 """Modes in which signs are typed that the layout's own key for it can take back; a note takes every sign."""
+LISTS = ("help", "scan", "acts", "whom", "sure", "skip", "earlier", "pick", "other", "menu")
+"""Modes in which a key that is none of the offered ones leaves."""
 NUM_LOCK = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown")
 
 
@@ -47,6 +49,8 @@ def press(state: State, key: str, desk: Desk) -> Result:
         return state._replace(
             scanned=False, message=f"that Enter was taken for the scanner's; {on} goes on"
         ), ()
+    if key == "escape" and state.mode not in LISTS:
+        return state._replace(message=_no_escape(state, desk)), ()
     if (state.mode in TYPED or (state.mode == "walk" and state.buffer)) and rubs_out(desk, key):
         key = "backspace"
     quiet = state._replace(message="", warned=False, scanned=False)
@@ -147,6 +151,16 @@ def _command(state: State, command: str, desk: Desk) -> Result:
     if state.earlier is not None and command in NOT_WHILE_CORRECTING:
         return state._replace(message=f"correcting an earlier visit; {key_for(desk, 'next')} ends it"), ()
     return run(state, command, desk)
+
+
+def _no_escape(state: State, desk: Desk) -> str:
+    """What leads back instead. A terminal sends Escape and the next key as one when they come fast."""
+    if state.mode == "note":
+        return "Escape does nothing here; enter ends the note"
+    if state.mode in TYPED:
+        return f"Escape does nothing here; {rub_key(desk)} with nothing typed goes back"
+    back = rub_key(desk) if state.pages else key_for(desk, "undo")
+    return f"Escape does nothing here; {back} {'goes back' if state.pages else 'takes the last thing back'}"
 
 
 def run(state: State, command: str, desk: Desk) -> Result:

@@ -129,6 +129,10 @@ def _shelf_move(page: Page, at: int, step: int) -> int:
 def _into(state: State, desk: Desk, page: Page) -> Result:
     """Open what the row is about."""
     row = page.at(state.pages[-1].cursor)
+    if isinstance(row, Row) and row.link is None and row.act is not None:
+        return state._replace(
+            message=f"{steps.key_for(desk, 'record')} does this; looking records nothing"
+        ), ()
     if row is None or row.link is None:
         said = "nothing is listed here" if row is None else "there is nothing more behind this row"
         if isinstance(row, Tile):

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from rounds.books import plans
 from rounds.books.acts_common import animal_name
-from rounds.husbandry.pages import Column, Open, Page, Part, Row
+from rounds.books.ledger import Row as Kept
+from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.pages import match, words
 from rounds.pages.sources import Archive, Slow, Sources
 
@@ -32,6 +34,9 @@ def build(opened: Open, sources: Sources) -> Page:
     female, male = (int(x) for x in str(opened.link.id).split("x"))
     names = animal_name(ledger, female), animal_name(ledger, male)
     title = f"{words.animal(ledger, female)} × {words.animal(ledger, male)}"
+    planned = next((r for _, r in plans.open_plans(ledger, female=female, male=male)), None)
+    if planned is not None:
+        return _planned(sources, title, planned)
     slow = match.ranking(sources)
     if slow.value is None:
         return Page(title, wait=f"pairs: {slow.words}", about=ABOUT)
@@ -44,7 +49,7 @@ def build(opened: Open, sources: Sources) -> Page:
         return Page(title, hint=close.value, about=ABOUT)
     look: Look = close.value
     act = match.plan_act(sources, look.listed, match.ids(ledger))
-    said = "plan this pair (the record key); nobody moves until it is made at the rack"
+    said = "plan this pair; nobody moves until it is made at the rack"
     choose = Row((said if act is not None else "she is in no enclosure: nothing can be planned",), act=act)
     parts = (
         Part("choose", (Column("", 40, 1),), (choose,)),
@@ -59,6 +64,18 @@ def build(opened: Open, sources: Sources) -> Page:
     return Page(
         title, tuple(_facts(look)), parts=parts, enclosure=None if act is None else act.enclosure, about=ABOUT
     )
+
+
+def _planned(sources: Sources, title: str, plan: Kept) -> Page:
+    """A pair that was chosen already: where the round offers it."""
+    ledger = sources.ledger
+    at = plans.met_at(plan, plans.homes(ledger))
+    where = f"offered at {words.code(ledger, at)}" if at is not None else "neither of them is in an enclosure"
+    facts = [("planned", f"{plan['name']}, {where}; nobody moves until it is made there")]
+    if plan["why"]:
+        facts.append(("why", str(plan["why"])))
+    rows = [Row(("go to the enclosure",), Link("enclosure", at), enclosure=at)] if at is not None else []
+    return Page(title, tuple(facts), parts=(Part("", (Column("", 40, 1),), rows),), enclosure=at, about=ABOUT)
 
 
 def _look(sources: Sources, found: Ranking, female: str, male: str) -> Slow:

@@ -24,7 +24,7 @@ PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
 NAMES = {
     "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
-    "right": "right", "tab": "tab", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",
+    "right": "right", "tab": "tab", "escape": "escape", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",
     "ctrl+h": "backspace", "ctrl+m": "enter", "ctrl+j": "enter",
     # the number pad under the keyboard protocol that names its keys
     "add": "+", "subtract": "-", "multiply": "*", "divide": "/", "decimal": ".", "separator": ",",

@@ -71,6 +71,8 @@ def title(walk: Walk, width: int) -> Line:
     where = (
         f" {walk.state.at + 1} of {n} · {seen} seen"
         if walk.state.at < n
+        else f" summary · {seen} of {n} seen so far"
+        if any(not walk.skipped(i) for i in walk.unseen())
         else f" end of the walk · {seen} of {n} seen"
     )
     name = f" · {clean(walk.name, 12)} round" if walk.name else ""
@@ -193,7 +195,8 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     elif walk.state.earlier is not None:
         runs.append((f"{key}: back to today's visit", "faint"))
     elif not note:
-        runs.append((f"{key}: the rest as expected, and on", "faint"))
+        said = "ends the number" if walk.state.buffer else "the rest as expected, and on"
+        runs.append((f"{key}: {said}", "faint"))
     return tuple(runs)
 
 

@@ -335,3 +335,23 @@ def test_an_act_that_others_rest_on_is_kept():
     assert effects == ()
     assert after.steps == state.steps
     assert "rest on it" in after.message
+
+
+@pytest.mark.parametrize("keys", [("s",), ("c",), ("?",), (".",), ("y",)], ids=str)
+def test_escape_leaves_what_any_other_key_leaves(keys: tuple[str, ...]) -> None:
+    desk = SmallDesk(past=(Earlier(b"v1", 738_999, {"moisture": "wet"}),))
+    state, _ = typed(list(keys), desk)
+    assert state.mode != "walk"
+    state, effects = press(state, "escape", desk)
+    assert (state.mode, effects) == ("walk", ())
+
+
+@pytest.mark.parametrize("keys", [(), ("g", "1"), ("n", "x"), ("right",), ("/", "x"), ("2",)], ids=str)
+def test_elsewhere_escape_records_nothing_and_names_what_leads_back(keys: tuple[str, ...]) -> None:
+    """A terminal sends Escape and the next key as one when they come fast: nothing may rest on it."""
+    desk = SmallDesk()
+    state, _ = typed(list(keys), desk)
+    after, effects = press(state, "escape", desk)
+    assert effects == ()
+    assert "Escape does nothing here" in after.message
+    assert after._replace(message="") == state._replace(message="")
