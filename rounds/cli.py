@@ -11,7 +11,7 @@ import click
 from rounds import __version__
 from rounds.commands.options import Given
 from rounds.ending import ended
-from rounds.problems import RoundsError
+from rounds.problems import EXTRAS, RoundsError, lacking
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
@@ -104,6 +104,13 @@ def run(argv: Sequence[str]) -> int:
     def call() -> int:
         try:
             result: Any = cli.main(list(argv), prog_name="rounds", standalone_mode=False)
+        except (RoundsError, ModuleNotFoundError) as e:
+            # The pure modules know which library they miss, not how it is had.
+            missed = e if isinstance(e, ModuleNotFoundError) else e.__cause__
+            library = (missed.name or "").partition(".")[0] if isinstance(missed, ModuleNotFoundError) else ""
+            if EXTRAS.get(library) != "analysis":
+                raise
+            raise RoundsError(lacking("this needs", "analysis")) from e
         except click.ClickException as e:
             raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
         except click.Abort as e:

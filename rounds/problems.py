@@ -73,6 +73,33 @@ class BookError(RoundsError):
     exit_code = EXIT_BOOK
 
 
+EXTRAS = {
+    "numpy": "analysis", "scipy": "analysis", "PIL": "plots", "fpdf": "labels", "segno": "labels",
+    "fontTools": "labels", "textual_serve": "tablet", "aiohttp": "tablet", "aiohttp_jinja2": "tablet",
+    "jinja2": "tablet",
+}  # fmt: skip
+"""The extra of pyproject.toml that brings a library, by the name it is imported by."""
+
+LIBRARIES = {"analysis": "libraries numpy and scipy", "plots": "library Pillow",
+             "labels": "libraries fpdf2 and segno", "tablet": "library textual-serve"}  # fmt: skip
+
+
+def lacking(what: str, extra: str) -> str:
+    """``what`` needs the libraries of an extra: the one sentence for it, with commands that work."""
+    return (
+        f"{what} the {LIBRARIES[extra]}, not all of which are here. In the folder of rounds: "
+        f".venv/bin/pip install -e '.[{extra}]' (elsewhere: pip install 'rounds[{extra}]')."
+    )
+
+
+def no_book(path: object) -> str:
+    """There is no book at ``path``: how to name the right one, then how to make one."""
+    return (
+        f"{path}: there is no book here. If yours is elsewhere, say where: export ROUNDS_BOOK=PATH, "
+        f"or rounds --book PATH. `rounds new {path}` makes a new one, `rounds demo` shows an invented house."
+    )
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """``Did you mean `x`?`` for the closest known word, or an empty text."""
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.55)

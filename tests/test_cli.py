@@ -325,3 +325,30 @@ def test_only_debug_shows_a_traceback(demo: Path, tmp_path: Path) -> None:
     assert "Traceback" not in program("--book", str(tmp_path / "no.sqlite"), "summary").stderr
     assert "Traceback" in program("--debug", "--book", str(tmp_path / "no.sqlite"), "summary").stderr
     assert demo.exists()
+
+
+def test_every_extra_is_told_with_the_command_of_the_readme() -> None:
+    import tomllib
+
+    from rounds.problems import EXTRAS, LIBRARIES, lacking
+
+    extras = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["optional-dependencies"]
+    assert set(EXTRAS.values()) == set(LIBRARIES) == set(extras) - {"test"}
+    readme = (ROOT / "README.md").read_text()
+    for extra in LIBRARIES:
+        command = f".venv/bin/pip install -e '.[{extra}]'"
+        assert f"`{command}`" in readme
+        assert command in lacking("this needs", extra)
+    assert "pip install 'rounds[" not in readme, "only `elsewhere` has it by that name"
+
+
+def test_pairings_without_the_libraries_say_how_they_are_had(
+    demo: Path, typed: Callable[..., tuple[int, str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in [n for n in sys.modules if n.partition(".")[0] == "scipy"]:
+        monkeypatch.delitem(sys.modules, name)
+    monkeypatch.setitem(sys.modules, "scipy", None)
+    code, out, err = typed("--book", demo, "--today", TODAY, "pairings")
+    assert (code, out) == (EXIT_INPUT, "")
+    assert ".venv/bin/pip install -e '.[analysis]'" in err
+    assert "Traceback" not in err

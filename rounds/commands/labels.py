@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
-from rounds.problems import BadInput, Problem, RoundsError
+from rounds.problems import BadInput, Problem, RoundsError, lacking
 
 if TYPE_CHECKING:
     from rounds.books.ledger import Ledger
@@ -111,9 +111,7 @@ def _drawn(
     except ModuleNotFoundError as e:
         if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
             raise
-        raise RoundsError(
-            f"labels need the library {e.name}, which is not here: pip install 'rounds[labels]'."
-        ) from e
+        raise RoundsError(lacking("labels need", "labels")) from e
     return drawn, len(found)
 
 

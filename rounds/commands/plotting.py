@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.problems import RoundsError
+from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
     from rounds.analysis.drawing import Drawing
@@ -31,8 +31,7 @@ def checked(path: Path, option: str) -> Path:
 
         if find_spec("PIL") is None:
             raise RoundsError(
-                f"{option}: a PNG needs the library Pillow, which is not here: pip install 'rounds[plots]'. "
-                "An .svg needs nothing."
+                f"{lacking(f'{option}: a PNG needs', 'plots')} An .svg needs nothing."
             )
     return path
 

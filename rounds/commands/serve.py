@@ -53,7 +53,7 @@ def serve(
     \b
     rounds serve --address https://rack.example --keeper Ferrow
     """
-    from rounds.problems import EXIT_FINE, RoundsError
+    from rounds.problems import EXIT_FINE, RoundsError, lacking
     from rounds.screens.run import SERVED
     from rounds.serving import guard
     from rounds.shown import clean, clean_lines
@@ -64,10 +64,7 @@ def serve(
     try:
         from rounds.serving import server
     except ModuleNotFoundError as e:
-        raise RoundsError(
-            f"serving the walk needs what is not installed ({e.name}): install rounds with its extra `tablet`, "
-            "for example pip install 'rounds[tablet]'."
-        ) from e
+        raise RoundsError(lacking("serving the walk needs", "tablet")) from e
     argv = [sys.executable, "-m", "rounds", "--book", str(given.book.absolute())]
     argv += ["--config", given.config] if given.config else []
     argv += ["--today", date.fromordinal(given.today).isoformat()] if given.today else []

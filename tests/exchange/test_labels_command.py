@@ -193,7 +193,8 @@ def test_without_the_extra_it_says_what_to_install(
     monkeypatch.setitem(sys.modules, library, None)
     assert labels(book, "14", "--out", str(tmp_path / "x.pdf")) == EXIT_INPUT
     assert capsys.readouterr().err == (
-        f"labels need the library {library}, which is not here: pip install 'rounds[labels]'.\n"
+        "labels need the libraries fpdf2 and segno, not all of which are here. In the folder of rounds: "
+        ".venv/bin/pip install -e '.[labels]' (elsewhere: pip install 'rounds[labels]').\n"
     )
     assert list(tmp_path.iterdir()) == []
 
