@@ -31,7 +31,12 @@ GROUPS: dict[str, dict[str, str]] = {
         "labels": "labels:labels",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
-    "Rules and keys": {"rules": "rules:rules", "keys": "showing:keys", "where": "showing:where", "completion": "completing:completion"},
+    "Rules and keys": {
+        "rules": "rules:rules",
+        "keys": "showing:keys",
+        "where": "showing:where",
+        "completion": "completing:completion",
+    },
 }
 """Command by heading of the help page: ``module:object`` in rounds.commands."""
 
@@ -76,7 +81,9 @@ class Commands(click.Group):
 @click.option("--book", metavar="PATH", help="The book to use (or set ROUNDS_BOOK).")
 @click.option("--config", metavar="DIR", help="Your own config folder (or set ROUNDS_CONFIG).")
 @click.option("--today", metavar="DATE", help="Take this for today's date (YYYY-MM-DD).")
-@click.option("--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links.")
+@click.option(
+    "--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links."
+)
 @click.option("--debug", is_flag=True, help="Show where an unexpected error came from.")
 @click.version_option(__version__, prog_name="rounds")
 @click.pass_context
@@ -98,6 +105,20 @@ def cli(
         ctx.invoke(walk)
 
 
+def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
+    """Where an option of the whole program belongs that was typed after a command ("" for any other)."""
+    import shlex
+
+    option = next((p for p in cli.params if e.option_name in p.opts and isinstance(p, click.Option)), None)
+    command = e.ctx.command_path.partition(" ")[2] if e.ctx else ""
+    if option is None or not command:
+        return ""
+    at = next((i for i, a in enumerate(argv) if a.partition("=")[0] == e.option_name), -1)
+    value = [] if option.is_flag or "=" in argv[at] else [*argv[at + 1 : at + 2]] or [option.metavar or ""]
+    typed = shlex.join([argv[at], *value])
+    return f"put {e.option_name} before the command: rounds {typed} {command}"
+
+
 def run(argv: Sequence[str]) -> int:
     """Run and return the exit code (rounds.ending says which)."""
 
@@ -111,6 +132,10 @@ def run(argv: Sequence[str]) -> int:
             if EXTRAS.get(library) != "analysis":
                 raise
             raise RoundsError(lacking("this needs", "analysis")) from e
+        except click.NoSuchOption as e:
+            if told := _misplaced(e, argv):
+                raise RoundsError(told) from e
+            raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
         except click.ClickException as e:
             raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
         except click.Abort as e:
