@@ -72,7 +72,9 @@ def load(given: Given, folder: Path | None, columns: bool) -> None:
     new = {table: n for table, n in loaded.added.items() if n}
     for table, n in new.items():
         click.echo(f"{table} {n}")
-    if not new:
+    if new:
+        click.echo("Loaded. Next: rounds", err=True)
+    else:
         click.echo("nothing new: the book has every row already", err=True)
 
 
