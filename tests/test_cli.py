@@ -352,3 +352,56 @@ def test_pairings_without_the_libraries_say_how_they_are_had(
     assert (code, out) == (EXIT_INPUT, "")
     assert ".venv/bin/pip install -e '.[analysis]'" in err
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    "argv",
+    [("summary",), ("walk",), ("load",), ("record", "history")],
+)
+def test_no_book_names_the_ways_to_yours_before_a_new_one(
+    argv: tuple[str, ...],
+    tmp_path: Path,
+    typed: Callable[..., tuple[int, str, str]],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    if argv == ("load",):
+        argv = ("load", str(tmp_path))
+    monkeypatch.setattr("rounds.screens.run.check_terminal", lambda: None)
+    code, out, err = typed("--book", tmp_path / "none.sqlite", *argv)
+    assert (code, out) == (EXIT_BOOK, "")
+    assert "there is no book here" in err
+    assert 0 < err.index("ROUNDS_BOOK") < err.index("--book") < err.index("rounds new")
+
+
+@pytest.mark.parametrize(
+    ("argv", "right"),
+    [
+        (("walk", "--today", "2026-11-26"), "put --today before the command: rounds --today 2026-11-26 walk"),
+        (("walk", "--today=2026-11-26"), "put --today before the command: rounds --today=2026-11-26 walk"),
+        (("summary", "--plain"), "put --plain before the command: rounds --plain summary"),
+        (("rules", "check", "--book", "my book"), "put --book before the command: rounds --book 'my book' rules check"),
+        (("due", "--config"), "put --config before the command: rounds --config DIR due"),
+    ],
+)  # fmt: skip
+def test_an_option_of_the_program_after_a_command_is_told_its_place(
+    argv: tuple[str, ...], right: str, typed: Callable[..., tuple[int, str, str]]
+) -> None:
+    code, out, err = typed(*argv)
+    assert (code, out, err) == (EXIT_INPUT, "", f"{right}\n")
+
+
+def test_any_other_option_is_told_its_nearest(typed: Callable[..., tuple[int, str, str]]) -> None:
+    code, _, err = typed("walk", "--bay", "A")
+    assert code == EXIT_INPUT
+    assert "--bays" in err
+    assert "before the command" not in err
+
+
+def test_a_load_says_what_comes_next(tmp_path: Path, typed: Callable[..., tuple[int, str, str]]) -> None:
+    book = tmp_path / "b.sqlite"
+    typed("new", book, "--zone", "UTC")
+    code, _, err = typed("--book", book, "load", ROOT / "demo_data" / "first_tables")
+    assert code == EXIT_FINE
+    assert err.splitlines()[-1] == "Loaded. Next: rounds"
+    _, _, err = typed("--book", book, "load", ROOT / "demo_data" / "first_tables")
+    assert "Loaded" not in err

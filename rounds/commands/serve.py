@@ -88,10 +88,10 @@ def serve(
 def _check_book(given: Given) -> None:
     """Say now what would end every walk: no book, a book that cannot be opened, a config that never was good."""
     from rounds.config import in_force
-    from rounds.problems import BookError
+    from rounds.problems import BookError, no_book
     from rounds.store.book import open_book
 
     if not given.book.exists():
-        raise BookError(f"there is no book at {given.book}. `rounds new {given.book}` makes one.")
+        raise BookError(no_book(given.book))
     with open_book(given.book, readonly=True):
         in_force(given.config, given.book)

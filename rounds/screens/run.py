@@ -12,7 +12,7 @@ import os
 import sys
 from pathlib import Path
 
-from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError
+from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 
 SERVED = "rounds.screens.served:ServedDriver"  # what TEXTUAL_DRIVER is set to behind a web server
 CLOSE_SECONDS = 2.0  # what a disk that works needs at most; the walk itself waited before
@@ -42,9 +42,7 @@ def run_walk(
     """
     check_terminal()
     if not book.exists():
-        raise BookError(
-            f"there is no book at {book}. `rounds new {book}` makes one, `rounds demo` shows an invented house."
-        )
+        raise BookError(no_book(book))
     gc.disable()  # a start makes only what stays: looking for rubbish in it takes a tenth of its time
     from rounds.config import in_force
     from rounds.screens import looks

@@ -17,7 +17,7 @@ from typing import Any
 
 from rounds import __version__
 from rounds.husbandry.records import House
-from rounds.problems import BookError
+from rounds.problems import BookError, no_book
 from rounds.store import disk, trouble
 from rounds.store.orm import pw, run
 from rounds.store.steps import SCHEMA, STEPS, Step
@@ -222,9 +222,7 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Step]
 
 def _refuse_what_is_no_book(path: Path) -> None:
     if not os.path.lexists(path):
-        raise BookError(
-            f"{path}: there is no book here. Make one with `rounds new {path}`, or check the path."
-        )
+        raise BookError(no_book(path))
     if path.is_dir():
         raise BookError(
             f"{path}: this is a folder, and a book is a file. Give the path of the file inside it."
