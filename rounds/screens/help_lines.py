@@ -48,9 +48,11 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)
     out.append(((" keys", "strong"),))
-    for command, about in ABOUT.items():
+    here = ABOUT if walk.state.at < walk.count() else ON_SUMMARY
+    for command, about in here.items():
         keys = " ".join(legend.ARROWS.get(k, k) for k, c in walk.commands.items() if c == command)
-        out += _row(f"  {keys:<14}", about, width)
+        if keys:
+            out += _row(f"  {keys:<14}", about, width)
     shown = entry_steps.rows(walk.state, walk)
     if not shown:
         return out
@@ -58,7 +60,8 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out += [
         ((f" {x}", "strong"),)
         for x in wrap(
-            "readings here: in brackets was confirmed as expected, not read; ! has to be read this time",
+            "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
+            " ! has to be read this time; what was typed is mended by going to its row and typing over it",
             width - 1,
             4,
         )
@@ -70,6 +73,18 @@ def _text(walk: Walk, width: int) -> list[Line]:
         )
     return out
 
+
+ON_SUMMARY = {
+    "reading_up": "one row up",
+    "reading_down": "one row down",
+    "done": "the row's action has just been carried out",
+    "put_off": "put the row's action off, with a reason",
+    "next": "go to the row's enclosure",
+    "back": "back to the last enclosure",
+    "summary": "back to where the walk stood",
+    **{c: ABOUT[c] for c in ("go", "scan", "undo", "pages", "find", "menu", "help", "quit")},
+}
+"""What the keys do on the summary."""
 
 PAGE_KEYS = (
     (

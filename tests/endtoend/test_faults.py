@@ -250,15 +250,14 @@ def test_a_book_that_is_none(what: str, book: Path, begin: Callable[..., Termina
 def test_a_small_terminal(book: Path, begin: Callable[..., Terminal]) -> None:
     """40 x 10: code, question and keys are there, and a round can be walked."""
     terminal = begin(rack.walk_of(book), columns=40, lines=10)
-    screen = terminal.wait_for("1/60")
-    assert re.match("TL-007 holding", screen)
-    assert "> jelly gone" in screen
+    screen = terminal.wait_for("> jelly gone")
+    assert re.match("TL-007 holding .*1/60", screen)
     terminal.press("1")
     terminal.wait_for(r"jelly gone 1 ✓")
     terminal.press("space", "space")
     terminal.wait_for("2/60")
     terminal.press("v")
-    terminal.wait_for("end of the walk")
+    terminal.wait_for("so far")
     assert all(len(line) <= 40 for line in terminal.text.splitlines())
     terminal.press("q")
     assert terminal.ended() == 0
