@@ -100,17 +100,23 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
     """
     name = path.name
     lines = _Lines(path)
-    start = 1
+    start, headed = 1, False
     reader = csv.reader(iter(lines), strict=True)
     try:
         while True:
             start, lines.row = lines.number + 1, ""
             try:
                 cells = next(reader)
+                if '"' in lines.row:
+                    _check_quotes(lines.row, start)
             except StopIteration:
                 return
-            if '"' in lines.row:
-                _check_quotes(lines.row, start)
+            except (csv.Error, _Refused) as e:
+                # A header "a";"b" is no CSV; what parts it is the sentence that helps.
+                if not headed and lines.row and (sign := parted_by(lines.row)):
+                    raise _Refused(start, 0, *parted_wrongly(sign)) from e
+                raise
+            headed = headed or any(cells)
             if any(cells):
                 yield start, cells
     except _Refused as e:
@@ -122,6 +128,17 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
     except OSError as e:
         sink.broken.add(name)
         sink.add(name, 0, 0, f"cannot be read: {e.strerror or e}.")
+
+
+def parted_by(header: str) -> str:
+    """What parts a header instead of commas, in words ("" when nothing else does)."""
+    signs = (("`;`", ";"), ("tabs", "\t"))
+    return next((words for words, sign in signs if "," not in header and sign in header.strip()), "")
+
+
+def parted_wrongly(sign: str) -> tuple[str, str]:
+    """Message and hint about a table that is parted by other signs: one, not every column missing."""
+    return f"is parted by {sign}; expected commas.", "Save it as CSV with commas (UTF-8)."
 
 
 def _check_quotes(row: str, start: int) -> None:

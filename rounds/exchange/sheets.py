@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from rounds.exchange.cells import CellError, reader, shown, unguarded
-from rounds.exchange.rows import Sink, rows
+from rounds.exchange.rows import Sink, parted_by, parted_wrongly, rows
 from rounds.exchange.tables import BY_NAME, Table
 from rounds.problems import nearest
 
@@ -48,6 +48,9 @@ def header(table: Table, line: int, cells: list[str], sink: Sink) -> Header:
     """Check a header line. Unknown and repeated columns are problems; so are missing required ones."""
     known = [c.name for c in table.columns]
     at: dict[str, int] = {}
+    if len(cells) == 1 and (sign := parted_by(cells[0])):
+        sink.add(table.file, line, 0, *parted_wrongly(sign))
+        return Header(table, at, 1, complete=False)
     complete = True
     for i, cell in enumerate(cells):
         name = unguarded(cell).strip()

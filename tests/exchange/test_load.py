@@ -11,6 +11,7 @@ import pytest
 
 from rounds.exchange.load import last_day, load_folder
 from rounds.exchange.rows import Sink, rows
+from rounds.exchange.sheets import sheet
 from rounds.husbandry.records import House
 from rounds.problems import BadInput, BookError
 from rounds.store import bulk
@@ -454,3 +455,31 @@ def test_boxes_without_a_short_number_get_the_lowest_free_ones(tmp_path: Path, b
     loaded(tmp_path / "two", {"house": house, "places": places, "enclosures": more}, book)
     have = {code: e["number"] for code, e in held(book.db).tables["enclosure"].items()}
     assert have == {"T-09": 1, "T-08": 2, "T-01": 3, "T-02": 4}
+
+
+@pytest.mark.parametrize(
+    ("header", "sign"),
+    [
+        ("bay;shelf;slot", "`;`"),
+        ('"bay";"shelf";"slot"', "`;`"),
+        ('bay;"shelf";slot', "`;`"),
+        ("bay\tshelf\tslot", "tabs"),
+        ('"bay"\t"shelf"\t"slot"', "tabs"),
+    ],
+)
+def test_a_table_that_other_signs_part_is_one_problem(tmp_path: Path, header: str, sign: str) -> None:
+    (tmp_path / "places.csv").write_text(f"{header}\nA;1;2\nA;1;3,5\n")
+    sink = Sink()
+    found = sheet("places", tmp_path, sink)
+    assert [str(p) for p in sink.problems] == [
+        f"places.csv:1  is parted by {sign}; expected commas. Save it as CSV with commas (UTF-8)."
+    ]
+    assert not found.rows
+    assert not found.whole
+
+
+def test_a_damaged_header_with_commas_keeps_its_own_sentence(tmp_path: Path) -> None:
+    (tmp_path / "places.csv").write_text('bay,"shelf;x"y,slot\n')
+    sink = Sink()
+    sheet("places", tmp_path, sink)
+    assert [("parted" in p.message, "quote" in p.message) for p in sink.problems] == [(False, True)]
