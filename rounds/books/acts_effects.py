@@ -83,6 +83,23 @@ def left_behind(draft: Draft, box: int, given: Given) -> None:
         clear(draft, box, "empty" if rest == "empty" else "prepared", given)
 
 
+def pairing_left(draft: Draft, box: int, given: Given) -> None:
+    """What becomes of an enclosure where a pairing stood, once none is open in it.
+
+    Whoever stays behind without the other sex is held from now on; a vacant one asks for its ``rest``.
+    """
+    ledger = draft.ledger
+    there = [r["animal"] for _, r in inside(ledger, box)]
+    stood = ledger.row("enclosure", box)["stage"] == "pairing"
+    if given["rest"] is not None or (stood and not there):
+        left_behind(draft, box, given)
+    if not stood or not there or None in there or any(ledger.rows("pairing", until=None, enclosure=box)):
+        return
+    sexes = {ledger.row("animal", a)["sex"] for a in there}
+    if len(there) == 1 or sexes in ({"m"}, {"f"}):
+        set_stage(draft, box, "holding", given["on"])
+
+
 def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
     """Empty a vacant enclosure, after a look for eggs and larvae; refused without one.
 
@@ -97,7 +114,7 @@ def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
             "looked", f"must be yes before {name} is cleared.",
             "Look for eggs and larvae first, and record what you find with `search`.",
         ))  # fmt: skip
-    if str(ledger.row("enclosure", box)["stage"]) in BREEDING and not _searched(ledger, box):
+    if _bred_in(ledger, box) and not _searched(ledger, box):
         raise Refused(Slip(
             "looked", f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
             "Record `search` with what was found (0 is an answer), then clear it.",
@@ -107,6 +124,15 @@ def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
         if row["lifted"] is None:
             draft.set("lock", i, "lifted", given.today)
     drop_dues(draft, given.today, f"{name} was cleared", enclosure=box)
+
+
+def _bred_in(ledger: Ledger, box: int) -> bool:
+    """Whether eggs may be in the substrate: also where she, or he, was only held after the pairing."""
+    stage = str(ledger.row("enclosure", box)["stage"])
+    if stage == "holding":
+        past = [str(r["stage"]) for _, r in ledger.rows("stage_past", enclosure=box)]
+        stage = next((s for s in reversed(past) if s != "holding"), "")
+    return stage in BREEDING
 
 
 def _searched(ledger: Ledger, box: int) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
 from rounds.books.acts_common import ON, animal_name, code, first_day, inside, lock, put, set_stage
+from rounds.books.acts_effects import LOOKED, REST, pairing_left
 from rounds.books.acts_pairing import TOGETHER, close, open_in
 from rounds.books.breeding import (
     PRACTICE,
@@ -34,7 +35,7 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
     "to-laying", "moved to a laying enclosure",
     Field("to", "ref", "the laying enclosure (the same one, when it is laid out for laying)", True, of="enclosure"),
     Field("female", "ref", "which female, when several are here", of="animal"),
-    Field("with_male", "yesno", "did her male go with her: yes or no", default="no"), ON,
+    Field("with_male", "yesno", "did her male go with her: yes or no", default="no"), REST, LOOKED, ON,
     on="enclosure", about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",
     stages=("pairing", "holding"),
 )  # fmt: skip
@@ -75,6 +76,7 @@ def to_laying(draft: Draft, given: Given) -> None:
     _wait(draft, given, to, female)
     if to != box:
         _look_behind(draft, given, female)
+        pairing_left(draft, box, given)
 
 
 def _the_female(ledger: Ledger, given: Given) -> int:

@@ -9,6 +9,7 @@ from rounds.books import trials
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
 from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living, put, set_stage
+from rounds.books.acts_effects import LOOKED, REST, pairing_left
 from rounds.books.breeding import (
     Doubt,
     ask,
@@ -148,7 +149,7 @@ def male_in(draft: Draft, given: Given) -> None:
 @act(
     "male-out", "male taken out",
     Field("to", "ref", "the enclosure he is in now", True, of="enclosure"),
-    Field("male", "ref", "which male, when there are several", of="animal"), ON,
+    Field("male", "ref", "which male, when there are several", of="animal"), REST, LOOKED, ON,
     on="pairing", about="A male of this pairing was taken out; with the last one the pairing ends.",
     stages=("pairing", "laying"),
 )  # fmt: skip
@@ -173,6 +174,8 @@ def male_out(draft: Draft, given: Given) -> None:
     used(draft, to, when)
     if len(there) == 1:
         close(draft, pairing, when, given.today)
+    if (box := stands(ledger, pairing)) is not None:
+        pairing_left(draft, box, given)
 
 
 @act(
@@ -207,7 +210,7 @@ def mating_seen(draft: Draft, given: Given) -> None:
     "parted", "parted",
     Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
     Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
-    ON, Field("note", "text", "why, and anything else"),
+    REST, LOOKED, ON, Field("note", "text", "why, and anything else"),
     on="pairing", about="The pairing is over; female and males are apart.", stages=("pairing", "laying"),
 )  # fmt: skip
 def parted(draft: Draft, given: Given) -> None:
@@ -240,6 +243,8 @@ def parted(draft: Draft, given: Given) -> None:
     if given["note"]:
         draft.set("pairing", pairing, "note", "; ".join(filter(None, (row["note"], given["note"]))))
     close(draft, pairing, when, given.today)
+    if (box := stands(ledger, pairing)) is not None:
+        pairing_left(draft, box, given)
 
 
 def close(draft: Draft, pairing: int, when: Span, today: int) -> None:

@@ -37,7 +37,7 @@ from rounds.husbandry.spans import Span
     Field("name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True),
     ON, NOTE,
     on="enclosure", about="The substrate was searched; what was found stays here until it is split into tubs.",
-    stages=("laying", "colony", "eggs", "pairing"),
+    stages=("laying", "colony", "eggs", "pairing", "holding"),
     caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
 )  # fmt: skip
 def search(draft: Draft, given: Given) -> None:

@@ -170,7 +170,7 @@ def test_whoever_is_free_can_be_drawn_and_the_others_are_told_with_the_reason() 
     with_him = record(
         books, "pair", "L-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
     )
-    spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", on="2026-05-25")
+    spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", rest="keep", on="2026-05-25")
     told = dict(free(spent).hindered)
     assert "may lay eggs of an earlier male" in told["TALLOW/11"]
     planned = record(books, "plan-pair", "TALLOW/12", with_="TALLOW/22", sure=True)

@@ -55,18 +55,32 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
         day("2026-06-27"),
         "KESTREL/2 in since 2026-05-30; 28 days on (common practice, no source)",
     )
+    assert row(after, "enclosure", "T-03")["stage"] == "holding", "he is alone there"
     [(_, _, _, behind)] = due(after, "T-03", "look for eggs before clearing")
     assert "KESTREL/2 was in it until 2026-05-30 and may have laid there" in behind
 
 
 def test_with_her_male_the_pairing_goes_on_and_two_eat(books: Ledger) -> None:
-    after = record(books, "to-laying", "T-03", to="T-11", with_male="yes", on="2026-05-30")
+    after = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep", on="2026-05-30")
     assert inside(after, "T-11") == ["KESTREL/2", "KESTREL/1"]
     open_ = row(after, "pairing", "P-01")
     assert (open_["until"], open_["enclosure"]) == (None, ref(after, "enclosure", "T-11"))
     assert males(after, "P-01") == {"KESTREL/1": True}
     record(after, "mating-seen", "T-11")  # the pairing is found where they are
     record(after, "male-out", "P-01", to="T-03")
+
+
+def test_what_becomes_of_the_box_both_left_is_asked(books: Ledger) -> None:
+    slip = refused(books, "to-laying", "T-03", to="T-11", with_male="yes")["rest"]
+    assert slip.message == "is missing: T-03 is vacant now."
+    kept = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep")
+    assert row(kept, "enclosure", "T-03")["stage"] == "pairing"
+    still = refused(books, "to-laying", "T-03", to="T-11", rest="empty")["rest"]
+    assert "still holds others" in still.message
+    eggs = refused(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="empty", looked="yes")
+    assert "may hold eggs" in eggs["looked"].message
+    # A box in which nobody was paired is left without a question, as by any other move.
+    assert row(record(books, "to-laying", "T-02", to="T-11"), "enclosure", "T-02")["stage"] == "holding"
 
 
 def test_a_vague_move_makes_a_window(books: Ledger) -> None:

@@ -238,6 +238,42 @@ def test_parted_ends_all_of_a_pairing(books: Ledger) -> None:
     assert inside(after, "T-01") == ["UMBER/1", "KESTREL/1"]
 
 
+@pytest.mark.parametrize(
+    ("act", "fields"),
+    [("male-out", {"to": "T-01"}), ("parted", {"males_to": "T-01"}), ("parted", {"female_to": "T-02"})],
+)
+def test_who_is_left_alone_is_held_from_then_on(books: Ledger, act: str, fields: dict[str, str]) -> None:
+    after = record(books, act, "P-01", on="2026-05-30", **fields)
+    box = row(after, "enclosure", "T-03")
+    assert len(inside(after, "T-03")) == 1
+    assert (box["stage"], box["stage_since"]) == ("holding", span("2026-05-30"))
+
+
+def test_while_a_male_is_left_with_her_the_box_stays_one_of_pairing(books: Ledger) -> None:
+    d = Draft(books)
+    animal(d, "UMBER/8", "m", "T-12")
+    two = record(d.ledger, "male-in", "P-01", male="UMBER/8", sure=True)
+    one = record(two, "male-out", "P-01", male="UMBER/8", to="T-01")
+    assert row(one, "enclosure", "T-03")["stage"] == "pairing"
+
+
+def test_a_pairing_that_leaves_its_box_vacant_asks_what_becomes_of_it(books: Ledger) -> None:
+    both = {"female_to": "T-02", "males_to": "T-01"}
+    assert refused(books, "parted", "P-01", **both)["rest"].message == "is missing: T-03 is vacant now."
+    assert (
+        row(record(books, "parted", "P-01", rest="keep", **both), "enclosure", "T-03")["stage"] == "pairing"
+    )
+
+
+def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books: Ledger) -> None:
+    held = record(books, "male-out", "P-01", to="T-01", on="2026-05-30")
+    slip = refused(held, "dead", "KESTREL/2", rest="empty", looked="yes")["looked"]
+    assert "T-03 may hold eggs" in slip.message
+    # One in which nobody was ever paired is cleared after a look alone.
+    plain = record(books, "dead", "UMBER/1", rest="empty", looked="yes")
+    assert row(plain, "enclosure", "T-01")["stage"] == "empty"
+
+
 def test_they_cannot_be_parted_and_together(books: Ledger) -> None:
     slip = refused(books, "parted", "P-01")["female_to"]
     assert "still be together in T-03" in slip.message
