@@ -133,6 +133,14 @@ def test_who_cannot_breed_now_is_left_out_with_the_reason(name: str) -> None:
     )
 
 
+def test_a_box_that_is_called_pairing_hinders_nobody_once_they_are_parted() -> None:
+    b = pairing_books()
+    stage(b, "pairing")
+    assert found(b) == ""
+    pair(b)
+    assert found(b) == "paired now (P-9)", "an open pairing does"
+
+
 def test_a_male_with_a_female_now_is_offered_and_said_to_be_free_once_they_are_parted() -> None:
     b = pairing_books()
     pair(b)

@@ -117,7 +117,7 @@ class _Books:
             return f"in the trial {seat.about['name'] if seat is not None else self.tried[i]}"
         if i in self.planned:
             return self.planned[i]
-        if stage in ("laying", "pairing") and row["sex"] == "f":
+        if stage == "laying" and row["sex"] == "f":  # in one of stage pairing only an open pairing hinders
             return f"{stage} in {code(self.ledger, box)}"
         if stage in ("cell", "resting") or (row["first_feed"] is None and row["mature"] is None):
             return "resting, has not fed yet"
