@@ -66,11 +66,16 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: Given, field:
 
 
 def kept_in(ledger: Ledger, animal: int, given: Given, field: str) -> list[Doubt]:
-    """Doubts about taking an animal out of where it is."""
+    """Doubts about taking an animal out of where it is.
+
+    A female that lays is below: she is not got out of a laying enclosure without digging.
+    """
     here = where_is(ledger, animal)
     if here is None:
         return []
-    return barred(ledger, ledger.row("content", here)["enclosure"], ("move", "open"), given, field)
+    box = ledger.row("content", here)["enclosure"]
+    below = ledger.row("enclosure", box)["stage"] == "laying" and ledger.row("animal", animal)["sex"] != "m"
+    return barred(ledger, box, ("move", "open", *(("dig",) if below else ())), given, field)
 
 
 def window(given: Given, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE) -> Window:  # fmt: skip

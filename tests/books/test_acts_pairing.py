@@ -299,3 +299,24 @@ def test_an_act_taken_back_and_done_again_gives_the_same_name(books: Ledger) -> 
     assert undone == books
     again = record(undone, "pair", "T-12", female="UMBER/2", males="UMBER/1")
     assert row(again, "pairing", "P-03")["until"] is None
+
+
+def test_a_female_is_not_dug_out_of_a_locked_laying_enclosure_unasked(books: Ledger) -> None:
+    draft = Draft(books)
+    at = ref(books, "enclosure", "T-04")
+    draft.add(
+        "lock",
+        enclosure=at,
+        forbids="dig",
+        from_day=TODAY - 3,
+        until=span("2027-01-01"),
+        reason="first search",
+    )
+    said = "T-04 is locked, do not dig until 2027-01-01: first search."
+    assert said in str(asked(draft.ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1"))
+    # The control: where she does not lay, a lock on digging keeps nobody in.
+    draft.set("enclosure", at, "stage", "holding")
+    try:
+        plan(draft.ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1")
+    except acts.Question as e:
+        assert said not in str(e)
