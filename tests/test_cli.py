@@ -405,3 +405,25 @@ def test_a_load_says_what_comes_next(tmp_path: Path, typed: Callable[..., tuple[
     assert err.splitlines()[-1] == "Loaded. Next: rounds"
     _, _, err = typed("--book", book, "load", ROOT / "demo_data" / "first_tables")
     assert "Loaded" not in err
+
+
+def test_the_line_of_progress_is_empty_again_when_the_load_is_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    from rounds.commands import books
+
+    class Window(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    window = Window()
+    monkeypatch.setattr(sys, "stderr", window)
+    instants = iter((0.0, 0.5, 2.0, 3.0))
+    monkeypatch.setattr(books.time, "monotonic", lambda: next(instants))
+    with books._progress() as show:
+        assert show is not None
+        show("readings", 1, 9)
+        show("readings", 212881, 213556)
+        show("readings", 9, 9)
+    *_, last, wiped, rest = window.getvalue().split("\r")
+    assert last.rstrip() == "readings: 9 of 9"
+    assert len(last) == len(wiped) == len("readings: 212881 of 213556")
+    assert (wiped.strip(), rest) == ("", "")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -115,7 +117,8 @@ def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
     from rounds.store.write import apply
 
     config_ = read(layers(config))
-    loaded = load_folder(folder, book, config_.vocabulary, shift_days=shift, progress=_progress())
+    with _progress() as progress:
+        loaded = load_folder(folder, book, config_.vocabulary, shift_days=shift, progress=progress)
     if loaded.added.get("visits"):
         entries = judge_newest(book, config_, Ids().new)
         with book.writing():
@@ -123,18 +126,25 @@ def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
     return loaded
 
 
-def _progress() -> Progress | None:
-    """Tell how far a long load is, on one line of a terminal; nothing elsewhere."""
+@contextmanager
+def _progress() -> Iterator[Progress | None]:
+    """Tell how far a long load is, on one line of a terminal that is empty again afterwards; nothing elsewhere."""
     import sys
 
     if not sys.stderr.isatty():
-        return None
-    began = time.monotonic()
+        yield None
+        return
+    began, longest = time.monotonic(), 0
 
     def show(table: str, done: int, total: int) -> None:
+        nonlocal longest
         if time.monotonic() - began > 1.0:
-            end = "\n" if done >= total and table == "readings" else ""
-            click.echo(f"\r{table}: {done} of {total}   ", nl=False, err=True)
-            click.echo(end, nl=False, err=True)
+            said = f"{table}: {done} of {total}"
+            longest = max(longest, len(said))
+            click.echo(f"\r{said:<{longest}}", nl=False, err=True)
 
-    return show
+    try:
+        yield show
+    finally:
+        if longest:
+            click.echo(f"\r{' ' * longest}\r", nl=False, err=True)

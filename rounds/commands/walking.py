@@ -124,7 +124,9 @@ def demo(
             return EXIT_FINE
         if plain:
             return _in_lines(path, given, keeper, bays, name, width)
-        return run_walk(path, given.config, given.today, keeper, bays, name, keys=keys, look=look)
+        return run_walk(
+            path, given.config, given.today, keeper, bays, name, keys=keys, look=look, kept=at is not None
+        )
     finally:
         if folder is not None:
             shutil.rmtree(folder, ignore_errors=True)

@@ -11,8 +11,13 @@ import gc
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
+from rounds.shown import clean
+
+if TYPE_CHECKING:
+    from rounds.walk import Walk
 
 SERVED = "rounds.screens.served:ServedDriver"  # what TEXTUAL_DRIVER is set to behind a web server
 CLOSE_SECONDS = 2.0  # what a disk that works needs at most; the walk itself waited before
@@ -34,11 +39,11 @@ def check_terminal() -> None:
 
 def run_walk(
     book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str,
-    touch: bool = False, keys: str = "", look: str = "",
+    touch: bool = False, keys: str = "", look: str = "", kept: bool = True,
 ) -> int:  # fmt: skip
     """Open the walk on a book and return the exit code once it is left.
 
-    ``touch``: with keys for a finger. ``keys`` and ``look``: others than the config's.
+    ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``look``: others than the config's.
     """
     check_terminal()
     if not book.exists():
@@ -76,7 +81,31 @@ def run_walk(
         return app.return_code
     if walk_.over and walk_.saved_count:
         back_up(book)
+    if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
+        with contextlib.suppress(OSError):  # as above
+            print(left_words(walk_, kept), file=sys.stderr)
     return 128 + ended if ended else EXIT_FINE
+
+
+def left_words(walk: Walk, kept: bool = True) -> str:
+    """What is saved of the round that was left, and where the next start goes on. Reads no book: it is closed.
+
+    ``kept``: whether there will be a next start on this book.
+    """
+    n = len({step.seq for step in walk.state.steps})  # what was taken back is not among them
+    saved = (
+        f"saved: {n} {'reading or act' if n == 1 else 'readings and acts'} of this round"
+        if n
+        else "nothing was recorded"
+    )
+    if not kept:
+        return f"{saved}; the invented house is thrown away"
+    if not walk.opened:  # a start that recorded nothing leaves no place to go on at
+        return saved
+    if not walk.over:
+        return f"{saved}; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 40)}"
+    left = len(walk.unseen())
+    return f"{saved}; {f'the next start shows its summary, {left} not seen' if left else 'the round is finished'}"
 
 
 def back_up(book: Path) -> None:

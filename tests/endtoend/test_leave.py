@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.screens.run import left_words
 from tests.endtoend import rack
 from tests.endtoend.terminal import RESTORED, Terminal
 
@@ -79,3 +80,41 @@ def test_a_quit_round_stays_open_and_a_finished_one_is_closed_by_the_next(
     ).fetchone()[0]
     db.close()
     assert unseen >= 55
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ("", "nothing was recorded"),
+        ("n", "nothing was recorded"),
+        ("1", "saved: 1 reading or act of this round; the next start goes on at {code}"),
+        ("1 space 1 space", "saved: 2 readings and acts of this round; the next start goes on at {code}"),
+        ("1 u", "nothing was recorded; the next start goes on at {code}"),
+        ("1 v", "saved: 1 reading or act of this round; the next start shows its summary, {left} not seen"),
+    ],
+)
+def test_the_words_after_leaving_say_what_is_in_the_book(book: Path, keys: str, said: str) -> None:
+    walk = rack.typed_slowly(book, keys.split(), rack.config())
+    code = walk.stops[0 if walk.over else walk.state.at].enclosure.code
+    assert left_words(walk) == said.format(code=code, left=len(walk.unseen()))
+
+
+def test_a_round_that_saw_all_is_finished(book: Path) -> None:
+    walk = rack.opened(book, rack.config())
+    for _ in range(10 * len(walk.stops)):
+        if walk.over:
+            break
+        walk.press("space")
+    assert walk.close(30.0) is None
+    assert left_words(walk).endswith("; the round is finished")
+    assert "next start" not in left_words(walk, kept=False)
+
+
+def test_q_says_what_was_saved_once_the_screen_is_gone(book: Path, begin: Callable[..., Terminal]) -> None:
+    terminal = begin(rack.walk_of(book))
+    terminal.wait_for("1 of 60")
+    terminal.press("1", "q")
+    assert terminal.ended() == 0
+    after = terminal.output[terminal.output.rindex(b"\x1b[?1049l") :]
+    assert b"saved: 1 reading or act of this round; the next start goes on at " in after
+    assert after.endswith(b"\n")
