@@ -427,3 +427,16 @@ def test_the_line_of_progress_is_empty_again_when_the_load_is_over(monkeypatch: 
     assert last.rstrip() == "readings: 9 of 9"
     assert len(last) == len(wiped) == len("readings: 212881 of 213556")
     assert (wiped.strip(), rest) == ("", "")
+
+
+def test_a_summary_is_broken_between_words_on_a_terminal_alone(
+    demo: Path, typed: Callable[..., tuple[int, str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    argv = ("--book", str(demo), "--today", TODAY, "summary")
+    monkeypatch.setenv("COLUMNS", "50")
+    _, whole, _ = typed(*argv)
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True)
+    _, narrow, _ = typed(*argv)
+    assert max(map(len, whole.splitlines())) > 50
+    assert max(map(len, narrow.splitlines())) <= 50
+    assert narrow.split() == whole.split()

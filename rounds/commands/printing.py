@@ -58,9 +58,14 @@ def print_summary(path: Path, config: str | None, day: int | None, form: str) ->
     from rounds.store.book import open_book
 
     with open_book(path, readonly=True) as book:
-        found = of_day(book, in_force(config, path), day or today_of(read.house(book)))
-    whole = {"json": printed.as_json, "csv": printed.as_csv, "text": printed.as_text}
-    _say(whole[form](found) if form in whole else forms.pages(printed.page(found), form))
+        settings = in_force(config, path)
+        found = of_day(book, settings, day or today_of(read.house(book)))
+    titles = {c.id: c.title for c in settings.vocabulary.skips}
+    if form == "text":
+        _say_lines(printed.as_text(found, titles))
+        return
+    whole = {"json": printed.as_json, "csv": printed.as_csv}
+    _say(whole[form](found) if form in whole else forms.pages(printed.page(found, titles), form))
 
 
 def today_of(house: object) -> int:
@@ -145,3 +150,13 @@ def print_page(page: Page, columns: Sequence[str], rows: Sequence[Sequence[Cell]
 def _say(text: str) -> None:
     """To stdout as UTF-8, whatever the terminal's own encoding is."""
     click.echo(text.encode("utf-8") + b"\n", nl=False)
+
+
+def _say_lines(text: str) -> None:
+    """Sentences for people: on a terminal no wider than it is, anywhere else as they are."""
+    import shutil
+    import sys
+
+    from rounds.exchange.forms import wrapped
+
+    _say(wrapped(text, shutil.get_terminal_size().columns) if sys.stdout.isatty() else text)

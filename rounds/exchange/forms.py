@@ -44,6 +44,27 @@ def shown(cell: Cell) -> str:
     return f"{cell:g}" if isinstance(cell, float) else clean(str(cell), LIMIT)
 
 
+def wrapped(text: str, width: int) -> str:
+    """``text`` with lines of at most ``width`` signs, broken between words and indented as they began.
+
+    A word that is wider stays whole: a code cut in two could not be found again.
+    """
+    return "\n".join(
+        part for line in text.split("\n") for part in ([line] if len(line) <= width else _parts(line, width))
+    )
+
+
+def _parts(line: str, width: int) -> list[str]:
+    from textwrap import wrap
+
+    words = line.lstrip(" ")
+    indent = line[: len(line) - len(words)]
+    return wrap(
+        words, width, initial_indent=indent, subsequent_indent=f"{indent}  ", expand_tabs=False,
+        replace_whitespace=False, break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+
+
 def as_text(page: Page) -> str:
     """Columns side by side, as wide as they need to be; empty tables are left out."""
     out = [shown(page.title), *map(shown, page.said)]

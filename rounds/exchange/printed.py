@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from rounds.exchange import forms
 from rounds.exchange.forms import Cell, Page, Part
 from rounds.husbandry.records import Enclosure
@@ -9,8 +11,11 @@ from rounds.husbandry.summary import BRING, MARKS, Summary, carry_words
 from rounds.shown import clean, day_words, json_text, long_day, span_words
 
 
-def as_text(s: Summary) -> str:
-    """One page: what needs action by harm, what to carry, due, not seen."""
+def as_text(s: Summary, titles: Mapping[str, str]) -> str:
+    """One page: what needs action by harm, what to carry, due, not seen.
+
+    ``titles``: what the reasons to skip are called, by id.
+    """
     out = [f"{long_day(s.day)}: {len(s.rows)} needing action, {s.seen} seen, {len(s.unseen)} not seen"]
     out += ["", "Needs action"]
     for row in s.rows:
@@ -38,7 +43,7 @@ def as_text(s: Summary) -> str:
         for e, reason in s.unseen:
             where = e.place.address if e.place else ""
             out.append(
-                f"  {where:<5} {clean(e.code, 16)}  {e.stage}{f' (skipped: {clean(reason, 60)})' if reason else ''}"
+                f"  {where:<5} {clean(e.code, 16)}  {e.stage}{f' (skipped: {clean(titles.get(reason, reason), 60)})' if reason else ''}"
             )
     return "\n".join(out)
 
@@ -100,8 +105,8 @@ def as_csv(s: Summary) -> str:
     return forms.as_csv(COLUMNS, [[cell(r.get(c)) for c in COLUMNS] for r in records(s)])
 
 
-def page(s: Summary) -> Page:
-    """The summary as tables for paper."""
+def page(s: Summary, titles: Mapping[str, str]) -> Page:
+    """The summary as tables for paper; ``titles`` as in :func:`as_text`."""
     actions = [
         (
             MARKS[r.action.level], _where(r.enclosure), r.enclosure.code, r.action.reason,
@@ -130,7 +135,8 @@ def page(s: Summary) -> Page:
             Part("To carry next time", ("what", "amount", "for"),
                  [(BRING.get(c.what, c.what), c.amount, ", ".join(c.codes)) for c in s.carry]),
             Part("Due and not done", ("place", "enclosure", "animal", "what", "when", "why", "withheld"), due),
-            Part("Not seen", ("place", "enclosure", "stage", "skipped"), [(_where(e), e.code, e.stage, r) for e, r in s.unseen]),
+            Part("Not seen", ("place", "enclosure", "stage", "skipped"),
+                 [(_where(e), e.code, e.stage, titles.get(r, r)) for e, r in s.unseen]),
         ),
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ import json
 from html.parser import HTMLParser
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.exchange import forms, printed
@@ -109,7 +109,7 @@ def test_every_form_says_the_same() -> None:
         assert {k for k, v in row.items() if v} <= {k for k, v in record.items() if v is not None}
     assert rows[0]["enclosure"] == "'=T|1"
     assert rows[2]["why"] == "'=4 weeks"
-    page_ = printed.page(SUMMARY)
+    page_ = printed.page(SUMMARY, {})
     for form in ("text", "markdown", "html"):
         out = forms.pages(page_, form)
         for said in ("drain it", "first search", "no time", "2.5" if form != "markdown" else "2\\.5"):
@@ -118,8 +118,37 @@ def test_every_form_says_the_same() -> None:
 
 
 def test_an_empty_summary_says_so() -> None:
-    empty = printed.page(Summary(739_000, (), (), (), (), 3))
+    empty = printed.page(Summary(739_000, (), (), (), (), 3), {})
     assert forms.as_markdown(empty).count("nothing") == 4
     assert forms.as_html(empty).count("<p>nothing</p>") == 4
     with pytest.raises(KeyError):
         forms.pages(empty, "pdf")
+
+
+@settings(max_examples=200)
+@given(
+    st.lists(st.text("ab-é →", max_size=90), max_size=4),
+    st.integers(min_value=20, max_value=60),
+)
+def test_wrapped_lines_break_between_words_and_lose_none(lines: list[str], width: int) -> None:
+    text = "\n".join(lines)
+    out = forms.wrapped(text, width)
+    assert out.split() == text.split()
+    assert all(len(line) <= width or len(line.split()) == 1 for line in out.split("\n"))
+    assert forms.wrapped(text, 400) == text
+
+
+def test_what_goes_on_is_indented_further() -> None:
+    assert forms.wrapped("Head\n  !!  A1-2 needs water now", 16) == "Head\n  !!  A1-2 needs\n    water now"
+
+
+def test_a_skip_is_said_by_the_title_of_its_reason() -> None:
+    unseen = tuple((e, "reach") for e, _ in SUMMARY.unseen[:1])
+    assert unseen, "the summary of these tests has something unseen"
+    found = SUMMARY._replace(unseen=unseen)
+    for text in (
+        printed.as_text(found, {"reach": "out of reach"}),
+        forms.as_text(printed.page(found, {"reach": "out of reach"})),
+    ):
+        assert "out of reach" in text
+    assert "(skipped: reach)" in printed.as_text(found, {})
