@@ -12,11 +12,13 @@ from collections.abc import Mapping
 from rich.style import Style
 from textual import events
 from textual.app import App, ComposeResult
+from textual.driver import Driver
 from textual.message import Message
 from textual.screen import Screen
 
 from rounds.screens import looks
 from rounds.screens.board import Board
+from rounds.screens.lasting import lasting
 from rounds.walk import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
@@ -68,6 +70,9 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         os.environ.pop("NO_COLOR", None)
         super().__init__(ansi_color=True)
         self.walk, self.touch = walk, touch
+
+    def get_driver_class(self) -> type[Driver]:
+        return lasting(super().get_driver_class())
 
     def get_default_screen(self) -> Screen[None]:
         return WalkScreen(self.walk, self.painted, self.touch)
