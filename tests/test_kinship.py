@@ -355,3 +355,60 @@ def _loads(expected: list[str], argv: list[str]) -> None:
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     assert done.stderr.split() == expected
+
+
+NUMBERED = (
+    "animal,sire,dam,sex\nSLATE/1,,,m\nSLATE/2,,,f\nSLATE/3,,,m\nMOSS/2,,,f\n"
+    "SLATE/11,SLATE/1,SLATE/2,m\nSLATE/12,SLATE/1|SLATE/3|?,SLATE/2,f\n"
+)
+
+
+@pytest.fixture
+def numbered(tmp_path: Path) -> Path:
+    path = tmp_path / "numbered.csv"
+    path.write_text(NUMBERED)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("animal", "parents"),
+    [
+        ("SLATE/1", "sire not recorded, dam not recorded"),
+        ("SLATE/11", "sire SLATE/1, dam SLATE/2"),
+        ("SLATE/12", "sire possibly SLATE/1 or SLATE/3 or a male not recorded, dam SLATE/2"),
+        ("11", "sire SLATE/1, dam SLATE/2"),
+    ],
+)
+def test_the_text_names_the_parents(
+    numbered: Path, animal: str, parents: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    head, row = out(capsys, "kinship", "--pedigree", numbered, animal).splitlines()
+    assert row.index(parents) == head.index("parents")
+    assert row.endswith(parents)
+
+
+def test_tables_give_the_parents_as_a_pedigree_takes_them(
+    numbered: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    argv = ("kinship", "--pedigree", numbered)
+    objects = {o["animal"]: (o["sire"], o["dam"]) for o in json.loads(out(capsys, *argv, "--as", "json"))}
+    assert objects["SLATE/1"] == (None, None)
+    assert objects["SLATE/12"] == ("SLATE/1|SLATE/3|?", "SLATE/2")
+    rows = list(csv.DictReader(io.StringIO(out(capsys, *argv, "--as", "csv"))))
+    again = tmp_path / "again.csv"
+    again.write_text(
+        "animal,sire,dam,sex\n" + "".join(f"{r['animal']},{r['sire']},{r['dam']},{r['sex']}\n" for r in rows)
+    )
+    assert out(capsys, "kinship", "--pedigree", again) == out(capsys, *argv)
+
+
+def test_a_bare_number_is_the_one_animal_that_has_it(
+    numbered: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    argv = ("kinship", "--pedigree", numbered)
+    assert out(capsys, *argv, "--between", "11", "12") == out(
+        capsys, *argv, "--between", "SLATE/11", "SLATE/12"
+    )
+    assert out(capsys, *argv, "--matrix", "11") == out(capsys, *argv, "--matrix", "SLATE/11")
+    assert out(capsys, *argv, "2", code=2) == "`2` is the number of SLATE/2, MOSS/2. Name the line, too.\n"
+    assert "`99` is not in the pedigree" in out(capsys, *argv, "99", code=2)

@@ -21,7 +21,7 @@ MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
 
 COLUMNS = (
-    "animal", "line", "sex", "f_low", "f_high", "exact", "full_generations", "deepest_generation",
+    "animal", "line", "sex", "sire", "dam", "f_low", "f_high", "exact", "full_generations", "deepest_generation",
     "equivalent_generations", "completeness",
 )  # fmt: skip
 
@@ -71,7 +71,10 @@ def kinship(
     if animals and (between or colony):
         raise RoundsError(f"{asked[0]} takes no further animals.")
     p = pedigree(given, file, tuple(_related(related)), unrelated)
+    animals = in_full(p, animals)
     if between:
+        a, b = in_full(p, between)
+        between = a, b
         _between(p, between, svg, form)
     elif matrix:
         _matrix(p, animals, form)
@@ -81,6 +84,38 @@ def kinship(
         print_colony(p, given if file is None else None, form)
     else:
         _list(p, animals, form)
+
+
+def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
+    """The names asked for, a bare number as the one LINE/NUMBER it stands for.
+
+    What nothing fits is left as it is, for the pedigree to refuse. Raises RoundsError naming
+    all that fit where a number has several, for every such number at once.
+    """
+    out, open_ = [], []
+    for name in asked:
+        fits = [] if name in p.at else [n for n in p.names if "/" in n and n.rpartition("/")[2] == name]
+        if len(fits) > 1:
+            more = f" and {len(fits) - 20} more" if len(fits) > 20 else ""
+            open_.append(f"`{name}` is the number of {', '.join(fits[:20])}{more}. Name the line, too.")
+        out.append(fits[0] if fits else name)
+    if open_:
+        raise RoundsError("\n".join(dict.fromkeys(open_)))
+    return tuple(out)
+
+
+def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:
+    """Sire and dam by name as a pedigree table has them: possible sires parted by |, None for not recorded."""
+    sires = [p.names[s] if s >= 0 else "?" for s in p.sires.get(i, (p.sire[i],) if p.sire[i] >= 0 else ())]
+    return "|".join(sires) or None, p.names[p.dam[i]] if p.dam[i] >= 0 else None
+
+
+def _parent_words(p: Pedigree, i: int) -> str:
+    sire, dam = _parents(p, i)
+    if i in p.sires:
+        could = [p.names[s] if s >= 0 else "a male not recorded" for s in p.sires[i]]
+        sire = f"possibly {' or '.join(could)}"
+    return f"sire {sire or 'not recorded'}, dam {dam or 'not recorded'}"
 
 
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
@@ -132,7 +167,7 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
     if form != "text":
         records = [
             dict(zip(COLUMNS, (
-                p.names[i], p.line[i] or None, p.sex[i] or None, f[i].low, f[i].high, f[i].exact, known[i].full,
+                p.names[i], p.line[i] or None, p.sex[i] or None, *_parents(p, i), f[i].low, f[i].high, f[i].exact, known[i].full,
                 known[i].deepest, known[i].equivalent, known[i].completeness,
             ), strict=True))
             for i in which
@@ -141,13 +176,14 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
         return
     names = {i: clean(p.names[i], 30) for i in which}
     wide = max(map(len, names.values()), default=6)
-    click.echo(f"{'animal':<{wide}}  F               generations  known of the last {DEPTH}")
+    click.echo(f"{'animal':<{wide}}  F               generations  known of the last {DEPTH}  parents")
     lines = []
     for i in which:
         shown = amount(f[i].low, f[i].high) + ("" if f[i].exact else " *")
         k = known[i]
         lines.append(
-            f"{names[i]:<{wide}}  {shown:<15} {f'{k.full} of {k.deepest}':>11}  {k.completeness:.0%}"
+            f"{names[i]:<{wide}}  {shown:<15} {f'{k.full} of {k.deepest}':>11}  {f'{k.completeness:.0%}':<{len(f'known of the last {DEPTH}')}}"
+            f"  {clean(_parent_words(p, i), 400)}"
         )
     click.echo("\n".join(lines))
     if any(not f[i].exact for i in which):
