@@ -9,7 +9,7 @@ from __future__ import annotations
 import logging
 from functools import cached_property
 
-from rounds.books import acts, acts_due, checklists, view
+from rounds.books import acts, acts_due, checklists, offers_digits, view
 from rounds.books.act_fields import Slip
 from rounds.books.due_kinds import Work
 from rounds.books.due_shown import shown
@@ -89,9 +89,9 @@ class ActDesk:
         return checklists.begun(self.ledger, enclosure, self.config.checklists, self.config.species)
 
     def _by_digit(self, enclosure: int, offer: Offer) -> Offer:
-        """Ticking a checklist that was begun, or beginning one, by digits instead of words."""
+        """Ticking a checklist, the batch of substrate, who is paired: by digits instead of words."""
         if offer.act != "tick":
-            return offer
+            return offers_digits.by_digit(self.ledger, enclosure, offer)
         here = self.begun(enclosure)
         if len(here) == 1:  # any of its open steps
             steps = tuple(line.step.id for line in here[0].open)[:9]
@@ -159,7 +159,9 @@ class ActDesk:
             return Drafted(question=e.text)
         except acts.BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
-        return Drafted(said=f"{planned.act.title} ({whom})" if whom else planned.act.title)
+        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == "batch"]
+        named = ", ".join(filter(None, (whom, *made)))
+        return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
 
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""
@@ -200,10 +202,9 @@ class ActDesk:
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[Slip, ...]) -> OfferField | None:
-    """The one field that is missing as things are (what becomes of a box left vacant, which of several groups)."""
-    names = {s.field for s in slips if s.message.startswith(("is missing", "several groups are meant"))}
-    if len(slips) != 1 or not names:
+    """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, which of several groups)."""
+    if not all(s.message.startswith(("is missing", "several groups are meant")) for s in slips):
         return None
     fields = {f.name: f for f in acts.known(act).fields}
-    name = names.pop()
+    name = slips[0].field
     return asked(fields[name]) if name in fields and name not in typed else None

@@ -11,6 +11,9 @@ from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 
+NOT_KNOWN = "not known"
+"""The answer to a reference that need not be given: as good as none."""
+
 
 class Field(NamedTuple):
     """One field of an act.
@@ -83,6 +86,8 @@ def read(
     for field in fields:
         text = typed.get(field.name, "").strip() or field.default
         values[field.name] = [] if field.many else None
+        if text == NOT_KNOWN and field.type == "ref" and not field.required:
+            continue
         if not text:
             if field.required:
                 slips.append(Slip(field.name, "is missing.", f"Expected {field.about}."))

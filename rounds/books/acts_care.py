@@ -75,14 +75,19 @@ def substrate_used(draft: Draft, given: Given) -> None:
 
 @act(
     "rebed", "bedded afresh",
-    Field("batch", "ref", "the batch of substrate", True, of="batch"), _LITRES, ON,
-    on="enclosure", about="Substrate here was changed, from this batch.", stages=("laying", "larvae", "colony", "holding", "prepared"),
+    Field("batch", "ref", "the batch of substrate, when it is known", of="batch"), _LITRES, ON,
+    on="enclosure", about="Substrate here was changed, from a batch that is known or not.", stages=("laying", "larvae", "colony", "holding", "prepared"),
     caution="Change part and keep part. Look for eggs and larvae in what you take out; nothing is thrown out unrecorded.",
 )  # fmt: skip
 def rebed(draft: Draft, given: Given) -> None:
-    refuse(*_before_made(draft.ledger, given["batch"], given["on"]))
+    batch = given["batch"]
+    refuse(*(_before_made(draft.ledger, batch, given["on"]) if batch is not None else []))
     ask(given, _not_now(draft.ledger, given, [given.subject], "on"))
-    _give(draft, given, given["batch"], [given.subject])
+    if batch is None:
+        # Each is a batch of its own: nobody knows that two boxes got the same.
+        name = fresh_name(draft.ledger, "batch", "unknown")
+        batch = draft.add("batch", name=name, note="what it was is not known")
+    _give(draft, given, batch, [given.subject])
 
 
 def _give(draft: Draft, given: Given, batch: int, into: list[int]) -> None:

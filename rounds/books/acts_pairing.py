@@ -210,6 +210,7 @@ def mating_seen(draft: Draft, given: Given) -> None:
     "parted", "parted",
     Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
     Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
+    Field("who", "word", "who left: she, he (or the males) or both (follows from the enclosures)", words=("she", "he", "both")),
     REST, LOOKED, ON, Field("note", "text", "why, and anything else"),
     on="pairing", about="The pairing is over; female and males are apart.", stages=("pairing", "laying"),
 )  # fmt: skip
@@ -225,6 +226,7 @@ def parted(draft: Draft, given: Given) -> None:
     moved = [(a, to, f) for a, to, f in moves if to is not None]
     refuse(
         *over(ledger, pairing),
+        *_who_left(given),
         *too_early(row["since"], when, row["name"]),
         *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
         *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
@@ -237,14 +239,26 @@ def parted(draft: Draft, given: Given) -> None:
     at = [box_of(draft.ledger, a) for a, _, _ in moves]
     if at[0] is not None and at[0] in at[1:]:
         raise Refused(Slip(
-            "female_to", f"is missing: they would still be together in {code(draft.ledger, at[0])}.",
-            "Say where she is now (female_to) or where they are (males_to).",
+            "female_to" if moved else "who",
+            f"is missing: they would still be together in {code(draft.ledger, at[0])}.",
+            "Say where she is now (female_to), where he is (males_to), or both.",
         ))  # fmt: skip
     if given["note"]:
         draft.set("pairing", pairing, "note", "; ".join(filter(None, (row["note"], given["note"]))))
     close(draft, pairing, when, given.today)
     if (box := stands(ledger, pairing)) is not None:
         pairing_left(draft, box, given)
+
+
+def _who_left(given: Given) -> list[Slip]:
+    """What ``who`` wants told of the enclosures, and what it contradicts."""
+    who, out = given["who"], []
+    for field, left, said in (("female_to", "she", "she"), ("males_to", "he", "the male")):
+        if who in (left, "both") and given[field] is None:
+            out.append(Slip(field, "is missing.", f"Expected the enclosure {said} is in now."))
+        elif who not in (None, left, "both") and given[field] is not None:
+            out.append(Slip(field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."))  # fmt: skip
+    return out
 
 
 def close(draft: Draft, pairing: int, when: Span, today: int) -> None:

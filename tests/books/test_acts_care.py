@@ -172,6 +172,23 @@ def test_a_batch_is_mixed_and_given_to_many(books: Ledger) -> None:
     assert used(rebed, "M-01")[-1] == "T-14"
 
 
+@pytest.mark.parametrize("fields", [{}, {"batch": "not known"}])
+def test_fresh_substrate_of_which_nobody_knows_the_batch_is_one_of_its_own(
+    books: Ledger, fields: dict[str, str]
+) -> None:
+    once = record(books, "rebed", "T-05", **fields)
+    twice = record(once, "rebed", "T-09", **fields)
+    assert used(twice, "unknown-01") == ["T-05"]
+    assert used(twice, "unknown-02") == ["T-09"]
+    assert (row(twice, "batch", "unknown-01")["made"], row(twice, "batch", "unknown-01")["recipe"]) == (
+        None,
+        "",
+    )
+    # What must be told cannot be answered so.
+    slip = refused(books, "pair", "T-12", female="not known", males="UMBER/1")["female"]
+    assert slip.message != ""
+
+
 def test_fresh_substrate_does_the_work_that_was_due(books: Ledger) -> None:
     d = Draft(books)
     for what in ("change two thirds of the substrate", "re-bed", "weigh-in"):

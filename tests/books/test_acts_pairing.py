@@ -275,12 +275,21 @@ def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books:
 
 
 def test_they_cannot_be_parted_and_together(books: Ledger) -> None:
-    slip = refused(books, "parted", "P-01")["female_to"]
+    slip = refused(books, "parted", "P-01")["who"]
     assert "still be together in T-03" in slip.message
     assert "male" in slip.hint
     assert (
         "together" in refused(books, "parted", "P-01", female_to="T-01", males_to="T-01")["female_to"].message
     )
+
+
+def test_who_left_wants_the_enclosures_that_belong_to_it(books: Ledger) -> None:
+    assert set(refused(books, "parted", "P-01", who="she")) == {"female_to"}
+    assert set(refused(books, "parted", "P-01", who="he")) == {"males_to"}
+    assert set(refused(books, "parted", "P-01", who="both")) == {"female_to", "males_to"}
+    stayed = refused(books, "parted", "P-01", who="she", female_to="T-02", males_to="T-01")["males_to"]
+    assert "says that the male stayed" in stayed.message
+    assert inside(record(books, "parted", "P-01", who="he", males_to="T-01"), "T-03") == ["KESTREL/2"]
 
 
 def test_bad_input_to_parted(books: Ledger) -> None:

@@ -227,3 +227,35 @@ def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
     assert (walk.state.mode, walk.state.message) == ("walk", "nothing recorded")
     press(walk, ["y", ".", "+", "0", "0"])
     assert (walk.state.mode, walk.state.page) == ("acts", 0)  # round again, from the last of five
+
+
+def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
+    """She, he or both: only then the enclosure of whoever it was."""
+    stop = next(
+        i for i, s in enumerate(walk.stops)
+        if s.enclosure.stage == "pairing" and any(o.act == "parted" for o in walk.offers(i))
+    )  # fmt: skip
+    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
+    to = next(s.enclosure for s in walk.stops if s.enclosure.stage == "holding")
+    press(walk, keys_for(walk, "parted"))
+    assert walk.state.asked is not None
+    assert walk.state.asked.words == ("she", "he", "both")
+    press(walk, ["2"])
+    assert walk.state.asked is not None
+    assert walk.state.asked.name == "males_to"
+    press(walk, [*to.code, "enter"])
+    assert walk.state.message.startswith("recorded: parted")
+    assert walk.stops[stop].enclosure.stage == "holding"
+
+
+def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(walk: Walk) -> None:
+    press(walk, keys_for(walk, "rebed"))
+    assert walk.state.mode == "field"
+    press(walk, ["1", "enter"])
+    assert walk.state.message.startswith("recorded: bedded afresh")
+    assert "unknown-01" in walk.state.message
+    press(walk, [*keys_for(walk, "substrate"), *"leaf", "enter"])
+    assert walk.state.message.startswith("recorded: substrate mixed (M-")
+    assert walk.drain(10)
+    walk.take_refusals()
+    assert walk.refusal == ""
