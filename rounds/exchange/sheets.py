@@ -153,7 +153,18 @@ def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | N
                     meaning = (table.column(column) or table.columns[0]).meaning
                     raise CellError(f"is empty; expected {meaning}.")
             except CellError as e:
-                sink.add(table.file, line, i + 1, f"{column}: {e.message}", e.hint)
+                sink.add(table.file, line, i + 1, f"{_named(top, column, cells)}: {e.message}", e.hint)
                 bad.add(column)
         found.append(Row(line, values, frozenset(bad)))
     return Sheet(table, top, found, sink)
+
+
+def _named(top: Header, column: str, cells: list[str]) -> str:
+    """The column for a problem; a day's with what it means and whose it is, for tables have many of them."""
+    of = top.table.column(column)
+    if of is None or of.type not in ("day", "span"):
+        return column
+    whose = " ".join(
+        shown(text) for k in top.table.key if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
+    )  # fmt: skip
+    return f"{column}{f' of {whose}' if whose else ''} ({of.meaning})"

@@ -483,3 +483,22 @@ def test_a_damaged_header_with_commas_keeps_its_own_sentence(tmp_path: Path) -> 
     sink = Sink()
     sheet("places", tmp_path, sink)
     assert [("parted" in p.message, "quote" in p.message) for p in sink.problems] == [(False, True)]
+
+
+@pytest.mark.parametrize(
+    ("table", "old", "new", "said"),
+    [
+        (
+            "animals",
+            "about 2025-11-03",
+            "2025-13-03",
+            "animals.csv:2:8  emerged of UMBER 1 (when it left its cell): ",
+        ),
+        ("due", "2026-02-25", "soonish", "due.csv:2:4  likely (the best guess): expected a day"),
+    ],
+)
+def test_a_day_that_cannot_be_read_is_told_with_its_meaning_and_row(
+    tmp_path: Path, book: Book, table: str, old: str, new: str, said: str
+) -> None:
+    (line,) = [t for t in problems(tmp_path, bent(table, old, new), book) if t.startswith(f"{table}.csv")]
+    assert line.startswith(said)
