@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import pairwise
 from typing import Any
 
@@ -10,7 +10,7 @@ from rounds.exchange import kin
 from rounds.exchange.cells import CellError, animal, shown
 from rounds.exchange.compare import KEEP, Checker, iso, named, said
 from rounds.exchange.sheets import Row, Sheet
-from rounds.husbandry.spans import Span
+from rounds.husbandry.spans import Span, text
 from rounds.store.held import Address, HouseRow
 
 
@@ -224,3 +224,18 @@ def _plans(check: Checker) -> None:
 
 
 WHOLE: tuple[Callable[[Checker], None], ...] = (_pedigree, _numbers, _whereabouts, _plans)
+
+
+def remarks(new: Mapping[str, Mapping[Any, Mapping[str, Any]]]) -> list[str]:
+    """What is right in new rows (by the book's table and key) and yet should be told.
+
+    Moving a female to lay sets a lock; one that came laying from a table may have none.
+    Where a search is in the tables too, the wait for the first one is over.
+    """
+    kept = {r["enclosure"] for t in ("lock", "search") for r in new[t].values() if not r["void"]}
+    return [
+        f"{shown(str(code))} is laying since {text(e['stage_since'])} and has no lock: nothing keeps it from being dug."
+        " Add a row to locks.csv, or record `lock` for it."
+        for code, e in new["enclosure"].items()
+        if e["stage"] == "laying" and e["stage_since"] is not None and not e["void"] and code not in kept
+    ]

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rounds.exchange import books as book_tables
+from rounds.exchange import books_checks
 from rounds.exchange import history as past
 from rounds.exchange.cells import CellError
 from rounds.exchange.package import PACKAGE, listed
@@ -93,7 +94,7 @@ def load_folder(
         if not have.empty:
             backup = back_up(book.path, label="before-load")
         _store(book, mark, books, [*rounds.values(), *made.values()], walks, history, told)
-    remarks = []
+    remarks = books_checks.remarks(books.tables)
     if twice:
         times = "One visit is" if twice == 1 else f"{twice} visits are"
         remarks.append(

@@ -245,6 +245,7 @@ def test_the_first_tables_load_into_a_new_book_and_are_sound(book: Book, words: 
     assert {k: n for k, n in loaded.added.items() if n} == {
         "places": 10, "lines": 1, "animals": 8, "enclosures": 10, "contents": 9,
     }  # fmt: skip
-    assert not loaded.remarks
+    [laying] = loaded.remarks
+    assert laying.startswith("T-04 is laying since ")
     assert not list(faults(ledger.load(book)))
     assert sorted(e["number"] for _, e in ledger.load(book).rows("enclosure")) == list(range(1, 11))

@@ -502,3 +502,20 @@ def test_a_day_that_cannot_be_read_is_told_with_its_meaning_and_row(
 ) -> None:
     (line,) = [t for t in problems(tmp_path, bent(table, old, new), book) if t.startswith(f"{table}.csv")]
     assert line.startswith(said)
+
+
+def test_a_laying_enclosure_without_a_lock_is_remarked(tmp_path: Path, book: Book) -> None:
+    """It is right as it is, and nothing would say that it must not be dug."""
+    laying = HOUSE["enclosures"].replace("TL-001,1,pairing,", "TL-001,1,laying,")
+    tables: dict[str, str | bytes] = {**HOUSE, "enclosures": laying}
+    (remark,) = load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks
+    assert remark.startswith("TL-001 is laying since 2026-02-01 and has no lock: ")
+    assert "locks.csv" in remark
+    assert load_folder(tmp_path / "t", book, VOCABULARY).remarks == (), "told once"
+
+
+def test_a_laying_enclosure_with_a_lock_is_not_remarked(tmp_path: Path, book: Book) -> None:
+    laying = HOUSE["enclosures"].replace("TL-001,1,pairing,", "TL-001,1,laying,")
+    locks = HOUSE["locks"] + "TL-001,,dig,2026-02-01,2026-02-28,first search\n"
+    tables: dict[str, str | bytes] = {**HOUSE, "enclosures": laying, "locks": locks}
+    assert load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks == ()
