@@ -48,7 +48,9 @@ def test_the_check_itself_sees_what_is_loaded(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "argv", [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"], ["serve", "--help"]], ids=" ".join
+    "argv",
+    [["--help"], ["--version"], ["summary", "--help"], ["rules", "--help"], ["serve", "--help"]],
+    ids=" ".join,
 )
 def test_help_loads_no_library_but_click(tmp_path: Path, argv: list[str]) -> None:
     found = loaded(tmp_path, command(*argv))

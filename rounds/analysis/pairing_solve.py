@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from rounds.problems import RoundsError
+from rounds.problems import RoundsError, lacking
 
 
 class Cross(NamedTuple):
@@ -44,7 +44,7 @@ def solve(
         from scipy import sparse
         from scipy.optimize import Bounds, LinearConstraint, milp
     except ImportError as e:
-        raise RoundsError("a pairing plan needs numpy and scipy: install the extra `analysis`.") from e
+        raise RoundsError(lacking("a pairing plan needs", "analysis")) from e
 
     nobody = not len(uses) or not len(allowed[0])
     cells = np.zeros((0, 2), dtype=int) if nobody else np.argwhere(np.asarray(allowed, dtype=bool))

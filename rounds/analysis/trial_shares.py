@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from math import comb, sqrt
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from rounds.problems import RoundsError
+from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
     import numpy as np
@@ -47,7 +47,7 @@ def special() -> Any:
     try:
         from scipy import special
     except ImportError as e:
-        raise RoundsError("this needs numpy and scipy: install the extra `analysis`.") from e
+        raise RoundsError(lacking("this needs", "analysis")) from e
     return special
 
 

@@ -30,9 +30,7 @@ def checked(path: Path, option: str) -> Path:
         from importlib.util import find_spec
 
         if find_spec("PIL") is None:
-            raise RoundsError(
-                f"{lacking(f'{option}: a PNG needs', 'plots')} An .svg needs nothing."
-            )
+            raise RoundsError(f"{lacking(f'{option}: a PNG needs', 'plots')} An .svg needs nothing.")
     return path
 
 

@@ -13,7 +13,7 @@ from typing import TextIO
 
 from rounds.plain import words
 from rounds.plain.session import Session
-from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError
+from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.shown import clean
 from rounds.walk import Walk
 
@@ -125,9 +125,7 @@ def run_plain(
     if sys.stdin is None or sys.stdout is None:
         raise RoundsError("--plain asks on its output and reads answers on its input; one of them is closed.")
     if not book.exists():
-        raise BookError(
-            f"there is no book at {book}. `rounds new {book}` makes one, `rounds demo --plain` shows an invented house."
-        )
+        raise BookError(no_book(book))
     from rounds.config import in_force
 
     for stream in (sys.stdin, sys.stdout):

@@ -139,7 +139,16 @@ def test_every_command_is_swept() -> None:
     from rounds.cli import GROUPS
 
     known = {name for group in GROUPS.values() for name in group}
-    assert known == {c[0] for c in COMMANDS} | {"walk", "serve", "demo", "load", "new", "write", "labels", "completion"}
+    assert known == {c[0] for c in COMMANDS} | {
+        "walk",
+        "serve",
+        "demo",
+        "load",
+        "new",
+        "write",
+        "labels",
+        "completion",
+    }
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
