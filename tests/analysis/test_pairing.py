@@ -412,7 +412,7 @@ def test_a_group_can_be_a_candidate():
 
 def test_without_scipy_a_plan_says_what_to_install(monkeypatch):
     monkeypatch.setitem(sys.modules, "scipy.optimize", None)
-    with pytest.raises(RoundsError, match="install the extra `analysis`"):
+    with pytest.raises(RoundsError, match=r"pip install -e '\.\[analysis\]'"):
         planned(ANYTHING)
 
 
