@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from math import lgamma
 from typing import Any, NamedTuple
 
-from rounds.problems import RoundsError
+from rounds.problems import RoundsError, lacking
 
 Counts = Sequence[tuple[int, int]]
 """Broods of one arm as (eggs, alive)."""
@@ -89,7 +89,7 @@ def fit(arms: Sequence[Counts]) -> Fit:
     try:
         import numpy as np
     except ImportError as e:
-        raise RoundsError("this needs numpy and scipy: install the extra `analysis`.") from e
+        raise RoundsError(lacking("this needs", "analysis")) from e
     tallies = [_Arm(a) for a in arms]
 
     def profile(rho: float) -> float:
