@@ -29,7 +29,7 @@ def test_a_round_takes_one_key_an_enclosure_and_ends_in_the_book(
     fed: list[str] = []
     order: list[str] = []
     at = 0
-    while match := re.match(r" (\d+) of 60 ", screen := terminal.quiet(0.06)):
+    while match := re.match(r" (\d+) of 60 ", screen := terminal.quiet(0.2)):
         assert int(match[1]) in (at, at + 1), "the walk goes box by box"
         if int(match[1]) != at:
             at = int(match[1])
