@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from rounds import behind
-from rounds.behind import Behind
+from rounds.behind import Behind, Work
 from rounds.husbandry.records import House
 from rounds.pages.sources import Archive, Tell
 from rounds.store.book import create
@@ -90,22 +90,32 @@ def test_what_it_has_come_to_so_far_is_shown(beside: Behind) -> None:
 
 
 def test_two_askings_of_one_name_in_turn_come_to_rest(beside: Behind) -> None:
-    """A page and the one shown beside it may ask under the same name: both are answered in the end."""
+    """A page and the one shown beside it may ask under the same name: both are answered in the end.
+
+    Whether the first is begun before the second overtakes it is the thread's affair: if it was, it is
+    worked out a second time. After that, nothing is.
+    """
     times: list[str] = []
 
-    def work(key: str) -> object:
+    def work(key: str) -> Work:
         def made(archive: Archive, tell: Tell) -> str:
             times.append(key)
             return key
 
         return made
 
-    for _ in range(5):
-        for key in ("one", "two"):
-            beside.ask("same", key, work(key))  # type: ignore[arg-type]
+    def ask_both() -> list[object]:
+        said = [beside.ask("same", key, work(key)).value for key in ("one", "two")]
         assert beside.wait(30)
-    assert sorted(times)[:2] == ["one", "two"]
-    assert len(times) == 2
+        return said
+
+    for _ in range(3):
+        ask_both()
+    worked_out = list(times)
+    assert set(worked_out) == {"one", "two"}
+    assert len(worked_out) <= 3
+    assert ask_both() == ["one", "two"]
+    assert times == worked_out
 
 
 def test_a_mistake_is_said_and_the_next_work_goes_on(beside: Behind) -> None:
