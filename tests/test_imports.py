@@ -95,7 +95,7 @@ from pathlib import Path
 from rounds.config import in_force
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 book = Path({str(demo)!r})
 walk = Walk(book, in_force(None, book), day=739_676)
 app = WalkApp(walk)

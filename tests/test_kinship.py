@@ -12,10 +12,10 @@ from xml.etree import ElementTree
 
 import pytest
 
+from rounds.analysis.book_pedigree import of_book, rows
 from rounds.analysis.kinship import between, inbreeding
 from rounds.analysis.pedigree import Pedigree
 from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
-from rounds.bookpedigree import of_book, rows
 from rounds.books.ledger import Ledger
 from rounds.cli import run
 from tests.analysis.trial_books import Books, trial_books

@@ -11,8 +11,7 @@ from typing import Any
 
 import pytest
 
-from rounds import bookpairings
-from rounds.analysis import pairing
+from rounds.analysis import book_pairings, pairing
 from rounds.analysis.pairing_rules import Wishes
 from rounds.analysis.pairing_table import GivenUp
 from rounds.cli import run
@@ -82,8 +81,8 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
 @pytest.mark.parametrize(("together", "less"), [(14, 13), (1, 0), (500, None)])
 def test_the_last_day_leaves_both_awake_as_long_as_they_should_be(together: int, less: int | None) -> None:
     last = day("2026-02-01") + 120  # first feed and the species' longest active life
-    options = bookpairings.Options(Wishes(together=together))
-    found = bookpairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
+    options = book_pairings.Options(Wishes(together=together))
+    found = book_pairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
     assert {x.until for x in found} == {None if less is None else last - less}
 
 
@@ -162,12 +161,12 @@ def test_sibs_are_planned_when_they_are_meant(book: Path, capsys: pytest.Capture
 
 
 @pytest.fixture(scope="module")
-def ranking() -> bookpairings.Ranking:
-    return bookpairings.rank(pairing_books().ledger, SPECIES, TODAY)
+def ranking() -> book_pairings.Ranking:
+    return book_pairings.rank(pairing_books().ledger, SPECIES, TODAY)
 
 
 def test_the_ranking_is_that_of_the_analysis_and_makes_pairs_when_they_are_looked_at(
-    ranking: bookpairings.Ranking,
+    ranking: book_pairings.Ranking,
 ) -> None:
     [group] = ranking.groups
     expected = pairing.ranked(group.table, group.wishes)
@@ -181,9 +180,9 @@ def test_the_ranking_is_that_of_the_analysis_and_makes_pairs_when_they_are_looke
     assert highs == sorted(highs)
 
 
-def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: bookpairings.Ranking) -> None:
+def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: book_pairings.Ranking) -> None:
     at = next(k for k, x in enumerate(ranking) if x.pair.male == "TALLOW/11" and x.pair.female == "TALLOW/13")
-    look = bookpairings.look(ranking, at)
+    look = book_pairings.look(ranking, at)
     assert look.listed == ranking[at]
     assert look.tree == [
         "TALLOW/11", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *", "TALLOW/13", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *",
@@ -194,11 +193,11 @@ def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: boo
     assert look.for_her[0].male == look.listed.pair.runner_up.animal  # type: ignore[union-attr]
     assert [x.cost for x in look.for_him] == sorted(x.cost for x in look.for_him)
     assert "TALLOW/13" not in {x.female for x in look.for_him}
-    assert len(bookpairings.look(ranking, at, most=1).for_her) == 1
+    assert len(book_pairings.look(ranking, at, most=1).for_her) == 1
 
 
-def test_choosing_from_a_screen_is_the_same_act(ranking: bookpairings.Ranking) -> None:
-    who, typed = bookpairings.as_act(ranking[0], "P-1")
+def test_choosing_from_a_screen_is_the_same_act(ranking: book_pairings.Ranking) -> None:
+    who, typed = book_pairings.as_act(ranking[0], "P-1")
     assert who == ranking[0].pair.female
     assert typed["with"] == ranking[0].pair.male
     assert typed["box"] == "P-1"
@@ -207,11 +206,11 @@ def test_choosing_from_a_screen_is_the_same_act(ranking: bookpairings.Ranking) -
     assert "his next best" in typed["because"]
 
 
-def test_who_is_not_offered_is_said(ranking: bookpairings.Ranking) -> None:
+def test_who_is_not_offered_is_said(ranking: book_pairings.Ranking) -> None:
     b = pairing_books()
     b.set("animal", b.ids["RUSH/13"], "promised", "Nine Alders")
     b.set("animal", b.ids["RUSH/12"], "sex", "unknown")
-    found = bookpairings.rank(b.ledger, SPECIES, TODAY)
+    found = book_pairings.rank(b.ledger, SPECIES, TODAY)
     assert found.groups[0].left_out == [("RUSH/13", "promised: Nine Alders"), ("RUSH/12", "sex not known")]
     assert len(found) == 9
     assert ranking.groups[0].left_out == []
@@ -220,14 +219,14 @@ def test_who_is_not_offered_is_said(ranking: bookpairings.Ranking) -> None:
 def test_each_step_is_told_and_may_be_given_up() -> None:
     ledger = pairing_books().ledger
     told: list[str] = []
-    bookpairings.rank(ledger, SPECIES, TODAY, tell=told.append)
+    book_pairings.rank(ledger, SPECIES, TODAY, tell=told.append)
     assert told == [
         "who can breed …", "pedigree …", f"{SMITHI}: kinship of 4 males and 4 females …",
         f"{SMITHI}: kinship with 8 living …", f"{SMITHI}: 16 pairs …",
     ]  # fmt: skip
     for last in told:
         with pytest.raises(GivenUp):
-            bookpairings.rank(ledger, SPECIES, TODAY, tell=lambda words, last=last: words != last)  # type: ignore[misc]
+            book_pairings.rank(ledger, SPECIES, TODAY, tell=lambda words, last=last: words != last)  # type: ignore[misc]
 
 
 def test_boxes_for_several_species_need_one_named() -> None:
@@ -235,10 +234,14 @@ def test_boxes_for_several_species_need_one_named() -> None:
     b.make("BRAMBLE", "line", name="BRAMBLE", species="Pachnoda marginata")
     b.animal("BRAMBLE/1", "m")
     with pytest.raises(RoundsError, match="several species"):
-        bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(Wishes(boxes=1)))
+        book_pairings.rank(b.ledger, SPECIES, TODAY, book_pairings.Options(Wishes(boxes=1)))
     assert (
-        len(bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(Wishes(boxes=1), SMITHI)).groups)
+        len(
+            book_pairings.rank(
+                b.ledger, SPECIES, TODAY, book_pairings.Options(Wishes(boxes=1), SMITHI)
+            ).groups
+        )
         == 1
     )
     with pytest.raises(RoundsError, match="Did you mean"):
-        bookpairings.rank(b.ledger, SPECIES, TODAY, bookpairings.Options(species="Pachnoda marginta"))
+        book_pairings.rank(b.ledger, SPECIES, TODAY, book_pairings.Options(species="Pachnoda marginta"))

@@ -40,7 +40,7 @@ def due(given: Given, until: str | None, form: str) -> None:
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger import load
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     last = typed(until, "--until") if until else None
     with open_book(given.book, readonly=True) as book:

@@ -143,7 +143,7 @@ def pedigree(
 
         p, problems = read(read_lines(file), str(file), related, unrelated)
     else:
-        from rounds.bookpedigree import of_book
+        from rounds.analysis.book_pedigree import of_book
         from rounds.store.book import open_book
         from rounds.store.ledger import load
 

@@ -9,9 +9,9 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
+    from rounds.analysis.book_pairings import Listed, Options, Ranking
     from rounds.analysis.pairing import Plan, RunnerUp
     from rounds.analysis.pairing_rules import Wishes
-    from rounds.bookpairings import Listed, Options, Ranking
     from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
 
@@ -69,7 +69,7 @@ def pairings(
     rounds pairings --all --choose 3 --into TL-058
     rounds pairings --plans
     """
-    from rounds.bookpairings import rank
+    from rounds.analysis.book_pairings import rank
     from rounds.commands import pairings_plans
     from rounds.commands.listing import print_records
 
@@ -99,7 +99,7 @@ def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
 
 
 def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: dict[str, Any]) -> Options:
-    from rounds.bookpairings import Options
+    from rounds.analysis.book_pairings import Options
 
     return Options(_wishes(wished), species, _animals(ledger, leave_out))
 

@@ -10,7 +10,7 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.bookpairings import Listed
+    from rounds.analysis.book_pairings import Listed
     from rounds.books.acts import Settings
     from rounds.books.ledger import Ledger
     from rounds.commands.options import Given
@@ -27,7 +27,7 @@ def books(given: Given) -> tuple[Ledger, int, Settings]:
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger import load
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         house, ledger = read.house(book), load(book)
@@ -45,7 +45,7 @@ def choose(
     Raises BadInput for numbers that are not in the list, BadAct for what cannot be planned,
     RoundsError for what is doubtful unless ``sure``.
     """
-    from rounds.bookpairings import as_act
+    from rounds.analysis.book_pairings import as_act
     from rounds.books.acts import Question
     from rounds.config import for_acts, in_force
     from rounds.husbandry.entries import Record
@@ -53,7 +53,7 @@ def choose(
     from rounds.store import record as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     chosen = _numbers(listed, numbers)
     boxes = [b.strip() for b in into.split(",")] if into else [""] * len(chosen)

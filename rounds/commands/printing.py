@@ -52,10 +52,10 @@ def summary(given: Given, on: str | None, form: str, safe: bool, season: str | N
 def print_summary(path: Path, config: str | None, day: int | None, form: str) -> None:
     """Print the summary of a round day (None: today's in the house's zone)."""
     from rounds.config import in_force
-    from rounds.daily import of_day
     from rounds.exchange import forms, printed
     from rounds.store import read
     from rounds.store.book import open_book
+    from rounds.walk.daily import of_day
 
     with open_book(path, readonly=True) as book:
         settings = in_force(config, path)
@@ -72,7 +72,7 @@ def today_of(house: object) -> int:
     """The house's round day now."""
     from rounds.husbandry.records import House
     from rounds.store.ids import now_ms
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     assert isinstance(house, House)
     return round_day(now_ms(), house.zone, house.day_starts)

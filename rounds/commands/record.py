@@ -230,7 +230,7 @@ def _today(given: Given, book: Book, typed: str | None) -> int:
     from rounds.commands.options import day
     from rounds.store import read
     from rounds.store.ids import now_ms
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     house = read.house(book)
     asked = day(typed, "--today") if typed else given.today

@@ -104,14 +104,14 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
     from datetime import date
 
     from rounds.config import in_force
-    from rounds.daily import in_force as locks_at
-    from rounds.replaying import scene_until
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
     from rounds.shown import clean, long_day
     from rounds.store import read
     from rounds.store.book import open_book
+    from rounds.walk.daily import in_force as locks_at
+    from rounds.walk.replaying import scene_until
 
     config = in_force(given.config, given.book, places=True)
     unknown = [r for r in only if all(k.id != r for k in config.rules)]
@@ -171,11 +171,11 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     """
     from rounds.commands.options import day as typed
     from rounds.config import in_force
-    from rounds.replaying import over
     from rounds.rules.replay import lines
     from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
+    from rounds.walk.replaying import over
 
     config = in_force(given.config, given.book, places=True)
     with open_book(given.book, readonly=True) as book:
@@ -210,7 +210,7 @@ def _json(data: object) -> None:
 
 
 def _today(zone: str, day_starts: int) -> int:
-    from rounds.walk import now_ms, round_day
+    from rounds.walk.core import now_ms, round_day
 
     return round_day(now_ms(), zone, day_starts)
 

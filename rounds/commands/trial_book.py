@@ -38,7 +38,7 @@ def house(given: Given) -> House:
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger import load
-    from rounds.walk import round_day
+    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         at = read.house(book)
@@ -48,7 +48,7 @@ def house(given: Given) -> House:
 
 def pedigree(here: House) -> Pedigree:
     """The book's pedigree. Raises BadInput with everything that is wrong with it."""
-    from rounds.bookpedigree import of_book
+    from rounds.analysis.book_pedigree import of_book
 
     p, problems = of_book(here.ledger, here.file)
     if p is None:

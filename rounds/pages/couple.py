@@ -13,9 +13,9 @@ from rounds.pages import match, words
 from rounds.pages.sources import Archive, Slow, Sources
 
 if TYPE_CHECKING:
+    from rounds.analysis.book_pairings import Listed, Look, Ranking
     from rounds.analysis.kinship import Shared
     from rounds.analysis.pairing_reasons import Pair, RunnerUp
-    from rounds.bookpairings import Listed, Look, Ranking
 
 ABOUT = (
     "One pair that can be made. F is the chance that both copies of a gene in their offspring come from one copy in a common"
@@ -80,8 +80,8 @@ def _planned(sources: Sources, title: str, plan: Kept) -> Page:
 
 def _look(sources: Sources, found: Ranking, female: str, male: str) -> Slow:
     def work(_: Archive, tell: Callable[[str], bool]) -> Look | str | None:
+        from rounds.analysis.book_pairings import look
         from rounds.analysis.pairing_table import GivenUp
-        from rounds.bookpairings import look
 
         at = place_of(found, female, male)
         if at is None:

@@ -65,8 +65,8 @@ def _said(slow: Slow, name: str) -> str:
 
 def _all(ledger: Ledger, tell: Tell) -> dict[str, Amount] | str:
     """F of every animal by its name, or why it cannot be told."""
+    from rounds.analysis.book_pedigree import of_book
     from rounds.analysis.kinship import inbreeding as of_all
-    from rounds.bookpedigree import of_book
 
     p, problems = of_book(ledger, "the books")
     if p is None:
@@ -91,8 +91,8 @@ def of_pairing(sources: Sources, pairing: int) -> Slow:
 
 
 def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
+    from rounds.analysis.book_pedigree import of_book
     from rounds.analysis.kinship import between
-    from rounds.bookpedigree import of_book
 
     row = ledger.row("pairing", pairing)
     males = parentage.males_of(ledger, pairing)

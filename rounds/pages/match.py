@@ -16,8 +16,8 @@ from rounds.pages import words
 from rounds.pages.sources import Archive, Slow, Sources
 
 if TYPE_CHECKING:
+    from rounds.analysis.book_pairings import Listed, Ranking
     from rounds.analysis.pairing_reasons import Pair
-    from rounds.bookpairings import Listed, Ranking
 
 PLAN = "plan-pair"
 ABOUT = (
@@ -70,8 +70,8 @@ def ranking(sources: Sources) -> Slow:
     ledger, species, day = sources.ledger, sources.species, sources.day
 
     def work(_: Archive, tell: Callable[[str], bool]) -> Ranking | str | None:
+        from rounds.analysis.book_pairings import rank
         from rounds.analysis.pairing_table import GivenUp
-        from rounds.bookpairings import rank
         from rounds.problems import RoundsError
 
         try:
@@ -112,7 +112,7 @@ def f_words(low: float, high: float) -> str:
 
 def plan_act(sources: Sources, listed: Listed, by_name: dict[str, int]) -> RowAct | None:
     """Choosing a pair, recorded where the female is; None when she is in no enclosure."""
-    from rounds.bookpairings import as_act
+    from rounds.analysis.book_pairings import as_act
 
     whom, typed = as_act(listed)
     where = plans.homes(sources.ledger).get(by_name[whom])
@@ -143,7 +143,7 @@ class Pairs(Sequence[Row]):
         return self.made[at]
 
     def _row(self, listed: Listed) -> Row:
-        from rounds.bookpairings import as_act
+        from rounds.analysis.book_pairings import as_act
 
         pair = listed.pair
         why = reasons(pair)

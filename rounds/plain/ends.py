@@ -11,7 +11,7 @@ from rounds.plain.offers import LEVEL_WORDS
 from rounds.plain.said import WHOLE, arrival, sentence, skip_words
 from rounds.screens import care_lines
 from rounds.shown import clean, long_day
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 MOST = 8
 """Due lines, and enclosures not seen, that the summary reads out before it only counts the rest."""

@@ -10,7 +10,7 @@ from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.entry_state import ABOUT, MAX_TEXT
 from rounds.screens import legend
 from rounds.shown import clean, long_day
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 LEVEL_WORDS = {"now": "act now", "today": "today", "look": "look at it"}
 """The levels of harm as they are said, worst first."""

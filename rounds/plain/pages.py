@@ -12,7 +12,7 @@ from rounds.plain.offers import LEVEL_WORDS
 from rounds.plain.said import WHOLE, sentence
 from rounds.problems import nearest
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 MOST = 10
 """Rows that are read out at once."""

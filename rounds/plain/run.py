@@ -15,7 +15,7 @@ from rounds.plain import words
 from rounds.plain.session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 SETTLE_SECONDS = 8.0  # that leaving waits for what is not committed yet
 CLOSE_SECONDS = 2.0  # the same when nothing can be saved: waiting longer would only risk being killed

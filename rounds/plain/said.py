@@ -20,7 +20,7 @@ from rounds.plain.offers import LEVEL_WORDS
 from rounds.screens import care_lines
 from rounds.screens.values import confirmed_words, contents_words
 from rounds.shown import clean, day_words
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 WHOLE = 20_000  # characters: a text is never cut, only cleaned
 ARROW = " → "  # stands between a reason and what to do in the texts of the screen

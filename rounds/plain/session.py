@@ -15,7 +15,7 @@ from rounds.husbandry.entry_state import State
 from rounds.husbandry.pages import NO_BOX
 from rounds.plain import ends, offers, pages, said, typed, words
 from rounds.shown import clean, long_day
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 SAVE_SECONDS = 5.0  # that an answer waits for its commit before it is said not to be there yet
 AGAIN_SECONDS = 0.5  # the same while nothing can be saved: the keeper is not held up at every answer

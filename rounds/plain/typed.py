@@ -17,7 +17,7 @@ from rounds.plain import pages, words
 from rounds.plain.offers import BY_MODE, LIMITS, PAGED, offers
 from rounds.problems import nearest
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 CANCEL = "backspace"
 """Ends every mode that offers something, with nothing done, when nothing is typed in it."""

@@ -10,7 +10,7 @@ from rounds.husbandry.pages import TOPICS
 from rounds.husbandry.readings import Kind
 from rounds.problems import nearest
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 COMMANDS: Mapping[str, tuple[str, ...]] = {
     "next": ("next", "on"),

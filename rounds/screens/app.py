@@ -19,7 +19,7 @@ from textual.screen import Screen
 from rounds.screens import looks
 from rounds.screens.board import Board
 from rounds.screens.lasting import lasting
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
 

@@ -17,7 +17,7 @@ from textual.widget import Widget
 from rounds.husbandry import entry_menu
 from rounds.screens import walk_lines
 from rounds.screens.lines import Line
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting

@@ -13,7 +13,7 @@ from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import Line, Run, cut, fit, wrap
 from rounds.screens.values import contents_words
 from rounds.shown import clean, day_words, long_day, span_words
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 WHOLE = 20  # lines that one text may take where all of it is shown
 

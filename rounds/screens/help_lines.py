@@ -10,7 +10,7 @@ from rounds.screens import care_lines, legend, summary_lines
 from rounds.screens.lines import BLANK, Line, cut, wrap
 from rounds.screens.walk_lines import title
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:

@@ -12,7 +12,7 @@ from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import BLANK, Line, Run, cut, flow, size, wrap
 from rounds.screens.values import presses, saved_mark
 from rounds.shown import clean, day_words
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 WORDS = {
     "next": "go on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record an act", "undo": "undo", "deeper": "look closer",

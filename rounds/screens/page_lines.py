@@ -12,7 +12,7 @@ from rounds.husbandry.pages import Column, Open, Page, Part, Row
 from rounds.screens import legend
 from rounds.screens.lines import BLANK, Line, cut, fit, size, wrap
 from rounds.shown import clean, long_day
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 LABEL = 12
 WIDE, BESIDE = 120, 44

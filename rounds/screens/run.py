@@ -17,7 +17,7 @@ from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_boo
 from rounds.shown import clean
 
 if TYPE_CHECKING:
-    from rounds.walk import Walk
+    from rounds.walk.core import Walk
 
 SERVED = "rounds.screens.served:ServedDriver"  # what TEXTUAL_DRIVER is set to behind a web server
 CLOSE_SECONDS = 2.0  # what a disk that works needs at most; the walk itself waited before
@@ -52,7 +52,7 @@ def run_walk(
     from rounds.config import in_force
     from rounds.screens import looks
     from rounds.screens.app import WalkApp
-    from rounds.walk import Walk
+    from rounds.walk.core import Walk
 
     settings = in_force(config, book)
     if keys:

@@ -6,7 +6,7 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.summary import MARKS
 from rounds.screens.lines import BLANK, Line, cut, fit, wrap
 from rounds.shown import clean, long_day
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:

@@ -13,7 +13,7 @@ from rounds.screens import care_lines, legend
 from rounds.screens.lines import BLANK, Line, cut, fit, wrap
 from rounds.screens.walk_lines import skip_words, title
 from rounds.shown import clean, day_words
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 NAME = 19
 MARK = 4

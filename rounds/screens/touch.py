@@ -16,7 +16,7 @@ from rich.cells import cell_len
 from rounds.screens.legend import ARROWS, answers
 from rounds.screens.lines import Line
 from rounds.screens.touch_rows import NAMED, row_at
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 WHOLE = 10_000  # cells: a line that is not broken
 SIGNED = {sign: name for name, sign in ARROWS.items()}

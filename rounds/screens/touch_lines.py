@@ -16,7 +16,7 @@ from rounds.husbandry import entry_steps
 from rounds.screens import legend
 from rounds.screens.lines import BLANK, Line, cut, fit
 from rounds.screens.touch import WHOLE, keys_of
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 DIGITS = "1234567890"
 RUB_OUT = "backspace"

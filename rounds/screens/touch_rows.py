@@ -14,7 +14,7 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.pages import Page
 from rounds.screens.lines import Line, fit
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 NAMED = frozenset(
     ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")

@@ -10,7 +10,7 @@ from rounds.husbandry.readings import Kind
 from rounds.husbandry.records import Content
 from rounds.reading_words import past_words, usual_words, value_words
 from rounds.shown import clean
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 __all__ = [
     "confirmed_words",

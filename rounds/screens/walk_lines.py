@@ -27,7 +27,7 @@ from rounds.screens.values import (
     value_words,
 )
 from rounds.shown import clean, day_words, long_day
-from rounds.walk import Stop, Walk
+from rounds.walk.core import Stop, Walk
 
 SMALL = (80, 24)
 SIDE = 40  # width of the right-hand column on a wide screen

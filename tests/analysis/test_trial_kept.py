@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from rounds.analysis import trial_candidates, trial_kept, trial_kept_words
+from rounds.analysis.book_pedigree import of_book
 from rounds.analysis.trial_counts import Brood
 from rounds.analysis.trial_verdict import LOWER, verdict
-from rounds.bookpedigree import of_book
 from rounds.books import trials
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.species import Species

@@ -4,7 +4,7 @@
     python -m tests.bench.bench_pairing --house    150 × 150 candidates of a house of 10,000 animals
 
 Printed and never asserted; what the first printed last stands in the docstring of
-:mod:`rounds.analysis.pairing_check`, the second in :mod:`rounds.bookpairings`.
+:mod:`rounds.analysis.pairing_check`, the second in :mod:`rounds.analysis.book_pairings`.
 """
 
 from __future__ import annotations
@@ -15,8 +15,7 @@ import sys
 import time
 from itertools import pairwise
 
-from rounds import bookpairings
-from rounds.analysis import pairing
+from rounds.analysis import book_pairings, pairing
 from rounds.analysis.pairing_check import quadratic_gap
 from rounds.analysis.pairing_rules import Candidate, Wishes
 from rounds.analysis.pedigree import Row, build
@@ -106,13 +105,13 @@ def timed() -> str:
     out = []
     for kind in KINDS:
         ledger, told = house(kind), [time.perf_counter()]
-        ranking = bookpairings.rank(
+        ranking = book_pairings.rank(
             ledger, presets, DAY, tell=lambda _, told=told: told.append(time.perf_counter())
         )
         ranked = time.perf_counter()
         ranking[:40]
         shown = time.perf_counter()
-        bookpairings.look(ranking, 100)
+        book_pairings.look(ranking, 100)
         looked = time.perf_counter()
         longest = max(b - a for a, b in pairwise([*told, ranked]))
         out.append(

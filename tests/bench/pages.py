@@ -28,7 +28,7 @@ from rounds.husbandry.spans import Span
 from rounds.screens.board import compose
 from rounds.store import ledger as stored
 from rounds.store.book import create
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.bench.figures import percentile, said
 
 DAY = date(2026, 3, 1).toordinal()

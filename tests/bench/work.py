@@ -14,9 +14,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from rounds.config import layers, read
-from rounds.daily import of_day
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
+from rounds.walk.daily import of_day
 from tests.bench.figures import percentile, said
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from rounds.config import Config, layers, read
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend.terminal import PROGRAM, RUNNER
 
 TODAY = date(2026, 3, 2).toordinal()

@@ -21,7 +21,7 @@ from typing import Any
 
 from rounds.store import book as books
 from rounds.store.writer import Ticketed, Writer
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 WRITERS_THREAD = "rounds-writer"
 

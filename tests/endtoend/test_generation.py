@@ -20,7 +20,7 @@ from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 ZONE_MORNING = 6 * 3_600_000  # 07:00 in Berlin in winter
 

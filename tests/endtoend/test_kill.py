@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.endtoend.keys import LEAVE, some_keys
 from tests.endtoend.terminal import Terminal, typed

@@ -10,7 +10,7 @@ from rounds.exchange.labels import aim, payload
 from rounds.husbandry.records import Enclosure, House
 from rounds.store import read
 from rounds.store.book import create, open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.exchange.folders import csv_text, write
 from tests.screens import house
 

@@ -12,7 +12,6 @@ from functools import cache
 import pytest
 
 from rounds.config import Config, layers, read
-from rounds.daily import in_force
 from rounds.exchange.times import Clock
 from rounds.exchange.times import round_day as written_day
 from rounds.husbandry.locks import BY_STAGE, withheld
@@ -20,7 +19,8 @@ from rounds.husbandry.records import Enclosure, Seen
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES, Depth
 from rounds.rules.evaluate import evaluate
 from rounds.rules.scene import Scene
-from rounds.walk import round_day
+from rounds.walk.core import round_day
+from rounds.walk.daily import in_force
 
 DAY = date(2026, 3, 1).toordinal()
 

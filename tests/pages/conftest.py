@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house
 from tests.screens.conftest import book, demo, plain  # noqa: F401  # fixtures
 

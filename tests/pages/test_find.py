@@ -16,7 +16,7 @@ from rounds.pages.names import Named, Names, wanted
 from rounds.pages.sources import Found, Tell
 from rounds.store.archive import BookArchive
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.pages.conftest import settled
 from tests.screens import house
 

@@ -13,12 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rounds.behind import Behind
 from rounds.husbandry.entry_state import State
 from rounds.husbandry.pages import TOPICS, Tile, Topic
 from rounds.pages.kinds import KINDS
 from rounds.pages.sources import Slow
-from rounds.walk import Walk
+from rounds.walk.behind import Behind
+from rounds.walk.core import Walk
 from tests.pages.conftest import ready
 from tests.screens import house
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from rounds.husbandry.pages import Row
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house
 from tests.screens.page_places import KIN
 

@@ -17,7 +17,7 @@ from rounds.husbandry.records import Change
 from rounds.pages.corrections import folded
 from rounds.pages.due import AHEAD
 from rounds.pages.sources import Correction
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.pages.conftest import ready, settled
 from tests.screens import house
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from rounds.bookpairings import rank
+from rounds.analysis.book_pairings import rank
 from rounds.books import plans
 from rounds.husbandry.pages import Link, Open, Page, Row
 from rounds.pages import match
@@ -16,7 +16,7 @@ from rounds.pages.sources import Slow
 from rounds.screens.board import compose
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.pages.conftest import ready, settled
 from tests.screens import house
 
@@ -129,7 +129,7 @@ def test_no_key_waits_for_the_ranking(walk: Walk, monkeypatch: pytest.MonkeyPatc
         assert gate.wait(30)
         return rank(*args, **more)
 
-    monkeypatch.setattr("rounds.bookpairings.rank", held)
+    monkeypatch.setattr("rounds.analysis.book_pairings.rank", held)
     house.press(walk, "right", "7")
     for key in ("down", "b", "b", "2", "u"):
         walk.press(key)

@@ -15,7 +15,7 @@ from rounds.pages.rack import shade
 from rounds.screens import rack_lines
 from rounds.store import read
 from rounds.store.read_visits import last_days
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house
 
 

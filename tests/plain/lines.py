@@ -7,7 +7,7 @@ from typing import Any
 
 from rounds.config import Config
 from rounds.plain.session import Session
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rounds.config import Config
 from rounds.husbandry import entry_acts
 from rounds.husbandry.entry_state import ABOUT, State
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.plain.lines import Typing, opened
 

@@ -9,7 +9,7 @@ from rounds.husbandry.locks import in_force
 from rounds.husbandry.records import Flag, Lock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.rules.evaluate import RuleSet, applies, evaluate
-from rounds.watch import Watch
+from rounds.walk.watch import Watch
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 CONFIG = read(layers(None)[:1])

@@ -12,14 +12,14 @@ import pytest
 from demo_data import story
 from demo_data.register import CODE
 from demo_data.story import Trouble
-from rounds import replaying
 from rounds.config import Config, layers, read
-from rounds.desk import HISTORY_VISITS
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.model import CARRY, Leaf, Rule
 from rounds.rules.replay import Judged, Stay, judged
 from rounds.store.book import open_book
 from rounds.store.read import history
+from rounds.walk import replaying
+from rounds.walk.desk import HISTORY_VISITS
 from tests.endtoend import rack
 
 pytestmark = pytest.mark.long

@@ -140,10 +140,10 @@ def config(folder: Path) -> Config:
 
 def book(folder: Path, with_config: Config) -> Path:
     """The hostile house, loaded by the same path as anyone's data."""
-    from rounds.daily import judge_newest
     from rounds.exchange.load import load_folder
     from rounds.store.ids import Ids
     from rounds.store.write import apply
+    from rounds.walk.daily import judge_newest
 
     path = folder / "hostile.sqlite"
     with create(path, House("", "UTC")) as made:

@@ -11,7 +11,7 @@ from pathlib import Path
 from rounds.config import Config, layers, read
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 
 DAY = date(2026, 3, 1).toordinal()
 SIZES = ((80, 24), (120, 40), (40, 10))

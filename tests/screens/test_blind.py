@@ -16,7 +16,7 @@ from rounds.husbandry.pages import Link, Open, Page
 from rounds.pages.kinds import KINDS
 from rounds.store.book import open_book
 from rounds.store.ledger import load
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.books.books import day
 from tests.books.trial_house import PLACES, families
 from tests.screens import house

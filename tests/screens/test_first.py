@@ -8,7 +8,7 @@ import pytest
 
 from rounds.cli import run
 from rounds.husbandry.pages import TOPICS, Topic
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.exchange.folders import HOUSE, write
 from tests.screens import house
 

@@ -15,7 +15,7 @@ from rounds.pages.kinds import KINDS
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.store.book import create
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.exchange.folders import csv_text, write
 from tests.pages.conftest import ready
 from tests.screens import hostile, house, seen
@@ -55,9 +55,9 @@ def config(tmp_path_factory: pytest.TempPathFactory) -> Config:
 
 @pytest.fixture(scope="module")
 def poisoned(tmp_path_factory: pytest.TempPathFactory, config: Config) -> Path:
-    from rounds.daily import judge_newest
     from rounds.store.ids import Ids
     from rounds.store.write import apply
+    from rounds.walk.daily import judge_newest
 
     folder = tmp_path_factory.mktemp("hostile-pages")
     path = folder / "hostile.sqlite"

@@ -15,7 +15,7 @@ from rounds.husbandry import entry_steps
 from rounds.husbandry.summary import carry_words
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house, seen
 
 # Pictures: a name, the enclosure's number, and the keys typed there.

@@ -12,7 +12,7 @@ from textual.app import App
 
 from rounds.screens import touch_lines
 from rounds.screens.app import WalkApp
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house
 
 SIZE = (113, 33)

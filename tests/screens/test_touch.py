@@ -15,7 +15,7 @@ from rounds.screens import legend, rack_lines, touch, touch_lines
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import hostile, house, seen
 from tests.screens.test_sweep import steering
 

@@ -13,7 +13,7 @@ from rounds.husbandry.entry_acts import TURNS
 from rounds.screens.care_lines import at_hand
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 
 

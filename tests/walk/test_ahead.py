@@ -8,9 +8,9 @@ from random import Random
 
 import pytest
 
-from rounds import desk
 from rounds.screens.board import compose
-from rounds.walk import Walk
+from rounds.walk import desk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.endtoend.keys import LEAVE, some_keys
 

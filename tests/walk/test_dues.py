@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
-from rounds import duework
 from rounds.books import view
 from rounds.books.act_fields import ref
 from rounds.books.acts_due import labels
 from rounds.screens import care_lines, summary_lines
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
-from rounds.walk import Walk
+from rounds.walk import duework
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 
 CONFIG = rack.config()
@@ -240,7 +240,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
 ) -> None:
     stop = requested(walk)
     id_ = walk.stops[stop].enclosure.id
-    monkeypatch.setattr("rounds.actdesk.acts_due.open_at", lambda *_: 1 / 0)
+    monkeypatch.setattr("rounds.walk.actdesk.acts_due.open_at", lambda *_: 1 / 0)
     go(walk, stop)
     press(walk, "d")
     assert "nothing is due" in walk.state.message

@@ -14,7 +14,7 @@ from rounds.screens.care_lines import due_words
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.store.ids import Ids
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.endtoend import rack
 
 CONFIG = rack.config()

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from rounds import duework
 from rounds.config import Config
-from rounds.duework import DueWork, Found, added, find
 from rounds.store.book import open_book
 from rounds.store.ledger import load
+from rounds.walk import duework
+from rounds.walk.duework import DueWork, Found, added, find
 from tests.endtoend import rack
 
 CONFIG = rack.config()

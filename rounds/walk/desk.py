@@ -20,13 +20,13 @@ from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.store import read
 from rounds.store.book import Book
-from rounds.watch import Watch
+from rounds.walk.watch import Watch
 
 if TYPE_CHECKING:
-    from rounds.actdesk import ActDesk
     from rounds.books import checklists
     from rounds.books.due_kinds import Work
-    from rounds.duework import DueWork
+    from rounds.walk.actdesk import ActDesk
+    from rounds.walk.duework import DueWork
 
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
@@ -61,7 +61,7 @@ class HouseDesk:
     @cached_property
     def acts(self) -> ActDesk:
         """The books, read when they are first needed: starting must not pay for them."""
-        from rounds.actdesk import ActDesk
+        from rounds.walk.actdesk import ActDesk
 
         return ActDesk(self.book, self.config, self.day)
 
@@ -196,11 +196,11 @@ class HouseDesk:
         if self.due_work is not None:
             self.due_work.ask(self.acts.ledger)  # what hangs together with it elsewhere, and what to carry
 
-    # Due work: see rounds.duework. It changes what is shown, never what a key does.
+    # Due work: see rounds.walk.duework. It changes what is shown, never what a key does.
 
     def find_dues(self, tell: Callable[[], object]) -> None:
         """Begin to work out all due work; ``tell`` is called, from a thread, whenever there is some to take."""
-        from rounds.duework import DueWork
+        from rounds.walk.duework import DueWork
 
         self.due_work = DueWork(self.book.path, self.config, self.day, self.day + DUE_AHEAD, tell)
         read = "acts" in self.__dict__ and self.acts.read

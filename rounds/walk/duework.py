@@ -144,7 +144,7 @@ class DueWork:
                 with open_book(self.path, readonly=True) as book:
                     ledger = load(book)
             found = find(ledger, self.config, self.day, self.until)
-            import rounds.actdesk  # noqa: F401  # so that the first act of the walk need not wait for it
+            import rounds.walk.actdesk  # noqa: F401  # so that the first act of the walk need not wait for it
             from rounds.books.acts import all_acts
 
             all_acts()

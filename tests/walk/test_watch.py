@@ -11,7 +11,7 @@ from rounds.husbandry.entries import SetAction, SetFlag
 from rounds.husbandry.records import Action, Enclosure, Lock, Seen
 from rounds.husbandry.spans import Span
 from rounds.rules.scene import Scene
-from rounds.watch import Watch
+from rounds.walk.watch import Watch
 
 DAY = 739_000
 VISIT = b"v" * 16

@@ -16,6 +16,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple, overload
 
+from rounds.analysis.book_pedigree import living, of_book
 from rounds.analysis.kinship import Between, between
 from rounds.analysis.pairing import Plan, choose
 from rounds.analysis.pairing_candidates import candidates
@@ -24,7 +25,6 @@ from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, last_day_
 from rounds.analysis.pairing_table import Table, Tell, go_on, table
 from rounds.analysis.pedigree import Pedigree
 from rounds.analysis.pedigree_tree import DEPTH, ancestors, as_text
-from rounds.bookpedigree import living, of_book
 from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger
 from rounds.husbandry.species import Species

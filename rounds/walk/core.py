@@ -33,18 +33,18 @@ from rounds.husbandry.entry_state import TakeBack as TakingBack
 from rounds.husbandry.entry_steps import start
 from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import Stop
-from rounds.resume import take_up
-from rounds.saving import Saving
-from rounds.standing import Standing
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
-from rounds.watch import state_of
+from rounds.walk.resume import take_up
+from rounds.walk.saving import Saving
+from rounds.walk.standing import Standing
+from rounds.walk.watch import state_of
 
 if TYPE_CHECKING:
     from rounds.husbandry.pages import Link, Open, Page
-    from rounds.lookup import LookUp
+    from rounds.walk.lookup import LookUp
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
@@ -113,7 +113,7 @@ class Walk(Standing):
     @cached_property
     def lookup(self) -> LookUp:
         """The books as pages, from the first look at one on: no start needs them."""
-        from rounds.lookup import LookUp
+        from rounds.walk.lookup import LookUp
 
         made = LookUp(
             self, lambda stop: self.seen(stop) if stop in self.visits else None, lambda: self.saving.wake()

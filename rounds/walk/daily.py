@@ -15,7 +15,7 @@ from rounds.husbandry.summary import Summary, summary
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
-from rounds.watch import Watch
+from rounds.walk.watch import Watch
 
 LOOK_BACK = 15  # days of visits that carry rules and standing flags look back on
 
@@ -25,8 +25,8 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
 
     Due work follows from the books as they are now.
     """
-    from rounds.duework import added, find
     from rounds.store.ledger import load
+    from rounds.walk.duework import added, find
 
     enclosures = read.enclosures(book)
     past = read.history(book, since_day=day - LOOK_BACK)

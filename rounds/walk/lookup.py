@@ -9,7 +9,6 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from rounds.behind import Behind
 from rounds.books.ledger import Ledger, Row
 from rounds.husbandry.pages import Link, Open, Page
 from rounds.husbandry.records import Action, Due, House, Seen
@@ -20,10 +19,11 @@ from rounds.pages.sources import Archive, Gone, Slow, Tell
 from rounds.pages.words import day
 from rounds.store import read
 from rounds.store.read_visits import last_days
+from rounds.walk.behind import Behind
 
 if TYPE_CHECKING:
     from rounds.books.due_kinds import Work
-    from rounds.desk import HouseDesk
+    from rounds.walk.desk import HouseDesk
 
 T = TypeVar("T")
 KEPT = 60

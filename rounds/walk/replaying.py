@@ -15,8 +15,6 @@ from typing import NamedTuple
 
 from rounds.books.ledger import Ledger, Row
 from rounds.config import Config
-from rounds.daily import LOOK_BACK, by_shelf
-from rounds.desk import HISTORY_VISITS
 from rounds.husbandry.records import Content, Enclosure, Seen
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
@@ -26,6 +24,8 @@ from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger import load
+from rounds.walk.daily import LOOK_BACK, by_shelf
+from rounds.walk.desk import HISTORY_VISITS
 
 DAY_MS = 86_400_000
 BACK_DAYS = 60

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from rounds.config import layers, read
-from rounds.daily import judge_newest, of_day
 from rounds.exchange.load import load_folder
 from rounds.exchange.printed import as_json, as_text
 from rounds.husbandry.entries import SetAction, SetFlag
@@ -17,6 +16,7 @@ from rounds.husbandry.records import House
 from rounds.store.book import Book, create, open_book
 from rounds.store.ids import Ids
 from rounds.store.write import apply
+from rounds.walk.daily import judge_newest, of_day
 from tests.exchange.folders import HOUSE, write
 from tests.screens.house import DAY
 
@@ -149,7 +149,7 @@ def test_before_anybody_walks_the_summary_carries_what_the_walk_would(
     demo_book: Path, tmp_path: Path
 ) -> None:
     """After a day without a walk, cups given at the last one are two days old, not fresh."""
-    from rounds.walk import Walk
+    from rounds.walk.core import Walk
     from tests.endtoend import rack
 
     book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))

@@ -1,7 +1,7 @@
 """How a round stands: what was seen and what was not, what the rules say of it, what to carry.
 
 Everything the screen asks of a round, from what :class:`Standing` holds in memory; recording
-is :class:`rounds.walk.Walk`'s.
+is :class:`rounds.walk.core.Walk`'s.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from rounds.config import Config
-from rounds.desk import HouseDesk
 from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.entry_state import Look, State
 from rounds.husbandry.entry_steps import depth_of
@@ -20,6 +19,7 @@ from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ids import Ids
+from rounds.walk.desk import HouseDesk
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures whose own is not at hand
 AT_ONCE = 100
@@ -127,7 +127,7 @@ class Standing(HouseDesk):
                         v for v in recent.get(self.stops[i].enclosure.id, []) if v.uid != self.visits.get(i)
                     ]
                 self._wanted[i] = self.watch.bring(self._scene(i, past), self.stops[i].locks)
-        from rounds.duework import added
+        from rounds.walk.duework import added
 
         wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(self.stops)}
         return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry))

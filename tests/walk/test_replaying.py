@@ -11,21 +11,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds import replaying
 from rounds.books.acts_common import on, set_stage
 from rounds.books.ledger import Draft, Ledger, Set
 from rounds.cli import run
 from rounds.config import layers, read
-from rounds.desk import HISTORY_VISITS
 from rounds.exchange.load import load_folder
 from rounds.husbandry.records import Enclosure, House
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
-from rounds.replaying import Was
 from rounds.shown import long_day
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
+from rounds.walk import replaying
+from rounds.walk.desk import HISTORY_VISITS
+from rounds.walk.replaying import Was
 from tests.exchange.folders import HOUSE, write
 from tests.screens.house import DAY
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.husbandry.entry_state import State
-from rounds.walk import Walk
+from rounds.walk.core import Walk
 from tests.screens import house
 
 KEYS = st.lists(

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from rounds import behind
-from rounds.behind import Behind, Work
 from rounds.husbandry.records import House
 from rounds.pages.sources import Archive, Tell
 from rounds.store.book import create
+from rounds.walk import behind
+from rounds.walk.behind import Behind, Work
 
 
 @pytest.fixture
