@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rounds.husbandry.records import Seen
-    from rounds.rules.look import Look
+    from rounds.rules.view import View
 
 DAY_MS = 86_400_000
 FORTNIGHT = 14
@@ -37,14 +37,14 @@ def _per_day(gone: object, at_ms: int, before: Seen | None) -> float | None:
     return float(gone) / days if days >= SHORTEST else None  # type: ignore[arg-type]
 
 
-def gone_per_day(look: Look, _of: str) -> float | None:
+def gone_per_day(look: View, _of: str) -> float | None:
     gone = look.observed("jelly_gone")
     if gone is None:
         return None
     return _per_day(gone, look.now_ms, next((v for v in look.past if _looked_at_food(v)), None))
 
 
-def usual_gone_per_day(look: Look, _of: str) -> float | None:
+def usual_gone_per_day(look: View, _of: str) -> float | None:
     """Median of the fortnight before this visit, within this stage; None under four amounts."""
     first, rates = look.day - FORTNIGHT, []
     after: Seen | None = None  # the later look whose amount is still waiting for the one before it
@@ -65,13 +65,13 @@ def usual_gone_per_day(look: Look, _of: str) -> float | None:
     return rates[half] if len(rates) % 2 else (rates[half - 1] + rates[half]) / 2
 
 
-def gone_ratio(look: Look, _of: str) -> float | None:
+def gone_ratio(look: View, _of: str) -> float | None:
     now = look["=gone_per_day"]
     usual = look["=usual_gone_per_day"] if now is not None else None
     return now / usual if usual else None
 
 
-def days_untouched(look: Look, _of: str) -> int | None:
+def days_untouched(look: View, _of: str) -> int | None:
     """Days covered by looks in a row at which food lay there and none of it had gone.
 
     Each such look covers the days since the look before it. A look at which the food was
@@ -80,7 +80,7 @@ def days_untouched(look: Look, _of: str) -> int | None:
     return _untouched_run(look)[0]
 
 
-def usually_gone_meanwhile(look: Look, _of: str) -> float | None:
+def usually_gone_meanwhile(look: View, _of: str) -> float | None:
     """What usually goes in as many days: the mean of the fortnight before the run, times its days.
 
     A mean, because small beetles leave the cup as it was on most days and a median would
@@ -106,14 +106,14 @@ def usually_gone_meanwhile(look: Look, _of: str) -> float | None:
     return gone / over * days if observed >= ENOUGH and over else None
 
 
-def _untouched_run(look: Look) -> tuple[int | None, int | None]:
+def _untouched_run(look: View) -> tuple[int | None, int | None]:
     found: tuple[int | None, int | None] | None = look.get("~untouched")
     if found is None:
         found = look["~untouched"] = _find_untouched_run(look)
     return found
 
 
-def _find_untouched_run(look: Look) -> tuple[int | None, int | None]:
+def _find_untouched_run(look: View) -> tuple[int | None, int | None]:
     """The days of the run, and the day it was last seen that some had gone (None: never)."""
     state = None if look.seen is None else _untouched(look.seen)
     if state is None:
@@ -143,23 +143,23 @@ def _untouched(seen: Seen) -> bool | None:
     return not jelly and fruit in (None, "untouched")
 
 
-def cup_age_days(look: Look, _of: str) -> int | None:
+def cup_age_days(look: View, _of: str) -> int | None:
     if look.observed("jelly_in"):
         return 0
     return next((look.day - v.day for v in look.past if v.read.get("jelly_in")), None)
 
 
-def fruit_age_days(look: Look, _of: str) -> int | None:
+def fruit_age_days(look: View, _of: str) -> int | None:
     given = _fruit(look)
     return look.day - given if given else None
 
 
-def fruit_left(look: Look, _of: str) -> bool | None:
+def fruit_left(look: View, _of: str) -> bool | None:
     given = _fruit(look)
     return None if given is None else bool(given)
 
 
-def _fruit(look: Look) -> int | None:
+def _fruit(look: View) -> int | None:
     """Day the fruit that lies there was given; 0 when it has gone, None when none is on record."""
     if look.observed("fruit_in"):
         return look.day

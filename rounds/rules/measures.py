@@ -1,6 +1,6 @@
 """Derived measures: what follows from readings and history, one function each.
 
-Every function takes a :class:`~rounds.rules.look.Look` and the id of the reading it is
+Every function takes a :class:`~rounds.rules.view.View` and the id of the reading it is
 asked about (empty for most) and returns a value, or None when that is not known.
 Only what was observed is used: a value confirmed by one key, or a visit that was
 skipped, neither enters a baseline nor lengthens or ends a run.
@@ -12,14 +12,12 @@ such a reading does not exist the parser refuses the measure.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
 from rounds.rules import food
 from rounds.rules.scene import Range
-
-if TYPE_CHECKING:
-    from rounds.rules.look import Look
+from rounds.rules.view import View
 
 HOUR_MS = 3_600_000
 SEEN_ALIVE = ("out", "still")
@@ -29,7 +27,7 @@ YOUNG = ("eggs", "larvae", "wandering", "cell")
 SIGNS = ("activity", "mating", "on_back", "jelly_gone")
 """Readings that can show a sign of life."""
 
-Function = Callable[["Look", str], Any]
+Function = Callable[[View, str], Any]
 
 
 class Measure(NamedTuple):
@@ -59,7 +57,7 @@ def key_of(name: str, of: str = "") -> str:
 _ASKED: dict[str, tuple[Function, str]] = {}
 
 
-def compute(look: Look, key: str) -> Any:
+def compute(look: View, key: str) -> Any:
     """The value of the measure kept under ``key``. Raises KeyError for an unknown one."""
     asked = _ASKED.get(key)
     if asked is None:
@@ -71,17 +69,17 @@ def compute(look: Look, key: str) -> Any:
 # --- time ---------------------------------------------------------------------------
 
 
-def hours_since_visit(look: Look, _of: str) -> float | None:
+def hours_since_visit(look: View, _of: str) -> float | None:
     last = look.previous()
     return None if last is None else (look.now_ms - last.at_ms) / HOUR_MS
 
 
-def days_since_visit(look: Look, _of: str) -> int | None:
+def days_since_visit(look: View, _of: str) -> int | None:
     last = look.previous()
     return None if last is None else look.day - last.day
 
 
-def days_in_stage(look: Look, _of: str) -> int | None:
+def days_in_stage(look: View, _of: str) -> int | None:
     """Days it has certainly been in its stage: counted from the latest day it can have begun."""
     since = look.scene.enclosure.stage_since
     return None if since is None else max(0, look.day - since.latest)
@@ -90,29 +88,29 @@ def days_in_stage(look: Look, _of: str) -> int | None:
 # --- one reading over visits ----------------------------------------------------------
 
 
-def previous(look: Look, of: str) -> Any:
+def previous(look: View, of: str) -> Any:
     """What was observed the last time before this visit, in this stage."""
     return next((v.read[of] for v in look.past_in_stage if of in v.read), None)
 
 
-def change_since_last(look: Look, of: str) -> float | None:
+def change_since_last(look: View, of: str) -> float | None:
     now, before = look.observed(of), previous(look, of)
     return None if now is None or before is None else float(now) - float(before)
 
 
-def same_for_visits(look: Look, of: str) -> int | None:
+def same_for_visits(look: View, of: str) -> int | None:
     """This visit and the unbroken earlier ones at which the same was observed."""
     run = _run(look, of)
     return None if run is None else run[0]
 
 
-def same_for_days(look: Look, of: str) -> int | None:
+def same_for_days(look: View, of: str) -> int | None:
     """Days from the first visit of that run to this one."""
     run = _run(look, of)
     return None if run is None else look.day - run[1]
 
 
-def _run(look: Look, of: str) -> tuple[int, int] | None:
+def _run(look: View, of: str) -> tuple[int, int] | None:
     now = look.observed(of)
     if now is None:
         return None
@@ -127,21 +125,21 @@ def _run(look: Look, of: str) -> tuple[int, int] | None:
     return visits, first
 
 
-def days_since(look: Look, of: str) -> int | None:
+def days_since(look: View, of: str) -> int | None:
     """Days since it was last seen at all: a tick yes, a count above nothing (0: now)."""
     if look.observed(of):
         return 0
     return next((look.day - v.day for v in look.past if v.read.get(of)), None)
 
 
-def days_since_read(look: Look, of: str) -> int | None:
+def days_since_read(look: View, of: str) -> int | None:
     """Days since it was last observed, whatever the answer (0: now)."""
     if look.observed(of) is not None:
         return 0
     return next((look.day - v.day for v in look.past if of in v.read), None)
 
 
-def days_since_sign(look: Look, _of: str) -> int | None:
+def days_since_sign(look: View, _of: str) -> int | None:
     """Days since a sign of life: somebody seen, or food gone.
 
     Without any on record it counts from the first look in this stage that could have
@@ -165,19 +163,19 @@ def _alive(read: Mapping[str, Any]) -> bool:
 # --- who is here ----------------------------------------------------------------------
 
 
-def adults(look: Look, _of: str) -> int:
+def adults(look: View, _of: str) -> int:
     return look.scene.enclosure.adults
 
 
-def males(look: Look, _of: str) -> int:
+def males(look: View, _of: str) -> int:
     return _sexed(look, "m", 0)
 
 
-def females(look: Look, _of: str) -> int:
+def females(look: View, _of: str) -> int:
     return _sexed(look, "f", 1)
 
 
-def _sexed(look: Look, sex: str, column: int) -> int:
+def _sexed(look: View, sex: str, column: int) -> int:
     total = 0
     e = look.scene.enclosure
     for c in e.contents:
@@ -188,7 +186,7 @@ def _sexed(look: Look, sex: str, column: int) -> int:
     return total
 
 
-def larvae(look: Look, _of: str) -> int | Range:
+def larvae(look: View, _of: str) -> int | Range:
     """Larvae recorded here; a range without an upper end where a count was "at least"."""
     count, more = 0, False
     e = look.scene.enclosure
@@ -199,13 +197,13 @@ def larvae(look: Look, _of: str) -> int | Range:
     return Range(count, float("inf")) if more else count
 
 
-def instar(look: Look, _of: str) -> str | None:
+def instar(look: View, _of: str) -> str | None:
     """The instar all larvae here share; not known when they differ or none is recorded."""
     found = {c.instar for c in look.scene.enclosure.contents if c.instar}
     return found.pop() if len(found) == 1 else None
 
 
-def litres_per_larva(look: Look, of: str) -> float | None:
+def litres_per_larva(look: View, of: str) -> float | None:
     count, litres = larvae(look, of), look.scene.enclosure.litres
     return litres / count if litres and isinstance(count, int) and count else None
 
@@ -213,7 +211,7 @@ def litres_per_larva(look: Look, of: str) -> float | None:
 # --- the shelf ------------------------------------------------------------------------
 
 
-def shelf_temperature(look: Look, _of: str) -> float | None:
+def shelf_temperature(look: View, _of: str) -> float | None:
     """The newest reading of its shelf on this round day, degrees C."""
     for seen in reversed(look.scene.shelf):
         if seen.day == look.day and "shelf_temp" in seen.read:
@@ -223,7 +221,7 @@ def shelf_temperature(look: Look, _of: str) -> float | None:
     return None
 
 
-def shelf_change(look: Look, of: str) -> float | None:
+def shelf_change(look: View, of: str) -> float | None:
     """Today's temperature of the shelf minus its newest one of the three days before."""
     now = shelf_temperature(look, of)
     if now is None:
