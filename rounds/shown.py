@@ -113,6 +113,8 @@ def span_words(earliest: int, latest: int) -> str:
 
     if earliest == latest:
         return day_words(earliest)
+    if earliest <= FIRST and latest >= LAST:
+        return "at any time"
     if earliest <= FIRST:
         return f"by {day_words(latest)}"
     if latest >= LAST:

@@ -86,6 +86,7 @@ def test_lines_stay_lines() -> None:
         (738000, 738003, "29 Jul to 1 Aug"),
         (FIRST, 738000, "by 29 Jul"),
         (738000, LAST, "from 29 Jul"),
+        (FIRST, LAST, "at any time"),
     ],
 )
 def test_a_span_in_words(earliest: int, latest: int, words: str) -> None:

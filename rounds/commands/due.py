@@ -1,7 +1,8 @@
-"""``rounds due``: what is due, by day and shelf."""
+"""``rounds due``: what is overdue, due today, this week and later, by day and shelf."""
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import click
@@ -19,22 +20,30 @@ AHEAD = 14
 
 @click.command()
 @click.option(
-    "--until", metavar="DATE", help=f"The last day to list ({AHEAD} days from today when left out)."
+    "--until",
+    metavar="DATE|+DAYS",
+    help=f"The last day to list: a date, or +7 for seven days from today (+{AHEAD} when left out).",
 )
 @click.option(
     "--as", "form", type=click.Choice(["text", "csv", "json", "ics"]), default="text", show_default=True
 )
 @click.pass_obj
 def due(given: Given, until: str | None, form: str) -> None:
-    """What is due: searches, substrate, hatch and emergence windows, what you asked for.
+    """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
 
     \b
+    rounds due --until +7
     rounds due --until 2026-03-31 --as ics > due.ics
+
+    Each stands under its most likely day, or the first of its window; it can
+    be done on any day of the window. A window comes from what was recorded and
+    the species file, and says so. What begins after the last day is counted.
     """
     from rounds.books.due import open_by, works
-    from rounds.commands.options import day as typed
+    from rounds.commands.printing import say_lines
     from rounds.config import in_force
     from rounds.exchange import calendar, due_list
+    from rounds.husbandry.spans import LAST
     from rounds.problems import RoundsError
     from rounds.store import read
     from rounds.store.book import open_book
@@ -42,16 +51,14 @@ def due(given: Given, until: str | None, form: str) -> None:
     from rounds.store.ledger import load
     from rounds.walk.core import round_day
 
-    last = typed(until, "--until") if until else None
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         enclosures = read.enclosures(book)
         ledger = load(book)
     today = given.today or round_day(now_ms(), house.zone, house.day_starts)
-    if last is None:
-        last = today + AHEAD
+    last = last_day(until, today) if until else today + AHEAD
     if last < today:
-        raise RoundsError(f"--until: `{until}` is before today. Give a day from today on.")
+        raise RoundsError(f"--until: `{until}` is before today. Give a day from today on, or +7.")
     config = in_force(given.config, given.book)
     if config.banner:
         click.echo(config.banner, err=True)
@@ -62,13 +69,32 @@ def due(given: Given, until: str | None, form: str) -> None:
         written = calendar.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
         click.echo(written, nl=False)
         return
-    events = named(open_by(found, last), ledger, enclosures)
+    events = named(open_by(found, LAST if form == "text" else last), ledger, enclosures)
     if form == "text":
-        click.echo(due_list.as_text(events, today, last, order))
+        say_lines(due_list.as_text(events, today, last, order))
     elif form == "json":
         click.echo(due_list.as_json(events, today, order))
     else:
         click.echo(due_list.as_csv(events, today, order).encode("utf-8"), nl=False)
+
+
+def last_day(typed: str, today: int) -> int:
+    """The day typed: a date, ``+7`` or a word such as tomorrow, counted from the round day. Raises RoundsError."""
+    from rounds.commands.options import day
+    from rounds.husbandry.spans import LAST
+    from rounds.problems import RoundsError
+
+    words = {"yesterday": -1, "today": 0, "tomorrow": 1}
+    if typed in words:
+        return today + words[typed]
+    if re.fullmatch(r"\+[0-9]{1,5}", typed):
+        return min(today + int(typed), LAST)
+    try:
+        return day(typed, "--until")
+    except RoundsError as e:
+        raise RoundsError(
+            f"--until: `{typed}` is no day. Write it as 2026-02-28, or +7 for seven days on."
+        ) from e
 
 
 def named(works: list[Work], ledger: Ledger, enclosures: list[Enclosure]) -> list[Event]:

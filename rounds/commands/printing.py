@@ -62,7 +62,7 @@ def print_summary(path: Path, config: str | None, day: int | None, form: str) ->
         found = of_day(book, settings, day or today_of(read.house(book)))
     titles = {c.id: c.title for c in settings.vocabulary.skips}
     if form == "text":
-        _say_lines(printed.as_text(found, titles))
+        say_lines(printed.as_text(found, titles))
         return
     whole = {"json": printed.as_json, "csv": printed.as_csv}
     _say(whole[form](found) if form in whole else forms.pages(printed.page(found, titles), form))
@@ -152,7 +152,7 @@ def _say(text: str) -> None:
     click.echo(text.encode("utf-8") + b"\n", nl=False)
 
 
-def _say_lines(text: str) -> None:
+def say_lines(text: str) -> None:
     """Sentences for people: on a terminal no wider than it is, anywhere else as they are."""
     import shutil
     import sys

@@ -1,4 +1,4 @@
-"""Due work by day and shelf: text for people, CSV and JSON for programs."""
+"""Due work by how near it is, by day and shelf: text for people, CSV and JSON for programs."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from rounds.books.due import by_day
-from rounds.books.due_kinds import Work
+from rounds.books.due_groups import LATER, WEEK, Listed, group_of, listed, title
 from rounds.exchange.calendar import Event
 from rounds.exchange.cells import guarded
 from rounds.husbandry.spans import FIRST, LAST
@@ -16,38 +16,55 @@ from rounds.shown import clean, day_words, json_text, long_day, span_words
 
 COLUMNS = (
     "day", "place", "enclosure", "animal", "what", "kind", "earliest", "likely", "latest", "overdue", "why",
-    "withheld", "put_off_until", "put_off_why", "asked", "key",
+    "withheld", "put_off_until", "put_off_why", "asked", "key", "group",
 )  # fmt: skip
-"""Columns of the CSV and fields of the JSON; open ends and what does not apply are empty (null)."""
+"""Columns of the CSV and fields of the JSON; open ends and what does not apply are empty (null).
+
+``day`` is the day it is planned for, ``group`` one of :data:`rounds.books.due_groups.NEAR`.
+"""
 
 
 def as_text(events: Sequence[Event], today: int, until: int, order: Mapping[int, int]) -> str:
-    """By day and shelf: overdue first, then each day, then windows that are open but best later."""
+    """Open work in groups: overdue, today, this week, later, put off; by day and shelf within them.
+
+    ``events`` are of all open work: what begins after ``until`` is not listed, but counted.
+    """
     names = {e.work.key: e for e in events}
-    late = [e.work for e in events if e.work.overdue(today)]
-    ahead = [e.work for e in events if not e.work.overdue(today)]
-    soon = [w for w in ahead if w.planned(today) <= until]
-    later = [w for w in ahead if w.planned(today) > until]
-    out = [f"{long_day(today)} to {long_day(until)}: {len(events)} due, {len(late)} of them overdue"]
-    sections = [("Overdue", _flat(late, today, order))]
-    sections += [(long_day(g.day), list(g.works)) for g in by_day(soon, today, order)]
-    sections.append(("May come already, most likely later", _flat(later, today, order)))
-    for title, some in sections:
-        if some:
-            out += ["", title, *(line for w in some for line in _lines(names[w.key], today))]
+    found = listed((e.work for e in events), today, until, order)
+    counts = ", ".join(f"{len(g.works)} {g.name}" for g in found.groups)
+    total = sum(len(g.works) for g in found.groups)
+    out = [f"{long_day(today)} to {long_day(until)}: {total} due{f': {counts}' if counts else ''}"]
+    for group in found.groups:
+        said = title(group.name, today, until)
+        out += ["", f"{said[:1].upper()}{said[1:]}: {len(group.works)}"]
+        by_days = group.name in (WEEK, LATER)
+        day = 0
+        for work in group.works:
+            if by_days and work.planned(today) != day:
+                day = work.planned(today)
+                out.append(f"  {long_day(day)}")
+            out += [f"{'  ' if by_days else ''}{line}" for line in _lines(names[work.key], today)]
+    if found.more:
+        out += ["", more_words(found, today)]
     return "\n".join(out)
 
 
-def _flat(works: Sequence[Work], today: int, order: Mapping[int, int]) -> list[Work]:
-    return [w for g in by_day(works, today, order) for w in g.works]
+def more_words(found: Listed, today: int) -> str:
+    """``and 14 more later, the last from Fri 1 Jan 2027 on: rounds due --until +37 lists them``."""
+    return (
+        f"and {found.more} more later, the last from {long_day(found.ends)} on:"
+        f" rounds due --until +{found.ends - today} lists them"
+    )
 
 
 def _lines(event: Event, today: int) -> list[str]:
     w = event.work
     who = " ".join(clean(p, 40) for p in (event.code, event.animal) if p)
-    window = span_words(w.window.earliest, w.window.latest) if not w.window.unknown else "at any time"
+    window = span_words(w.window.earliest, w.window.latest)
+    days = today - w.window.latest
+    over = f", overdue by {days} day{'s' if days > 1 else ''}" if w.overdue(today) else ""
     likely = f", likely {day_words(w.likely)}" if w.likely is not None and not w.window.exact else ""
-    lines = [f"  {event.place:<5} {who}  {clean(w.what, 80)}: {window}{likely}"]
+    lines = [f"  {event.place:<5} {who}  {clean(w.what, 80)}: {window}{likely}{over}"]
     if w.why:
         lines.append(f"          because {clean(w.why, 300)}")
     if w.withheld:
@@ -60,7 +77,8 @@ def _lines(event: Event, today: int) -> list[str]:
 def records(events: Sequence[Event], today: int, order: Mapping[int, int]) -> list[dict[str, object]]:
     """One object for each piece of work, with the fields :data:`COLUMNS`, by day and shelf."""
     names = {e.work.key: e for e in events}
-    return [_record(names[w.key], today) for w in _flat([e.work for e in events], today, order)]
+    days = by_day((e.work for e in events), today, order)
+    return [_record(names[w.key], today) for group in days for w in group.works]
 
 
 def _record(event: Event, today: int) -> dict[str, object]:
@@ -68,7 +86,7 @@ def _record(event: Event, today: int) -> dict[str, object]:
     values = (
         _iso(w.planned(today)), event.place or None, event.code or None, event.animal or None, w.what, w.kind,
         _iso(w.window.earliest), _iso(w.likely), _iso(w.window.latest), w.overdue(today), w.why,
-        w.withheld or None, _iso(w.off_until), w.off_why or None, w.asked, w.key,
+        w.withheld or None, _iso(w.off_until), w.off_why or None, w.asked, w.key, group_of(w, today),
     )  # fmt: skip
     return dict(zip(COLUMNS, values, strict=True))
 

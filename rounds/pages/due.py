@@ -1,15 +1,16 @@
-"""Due work of the coming weeks, by day and then by shelf; done and put off from its row."""
+"""Due work: overdue, today, this week, later, each by day and shelf; done and put off from its row."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from rounds.books import acts_due
+from rounds.books import acts_due, due_groups
 from rounds.books import due as due_
 from rounds.books.acts_common import animal_name
 from rounds.books.due_kinds import Work
 from rounds.books.ledger import Ledger
 from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row, RowAct
+from rounds.husbandry.spans import LAST
 from rounds.husbandry.stops import DUE_AHEAD
 from rounds.pages import words
 from rounds.pages.sources import Sources
@@ -18,8 +19,9 @@ from rounds.shown import long_day, span_words
 AHEAD = 30
 """Days to come that are listed; `rounds due --until` lists more."""
 ABOUT = (
-    "Work with a window, under the day it is planned for and in shelf order: what follows from the books and the species"
-    " files, and what keepers asked for. Late is what its window has passed. Withheld means that a lock forbids it on"
+    "Work with a window, under its most likely day or the first it can be done on, in shelf order: what follows from the"
+    " books and the species files, and what keepers asked for. It can be done on any day of the window; overdue is what"
+    " its window has passed. This week is the next seven days. Withheld means that a lock forbids it on"
     " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
     " now is only shown."
 )
@@ -28,11 +30,13 @@ NONE = (
     f"Nothing is due in the next {AHEAD} days. Work follows from what is recorded (a female put to lay, a brood found, a"
     " quarantine begun) and from a species file; record look-again asks for a look of your own."
 )
+ALWAYS = (due_groups.TODAY, due_groups.WEEK)
+"""What is said to be empty when it is: the two questions of a morning."""
 COLUMNS = (
-    Column("planned", 10),
+    Column("planned", 12),
     Column("where", 6),
     Column("box", 8),
-    Column("what", 32, 1),
+    Column("what", 26, 1),
     Column("from – to", 16),
 )
 
@@ -43,21 +47,32 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     if slow.value is None:
         return Page("due", parts=(_begun(sources),), about=ABOUT, wait=f"the next {AHEAD} days: {slow.words}")
     every: Sequence[Work] = slow.value
-    open_ = [w for w in due_.open_by(every, day + AHEAD) if not w.put_off(day)]
-    late = [w for w in open_ if w.overdue(day)]
-    coming = [w for w in open_ if not w.overdue(day)]
-    off = [w for w in every if w.done is None and w.put_off(day)]
-    named = _labels(ledger, every)
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
-    parts = [Part("late", COLUMNS, [*_rows(sources, late, order, named)])] if late else []
-    parts.append(Part(f"the next {AHEAD} days", COLUMNS, [*_rows(sources, coming, order, named)], "nothing"))
-    if off:
-        parts.append(Part("put off", COLUMNS, [*_rows(sources, off, order, named)]))
-    return Page(
-        "due",
-        parts=tuple(parts),
-        about=ABOUT,
-        hint="" if open_ or off else NONE if sources.stops() else NO_BOX,
+    coming = due_groups.listed((w for w in every if not w.put_off(day)), day, day + AHEAD, order)
+    off = due_groups.listed((w for w in every if w.put_off(day)), day, LAST, order)
+    if not (coming.groups or coming.more or off.groups):
+        return Page("due", about=ABOUT, hint=NONE if sources.stops() else NO_BOX)
+    works_ = {g.name: g.works for g in (*coming.groups, *off.groups)}
+    named = _labels(ledger, every)
+    parts = [
+        Part(_title(name, day), COLUMNS, [*_rows(sources, works_.get(name, ()), named)], "nothing")
+        for name in due_groups.NEAR
+        if name in works_ or name in ALWAYS
+    ]
+    if coming.more:
+        parts.append(Part("further on", empty=_further(coming, day)))
+    return Page("due", parts=tuple(parts), about=ABOUT)
+
+
+def _title(name: str, day: int) -> str:
+    """Short enough to be whole on a narrow screen: the year stands above it."""
+    return due_groups.title(name, day, day + AHEAD).removesuffix(long_day(day)[-5:])
+
+
+def _further(coming: due_groups.Listed, day: int) -> str:
+    return (
+        f"{coming.more} more begin later, the last of them {long_day(coming.ends)};"
+        f" rounds due --until +{coming.ends - day} lists them"
     )
 
 
@@ -94,46 +109,35 @@ def _begun(sources: Sources) -> Part:
     """What the walk itself shows, until all of it is worked out."""
     rows = [
         Row((
-            _day(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
+            due_groups.day_of(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
             _what(d.what, d.animal, d.withheld, d.why), span_words(d.window.earliest, d.window.latest),
         ), Link("enclosure", box), enclosure=box, acts=_not_yet(WAIT))
         for box, d in sources.dues()
     ]  # fmt: skip
-    return Part(f"the next {DUE_AHEAD} days", COLUMNS, rows, "nothing yet")
+    return Part("overdue, today and this week", COLUMNS, rows, "nothing yet")
 
 
-def _rows(
-    sources: Sources, works: Iterable[Work], order: Mapping[int, int], named: Mapping[str, str]
-) -> Iterator[Row]:
+def _rows(sources: Sources, works: Iterable[Work], named: Mapping[str, str]) -> Iterator[Row]:
     ledger, day = sources.ledger, sources.day
-    for group in due_.by_day(works, day, order):
-        for w in group.works:
-            box = w.enclosure
-            who = "" if w.animal is None else words.animal(ledger, w.animal)
-            why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
-            when = (
-                _day(group.day, day)
-                if w.done is None and not w.overdue(day)
-                else f"{day - w.window.latest} d late"
-            )
-            yield Row(
-                (
-                    when, "" if box is None else words.place(ledger, box), "" if box is None else words.code(ledger, box),
-                    _what(w.what, who, w.withheld, why), span_words(w.window.earliest, w.window.latest),
-                ),
-                None if box is None else Link("enclosure", box), "today" if w.overdue(day) else "", box,
-                acts=_acts(sources, w, named),
-            )  # fmt: skip
+    for w in works:
+        box = w.enclosure
+        who = "" if w.animal is None else words.animal(ledger, w.animal)
+        why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
+        yield Row(
+            (
+                due_groups.when(w, day), "" if box is None else words.place(ledger, box),
+                "" if box is None else words.code(ledger, box),
+                _what(w.what, who, w.withheld, why), span_words(w.window.earliest, w.window.latest),
+            ),
+            None if box is None else Link("enclosure", box), "today" if w.overdue(day) else "", box,
+            acts=_acts(sources, w, named),
+        )  # fmt: skip
 
 
 def _what(what: str, who: str, withheld: str, why: str) -> str:
     """``first search (UMBER 3 f); withheld: do not dig …; she went in four weeks before``."""
     said = f"{what} ({who})" if who else what
     return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
-
-
-def _day(day: int, today: int) -> str:
-    return {today: "today", today + 1: "tomorrow"}.get(day) or long_day(day)[:-5]
 
 
 def _labels(ledger: Ledger, works: Iterable[Work]) -> dict[str, str]:

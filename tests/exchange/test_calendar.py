@@ -142,15 +142,35 @@ def events() -> list[Event]:
     ]  # fmt: skip
 
 
-def test_the_text_puts_overdue_first_then_day_by_day() -> None:
-    out = due_list.as_text(events(), TODAY, TODAY + 14, {})
+def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
+    far = SEARCH._replace(key="far", window=Span(TODAY + 20, TODAY + 30), likely=None)
+    out = due_list.as_text([*events(), Event(far, "TL-007")], TODAY, TODAY + 14, {})
     lines = out.split("\n")
-    assert lines[0] == "Mon 1 Jun 2026 to Mon 15 Jun 2026: 4 due, 1 of them overdue"
+    assert lines[0] == (
+        "Mon 1 Jun 2026 to Mon 15 Jun 2026: 4 due: 1 overdue, 1 this week, 1 later, 1 put off"
+    )
     titles = [line for line in lines if line and not line.startswith(" ")][1:]
-    assert titles == ["Overdue", "Wed 3 Jun 2026", "Sat 6 Jun 2026", "May come already, most likely later"]
-    assert "  B3-2  TL-003  first search: 31 May to 10 Jun, likely 3 Jun" in lines
+    assert titles == [
+        "Overdue: 1", "This week, to Mon 8 Jun 2026: 1", "Later, most likely after Mon 8 Jun 2026: 1", "Put off: 1",
+        "and 1 more later, the last from Sun 21 Jun 2026 on: rounds due --until +20 lists them",
+    ]  # fmt: skip
+    assert lines[lines.index(titles[1]) + 1] == "  Wed 3 Jun 2026"
+    assert "    B3-2  TL-003  first search: 31 May to 10 Jun, likely 3 Jun" in lines
+    assert "  A1-1  TL-004  first search: 23 May to 30 May, likely 27 May, overdue by 2 days" in lines
     assert "          withheld: do not dig (moulting)" in lines
     assert "          put off until 6 Jun: she still digs" in lines
+    assert "TL-007" not in out
+
+
+def test_what_the_last_words_say_lists_all_of_it() -> None:
+    far = [
+        Event(SEARCH._replace(key=f"far{n}", window=Span(TODAY + n, TODAY + 90), likely=None))
+        for n in (20, 400)
+    ]
+    short = due_list.as_text(far, TODAY, TODAY + 14, {})
+    until = int(short.rsplit("--until +", 1)[1].split()[0])
+    assert "more later" not in due_list.as_text(far, TODAY, TODAY + until, {})
+    assert "and 1 more later" in due_list.as_text(far, TODAY, TODAY + until - 1, {})
 
 
 def test_csv_and_json_hold_the_same_and_no_formula() -> None:
@@ -167,6 +187,7 @@ def test_csv_and_json_hold_the_same_and_no_formula() -> None:
     assert rows[2]["enclosure"] != "=cmd()"
     assert rows[2]["enclosure"].endswith("=cmd()")
     assert (objects[0]["overdue"], rows[0]["overdue"]) == (True, "yes")
+    assert [o["group"] for o in objects] == ["overdue", "this week", "put off", "later"]
     assert (objects[1]["put_off_until"], rows[1]["put_off_until"]) == (None, "")
     open_ = SEARCH._replace(window=Span(FIRST, LAST), likely=None)
     (unknown,) = json.loads(due_list.as_json([Event(open_)], TODAY, {}))

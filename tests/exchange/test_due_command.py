@@ -7,6 +7,7 @@ import io
 import json
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import icalendar
@@ -45,8 +46,12 @@ def test_every_form_tells_the_same_work(demo: Path, capfdbinary: pytest.CaptureF
     open_ = [e for e in events if str(e["STATUS"]) == "CONFIRMED"]
     assert len(open_) == len(objects)
     head = out["text"].decode().split("\n")[0]
-    late = sum(o["overdue"] for o in objects)
-    assert head == f"Sun 1 Mar 2026 to Sun 15 Mar 2026: {len(objects)} due, {late} of them overdue"
+    found = Counter(o["group"] for o in objects)
+    said = ", ".join(
+        f"{found[g]} {g}" for g in ("overdue", "today", "this week", "later", "put off") if found[g]
+    )
+    assert head == f"Sun 1 Mar 2026 to Sun 15 Mar 2026: {len(objects)} due: {said}"
+    assert found["overdue"] == sum(o["overdue"] for o in objects)
 
 
 def test_what_the_tables_hold_is_there_once_and_with_its_own_dates(
@@ -71,9 +76,35 @@ def test_a_longer_look_ahead_only_adds(demo: Path, capsys: pytest.CaptureFixture
     assert keys[0] < keys[1] < keys[2]
 
 
+def test_the_next_seven_days_are_asked_for_as_such(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Counted from the round day, as words are: not from the day the machine has."""
+    found = []
+    for until in ("+7", "2026-03-08", "+0", DAY, "today", "+1", "tomorrow", "+0001"):
+        assert due(demo, "--until", until, "--as", "json") == 0
+        found.append(capsys.readouterr().out)
+    assert found[0] == found[1] != found[2]
+    assert found[2] == found[3] == found[4]
+    assert found[5] == found[6] == found[7]
+    assert due(demo, "--until", "+99999", "--as", "json") == 0
+
+
+def test_what_is_not_listed_is_counted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert due(demo, "--until", "+9999", "--as", "json") == 0
+    every = json.loads(capsys.readouterr().out)
+    for until in ("+0", "+7", "+14", "+9999"):
+        assert due(demo, "--until", until) == 0
+        out = capsys.readouterr().out
+        head = int(out.split(" due:")[0].rsplit(" ", 1)[1])
+        more = int(out.rsplit("\nand ", 1)[1].split()[0]) if "\nand " in out else 0
+        assert head + more == len(every)
+
+
 def test_bad_words_are_told_and_nothing_is_printed(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for more, said in (
-        (("--until", "1/2/3"), "--until: `1/2/3` is not a date."),
+        (("--until", "1/2/3"), "--until: `1/2/3` is no day. Write it as 2026-02-28, or +7"),
+        (("--until", "+-7"), "--until: `+-7` is no day."),
+        (("--until", "7"), "--until: `7` is no day."),
+        (("--until", "yesterday"), "--until: `yesterday` is before today."),
         (("--until", "2026-02-01"), "--until: `2026-02-01` is before today."),
         (("--as", "pdf"), "'pdf' is not one of"),
     ):

@@ -49,21 +49,45 @@ def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
     meant = [w for w in every if w.done is None and (w.begins() <= walk.day + AHEAD or w.put_off(walk.day))]
     page = shown(walk, "due")
     assert len(rows(page)) == len(meant)
-    assert {p.title for p in page.parts} <= {"late", "the next 30 days", "put off"}
+    titles = [p.title for p in page.parts]
+    wanted = [
+        "overdue", "today, Sun 1 Mar", "this week, to Sun 8 Mar", "later, most likely after Sun 8 Mar",
+        "further on",
+    ]  # fmt: skip
+    assert titles == wanted
+    open_ = [w for w in every if w.done is None]
+    assert page.parts[-1].empty.startswith(f"{len(open_) - len(meant)} more begin later")
     further = [w for w in meant if w.begins() > walk.day + 7]
     assert further, "the control: the walk itself looks a week ahead"
 
 
 def test_days_rise_and_boxes_stand_in_shelf_order_within_one(walk: Walk) -> None:
-    part = next(p for p in shown(walk, "due").parts if p.title == "the next 30 days")
     order = {s.enclosure.id: i for i, s in enumerate(walk.stops)}
     by_day: dict[str, list[int]] = {}
-    for row in part.rows:
+    for row in (row for part in shown(walk, "due").parts[1:] for row in part.rows):
         assert row.enclosure is not None
         by_day.setdefault(row.cells[0], []).append(order[row.enclosure])
     assert len(by_day) > 5
     assert all(some == sorted(some) for some in by_day.values())
-    assert next(iter(by_day)) == "today"
+    assert list(by_day)[:2] == ["today", "tomorrow"]
+
+
+def test_the_page_answers_what_is_due_today_and_this_week_even_when_nothing_is(walk: Walk) -> None:
+    """Only what begins in three weeks: the questions of a morning are answered, and the cursor is at it."""
+    far = next(
+        w for w in works(walk.acts.ledger, walk.config.species, walk.day)
+        if w.done is None and walk.day + 20 < w.begins() <= walk.day + AHEAD and w.planned(walk.day) > walk.day + 20
+    )  # fmt: skip
+    shown(walk, "due")
+    walk.due_works = (far,)
+    walk.lookup.changed()
+    page = walk.page(walk.state.pages[-1])
+    assert [(p.title, len(p.rows), p.empty) for p in page.parts] == [
+        ("today, Sun 1 Mar", 0, "nothing"),
+        ("this week, to Sun 8 Mar", 0, "nothing"),
+        ("later, most likely after Sun 8 Mar", 1, "nothing"),
+    ]
+    assert page.at(0) == page.parts[2].rows[0]
 
 
 def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
