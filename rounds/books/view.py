@@ -7,6 +7,7 @@ from typing import Any
 
 from rounds.books.ledger import TABLES, Add, Change, Ledger, Row
 from rounds.husbandry import locks as locks_
+from rounds.husbandry.company import Company, company
 from rounds.husbandry.records import Content, Due, Enclosure, Lock, Place
 from rounds.husbandry.spans import FIRST, LAST, Span
 
@@ -21,7 +22,17 @@ def enclosure(ledger: Ledger, id_: int) -> Enclosure:
     return Enclosure(
         id_, row["code"], row["number"], row["stage"], row["stage_since"], place, row["slot_order"], row["species"],
         contents(ledger, id_), row["litres"], row["note"],
+        company_of(ledger, id_),
     )  # fmt: skip
+
+
+def company_of(ledger: Ledger, id_: int) -> Company:
+    """Since when those who are in an enclosure now are together."""
+    rows = [r for _, r in ledger.rows("content", enclosure=id_)]
+    return company(
+        (r["since"] for r in rows if r["until"] is None),
+        (r["until"] for r in rows if r["until"] is not None),
+    )
 
 
 def contents(ledger: Ledger, id_: int) -> tuple[Content, ...]:

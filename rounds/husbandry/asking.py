@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from rounds.husbandry.readings import Kind, Vocabulary
 from rounds.husbandry.records import Seen, Value
+from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import Depth
 
 FORTNIGHT = 14
@@ -36,11 +37,15 @@ def asks(
     day: int,
     pressing: Collection[str] = (),
     first_on_shelf: bool = False,
+    changed: int = FIRST,
+    oldest: int = FIRST,
 ) -> tuple[Ask, ...]:
     """The questions of a stage at a depth, in the order they are asked.
 
     ``visits`` are earlier looks, oldest first; ``pressing`` are readings an open action
-    rests on. What must be typed comes first, then what this depth shows, then the
+    rests on. ``changed`` is the last day on which the stage or who is here was another, and
+    ``oldest`` the day from which one of those here certainly was: expected is what these
+    animals do, and what was odd is asked again only if it can concern them. What must be typed comes first, then what this depth shows, then the
     shallower ones; a shelf's own readings come last, at its first enclosure.
     """
     plan = vocabulary.stages[stage]
@@ -61,8 +66,8 @@ def asks(
             Ask(
                 kind,
                 depths[id_],
-                confirmable(kind, plan.usual_value(id_, species), visits, day),
-                _must(id_, plan.first, pressing, _odd(vocabulary, stage, species, id_, last)),
+                confirmable(kind, plan.usual_value(id_, species), visits, day, changed),
+                _must(id_, plan.first, pressing, _odd(vocabulary, stage, species, kind, last, oldest)),
             )
         )
     if first_on_shelf:
@@ -71,7 +76,7 @@ def asks(
 
 
 def confirmable(
-    kind: Kind, usual: Value | None, visits: Sequence[Seen], day: int
+    kind: Kind, usual: Value | None, visits: Sequence[Seen], day: int, changed: int = FIRST
 ) -> Value | tuple[float, float] | None:
     """What one key may confirm: the usual value, or for a count the range it stays unknown in."""
     if usual is None or kind.type != "count":
@@ -79,18 +84,25 @@ def confirmable(
     if usual != "history":
         return (float(usual), float(usual))
     seen = [
-        float(v.read[kind.id]) for v in visits if day - FORTNIGHT <= v.day < day and kind.id in v.read
+        float(v.read[kind.id])
+        for v in visits
+        if day - FORTNIGHT <= v.day < day and v.day > changed and kind.id in v.read
     ]  # observed only: what was confirmed never widens or narrows what is expected
     return (min(seen), max(seen)) if seen else (kind.low, kind.high)
 
 
-def _odd(vocabulary: Vocabulary, stage: str, species: str, id_: str, last: Seen | None) -> bool:
-    """Whether the last look found this reading out of the ordinary."""
-    if last is None or id_ not in last.read:
+def _odd(
+    vocabulary: Vocabulary, stage: str, species: str, kind: Kind, last: Seen | None, oldest: int
+) -> bool:
+    """Whether the last look found this reading out of the ordinary, and it can still be so.
+
+    Standing water stays whoever moves in; a beetle that lay on its back has gone with its box mates.
+    """
+    if last is None or kind.id not in last.read:
         return False
-    plan = vocabulary.stages[stage]
-    fine = plan.is_fine(id_, species, last.read[id_])
-    return fine is False
+    if kind.of_animals and last.day < oldest:
+        return False
+    return vocabulary.stages[stage].is_fine(kind.id, species, last.read[kind.id]) is False
 
 
 def _must(id_: str, first: Sequence[str], pressing: Collection[str], odd: bool) -> str:

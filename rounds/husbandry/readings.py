@@ -29,7 +29,8 @@ class Kind(NamedTuple):
 
     Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
     ``at_least`` counts mean "this many or more". ``ask_key`` moves to this reading from
-    anywhere in the enclosure; it may be empty.
+    anywhere in the enclosure; it may be empty. ``of_animals`` readings say something about
+    the animals that were there, and nothing about others that move in later.
     """
 
     id: str
@@ -45,6 +46,7 @@ class Kind(NamedTuple):
     choices: tuple[Choice, ...] = ()
     about: str = ""
     retired: bool = False
+    of_animals: bool = False
 
     @property
     def one_digit(self) -> bool:

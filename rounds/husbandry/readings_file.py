@@ -15,6 +15,7 @@ from rounds.settings.fields import Fields, items
 HISTORY = "history"
 _KIND_FIELDS = (
     "id", "title", "type", "subject", "key", "unit", "limits", "decimals", "at_least", "values", "about", "retired",
+    "of_animals",
 )  # fmt: skip
 _STAGE_FIELDS = ("starts_at", *DEPTHS, "first", "usual", "usual_for")
 
@@ -85,7 +86,7 @@ def _kind(f: Fields) -> Kind:
         id=id_, title=f.get("title", str, id_), type=type_, subject=f.word("subject", SUBJECTS, "enclosure"),
         ask_key=key, unit=f.get("unit", str, ""), low=low, high=high, decimals=decimals,
         at_least=f.get("at_least", bool, False), choices=choices, about=f.get("about", str, ""),
-        retired=f.get("retired", bool, False),
+        retired=f.get("retired", bool, False), of_animals=f.get("of_animals", bool, False),
     )  # fmt: skip
 
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span
+from rounds.husbandry.company import ANYONE, Company
+from rounds.husbandry.spans import FIRST, Span
 
 Value = float | int | str | bool
 """A reading's value: a number, a choice key, a tick or a text (a note)."""
@@ -94,6 +95,17 @@ class Enclosure(NamedTuple):
     contents: tuple[Content, ...] = ()
     litres: float | None = None
     note: str = ""
+    company: Company = ANYONE
+
+    @property
+    def stage_from(self) -> int:
+        """First day from which it was certainly in its stage (FIRST when nobody knows)."""
+        return self.stage_since.latest if self.stage_since else FIRST
+
+    @property
+    def changed(self) -> int:
+        """The last day on which its stage, or who was in it, may have been another."""
+        return max(self.stage_from, self.company.same_since)
 
     @property
     def adults(self) -> int:

@@ -207,9 +207,11 @@ def _words(kind: Kind, value: object) -> str:
 def _last(walk: Walk, kind: Kind) -> list[str]:
     """The newest of the last three visits that has it, with its day when it is not the last visit."""
     past = list(reversed(walk.history(walk.state.at)[-3:]))
+    changed = walk.stops[walk.state.at].enclosure.changed
     for i, visit in enumerate(past):
         if kind.id in visit.read or kind.id in visit.confirmed:
             on = f" on {day_words(visit.day)}" if i else ""
+            on += " (other animals or another stage then)" if visit.day <= changed else ""
             if kind.id in visit.read:
                 return [f"last {_words(kind, visit.read[kind.id])}{on}"]
             return [f"last {_words(kind, visit.confirmed[kind.id])}{on}, as expected"]

@@ -45,13 +45,14 @@ def gone_per_day(look: View, _of: str) -> float | None:
 
 
 def usual_gone_per_day(look: View, _of: str) -> float | None:
-    """Median of the fortnight before this visit, within this stage; None under four amounts."""
+    """Median of the fortnight before this visit, within this stage and of these animals; None under four amounts."""
     first, rates = look.day - FORTNIGHT, []
+    same = look.scene.enclosure.company.same_since
     after: Seen | None = None  # the later look whose amount is still waiting for the one before it
-    for seen in look.past_in_stage:
+    for seen in look.past_alike:
         if not _looked_at_food(seen):
             continue
-        if after is not None:
+        if after is not None and after.day > same:
             rate = _per_day(after.read.get("jelly_gone"), after.at_ms, seen)
             if rate is not None:
                 rates.append(rate)
@@ -75,7 +76,8 @@ def days_untouched(look: View, _of: str) -> int | None:
     """Days covered by looks in a row at which food lay there and none of it had gone.
 
     Each such look covers the days since the look before it. A look at which the food was
-    not observed is passed over: it adds no days and ends nothing.
+    not observed is passed over: it adds no days and ends nothing. What lay untouched before
+    any of today's animals came says nothing about them.
     """
     return _untouched_run(look)[0]
 
@@ -84,17 +86,18 @@ def usually_gone_meanwhile(look: View, _of: str) -> float | None:
     """What usually goes in as many days: the mean of the fortnight before the run, times its days.
 
     A mean, because small beetles leave the cup as it was on most days and a median would
-    be nothing. None under four observed amounts.
+    be nothing. None under four observed amounts of these very animals.
     """
     days, eaten = _untouched_run(look)
     if not days or eaten is None:
         return 0.0 if days == 0 else None
     gone, over, observed = 0.0, 0.0, 0
     after: Seen | None = None
-    for seen in look.past_in_stage:
+    same = look.scene.enclosure.company.same_since
+    for seen in look.past_alike:
         if seen.day > eaten or not _looked_at_food(seen):
             continue
-        if after is not None and (amount := after.read.get("jelly_gone")) is not None:
+        if after is not None and after.day > same and (amount := after.read.get("jelly_gone")) is not None:
             gone, over, observed = (
                 gone + float(amount),
                 over + (after.at_ms - seen.at_ms) / DAY_MS,
@@ -121,7 +124,7 @@ def _find_untouched_run(look: View) -> tuple[int | None, int | None]:
     if not state:
         return 0, look.day
     offered, total, open_day = False, 0, look.day
-    for before in look.past_in_stage:
+    for before in look.past_of_someone():
         if open_day:
             total += open_day - before.day
             open_day = 0

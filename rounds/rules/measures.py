@@ -143,12 +143,12 @@ def days_since_sign(look: View, _of: str) -> int | None:
     """Days since a sign of life: somebody seen, or food gone.
 
     Without any on record it counts from the first look in this stage that could have
-    shown one: it is then at least that long.
+    shown one: it is then at least that long. A sign of animals that all have left is none.
     """
     if look.seen is not None and _alive(look.seen.read):
         return 0
     oldest = None
-    for seen in look.past_in_stage:
+    for seen in look.past_of_someone():
         if _alive(seen.read):
             return look.day - seen.day
         if any(id_ in seen.read for id_ in SIGNS):

@@ -28,8 +28,7 @@ class Scene(NamedTuple):
     @property
     def stage_from(self) -> int:
         """First day from which the enclosure was certainly in its stage (1 when nobody knows)."""
-        since = self.enclosure.stage_since
-        return since.latest if since else 1
+        return self.enclosure.stage_from
 
 
 class Range(NamedTuple):

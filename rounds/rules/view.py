@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Self
 
 from rounds.husbandry.records import Seen, Value
@@ -21,7 +21,18 @@ class View(dict[str, Any]):
     added by :class:`~rounds.rules.look.Look`.
     """
 
-    __slots__ = ("_past", "_past_in_stage", "_strict", "at", "day", "now_ms", "scene", "seen", "strict")
+    __slots__ = (
+        "_past",
+        "_past_alike",
+        "_past_in_stage",
+        "_strict",
+        "at",
+        "day",
+        "now_ms",
+        "scene",
+        "seen",
+        "strict",
+    )
 
     def __init__(
         self, scene: Scene, at: int | None = None, strict: bool = False, blank: Mapping[str, None] = NONE_READ
@@ -30,6 +41,7 @@ class View(dict[str, Any]):
         self.scene, self.strict = scene, strict
         self._past: list[Seen] | None = None
         self._past_in_stage: list[Seen] | None = None
+        self._past_alike: list[Seen] | None = None
         self._strict: Self | None = None
         visits = scene.visits
         if at is None:
@@ -71,6 +83,23 @@ class View(dict[str, Any]):
             first = self.scene.stage_from
             self._past_in_stage = [v for v in self.past if v.day >= first] if first > 1 else self.past
         return self._past_in_stage
+
+    @property
+    def past_alike(self) -> list[Seen]:
+        """Those of them since the day exactly today's animals came together, that day included.
+
+        An amount read on that day is still another company's.
+        """
+        if self._past_alike is None:
+            same = self.scene.enclosure.company.same_since
+            found = self.past_in_stage
+            self._past_alike = [v for v in found if v.day >= same] if same > 1 else found
+        return self._past_alike
+
+    def past_of_someone(self) -> Iterator[Seen]:
+        """Earlier looks in this stage at which one of today's animals was certainly there."""
+        oldest = self.scene.enclosure.company.oldest_since
+        return (v for v in self.past_in_stage if v.day >= oldest)
 
     def previous(self) -> Seen | None:
         """The last look before this one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.husbandry import entry_steps
 from rounds.husbandry.entry_state import ABOUT
-from rounds.husbandry.pages import TOPICS
+from rounds.husbandry.pages import NO_BOX, TOPICS
 from rounds.husbandry.summary import carry_words
 from rounds.screens import care_lines, legend, summary_lines
 from rounds.screens.lines import BLANK, Line, cut, wrap
@@ -38,6 +38,8 @@ def _text(walk: Walk, width: int) -> list[Line]:
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
     else:
+        if not walk.count():
+            out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]
         out += summary_lines.chosen(walk, width)
         undone = summary_lines.due_texts(walk)
         if undone:
@@ -61,9 +63,10 @@ def _text(walk: Walk, width: int) -> list[Line]:
         ((f" {x}", "strong"),)
         for x in wrap(
             "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
-            " ! has to be read this time; what was typed is mended by going to its row and typing over it",
+            " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
+            " not rest on it; what was typed is mended by going to its row and typing over it",
             width - 1,
-            4,
+            5,
         )
     ]
     for ask in shown:
@@ -95,11 +98,14 @@ PAGE_KEYS = (
     (("back",), "back to the page before, at last to the walk"),
     (("record",), "record what happened, at the enclosure of the row or of the page"),
     (("done", "put_off"), "done or put off, at the enclosure of the row"),
-    (("note", "correct", "skip"), "as on the walk, at the enclosure of the row"),
+    (("note", "correct"), "write a note, or correct one of its last visits, at the enclosure of the row"),
+    (("skip", "deeper"), "skip it, or look closer, at the enclosure of the row"),
     (("go",), "leave the books and walk on at an enclosure, by its number or code"),
     (("find",), "find anything by a part of its name, or words in notes"),
     (("pages",), "this enclosure's page"),
-    (("summary", "undo", "quit"), "as on the walk"),
+    (("summary",), "close the books and show the summary"),
+    (("undo",), "close the books and take the last thing recorded back"),
+    (("quit",), "save and leave; the next start resumes the walk"),
 )
 """What the keys do on a page, where that is not plain from the walk."""
 

@@ -32,6 +32,8 @@ from rounds.walk.core import Stop, Walk
 SMALL = (80, 24)
 SIDE = 40  # width of the right-hand column on a wide screen
 NAME, NOW, EXPECTED, PAST = 23, 19, 14, 8
+BEFORE = "*"
+"""Marks a past look that today's animals are not compared with; the help page says so."""
 LEAST = 5  # lines the questions keep, however much there is to be known
 
 
@@ -143,7 +145,8 @@ def _columns_head(walk: Walk, past: list[Seen]) -> Line:
         look = f"correcting {day_words(day)}"
     else:
         look = DEPTH_WORDS[entry_steps.depth_of(state, walk, state.at)]
-    days = "".join(fit(day_words(v.day), PAST) for v in past)
+    changed = walk.stops[state.at].enclosure.changed
+    days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
     now = "read then" if state.earlier is not None else "now"
     return (
         (fit(f"  {look}", NAME), "strong"),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from rounds.husbandry.company import ANYONE, Company
 from rounds.husbandry.records import Content, Due, Enclosure, House, Lock, Place
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import BookError
@@ -48,7 +49,7 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
     """
     with book.reading():
         serpentine = house(book).order == "serpentine"
-        inside = _contents(book)
+        inside, companies = _contents(book), _companies(book)
         rows = book.rows(
             "SELECT e.id, e.code, e.number, e.stage, e.stage_since_earliest, e.stage_since_latest,"
             " e.stage_since_words, e.slot_order, e.species, e.litres, e.note, p.id, p.bay, p.shelf, p.slot"
@@ -62,6 +63,7 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
         enclosure = Enclosure(
             row[0], row[1], row[2], row[3], span(*row[4:7]), place, row[7], row[8],
             tuple(inside.get(row[0], ())), row[9], row[10],
+            companies.get(row[0], ANYONE),
         )  # fmt: skip
         found.append(enclosure)
     found.sort(key=lambda e: _shelf_order(e, serpentine))
@@ -90,6 +92,26 @@ def _contents(book: Book) -> dict[int, list[Content]]:
     for inside in out.values():
         inside.sort(key=lambda c: (not c.animal, c.line, _natural(c.animal)))
     return out
+
+
+def _companies(book: Book) -> dict[int, Company]:
+    """Since when those in each enclosure are together; those that nobody ever came to are left out.
+
+    The rule is that of :func:`rounds.husbandry.company.company`, asked here in the database so
+    that the inmates of years ago are not read; a test holds the two together.
+    """
+    found = {}
+    for enclosure, came, oldest, left in book.rows(
+        "SELECT enclosure,"
+        " max(CASE WHEN until_earliest IS NULL THEN coalesce(since_latest, 1) END),"
+        " min(CASE WHEN until_earliest IS NULL THEN coalesce(since_latest, 1) END),"
+        " max(CASE WHEN until_latest < ? THEN until_latest ELSE until_earliest END)"
+        " FROM content WHERE NOT void GROUP BY enclosure",
+        (LAST,),
+    ):
+        same = max(came or FIRST, left or FIRST)
+        found[enclosure] = Company(same, same if oldest is None else oldest)
+    return found
 
 
 def locks(book: Book, day: int) -> dict[int, list[Lock]]:

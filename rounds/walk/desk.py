@@ -91,7 +91,7 @@ class HouseDesk:
             s = self.stops[stop]
             known = self._asks[(stop, depth)] = asking.asks(
                 self.config.vocabulary, s.enclosure.stage, s.enclosure.species, depth, self.history(stop), self.day,
-                self.watch.pressing(s.enclosure.id), s.first_on_shelf,
+                self.watch.pressing(s.enclosure.id), s.first_on_shelf, s.enclosure.changed, s.enclosure.company.oldest_since,
             )  # fmt: skip
         return known
 

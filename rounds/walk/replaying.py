@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from rounds.books.ledger import Ledger, Row
 from rounds.config import Config
+from rounds.husbandry.company import company
 from rounds.husbandry.records import Content, Enclosure, Seen
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
@@ -111,6 +112,8 @@ class _Inmate(NamedTuple):
     first: int
     until: int
     fewer: tuple[tuple[int, int, int, int], ...]  # day, and by how many males, females, unsexed
+    since: Span | None
+    left: Span | None
 
 
 class Was:
@@ -135,10 +138,12 @@ class Was:
         if period is None:
             return None
         there = [i for i in self._inmates.get(now.id, ()) if i.first <= day < i.until]
+        gone = [i for i in self._inmates.get(now.id, ()) if i.until <= day]
         kinds = {i.species for i in there if i.species}
         return now._replace(
             stage=period.stage, stage_since=period.since, contents=tuple(_counted(i, day) for i in there),
             species=kinds.pop() if len(kinds) == 1 else now.species,
+            company=company((i.since for i in there), (i.left for i in gone)),
         )  # fmt: skip
 
 
@@ -172,6 +177,7 @@ def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
         yield row["enclosure"], _Inmate(
             content, line["species"] if line else "", since.latest if since else FIRST,
             until.earliest if until else LAST + 1, tuple(fewer.get(id_, ())),
+            since, until,
         )  # fmt: skip
 
 

@@ -97,6 +97,34 @@ def test_a_count_is_confirmed_as_the_range_observed_in_the_last_fortnight(looks)
     assert confirmable(GONE, "history", visits, DAY) == expected
 
 
+def test_expected_is_of_todays_stage_and_animals_only() -> None:
+    visits = [seen(DAY - 5, {"gone": 9}), seen(DAY - 3, {"gone": 7}), seen(DAY - 1, {"gone": 2})]
+    assert confirmable(GONE, "history", visits, DAY) == (2, 9)
+    assert confirmable(GONE, "history", visits, DAY, DAY - 3) == (2, 2), "that day was still the others'"
+    assert confirmable(GONE, "history", visits, DAY, DAY - 1) == (GONE.low, GONE.high)
+    [gone, *_] = asks(WORDS, "laying", "", Depth.LID, visits, DAY, changed=DAY - 3)
+    assert gone.confirms == (2, 2)
+
+
+def test_what_was_odd_is_asked_again_only_where_it_can_concern_those_here() -> None:
+    """A predecessor that lay on its back has gone with it; water stands whoever moves in."""
+    back = Kind("back", "on its back", "tick", of_animals=True)
+    plan = PLAN._replace(
+        asked={Depth.WALL: ("back", "moisture")},
+        fine={"back": (False,), "moisture": ("right",)}, usual={"back": False, "moisture": "right"}, first=(),
+    )  # fmt: skip
+    words = WORDS._replace(kinds={**WORDS.kinds, "back": back}, stages={"laying": plan})
+    last = [seen(DAY - 1, {"back": True, "moisture": "wet"})]
+
+    def must(oldest: int) -> dict[str, str]:
+        found = asks(words, "laying", "", Depth.WALL, last, DAY, changed=DAY, oldest=oldest)
+        return {a.kind.id: a.must for a in found}
+
+    assert must(DAY) == {"back": "", "moisture": "odd last time"}
+    both = {"back": "odd last time", "moisture": "odd last time"}
+    assert must(DAY - 1) == must(DAY - 9) == both, "one of those who were in it then is still here"
+
+
 def test_a_fixed_count_is_a_range_of_one_and_no_usual_is_never_confirmed() -> None:
     assert confirmable(GONE, 0, [], DAY) == (0.0, 0.0)
     assert confirmable(GONE, None, [], DAY) is None

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.husbandry.company import Company
 from rounds.husbandry.records import Seen
 from rounds.husbandry.spans import Span
 from rounds.rules.look import Look
@@ -121,6 +122,33 @@ def test_the_usual_is_the_median_of_the_fortnight_before_and_needs_four() -> Non
     assert value(scene(*days[1:], seen(0, jelly_gone=1)), "usual_gone_per_day") is None
     assert value(scene(*days, seen(0, jelly_gone=1)), "gone_ratio") == pytest.approx(0.5 / 2.5)
     assert value(scene(*days, seen(0, moisture="wet")), "gone_ratio") is None
+
+
+def test_the_usual_of_two_companies_is_never_mixed() -> None:
+    days = [seen(d, jelly_gone=9) for d in (9, 8, 7)] + [seen(d, jelly_gone=2) for d in (6, 5, 4, 3, 2, 1)]
+    there = [*days, seen(0, jelly_gone=1)]
+    assert value(scene(*there), "usual_gone_per_day") == pytest.approx(2)
+    moved = box(company=Company(TODAY - 5, TODAY - 40))
+    assert value(scene(*there, at=moved), "usual_gone_per_day") == pytest.approx(2)
+    moved = box(company=Company(TODAY - 4, TODAY - 40))  # 3, 2 and 1 days ago are theirs: too few to tell
+    assert value(scene(*there, at=moved), "usual_gone_per_day") is None
+    assert value(scene(*there, at=moved), "gone_ratio") is None
+    run = [*days, seen(0, jelly_gone=0, jelly_in=4)]
+    assert value(scene(*run), "usually_gone_meanwhile") is not None
+    assert value(scene(*run, at=moved), "usually_gone_meanwhile") is None
+    same_day = [seen(4.4, jelly_gone=9), seen(4, jelly_gone=9), *days[6:], seen(0, jelly_gone=1)]
+    assert value(scene(*same_day, at=moved), "usual_gone_per_day") is None, (
+        "the day of the move is the others'"
+    )
+
+
+def test_nothing_eaten_before_they_came_says_nothing_of_those_here() -> None:
+    run = [seen(9, jelly_gone=2, jelly_in=4), *(seen(d, jelly_gone=0, jelly_in=4) for d in (8, 6, 4, 2, 0))]
+    assert value(scene(*run), "days_untouched") == value(scene(*run), "days_since_sign") == 9
+    new = box(company=Company(TODAY - 4, TODAY - 4))
+    assert value(scene(*run, at=new), "days_untouched") == value(scene(*run, at=new), "days_since_sign") == 4
+    one_left = box(company=Company(TODAY - 4, TODAY - 40))
+    assert value(scene(*run, at=one_left), "days_untouched") == 9, "who stayed ate nothing all the time"
 
 
 def test_days_untouched() -> None:

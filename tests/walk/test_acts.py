@@ -10,7 +10,10 @@ import pytest
 
 from rounds.books.acts import all_acts
 from rounds.husbandry.entry_acts import TURNS
+from rounds.plain.said import question
 from rounds.screens.care_lines import at_hand
+from rounds.screens.walk_lines import lines
+from rounds.shown import day_words
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk.core import Walk
@@ -36,6 +39,10 @@ def keys_for(walk: Walk, act: str) -> list[str]:
     """The keys that choose an act from the list."""
     at = [o.act for o in walk.offers(walk.state.at)].index(act)
     return ["y", *["0"] * (at // 9), str(at % 9 + 1)]
+
+
+def shown(walk: Walk) -> str:
+    return "\n".join("".join(text for text, _ in line) for line in lines(walk, 80, 24))
 
 
 def press(walk: Walk, keys: list[str]) -> None:
@@ -259,3 +266,39 @@ def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(wa
     assert walk.drain(10)
     walk.take_refusals()
     assert walk.refusal == ""
+
+
+def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> None:
+    """Expected, and what was odd last time, follow the animals; the box keeps its history and its water."""
+    here = walk.state.at
+    guest = next(
+        i for i, s in enumerate(walk.stops)
+        if i != here and s.enclosure.stage == "holding" and len(s.enclosure.contents) == 1 and s.enclosure.contents[0].animal
+    )  # fmt: skip
+    odd = {"on_back": True, "moisture": "water", "jelly_gone": 7}
+    last = walk.history(here)[-1]
+    for kind, found in odd.items():
+        walk.correct(here, last.uid, kind, found)
+
+    def asked() -> dict[str, tuple[object, str]]:
+        return {a.kind.id: (a.confirms, a.must) for a in walk.asks(here, walk.starts_at(here))}
+
+    before = asked()
+    assert before["on_back"][1] == before["moisture"][1] == "odd last time"
+    assert before["jelly_gone"][0] not in (None, (0.0, 9.0))
+    past = walk.history(here)
+    code = walk.stops[here].enclosure.code
+    [own] = [i.animal for i in walk.stops[here].enclosure.contents]
+
+    press(walk, [*keys_for(walk, "dead"), "1"])
+    press(walk, ["g", *str(walk.stops[guest].enclosure.number), "enter"])
+    press(walk, [*keys_for(walk, "move"), *code, "enter"])
+    assert walk.stops[here].enclosure.contents[0].animal != own, walk.state.message
+    after = asked()
+    assert after["moisture"][1] == "odd last time", "water stands whoever lives there"
+    assert after["on_back"][1] == ""
+    assert after["jelly_gone"][0] == (0.0, 9.0)
+    assert walk.history(here) == past, "the box keeps its history"
+    press(walk, ["g", *str(walk.stops[here].enclosure.number), "enter"])
+    assert f"{day_words(past[-1].day)}*" in shown(walk), "and says that it is of others"
+    assert "(other animals or another stage then)" in question(walk, brief=False)

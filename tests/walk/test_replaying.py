@@ -125,6 +125,14 @@ def test_who_was_there_with_those_lost_later_and_their_species() -> None:
         assert then is not None
         return [(c.line, c.animal, c.males, c.unsexed) for c in then.contents], then.species
 
+    def together(day: int) -> tuple[int, int]:
+        then = was.on(now, D + day)
+        assert then is not None
+        return then.company.same_since - D, then.company.oldest_since - D
+
+    assert together(9) == (0, 0)
+    assert together(18) == (17, 0)  # he has come by then, for certain
+    assert together(21) == (20, 17)  # the group has left
     dicronorhina = "Dicronorhina derbyana"
     assert there(4) == ([("LOCH", "", 1, 7)], dicronorhina)
     assert there(5) == ([("LOCH", "", 1, 5)], dicronorhina)
