@@ -65,12 +65,16 @@ class Column(NamedTuple):
 
 
 class Part(NamedTuple):
-    """A list on a page. ``rows`` may make its rows only when they are asked for."""
+    """A list on a page. ``rows`` may make its rows only when they are asked for.
+
+    ``counted``: how many there are stands beside the title; not where the rows are of several sorts.
+    """
 
     title: str
     columns: tuple[Column, ...] = ()
     rows: Sequence[Row] = ()
     empty: str = ""  # what to say when there is none
+    counted: bool = True
 
 
 class Tile(NamedTuple):

@@ -30,15 +30,15 @@ def build(opened: Open, sources: Sources) -> Page:
     weighed = kin_weights.of_animal(sources, id_)
     related = kin.sibs(sources, id_)
     parts = (
-        Part("now", (Column("", 14), Column("what", 30, 1), Column("when", 24)), [*_now(sources, id_)], "in no enclosure"),
-        Part("parents", (Column("", 10), Column("who", 22, 1), Column("how sure", 38)), [*_parents(sources, id_, row)], kin.NOT_RECORDED),
+        Part("now", (Column("", 14), Column("what", 30, 1), Column("when", 24)), [*_now(sources, id_)], "in no enclosure", False),
+        Part("parents", (Column("", 10), Column("who", 22, 1), Column("how sure", 38)), [*_parents(sources, id_, row)], kin.NOT_RECORDED, False),
         Part("pairings", (Column("pairing", 10), Column("with", 20, 1), Column("from – to", 24), Column("matings", 8)),
              [*_pairings(sources, id_)], "none recorded"),
         Part("young", (Column("brood or animal", 22, 1), Column("how many, or how sure", 26), Column("other parent", 20)),
              [*_young(sources, id_)], "none recorded"),
         Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, related), "none recorded"),
         Part("places", (Column("enclosure", 22, 1), Column("from – to", 40)), [*_places(sources, id_)], kin.NOT_RECORDED),
-        Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], kin.NOT_RECORDED),
+        Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], kin.NOT_RECORDED, False),
         kin_weights.animal_part(weighed),
         Part("looks that name it", (Column("day", 12), Column("note", 40, 1), Column("where", 10)), notes.rows, notes.empty),
     )  # fmt: skip

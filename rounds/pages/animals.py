@@ -15,6 +15,10 @@ from rounds.pages.sources import Sources
 COLUMNS = (
     Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("last step", 16), Column("next due", 18, 1),
 )  # fmt: skip
+NONE = (
+    "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
+    " an arrival, a line to open, and numbers for the animals of a line."
+)
 GONE = (Column("who", 16, 1), Column("state", 8), Column("since", 22), Column("last step", 15))
 
 
@@ -34,10 +38,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
         Part("missing", COLUMNS, kin.Made(order.missing, make), "none"),
         Part("no longer here", GONE, kin.Made(order.gone, lambda i: gone_row(sources, i)), "none"),
     )
-    hint = "" if any(order) else (
-        "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
-        " an arrival, a line to open, and numbers for the animals of a line."
-    )  # fmt: skip
+    hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
     return Page(
         "animals", parts=parts if any(order) else (), hint=hint,
         about="Animals with numbers. The last step of its life that was recorded stands with the days since.",

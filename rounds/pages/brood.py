@@ -28,7 +28,7 @@ def build(opened: Open, sources: Sources) -> Page:
     weighed = kin_weights.of_brood(sources, litter)
     numbered = sorted(i for b in litter for i, _ in kin.of(sources, "animal", "brood", b))
     parts = (
-        Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], kin.NOT_RECORDED),
+        Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], kin.NOT_RECORDED, False),
         Part("where they live", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
              [kin.group_row(sources, r) for r in living], "in no group any more"),
         Part("what became of the others", (Column("how", 16), Column("how many", 16), Column("when", 24), Column("", 18, 1)),

@@ -21,8 +21,10 @@ HINT = (
 )
 ABOUT = (
     "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
-    " of visits, the newest first. Case does not matter, and UMBER/3 is the same as umber 3."
+    " of visits, the newest first. Case and accents do not matter, and UMBER/3 is the same as umber 3."
 )
+FEWER = "nothing holds all of these words; with fewer of them more is found"
+SHORT = "from two letters on"
 NAMED = (Column("what", 8), Column("name", 24, 1), Column("", 30, 3))
 DEEDS = (Column("day", 11), Column("act", 24, 1), Column("of whom, and what was told", 30, 3))
 NOTES = (Column("day", 11), Column("box", 10), Column("note", 40, 1))
@@ -47,6 +49,8 @@ def build(opened: Open, sources: Sources) -> Page:
     more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"
     parts = [Part(more, NAMED, [_row(n) for n in found], "no name with all of this in it")]
     wait = ""
+    if sum(map(len, asked)) < LEAST:
+        parts.append(Part("acts, and notes of visits", empty=SHORT))
     if sum(map(len, asked)) >= LEAST:
         called = sources.once("called", lambda: by_link(index))
         slow = sources.slow(
@@ -65,6 +69,8 @@ def build(opened: Open, sources: Sources) -> Page:
                 "notes of visits", NOTES, [*_notes(later.notes, sources)], "still looking" if wait else "none"
             ),
         ]
+        if len(asked) > 1 and not wait and not any(part.rows for part in parts):
+            parts = [Part("nothing found", empty=FEWER)]
     return Page("find", parts=tuple(parts), typed=True, about=ABOUT, wait=wait)
 
 

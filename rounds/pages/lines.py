@@ -8,13 +8,17 @@ from rounds.books import parentage
 from rounds.books.ledger import Row as Kept
 from rounds.books.parentage import Total
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
-from rounds.pages import kin
+from rounds.pages import kin, words
 from rounds.pages.sources import Sources
 
 COLUMNS = (
     Column("line", 9), Column("species", 20, 1), Column("living", 22, 1), Column("generation", 10),
     Column("origin", 12, 1),
 )  # fmt: skip
+NONE = (
+    "No line is open yet. Record the arrival of the animals first, then open a line from it:"
+    " the record key at an enclosure offers both."
+)
 
 
 class Living(NamedTuple):
@@ -47,10 +51,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     known = [(i, r, living(sources, i)) for i, r in rows]
     here = [_row(sources, i, r, n) for i, r, n in known if not n.none]
     gone = [_row(sources, i, r, n) for i, r, n in known if n.none]
-    hint = "" if known else (
-        "No line is open yet. Record the arrival of the animals first, then open a line from it:"
-        " the record key at an enclosure offers both."
-    )  # fmt: skip
+    hint = "" if known else words.first_of_all(sources.ledger, NONE)
     parts = (Part("living lines", COLUMNS, here, "none"), Part("none living", COLUMNS, gone, "none"))
     return Page(
         "lines", parts=parts if known else (), hint=hint,

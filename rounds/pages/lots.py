@@ -11,6 +11,7 @@ from rounds.pages.sources import Sources
 COLUMNS = (
     Column("arrival", 14, 1), Column("came", 16), Column("how many", 12), Column("from", 14, 1), Column("papers", 14, 1),
 )  # fmt: skip
+NONE = "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
 
 
 def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
@@ -22,9 +23,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
              for i, r in rows if waiting(r, sources.day)]  # fmt: skip
     others = [_row(i, r)._replace(enclosure=box(sources, i)) for i, r in rows if not waiting(r, sources.day)]
     until = (*COLUMNS[:4], Column("apart until", 14))
-    hint = "" if rows else (
-        "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
-    )  # fmt: skip
+    hint = "" if rows else words.first_of_all(sources.ledger, NONE)
     parts = (Part("in quarantine", until, apart, "none"), Part("arrivals", COLUMNS, others, "none"))
     return Page(
         "arrivals", parts=parts if rows else (), hint=hint,

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from rounds.books import trials
 from rounds.books.ledger import Row
+from rounds.husbandry.folding import folded
 from rounds.husbandry.pages import Link
 from rounds.pages import words
 from rounds.pages.sources import Sources
@@ -104,8 +105,8 @@ def wanted(query: str) -> list[str]:
 
 
 def _plain(text: str) -> str:
-    """Case and the sign between line and number do not matter; a line's end would end an entry."""
-    return " ".join(text.casefold().replace("/", " ").split())
+    """Case, accents and the sign between line and number do not matter; a line's end would end an entry."""
+    return " ".join(folded(text).replace("/", " ").split())
 
 
 def names(sources: Sources) -> Names:
@@ -143,7 +144,8 @@ def _animals(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     stays = sources.index("content", "animal")
     lines = {id_: str(r["name"]) for id_, r in ledger.rows("line")}
-    for id_, row in ledger.rows("animal"):
+    living_first = sorted(ledger.rows("animal"), key=lambda kept: kept[1]["state"] != "alive")
+    for id_, row in living_first:
         box = next((r["enclosure"] for _, r in reversed(stays.get(id_, ())) if r["until"] is None), None)
         sex = words.SEXES.get(row["sex"], "not sexed")
         state = f"in {words.code(ledger, box)}" if box is not None else row["state"]

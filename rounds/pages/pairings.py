@@ -18,6 +18,10 @@ COLUMNS = (
 PLANNED = (
     Column("plan", 7), Column("female", 13, 1), Column("male", 13, 1), Column("when", 16), Column("for", 16, 1),
 )  # fmt: skip
+NONE = (
+    "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
+    " offers it."
+)
 
 
 def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
@@ -31,10 +35,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     if planned:
         parts.append(Part("planned, not yet made", PLANNED, planned))
     parts.append(Part("over", COLUMNS, kin.Made(over, make), "none"))
-    hint = "" if running or over or planned else (
-        "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
-        " offers it."
-    )  # fmt: skip
+    hint = "" if running or over or planned else words.first_of_all(sources.ledger, NONE)
     return Page(
         "pairings", parts=tuple(parts) if not hint else (), hint=hint,
         about="Which males were with which female. What was found of each stands last; at least stays at least.",

@@ -63,7 +63,7 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     if nowhere:
         shelves.append(Shelf(NOWHERE, tuple(nowhere)))
     return Page(
-        f"the rack, {boxes:,} boxes", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else NO_BOX
+        f"the rack, {boxes:,} box{'es' * (boxes != 1)}", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else NO_BOX
     )  # fmt: skip
 
 

@@ -67,7 +67,7 @@ class Archive(Protocol):
     """The visits in the book, for work beside the keys. Every method may take long."""
 
     def find(self, words: Sequence[str], most: int, tell: Tell) -> list[Found]:
-        """Visits with all of these words (case does not matter) in their note, newest first.
+        """Visits with all of these words (case and accents do not matter) in their note, newest first.
 
         ``tell`` is called with how far it is and what was found, and answers whether to go on.
         """

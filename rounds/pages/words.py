@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.books.ledger import Ledger, Row
-from rounds.husbandry.pages import Link
+from rounds.husbandry.pages import NO_BOX, Link
 from rounds.husbandry.spans import Span
 from rounds.shown import day_words, span_words
 
@@ -64,6 +64,11 @@ def place(ledger: Ledger, enclosure: int) -> str:
         return ""
     row = ledger.row("place", id_)
     return f"{row['bay']}{row['shelf']}-{row['slot']}"
+
+
+def first_of_all(ledger: Ledger, hint: str) -> str:
+    """What to do first on a page with nothing to show: ``hint``, but a book without a box needs one before."""
+    return hint if any(True for _ in ledger.rows("enclosure")) else NO_BOX
 
 
 def to_animal(id_: int) -> Link:

@@ -45,7 +45,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         if undone:
             out.append(((" due and not done", "strong"),))
             out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
-        carried = [f"{carry_words(c)}" for c in walk.carry()]
+        carried = [text for c in walk.carry() for text in (carry_words(c), *(f"  {x}" for x in c.why))]
         out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)

@@ -164,7 +164,7 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
     if i >= 0:
         return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
     if y == placed.at and part.title:
-        count = f"  {len(part.rows):,}" if len(part.rows) > 1 else ""
+        count = f"  {len(part.rows):,}" if part.counted and len(part.rows) > 1 else ""
         return ((f" {clean(part.title, 60)}", "strong"), (count, "faint"))
     return _columns(part, width)
 
@@ -206,7 +206,7 @@ def _beside(walk: Walk, page: Page, opened: Open, width: int, height: int) -> li
             for label, text in behind.facts:
                 out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]
             for part in behind.parts:
-                if part.rows and part.title:
+                if part.rows and part.title and part.counted:
                     out.append(((f"{clean(part.title, 40)}: {len(part.rows)}", "faint"),))
     out = [cut(line, width) for line in out[:height]]
     return out + [cut(BLANK, width)] * (height - len(out))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rounds.husbandry.entries import NOTE
+from rounds.husbandry.folding import folded
 from rounds.husbandry.records import Change
 from rounds.pages.sources import Correction, Deed, Found, Tell
 from rounds.store.book import Book
@@ -26,7 +27,7 @@ class BookArchive:
         self.book = book
 
     def find(self, words: Sequence[str], most: int, tell: Tell) -> list[Found]:
-        wanted = [w.casefold() for w in words]
+        wanted = [folded(w) for w in words]
         kinds = self._note_kinds()
         out: list[Found] = []
         if not kinds or not wanted:
@@ -59,7 +60,7 @@ class BookArchive:
         for top in range(last, 0, -STRIDE):
             rows = self.book.rows("SELECT id, text FROM remark WHERE id > ? AND id <= ?", (top - STRIDE, top))
             for id_, text in rows:
-                said = text.casefold()
+                said = folded(text)
                 if all(w in said for w in wanted):
                     found[id_] = text
             if not tell(f"looked through {last - max(0, top - STRIDE):,} of {last:,} texts"):

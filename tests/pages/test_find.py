@@ -230,3 +230,45 @@ def test_of_too_many_the_best_are_kept(every: list[Named], asked: str) -> None:
 
 def test_case_and_the_sign_between_line_and_number_do_not_matter() -> None:
     assert wanted("  Umber/3  ") == wanted("UMBER 3") == ["umber", "3"]
+
+
+@pytest.mark.parametrize(
+    ("held", "typed"),
+    [("Größe", "grosse"), ("Größe", "GRO\u0308SSE"), ("Äthiop", "athiop"), ("Zoë", "zoe"), ("ﬁne", "fine"), ("Ærø", "æro")],
+)  # fmt: skip
+def test_accents_and_how_they_were_typed_do_not_matter(held: str, typed: str) -> None:
+    every = [Named("line", "x", f"from {held}"), Named("line", "grass", "other")]
+    if held == "Ærø":  # letters of their own are no accents
+        assert Names(every).find(wanted(typed)) == []
+    else:
+        assert Names(every).find(wanted(typed)) == every[:1]
+    assert Names(every).find(wanted(held)) == every[:1]
+
+
+def test_accents_do_not_matter_in_notes_either(walk: Walk) -> None:
+    house.press(walk, "n", *"schöne Größe", "enter")
+    assert walk.drain(30)
+    for typed in ("grosse", "Größe", "schone grösse"):
+        assert [row.cells[2] for row in looked_for(walk, typed).parts[-1].rows] == ["schöne Größe"]
+    assert looked_for(walk, "grasse").parts[-1].rows == []
+
+
+def test_one_letter_says_that_acts_and_notes_take_two(walk: Walk) -> None:
+    last = looked_for(walk, "k").parts[-1]
+    assert (last.title, last.empty) == ("acts, and notes of visits", "from two letters on")
+    assert looked_for(walk, "ki").parts[-1].title == "notes of visits"
+
+
+def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) -> None:
+    [part] = looked_for(walk, "did we ever see this pair mate").parts
+    assert part.title == "nothing found"
+    assert "fewer of them" in part.empty
+    assert [p.title for p in looked_for(walk, "zzzz").parts] == ["names", "acts", "notes of visits"]
+
+
+def test_of_equally_good_matches_the_living_come_first(walk: Walk) -> None:
+    ledger = walk.lookup.ledger
+    found = [row.link for row in looked_for(walk, "umber").parts[0].rows]
+    alive = [ledger.row("animal", int(link.id))["state"] == "alive" for link in found if link and link.kind == "animal"]  # fmt: skip
+    assert any(alive)
+    assert alive == sorted(alive, reverse=True)

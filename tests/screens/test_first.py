@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.husbandry.pages import TOPICS, Topic
+from rounds.husbandry.pages import NO_BOX, TOPICS, Link, Open, Topic
+from rounds.screens.run import left_words
 from rounds.walk.core import Walk
 from tests.exchange.folders import HOUSE, write
 from tests.screens import house
@@ -84,3 +85,47 @@ def test_a_book_that_was_walked_is_told_neither(book: Path) -> None:
         assert "first round" not in text(walk)
         house.press(walk, "3")
         assert "takes it back" not in text(walk)
+
+
+@pytest.mark.parametrize("kind", ["animals", "lines", "pairings", "lots"])
+def test_without_a_box_no_page_sends_to_one(empty: Path, kind: str) -> None:
+    """A first box comes before animals, lines and pairings: what they say first needs one to stand at."""
+    with house.walking(empty) as walk:
+        assert walk.page(Open(Link(kind))).hint == NO_BOX
+    assert run(["--book", str(empty), "record", "shelf", "bay=A", "shelf=1", "slots=4"]) == 0
+    assert run(["--book", str(empty), "record", "box", "code=TL-01", "place=A1-1"]) == 0
+    with house.walking(empty) as walk:
+        assert "the record key" in walk.page(Open(Link(kind))).hint
+        assert walk.page(Open(Link("rack"))).title == "the rack, 1 box"
+
+
+def test_help_where_an_empty_walk_ends_says_what_to_do_first(empty: Path) -> None:
+    with house.walking(empty) as walk:
+        walk.press("?")
+        assert "There is no box in this book yet" in text(walk)
+
+
+def test_saved_counts_answers_and_acts_as_a_keeper_would(book: Path) -> None:
+    """A note once, however many keys it took, and what was taken back not at all; the round's, not the start's."""
+
+    def saved(walk: Walk) -> str:
+        assert walk.drain(30)
+        return text(walk)
+
+    with house.walking(book) as walk:
+        assert "nothing to save yet" in saved(walk)
+        house.press(walk, "m", "3", "n", *"dry at the wall", "enter")
+        assert " 2 saved " in saved(walk)
+        assert walk.kept == 2 < walk.saved_count
+        house.press(walk, "down", "n", *" too", "enter", "down")  # another session of typing is another step
+        assert " 3 saved " in saved(walk)
+        house.press(walk, "u", "up")
+        assert " 2 saved " in saved(walk)
+        house.press(walk, "space", "space")
+        assert walk.drain(30)
+        left = walk.kept
+        assert f"saved: {left} readings and acts of this round" in left_words(walk)
+    with house.walking(book) as walk:
+        house.press(walk, "up")
+        assert f" {left} saved " in saved(walk)
+        assert walk.saved_count == 0

@@ -204,3 +204,34 @@ def test_facts_and_heads_never_push_the_list_away(book: Path, size: tuple[int, i
             if page.size() and not page.shelves:
                 lines = house.screen(walk, *size)
                 assert any(line.startswith("> ") for line in lines[: size[1] - 4]), link
+
+
+def test_only_lists_of_one_sort_are_counted(book: Path) -> None:
+    """Mother, father and line under one title are no three parents."""
+    with house.walking(book) as walk:
+        ready(walk)
+        house.press(walk, "right", "4", "right")
+        for size in ((80, 24), (120, 40)):
+            titles = [line[:60].split() for line in house.screen(walk, *size)]
+            assert ["now"] in titles
+            assert ["parents"] in titles
+        house.press(walk, "b")
+        assert any(line.startswith(" living  39") for line in house.screen(walk, 80, 24)), "others are"
+
+
+def test_help_of_a_page_says_what_each_key_does(book: Path) -> None:
+    with house.walking(book) as walk:
+        house.press(walk, "right", "?")
+        pages = []
+        for _ in range(3):
+            pages += house.screen(walk, 80, 24)
+            house.press(walk, "down")
+        assert not any("as on the walk" in line for line in pages)
+        for said in (
+            "write a note",
+            "skip it, or look closer",
+            "save and leave",
+            "show the summary",
+            "recorded back",
+        ):
+            assert any(said in line for line in pages), said
