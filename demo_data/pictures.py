@@ -35,9 +35,10 @@ def made(book: Path) -> dict[str, str]:
 def _picture(book: Path, keys: tuple[str, ...]) -> str:
     import shutil
 
-    from rounds.config import layers, read
+    from rounds.config import read
     from rounds.screens.app import WalkApp
-    from rounds.walk import Walk
+    from rounds.settings.layers import layers
+    from rounds.walk.core import Walk
 
     with tempfile.TemporaryDirectory(prefix="rounds-picture-") as folder:
         copy = Path(shutil.copyfile(book, Path(folder) / "demo.sqlite"))

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from rounds.config import Presets, files, for_acts, in_force, layers, read
+from rounds.config import Presets, for_acts, in_force, read
 from rounds.problems import BadInput, Problem
 from rounds.settings import where
+from rounds.settings.layers import files, layers
 
 OWN = """\
 rules:
@@ -240,7 +241,7 @@ def test_another_version_of_the_program_checks_everything_again(
 ) -> None:
     in_force(str(own), book)
     seen = parsings(monkeypatch)
-    monkeypatch.setattr("rounds.config.__version__", "99")
+    monkeypatch.setattr("rounds.settings.kept.__version__", "99")
     in_force(str(own), book)
     assert seen == ["presets"]
 

@@ -110,8 +110,9 @@ def shift_to(last: int, today: int | None) -> int:
 
 
 def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
-    from rounds.config import layers, read
+    from rounds.config import read
     from rounds.exchange.load import load_folder
+    from rounds.settings.layers import layers
     from rounds.store.ids import Ids
     from rounds.store.write import apply
     from rounds.walk.daily import judge_newest

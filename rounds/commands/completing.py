@@ -87,7 +87,8 @@ def _names(ledger: Ledger, table: str) -> Iterable[str]:
 
 def rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:  # noqa: ARG001
     """Offers the ids of the rules in force."""
-    from rounds.config import layers, read
+    from rounds.config import read
+    from rounds.settings.layers import layers
 
     try:
         config = read(layers(ctx.find_root().params.get("config")))

@@ -79,9 +79,9 @@ def today_of(house: object) -> int:
 
 
 def _print_safe(given: Given, day: int | None, form: str) -> None:
-    from rounds.config import layers
     from rounds.exchange import standin
     from rounds.settings import yamlfile
+    from rounds.settings.layers import layers
     from rounds.store import read
     from rounds.store.book import open_book
 

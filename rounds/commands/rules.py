@@ -14,12 +14,12 @@ from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
     from rounds.commands.options import Given
-    from rounds.config import Layer
     from rounds.husbandry.readings import Vocabulary
     from rounds.husbandry.records import Enclosure
     from rounds.rules.cases import Case
     from rounds.rules.model import Rule
     from rounds.settings.document import Document
+    from rounds.settings.layers import Layer
 
 FORMS = click.Choice(["text", "json"])
 
@@ -220,7 +220,7 @@ def _plural(n: int, what: str) -> str:
 
 
 def _layers(given: Given) -> list[Layer]:
-    from rounds.config import layers
+    from rounds.settings.layers import layers
 
     return layers(given.config)
 

@@ -30,7 +30,8 @@ def keys(given: Given, layout: str, as_: str) -> None:
     rounds keys
     rounds keys --layout numbers
     """
-    from rounds.config import layers, read
+    from rounds.config import read
+    from rounds.settings.layers import layers
     from rounds.shown import clean
 
     config = read(layers(given.config))

@@ -22,10 +22,11 @@ from datetime import date
 from pathlib import Path
 
 from rounds.books.ledger import TABLES, Add
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.husbandry.records import House
 from rounds.husbandry.spans import Span
 from rounds.screens.board import compose
+from rounds.settings.layers import layers
 from rounds.store import ledger as stored
 from rounds.store.book import create
 from rounds.walk.core import Walk

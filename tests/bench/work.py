@@ -13,7 +13,8 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from rounds.config import layers, read
+from rounds.config import read
+from rounds.settings.layers import layers
 from rounds.store.book import open_book
 from rounds.walk.core import Walk
 from rounds.walk.daily import of_day

@@ -14,10 +14,11 @@ from rounds.books.due_near import near
 from rounds.books.due_shown import shown
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.spans import LAST, Span
+from rounds.settings.layers import layers
 from tests.books.books import TODAY, house, ref
 from tests.books.random_acts import attempt
 
-CONFIG = config.read(config.layers(None)[:1])
+CONFIG = config.read(layers(None)[:1])
 SPECIES = CONFIG.species
 SETTINGS = config.for_acts(CONFIG)
 

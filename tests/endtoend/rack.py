@@ -10,7 +10,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
-from rounds.config import Config, layers, read
+from rounds.config import Config, read
+from rounds.settings.layers import layers
 from rounds.walk.core import Walk
 from tests.endtoend.terminal import PROGRAM, RUNNER
 

@@ -15,9 +15,10 @@ import pytest
 
 from rounds.books.ledger import TABLES, Ledger, Row
 from rounds.cli import run
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
+from rounds.settings.layers import layers
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk.core import Walk

@@ -11,7 +11,7 @@ from functools import cache
 
 import pytest
 
-from rounds.config import Config, layers, read
+from rounds.config import Config, read
 from rounds.exchange.times import Clock
 from rounds.exchange.times import round_day as written_day
 from rounds.husbandry.locks import BY_STAGE, withheld
@@ -19,6 +19,7 @@ from rounds.husbandry.records import Enclosure, Seen
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES, Depth
 from rounds.rules.evaluate import evaluate
 from rounds.rules.scene import Scene
+from rounds.settings.layers import layers
 from rounds.walk.core import round_day
 from rounds.walk.daily import in_force
 

@@ -132,7 +132,8 @@ def test_a_fixed_count_is_a_range_of_one_and_no_usual_is_never_confirmed() -> No
 
 
 def test_the_shipped_stages_ask_something_at_the_depth_they_start_at() -> None:
-    from rounds.config import layers, read
+    from rounds.config import read
+    from rounds.settings.layers import layers
 
     words = read(layers(None)[:1]).vocabulary
     for stage in STAGES:

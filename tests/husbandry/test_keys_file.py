@@ -6,13 +6,14 @@ from collections.abc import Mapping
 
 import pytest
 
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.husbandry.entry_state import COMMANDS
 from rounds.husbandry.keys_file import NAMED, Layout, chosen, layout, layouts
 from rounds.husbandry.readings import Kind, Vocabulary
 from rounds.husbandry.scanning import sign
 from rounds.problems import BadInput, RoundsError
 from rounds.settings import yamlfile
+from rounds.settings.layers import layers
 from tests.husbandry.desk import PAD
 
 WORDS = Vocabulary(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.config import layers
 from rounds.husbandry.readings_file import vocabulary
 from rounds.husbandry.stages import STAGES, Depth
 from rounds.problems import BadInput
 from rounds.settings import yamlfile
+from rounds.settings.layers import layers
 
 GOOD = """\
 readings:

@@ -15,6 +15,7 @@ from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Species, times
 from rounds.husbandry.species_file import schema, species
 from rounds.problems import BadInput
 from rounds.settings import where, yamlfile
+from rounds.settings.layers import layers
 
 CONFIG = where.shipped("config")
 FILES = sorted((CONFIG / "species").glob("*.yaml"))
@@ -89,7 +90,7 @@ def test_shortest_and_longest_times_for_hatch_spans() -> None:
 
 
 def test_acts_get_times_days_and_steps_from_the_config() -> None:
-    settings = config.for_acts(config.read(config.layers()))
+    settings = config.for_acts(config.read(layers()))
     assert settings.times("Pachnoda marginata") == Times((8, 17), (7, 18), (10, 27))
     assert settings.times("Aa bb") is None
     assert settings.days("Pachnoda marginata", "next_search_days") == (14, 28, "common practice, no source")
@@ -124,7 +125,7 @@ def test_a_bad_species_file_leaves_the_last_good_config_in_force(
 
 def test_what_a_species_needs_is_ordinary_at_a_visit() -> None:
     """The species files and the readings may not contradict each other about damp."""
-    read = config.read(config.layers())
+    read = config.read(layers())
     compared = 0
     for one_ in read.species.values():
         for key, aims in one_.texts.items():

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.husbandry.locks import in_force
 from rounds.husbandry.records import Flag, Lock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.rules.evaluate import RuleSet, applies, evaluate
+from rounds.settings.layers import layers
 from rounds.walk.watch import Watch
 from tests.rules.boxes import TODAY, box, group, scene, seen
 

@@ -12,10 +12,11 @@ import pytest
 from demo_data import story
 from demo_data.register import CODE
 from demo_data.story import Trouble
-from rounds.config import Config, layers, read
+from rounds.config import Config, read
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.model import CARRY, Leaf, Rule
 from rounds.rules.replay import Judged, Stay, judged
+from rounds.settings.layers import layers
 from rounds.store.book import open_book
 from rounds.store.read import history
 from rounds.walk import replaying

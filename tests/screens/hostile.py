@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from rounds.config import Config, Layer, layers, read
+from rounds.config import Config, read
 from rounds.husbandry.records import House
+from rounds.settings.layers import Layer, layers
 from rounds.store.book import create
 from tests.exchange.folders import csv_text, write
 

@@ -8,9 +8,10 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
-from rounds.config import Config, layers, read
+from rounds.config import Config, read
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
+from rounds.settings.layers import layers
 from rounds.walk.core import Walk
 
 DAY = date(2026, 3, 1).toordinal()

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.exchange.load import load_folder
 from rounds.exchange.printed import as_json, as_text
 from rounds.husbandry.entries import SetAction, SetFlag
 from rounds.husbandry.records import House
+from rounds.settings.layers import layers
 from rounds.store.book import Book, create, open_book
 from rounds.store.ids import Ids
 from rounds.store.write import apply

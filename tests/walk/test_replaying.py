@@ -14,12 +14,13 @@ from hypothesis import strategies as st
 from rounds.books.acts_common import on, set_stage
 from rounds.books.ledger import Draft, Ledger, Set
 from rounds.cli import run
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.exchange.load import load_folder
 from rounds.husbandry.records import Enclosure, House
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
+from rounds.settings.layers import layers
 from rounds.shown import long_day
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures

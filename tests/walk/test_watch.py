@@ -6,11 +6,12 @@ from itertools import count
 
 import pytest
 
-from rounds.config import layers, read
+from rounds.config import read
 from rounds.husbandry.entries import SetAction, SetFlag
 from rounds.husbandry.records import Action, Enclosure, Lock, Seen
 from rounds.husbandry.spans import Span
 from rounds.rules.scene import Scene
+from rounds.settings.layers import layers
 from rounds.walk.watch import Watch
 
 DAY = 739_000

@@ -1,0 +1,102 @@
+"""The config files as they lie: shipped ones, the keeper's own laid over them, each file's content once."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from rounds.problems import BadInput, Problem
+from rounds.settings import where
+from rounds.settings.document import MAX_BYTES, Document
+
+PARTS = ("settings.yaml", "readings.yaml", "keys", "rules", "species", "checklists")
+
+
+class Layer(NamedTuple):
+    """One folder of config files, and the name its files are shown with."""
+
+    root: Path
+    shown: str
+
+
+def layers(config: str | None = None) -> list[Layer]:
+    """The shipped config, then the keeper's own where there is one."""
+    out = [Layer(where.shipped("config"), "config")]
+    own = where.user_config(config)
+    if own.is_dir():
+        out.append(Layer(own, str(own)))
+    elif config:
+        raise BadInput(
+            [Problem(str(own), 0, 0, "is not a folder.", "Name the folder that holds your config.")]
+        )
+    return out
+
+
+def files(layer: Layer) -> list[tuple[Path, str]]:
+    """The YAML files of a layer that are read, with their shown names, in a fixed order."""
+    found: list[Path] = []
+    for part in PARTS:
+        path = layer.root / part
+        found += sorted(path.glob("*.yaml")) if path.is_dir() else ([path] if path.is_file() else [])
+    return [(p, f"{layer.shown}/{p.relative_to(layer.root).as_posix()}") for p in found]
+
+
+class File(NamedTuple):
+    """A file's content as it was when the config was put together; None: it cannot be read.
+
+    ``known`` is what was parsed from these very bytes before, if that is remembered.
+    """
+
+    path: Path
+    shown: str
+    data: bytes | None
+    known: Any = None
+
+    def document(self) -> Document:
+        """Raises BadInput with its one problem."""
+        if self.known is not None:
+            return Document(self.shown, self.known, {})
+        from rounds.settings import yamlfile
+
+        if self.data is None:
+            return yamlfile.read(self.path, self.shown)  # it says what is wrong with it
+        return yamlfile.parse(self.data, self.shown)
+
+
+Found = Mapping[str, Sequence[File]]
+"""The files of one layer by the part they belong to."""
+
+
+def collected(from_layers: Sequence[Layer]) -> tuple[list[Found], str]:
+    """The content of every file, layer by layer, and the fingerprint of all of it."""
+    digest = hashlib.sha256()
+    out: list[Found] = []
+    for layer in from_layers:
+        found: dict[str, list[File]] = {part: [] for part in PARTS}
+        for path, shown in files(layer):
+            data = _bytes(path)
+            digest.update(shown.encode() + b"\0" + (data or b"") + b"\0")
+            found[path.relative_to(layer.root).parts[0]].append(File(path, shown, data))
+        out.append(found)
+    return out, digest.hexdigest()[:12]
+
+
+def documents(some: Sequence[File], wrong: list[Problem]) -> list[Document]:
+    """The files that can be parsed, with what is wrong about the others."""
+    out = []
+    for file in some:
+        try:
+            out.append(file.document())
+        except BadInput as e:
+            wrong += e.problems
+    return out
+
+
+def _bytes(path: Path) -> bytes | None:
+    try:
+        with path.open("rb") as f:
+            return f.read(MAX_BYTES + 1)
+    except OSError:
+        return None  # File.document says what is wrong with it
