@@ -16,6 +16,8 @@ from rounds.husbandry.pages import TOPICS, Link, Open, Page, Row, RowAct, Tile
 LEAP = 10
 """Rows that a page key moves."""
 MOST_TYPED = 60
+ARROWS = ("up", "down")
+"""Keys that go to the shelf above or below on the rack; others that move go to the box before or behind."""
 MOVES = {"pageup": -LEAP, "pagedown": LEAP}
 AT_ENCLOSURE = ("record", "done", "put_off", "correct", "note", "skip", "deeper")
 """Commands that are carried out on the walk, at the enclosure of the row or of the page."""
@@ -102,7 +104,8 @@ def _moved(state: State, key: str, command: str, page: Page) -> State | None:
         return _top(state, here._replace(cursor=max(0, min(last, at + (1 if key == "right" else -1)))))
     if command in ("reading_up", "reading_down"):
         step = -1 if command == "reading_up" else 1
-        to = _shelf_move(page, at, step) if page.shelves else at + step
+        # A pad has no arrows to go along a shelf with: its key goes from box to box through all of them.
+        to = _shelf_move(page, at, step) if page.shelves and key in ARROWS else at + step
     elif key in MOVES:
         to = at + MOVES[key]
     elif key in ("home", "end"):

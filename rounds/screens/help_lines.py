@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.husbandry import entry_steps
+from rounds.husbandry.entry_pages import ARROWS
 from rounds.husbandry.entry_state import ABOUT
 from rounds.husbandry.pages import NO_BOX, TOPICS
 from rounds.husbandry.summary import carry_words
@@ -45,7 +46,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
         if undone:
             out.append(((" due and not done", "strong"),))
             out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
-        carried = [text for c in walk.carry() for text in (carry_words(c), *(f"  {x}" for x in c.why))]
+        carried = [text for c in walk.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
         out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)
@@ -111,6 +112,8 @@ PAGE_KEYS = (
 
 
 ALONG = "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
+ALONG_ONLY = "along a shelf, and from the end of one to the next, where the keyboard has arrows"
+BOX_BY_BOX = "the box before or behind, along all shelves"
 TYPED_KEYS = (
     ("a-z 0-9", "what is looked for; several words in any order, a blank between them"),
     ("backspace", "takes the last letter back; with nothing typed, back to the page before"),
@@ -134,8 +137,9 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         ):
             out += _row(f"  {name:<14}", about, width)
         return out
+    arrows = entry_steps.key_for(walk, "reading_down") in ARROWS
     if page.shelves:
-        out += _row(f"  {'← →':<14}", ALONG, width)
+        out += _row(f"  {'← →':<14}", ALONG if arrows else ALONG_ONLY, width)
     for commands, about in PAGE_KEYS:
         if commands == ("pages",) and entry_steps.key_for(walk, "pages") == "right":
             continue  # on a page the right arrow opens its row
@@ -145,6 +149,8 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
             for k in [entry_steps.key_for(walk, c)]
             if k != "?" or c == "help"
         )
+        if page.shelves and commands[0] == "reading_up" and not arrows:
+            about = BOX_BY_BOX
         along = " (also the right arrow)" if commands == ("next",) and not page.shelves else ""
         out += _row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:

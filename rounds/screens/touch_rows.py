@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 
 from rounds.husbandry import entry_steps
+from rounds.husbandry.entry_pages import ARROWS
 from rounds.husbandry.pages import Page
 from rounds.screens.lines import Line, fit
 from rounds.shown import clean
@@ -109,6 +110,9 @@ def _on_rack(walk: Walk, page: Page, lines: Sequence[Line], x: int, y: int) -> l
         return None
     if top < 0 or lines[top][0] != (fit(clean(page.shelves[shelf].name, 8), grid.label), "strong"):
         return None
+    if _key(walk, "reading_down") not in ARROWS:  # box by box
+        before = sum(len(s.tiles) for s in page.shelves[:shelf])
+        return _to(walk, before + place - walk.state.pages[-1].cursor)
     # Up and down keep the place where the shelf has it, and leave out shelves without a slot.
     keys: list[str] = []
     stands, step = here.at, 1 if shelf > here.shelf else -1

@@ -180,3 +180,28 @@ def test_quit_leaves_from_any_page(demo: Path, first: str) -> None:
             walk.press(first)
         walk.press("q")
         assert walk.state.mode == "left"
+
+
+def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(demo: Path) -> None:
+    """Its keys have no arrows: the one for down goes from box to box, not only to the shelf below."""
+    with house.walking(demo, house.shipped().with_keys("numbers")) as walk:
+        house.press(walk, "/", "0", "3", "1")
+        page = walk.page(walk.state.pages[-1])
+        assert page.shelves
+        house.press(walk, *["/", "7"] * page.size())
+        met = []
+        for _ in range(page.size()):
+            met.append(walk.state.pages[-1].cursor)
+            walk.press("+")
+        assert met == list(range(page.size()))
+        assert walk.state.pages[-1].cursor == page.size() - 1, "it stays at the last"
+        codes = [t.texts[0] for shelf in page.shelves for t in shelf.tiles]
+        house.press(walk, *["/", "7"] * (page.size() - 1 - codes.index("TL-014")), "enter")
+        tile = page.at(codes.index("TL-014"))
+        assert isinstance(tile, Tile)
+        assert walk.state.pages[-1].link == tile.link
+        house.press(walk, "-", "/", "8")
+        assert any("the box before or behind" in line for line in house.screen(walk, 80, 24))
+    with house.walking(demo) as walk:
+        house.press(walk, "right", "1", "home", "down")
+        assert walk.state.pages[-1].cursor == len(page.shelves[0].tiles), "an arrow goes to the shelf below"
