@@ -129,7 +129,7 @@ def message(walk: Walk, width: int, most: int) -> list[Line]:
         return _said(said, "strong", width, most)
     if walk.config.banner:
         return _said(clean(walk.config.banner, 600), "today", width, most + 1)
-    saved = walk.saved_count
+    saved = walk.kept
     first = _first_words(walk, saved) if walk.first_ever and walk.count() else ""
     runs: list[Run] = [(first or (f" {saved} saved" if saved else " nothing to save yet"), "saved")]
     if walk.waiting and walk.pending_shown:

@@ -92,7 +92,7 @@ def left_words(walk: Walk, kept: bool = True) -> str:
 
     ``kept``: whether there will be a next start on this book.
     """
-    n = len({step.seq for step in walk.state.steps})  # what was taken back is not among them
+    n = walk.kept
     saved = (
         f"saved: {n} {'reading or act' if n == 1 else 'readings and acts'} of this round"
         if n

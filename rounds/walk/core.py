@@ -37,6 +37,7 @@ from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
+from rounds.walk.kept import Kept
 from rounds.walk.resume import take_up
 from rounds.walk.saving import Saving
 from rounds.walk.standing import Standing
@@ -84,6 +85,7 @@ class Walk(Standing):
         self._step_rows: dict[int, list[Step]] = {}
         self._visited = 0  # visits of this round so far
         self._resume()
+        self._kept = Kept(step for rows in self._step_rows.values() for step in rows)
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
@@ -180,6 +182,7 @@ class Walk(Standing):
                     cells.append((stop, None, ACT))
                 case Undone(seq):
                     entries += [s._replace(undone=True) for s in self._step_rows.pop(seq, ())]
+                    self._kept.drop(seq)
                 case Move():
                     entries.append(self._standing())
                 case Leave():
@@ -250,6 +253,7 @@ class Walk(Standing):
             entries = [*self._opening(), *entries, self._standing()]
             self.opened = True
         self.saving.put(entries, cells)
+        self._kept.sent(self.saving.put_up_to)
 
     def _standing(self) -> StandAt:
         at = self.state.at
@@ -263,6 +267,7 @@ class Walk(Standing):
         undoable = next(u for u in reversed(self.state.steps) if u.seq == seq and u.kind == kind)
         before = undoable.before if undoable.action is None else state_of(undoable.action)
         rows.append(Step(self.round, seq, subject, kind, int(depth), before))
+        self._kept.add(rows[-1])
         return rows[-1:]
 
     def _visit(self, stop: int, entries: list[Entry]) -> bytes:
@@ -304,6 +309,11 @@ class Walk(Standing):
         return self.saving.count
 
     @property
+    def kept(self) -> int:
+        """How many answers and acts of this round the book holds: a note once, and nothing that was taken back."""
+        return self._kept.count(self.saving.saved_up_to)
+
+    @property
     def said(self) -> str:
         """Why nothing can be saved at the moment, or nothing."""
         return self.saving.said
@@ -319,6 +329,7 @@ class Walk(Standing):
             gone = {seq for seq, rows in self._step_rows.items() if any(r.subject == uid for r in rows)}
             for seq in gone:
                 del self._step_rows[seq]
+                self._kept.drop(seq)
             self.state = self.state._replace(steps=tuple(u for u in self.state.steps if u.seq not in gone))
             self.acts.reread()
             self._see([s.enclosure.id for s in self.stops])

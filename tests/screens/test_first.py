@@ -117,10 +117,12 @@ def test_saved_counts_answers_and_acts_as_a_keeper_would(book: Path) -> None:
         house.press(walk, "m", "3", "n", *"dry at the wall", "enter")
         assert " 2 saved " in saved(walk)
         assert walk.kept == 2 < walk.saved_count
-        house.press(walk, "down", "n", *" too", "enter", "down")  # another session of typing is another step
-        assert " 3 saved " in saved(walk)
-        house.press(walk, "u", "up")
+        house.press(walk, "n", *" too", "enter", "m", "2")  # typed on, and typed over
         assert " 2 saved " in saved(walk)
+        house.press(walk, "u", "u", "down")
+        assert " 2 saved " in saved(walk), "what stood before stands again"
+        house.press(walk, "u", "down")
+        assert " 1 saved " in saved(walk)
         house.press(walk, "space", "space")
         assert walk.drain(30)
         left = walk.kept
