@@ -103,7 +103,7 @@ def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
     late = out(capsys, "--today", "2027-02-28", "trial", "verdict", "--counts", file, "--plan", plan)
     assert "endpoint as planned: adult or cell" in late
     assert "no plan was given" not in late
-    rows = list(csv.DictReader(io.StringIO(out(capsys, *settled, "--as", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(out(capsys, "--today", "2026-06-01", *settled, "--as", "csv"))))
     assert [r["female"] for r in rows] == [x["female"] for x in json.loads(plan.read_text())[0]["layout"]]
     assert {r["seed"] for r in rows} == {"11"}
 
@@ -124,6 +124,7 @@ def test_what_is_no_plan_is_refused(
 def test_plans_that_cannot_be_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     base = ("--today", "2026-06-01", "trial", "plan", "--endpoint", "adult")
     assert "not after today" in out(capsys, *base, "--ends", "2026-06-01", code=2)
+    assert "not after today" in out(capsys, *base[2:], "--ends", "2020-06-01", code=2), "by the clock, too"
     said = out(capsys, *base, "--ends", "2027-01-01", "--females", "0", "--rho", "2", code=2)
     assert "females per arm" in said
     assert "rho" in said
@@ -169,11 +170,16 @@ def test_levels_stand_alone(tmp_path: Path, file: Path, capsys: pytest.CaptureFi
     said = out(capsys, "trial", "verdict", "--levels", path)
     assert "B 1.1507 per gamete, 2B 2.3015 per animal" in said
     assert "too narrow" in said
+    assert "cannot tell whether inbreeding costs anything here" in said, "two rows of pooled eggs"
     objects = json.loads(out(capsys, "trial", "verdict", "--levels", path, "--as", "json"))
     assert next(o["value"] for o in objects if o["what"] == "B per gamete") == pytest.approx(
         1.150728289807124, rel=1e-9
     )
     assert "stands alone" in out(capsys, "trial", "verdict", "--levels", path, "--counts", file, code=2)
+    path.write_text("F,n,survived\n0,10,5\n0.25,20,0\n")
+    said = out(capsys, "trial", "verdict", "--levels", path)
+    assert "no upper limit" in said
+    assert "F 0.25: 0 of 20 survived" in said
     path.write_text("F,n,survived\n0,10,0\n0.25,10,0\n")
     assert "nothing survived" in out(capsys, "trial", "verdict", "--levels", path, code=2)
 

@@ -109,7 +109,8 @@ def fit(rows: Sequence[Level]) -> Cost:
 
     The likelihood is concave in the two values −ln S at the lowest and the highest F, and
     S ≤ 1 just says neither is negative. So the best of four tops (free, either end at S = 1,
-    both) is the answer. Where all died at the highest F, B has no upper limit and is infinite.
+    both) is the answer. Where all died above the lowest F, B has no upper limit and is infinite;
+    where all died below the highest, B has no lower limit and A no upper one.
     Raises ValueError for less than two levels, or when nothing survived anywhere.
     """
     first, last = min(r.f for r in rows), max(r.f for r in rows)
@@ -123,6 +124,9 @@ def fit(rows: Sequence[Level]) -> Cost:
         eggs, alive = sum(n for t, n, _ in points if t == 0), sum(y for t, _, y in points if t == 0)
         a = log(eggs / alive)
         return Cost(a, inf, None, None, _one(a, eggs, alive), None, None, None, True)
+    if all(y == 0 for t, _, y in points if t < 1):
+        eggs, alive = sum(n for t, n, _ in points if t == 1), sum(y for t, _, y in points if t == 1)
+        return Cost(inf, -inf, None, None, _one(log(eggs / alive), eggs, alive), None, None, None, True)
     tops = [_top(points, free) for free in ((True, True), (False, True), (True, False), (False, False))]
     loglik, u, v = max(x for x in tops if x is not None)
     b = (v - u) / span

@@ -24,6 +24,10 @@ ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
 COMING = "are not there yet"
 """How the reason ends that leaves out a brood of which some may still come as far."""
 
+MOST_AWAY = 0.1
+"""The largest share of a brood that may be given away before the endpoint (estimate): of more than that
+nobody knows what became, and counting only the rest takes the dead for more than they are."""
+
 _GROWN = ("eclosed", "emerged", "first_feed", "mature")
 
 
@@ -116,6 +120,10 @@ class _Family:
             reasons.append("what lives was counted as at least so many")
         if self.pending and not self.asked.closed:
             reasons.append(f"{self.pending} {COMING}")
+        if self.away > MOST_AWAY * (eggs + self.away):
+            reasons.append(
+                f"{self.away} of {eggs + self.away} were given away before: nobody knows how many would have come so far"
+            )
         if alive > eggs:
             reasons.append(f"{alive} came of {eggs} counted: some were not counted at first sight")
             eggs = alive

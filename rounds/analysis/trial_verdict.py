@@ -131,6 +131,15 @@ def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
         smallest = detectable(k, m, v)
         if finding == CANNOT_TELL and abs(difference) > 1e-9:
             repeat = females_to_find(difference, v)
+    if interval is not None and (interval.low > 0 or interval.high < 0):
+        if test is None:
+            notes.append(
+                f"the range of the difference leans on {k} and {m} broods being typical of all: too few to show that"
+            )
+    elif finding in (LOWER, HIGHER):
+        notes.append(
+            f"the range takes eggs of a brood to be as alike as usual (rho {RHO:g}) and holds no difference: take the finding with care"
+        )
     sizes = [u.eggs for u in (*one.units, *other.units)]
     if min(k, m) > 1 and max(sizes) > 5 * min(sizes):
         notes.append(
@@ -160,15 +169,19 @@ def _test(one: Arm, other: Arm) -> tuple[shares.Test | None, str]:
             f"could come by chance too often ({FEWEST - 1} and {FEWEST - 1}: p is 0.1 at the least)"
         )
     if shares.permutations_feasible(k, m):
-        return shares.permutation_test(a, b), ""
+        test = shares.permutation_test(a, b)
+        if shares.variance(a) + shares.variance(b) > 0:
+            return test, ""
+        # Broods that came out alike do not make the difference certain to the last egg.
+        return test._replace(interval=_interval(one, other)), ""
     if shares.variance(a) + shares.variance(b) > 0:
         return shares.welch_test(a, b), ""
     if shares.mean(a) == shares.mean(b):
         return None, "every brood came out alike: there is nothing to test"
     # Neither arm varies and they differ: of all arrangements only this one and its mirror do so.
     d = shares.mean(b) - shares.mean(a)
-    ends = Interval(d, d, "neither arm varies")
-    return shares.Test(d, shares.smallest_p(k, m), "exact permutation test on brood shares", ends), ""
+    p = shares.smallest_p(k, m)
+    return shares.Test(d, p, "exact permutation test on brood shares", _interval(one, other)), ""
 
 
 def _interval(one: Arm, other: Arm) -> Interval:

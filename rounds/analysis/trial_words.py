@@ -7,9 +7,8 @@ from math import isfinite
 from typing import Any
 
 from rounds.analysis.trial_betabinomial import MOST_RHO
-from rounds.analysis.trial_cost import Cost, Level
 from rounds.analysis.trial_plan import Plan
-from rounds.analysis.trial_power import POWER
+from rounds.analysis.trial_power import POWER, ROUGH
 from rounds.analysis.trial_verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Arm, Verdict
 from rounds.shown import clean
 
@@ -25,6 +24,11 @@ BLINDED = "This was not fully blinded: no arm and no F was told on the round, bu
 
 OPTIMISTIC = 10
 """Females per arm below which likelihood intervals of a beta-binomial are too narrow."""
+
+
+def fewer(*females: int) -> str:
+    """What to add to a power where an arm has too few females for it to hold."""
+    return "" if min(females) >= ROUGH else f", in fewer with less than {ROUGH} females an arm"
 
 
 def plan_lines(p: Plan) -> list[str]:
@@ -43,7 +47,8 @@ def plan_lines(p: Plan) -> list[str]:
     if p.detectable is not None and p.b is not None:
         out.append(
             f"with {size} you could only detect a fall from {d.survival:.0%} to {p.detectable:.0%} or lower "
-            f"(found in {POWER * 10:.0f} of 10 such trials; B {p.b:.2f} per gamete, 2B {2 * p.b:.2f})"
+            f"(found in about {POWER * 10:.0f} of 10 such trials{fewer(*each.values())}; "
+            f"B {p.b:.2f} per gamete, 2B {2 * p.b:.2f})"
         )
     else:
         out.append(
@@ -102,10 +107,12 @@ def verdict_lines(v: Verdict) -> list[str]:
         out.append(_described(v))
     if v.interval is not None:
         out.append(
-            f"difference {v.difference:+.1%}, from {v.interval.low:+.1%} to {v.interval.high:+.1%} "
-            f"({v.interval.method}, 95%)"
+            f"difference {_points(v.difference)} percentage points, from {_points(v.interval.low)} to "
+            f"{_points(v.interval.high)} ({v.interval.method}, 95%)"
         )
-    out.append(f"p = {v.p:.4f} ({v.method})" if v.p is not None else f"no p-value: {v.no_p}")
+    out.append(
+        f"p = {v.p:.4f} ({v.method}): {_by_chance(v.p)}" if v.p is not None else f"no p-value: {v.no_p}"
+    )
     if v.fit is not None:
         few = min(len(v.reference.units), len(v.other.units)) < OPTIMISTIC
         known = (
@@ -120,14 +127,15 @@ def verdict_lines(v: Verdict) -> list[str]:
         out.append(f"delta, the share of survivors lost: {_amount(v.delta)}")
     if v.b is not None and v.f is not None:
         taken = ", taken from the names of the arms" if v.f_assumed else ""
-        out.append(f"lethal equivalents at a difference in F of {v.f:g}{taken}: B {_amount(v.b)} per gamete")
-        out.append(f"  2B {_amount(_doubled(v.b))} per animal")
+        out.append(f"lethal equivalents at a difference in F of {v.f:g}{taken}: B per gamete {_amount(v.b)}")
+        out.append(f"  2B per animal {_amount(_doubled(v.b))}")
     elif v.finding != DESCRIBED:
-        out.append("no lethal equivalents: F of the arms is not known, or does not differ (--f ARM F)")
+        out.append(f"no lethal equivalents: {_no_b(v)}")
     if v.detectable is not None:
+        few_words = fewer(len(v.reference.units), len(v.other.units))
         out.append(
-            f"a trial like this finds a difference of {v.detectable:.1%} or more in {POWER * 10:.0f} of 10 cases, "
-            "smaller ones less often"
+            f"a trial like this finds a difference of {100 * v.detectable:.1f} percentage points or more in about "
+            f"{POWER * 10:.0f} of 10 cases{few_words}; smaller ones less often"
         )
     if v.repeat is not None:
         out.append(
@@ -150,9 +158,38 @@ def _finding(v: Verdict) -> str:
     return f"survival in {name} was {word} than in {reference}"
 
 
+def _points(share: float) -> str:
+    return f"{100 * share + 0.0:+.1f}"
+
+
+def _by_chance(p: float) -> str:
+    """A p-value as a keeper can take it: how often chance alone comes out so far apart."""
+    of = 100 if p >= 0.01 else 1000 if p >= 0.001 else 10_000
+    many = f"about {p * of:.0f} of {of:,}" if p * of >= 1 else f"fewer than 1 of {of:,}"
+    return f"without any difference {many} such trials would come out as far apart or further"
+
+
+def _no_b(v: Verdict) -> str:
+    """Why there is no B, and what would give one."""
+    if not v.reference.mean:
+        return f"nothing survived in {clean(v.reference.name, 40)}, so there is no survival to lose"
+    unknown = [clean(a.name, 40) for a in (v.reference, v.other) if a.f is None]
+    if unknown or v.reference.f is None or v.other.f is None:
+        return f"F of {' and '.join(unknown)} is not known (--f ARM F)"
+    if v.reference.f > v.other.f:
+        return f"F of {clean(v.reference.name, 40)}, the arm compared with, is the higher (--reference {clean(v.other.name, 40)})"
+    return f"F of both arms is {v.other.f:g}"
+
+
 def _described(v: Verdict) -> str:
     lone, rest = (v.other, v.reference) if len(v.other.units) == 1 else (v.reference, v.other)
     u, parts = lone.units[0], rest.shares
+    if len(parts) == 1:
+        w = rest.units[0]
+        return (
+            f"{clean(u.name, 40)}: {u.alive} of {u.eggs} ({u.share:.1%}); the one brood it is set against, "
+            f"{clean(w.name, 40)}: {w.alive} of {w.eggs} ({w.share:.1%})"
+        )
     below, above = sum(s < u.share for s in parts), sum(s > u.share for s in parts)
     return (
         f"{clean(u.name, 40)}: {u.alive} of {u.eggs} ({u.share:.1%}); of the {len(parts)} other broods "
@@ -206,7 +243,11 @@ def verdict_records(v: Verdict) -> list[dict[str, object]]:
     if v.f is not None:
         row("difference in F", v.f, how="taken from the names of the arms" if v.f_assumed else "as given")
     if v.detectable is not None:
-        row("detectable difference", v.detectable, how=f"found in {POWER:.0%} of such trials, two-sided 0.05")
+        row(
+            "detectable difference",
+            v.detectable,
+            how=f"found in about {POWER:.0%} of such trials, two-sided 0.05",
+        )
     if v.repeat is not None:
         row("females per arm for the difference seen", v.repeat)
     for b, why in v.dropped:
@@ -216,49 +257,3 @@ def verdict_records(v: Verdict) -> list[dict[str, object]]:
     for words in v.notes:
         row("note", words)
     return out
-
-
-def cost_lines(rows: list[Level], c: Cost) -> list[str]:
-    """The line through several levels of F, in words."""
-    if c.b == float("inf"):
-        return ["B has no upper limit: nothing survived above the lowest F"]
-    told = c.low is not None and c.high is not None and (c.low > 0 or c.high < 0)
-    out = [
-        f"-ln S = A + B·F by maximum likelihood over {len(rows)} rows: A {c.a:.4f}, B {c.b:.4f} per gamete, "
-        f"2B {c.lethal_equivalents:.4f} per animal"
-    ]
-    if c.low is None or c.high is None:
-        out.append("no interval: survival is 100% at one end, where the likelihood has no top")
-    else:
-        how = (
-            "as if every egg were independent, so too narrow"
-            if c.independent
-            else "t over rows, widened by phi"
-        )
-        out.append(f"B from {c.low:.3f} to {c.high:.3f} (95%, {how})")
-        if not told:
-            out.append("cannot tell whether inbreeding costs anything here: the interval holds 0")
-    if c.phi is not None:
-        out.append(
-            f"phi {c.phi:.2f}: rows vary {'more' if c.phi > 1 else 'no more'} than independent eggs would"
-        )
-    for f in sorted({r.f for r in rows}):
-        eggs, alive = sum(r.n for r in rows if r.f == f), sum(r.survived for r in rows if r.f == f)
-        out.append(
-            f"  F {f:g}: {alive} of {eggs} survived ({alive / eggs:.1%}), the line says {c.survival(f):.1%}"
-        )
-    return out
-
-
-def cost_records(c: Cost) -> list[dict[str, object]]:
-    """The same as rows with the fields :data:`COLUMNS`."""
-    finite = isfinite(c.b)
-    how = "as if every egg were independent" if c.independent else "t over rows, widened by phi"
-    values: list[tuple[object, ...]] = [
-        ("A", c.a, None, None, f"standard error {c.error_a}" if c.error_a is not None else None),
-        ("B per gamete", c.b if finite else None, c.low, c.high, how),
-        ("2B per animal", 2 * c.b if finite else None, c.low and 2 * c.low, c.high and 2 * c.high, how),
-        ("standard error of B", c.error_b, None, None, "expected information, eggs independent"),
-        ("phi", c.phi, None, None, "Pearson chi-square over rows - 2"),
-    ]
-    return [dict(zip(COLUMNS, v, strict=True)) for v in values]

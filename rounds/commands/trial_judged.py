@@ -26,7 +26,7 @@ class Settled(NamedTuple):
 
 def print_levels(path: Path, form: str) -> None:
     """The cost over several levels of F."""
-    from rounds.analysis import trial_cost, trial_words
+    from rounds.analysis import trial_cost, trial_cost_words, trial_words
     from rounds.commands.listing import print_records, read_lines
 
     rows, problems = trial_cost.levels(read_lines(path), str(path))
@@ -36,9 +36,9 @@ def print_levels(path: Path, form: str) -> None:
         raise RoundsError(f"{path}: nothing survived at any level, so there is no survival to lose.")
     cost = trial_cost.fit(rows)
     if form == "text":
-        click.echo("\n".join(trial_words.cost_lines(rows, cost)))
+        click.echo("\n".join(trial_cost_words.cost_lines(rows, cost)))
     else:
-        print_records(trial_words.cost_records(cost), trial_words.COLUMNS, form)
+        print_records(trial_cost_words.cost_records(cost), trial_words.COLUMNS, form)
 
 
 def settled(path: Path) -> Settled:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def print_plan(given: Given, form: str, asked: dict[str, Any]) -> None:
     """A plan that needs no book."""
     last = day(asked["ends"], "--ends")
-    _to_come(given.today, last, asked["ends"])
+    _to_come(given.today if given.today is not None else day("today", "--today"), last, asked["ends"])
     known: list[Pair] = []
     if asked["pairs"] is not None:
         from rounds.commands.trial_book import read_pairs

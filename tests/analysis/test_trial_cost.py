@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis import trial_cost, trial_words
+from rounds.analysis import trial_cost, trial_cost_words
 from rounds.analysis.trial_cost import Level
 
 LEVELS = st.lists(
@@ -35,7 +35,8 @@ def test_no_line_near_or_far_is_likelier_and_survival_never_passes_1(levels: lis
     rows = [Level(*x) for x in levels]
     c = trial_cost.fit(rows)
     if not isfinite(c.b):
-        assert all(r.survived == 0 for r in rows if r.f > min(x.f for x in rows))
+        end = (min if c.b > 0 else max)(x.f for x in rows)
+        assert all(r.survived == 0 for r in rows if r.f != end)
         return
     for r in rows:
         assert c.survival(r.f) <= 1 + 1e-9
@@ -60,7 +61,7 @@ def test_order_and_splitting_rows_do_not_change_the_line(levels: list) -> None:
         assert (d.a, d.b) == pytest.approx((c.a, c.b), abs=1e-4)
         assert d.loglik == pytest.approx(c.loglik, abs=1e-7)
     else:
-        assert d.b == inf
+        assert d.b == c.b
 
 
 def test_all_alive_at_one_end_holds_survival_at_1() -> None:
@@ -68,7 +69,7 @@ def test_all_alive_at_one_end_holds_survival_at_1() -> None:
     assert c.a == pytest.approx(0, abs=1e-9)
     assert c.b > 0
     assert (c.error_b, c.low, c.high) == (None, None, None)
-    assert "no interval" in "\n".join(trial_words.cost_lines([Level(0, 50, 50)], c))
+    assert "no interval" in "\n".join(trial_cost_words.cost_lines([Level(0, 50, 50)], c))
 
 
 def test_nothing_alive_above_the_lowest_f_has_no_limit() -> None:
@@ -76,7 +77,19 @@ def test_nothing_alive_above_the_lowest_f_has_no_limit() -> None:
     c = trial_cost.fit(rows)
     assert c.b == inf
     assert trial_cost.between(0.8, 0.0, 0.25) == (inf, 1.0)
-    assert all(r["value"] is None or isfinite(r["value"]) for r in trial_words.cost_records(c))  # type: ignore[arg-type]
+    assert all(r["value"] is None or isfinite(r["value"]) for r in trial_cost_words.cost_records(c))  # type: ignore[arg-type]
+
+
+def test_nothing_alive_below_the_highest_f_has_no_limit_either() -> None:
+    """No line of a hundred lethal equivalents out of the last step the climb happened to take."""
+    rows = [Level(0, 100, 0), Level(0.125, 50, 0), Level(0.25, 100, 20)]
+    c = trial_cost.fit(rows)
+    assert (c.b, c.low, c.high) == (-inf, None, None)
+    assert c.loglik == pytest.approx(20 * log(0.2) + 80 * log(0.8))
+    said = trial_cost_words.cost_lines(rows, c)
+    assert "no lower limit" in said[0]
+    assert "F 0.25: 20 of 100" in said[-1]
+    assert all(r["value"] is None or isfinite(r["value"]) for r in trial_cost_words.cost_records(c))  # type: ignore[arg-type]
 
 
 def test_a_negative_cost_stays_negative() -> None:

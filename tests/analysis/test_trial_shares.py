@@ -140,3 +140,12 @@ def test_exactly_as_likely_by_chance_as_the_number_of_arrangements_says() -> Non
     assert shares.smallest_p(1, 1) == 1.0
     assert shares.permutations_feasible(10, 10)
     assert not shares.permutations_feasible(11, 11)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "p"),
+    [(4, 4, 2 / 70), (4, 5, 6 / 126), (5, 5, 12 / 252), (6, 6, 46 / 924), (3, 3, 0.0), (400, 400, 0.05)],
+)
+def test_the_level_a_test_of_few_broods_really_has(one: int, other: int, p: float) -> None:
+    """Counted out by hand: how many arrangements, in pairs where the arms are alike, lie at 0.05 or below."""
+    assert shares.reachable_p(one, other) == pytest.approx(p, abs=1e-12)

@@ -65,10 +65,10 @@ def animal(b: Books, **more: object) -> None:
     b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"], **more)  # type: ignore[arg-type]
 
 
-def left(b: Books, how: str) -> None:
-    """Two L3 of S-01 left their group."""
-    group(b, unsexed=4)
-    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how=how, unsexed=2, instar="L3")
+def left(b: Books, how: str, n: int = 2) -> None:
+    """Some L3 of S-01 left their group of six."""
+    group(b, unsexed=6 - n)
+    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how=how, unsexed=n, instar="L3")
 
 
 YOUNG = {"emerged": None, "first_feed": None, "mature": None}
@@ -81,6 +81,7 @@ CASES: dict[str, tuple[Callable[[Books], object], Asked, tuple[int, int], str, s
     "given away before": (lambda b: animal(b, state="gone", **YOUNG), ADULT, (19, 5), "", "1 given away"),
     "missing": (lambda b: animal(b, state="missing", **YOUNG), ADULT, (20, 5), "", "1 missing, counted as lost"),
     "a group given away": (lambda b: left(b, "given away"), ADULT, (18, 4), "", "2 given away before that, not counted"),
+    "too many given away": (lambda b: left(b, "given away", 3), ADULT, (17, 3), "3 of 20 were given away before", "3 given away"),
     "a group missing": (lambda b: left(b, "missing"), ADULT, (20, 4), "", "2 missing, counted as lost"),
     "labels": (lambda b: group(b, doubt="labels of T-1 and T-2 were mixed up"), ADULT, (20, 6), "mixed up", ""),
     "labels of an animal": (lambda b: animal(b, doubt="labels were mixed up"), ADULT, (20, 6), "mixed up", ""),

@@ -140,6 +140,9 @@ def test_f_is_taken_from_counts_before_names_and_without_either_there_is_no_b() 
                                            ((40,) * 2, (0,) * 2), ((40,) * 12, (0,) * 12), ((0,) * 12, (0,) * 12)])  # fmt: skip
 def test_extremes_give_ranges_and_no_numbers_out_of_nothing(good: tuple, bad: tuple) -> None:
     v = judged(arm("outcross", *good), arm("sib", *bad))
+    assert v.interval is not None
+    assert v.interval.high - v.interval.low > 0.05, "broods that came out alike do not tell to the last egg"
+    assert v.interval.low <= v.difference <= v.interval.high
     for a in (v.reference, v.other):
         assert 0 <= a.interval.low < a.interval.high <= 1
     assert v.p is None or 0 < v.p <= 1
@@ -147,6 +150,62 @@ def test_extremes_give_ranges_and_no_numbers_out_of_nothing(good: tuple, bad: tu
     assert "nan" not in "\n".join(trial_words.verdict_lines(v))
     assert all(r["value"] == r["value"] for r in trial_words.verdict_records(v))
     ElementTree.fromstring(trial_plot.drawn(v).svg())
+
+
+def test_a_finding_out_of_broods_all_alike_is_said_with_care() -> None:
+    """Four broods of 20 of 40 against four of 19: never so alike by chance, and no proof of a difference."""
+    v = judged(arm("outcross", 20, 20, 20, 20), arm("sib", 19, 19, 19, 19))
+    assert v.finding == LOWER
+    assert v.interval is not None
+    assert v.interval.low < 0 < v.interval.high
+    assert any("with care" in note for note in v.notes)
+    assert not any("with care" in note for note in judged(GOOD, BAD).notes)
+
+
+def test_a_range_without_a_test_says_what_it_leans_on() -> None:
+    v = judged(arm("outcross", 30, 31, 32), arm("sib", 10, 11, 12))
+    assert v.finding == CANNOT_TELL
+    assert v.p is None
+    assert v.interval is not None
+    assert v.interval.high < 0
+    assert any("too few to show" in note for note in v.notes)
+
+
+@pytest.mark.parametrize(
+    ("good", "bad", "f", "said"),
+    [
+        ((0, 0, 0, 0), (30, 31, 30, 29), {}, "nothing survived in outcross"),
+        ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0, "outcross": 0.25}, "is the higher (--reference sib)"),
+        ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0}, "F of both arms is 0"),
+    ],
+)  # fmt: skip
+def test_why_there_are_no_lethal_equivalents(good: tuple, bad: tuple, f: dict[str, float], said: str) -> None:
+    v = verdict([*arm("outcross", *good), *arm("sib", *bad)], "outcross", f)
+    assert v is not None
+    assert v.b is None
+    line = next(x for x in trial_words.verdict_lines(v) if x.startswith("no lethal equivalents"))
+    assert said in line
+
+
+def test_why_there_are_no_lethal_equivalents_where_no_f_is_known() -> None:
+    v = verdict([*arm("north", 30, 31, 30, 29), *arm("south", 10, 9, 11, 12)], "north")
+    assert v is not None
+    assert "no lethal equivalents: F of north and south is not known" in "\n".join(
+        trial_words.verdict_lines(v)
+    )
+
+
+def test_two_broods_are_set_side_by_side() -> None:
+    said = trial_words.verdict_lines(judged(GOOD[:1], BAD[:1]))
+    assert any("12 of 40 (30.0%); the one brood it is set against, o0: 30 of 40" in line for line in said)
+
+
+@pytest.mark.parametrize(
+    ("p", "said"),
+    [(1.0, "about 100 of 100"), (0.0286, "about 3 of 100"), (2 / 924, "about 2 of 1,000"), (1e-4, "about 1 of 10,000"), (1e-6, "fewer than 1 of 10,000")],
+)  # fmt: skip
+def test_a_p_value_is_said_in_trials(p: float, said: str) -> None:
+    assert f"without any difference {said} such trials" in trial_words._by_chance(p)
 
 
 ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n)))

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rounds.analysis import trial_power
 from rounds.analysis import trial_shares as shares
 from rounds.analysis.trial_counts import Brood
 from rounds.analysis.trial_verdict import CANNOT_TELL, verdict
@@ -105,3 +106,39 @@ def test_below_four_females_nothing_is_found_whatever_happens() -> None:
     assert v is not None
     assert (v.p, v.finding) == (None, CANNOT_TELL)
     assert "0.1 at the least" in v.no_p
+
+
+@pytest.mark.parametrize(("k", "m"), [(4, 4), (4, 6), (5, 5), (6, 6), (8, 8)])
+def test_what_a_trial_can_detect_is_found_that_often(k: int, m: int) -> None:
+    """Brood shares drawn from the normal with the difference said to be found in 8 of 10."""
+    d = trial_power.detectable(k, m, 1.0)
+    assert d is not None
+    x = np.random.default_rng(97 * k + m).normal(size=(3_000, k + m))
+    x[:, k:] -= d
+    found = float((shares.permutation_ps(x, k) <= 0.05).mean())
+    assert 0.72 < found < 0.84
+    if (k, m) == (4, 4):
+        # The control: what a test at 0.05 sharp would detect, the exact one of 4 + 4 broods mostly misses.
+        sharp = 2.380754 - d
+        assert sharp < -0.2
+        x[:, k:] -= sharp
+        assert float((shares.permutation_ps(x, k) <= 0.05).mean()) < 0.70
+
+
+def test_the_interval_of_the_difference_holds_the_true_one_as_often_as_it_says() -> None:
+    """Survival 0.75 against 0.5, rho 0.1, 30 eggs: 95% of ranges should hold the 25 points."""
+    k, rho, held, narrow = 6, 0.1, 0, 0
+    draw = np.random.default_rng(5)
+    replicates = 400
+    for _ in range(replicates):
+        arms = [
+            draw.binomial(30, draw.beta(p * (1 - rho) / rho, (1 - p) * (1 - rho) / rho, k)) / 30
+            for p in (0.75, 0.5)
+        ]
+        ends = shares.permutation_test(list(map(float, arms[0])), list(map(float, arms[1]))).interval
+        held += ends.low <= -0.25 <= ends.high
+        # The control: an interval that takes each egg to be independent.
+        low, high = shares.newcombe(arms[1].mean() * 180, 180, arms[0].mean() * 180, 180)
+        narrow += low <= -0.25 <= high
+    assert held / replicates > 0.92
+    assert narrow / replicates < 0.85
