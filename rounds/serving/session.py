@@ -21,7 +21,11 @@ from textual_serve.download_manager import DownloadManager
 
 from rounds.shown import clean_lines
 
-LEAVE_SECONDS = 12.0  # the walk itself gives its last commits ten
+LEAVE_SECONDS = (12.0, 12.0)
+"""How long a walk is waited for: until it is asked once more to end, and from then until it is ended by force.
+
+The walk itself gives its last commits ten.
+"""
 MOST_CELLS = 500
 KEPT = 8_000  # bytes of what the program said on stderr
 ENDS = (0, 128 + signal.SIGHUP, 128 + signal.SIGINT)
@@ -117,8 +121,8 @@ class Session(AppService):
         if not self.stopping:
             self.stopping = True
             await self.send_meta({"type": "quit"})
-            for number in (signal.SIGHUP, signal.SIGKILL):
-                if await _within(self.ended, LEAVE_SECONDS):
+            for number, seconds in zip((signal.SIGHUP, signal.SIGKILL), LEAVE_SECONDS, strict=True):
+                if await _within(self.ended, seconds):
                     break
                 with contextlib.suppress(ProcessLookupError):  # it ended meanwhile
                     os.kill(

@@ -4,6 +4,7 @@
 
 ``clock``  every instant is this one (UTC epoch ms), so that two runs can be compared
 ``slow``   seconds each COMMIT of the writer takes longer: a tired disk
+``hold``   a COMMIT of the writer lasts until the file of this name is there: a disk as slow as a test needs
 ``pages``  the book may not grow beyond this many pages: a full disk; a file named as
            ``room`` that appears makes room again
 ``early``  the writer says saved first and commits ``early`` seconds later: the mistake
@@ -17,6 +18,7 @@ import os
 import sys
 import threading
 import time
+from collections.abc import Callable
 from typing import Any
 
 from rounds.store import book as books
@@ -26,15 +28,21 @@ from rounds.walk.core import Walk
 WRITERS_THREAD = "rounds-writer"
 
 
-def slow(seconds: float) -> None:
+def slow(wait: Callable[[], None]) -> None:
+    """Every COMMIT of the writer waits first."""
     run = books.Book.run
 
     def run_slowly(self: books.Book, sql: str, values: Any = ()) -> Any:
         if sql == "COMMIT" and threading.current_thread().name == WRITERS_THREAD:
-            time.sleep(seconds)
+            wait()
         return run(self, sql, values)
 
     books.Book.run = run_slowly  # type: ignore[method-assign]
+
+
+def until_there(path: str) -> None:
+    while not os.path.exists(path):
+        time.sleep(0.005)
 
 
 class EarlyWriter(Writer):
@@ -74,7 +82,9 @@ def main() -> None:
     if "clock" in how:
         defaults["clock"] = lambda: int(how["clock"])
     if "slow" in how:
-        slow(how["slow"])
+        slow(lambda: time.sleep(how["slow"]))
+    if "hold" in how:
+        slow(lambda: until_there(how["hold"]))
     if "early" in how:
         EarlyWriter.lag = how["early"]
         defaults["writer"] = EarlyWriter

@@ -37,7 +37,7 @@ BYTECODE = tempfile.mkdtemp(prefix="rounds-test-bytecode-")
 """Compiled modules of the programs under test, kept out of the tree they come from."""
 atexit.register(shutil.rmtree, BYTECODE, ignore_errors=True)
 
-PATIENCE = 30.0  # seconds until a test gives up; never a measure of speed
+PATIENCE = 90.0  # seconds until a test gives up; never a measure of speed
 RESTORED = (b"\x1b[?1049l", b"\x1b[?25h", b"\x1b[?2004l")
 """A terminal given back: the normal screen, the cursor, pastes as they were."""
 

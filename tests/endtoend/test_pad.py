@@ -12,6 +12,7 @@ from random import Random
 import pytest
 
 from tests.endtoend import rack
+from tests.endtoend.beside import Beside, beside
 from tests.endtoend.keys import PAD_KEYS, pad_keys
 from tests.endtoend.terminal import Terminal
 
@@ -52,55 +53,9 @@ def rows(book: Path, sql: str) -> list[tuple[object, ...]]:
 @pytest.mark.parametrize("naming", NAMINGS)
 def test_a_whole_round_on_a_number_pad(naming: str, book: Path, begin: Callable[..., Terminal]) -> None:
     """Sixty enclosures, an undo, a skip, a number gone to, work put off, an act, the summary, and out."""
-    terminal = begun(book, begin)
-
-    def press(*keys: str) -> None:
-        terminal.send(pad(naming, *keys))
-
-    def sees(what: str, *keys: str) -> str:
-        press(*keys)
-        terminal.wait_for(what)
-        return terminal.words
-
-    # The first enclosure: an answer, taken back, given again.
-    sees("taken back", "3", "*")
-    sees(r"once again|type it, or enter again", "2", "enter")
-    sees(r"24\.5 +✓", "2", "4", ".", "6", "*", "5", "enter")
-    sees(" 2 of 60", "enter")
-    # A number half typed and left; another one mended, and gone to.
-    sees("stayed here", ".", "9", "*", "*")
-    at = re.search(r"(\d+) of 60", sees(r"no\. 14 at", ".", "1", "5", "*", "4", "enter"))
-    assert at is not None
-    # Skipped with a reason; back there; a page of help turned and closed.
-    sees("skipped TL-014", "/", "1", "3")
-    sees(f"{at[1]} of 60", "-")
-    sees("page 2 of", "/", "8", "+")
-    sees("record:", "0", "/", "3")
-    # An act by digits alone, and taken back.
-    press(_digit_of(terminal.words, "search"))
-    for _ in range(9):
-        if "recorded: " in (screen := terminal.quiet()):
-            break
-        press(*("1", "enter") if re.search(r"_\s*$", screen, re.MULTILINE) else "1")
-    sees("taken back", "*")
-    # From the first to the last, one after the other.
-    sees(" 1 of 60", ".", *_number_of_first(book), "enter")
-    for _ in range(400):
-        screen = terminal.quiet(0.03)
-        if "end of the walk" in screen:
-            break
-        feeding = re.search(r"^> jelly gone", screen, re.MULTILINE)
-        answered = re.search(r"^> jelly gone.*[✓…]", screen, re.MULTILINE)
-        press("1" if feeding and not answered else "enter")
-    terminal.wait_for("60 of 60 seen")
-    # On the summary: down the list and up, one action put off with a ready reason, one done, and out.
-    press("+", "/", "7")
-    sees("how many days", "/", "5")
-    sees("put off, why", "3", "enter")
-    sees("put off 3 days", "2", "enter")
-    sees("done: ", "/", "4")
-    press("/", "9")
-    assert terminal.ended() == 0
+    with beside(book, begin, "--keys", "numbers", config=rack.config().with_keys("numbers")) as both:
+        whole_round(both, naming, book)
+        assert both.terminal.ended() == 0
 
     cells = rack.cells_today(book)
     assert len({code for code, kind in cells if kind == "as_expected"}) == 60
@@ -117,6 +72,57 @@ def test_a_whole_round_on_a_number_pad(naming: str, book: Path, begin: Callable[
     walk = rack.opened(book, rack.config())
     assert walk.unseen() == ()
     walk.close(5.0)
+
+
+def whole_round(both: Beside, naming: str, book: Path) -> None:
+    def press(*keys: str) -> str:
+        for key in keys:
+            both.press(key, pad(naming, key))
+        return both.terminal.text
+
+    def sees(what: str, *keys: str) -> str:
+        press(*keys)
+        both.terminal.wait_for(what)
+        return both.terminal.words
+
+    # The first enclosure: an answer, taken back, given again.
+    sees("taken back", "3", "*")
+    sees(r"once again|type it, or enter again", "2", "enter")
+    sees(r"24\.5 +✓", "2", "4", ".", "6", "*", "5", "enter")
+    sees(" 2 of 60", "enter")
+    # A number half typed and left; another one mended, and gone to.
+    sees("stayed here", ".", "9", "*", "*")
+    at = re.search(r"(\d+) of 60", sees(r"no\. 14 at", ".", "1", "5", "*", "4", "enter"))
+    assert at is not None
+    # Skipped with a reason; back there; a page of help turned and closed.
+    sees("skipped TL-014", "/", "1", "3")
+    sees(f"{at[1]} of 60", "-")
+    sees("page 2 of", "/", "8", "+")
+    sees("record:", "0", "/", "3")
+    # An act by digits alone, and taken back.
+    screen = press(_digit_of(both.terminal.words, "search"))
+    for _ in range(9):
+        if "recorded: " in screen:
+            break
+        screen = press(*("1", "enter") if re.search(r"_\s*$", screen, re.MULTILINE) else "1")
+    sees("taken back", "*")
+    # From the first to the last, one after the other.
+    sees(" 1 of 60", ".", *_number_of_first(book), "enter")
+    screen = both.terminal.text
+    for _ in range(400):
+        if "end of the walk" in screen:
+            break
+        feeding = re.search(r"^> jelly gone", screen, re.MULTILINE)
+        answered = re.search(r"^> jelly gone.*[✓…]", screen, re.MULTILINE)
+        screen = press("1" if feeding and not answered else "enter")
+    assert "60 of 60 seen" in screen
+    # On the summary: down the list and up, one action put off with a ready reason, one done, and out.
+    press("+", "/", "7")
+    sees("how many days", "/", "5")
+    sees("put off, why", "3", "enter")
+    sees("put off 3 days", "2", "enter")
+    sees("done: ", "/", "4")
+    both.terminal.send(pad(naming, "/", "9"))
 
 
 def _digit_of(screen: str, title: str) -> str:

@@ -11,6 +11,7 @@ from statistics import median
 import pytest
 
 from tests.endtoend import rack
+from tests.endtoend.beside import Beside, beside
 from tests.endtoend.terminal import Terminal
 
 pytestmark = pytest.mark.pty
@@ -21,15 +22,19 @@ FEEDING = ("QUARANTINE", "HOLDING", "PAIRING", "LAYING", "COLONY")
 def test_a_round_takes_one_key_an_enclosure_and_ends_in_the_book(
     book: Path, begin: Callable[..., Terminal]
 ) -> None:
-    terminal = begin(rack.walk_of(book))
-    terminal.wait_for("1 of 60")
+    with beside(book, begin) as both:
+        walked(both, book)
+
+
+def walked(both: Beside, book: Path) -> None:
     keys: dict[int, int] = {}
     plain: dict[int, bool] = {}  # nothing open, nothing odd, no thermometer to read
     feeding: dict[int, bool] = {}
     fed: list[str] = []
     order: list[str] = []
     at = 0
-    while match := re.match(r" (\d+) of 60 ", screen := terminal.quiet(0.2)):
+    screen = both.settled()
+    while match := re.match(r" (\d+) of 60 ", screen):
         assert int(match[1]) in (at, at + 1), "the walk goes box by box"
         if int(match[1]) != at:
             at = int(match[1])
@@ -40,17 +45,17 @@ def test_a_round_takes_one_key_an_enclosure_and_ends_in_the_book(
             order.append(_number(screen))
         first = re.search(r"^> jelly gone", screen, re.MULTILINE)
         if first and not re.search(r"^> jelly gone.*[✓…]", screen, re.MULTILINE):
-            terminal.press("1")
+            screen = both.press("1", b"1")
             fed.append(order[-1])
         else:
-            terminal.press("space")
+            screen = both.press("space", b" ")
         keys[at] += 1
         assert keys[at] < 6, screen
-    assert "end of the walk" in terminal.text
-    assert "60 of 60 seen" in terminal.text
-    assert "not seen: 0" in terminal.text
-    terminal.press("q")
-    assert terminal.ended() == 0
+    assert "end of the walk" in screen
+    assert "60 of 60 seen" in screen
+    assert "not seen: 0" in screen
+    both.terminal.press("q")
+    assert both.terminal.ended() == 0
 
     adults = [keys[i] for i in keys if plain[i] and feeding[i]]
     others = [keys[i] for i in keys if plain[i] and not feeding[i]]

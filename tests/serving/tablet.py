@@ -66,6 +66,7 @@ class Tablet:
         self.sent.append(message)
         if message[0] == "resize":
             self.screen.resize(message[1]["height"], message[1]["width"])
+            self.screen.erase_in_display(2)  # what is waited for is what the walk paints for this size
 
     def _received(self, payload: str | bytes) -> None:
         if isinstance(payload, bytes):

@@ -20,12 +20,20 @@ from rounds.serving.session import Session, why
 from tests.endtoend import rack
 
 pytestmark = pytest.mark.long
-HANGS = "import signal, sys, time; [signal.signal(n, signal.SIG_IGN) for n in (1, 2, 15)]; print('__GANGLION__', flush=True); time.sleep(600)"
+HANGS = """
+import pathlib, signal, sys, time
+for number in (1, 2, 15):
+    signal.signal(number, signal.SIG_IGN)
+pathlib.Path(sys.argv[1]).touch()
+print("__GANGLION__", flush=True)
+time.sleep(600)
+"""
 
 
 @pytest.fixture(autouse=True)
 def hurry(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setattr(sessions, "LEAVE_SECONDS", 4.0)
+    # It stays after the first word, for something is not saved; then it gets all the time it needs.
+    monkeypatch.setattr(sessions, "LEAVE_SECONDS", (0.5, 60.0))
     monkeypatch.chdir(Path(__file__).resolve().parents[2])
     monkeypatch.setenv("TMPDIR", str(tmp_path))
 
@@ -37,12 +45,15 @@ async def painted(received: list[bytes], words: bytes) -> None:
         await asyncio.sleep(0.02)
 
 
-def test_a_walk_that_hangs_is_ended_by_force(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sessions, "LEAVE_SECONDS", 0.3)
+def test_a_walk_that_hangs_is_ended_by_force(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(sessions, "LEAVE_SECONDS", (0.1, 0.1))
+    deaf = tmp_path / "deaf"
 
     async def run() -> Session:
-        session = Session([sys.executable, "-c", HANGS], SERVED, received_by([]))
+        session = Session([sys.executable, "-c", HANGS, str(deaf)], SERVED, received_by([]))
         await session.start(80, 24)
+        while not deaf.exists():  # before that a signal would end it
+            await asyncio.sleep(0.01)
         await asyncio.gather(session.stop(), session.stop())
         return session
 
