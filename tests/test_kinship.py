@@ -126,6 +126,86 @@ def test_a_headerless_table_of_six_columns_is_read(
     assert objects[-1]["f_low"] == 0.25
 
 
+@pytest.mark.parametrize("sign", [",", ";", "\t"])
+def test_a_table_of_six_columns_may_be_parted_by_signs_and_its_names_hold_blanks(
+    sign: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.txt"
+    rows = ["F|A 1|0|0|1|0", "F|B 1|0||2|", "F|C 1|A 1|B 1|1|0", "F|D 1|A 1|B 1|2|0", "F|E|C 1|D 1|0|-9"]
+    path.write_bytes("\r\n".join(rows).replace("|", sign).encode("utf-8-sig"))
+    objects = json.loads(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
+    assert [o["animal"] for o in objects] == ["A 1", "B 1", "C 1", "D 1", "E"]
+    assert objects[-1]["f_low"] == 0.25
+    path.write_text("\n".join([*rows, "F|G|C 1|D 1|7|0", "F|H|C 1"]).replace("|", sign))
+    said = out(capsys, "kinship", "--pedigree", path, code=2)
+    assert ":6:" in said, "the line of the sex that is none"
+    assert "is no sex here" in said
+    assert "has 3 columns" in said
+
+
+@pytest.mark.parametrize("more", [[], ["--matrix"], ["--colony"], ["--as", "json"]])
+def test_a_header_without_animals_is_told(
+    more: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text("animal,sire,dam\n")
+    assert "a header and no animals" in out(capsys, "kinship", "--pedigree", path, *more, code=2)
+
+
+@pytest.mark.parametrize("more", [[], ["--matrix"], ["--colony"]])
+def test_a_book_without_animals_says_so(
+    more: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "b.sqlite"
+    with_books(path, Books().ledger).close()
+    assert "with a number to look at" in out(capsys, "--book", path, "kinship", *more, code=2)
+
+
+def test_an_unknown_parent_written_as_a_sign_is_one_problem_and_not_a_selfing_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text("animal,sire,dam\nA,0,0\nB,A,NA\n")
+    said = out(capsys, "kinship", "--pedigree", path, code=2)
+    assert len(said.splitlines()) == 2
+    assert "`0` is named as a parent in 1 row and has no row of its own. Leave the cell blank" in said
+    assert "Beetles cannot" not in said
+
+
+def test_what_a_kinship_stands_for_is_only_said_where_it_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text("animal,sire,dam,sex\nC,A,B,m\nD,A,B,f\nE,A,B,m\nG,,,group\n")
+
+    def head(a: str, b: str) -> str:
+        return out(capsys, "kinship", "--pedigree", path, "--between", a, b).splitlines()[0]
+
+    assert head("C", "D").endswith("which is F of their offspring")
+    assert head("C", "E").endswith("(both are males)")
+    assert head("C", "C") == "C: kinship with itself 0.5000–0.6250, which is half of 1 + its own F"
+    assert head("G", "G").startswith("G: kinship of two of its members")
+    said = out(capsys, "kinship", "--pedigree", path, "--between", "C", "D")
+    assert "parents not recorded, taken as full sibs" in said
+
+
+def test_possible_sires_do_not_make_a_large_colony(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "p.csv"
+    males = "|".join(f"M{i}" for i in range(20))
+    path.write_text(f"animal,sire,dam,sex\nK,{males},D,\nL,{males},D,\n")
+    [found] = json.loads(out(capsys, "kinship", "--pedigree", path, "--colony", "--as", "json"))
+    assert [found[f"breeding_{x}"] for x in ("males_low", "males_high", "females")] == [1, 20, 1]
+    assert found["effective_size_low"] == 2.0
+    assert found["effective_size_high"] == pytest.approx(4 * 20 / 21)
+    assert found["f_in_5_generations_low"] < found["f_in_5_generations_high"]
+    said = out(capsys, "kinship", "--pedigree", path, "--colony")
+    assert "1–20 males, 1 female; which of the possible fathers they are is open" in said
+    assert "all of its animals are counted as living" in said
+    assert "itself too" in said
+
+
 @pytest.mark.parametrize(
     "argv",
     [
@@ -277,7 +357,8 @@ def test_the_command_reads_the_book_and_gives_figures_of_its_lines(
     assert tallow["living"] == 12
     # Twelve full sibs: each 0.5 with itself and 0.25 with the others.
     assert tallow["mean_kinship_low"] == pytest.approx((0.5 + 11 * 0.25) / 12)
-    assert (tallow["breeding_males"], tallow["breeding_females"], tallow["effective_size"]) == (1, 1, 2.0)
+    assert [tallow[f"breeding_{x}"] for x in ("males_low", "males_high", "females")] == [1, 1, 1]
+    assert (tallow["effective_size_low"], tallow["effective_size_high"]) == (2.0, 2.0)
     assert {o["of"] for o in objects} == {"line", "species"}
     # Of two parents of twelve, each allele is lost in one case of 2^12 (and both are founders of a half).
     assert tallow["founder_genomes_retained"] == pytest.approx(2 * (1 - 0.5**12))

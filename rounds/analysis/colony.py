@@ -8,7 +8,8 @@ Definitions (each figure names its own on the screen):
 - founder equivalents: 1 / sum of squared founder shares (Lacy 1989);
 - founder genome equivalents from retention: 1 / sum(share² / retention) (Lacy 1989), which
   also counts alleles already lost: another number than the one from mean kinship;
-- effective size from the sexes: 4 Nm Nf / (Nm + Nf) (Wright 1931);
+- effective size from the sexes: 4 Nm Nf / (Nm + Nf) (Wright 1931), a ceiling: it takes all of a
+  sex to leave equally many offspring;
 - effective size as realised: from each animal's own increase in F over its known
   generations (Gutiérrez, Cervantes & Goyache 2009).
 """
@@ -157,6 +158,33 @@ def founder_genomes_retained(shares: Mapping[str, float], retention: Mapping[str
     parts = sum(x * x / retention[name] for name, x in shares.items() if name)
     total = sum(x for name, x in shares.items() if name)
     return total * total / parts if parts else 0.0
+
+
+class Breeders(NamedTuple):
+    """Recorded parents of some animals: the fewest and the most males there can be among them, females."""
+
+    fewest_males: int
+    most_males: int
+    females: int
+
+
+def breeders(p: Pedigree, living: Sequence[str]) -> Breeders:
+    """Who the recorded parents of the living are. O(animals).
+
+    A sire named among several possible ones need not be one. The fewest: those that are
+    certain, and one more for each brood none of whose possible sires is certain or possible
+    for another counted so (a lower bound; 0 only where no sire is recorded at all).
+    """
+    which = p.find_all(living)
+    certain = {p.sire[i] for i in which if p.sire[i] >= 0}
+    could = {frozenset(p.sires[i]) for i in which if i in p.sires}
+    fewest, used = len(certain), set(certain)
+    for options in sorted(could, key=lambda o: (len(o), sorted(o))):
+        if not options & used:
+            fewest += 1
+            used |= options
+    most = certain.union(*could) - {-1}
+    return Breeders(fewest, max(fewest, len(most)), len({p.dam[i] for i in which if p.dam[i] >= 0}))
 
 
 def effective_size(males: int, females: int) -> float:

@@ -204,7 +204,7 @@ class _Builder:
                 self.say(
                     uses[0].number,
                     "sire" if name in uses[0].sires else "dam",
-                    f"`{name}` is named as a parent in {len(uses)} rows and has no row of its own.",
+                    f"`{name}` is named as a parent in {len(uses)} row{'s' * (len(uses) > 1)} and has no row of its own.",
                     "Leave the cell blank for an unknown parent.",
                 )
 
@@ -248,7 +248,8 @@ class _Builder:
                     self.sexed(row.dam),
                 )
             if one and one == row.dam:
-                if sex.get(one) != GROUP:
+                unknown = one.casefold() in BLANKS and self.index[one] not in self.row_of
+                if sex.get(one) != GROUP and not unknown:  # an unknown parent is told of elsewhere
                     self.say(row.number, "dam", f"`{row.animal}` has `{one}` as sire and as dam.",
                              "Beetles cannot; if it is a group, give it the sex `group`.", fatal=False)  # fmt: skip
                 continue

@@ -3,9 +3,9 @@
 The CSV table has the columns ``animal,sire,dam`` and may have ``sex``, ``line`` and
 ``founder`` (``yes``: unrelated to the line's other founders); a cell of several possible
 sires separates them with ``|`` and may end in ``?`` for "or someone not recorded". The
-six-column table (family, individual, father, mother, sex 1/2/0, one value that is not used;
-blank-separated, 0 for unknown) is the one genetics programs exchange; the family is taken
-as the line.
+six-column table without a header (family, individual, father, mother, sex 1/2/0, one value
+that is not used; parted by blanks, tabs, commas or semicolons, 0 for unknown) is the one
+genetics programs exchange; the family is taken as the line.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ YES = {
     "": False,
 }
 SIX = ("line", "animal", "sire", "dam", "sex", "value")
+SIX_SEXES = {"1": "m", "2": "f", "0": ""}
 MOST_PROBLEMS = 1000
 """Rows are not read further after so many: the file is another kind of file."""
 
@@ -48,6 +49,9 @@ def read(
         text[0] = text[0][1:]
     reader = _Text(text, file)
     rows = list(reader.rows())
+    if not rows and not reader.problems:
+        said = "holds a header and no animals."
+        return None, [Problem(file, 0, 0, said, "Write a line for each animal below it.")]
     if unrelated:
         rows = [r._replace(founder=not (r.sires or r.dam)) for r in rows]
     if reader.problems:
@@ -114,11 +118,31 @@ class _Text:
             return
         head = self.text[first]
         self.delimiter = max(",;\t", key=lambda d: (head.count(d), d == ","))
-        if len(head.split()) == 6 and head.count(",") + head.count(";") == 0:
-            self.delimiter, self.fields = " ", SIX
+        if self.without_header(head):
+            self.fields = SIX
             yield from self.six(first)
         else:
             yield from self.table(first)
+
+    def without_header(self, head: str) -> bool:
+        """Whether a first line is a row of the six-column table; sets what parts its cells.
+
+        Parted by commas, semicolons or tabs it is one when its fifth cell is a sex as such tables
+        write it: a name may then hold blanks.
+        """
+        cells = [c.strip().lower() for c in head.split(self.delimiter)]
+        if len(cells) == 6 and cells[4] in SIX_SEXES and not set(cells) & set(COLUMNS):
+            return True
+        if len(head.split()) == 6 and head.count(",") + head.count(";") == 0:
+            self.delimiter = " "
+            return True
+        return False
+
+    def cells(self, line: str) -> list[str]:
+        """The cells of a line of the six-column table; an empty one is an unknown, as 0 is."""
+        if self.delimiter == " ":
+            return line.split()
+        return [c.strip() or "0" for c in line.rstrip("\r\n").split(self.delimiter)] if line.strip() else []
 
     def table(self, first: int) -> Iterator[Row]:
         reader = csv.reader(self.text[first:], delimiter=self.delimiter, strict=True)
@@ -206,7 +230,7 @@ class _Text:
         shared: set[str] = set()
         rows: list[tuple[int, list[str]]] = []
         for number, line in enumerate(self.text[first:], first + 1):
-            cells = line.split()
+            cells = self.cells(line)
             if not cells or line.startswith("#"):
                 continue
             if len(cells) != 6:
@@ -223,7 +247,7 @@ class _Text:
                 if families.setdefault(name, cells[0]) != cells[0]:
                     shared.add(name)
         for number, (family, animal, father, mother, sex, _) in rows:
-            if sex not in ("0", "1", "2"):
+            if sex not in SIX_SEXES:
                 self.say(
                     number, "sex", f"`{sex}` is no sex here, expected 1 (male), 2 (female) or 0 (unknown)."
                 )
@@ -233,4 +257,4 @@ class _Text:
             a, s, d = (
                 "" if x == "0" else f"{family}/{x}" if x in shared else x for x in (animal, father, mother)
             )
-            yield Row(a, (s,) if s else (), d, {"1": "m", "2": "f"}.get(sex, ""), family, False, number)
+            yield Row(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, False, number)

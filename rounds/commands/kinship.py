@@ -12,13 +12,13 @@ from rounds.commands.listing import amount, print_records
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.kinship import Between
     from rounds.analysis.pedigree import Pedigree
-    from rounds.analysis.pedigree_tree import Node
     from rounds.commands.options import Given
 
 MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
+
+NOBODY = "there is no animal with a number to look at. Give one: rounds record number, or load a table."
 
 COLUMNS = (
     "animal", "line", "sex", "sire", "dam", "f_low", "f_high", "exact", "full_generations", "deepest_generation",
@@ -74,8 +74,9 @@ def kinship(
     animals = in_full(p, animals)
     if between:
         a, b = in_full(p, between)
-        between = a, b
-        _between(p, between, svg, form)
+        from rounds.commands.kinship_between import print_between
+
+        print_between(p, (a, b), svg, form)
     elif matrix:
         _matrix(p, animals, form)
     elif colony:
@@ -174,6 +175,8 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
         ]  # fmt: skip
         print_records(records, COLUMNS, form)
         return
+    if not which:
+        raise RoundsError(NOBODY)
     names = {i: clean(p.names[i], 30) for i in which}
     wide = max(map(len, names.values()), default=6)
     click.echo(f"{'animal':<{wide}}  F               generations  known of the last {DEPTH}  parents")
@@ -190,62 +193,9 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
         click.echo("* outer bounds: too many possible sires to go through every combination", err=True)
 
 
-def _between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: str) -> None:
-    from rounds.analysis.kinship import between
-    from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
-    from rounds.commands.plotting import write_plot
-    from rounds.shown import clean
-
-    found = between(p, *pair)
-    trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])
-    if svg is not None:
-        write_plot(svg, drawn(trees, f"Ancestors of {' and '.join(pair)}"), "--plot")
-    if form != "text":
-        records, columns = _between_records(pair, found)
-        print_records(records, columns, form)
-        return
-    k = found.kinship
-    note = "" if k.exact else " (outer bounds)"
-    head = f"{pair[0]} and {pair[1]}: kinship {amount(k.low, k.high)}{note}, which is F of their offspring"
-    click.echo(clean(head, 300))
-    for title, parts in (
-        ("low end, unknown parents unrelated", found.low_from),
-        ("high end", found.high_from),
-    ):
-        if parts and not (title == "high end" and parts == found.low_from):
-            click.echo(f"\n{title}:")
-            for part in parts:
-                who = clean(part.name, 60) or "no line"
-                kind = "" if part.kind == "animal" else f" ({part.kind})"
-                click.echo(
-                    f"  {part.adds:.4f}  {who}{kind}, {part.steps[0]} and {part.steps[1]} generations back"
-                )
-    click.echo("\n" + "\n".join(as_text(trees)))
-    if any(map(_marked, trees)):
-        click.echo("* ancestor of both")
-
-
-def _marked(node: Node) -> bool:
-    return node.shared or any(map(_marked, node.parents))
-
-
-def _between_records(
-    pair: tuple[str, str], found: Between
-) -> tuple[list[dict[str, object]], tuple[str, ...]]:
-    columns = ("a", "b", "end", "kinship", "exact", "ancestor", "kind", "adds", "steps_a", "steps_b")
-    out: list[dict[str, object]] = []
-    for end, value, parts in (
-        ("low", found.kinship.low, found.low_from), ("high", found.kinship.high, found.high_from),
-    ):  # fmt: skip
-        head = (*pair, end, value, found.kinship.exact)
-        rows: list[tuple[object, ...]] = [(x.name or None, x.kind, x.adds, *x.steps) for x in parts]
-        rows = rows or [(None,) * 5]
-        out += [dict(zip(columns, (*head, *row), strict=True)) for row in rows]
-    return out, columns
-
-
 def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
     from rounds.analysis.kinship import matrix
+    from rounds.commands.kinship_between import HIGH_END, LOW_END
     from rounds.shown import clean
 
     names = list(animals) or [p.names[i] for i in p.listed]
@@ -253,6 +203,8 @@ def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
         raise RoundsError(
             f"a matrix of {len(names)} animals: name the ones you want, {MOST_MATRIX} at the most."
         )
+    if not names and form == "text":
+        raise RoundsError(NOBODY)
     found = matrix(p, names)
     if form != "text":
         columns = ("a", "b", "low", "high", "exact")
@@ -265,9 +217,9 @@ def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
         return
     shown = [clean(a, 20) for a in found.animals]
     wide = max(6, *map(len, shown))
-    ends = [("low end, unknown parents unrelated", found.low)]
+    ends = [(LOW_END, found.low)]
     if found.high != found.low:
-        ends.append(("high end", found.high))
+        ends.append((HIGH_END, found.high))
     for title, rows in ends:
         click.echo(f"{title}:")
         click.echo("  ".join([" " * wide, *(f"{a:>{wide}}" for a in shown)]))

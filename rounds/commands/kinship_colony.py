@@ -14,8 +14,9 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     "of", "name", "living", "mean_kinship_low", "mean_kinship_high", "gene_diversity_low", "gene_diversity_high",
-    "founder_genomes_low", "founder_genomes_high", "founder_equivalents", "unknown_share", "breeding_males",
-    "breeding_females", "effective_size", "realised_size", "f_in_5_generations", "founder_genomes_retained", "drops",
+    "founder_genomes_low", "founder_genomes_high", "founder_equivalents", "unknown_share", "breeding_males_low",
+    "breeding_males_high", "breeding_females", "effective_size_low", "effective_size_high", "realised_size",
+    "realised_animals", "f_in_5_generations_low", "f_in_5_generations_high", "founder_genomes_retained", "drops",
     "retained_unknown_because",
 )  # fmt: skip
 AHEAD = 5
@@ -35,6 +36,8 @@ def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
     if form != "text":
         print_records(records, COLUMNS, form)
         return
+    if given is None:
+        click.echo("a table does not say who is alive: all of its animals are counted as living")
     for r in records:
         click.echo(clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200))
         for words in _words(r):
@@ -73,17 +76,18 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
     means = colony.mean_kinships(p, living)
     shares = colony.founder_shares(p, living)
     which = [p.at[n] for n in living]
-    males = {s for i in which for s in p.sires.get(i, (p.sire[i],)) if s >= 0}
-    females = {p.dam[i] for i in which if p.dam[i] >= 0}
-    size = colony.effective_size(len(males), len(females))
+    pairing = colony.breeders(p, living)
+    least = colony.effective_size(pairing.fewest_males, pairing.females)
+    most = colony.effective_size(pairing.most_males, pairing.females)
     f, known = inbreeding(p), generations(p)
-    now = sum(f[i].high for i in which) / len(which)
+    now = [sum(x) / len(which) for x in ([f[i].low for i in which], [f[i].high for i in which])]
     realised = colony.realised_size([f[i].low for i in which], [known[i].equivalent for i in which])
     values = (
         of, name, len(living), means.mean.low, means.mean.high, means.gene_diversity.low, means.gene_diversity.high,
         finite(means.founder_genomes.low), finite(means.founder_genomes.high), colony.founder_equivalents(shares),
-        shares.get("", 0.0), len(males), len(females), size or None, realised.size,
-        colony.expected_f(size, AHEAD, now) if size else None, *_retained(p, living, shares),
+        shares.get("", 0.0), *pairing, least or None, most or None, realised.size, realised.animals,
+        colony.expected_f(most, AHEAD, now[0]) if most else None,
+        colony.expected_f(least, AHEAD, now[1]) if least else None, *_retained(p, living, shares),
     )  # fmt: skip
     return dict(zip(COLUMNS, values, strict=True))
 
@@ -114,11 +118,12 @@ def _words(r: dict[str, Any]) -> list[str]:
     ):
         fge += f"–{r['founder_genomes_high']:.2f}"
     out = [
-        f"mean kinship {amount(r['mean_kinship_low'], r['mean_kinship_high'])}, "
-        f"gene diversity {amount(r['gene_diversity_low'], r['gene_diversity_high'])}",
+        f"mean kinship of each with all of them, itself too: {amount(r['mean_kinship_low'], r['mean_kinship_high'])}",
+        "gene diversity, 1 - mean kinship, the share of the founders' variety that is left: "
+        f"{amount(r['gene_diversity_low'], r['gene_diversity_high'])}",
         f"founder genome equivalents, 1 / (2 × mean kinship): {fge}",
         f"founder equivalents, 1 / Σ share²: {r['founder_equivalents']:.2f}; "
-        f"from parents not recorded: {r['unknown_share']:.0%}",
+        f"share of genes from parents not recorded: {r['unknown_share']:.0%}",
     ]
     kept = "founder genomes still there, 1 / Σ (share² / retention), alleles lost on the way left out: "
     if r["founder_genomes_retained"] is None:
@@ -127,12 +132,27 @@ def _words(r: dict[str, Any]) -> list[str]:
         drawn = f" (drawn: {r['drops']} gene drops)" if r["drops"] else ""
         kept += f"{r['founder_genomes_retained']:.2f}{drawn}"
     out.append(kept)
-    if r["effective_size"] is not None:
-        out.append(
-            f"their parents: {r['breeding_males']} males, {r['breeding_females']} females, effective size "
-            f"4·Nm·Nf / (Nm + Nf) = {r['effective_size']:.1f}; paired on like this F would be "
-            f"{r['f_in_5_generations']:.3f} in {AHEAD} generations (from the high end now)"
-        )
+    if r["effective_size_low"] is not None:
+        males, size = _span(r, "breeding_males", "d"), _span(r, "effective_size", ".1f")
+        out += [
+            f"their recorded parents: {males} male{'' if males == '1' else 's'}, {r['breeding_females']} "
+            f"female{'' if r['breeding_females'] == 1 else 's'}"
+            + ("; which of the possible fathers they are is open" if "–" in males else ""),
+            f"effective size, 4·Nm·Nf / (Nm + Nf): {size} at the most, as if all of them had equally many offspring",
+            f"paired on with so many parents F would be {_span(r, f'f_in_{AHEAD}_generations', '.3f')} "
+            f"in {AHEAD} generations, higher where some leave more offspring than others",
+        ]
+    else:
+        out.append("effective size: cannot tell, it takes a recorded father and a recorded mother")
     if r["realised_size"] is not None:
-        out.append(f"effective size as it has been, from the rise of F: {r['realised_size']:.1f}")
+        n = r["realised_animals"]
+        out.append(
+            f"effective size as it has been, from the rise of F (low end) in {n} animal{'' if n == 1 else 's'} with "
+            f"more than one known generation: {r['realised_size']:.1f}"
+        )
     return out
+
+
+def _span(r: dict[str, Any], name: str, how: str) -> str:
+    low, high = (format(r[f"{name}_{end}"], how) for end in ("low", "high"))
+    return low if low == high else f"{low}–{high}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -124,3 +125,23 @@ def test_a_colony_kept_as_a_group_has_its_range():
     means = colony.mean_kinships(p, ["x", "y"])
     assert means.mean.low == pytest.approx((0.5 + 0) / 2)
     assert means.mean.high == pytest.approx(((1 + 0.25) / 2 + 0.375) / 2)
+
+
+def test_the_fewest_sires_there_can_be_and_the_most():
+    p = built(rows_of("w = a x d", "x = a|b x d", "y = b|c x e", "z = f|? x e", "u = g|h x e", "v = h|i x e"))
+    # Certain is a, who may be behind x; y needs b or c, z somebody, u and v may both be h's.
+    assert colony.breeders(p, ["w", "x", "y", "z", "u", "v"]) == (4, 7, 2)
+    assert colony.breeders(p, ["z"]) == (1, 1, 1)
+    assert colony.breeders(p, ["a"]) == (0, 0, 0)
+
+
+@settings(max_examples=60)
+@given(st.lists(st.frozensets(st.integers(0, 5), min_size=1, max_size=3), min_size=1, max_size=6))
+def test_fewer_sires_than_said_never_do(broods):
+    """Against going through every set of sires that has one of each brood's."""
+    rows = [f"k{i} = {'|'.join(f'm{s}' for s in sorted(options))} x d" for i, options in enumerate(broods)]
+    found = colony.breeders(built(rows_of(*rows)), [f"k{i}" for i in range(len(broods))])
+    least = min(
+        len(c) for n in range(1, 7) for c in combinations(range(6), n) if all(set(c) & o for o in broods)
+    )
+    assert 1 <= found.fewest_males <= least <= found.most_males == len(frozenset().union(*broods))
