@@ -22,7 +22,7 @@ from demo_data.register import END, START, TURN, Register
 from demo_data.register import day as ordinal
 from demo_data.story import HOLIDAY
 from demo_data.year import YearLife
-from rounds.exchange.cells import guarded
+from rounds.exchange.cells_out import guarded
 from rounds.exchange.tables import BY_NAME
 
 TRIAL_ENDS = ordinal("2025-12-18")

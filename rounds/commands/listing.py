@@ -14,7 +14,7 @@ from rounds.problems import BadInput, Problem, RoundsError
 
 def as_csv(columns: Sequence[str], records: Sequence[Mapping[str, object]]) -> str:
     """Rows of a listing as CSV (RFC 4180): numbers at full precision, texts that no spreadsheet runs."""
-    from rounds.exchange.cells import guarded
+    from rounds.exchange.cells_out import guarded
     from rounds.shown import clean
 
     def cell(value: object) -> object:

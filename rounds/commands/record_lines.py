@@ -13,7 +13,7 @@ from rounds.books.act_fields import Field
 from rounds.books.acts import Act, Recorded, all_acts
 from rounds.books.ledger import TABLES, Add, Change, Ledger
 from rounds.books.trials import masked
-from rounds.exchange.cells import guarded
+from rounds.exchange.cells_out import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.shown import clean, json_text

@@ -13,8 +13,9 @@ from typing import Any
 
 from rounds.books.ledger import TABLES
 from rounds.exchange.books import Books
-from rounds.exchange.cells import CellError, reader, shown, span_text, uid_text
-from rounds.exchange.compare import KEEP, iso, named
+from rounds.exchange.cells import CellError, reader, shown
+from rounds.exchange.cells_out import iso, span_text, uid_text
+from rounds.exchange.compare import KEEP, named
 from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import Row, Sheet, sheet
 from rounds.exchange.tables import OF_LEDGER

@@ -8,7 +8,8 @@ from typing import Any
 
 from rounds.exchange import kin
 from rounds.exchange.cells import CellError, animal, shown
-from rounds.exchange.compare import KEEP, Checker, iso, named, said
+from rounds.exchange.cells_out import iso
+from rounds.exchange.compare import KEEP, Checker, named, said
 from rounds.exchange.sheets import Row, Sheet
 from rounds.husbandry.spans import Span, text
 from rounds.store.held import Address, HouseRow

@@ -1,8 +1,9 @@
-"""What one cell of a table may hold: text in, value out, and the guard against formulas.
+"""What one cell of a table may hold: text in, value out.
 
 Each reader takes the cell's text (never empty) and returns the value, or raises
 :class:`CellError` with what was expected. Fixed forms are read without regard to blanks
-around them; texts and names are kept exactly as they stand.
+around them; texts and names are kept exactly as they stand. The way back is
+:mod:`rounds.exchange.cells_out`; what a reading may say :mod:`rounds.exchange.cells_readings`.
 """
 
 from __future__ import annotations
@@ -11,10 +12,9 @@ import re
 from collections.abc import Callable, Iterable
 from datetime import date
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 from rounds.husbandry import spans
-from rounds.husbandry.readings import Kind
 from rounds.problems import nearest
 
 MAX_ID = 100
@@ -29,33 +29,10 @@ class CellError(Exception):
         super().__init__(message)
 
 
-class Within(NamedTuple):
-    """An expected count: somewhere from ``low`` to ``high``."""
-
-    low: float
-    high: float
-
-
 def shown(text: str) -> str:
     """A cell as a message may print it: short, one line, nothing a terminal would obey."""
     cut = text if len(text) <= 40 else text[:39] + "…"
     return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in cut)
-
-
-def guarded(text: str) -> str:
-    """The text as it is written, so that a spreadsheet does not run it as a formula."""
-    return "'" + text if _guardable(text) else text
-
-
-def unguarded(text: str) -> str:
-    """The text as it was before :func:`guarded`."""
-    return text[1:] if text[:1] == "'" and _guardable(text) else text
-
-
-def _guardable(text: str) -> bool:
-    # Apostrophes in front of a risky sign are counted in too, so that taking one away
-    # always gives back what there was.
-    return text.lstrip("'")[:1] in ("=", "+", "-", "@", "\t", "\r") and bool(text)
 
 
 def one_of(words: Iterable[str]) -> str:
@@ -100,7 +77,7 @@ def _whole(text: str) -> int:
 
 def _count(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
-        raise CellError(f"expected a whole number, not `{shown(text)}`.", _number_hint(text))
+        raise CellError(f"expected a whole number, not `{shown(text)}`.", number_hint(text))
     return int(text)
 
 
@@ -113,7 +90,7 @@ def _decimal(text: str) -> float:
 
 def _plain_number(text: str, wanted: str = "a number, such as 2.5") -> float:
     if not re.fullmatch(r"[0-9]{1,15}(?:\.[0-9]{1,20})?", text.strip()):
-        raise CellError(f"expected {wanted}, not `{shown(text)}`.", _number_hint(text))
+        raise CellError(f"expected {wanted}, not `{shown(text)}`.", number_hint(text))
     return float(text)
 
 
@@ -128,12 +105,6 @@ def _uid(text: str) -> bytes:
     if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip()):
         raise CellError(f"expected a UUID of 32 hexadecimal digits (8-4-4-4-12), not `{shown(text)}`.")
     return bytes.fromhex(text.strip().replace("-", ""))
-
-
-def uid_text(uid: bytes) -> str:
-    """The inverse of the reader of UUIDs."""
-    h = uid.hex()
-    return f"{h[:8]}-{h[8:12]}-{h[12:16]}-{h[16:20]}-{h[20:]}"
 
 
 def _json(text: str) -> str:
@@ -151,7 +122,8 @@ def _list(text: str) -> tuple[str, ...]:
     return tuple(text.split())
 
 
-def _number_hint(text: str) -> str:
+def number_hint(text: str) -> str:
+    """What to do about a number with a decimal comma ("" for any other)."""
     if re.fullmatch(r"\s*[0-9]+,[0-9]+\s*", text):
         return f"Write the decimal point as a point: {text.strip().replace(',', '.')}."
     return ""
@@ -173,24 +145,6 @@ def _day(text: str) -> int:
 
 _DAY = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
 _INTERVAL = re.compile(rf"(\.\.|{_DAY})/(\.\.|{_DAY})(?: (.*))?", re.DOTALL)
-
-
-def span_text(span: spans.Span) -> str:
-    """A span as :func:`reader` takes it: the words that were typed, or an ISO 8601 interval.
-
-    ``2026-03-01/2026-03-05`` is a span that nobody typed, ``..`` an open end. Words that
-    would be read as other days (a season of the south) follow the interval.
-    """
-    if span.words or span.exact:
-        said = spans.text(span)
-        try:
-            if spans.parse(said) == span:
-                return said
-        except spans.SpanError:
-            pass  # not words of ours: the interval says the days
-    low = ".." if span.earliest <= spans.FIRST else date.fromordinal(span.earliest).isoformat()
-    high = ".." if span.latest >= spans.LAST else date.fromordinal(span.latest).isoformat()
-    return f"{low}/{high} {span.words}" if span.words else f"{low}/{high}"
 
 
 def _span(text: str) -> spans.Span:
@@ -278,58 +232,3 @@ def reader(type_: str, words: tuple[str, ...] = ()) -> Callable[[str], Any]:
         chosen = _CHOSEN[type_]
         return lambda text: chosen(text, words)
     return _PLAIN[type_]
-
-
-def value(text: str, kind: Kind, expected: bool) -> float | bool | str | Within:
-    """What a reading says: a tick as bool, a choice by id, a count as a number.
-
-    With ``expected`` a count is the range that was shown (``1..3``). Raises CellError when
-    the value is outside the reading's limits or of another kind.
-    """
-    typed = text.strip()
-    if kind.type == "tick":
-        if typed not in ("yes", "no"):
-            raise CellError(f"`{kind.id}` is a tick; expected yes or no, not `{shown(text)}`.")
-        return typed == "yes"
-    if kind.type == "choice":
-        ids = tuple(c.id for c in kind.choices)
-        if typed not in ids:
-            hint = nearest(typed.lower(), ids)
-            raise CellError(f"`{shown(text)}` is not an answer of `{kind.id}`; expected {one_of(ids)}.", hint)
-        return typed
-    if not expected:
-        return _number(typed, kind)
-    low, dots, high = typed.partition("..")
-    if not dots:
-        raise CellError(
-            f"an expected count is a range such as 1..3, not `{shown(text)}`.",
-            f"Write {shown(low)}..{shown(low)}.",
-        )
-    within = Within(_number(low, kind), _number(high, kind))
-    if within.low > within.high:
-        raise CellError(f"the range `{shown(text)}` runs backwards.", "Write the lower number first.")
-    return within
-
-
-def _number(typed: str, kind: Kind) -> float:
-    if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,6})?", typed):
-        raise CellError(
-            f"`{kind.id}` is a number{_unit(kind)}; `{shown(typed)}` is not.", _number_hint(typed)
-        )
-    number = float(typed)
-    if not kind.low <= number <= kind.high:
-        raise CellError(
-            f"{shown(typed)} is outside the limits of `{kind.id}`, {kind.low:g} to {kind.high:g}{_unit(kind)}."
-        )
-    if len(typed.partition(".")[2].rstrip("0")) > kind.decimals:
-        places = (
-            f"{kind.decimals} decimal place{'s' if kind.decimals != 1 else ''}"
-            if kind.decimals
-            else "whole numbers"
-        )
-        raise CellError(f"`{kind.id}` takes {places}, not {shown(typed)}.")
-    return int(number) if number.is_integer() else number
-
-
-def _unit(kind: Kind) -> str:
-    return f" {kind.unit}" if kind.unit else ""

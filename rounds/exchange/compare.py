@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from datetime import date
 from typing import Any
 
 from rounds.exchange.cells import shown
@@ -93,10 +92,6 @@ def said(value: Any, of: str = "") -> str:
     if isinstance(value, tuple) and not isinstance(value, Span):
         return named("places" if of == "places" or len(value) == 3 else of, value)
     return f"`{shown(str(value))}`"
-
-
-def iso(day: int) -> str:
-    return date.fromordinal(day).isoformat()
 
 
 def free_ids(taken: Iterable[int]) -> Iterable[int]:

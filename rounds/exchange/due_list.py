@@ -10,7 +10,7 @@ from datetime import date
 from rounds.books.due import by_day
 from rounds.books.due_groups import LATER, WEEK, Listed, group_of, listed, title
 from rounds.exchange.calendar import Event
-from rounds.exchange.cells import guarded
+from rounds.exchange.cells_out import guarded
 from rounds.husbandry.spans import FIRST, LAST
 from rounds.shown import clean, day_words, json_text, long_day, span_words
 

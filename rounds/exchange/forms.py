@@ -10,8 +10,7 @@ import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.exchange.cells import guarded
-from rounds.exchange.write import line
+from rounds.exchange.cells_out import guarded, line
 from rounds.shown import clean
 
 LIMIT = 4000  # characters of one cell

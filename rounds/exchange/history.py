@@ -18,7 +18,7 @@ from rounds.exchange.compare import KEEP, said
 from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import Row, Sheet, sheet
 from rounds.exchange.times import Clock
-from rounds.exchange.walks import Walks
+from rounds.exchange.visits import Visits
 from rounds.husbandry.stages import DEPTHS
 from rounds.problems import nearest
 from rounds.store.book import Book
@@ -85,7 +85,7 @@ def read(
     have: Held,
     books: Books,
     walks_: Mapping[bytes, RoundRow],
-    visits: Walks,
+    visits: Visits,
     clock: Clock | None,
     sink: Sink,
 ) -> History:
@@ -102,7 +102,7 @@ class _Reading:
         have: Held,
         books: Books,
         walks_: Mapping[bytes, RoundRow],
-        visits: Walks,
+        visits: Visits,
         clock: Clock | None,
         sink: Sink,
     ) -> None:

@@ -12,11 +12,12 @@ from rounds.exchange import books_checks
 from rounds.exchange import history as past
 from rounds.exchange.cells import CellError
 from rounds.exchange.package import PACKAGE, listed
+from rounds.exchange.readings import Group, Readings
 from rounds.exchange.rows import Sink
 from rounds.exchange.sheets import raw, sheet
 from rounds.exchange.tables import BY_NAME, TABLES
 from rounds.exchange.times import Clock, round_day
-from rounds.exchange.walks import Group, Walks
+from rounds.exchange.visits import Visits
 from rounds.husbandry.entries import AS_EXPECTED
 from rounds.husbandry.readings import Vocabulary
 from rounds.problems import BadInput, Problem
@@ -43,6 +44,13 @@ class Loaded(NamedTuple):
     remarks: tuple[str, ...]
 
 
+class Pass(NamedTuple):
+    """One going through of the visits and then of their readings."""
+
+    visits: Visits
+    readings: Readings
+
+
 def load_folder(
     folder: Path | str,
     book: Book,
@@ -67,20 +75,22 @@ def load_folder(
     clock = Clock(books.house.zone, books.house.day_starts, shift_days) if books.house else None
     rounds = past.rounds(folder, have, books, clock, sink)
     told = _Told(folder, progress)
+    skips = tuple(s.id for s in vocabulary.skips)
 
-    def walks(into: Sink, step: Callable[[str, int], None]) -> Walks:
-        return Walks(
-            folder, book, vocabulary, clock, books.names, books.stands, have.rounds | rounds, bool(have.visits), into, step
+    def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
+        visits = Visits(
+            folder, book, skips, clock, books, have.rounds | rounds, bool(have.visits), into, step
         )  # fmt: skip
+        return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
 
-    first = walks(sink, told.checked)
-    for _ in first.visits():
+    first = passing(sink, told.checked)
+    for _ in first.visits.fresh():
         pass
-    for _ in first.readings():
+    for _ in first.readings.fresh():
         pass
-    history = past.read(folder, book, have, books, rounds, first, clock, sink)
+    history = past.read(folder, book, have, books, rounds, first.visits, clock, sink)
     sink.raise_if_any()
-    made, counts = first.rounds, (first.new_visits, first.new_cells)
+    made, counts = first.visits.rounds, (first.visits.added, first.readings.added)
     twice = clock.twice if clock else 0
     del first  # its index of visits is made again below
 
@@ -93,7 +103,12 @@ def load_folder(
     if any(added.values()):
         if not have.empty:
             backup = back_up(book.path, label="before-load")
-        _store(book, mark, books, [*rounds.values(), *made.values()], walks, history, told)
+        _store(book, mark, books, [*rounds.values(), *made.values()], passing, history, told)
+    return Loaded(added, other, _remarks(books, twice, backup))
+
+
+def _remarks(books: book_tables.Books, twice: int, backup: Path | None) -> tuple[str, ...]:
+    """What the keeper should be told: odd rows, ``twice`` times of an hour passed twice, the backup made."""
     remarks = books_checks.remarks(books.tables)
     if twice:
         times = "One visit is" if twice == 1 else f"{twice} visits are"
@@ -103,7 +118,7 @@ def load_folder(
         )
     if backup is not None:
         remarks.append(f"The book as it was before is kept in {backup}.")
-    return Loaded(added, other, tuple(remarks))
+    return tuple(remarks)
 
 
 def last_day(folder: Path | str) -> int:
@@ -132,7 +147,7 @@ def _store(
     mark: int,
     books: book_tables.Books,
     rounds: Sequence[RoundRow],
-    walks: Callable[[Sink, Callable[[str, int], None]], Walks],
+    passing: Callable[[Sink, Callable[[str, int], None]], Pass],
     history: past.History,
     told: _Told,
 ) -> None:
@@ -142,30 +157,30 @@ def _store(
             into.house(books.house)
         into.keepers(books.keepers)
         into.tables(books.tables)
-        second = walks(again, told.stored)
+        visits, readings = passing(again, told.stored)
         into.rounds(rounds)
-        known = {r.uid for r in rounds} | second.known_rounds.keys()
+        known = {r.uid for r in rounds} | visits.known.keys()
         at = 0
-        for batch in second.visits():
-            _same(second.rounds.keys() <= known)
+        for batch in visits.fresh():
+            _same(visits.rounds.keys() <= known)
             for id_ in into.visits(batch):
-                while second.row_ids[at]:  # the book had this one
+                while visits.row_ids[at]:  # the book had this one
                     at += 1
-                second.row_ids[at] = id_
+                visits.row_ids[at] = id_
         started: set[int] = set()
-        for groups in second.readings():
-            _cells(into, groups, second, started)
+        for groups in readings.fresh():
+            _cells(into, groups, visits, started)
         again.raise_if_any()
         history.store(into)
 
 
-def _cells(into: Loading, groups: Iterable[Group], walks: Walks, started: set[int]) -> None:
+def _cells(into: Loading, groups: Iterable[Group], visits: Visits, started: set[int]) -> None:
     plain: list[tuple[int, CellRow]] = []
     for g in groups:
-        row_id = walks.row_ids[g.visit]
+        row_id = visits.row_ids[g.visit]
         plain += ((row_id, c) for c in g.read)
         if g.expected is not None:
-            plain_first = not walks.has_visits and g.visit not in started
+            plain_first = not visits.has_visits and g.visit not in started
             if plain_first:
                 plain.append((row_id, CellRow(AS_EXPECTED, g.depth, g.expected)))
             else:

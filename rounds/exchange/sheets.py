@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rounds.exchange.cells import CellError, reader, shown, unguarded
+from rounds.exchange.cells import CellError, reader, shown
+from rounds.exchange.cells_out import unguarded
 from rounds.exchange.rows import Sink, parted_by, parted_wrongly, rows
 from rounds.exchange.tables import BY_NAME, Table
 from rounds.problems import nearest

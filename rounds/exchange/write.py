@@ -9,22 +9,19 @@ from __future__ import annotations
 
 import json
 import os
-import re
 import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import date
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from rounds.books.ledger import TABLES as LEDGER
 from rounds.exchange.acts import written, written_changes
-from rounds.exchange.cells import guarded, span_text, uid_text, unguarded
+from rounds.exchange.cells_out import guarded, iso, line, number, span_text, uid_text, unguarded, yesno
+from rounds.exchange.cells_readings import NOTHING_ASKED
 from rounds.exchange.compare import named
 from rounds.exchange.package import PACKAGE, described
 from rounds.exchange.tables import BOOKS, BY_NAME, NOWHERE, TABLES, Table
 from rounds.exchange.times import Clock
-from rounds.exchange.walks import NOTHING_ASKED
 from rounds.husbandry.entries import AS_EXPECTED
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import DEPTHS, Depth
@@ -35,7 +32,6 @@ from rounds.store.held_acts import held_acts
 from rounds.store.held_history import KEPT, history_rows
 
 _DEPTH = {depth: word for word, depth in DEPTHS.items()}
-_RISKY = re.compile(r'[,"\r\n]|^\s|\s$')
 
 
 def write_folder(
@@ -102,26 +98,6 @@ def _file(part: Path, table: Table, rows: Iterable[Sequence[str]], guard: Callab
         f.flush()
         os.fsync(f.fileno())
     return n
-
-
-def line(cells: Iterable[str]) -> str:
-    """One CSV line (RFC 4180, but with a bare line feed at its end)."""
-    # The csv module leaves a lone carriage return bare when lines end in a line feed.
-    return ",".join('"' + c.replace('"', '""') + '"' if _RISKY.search(c) else c for c in cells) + "\n"
-
-
-def iso(day: int | None) -> str:
-    return "" if day is None else date.fromordinal(day).isoformat()
-
-
-def yesno(value: object) -> str:
-    return "yes" if value else "no"
-
-
-def number(value: float) -> str:
-    """Without an exponent, and without the point of a whole number."""
-    whole = isinstance(value, int) or value.is_integer()
-    return str(int(value)) if whole else format(Decimal(repr(value)), "f")
 
 
 def _house(have: Held) -> Iterator[Sequence[str]]:

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.exchange.cells import CellError, Within, guarded, reader, shown, unguarded, value
+from rounds.exchange.cells import CellError, reader, shown
+from rounds.exchange.cells_out import guarded, unguarded
+from rounds.exchange.cells_readings import Within, value
 from rounds.exchange.tables import TABLES
 from tests.exchange.folders import VOCABULARY
 
