@@ -26,6 +26,7 @@ LINE_LARGEST, LINE_SMALLEST = 11.0, 5.5
 LINE_STEPS = ((9.0, 8.0, 7.0, 6.2, LINE_SMALLEST), (6.2, LINE_SMALLEST))
 """At each of these sizes (points) the fullest wording that fits is taken; the second row: of those that leave something out."""
 ASIDE = 0.55  # of the title's size
+LEAST_ASIDE = 8.0  # points, where the code need not be cut for it: the number is what is typed at the rack
 BELOW_TITLE = 0.85  # of the title's size, at most: the code is the largest
 TITLE, EACH_LINE = 0.42, 0.26  # of the label's height, at most
 LEADING, LOOSEST = 1.25, 1.7  # line to line, of the type size; looser where there is height to spare
@@ -117,12 +118,16 @@ def _gap(size: float) -> float:
 def _head(label: Label, room: float, tall: float, measure: Measure) -> tuple[str, float, float]:
     """The code, its size and the short number's; the code is cut where it must be, the number never."""
     high = max(SMALLEST_TITLE, min(LARGEST, TITLE * tall / POINT))
-    aside = measure(label.aside, False) * ASIDE + 0.5 * POINT
-    size = min(high, room / (measure(label.title, True) + aside))
-    if size >= SMALLEST_TITLE:
+    code, number, gap = measure(label.title, True), measure(label.aside, False), 0.5 * POINT
+    size = min(high, room / (code + number * ASIDE + gap))
+    if size < SMALLEST_TITLE:
+        aside = max(ASIDE * SMALLEST_TITLE, min(LEAST_ASIDE, room / 2 / number))  # half of it is the code's
+        left = room - number * aside - gap * SMALLEST_TITLE
+        return cut(label.title, left, SMALLEST_TITLE, True, measure), SMALLEST_TITLE, aside
+    if size * ASIDE >= LEAST_ASIDE:
         return label.title, size, size * ASIDE
-    left = room - aside * SMALLEST_TITLE
-    return cut(label.title, left, SMALLEST_TITLE, True, measure), SMALLEST_TITLE, SMALLEST_TITLE * ASIDE
+    size = max(SMALLEST_TITLE, min(high, (room - number * LEAST_ASIDE) / (code + gap)))
+    return label.title, size, min(LEAST_ASIDE, (room - (code + gap) * size) / number)
 
 
 def _fitted(wordings: Wordings, room: float, high: float, measure: Measure) -> tuple[str, float]:

@@ -225,6 +225,25 @@ def test_a_long_code_is_cut_and_its_number_is_not() -> None:
     assert code.text.endswith("…")
     assert number.text == "no. 1234"
     assert number.x >= code.x + measure(code.text, True) * code.size
+    assert number.size == labels_fit.LEAST_ASIDE, "it is what is typed at the rack, and has to be read there"
+
+
+@given(labels_, grids())
+def test_the_number_is_large_enough_to_read_wherever_there_is_room_for_it(label: Label, s: Sheet) -> None:
+    g, inset = s.grid, s.inset
+    if labels_fit.too_small(g.width, g.height, V1, inset):
+        return
+    placed = labels_fit.place(label, g.width, g.height, V1, measure, inset)
+    code, number = placed.texts[:2]
+    assert number.size < code.size
+    free = placed.qr[0] - number.x - measure(number.text, False) * number.size
+    enough = number.size >= labels_fit.LEAST_ASIDE - 1e-6
+    if code.text == label.title:
+        assert free >= -1e-6
+        assert enough or code.size <= labels_fit.SMALLEST_TITLE + 1e-6, "the code is made smaller first"
+    else:
+        halved = measure(number.text, False) * labels_fit.LEAST_ASIDE > (placed.qr[0] - inset[0]) / 2 - 1
+        assert enough or halved
 
 
 def test_print_stays_clear_of_the_edge_that_printers_leave_white() -> None:
