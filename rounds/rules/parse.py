@@ -3,32 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import Any
 
 from rounds.husbandry.readings import Vocabulary
-from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.husbandry.stages import STAGES
 from rounds.problems import Problem, nearest
-from rounds.rules import care
-from rounds.rules.conditions import Conditions, Subject, of_measure, of_reading
-from rounds.rules.measures import MEASURES
+from rounds.rules.conditions import Conditions
 from rounds.rules.model import (
     APPLIES,
     BRING,
     CARRY,
-    DO_FIELDS,
     FIELDS,
-    HELD,
     LASTING,
     LEVELS,
-    OTHERWISE,
     PER_ADULT,
     REQUIRED,
     Condition,
     Rule,
-    Slot,
-    Todo,
 )
-from rounds.rules.texts import split
+from rounds.rules.wording import Wording
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields, items
 
@@ -87,7 +79,6 @@ class _Reader:
         here: dict[str, tuple[Document, int]],
     ) -> None:
         self.f, self.vocabulary, self.known_species, self.here = f, vocabulary, species, here
-        self.kinds = {k: v for k, v in vocabulary.kinds.items() if not v.retired}
 
     def read(self) -> Rule | None:
         """The rule, or None when it is switched off or anything in it is wrong."""
@@ -104,8 +95,9 @@ class _Reader:
             when = Conditions(f.doc, f.what, self.vocabulary, f.problems).parse((*f.path, "when"))
         level = f.word("level", LEVELS, "today")
         stages, names, not_names = self._applies()
-        because = self._template((), "because", f.get("because", str, ""))
-        do = self._do(stages)
+        words = Wording(f, self.vocabulary)
+        because = words.template((), "because", f.get("because", str, ""))
+        do = words.do(stages)
         visits, days = self._lasting()
         rule_bring = self._bring(level, off)
         ends_after = self._ends_after()
@@ -158,117 +150,6 @@ class _Reader:
                 ("not_species",), f"{f.what}: `{min(species & others)}` stands in both lists of species."
             )
         return stages, species, others
-
-    def _template(self, path: tuple[str | int, ...], key: str, text: str) -> tuple[str | Slot, ...]:
-        """A text with its slots resolved; problems stand at the text."""
-        try:
-            plain, names = split(text)
-        except ValueError as e:
-            self.f.problem(
-                (*path, key),
-                f"{self.f.what}: `{key}` has {e}.",
-                "Write {name} around a value, no other braces.",
-            )
-            return ()
-        out: list[str | Slot] = []
-        for i, part in enumerate(plain):
-            if part:
-                out.append(part)
-            if i < len(names):
-                out.extend(self._slot((*path, key), names[i]))
-        return tuple(out)
-
-    def _slot(self, path: tuple[str | int, ...], name: str) -> list[Slot]:
-        if name in HELD:
-            return [Slot("+" + name, {})]
-        if name in self.kinds:
-            return [_slot_of(of_reading(self.kinds[name]))]
-        head, _, of = name.partition(" of ")
-        measure = MEASURES.get(head)
-        if measure is not None and not of and not measure.of:
-            return [_slot_of(of_measure(measure, None))]
-        if measure is not None and of in self.kinds and self.kinds[of].type in measure.of:
-            return [_slot_of(of_measure(measure, self.kinds[of]))]
-        known = [
-            *self.kinds,
-            *HELD,
-            *(m.name if not m.of else f"{m.name} of {of or 'moisture'}" for m in MEASURES.values()),
-        ]
-        if measure is not None and of in self.kinds:
-            hint = (
-                f"`{head}` needs no `of`."
-                if not measure.of
-                else f"`{head}` needs a {' or '.join(measure.of)}."
-            )
-        elif measure is not None and not of:
-            hint = f"Write {{{head} of READING}}."
-        elif measure is not None and not measure.of:
-            hint = f"`{head}` needs no `of`."
-        else:
-            hint = nearest(of, self.kinds) if measure is not None else nearest(name, known)
-        self.f.problem(path, f"{self.f.what}: `{{{name}}}` is no reading or measure.", hint)
-        return []
-
-    def _do(self, stages: frozenset[str]) -> dict[str, Todo]:
-        f = self.f
-        out: dict[str, Todo] = {}
-        served = stages or frozenset(STAGES)
-        data = f.get("do", dict, {})
-        for key in data:
-            if f.full:
-                break
-            names = [n.strip() for n in key.split(",")]
-            for name in names:
-                if name != OTHERWISE and name not in STAGES:
-                    f.problem(
-                        ("do", key), f"{f.what}: `do` names no stage `{name}`.",
-                        nearest(name, (*STAGES, OTHERWISE)) or f"Give a stage or `{OTHERWISE}`.",
-                    )  # fmt: skip
-                elif name != OTHERWISE and name not in served:
-                    f.problem(
-                        ("do", key),
-                        f"{f.what}: the rule does not apply to stage `{name}`.",
-                        "Add it to `applies`.",
-                    )
-                elif name in out:
-                    f.problem(("do", key), f"{f.what}: `do` has two texts for `{name}`.", "Keep one of them.")
-            todo, text = self._todo(key, data[key])
-            for name in names:
-                out.setdefault(name, todo)
-                if name != OTHERWISE:
-                    self._careful(key, (name,), text)
-        if OTHERWISE in out:
-            rest = [s for s in STAGES if s in served and s not in out]
-            key = next(k for k in data if OTHERWISE in k)
-            self._careful(key, rest, data[key] if isinstance(data[key], str) else str(_text_of(data[key])))
-        elif data:
-            lacking = [s for s in STAGES if s in served and s not in out]
-            if lacking:
-                f.problem(
-                    ("do",),
-                    f"{f.what}: `do` has no text for {', '.join(lacking)}.",
-                    f"Add them, or `{OTHERWISE}`.",
-                )
-        return out
-
-    def _todo(self, key: str, value: Any) -> tuple[Todo, str]:
-        f = self.f
-        if not isinstance(value, dict):
-            text = Fields(f.doc, (*f.path, "do"), f.what, f.problems).get(key, str, "")
-            return Todo(self._template(("do",), key, text)), text
-        inner = Fields(f.doc, (*f.path, "do", key), f.what, f.problems)
-        inner.only(DO_FIELDS)
-        text = inner.get("text", str, "", required=True)
-        return Todo(self._template(("do", key), "text", text), inner.words("needs", FORBIDS)), text
-
-    def _careful(self, key: str, stages: Sequence[str], text: str) -> None:
-        for stage in stages:
-            word = care.breaks(stage, text)
-            if word:
-                self.f.problem(
-                    ("do", key), f"{self.f.what}: never tell a keeper to `{word}` in stage `{stage}`.",
-                    "Give that stage a text of its own." if key == OTHERWISE else "Say it another way.",
-                )  # fmt: skip
 
     def _lasting(self) -> tuple[int, int]:
         f = self.f
@@ -323,11 +204,3 @@ class _Reader:
                     inner.problem((item,), f"{f.what}: `{item}` must be over 0 and at most 1000.")
                 out[item] = number
         return out
-
-
-def _text_of(value: Any) -> Any:
-    return value.get("text", "") if isinstance(value, dict) else ""
-
-
-def _slot_of(subject: Subject) -> Slot:
-    return Slot(subject.key, subject.titles)
