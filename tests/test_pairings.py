@@ -290,6 +290,40 @@ def test_what_cannot_be_meant_is_refused(
     assert said in out(capsys, book, *argv, code=2)
 
 
+def test_a_limit_nobody_meets_says_how_low_it_could_be(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = out(capsys, book, "--species", SMITHI, "--apart", "TALLOW", "RUSH", "--most-f", "0.2")
+    assert f"{SMITHI}: 0 pairs of 4 males and 4 females" in said
+    assert "8 pairs not allowed: F above the limit" in said
+    assert "the lowest F any of them could have is 0.375 (high end)" in said
+    assert "with one offspring of each pair" not in said, "there is no pair"
+
+
+def test_a_number_alone_stands_for_its_animal_where_one_has_it(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = out(capsys, book, "--leave-out", "11", "--force", "11", "14", code=2)
+    assert "--leave-out  `11` is the number of TALLOW/11, RUSH/11" in said
+    assert "--force  `14` is the number of" in said
+    only = pairs(capsys, book, "--force", "1", "2", "--all")
+    assert only == pairs(capsys, book, "--force", "BRAMBLE/1", "BRAMBLE/2", "--all")
+
+
+def test_animals_past_their_usual_life_are_offered_with_a_warning(
+    book: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    argv = ["--book", str(book), "--today", "2028-03-10", "pairings", "--species", SMITHI, "--as", "json"]
+    assert run(argv) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found
+    assert all(any(w.startswith("past the usual active life") for w in r["warnings"]) for r in found)
+    assert not any(w.startswith("both awake") for r in found for w in r["why"])
+    assert not any(
+        "past the usual" in w for r in pairs(capsys, book, "--species", SMITHI) for w in r["warnings"]
+    )
+
+
 def test_nothing_is_recorded(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = book.read_bytes()
     out(capsys, book)

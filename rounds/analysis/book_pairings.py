@@ -25,8 +25,8 @@ from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, last_day_
 from rounds.analysis.pairing_table import Table, Tell, go_on, table
 from rounds.analysis.pedigree import Pedigree
 from rounds.analysis.pedigree_tree import DEPTH, ancestors, as_text
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.husbandry.species import Species
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
@@ -72,7 +72,7 @@ class Group(NamedTuple):
     @property
     def warnings(self) -> list[str]:
         """Lines whose males and females will not be awake together."""
-        return out_of_step(self.candidates, self.wishes.together)
+        return out_of_step(self.candidates, self.wishes.together, self.wishes.today)
 
 
 class Listed(NamedTuple):
@@ -142,7 +142,7 @@ def rank(
     go_on(tell, "who can breed …")
     found = candidates(ledger, presets, today, options.left_out)
     grouped = _groups(found, options)
-    wishes = options.wishes
+    wishes = options.wishes._replace(today=today)
     if wishes.boxes is not None and len(grouped) > 1:
         raise RoundsError(
             f"{wishes.boxes} free boxes, and several species could use them ({', '.join(grouped)}). Name one with --species."

@@ -79,10 +79,13 @@ def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
     forced = [(male_at[m], female_at[f]) for m, f in wishes.forced if m in male_at and f in female_at]
     problems = []
     for m, f in wishes.forced:
-        if reason := _reason(t, male_at.get(m), female_at.get(f)):
+        if reason := _reason(t, male_at.get(m), female_at.get(f), (m, f), candidates):
             said = f"the forced pair {m} × {f} may not be made: {reason}."
-            unknown = "not recorded" in reason
-            hint = "Record it, or allow what is unknown." if unknown else "Drop it, or the wish against it."
+            hint = "Drop it, or the wish against it."
+            if "not recorded" in reason:
+                hint = "Record it, or allow what is unknown."
+            elif m not in male_at or f not in female_at:
+                hint = "Drop it, or see to what is in its way first."
             problems.append(Problem(WISHES, 0, 0, said, hint))
     if problems:
         raise BadInput(problems)
@@ -131,15 +134,22 @@ def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
         resulting(t, found.cells),
         counted,
         left_out,
-        out_of_step(candidates, wishes.together),
+        out_of_step(candidates, wishes.together, wishes.today),
         t.kinships.exact,
         gap,
     )
 
 
-def _reason(t: Table, i: int | None, j: int | None) -> str:
+def _reason(
+    t: Table, i: int | None, j: int | None, pair: tuple[str, str], candidates: Sequence[Candidate]
+) -> str:
     if i is None or j is None:
-        return "one of the two cannot breed now"
+        why = [
+            f"{c.animal} cannot breed now ({c.hindered})"
+            for c in candidates
+            if c.hindered and c.animal in pair
+        ]
+        return "; ".join(why) or "one of the two cannot breed now"
     return t.barred[i][j]
 
 

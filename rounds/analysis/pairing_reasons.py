@@ -102,7 +102,12 @@ class Reasons:
         male, female = t.males[i], t.females[j]
         f, change = t.f(i, j), self.change(cell)
         warnings = [
-            w for w in (awake_warning(male, female, self.wishes.together), *notes_on(male, female)) if w
+            w
+            for w in (
+                awake_warning(male, female, self.wishes.together, self.wishes.today),
+                *notes_on(male, female),
+            )
+            if w
         ]
         return Pair(
             male.animal, female.animal, f, t.cost[i][j], tuple(self._why(cell, f, change)), tuple(warnings),
@@ -157,7 +162,7 @@ class Reasons:
             )
         moved = f"{change.low:+.4f}" if change.high - change.low < 5e-5 else f"{change.low:+.4f} to {change.high:+.4f}"  # fmt: skip
         why.append(f"one offspring of theirs changes the group's mean kinship by {moved}")
-        together = awake_words(male, female, self.wishes.together)
+        together = awake_words(male, female, self.wishes.together, self.wishes.today)
         if together:
             why.append(together)
         return why

@@ -42,7 +42,8 @@ class Wishes(NamedTuple):
     ``apart`` lists two lines never to be crossed (a line twice: not within it); ``cross``
     two lines and the least number of pairs wanted between them. ``boxes`` is the number of
     free enclosures; ``across`` which of :data:`BARRIERS` may be crossed, and :data:`UNKNOWN`
-    where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source).
+    where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source),
+    of those from ``today`` on where that is given.
     """
 
     weight: float = 1.0
@@ -56,6 +57,7 @@ class Wishes(NamedTuple):
     boxes: int | None = None
     across: frozenset[str] = frozenset()
     together: int = 14
+    today: int | None = None
 
 
 ANYTHING = Wishes()
@@ -71,7 +73,7 @@ def check(candidates: Sequence[Candidate], wishes: Wishes) -> Iterator[tuple[str
             if (times := sum(c.animal == name for c in candidates)) > 1:
                 yield f"`{name}` is a candidate {times} times.", "Keep one."
     numbers = [("the weight of F", wishes.weight), ("the highest F", wishes.most_f), ("the uses of a male", wishes.uses),
-               ("the free boxes", wishes.boxes)]  # fmt: skip
+               ("the free boxes", wishes.boxes), ("the days together", wishes.together)]  # fmt: skip
     numbers += [(f"the uses of `{name}`", uses) for name, uses in wishes.uses_of.items()]
     for what, number in numbers:
         if number is not None and not 0 <= number < 1e9:
@@ -93,6 +95,8 @@ def check(candidates: Sequence[Candidate], wishes: Wishes) -> Iterator[tuple[str
     for name in wishes.uses_of:
         if name not in sex:
             yield f"uses of a male: `{name}` is no candidate.", nearest(name, sex)
+        elif sex[name] != "m":
+            yield f"uses of a male: `{name}` is no male.", "A female is paired once in a plan."
     for line in dict.fromkeys(x for pair in (*wishes.apart, *(c[:2] for c in wishes.cross)) for x in pair):
         if line not in lines:
             yield f"no candidate is of the line `{line}`.", nearest(line, lines)
@@ -111,6 +115,15 @@ def check(candidates: Sequence[Candidate], wishes: Wishes) -> Iterator[tuple[str
             yield (
                 f"`{name}` is forced with {times} females and may be used {allowed} times.",
                 "Allow more uses.",
+            )
+    kept_apart = {frozenset(pair) for pair in wishes.apart}
+    for a, b, wanted_pairs in wishes.cross:
+        if wanted_pairs and frozenset((a, b)) in kept_apart:
+            yield f"the lines {a} and {b} are both to be crossed and kept apart.", "Keep one."
+        if wishes.boxes is not None and wanted_pairs > wishes.boxes:
+            yield (
+                f"{wanted_pairs} pairs of {a} and {b} are wanted and {wishes.boxes} boxes are free.",
+                "Free more boxes.",
             )
     if wishes.boxes is not None and len(set(wishes.forced)) > wishes.boxes:
         yield (
@@ -156,13 +169,13 @@ def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
         yield f"crosses the lines {male.line} and {female.line}{unknown}"
 
 
-def awake_warning(male: Candidate, female: Candidate, days: int) -> str:
-    """Whether the two will be awake together for so many days; empty if so, or if unknown."""
+def awake_warning(male: Candidate, female: Candidate, days: int, today: int | None = None) -> str:
+    """Whether the two will be awake together for so many days (from ``today`` on); empty if so, or if unknown."""
     if male.awake is None or female.awake is None:
         return ""
     common = min(male.awake.latest, female.awake.latest) - max(male.awake.earliest, female.awake.earliest) + 1
     if common >= days:
-        return ""
+        return "" if today is None else _time_left(male, female, days, today)
     first, second = sorted((male, female), key=lambda c: (_span(c).latest, _span(c).earliest))
     spans = f"{first.animal} until {_day(_span(first).latest)}, {second.animal} from {_day(_span(second).earliest)}"
     if common <= 0:
@@ -170,11 +183,23 @@ def awake_warning(male: Candidate, female: Candidate, days: int) -> str:
     return f"awake together for {common} days at most: {spans}"
 
 
-def awake_words(male: Candidate, female: Candidate, days: int) -> str:
+def _time_left(male: Candidate, female: Candidate, days: int, today: int) -> str:
+    """What to warn of where two would have been awake together long enough, had they met in time."""
+    first = min(male, female, key=lambda c: _span(c).latest)
+    last = _span(first).latest
+    if last < today:
+        return f"past the usual active life of its species: {first.animal}, since {_day(last)}"
+    left = last - max(today, _span(male).earliest, _span(female).earliest) + 1
+    if left >= days:
+        return ""
+    return f"awake together for {left} more days at most: {first.animal} until {_day(last)}"
+
+
+def awake_words(male: Candidate, female: Candidate, days: int, today: int | None = None) -> str:
     """That the two are awake together long enough, and till when, or that nobody can tell; "" when they are not."""
     if male.awake is None or female.awake is None:
         return "not known whether they are awake together"
-    if awake_warning(male, female, days):
+    if awake_warning(male, female, days, today):
         return ""
     return f"both awake until {_day(last_day_together(male, female))} at the longest"
 
@@ -193,8 +218,8 @@ def _day(day: int) -> str:
     return date.fromordinal(day).isoformat()
 
 
-def out_of_step(candidates: Sequence[Candidate], days: int = 14) -> list[str]:
-    """A warning for each line of which no male and female will be awake together for ``days``.
+def out_of_step(candidates: Sequence[Candidate], days: int = 14, today: int | None = None) -> list[str]:
+    """A warning for each line of which no male and female will be awake together for ``days`` (from ``today`` on).
 
     Resting animals count: it is their waking that is looked at. A line with one sex only, or
     with an animal whose days are not known, is passed over.
@@ -205,13 +230,13 @@ def out_of_step(candidates: Sequence[Candidate], days: int = 14) -> list[str]:
         females = [c for c in candidates if c.line == line and c.sex == "f"]
         if not males or not females or any(c.awake is None for c in (*males, *females)):
             continue
-        if any(not awake_warning(m, f, days) for m in males for f in females):
+        if any(not awake_warning(m, f, days, today) for m in males for f in females):
             continue
         spans = [
             Span(min(_span(c).earliest for c in x), max(_span(c).latest for c in x)) for x in (males, females)
         ]
         shown = [f"{_day(s.earliest)} to {_day(s.latest)}" for s in spans]
         out.append(
-            f"{line or 'no line'}: males awake {shown[0]}, females {shown[1]}, never {days} days together"
+            f"{line or 'no line'}: males awake {shown[0]}, females {shown[1]}, never {days} days together{'' if today is None else ' from today on'}"
         )
     return out

@@ -9,7 +9,9 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.book_pairings import Listed, Options, Ranking
+    from collections.abc import Iterable, Mapping
+
+    from rounds.analysis.book_pairings import Group, Listed, Options, Ranking
     from rounds.analysis.pairing import Plan, RunnerUp
     from rounds.analysis.pairing_rules import Wishes
     from rounds.books.ledger import Ledger
@@ -100,14 +102,35 @@ def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
 
 def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: dict[str, Any]) -> Options:
     from rounds.analysis.book_pairings import Options
-
-    return Options(_wishes(wished), species, _animals(ledger, leave_out))
-
-
-def _animals(ledger: Ledger, names: tuple[str, ...]) -> list[int]:
-    from rounds.books.acts_common import animal_name
+    from rounds.books.names import animal_name
 
     known = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+    short = _Short(n for n, i in known.items() if ledger.row("animal", i)["state"] in ("alive", "missing"))
+    for option in ("force", "forbid"):
+        wished[option] = tuple((short.full(option, m), short.full(option, f)) for m, f in wished[option])
+    wished["uses_of"] = tuple((short.full("uses-of", m), n) for m, n in wished["uses_of"])
+    leave_out = tuple(short.full("leave-out", n) for n in leave_out)
+    if short.problems:
+        raise BadInput(short.problems)
+    return Options(_wishes(wished), species, _animals(known, leave_out))
+
+
+class _Short:
+    """A bare number as the one living LINE/NUMBER it stands for; ``problems`` of those that stand for several."""
+
+    def __init__(self, known: Iterable[str]) -> None:
+        self.known, self.problems = tuple(known), list[Problem]()
+
+    def full(self, option: str, name: str) -> str:
+        fits = [] if name in self.known else [n for n in self.known if n.rpartition("/")[2] == name]
+        if len(fits) > 1:
+            more = f" and {len(fits) - 20} more" if len(fits) > 20 else ""
+            said = f"`{name}` is the number of {', '.join(fits[:20])}{more}."
+            self.problems.append(Problem(f"--{option}", 0, 0, said, "Name the line, too."))
+        return fits[0] if len(fits) == 1 else name
+
+
+def _animals(known: Mapping[str, int], names: tuple[str, ...]) -> list[int]:
     wrong = [n for n in names if n not in known]
     if wrong:
         raise BadInput(
@@ -143,12 +166,30 @@ def _show(found: Ranking, listed: list[Listed], plans: list[Plan]) -> None:
         click.echo("the book holds no grown animal that is alive")
     for k, group in enumerate(found.groups):
         mine = [x for x in listed if x.species == group.name]
-        able = f"of {len(group.table.males)} males and {len(group.table.females)} females that can breed now"
-        _say(f"{group.name}: {len(mine)} {'pairs' if plans else 'pairs may be made'} {able}")
+        able = f"of {_many(len(group.table.males), 'male')} and {_many(len(group.table.females), 'female')} that can breed now"
+        _say(f"{group.name}: {_many(len(mine), 'pair')} {'' if plans else 'may be made '}{able}")
         for x in mine:
             _show_pair(x)
         if plans:
             _show_plan(plans[k])
+            if not mine and (lowest := _lowest(group)) is not None:
+                _say(f"  the lowest F any of them could have is {lowest:.3f} (high end)")
+
+
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"
+
+
+def _lowest(group: Group) -> float | None:
+    """The lowest F (high end) among pairs that only the limit on F forbids; None where there are none."""
+    t = group.table
+    high = [
+        t.f(i, j).high
+        for i, row in enumerate(t.barred)
+        for j, why in enumerate(row)
+        if why.startswith("F above")
+    ]
+    return min(high, default=None)
 
 
 def _say(text: str) -> None:
@@ -183,14 +224,20 @@ def _instead(r: RunnerUp) -> str:
 def _show_plan(plan: Plan) -> None:
     from rounds.commands.listing import amount
 
-    _say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}, "
-         f"with one offspring of each pair {amount(plan.after.low, plan.after.high)}")  # fmt: skip
-    if plan.gap is not None:
-        _say(f"  of all {plan.gap.plans} ways to make as many pairs the best would come to {plan.gap.best:.4f} "
-             f"(high end), {plan.gap.share:.2%} below this one, which weighs F as well")  # fmt: skip
+    after = (
+        f", with one offspring of each pair {amount(plan.after.low, plan.after.high)}" if plan.pairs else ""
+    )
+    _say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}{after}")
+    if plan.gap is not None and plan.gap.plans > 1:
+        ways = f"  of all {plan.gap.plans:,} ways to make as many pairs"
+        if plan.gap.share < 5e-5:
+            _say(f"{ways} none would leave the mean kinship lower (high end)")
+        else:
+            _say(f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
+                 f"{plan.gap.share:.2%} below this one, which weighs F as well")  # fmt: skip
     for reason, n in plan.barred.items():
         allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
-        _say(f"  {n} pairs not allowed: {reason}{allow}")
+        _say(f"  {_many(n, 'pair')} not allowed: {reason}{allow}")
     for animal, reason in plan.left_out[:LEFT_OUT]:
         _say(f"  not now: {animal}, {reason}")
     if len(plan.left_out) > LEFT_OUT:

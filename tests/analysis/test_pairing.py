@@ -11,7 +11,7 @@ import pytest
 
 from rounds.analysis import pairing, pairing_check
 from rounds.analysis.kinship import matrix
-from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, awake_warning, out_of_step
+from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, awake_warning, awake_words, out_of_step
 from rounds.analysis.pairing_solve import Cross, Solved, solve
 from rounds.analysis.pairing_table import GivenUp
 from rounds.analysis.pedigree import Row
@@ -269,6 +269,30 @@ def test_wishes_that_cannot_be_meant_are_all_said_at_once():
         assert fragment in said, fragment
 
 
+def test_wishes_that_contradict_each_other_are_said_one_by_one():
+    with pytest.raises(BadInput) as e:
+        planned(
+            Wishes(
+                apart=(("UMBER", "LOCH"),),
+                cross=(("LOCH", "UMBER", 2),),
+                boxes=1,
+                uses_of={"U4f": 2},
+                together=-3,
+            )
+        )
+    said = str(e.value)
+    for fragment in ("LOCH and UMBER are both to be crossed and kept apart", "2 pairs of LOCH and UMBER are wanted and 1 boxes",
+                     "`U4f` is no male", "days together cannot be -3"):  # fmt: skip
+        assert fragment in said, fragment
+
+
+def test_a_forced_pair_of_which_one_cannot_breed_now_says_who_and_why():
+    _, everyone = house()
+    changed = [c._replace(hindered="on loan to Moss Gate") if c.animal == "U4f" else c for c in everyone]
+    with pytest.raises(BadInput, match=r"U4f cannot breed now \(on loan to Moss Gate\)"):
+        planned(Wishes(forced=(("U3m", "U4f"),)), changed)
+
+
 def test_a_forced_pair_that_is_barred_says_why():
     with pytest.raises(BadInput, match=r"U3m × U4f may not be made: F above the limit \(up to 0.250\)"):
         planned(Wishes(most_f=0.1, forced=(("U3m", "U4f"),)))
@@ -317,6 +341,28 @@ def test_windows_that_miss_each_other_are_warned_of():
     spans = {"m": Span(100, 160), "f": Span(170, 260)}
     late = [c._replace(awake=spans[c.sex]) if c.line == "UMBER" else c for c in everyone]
     assert [w.split(":")[0] for w in planned(ANYTHING, late).warnings] == ["UMBER"]
+
+
+def test_days_that_are_over_no_longer_count_as_days_together():
+    """Awake together from day 120 to 160: enough, unless it is day 150 or 200 by now."""
+    male = Candidate("U3m", "m", "UMBER", awake=Span(100, 160))
+    female = Candidate("U4f", "f", "UMBER", awake=Span(120, 260))
+    assert awake_warning(male, female, 14, 90) == ""
+    assert awake_warning(male, female, 14, 147) == "", "just long enough: 147 to 160"
+    assert (
+        awake_warning(male, female, 14, 148)
+        == "awake together for 13 more days at most: U3m until 0001-06-09"
+    )
+    assert (
+        awake_warning(male, female, 14, 160) == "awake together for 1 more days at most: U3m until 0001-06-09"
+    )
+    assert awake_warning(male, female, 14, 161).startswith(
+        "past the usual active life of its species: U3m, since"
+    )
+    assert awake_words(male, female, 14, 147).startswith("both awake until")
+    assert awake_words(male, female, 14, 148) == ""
+    assert out_of_step([male, female], 14, 147) == []
+    assert out_of_step([male, female], 14, 148)[0].endswith("never 14 days together from today on")
 
 
 def random_table(rng, side):
