@@ -8,15 +8,16 @@ earlier use of the same enclosure do not count.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.husbandry.spans import FIRST, Span
 from rounds.husbandry.species import PRESETS, Species
+from rounds.husbandry.summary import Need
 
 if TYPE_CHECKING:  # a config is read without the books
     from rounds.books.due_kinds import Work
-    from rounds.books.ledger import Ledger, Row
+    from rounds.books.ledger import Ledger
 
 USES = ("set-up", "clearing")
 LOOK = "look"
@@ -26,6 +27,8 @@ LITRES = "litres"
 
 PLACES = re.compile(r"\{([^{}]*)\}")
 """A place in a step's text that is filled in from the species file."""
+
+UNMEASURED = "as much as it holds, and nobody wrote down how much that is"
 
 NEXT_STAGE = {"pairing-over": "laying"}
 """Due work that needs an enclosure set up for another stage before it can be done."""
@@ -129,12 +132,45 @@ def carry(
     enclosure that is prepared for the species already serves one such work.
     """
     out: dict[int, dict[str, float]] = {}
+    for id_, open_, litres in _set_ups(ledger, lists, presets, works, today):
+        mine = out.setdefault(id_, {})
+        for what, amount in to_bring(open_, litres).items():
+            mine[what] = mine.get(what, 0.0) + amount
+    return {id_: mine for id_, mine in out.items() if mine}
+
+
+def lacking(
+    ledger: Ledger,
+    lists: Sequence[Checklist],
+    presets: Mapping[str, Species],
+    works: Iterable[Work],
+    today: int,
+) -> dict[int, tuple[Need, ...]]:
+    """What :func:`carry` has no amount of: as much as an enclosure holds, which nobody wrote down."""
+    out: dict[int, tuple[Need, ...]] = {}
+    for id_, open_, litres in _set_ups(ledger, lists, presets, works, today):
+        if litres is None:
+            things = {w for x in open_ for w, much in x.step.bring.items() if isinstance(much, str)}
+            out[id_] = tuple(Need(w, 0, None, "", UNMEASURED) for w in sorted(things))
+    return {id_: some for id_, some in out.items() if some}
+
+
+def _set_ups(
+    ledger: Ledger,
+    lists: Sequence[Checklist],
+    presets: Mapping[str, Species],
+    works: Iterable[Work],
+    today: int,
+) -> Iterator[tuple[int, Sequence[Line], float | None]]:
+    """The set-ups to carry for: where, the steps that are open, and how much the enclosure holds."""
+    taken: set[int] = set()
     for id_, box in ledger.rows("enclosure"):
         if box["stage"] in ("empty", "prepared"):
-            need = _begun(ledger, id_, box, lists, presets)
-            if need:
-                out[id_] = need
-    ready = [r["species"] for i, r in ledger.rows("enclosure") if r["stage"] == "prepared" and i not in out]
+            open_ = _begun(ledger, id_, lists, presets)
+            if any(line.step.bring for line in open_):
+                taken.add(id_)
+                yield id_, open_, box["litres"]
+    ready = [r["species"] for i, r in ledger.rows("enclosure") if r["stage"] == "prepared" and i not in taken]
     for work in works:
         stage = NEXT_STAGE.get(work.kind)
         if (
@@ -154,11 +190,7 @@ def carry(
             every = lines(
                 ledger, work.enclosure, checklist, presets.get(box["species"]), stage, work.planned(today)
             )
-            need = to_bring([line._replace(done=None) for line in every], box["litres"])
-            mine = out.setdefault(work.enclosure, {})
-            for what, amount in need.items():
-                mine[what] = mine.get(what, 0.0) + amount
-    return out
+            yield work.enclosure, [line._replace(done=None) for line in every], box["litres"]
 
 
 class Begun(NamedTuple):
@@ -188,9 +220,9 @@ def begun(
 
 
 def _begun(
-    ledger: Ledger, id_: int, box: Row, lists: Sequence[Checklist], presets: Mapping[str, Species]
-) -> dict[str, float]:
-    """Materials for the open steps of a set-up that has at least one tick and one open step."""
+    ledger: Ledger, id_: int, lists: Sequence[Checklist], presets: Mapping[str, Species]
+) -> tuple[Line, ...]:
+    """The open steps of a set-up that has at least one tick."""
     for found in begun(ledger, id_, (c for c in lists if c.use == "set-up"), presets):
-        return to_bring(found.open, box["litres"])
-    return {}
+        return found.open
+    return ()

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from rounds.exchange import forms
 from rounds.exchange.forms import Cell, Page, Part
 from rounds.husbandry.records import Enclosure
-from rounds.husbandry.summary import BRING, MARKS, Summary, carry_words
+from rounds.husbandry.summary import BRING, MARKS, Carry, Summary, amount_words, carry_words
 from rounds.shown import clean, day_words, json_text, long_day, span_words
 
 
@@ -65,7 +65,18 @@ def records(s: Summary) -> list[dict[str, object]]:
             }
         )  # fmt: skip
     out += [
-        {"part": "carry", "day": day, "what": c.what, "amount": c.amount, "for": list(c.codes)}
+        {
+            "part": "carry",
+            "day": day,
+            "what": c.what,
+            "amount": c.amount if c.codes and c.most is None else None,
+            "least": c.amount,
+            "most": None if c.unknown else c.amount if c.most is None else c.most,
+            "for": list(c.codes),
+            "unknown_for": list(c.unknown),
+            "mix": c.mix or None,
+            "rests_on": list(c.why),
+        }
         for c in s.carry
     ]
     for e, d in s.due:
@@ -89,7 +100,7 @@ def as_json(s: Summary) -> str:
 
 COLUMNS = (
     "part", "day", "place", "enclosure", "number", "stage", "level", "rule", "reason", "todo", "withheld", "since",
-    "cause_gone", "what", "amount", "for", "animal", "earliest", "likely", "latest", "why", "skipped",
+    "cause_gone", "what", "amount", "least", "most", "for", "unknown_for", "mix", "rests_on", "animal", "earliest", "likely", "latest", "why", "skipped",
 )  # fmt: skip
 """Columns of the CSV: every field that a record of any part has."""
 
@@ -99,7 +110,7 @@ def as_csv(s: Summary) -> str:
 
     def cell(value: object) -> Cell:
         if isinstance(value, list):
-            return " ".join(map(str, value))
+            return "; ".join(map(str, value))
         return value if value is None or isinstance(value, (str, int, float)) else str(value)
 
     return forms.as_csv(COLUMNS, [[cell(r.get(c)) for c in COLUMNS] for r in records(s)])
@@ -132,13 +143,18 @@ def page(s: Summary, titles: Mapping[str, str]) -> Page:
         (f"{len(s.rows)} needing action, {s.seen} seen, {len(s.unseen)} not seen.",),
         (
             Part("Needs action", ("harm", "place", "enclosure", "why", "do", "since", "cause"), actions),
-            Part("To carry next time", ("what", "amount", "for"),
-                 [(BRING.get(c.what, c.what), c.amount, ", ".join(c.codes)) for c in s.carry]),
+            Part("To carry next time", ("what", "amount", "for", "not known for", "rests on"),
+                 [_carried(c) for c in s.carry]),
             Part("Due and not done", ("place", "enclosure", "animal", "what", "when", "why", "withheld"), due),
             Part("Not seen", ("place", "enclosure", "stage", "skipped"),
                  [(_where(e), e.code, e.stage, titles.get(r, r)) for e, r in s.unseen]),
         ),
     )  # fmt: skip
+
+
+def _carried(c: Carry) -> tuple[str, ...]:
+    thing = f"{BRING.get(c.what, c.what)}{f' ({c.mix})' if c.mix else ''}"
+    return thing, amount_words(c), ", ".join(c.codes), ", ".join(c.unknown), "; ".join(c.why)
 
 
 def _where(e: Enclosure) -> str:

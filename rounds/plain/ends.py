@@ -34,6 +34,8 @@ def summary(walk: Walk, whole: bool = False) -> list[str]:
         out.append("Nothing needs action.")
     carried = [sentence(clean(carry_words(c), WHOLE)) for c in walk.carry()]
     out += [f"To carry next time: {c}" for c in carried] or ["To carry next time: nothing."]
+    if whole:
+        out += [sentence(clean(f"What that rests on: {x}", WHOLE)) for c in walk.carry() for x in c.why]
     due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.undone()]
     if due:
         out.append(f"Due and not done: {len(due)}.")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from rounds.husbandry import entry_steps
 from rounds.husbandry.pages import NO_BOX
 from rounds.husbandry.records import Action
-from rounds.husbandry.summary import MARKS, carry_words
+from rounds.husbandry.summary import MARKS, Carry, amount_words, carry_words
 from rounds.screens import care_lines, legend
 from rounds.screens.lines import BLANK, Line, cut, fit, wrap
 from rounds.screens.walk_lines import skip_words, title
@@ -127,6 +127,13 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
     return [cut(line, width) for line in out]
 
 
+def _short(c: Carry) -> str:
+    """``13 cups``, ``0.3 to 0.5 l of substrate``, ``tubs (how many is not known)``."""
+    if not c.codes:
+        return f"{c.what} (how much is not known)"
+    return f"{amount_words(c)} {'l of ' if c.what in ('water', 'substrate') else ''}{c.what}"
+
+
 def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     """What to bring, in at most ``most`` lines; the help page lists every enclosure it is for."""
     carried = walk.carry()
@@ -135,7 +142,7 @@ def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     if most == 1:
         return [
             cut(
-                ((f" to carry: {clean(', '.join(f'{c.amount:g} {c.what}' for c in carried), 300)}", ""),),
+                ((f" to carry: {clean(', '.join(_short(c) for c in carried), 300)}", ""),),
                 width,
             )
         ]

@@ -50,6 +50,7 @@ def of_day(book: Book, config: Config, day: int) -> Summary:
             due.carry,
         ),
         due.dues,
+        due.needs,
     )
 
 

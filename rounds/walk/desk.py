@@ -6,7 +6,7 @@ comes by: a start must not cost more in a house with five years of visits.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -18,6 +18,7 @@ from rounds.husbandry.entry_state import Drafted, Earlier, Offer
 from rounds.husbandry.records import Action, Due, Seen
 from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import DUE_AHEAD, Stop
+from rounds.husbandry.summary import NO_NEEDS, Need
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.walk.watch import Watch
@@ -55,6 +56,7 @@ class HouseDesk:
         self._shelf_past: dict[str, list[Seen]] = {}
         self.due_work: DueWork | None = None
         self.due_carry: Mapping[int, Mapping[str, float]] = {}
+        self.due_needs: Mapping[int, Sequence[Need]] = NO_NEEDS
         self.due_works: tuple[Work, ...] | None = None  # all of it, however far ahead; None: not there yet
         self._due_said = ""
 
@@ -217,7 +219,7 @@ class HouseDesk:
         if found.ledger is None:
             return
         self.acts.adopt(found.ledger)
-        self.due_carry, self.due_works = found.carry, found.works
+        self.due_carry, self.due_works, self.due_needs = found.carry, found.works, found.needs
         for i, s in enumerate(self.stops):
             mine = found.dues.get(s.enclosure.id, ())
             if mine != s.dues:

@@ -11,13 +11,14 @@ import gc
 import logging
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.config import Config
 from rounds.husbandry.records import Due
+from rounds.husbandry.summary import NO_NEEDS, Need
 
 if TYPE_CHECKING:
     from rounds.books.due_kinds import Work
@@ -34,8 +35,8 @@ class Found(NamedTuple):
     """Due work as of a day, and the books it follows from.
 
     ``dues`` by enclosure id: what begins by the day asked for. ``carry`` by enclosure id:
-    what set-ups of today and tomorrow need, by thing. ``said`` is why there is neither.
-    ``works`` is all work, however far ahead, also what is put off or lately done.
+    what set-ups of today and tomorrow need, by thing, ``needs`` what the other due work
+    does. ``said`` is why there is none of these. ``works`` is all work, however far ahead, also what is put off or lately done.
     """
 
     ledger: Ledger | None
@@ -43,17 +44,22 @@ class Found(NamedTuple):
     carry: Mapping[int, Mapping[str, float]] = {}
     said: str = ""
     works: tuple[Work, ...] = ()
+    needs: Mapping[int, Sequence[Need]] = NO_NEEDS
 
 
 def find(ledger: Ledger, config: Config, day: int, until: int) -> Found:
     """All due work of the books as of ``day`` that can begin by ``until``."""
     from rounds.books import checklists
     from rounds.books.due import works
+    from rounds.books.due_carry import needs
     from rounds.books.due_shown import shown
 
     every = works(ledger, config.species, day)
     carry = checklists.carry(ledger, config.checklists, config.species, every, day)
-    return Found(ledger, shown(ledger, every, day, until), carry, works=every)
+    wanted = needs(ledger, config.species, every, day)
+    for id_, some in checklists.lacking(ledger, config.checklists, config.species, every, day).items():
+        wanted[id_] = (*wanted.get(id_, ()), *some)
+    return Found(ledger, shown(ledger, every, day, until), carry, works=every, needs=wanted)
 
 
 def added(*wanted: Mapping[int, Mapping[str, float]]) -> dict[int, dict[str, float]]:

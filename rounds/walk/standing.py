@@ -110,7 +110,7 @@ class Standing(HouseDesk):
         return known
 
     def carry(self) -> tuple[Carry, ...]:
-        """What to bring on the next round: for the carry rules over every enclosure, and for set-ups.
+        """What to bring on the next round: for the carry rules over every enclosure, set-ups, and due work.
 
         What each enclosure wants is kept until something changes there, its past is not: it is
         read for many enclosures at once, some weeks of it, and let go.
@@ -130,7 +130,7 @@ class Standing(HouseDesk):
         from rounds.walk.duework import added
 
         wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(self.stops)}
-        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry))
+        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry), self.due_needs)
 
     def scene(self, stop: int) -> Scene:
         """What rules see of the enclosure now, with this round's visit last once there is one."""

@@ -10,7 +10,17 @@ import jsonschema
 import pytest
 
 from rounds.books import due
-from rounds.books.checklists import LOOK, Checklist, carry, find, lines, to_bring, words
+from rounds.books.checklists import (
+    LOOK,
+    UNMEASURED,
+    Checklist,
+    carry,
+    find,
+    lacking,
+    lines,
+    to_bring,
+    words,
+)
 from rounds.books.checklists_file import checklists, schema
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry.spans import FIRST
@@ -156,6 +166,20 @@ def test_a_set_up_that_was_begun_asks_for_the_rest() -> None:
     for step in next(c for c in lists if c.id == "set-up-laying").steps:
         books = tick(books, "T-12", "set-up-laying", step.id, "2026-05-03")
     assert carry(books, lists, {}, (), TODAY) == {}
+
+
+def test_a_set_up_of_an_unknown_size_names_what_it_has_no_amount_of() -> None:
+    """It was begun, and how much substrate it takes is what nobody wrote down: named, not left out."""
+    books = tick(house(), "T-12", "set-up-laying", "clean", "2026-05-02")
+    box, lists = ref(books, "enclosure", "T-12"), shipped()
+    draft = Draft(books)
+    draft.set("enclosure", box, "litres", 12.0)
+    assert lacking(draft.ledger, lists, {}, (), TODAY) == {}
+    assert carry(draft.ledger, lists, {}, (), TODAY)[box]["substrate"] == 12.0
+    draft.set("enclosure", box, "litres", None)
+    (need,) = lacking(draft.ledger, lists, {}, (), TODAY)[box]
+    assert (need.what, need.high, need.why) == ("substrate", None, UNMEASURED)
+    assert "substrate" not in carry(draft.ledger, lists, {}, (), TODAY)[box]
 
 
 def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.husbandry.records import Action, Due, Enclosure
 from rounds.husbandry.spans import Span
-from rounds.husbandry.summary import LEVELS, MARKS, carried, carry_words, harm, summary
+from rounds.husbandry.summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary
 
 DAY = 739_000
 
@@ -74,6 +75,47 @@ def test_what_is_carried_is_added_up_over_the_house() -> None:
     ]
     assert "TL-001, TL-003" in carry_words(found[0])
     assert carry_words(found[0]).startswith("4 ")
+
+
+def test_spans_are_added_up_and_what_is_not_known_is_said() -> None:
+    needs = {
+        1: [Need("substrate", 4, 6, "beech", "felt")], 2: [Need("substrate", 0, 8.04, "beech")],
+        3: [Need("substrate", 0, None, "beech", "nobody knows"), Need("tubs", 0, None)],
+    }  # fmt: skip
+    beech, tubs = carried([box(1), box(2), box(3)], {}, needs)
+    assert (beech.amount, beech.most, beech.codes, beech.unknown) == (
+        4,
+        14.04,
+        ("TL-001", "TL-002"),
+        ("TL-003",),
+    )
+    assert beech.why == ("TL-001: felt", "TL-003: nobody knows")
+    assert carry_words(beech) == (
+        "4 to 14 litres of fresh substrate (beech) for TL-001, TL-002; amount not known for TL-003"
+    )
+    assert carry_words(tubs) == "empty tubs, amount not known, for TL-003"
+
+
+def test_a_mix_is_not_added_to_another_and_exact_amounts_widen_no_span() -> None:
+    found = carried(
+        [box(1), box(2)], {1: {"substrate": 2}, 2: {"substrate": 1}}, {1: [Need("substrate", 1, 3, "oak")]}
+    )
+    assert [(c.amount, c.most, c.mix) for c in found] == [(3, None, ""), (1, 3, "oak")]
+    both = carried([box(1)], {1: {"substrate": 2}}, {1: [Need("substrate", 0, 3)]})
+    assert [(c.amount, c.most, c.codes) for c in both] == [(2, 5, ("TL-001",))]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        (1, 1, "1 litre of fresh substrate"), (2, 2, "2 litres of fresh substrate"),
+        (0, 0.134, "up to 0.13 litres of fresh substrate"), (23.87, 35.8, "24 to 36 litres of fresh substrate"),
+        (10.1, 10.4, "about 10 litres of fresh substrate"),
+    ],
+)  # fmt: skip
+def test_an_amount_is_said_as_closely_as_it_is_known(low: float, high: float, words: str) -> None:
+    (carry,) = carried([box(1)], {}, {1: [Need("substrate", low, high)]})
+    assert carry_words(carry) == f"{words} for TL-001"
 
 
 def test_every_level_has_a_mark_of_its_own() -> None:

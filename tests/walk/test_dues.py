@@ -13,7 +13,8 @@ import pytest
 from rounds.books import view
 from rounds.books.act_fields import ref
 from rounds.books.acts_due import labels
-from rounds.screens import care_lines, summary_lines
+from rounds.husbandry.summary import Need
+from rounds.screens import care_lines, help_lines, summary_lines
 from rounds.store import ledger as stored
 from rounds.store.book import open_book
 from rounds.walk import duework
@@ -259,13 +260,29 @@ def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk:
     assert (stop, "weigh the tub") in [(i, d.what) for i, d in undone]
     assert any(x.startswith(walk.label(stop)) and "weigh the tub" in x for x in summary_lines.due_texts(walk))
     walk.due_carry = {walk.stops[0].enclosure.id: {"substrate": 7.5}}
-    with_set_up = {c.what: c.amount for c in walk.carry()}
+    with_set_up = sum(c.amount for c in walk.carry() if c.what == "substrate")
     walk.due_carry = {}
-    without = {c.what: c.amount for c in walk.carry()}
-    assert with_set_up["substrate"] == without.get("substrate", 0) + 7.5
+    without = sum(c.amount for c in walk.carry() if c.what == "substrate")
+    assert with_set_up == without + 7.5
     go(walk, stop)
     press(walk, "p", "+", "3", "enter", *"rain", "enter")
     assert "weigh the tub" not in [d.what for _, d in walk.undone()], "put off: not in the list"
+
+
+def test_what_due_work_needs_is_carried_until_it_is_done(walk: Walk) -> None:
+    """Substrate to be changed at a box: named with what it rests on, and gone with the work."""
+    assert not [c for c in walk.carry() if c.why], "the control: nothing is known before it is worked out"
+    settle(walk)
+    label = next(c.codes[0] for c in walk.carry() if c.what == "substrate" and c.codes)
+    stop = next(i for i in range(walk.count()) if walk.label(i) == label)
+    [said] = [x for c in walk.carry() for x in c.why if x.startswith(f"{label}: ")]
+    assert " l it holds, if it is full; " in said
+    press(walk, "v")
+    assert any(f"· {said}" in "".join(t for t, _ in line) for line in help_lines.lines(walk, 400, 400))
+    walk.due_needs = {walk.stops[stop].enclosure.id: (Need("substrate", 1, 2, "beech", "felt"),)}
+    assert [(c.amount, c.most, c.mix, c.why) for c in walk.carry() if c.what == "substrate"] == [
+        (1, 2, "beech", (f"{label}: felt",))
+    ]
 
 
 def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> None:
