@@ -28,8 +28,12 @@ ARROW = " → "  # stands between a reason and what to do in the texts of the sc
 
 def sentence(text: str) -> str:
     """A text of the screen as it is said: words for its arrow, no backticks, a full stop at its end."""
-    said = text.replace(ARROW, ". To do: ").replace("`", "").strip()
-    return said if not said or said[-1] in ".?!:" else f"{said}."
+    *before, last = text.replace("`", "").strip().split(ARROW)
+    return " ".join([*(f"{_stopped(x)} To do:" for x in before), _stopped(last)])
+
+
+def _stopped(text: str) -> str:
+    return text if not text or text[-1] in ".?!:" else f"{text}."
 
 
 # An enclosure

@@ -6,6 +6,7 @@ import pytest
 
 from rounds.husbandry.pages import TOPICS
 from rounds.plain import pages
+from rounds.plain.said import sentence
 from tests.plain.lines import Typing
 
 
@@ -85,3 +86,24 @@ def test_what_is_not_known_on_a_page(typing: Typing) -> None:
     assert typing.walk.state.pages
     typing.type("quit")
     assert typing.session.over
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("It smells. → Air it.", "It smells. To do: Air it."),
+        ("it smells → air it", "it smells. To do: air it."),
+        ("It smells. (since 24 Nov) → Why?", "It smells. (since 24 Nov). To do: Why?"),
+        ("a → b → `rounds c`", "a. To do: b. To do: rounds c."),
+        ("", ""),
+    ],
+)
+def test_a_text_is_said_with_one_stop_at_the_end_of_each_sentence(text: str, said: str) -> None:
+    assert sentence(text) == said
+
+
+def test_no_page_says_two_stops(typing: Typing) -> None:
+    typing.type("go TL-014")
+    typing.type("rack")
+    assert not [line for line in typing.last if ".." in line]
+    assert any("To do: " in line for line in typing.last), "there is something to do on it"
