@@ -21,6 +21,7 @@ from rounds.walk.core import Walk
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
+FRAME = 1 / 60  # seconds: paints closer together than this are left to the library's clock, which joins them
 LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
 NAMES = {
     "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
@@ -76,6 +77,8 @@ class Board(Widget, inherit_bindings=False):
         super().__init__()
         self.walk, self.looks, self.touch = walk, styles, touch
         self.shown: list[Line] = []
+        self.strips: list[Strip] = []  # what is shown as it is painted, made again where it differs
+        self.rendered = 0.0  # when it last was
         self.leaving = False
         self.ended_by: int | None = None
         self.prompt = True  # the last commits came within SOON
@@ -99,19 +102,44 @@ class Board(Widget, inherit_bindings=False):
             return Strip.blank(self.size.width, self.looks[""])
         return Strip([Segment(text, self.looks[look]) for text, look in self.shown[y]], self.size.width)
 
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The lines as they are: nothing here has a border, a padding or a style that the library would add."""
+        self.rendered = asyncio.get_running_loop().time()
+        strips = self.strips[crop.y : crop.bottom]
+        fits = 0 < len(strips) == crop.height and not crop.x and strips[0].cell_length == crop.width
+        return strips if fits and not self.get_line_filters() else super().render_lines(crop)
+
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""
         return compose(self.walk, *self.size, self.touch)
 
     def repaint(self, whole: bool = False) -> None:
-        """Compose again and refresh the lines that differ."""
+        """Compose again and paint the lines that differ."""
         old, self.shown = self.shown, self.compose_lines()
         if whole or len(old) != len(self.shown):
+            self.strips = [self.render_line(y) for y in range(len(self.shown))]
             self.refresh()
             return
-        changed = [Region(0, y, self.size.width, 1) for y, line in enumerate(self.shown) if line != old[y]]
+        changed = [y for y, line in enumerate(self.shown) if line != old[y]]
+        for y in changed:
+            self.strips[y] = self.render_line(y)
         if changed:
-            self.refresh(*changed)
+            self.paint([Region(0, y, self.size.width, 1) for y in changed])
+
+    def paint(self, regions: list[Region]) -> None:
+        """Paint these lines at once, unless something was painted only just now.
+
+        Asked to refresh, the library hands a widget's wish from queue to queue until a clock
+        of its own grants it: as long again as the painting itself.
+        """
+        just_now = asyncio.get_running_loop().time() - self.rendered < FRAME
+        if just_now or not self.is_attached or self.app._batch_count or not self.screen.is_current:
+            self.refresh(*regions)
+            return
+        screen = self.screen
+        self._set_dirty(*regions)
+        screen._compositor.update_widgets({self})
+        screen._compositor_refresh()
 
     def on_key(self, event: events.Key) -> None:
         event.stop()

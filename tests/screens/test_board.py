@@ -1,0 +1,90 @@
+"""The board paints by itself what the library would paint a clock's turn later: the same cells, and no others."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.geometry import Region
+from textual.pilot import Pilot
+from textual.widget import Widget
+
+from rounds.screens.app import WalkApp
+from rounds.screens.board import Board
+from rounds.walk.core import Walk
+from tests.screens import house
+from tests.screens.test_screens import settled
+
+KEYS = {"a question": (), "flags": ("m", "4"), "summary": ("v",), "help": ("?",), "rack": ("right", "3")}
+
+
+def at_a_board(book: Path, size: tuple[int, int], look: Callable[[Board, Walk, Pilot[Any]], Any]) -> None:
+    async def looking() -> None:
+        with house.walking(book) as walk:
+            app = WalkApp(walk)
+            async with app.run_test(size=size) as pilot:
+                await settled(walk, pilot)
+                await look(app.screen.query_one(Board), walk, pilot)
+                walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+                await pilot.press("q")
+
+    asyncio.run(looking())
+
+
+@pytest.mark.parametrize("size", house.SIZES, ids=lambda s: f"{s[0]}x{s[1]}")
+def test_its_lines_are_those_the_library_would_make_of_them(book: Path, size: tuple[int, int]) -> None:
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        for keys in KEYS.values():
+            walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+            await pilot.press("g", "7", "enter", *keys)
+            assert walk.drain(10)
+            await pilot.pause()
+            board.repaint()
+            region = Region(0, 0, *size)
+            ours = board.render_lines(region)
+            board._styles_cache.clear()
+            assert ours == Widget.render_lines(board, region)
+            assert ours is not board.strips
+            upper = Region(0, 1, size[0], 3)
+            assert board.render_lines(upper) == Widget.render_lines(board, upper)
+            narrow = Region(2, 0, size[0] - 2, 3)
+            assert board.render_lines(narrow) == Widget.render_lines(board, narrow)
+
+    at_a_board(book, size, look)
+
+
+def test_a_line_is_painted_within_the_call_and_alone(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        painted: list[Any] = []
+        monkeypatch.setattr(board.app, "_display", lambda _, update: painted.append(update))
+        walk.say("something to show in one line")
+        board.rendered = -1.0  # nothing was painted for a while
+        board.repaint()
+        (y,) = (y for y, line in enumerate(house.text(board.shown)) if "something to show" in line)
+        assert [[y for y, _, _ in update.spans] for update in painted] == [[y]]
+        assert "something to show" in painted[0].chops[y][0].text
+
+        walk.say("and another thing")
+        board.rendered = asyncio.get_running_loop().time() + 60  # painted only just now
+        board.repaint()
+        assert len(painted) == 1, "left to the library's clock, which joins such paints"
+        async with asyncio.timeout(60):
+            while len(painted) < 2 or painted[-1] is None:
+                await pilot.pause()
+        assert "and another" in painted[-1].chops[y][0].text
+
+    at_a_board(book, (80, 24), look)
+
+
+def test_nothing_is_painted_of_what_has_not_changed(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        painted: list[Any] = []
+        monkeypatch.setattr(board.app, "_display", lambda _, update: painted.append(update))
+        board.rendered = -1.0
+        board.repaint()
+        assert not painted
+
+    at_a_board(book, (80, 24), look)
