@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.analysis.pedigree import GROUP, SOMEONE, Pedigree, Related, Row, build
-from rounds.books.acts_common import animal_name, code
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name, code
 from rounds.books.parentage import Parents, of_brood, parents
 from rounds.books.searching import site
 from rounds.problems import Problem

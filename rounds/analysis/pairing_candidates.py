@@ -12,8 +12,8 @@ from datetime import date
 
 from rounds.analysis.pairing_rules import Candidate
 from rounds.books import trials
-from rounds.books.acts_common import animal_name, code
 from rounds.books.ledger import Ledger, Row
+from rounds.books.names import animal_name, code
 from rounds.books.plans import open_plans
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species

@@ -9,8 +9,8 @@ from rounds.analysis.pairing_candidates import candidates
 from rounds.analysis.trial_draw import Kin
 from rounds.analysis.trial_plan import Pair
 from rounds.books import trials
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.books.parentage import SIBS, past, relation
 from rounds.books.plans import open_plans
 from rounds.husbandry.spans import Span

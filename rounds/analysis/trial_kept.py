@@ -12,8 +12,8 @@ from typing import NamedTuple
 
 from rounds.analysis.trial_counts import Brood
 from rounds.analysis.trial_tally import COMING, Asked, males_in, of_pairing
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
+from rounds.books.names import animal_name
 from rounds.books.parentage import CLOSE, SIBS, relation
 from rounds.books.trials import ARM_NAMES
 from rounds.husbandry.spans import LAST

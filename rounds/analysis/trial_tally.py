@@ -10,8 +10,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.analysis.trial_counts import Brood
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger, Row
+from rounds.books.names import animal_name
 from rounds.books.parentage import offspring
 from rounds.books.trials import ARM_NAMES as ARMS
 from rounds.books.trials import ENDPOINTS as WORDS

@@ -6,7 +6,8 @@ import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.books.ledger import Ledger, Row
+from rounds.books.ledger import Ledger
+from rounds.books.names import iso, name_of
 from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
@@ -187,13 +188,9 @@ def _span(text: str, today: int) -> spans.Span:
 def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.Span:
     if field.past and span.earliest > today:
         raise _Wrong(
-            f"{_said(text)} has not come yet.", f"Expected {field.about}, today ({_iso(today)}) or earlier."
+            f"{_said(text)} has not come yet.", f"Expected {field.about}, today ({iso(today)}) or earlier."
         )
     return span
-
-
-def _iso(day: int) -> str:
-    return spans.text(spans.Span(day, day))
 
 
 def _day(text: str, today: int) -> int:
@@ -293,7 +290,7 @@ def _animal(text: str, ledger: Ledger) -> int:
     low = said.casefold()
     # Only those whose number ends the text can be meant: there may be ten thousand others.
     ending = [(i, r) for i, r in ledger.rows("animal") if low.endswith(str(r["number"]).casefold())]
-    whole = {_full(ledger, r): i for i, r in ending}
+    whole = {name_of(ledger, r): i for i, r in ending}
     found = _named(said, whole)
     if found is None and "/" not in said:
         # A number may itself hold blanks, so every blank may be where the line ends.
@@ -301,18 +298,14 @@ def _animal(text: str, ledger: Ledger) -> int:
         found = next((i for i in (_named(p, whole) for p in parts) if i is not None), None)
     if found is not None:
         return found
-    bare = {_full(ledger, r): i for i, r in ending if str(r["number"]).casefold() == low}
+    bare = {name_of(ledger, r): i for i, r in ending if str(r["number"]).casefold() == low}
     if len(bare) == 1:
         return next(iter(bare.values()))
     if bare:
         raise _Wrong(
             f"several animals have the number {_said(text)}.", f"Say which: {', '.join(sorted(bare))}."
         )
-    every = [_full(ledger, r) for _, r in ledger.rows("animal")]
+    every = [name_of(ledger, r) for _, r in ledger.rows("animal")]
     raise _Wrong(
         f"there is no animal {_said(text)}.", nearest(said, every) or "Animals are written LINE/NUMBER."
     )
-
-
-def _full(ledger: Ledger, animal: Row) -> str:
-    return f"{ledger.row('line', animal['line'])['name']}/{animal['number']}"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts_common import NOTE, ON, animal_name, code, living, put, where_is
-from rounds.books.acts_effects import NEW_STAGE, changed, may, move_in, part, stays_right
+from rounds.books.acts_common import NOTE, ON, living, put
+from rounds.books.acts_doubts import changed, may, stays_right
+from rounds.books.acts_effects import NEW_STAGE, move_in, part
 from rounds.books.groups import (
     AGES,
     WHICH,
@@ -20,7 +21,9 @@ from rounds.books.groups import (
     the_group,
 )  # fmt: skip
 from rounds.books.ledger import SEXES, STATES, SURE, Draft, Row
+from rounds.books.names import animal_name, code
 from rounds.books.sound import ancestors, sexes
+from rounds.books.whereabouts import where_is
 from rounds.husbandry.stages import STAGES
 
 HOW = ("spot", "weight", "pupa", "adult")

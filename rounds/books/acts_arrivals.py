@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, code, fresh_name, inside, lock, set_stage
+from rounds.books.acts_common import NOTE, ON, lock, set_stage
 from rounds.books.groups import AGES, instar, said
 from rounds.books.ledger import ANSWERS, SEXES, Draft
+from rounds.books.names import code, fresh_name
+from rounds.books.whereabouts import inside
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
@@ -168,7 +170,7 @@ def loan_in(draft: Draft, given: Given) -> None:
     line_row = draft.ledger.row("line", given.subject)
     if draft.ledger.find("animal", given.subject, given["number"]) is not None:
         raise Refused(Slip("number", f"{line_row['name']}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
-    due_after(due, since)
+    back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row['name']}/{given['number']}"
     why = f"{who} of {given['owner']} came on {text(since)}"
@@ -181,7 +183,8 @@ def loan_in(draft: Draft, given: Given) -> None:
     open_loan(draft, animal, "in", given["owner"], since, due, given["offspring"] or "")
 
 
-def due_after(due: Span | None, since: Span) -> None:
+def back_later(due: Span | None, since: Span) -> None:
+    """A loan is due back after it began, if a day was agreed. Refused otherwise."""
     if due is not None and due.latest < since.earliest:
         raise Refused(Slip("due", f"is before the loan began ({text(since)}).", "Give a later day."))
 

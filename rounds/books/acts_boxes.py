@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, code, first_day, inside, lift, lock, set_stage
-from rounds.books.acts_effects import may
+from rounds.books.acts_common import NOTE, ON, first_day, lift, lock, set_stage
+from rounds.books.acts_doubts import may
 from rounds.books.ledger import Draft
+from rounds.books.names import code
+from rounds.books.whereabouts import inside
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, STAGES
 

@@ -6,9 +6,9 @@ import math
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts_common import ON, code, free_number, inside, leave, put, set_stage, where_is
-from rounds.books.acts_effects import LOOKED, REST, changed, clear
-from rounds.books.breeding import Doubt, ask, barred, refuse, species_of, words
+from rounds.books.acts_common import ON, leave, put, set_stage
+from rounds.books.acts_doubts import Doubt, ask, barred, changed, refuse
+from rounds.books.acts_effects import LOOKED, REST, clear
 from rounds.books.groups import (
     AGES,
     WHICH,
@@ -24,7 +24,9 @@ from rounds.books.groups import (
     the_group,
 )  # fmt: skip
 from rounds.books.ledger import Draft, Ledger, Row
+from rounds.books.names import code, free_number, words
 from rounds.books.searching import total
+from rounds.books.whereabouts import inside, species_of, where_is
 from rounds.husbandry.hatch import FOUND
 from rounds.husbandry.spans import Span
 

@@ -6,22 +6,13 @@ from collections.abc import Mapping
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, code, fresh_name
-from rounds.books.breeding import (
-    Doubt,
-    ask,
-    barred,
-    close_due,
-    due_after,
-    iso,
-    last_day,
-    refuse,
-    species_of,
-    window,
-    words,
-)  # fmt: skip
+from rounds.books.acts_common import NOTE, ON, last_day
+from rounds.books.acts_doubts import Doubt, ask, barred, refuse
+from rounds.books.acts_work import close_due, due_after, window
 from rounds.books.ledger import Draft, Ledger
+from rounds.books.names import code, fresh_name, iso, words
 from rounds.books.pairing_checks import name_taken
+from rounds.books.whereabouts import species_of
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest

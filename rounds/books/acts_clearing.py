@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import ON, code
+from rounds.books.acts_common import ON
 from rounds.books.acts_effects import LOOKED, clear
 from rounds.books.ledger import Draft
+from rounds.books.names import code
 from rounds.husbandry import cautions
 from rounds.husbandry.stages import STAGES
 

@@ -1,30 +1,22 @@
-"""What acts share: who is where, moving them, naming rows, days and spans."""
+"""What acts share: the fields `on` and `note`, moving animals, stages and locks."""
 
 from __future__ import annotations
-
-from typing import Any
 
 from rounds.books.act import Refused
 from rounds.books.act_fields import Field, Slip
 from rounds.books.ledger import Draft, Ledger, Row
-from rounds.husbandry.spans import LAST, Span
+from rounds.books.names import animal_name
+from rounds.books.whereabouts import where_is
+from rounds.husbandry.spans import Span
 
 ON = Field("on", "span", "when (today unless given)", default="today", past=True)
+
+
 NOTE = Field("note", "text", "anything else")
 
 
 def on(day: int) -> Span:
     return Span(day, day)
-
-
-def where_is(ledger: Ledger, animal: int) -> int | None:
-    """The content row of the enclosure an animal is in now, or None."""
-    return next((i for i, r in ledger.rows("content", animal=animal) if r["until"] is None), None)
-
-
-def inside(ledger: Ledger, enclosure: int) -> list[tuple[int, Row]]:
-    """The content rows of an enclosure now."""
-    return [(i, r) for i, r in ledger.rows("content", enclosure=enclosure) if r["until"] is None]
 
 
 def leave(draft: Draft, content: int, when: Span) -> None:
@@ -64,31 +56,6 @@ def living(ledger: Ledger, animal: int, field: str = "animal") -> Row:
     return row
 
 
-def animal_name(ledger: Ledger, animal: int) -> str:
-    """``UMBER/3``."""
-    row = ledger.row("animal", animal)
-    return f"{ledger.row('line', row['line'])['name']}/{row['number']}"
-
-
-def code(ledger: Ledger, enclosure: int) -> str:
-    return str(ledger.row("enclosure", enclosure)["code"])
-
-
-def fresh_name(ledger: Ledger, table: str, stem: str) -> str:
-    """``stem-01`` and so on: the first running name no row has."""
-    taken = {r["name"] for _, r in ledger.rows(table)}
-    n = 1
-    while f"{stem}-{n:02}" in taken:
-        n += 1
-    return f"{stem}-{n:02}"
-
-
-def free_number(ledger: Ledger) -> int:
-    """The lowest short number that no enclosure has."""
-    taken = {r["number"] for _, r in ledger.rows("enclosure")}
-    return next(n for n in range(1, len(taken) + 2) if n not in taken)
-
-
 def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
     """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
     row = draft.ledger.row("enclosure", enclosure)
@@ -115,11 +82,11 @@ def lift(draft: Draft, enclosure: int, what: str, day: int) -> int:
     return len(found)
 
 
-def from_until(since: Any, until: Any) -> Span:
-    """From the earliest of one span to the latest of the other; an open end stays open."""
-    return Span(since.earliest if since else 1, until.latest if until else LAST)
-
-
 def first_day(span: Span, today: int) -> int:
     """A single day for what needs one: the earliest, never later than today."""
     return min(span.earliest, today)
+
+
+def last_day(span: Span, today: int) -> int:
+    """A single day for what needs one: the latest, never later than today."""
+    return min(span.latest, today)

@@ -11,12 +11,13 @@ from collections.abc import Iterable, Mapping
 from rounds.books import due
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import ON, animal_name, code
-from rounds.books.breeding import Doubt, ask, last_day
+from rounds.books.acts_common import ON, last_day
+from rounds.books.acts_doubts import Doubt, ask
 from rounds.books.due_kinds import Work
 from rounds.books.due_near import near
 from rounds.books.ledger import Draft, Ledger
-from rounds.husbandry.spans import LAST, Span, text
+from rounds.books.names import animal_name, code, iso
+from rounds.husbandry.spans import LAST, text
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 
@@ -114,14 +115,14 @@ def due_done(draft: Draft, given: Given) -> None:
     if work.withheld:
         doubts.append(("work", f"It is withheld: {work.withheld}."))
     if day < work.window.earliest:
-        doubts.append(("on", f"{_iso(day)} is before it was due ({text(work.window)})."))
+        doubts.append(("on", f"{iso(day)} is before it was due ({text(work.window)})."))
     row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
     draft.set("due", row, "done", day)
     if any(
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
         # What it follows from came after that day: the row would be of something before it.
-        raise Refused(Slip("on", f"{_iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
+        raise Refused(Slip("on", f"{iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
     ask(given, doubts)
 
 
@@ -134,10 +135,10 @@ def due_done(draft: Draft, given: Given) -> None:
 def due_off(draft: Draft, given: Given) -> None:
     until = given["until"]
     if until <= given.today:
-        raise Refused(Slip("until", f"{_iso(until)} is not to come.", "Give a day after today, or +3."))
+        raise Refused(Slip("until", f"{iso(until)} is not to come.", "Give a day after today, or +3."))
     if until >= LAST:
         raise Refused(
-            Slip("until", f"{_iso(until)} would be for ever.", "Give a day on which to think of it again.")
+            Slip("until", f"{iso(until)} would be for ever.", "Give a day on which to think of it again.")
         )
     _, work = _chosen(draft, given)
     row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
@@ -145,9 +146,5 @@ def due_off(draft: Draft, given: Given) -> None:
     draft.set("due", row, "off_why", given["because"])
     if not draft.changes:
         raise Refused(
-            Slip("until", f"it is put off until {_iso(until)} already.", "There is nothing to record.")
+            Slip("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")
         )
-
-
-def _iso(day: int) -> str:
-    return text(Span(day, day))

@@ -1,48 +1,29 @@
-"""Checks and consequences that acts share: locks, enclosures in use, pairings that end, sound books."""
+"""What becomes of enclosures and pairings when animals come and go."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-
-from rounds.books.act import Given, Question, Refused
+from rounds.books.act import Given, Refused
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import code, inside, set_stage
+from rounds.books.acts_common import set_stage
+from rounds.books.acts_work import drop_dues
 from rounds.books.ledger import Draft, Ledger
-from rounds.husbandry.locks import BY_STAGE
-from rounds.husbandry.spans import LAST, Span, text
+from rounds.books.names import code
+from rounds.books.whereabouts import inside
+from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
+
+
 REST = Field("rest", "word", "what becomes of the enclosure when it was the last in it: keep, empty or prepare",
              words=("keep", "empty", "prepare"))  # fmt: skip
+
+
 LOOKED = Field("looked", "yesno", "was it looked through for eggs and larvae before anything was thrown out")
 
-_DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
+
 BREEDING = ("pairing", "laying", "colony")
 """Stages in which eggs may be in the substrate whether or not anybody has seen them."""
-
-
-def may(draft: Draft, box: int, what: str, given: Given) -> None:
-    """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage.
-
-    Acts say what was done. What was done against a lock belongs into the books all the more,
-    so it is asked about and never refused.
-    """
-    if given.sure:
-        return
-    own = BY_STAGE.get(str(draft.ledger.row("enclosure", box)["stage"]))
-    reasons = [own.reason] if own and what in own.forbids else []
-    for _, row in draft.ledger.rows("lock", enclosure=box):
-        until: Span | None = row["until"]
-        over = until is not None and until.latest < given.today
-        if row["lifted"] is None and not over and what in str(row["forbids"]).split():
-            end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
-            reasons.append(f"{row['reason']}{end}")
-    if reasons:
-        raise Question(
-            "on",
-            f"{code(draft.ledger, box)} must not be {_DONE[what]}: {'; '.join(reasons)}. Was it, all the same?",
-        )
 
 
 def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = "stage") -> None:
@@ -144,17 +125,6 @@ def _searched(ledger: Ledger, box: int) -> bool:
     return any(r["complete"] and r["made"].latest >= left for _, r in ledger.rows("search", enclosure=box))
 
 
-def drop_dues(draft: Draft, today: int, why: str, **of: int) -> None:
-    """Put off for good what is due for somebody or something that is not there any more."""
-    for i, row in list(draft.ledger.rows("due", **of)):
-        if row["done"] is None and row["off_until"] != LAST and row["latest"] is not None:
-            draft.set("due", i, "off_until", LAST)
-            draft.set("due", i, "off_why", why)
-    for i, row in list(draft.ledger.rows("lock", **of)) if "animal" in of else []:
-        if row["lifted"] is None:
-            draft.set("lock", i, "lifted", today)
-
-
 def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
     """An animal is with its partners no longer: its pairings (those in ``box``, when given) end.
 
@@ -176,21 +146,3 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
             draft.set("pairing_male", k, "until", when)
         if animal == row["female"] or len(going) == len(males):
             draft.set("pairing", i, "until", when)
-
-
-def stays_right(
-    before: Ledger, draft: Draft, check: Callable[[Ledger], Iterable[str]], field: str, todo: str
-) -> None:
-    """Refuse an act after which the books would be wrong in a way they were not before."""
-    known = set(check(before))
-    wrong = [f for f in check(draft.ledger) if f not in known]
-    if wrong:
-        raise Refused(*(Slip(field, f"{w}.", todo) for w in wrong))
-
-
-def changed(draft: Draft, field: str, who: str) -> None:
-    """Refuse an act that says only what is in the books already."""
-    if not draft.changes:
-        raise Refused(
-            Slip(field, f"says of {who} what is in the books already.", "There is nothing to record.")
-        )

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts_common import ON, animal_name, code, inside, living, lock, put, set_stage
-from rounds.books.acts_effects import may
+from rounds.books.acts_common import ON, living, lock, put, set_stage
+from rounds.books.acts_doubts import may
 from rounds.books.groups import (
     WHICH,
     Group,
@@ -22,6 +22,8 @@ from rounds.books.groups import (
     the_group,
 )
 from rounds.books.ledger import Draft
+from rounds.books.names import animal_name, code
+from rounds.books.whereabouts import inside
 from rounds.husbandry.spans import Span, text
 
 STEPS = {

@@ -4,25 +4,15 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import ON, animal_name, code, first_day, inside, lock, put, set_stage
+from rounds.books.acts_common import ON, first_day, last_day, lock, put, set_stage
+from rounds.books.acts_doubts import Doubt, ask, kept_in, refuse
 from rounds.books.acts_effects import LOOKED, REST, pairing_left
 from rounds.books.acts_pairing import TOGETHER, close, open_in
-from rounds.books.breeding import (
-    PRACTICE,
-    Doubt,
-    Window,
-    ask,
-    close_due,
-    due_after,
-    kept_in,
-    last_day,
-    refuse,
-    species_of,
-    window,
-    words,
-)  # fmt: skip
+from rounds.books.acts_work import PRACTICE, Window, close_due, due_after, window
 from rounds.books.ledger import Draft, Ledger
+from rounds.books.names import animal_name, code, words
 from rounds.books.pairing_checks import alive, came_later, not_usable, too_early
+from rounds.books.whereabouts import inside, species_of
 
 FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
 SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)

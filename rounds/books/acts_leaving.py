@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Question, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_arrivals import due_after, open_loan
-from rounds.books.acts_common import ON, animal_name, leave, living, put, where_is
-from rounds.books.acts_effects import LOOKED, NEW_STAGE, REST, drop_dues, left_behind, move_in, part
+from rounds.books.acts_arrivals import back_later, open_loan
+from rounds.books.acts_common import ON, leave, living, put
+from rounds.books.acts_effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
 from rounds.books.acts_growing import stepped
+from rounds.books.acts_work import drop_dues
 from rounds.books.groups import WHICH, take_out, the_group
 from rounds.books.ledger import Draft
+from rounds.books.names import animal_name
+from rounds.books.whereabouts import where_is
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
@@ -166,7 +169,7 @@ def lent(draft: Draft, given: Given) -> None:
         raise Refused(Slip("animal", f"{who} is missing.", "Record `found` first."))
     if row["owner"] and not given.sure:
         raise Question("to", f"{who} belongs to {row['owner']}. Lend it on?")
-    due_after(given["due"], given["on"])
+    back_later(given["due"], given["on"])
     _go(draft, given, "gone", f"is lent to {given['to']}")
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
 

@@ -8,22 +8,12 @@ from typing import Any
 from rounds.books import trials
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living, put, set_stage
+from rounds.books.acts_common import NOTE, ON, last_day, living, put, set_stage
+from rounds.books.acts_doubts import Doubt, ask, kept_in, refuse
 from rounds.books.acts_effects import LOOKED, REST, pairing_left
-from rounds.books.breeding import (
-    Doubt,
-    ask,
-    box_of,
-    close_due,
-    due_after,
-    kept_in,
-    last_day,
-    refuse,
-    species_of,
-    window,
-    words,
-)  # fmt: skip
+from rounds.books.acts_work import close_due, due_after, window
 from rounds.books.ledger import PATERNITY, PURPOSES, Draft, Ledger
+from rounds.books.names import animal_name, code, fresh_name, words
 from rounds.books.pairing_checks import (
     OPEN_TO,
     came_later,
@@ -42,6 +32,7 @@ from rounds.books.pairing_checks import (
 )  # fmt: skip
 from rounds.books.parentage import males_of, paternity, weaker
 from rounds.books.plans import plan_made
+from rounds.books.whereabouts import box_of, species_of
 from rounds.husbandry.spans import Span
 
 TOGETHER = "pairing period over"

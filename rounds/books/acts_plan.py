@@ -9,11 +9,11 @@ from __future__ import annotations
 from rounds.books import plans
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, living
-from rounds.books.acts_effects import changed
+from rounds.books.acts_common import NOTE, ON, living
+from rounds.books.acts_doubts import Doubt, ask, changed, refuse
 from rounds.books.acts_pairing import together
-from rounds.books.breeding import Doubt, ask, iso, refuse, words
 from rounds.books.ledger import PATERNITY, PURPOSES, Draft, Ledger, Row
+from rounds.books.names import animal_name, code, fresh_name, iso, words
 from rounds.books.pairing_checks import OPEN_TO, alive, name_taken, related, unsexed
 from rounds.husbandry.spans import Span
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, ON, free_number
+from rounds.books.acts_common import NOTE, ON
 from rounds.books.ledger import Draft
+from rounds.books.names import free_number
 
 VACANT = ("empty", "prepared")
 

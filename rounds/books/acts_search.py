@@ -4,24 +4,16 @@ from __future__ import annotations
 
 from rounds.books.act import Given, act
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts_common import NOTE, ON, animal_name, code, fresh_name, inside, leave
+from rounds.books.acts_common import NOTE, ON, last_day, leave
+from rounds.books.acts_doubts import Doubt, ask, barred, refuse
 from rounds.books.acts_laying import NEXT_SEARCH, SEARCHES
-from rounds.books.breeding import (
-    Doubt,
-    ask,
-    barred,
-    close_due,
-    due_after,
-    last_day,
-    refuse,
-    species_of,
-    window,
-    words,
-)  # fmt: skip
+from rounds.books.acts_work import close_due, due_after, window
 from rounds.books.ledger import Draft, Ledger
+from rounds.books.names import animal_name, code, fresh_name, words
 from rounds.books.pairing_checks import name_taken
 from rounds.books.parentage import paternity
 from rounds.books.searching import Site, doubt_of, line_of, site, sole_mother, total
+from rounds.books.whereabouts import inside, species_of
 from rounds.husbandry.hatch import FOUND, Hatch, hatch
 from rounds.husbandry.spans import Span
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from rounds.books import trials
 from rounds.books.act import Given, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import NOTE, animal_name, fresh_name
-from rounds.books.breeding import ask, iso, refuse
+from rounds.books.acts_common import NOTE
+from rounds.books.acts_doubts import ask, refuse
 from rounds.books.ledger import ARMS, Draft, Ledger, Row
+from rounds.books.names import animal_name, fresh_name, iso
 from rounds.books.pairing_checks import name_taken
 from rounds.books.parentage import males_of
 from rounds.books.plans import open_plans, plan_dropped

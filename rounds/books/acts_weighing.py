@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from rounds.books.act import Given, Refused, act
 from rounds.books.act_fields import Field, Slip
-from rounds.books.acts_common import ON, animal_name, code, inside, living
-from rounds.books.breeding import Doubt, ask, box_of, close_due, last_day, refuse, words
+from rounds.books.acts_common import ON, last_day, living
+from rounds.books.acts_doubts import Doubt, ask, refuse
+from rounds.books.acts_work import close_due
 from rounds.books.groups import WHICH, groups, the_group
 from rounds.books.ledger import Draft, Ledger, Row
+from rounds.books.names import animal_name, code, words
+from rounds.books.whereabouts import box_of, inside
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import INSTARS
 

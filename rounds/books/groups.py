@@ -11,8 +11,10 @@ from typing import Any, NamedTuple
 
 from rounds.books.act import Given, Refused
 from rounds.books.act_fields import Counts, Field, Slip
-from rounds.books.acts_common import code, inside, leave
+from rounds.books.acts_common import leave
 from rounds.books.ledger import Draft, Ledger, Row
+from rounds.books.names import code
+from rounds.books.whereabouts import inside
 from rounds.husbandry.spans import Span
 
 AGES = ("eggs", "L1", "L2", "L3", "adults")

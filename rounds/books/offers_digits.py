@@ -6,10 +6,10 @@ Each is a name as it would be typed; any other text stays an answer too.
 from __future__ import annotations
 
 from rounds.books.act_fields import NOT_KNOWN
-from rounds.books.acts_common import animal_name
-from rounds.books.breeding import species_of
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.books.pairing_checks import wrong_female, wrong_male
+from rounds.books.whereabouts import species_of
 from rounds.husbandry.entry_state import Offer, OfferField
 
 MOST = 9

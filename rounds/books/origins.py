@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.books.ledger import Ledger
+from rounds.books.names import name_of
 from rounds.husbandry.spans import Span
 
 
@@ -86,7 +87,7 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
 
 
 def _names(ledger: Ledger) -> dict[int, str]:
-    return {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
+    return {i: name_of(ledger, r) for i, r in ledger.rows("animal")}
 
 
 def _young(ledger: Ledger) -> dict[int, list[tuple[int, bool]]]:

@@ -6,10 +6,12 @@ from collections.abc import Iterable
 
 from rounds.books.act import Refused
 from rounds.books.act_fields import Slip
-from rounds.books.acts_common import animal_name, code, inside, living, where_is
-from rounds.books.breeding import Doubt, words
+from rounds.books.acts_common import living
+from rounds.books.acts_doubts import Doubt
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name, code, words
 from rounds.books.parentage import CLOSE, SIBS, relation
+from rounds.books.whereabouts import inside, where_is
 from rounds.husbandry.spans import Span
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")

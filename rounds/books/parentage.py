@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import PATERNITY, Ledger, Row
+from rounds.books.names import animal_name
 from rounds.husbandry.spans import FIRST, LAST, Span
 
 CLOSE = ("full sibs", "full or half sibs", "parent and child", "possibly parent and child")

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from rounds.books.acts_common import animal_name, code
 from rounds.books.due_kinds import kind_of
 from rounds.books.due_shelf import by
 from rounds.books.ledger import Draft, Ledger, Row
+from rounds.books.names import animal_name, code
 from rounds.books.pairing_checks import OPEN_TO
 from rounds.husbandry import locks
 from rounds.husbandry.records import Lock

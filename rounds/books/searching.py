@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.books.acts_common import animal_name
 from rounds.books.groups import Group
 from rounds.books.ledger import Ledger, Row
+from rounds.books.names import animal_name
 from rounds.books.parentage import males_of
 from rounds.husbandry.hatch import FOUND
 from rounds.husbandry.spans import FIRST, LAST, Span

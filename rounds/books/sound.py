@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rounds.books.ledger import TABLES, Ledger, Row
+from rounds.books.names import animal_name
 from rounds.husbandry.spans import Span
 
 
@@ -43,11 +44,6 @@ def faults(ledger: Ledger) -> list[str]:
     return [fault for check in CHECKS for fault in check(ledger)]
 
 
-def _name(ledger: Ledger, animal: int) -> str:
-    row = ledger.row("animal", animal)
-    return f"{ledger.row('line', row['line'])['name']}/{row['number']}"
-
-
 def _places(ledger: Ledger) -> Iterator[str]:
     """Alive: in exactly one place. Missing, gone or dead: in none."""
     here: dict[int, int] = {}
@@ -57,17 +53,17 @@ def _places(ledger: Ledger) -> Iterator[str]:
     for i, row in ledger.rows("animal"):
         places = here.get(i, 0)
         if places > 1:
-            yield f"{_name(ledger, i)} is in {places} places at once"
+            yield f"{animal_name(ledger, i)} is in {places} places at once"
         if not places and row["state"] == "alive":
-            yield f"{_name(ledger, i)} is alive and in no enclosure"
+            yield f"{animal_name(ledger, i)} is alive and in no enclosure"
         if places and row["state"] != "alive":
-            yield f"{_name(ledger, i)} is {row['state']} and still in an enclosure"
+            yield f"{animal_name(ledger, i)} is {row['state']} and still in an enclosure"
 
 
 def _ancestry(ledger: Ledger) -> Iterator[str]:
     for i, row in ledger.rows("animal"):
         if (row["sire"] or row["dam"] or row["brood"]) and i in ancestors(ledger, i):
-            yield f"{_name(ledger, i)} would be its own ancestor"
+            yield f"{animal_name(ledger, i)} would be its own ancestor"
 
 
 def sexes(ledger: Ledger) -> Iterator[str]:
@@ -79,13 +75,13 @@ def sexes(ledger: Ledger) -> Iterator[str]:
     for i, row in ledger.rows("animal"):
         for column, sex, word in (("sire", "m", "father"), ("dam", "f", "mother")):
             if wrong(row[column], sex):
-                yield f"the {word} of {_name(ledger, i)}, {_name(ledger, row[column])}, would not be {sex}"
+                yield f"the {word} of {animal_name(ledger, i)}, {animal_name(ledger, row[column])}, would not be {sex}"
     for _, row in ledger.rows("pairing"):
         if wrong(row["female"], "f"):
-            yield f"{_name(ledger, row['female'])}, the female of {row['name']}, would be male"
+            yield f"{animal_name(ledger, row['female'])}, the female of {row['name']}, would be male"
     for _, row in ledger.rows("pairing_male"):
         if wrong(row["male"], "m"):
-            yield f"{_name(ledger, row['male'])}, a male of a pairing, would be female"
+            yield f"{animal_name(ledger, row['male'])}, a male of a pairing, would be female"
 
 
 def _total(row: Row) -> int:
@@ -151,14 +147,14 @@ def _plans(ledger: Ledger) -> Iterator[str]:
     for _, row in ledger.rows("plan"):
         name = row["name"]
         if row["female"] == row["male"]:
-            yield f"{name} would pair {_name(ledger, row['female'])} with itself"
+            yield f"{name} would pair {animal_name(ledger, row['female'])} with itself"
         if row["earliest"] is not None and row["latest"] is not None and row["latest"] < row["earliest"]:
             yield f"the days of {name} would run backwards"
         if row["pairing"] is not None and row["dropped"] is not None:
             yield f"{name} would be both made and given up"
         elif row["pairing"] is None and row["dropped"] is None:
             if row["female"] in open_:
-                yield f"{_name(ledger, row['female'])} would have two open plans, {open_[row['female']]} and {name}"
+                yield f"{animal_name(ledger, row['female'])} would have two open plans, {open_[row['female']]} and {name}"
             open_[row["female"]] = name
         if row["pairing"] is not None and not _made_of(ledger, row):
             yield f"{name} would be made as a pairing of others"
@@ -177,7 +173,7 @@ def _trials(ledger: Ledger) -> Iterator[str]:
                 yield f"the trial {row['name']} would {word} before it began"
     for _, row in ledger.rows("trial_female"):
         if row["pairing"] is not None and ledger.row("pairing", row["pairing"])["female"] != row["female"]:
-            yield f"{_name(ledger, row['female'])} would be in a trial with the pairing of another"
+            yield f"{animal_name(ledger, row['female'])} would be in a trial with the pairing of another"
 
 
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (

@@ -5,9 +5,9 @@ from __future__ import annotations
 from rounds.books import trials
 from rounds.books.act import Given
 from rounds.books.act_fields import Slip
-from rounds.books.acts_common import animal_name
-from rounds.books.breeding import Doubt, iso
+from rounds.books.acts_doubts import Doubt
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name, iso
 from rounds.books.pairing_checks import alive, wrong_female
 from rounds.books.parentage import CLOSE, SIBS, past, relation
 from rounds.books.plans import open_plans

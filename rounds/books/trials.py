@@ -14,9 +14,9 @@ from typing import NamedTuple
 
 from rounds.books import act_fields
 from rounds.books.act import Recorded
-from rounds.books.acts_common import animal_name
-from rounds.books.breeding import Doubt
+from rounds.books.acts_doubts import Doubt
 from rounds.books.ledger import TABLES, Add, Change, Ledger, Row, Set
+from rounds.books.names import animal_name
 from rounds.books.parentage import males_of
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")

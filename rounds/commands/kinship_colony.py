@@ -52,7 +52,7 @@ def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]
         each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]
         return [*each, ("all", "", names)] if len(lines) > 1 else each
     from rounds.analysis.book_pedigree import living
-    from rounds.books.acts_common import animal_name
+    from rounds.books.names import animal_name
     from rounds.store.book import open_book
     from rounds.store.ledger import load
 

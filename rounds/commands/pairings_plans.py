@@ -127,7 +127,7 @@ def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
 
 
 def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[str, Any]]:
-    from rounds.books.acts_common import animal_name, code
+    from rounds.books.names import animal_name, code
     from rounds.books.plans import Hindrances, met_at, open_plans, window
     from rounds.husbandry.spans import FIRST, LAST
 

@@ -79,7 +79,7 @@ def drawn(given: Given, here: House, species: str, females: int, seed: int, batc
     """Females and males drawn from the book. Raises RoundsError where there are not enough, saying who is not free."""
     from rounds.analysis.trial_candidates import breeders, kin, pair
     from rounds.analysis.trial_draw import draw
-    from rounds.books.acts_common import animal_name
+    from rounds.books.names import animal_name
     from rounds.config import in_force
     from rounds.shown import clean
 
@@ -192,7 +192,7 @@ def checked_batch(here: House, batch: str) -> None:
 def with_f(here: House, rows: Sequence[Count]) -> list[Count]:
     """Counts with the F of each brood's offspring, where one father is recorded and F is known closely."""
     from rounds.analysis.kinship import matrix
-    from rounds.books.acts_common import animal_name
+    from rounds.books.names import animal_name
 
     p = pedigree(here)
     out = []

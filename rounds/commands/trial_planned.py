@@ -136,7 +136,7 @@ SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
 
 def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
-    from rounds.books.acts_common import animal_name
+    from rounds.books.names import animal_name
     from rounds.books.trials import ARM_NAMES, times
     from rounds.commands.trial_book import iso
 

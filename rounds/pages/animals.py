@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Row as Kept
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.husbandry.spans import Span
 from rounds.pages import kin, words

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from rounds.books import plans
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Row as Kept
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.pages import match, words
 from rounds.pages.sources import Archive, Slow, Sources

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rounds.books import acts_due, due_groups
 from rounds.books import due as due_
-from rounds.books.acts_common import animal_name
 from rounds.books.due_kinds import Work
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import NO_BOX, Column, Link, Open, Page, Part, Row, RowAct
 from rounds.husbandry.spans import LAST
 from rounds.husbandry.stops import DUE_AHEAD

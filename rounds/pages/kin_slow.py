@@ -8,8 +8,8 @@ from functools import cache
 from typing import NamedTuple
 
 from rounds.books import parentage, trials
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import Link, Row
 from rounds.husbandry.records import Seen
 from rounds.husbandry.spans import FIRST, LAST

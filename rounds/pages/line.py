@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from rounds.analysis.pairing_candidates import candidates
 from rounds.analysis.pairing_rules import Candidate
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Row as Kept
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row
 from rounds.pages import animals, kin, lines, pairings, words
 from rounds.pages.sources import Sources

@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
 from rounds.books import plans
-from rounds.books.acts_common import animal_name
 from rounds.books.ledger import Ledger
+from rounds.books.names import animal_name
 from rounds.husbandry.pages import Column, Link, Open, Page, Part, Row, RowAct
 from rounds.pages import words
 from rounds.pages.sources import Archive, Slow, Sources

@@ -9,7 +9,7 @@ import pytest
 
 from rounds.books import view
 from rounds.books.acts import Given
-from rounds.books.breeding import barred
+from rounds.books.acts_doubts import barred
 from rounds.books.ledger import Draft, Ledger
 from rounds.husbandry import locks
 from rounds.husbandry.records import House, Lock
