@@ -40,6 +40,14 @@ NUM_LOCK = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown")
 
 def press(state: State, key: str, desk: Desk) -> Result:
     """One key. Keys are single characters or the names of rounds.husbandry.keys_file.NAMED."""
+    after, effects = _pressed(state, key, desk)
+    if after.back_to is not None and after.mode == "walk":  # all is told, or given up
+        pages, at, cursor = after.back_to
+        after = after._replace(pages=pages, at=at, cursor=cursor, back_to=None)
+    return after, effects
+
+
+def _pressed(state: State, key: str, desk: Desk) -> Result:
     if state.mode == "left":
         return state, ()
     if desk.commands.get(key) == "scan":

@@ -10,7 +10,7 @@ from __future__ import annotations
 from rounds.husbandry import entry_acts
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entry_modes import act_on
-from rounds.husbandry.entry_state import Desk, Result, Run, State
+from rounds.husbandry.entry_state import BackTo, Desk, Result, Run, State
 from rounds.husbandry.pages import TOPICS, Link, Open, Page, Row, RowAct, Tile
 
 LEAP = 10
@@ -21,6 +21,8 @@ ARROWS = ("up", "down")
 MOVES = {"pageup": -LEAP, "pagedown": LEAP}
 AT_ENCLOSURE = ("record", "done", "put_off", "correct", "note", "skip", "deeper")
 """Commands that are carried out on the walk, at the enclosure of the row or of the page."""
+TOLD_AND_BACK = ("done", "put_off")
+"""Those of them after which the page is in sight again, whatever had to be told first."""
 
 
 def open_pages(state: State, desk: Desk) -> Result:
@@ -170,6 +172,8 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page, run: Run) 
             "no enclosure belongs to this row" if enclosure is None else "that enclosure is not on this walk"
         )
         return state._replace(message=f"{what}: nothing can be recorded from here"), ()
+    if command in TOLD_AND_BACK:
+        return run(_told_at(state, stop), command, desk)
     there, effects = steps.arrive(state, desk, stop)
     after, more = run(there, command, desk)
     return after, (*effects, *more)
@@ -182,31 +186,28 @@ def _enclosure(row: Row | Tile | None, page: Page) -> int | None:
 
 
 def _record(state: State, desk: Desk, act: RowAct) -> Result:
-    """Record a row's act and stay; where more must be told, go to its enclosure for that."""
+    """Record a row's act and stay; where more must be told, that is asked at its enclosure first."""
     stop = desk.stop_of(act.enclosure)
     if stop is None:
         return state._replace(
             message="that enclosure is not on this walk: nothing can be recorded from here"
         ), ()
-    there, effects = entry_acts.open_given(state._replace(at=stop), desk, act.act, act.whom, act.typed)
-    if there.mode == "walk":
-        return there._replace(at=state.at, cursor=state.cursor), effects
-    there, moved = there._replace(pages=()), steps.arrive(state, desk, stop)[1]
-    return there, (*effects, *moved)
+    return entry_acts.open_given(_told_at(state, stop), desk, act.act, act.whom, act.typed)
 
 
 def _act_on(state: State, desk: Desk, row: Row, command: str) -> Result:
-    """Done with just this row's action, and stay; putting it off is told more at its enclosure."""
+    """Done with just this row's action, or put off once the days and the reason were told; and stay."""
     stop = None if row.enclosure is None else desk.stop_of(row.enclosure)
     action = None if stop is None else next((a for a in desk.actions(stop) if a.uid == row.action), None)
     if stop is None or action is None:
         what = "that enclosure is not on this walk" if stop is None else "that action is no longer open"
         return state._replace(message=f"{what}: nothing can be recorded from here"), ()
-    there, effects = act_on(state._replace(at=stop), desk, action, command)
-    if there.mode == "walk":
-        return there._replace(at=state.at, cursor=state.cursor), effects
-    moved = steps.arrive(state, desk, stop)[1]
-    return there._replace(pages=(), cursor=0), (*effects, *moved)
+    return act_on(_told_at(state, stop), desk, action, command)
+
+
+def _told_at(state: State, stop: int) -> State:
+    """Over the walk at a stop, for as long as something has to be told; then back to this page and its row."""
+    return state._replace(pages=(), at=stop, cursor=0, back_to=BackTo(state.pages, state.at, state.cursor))
 
 
 def _push(state: State, opened: Open) -> State:

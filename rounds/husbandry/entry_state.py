@@ -65,6 +65,14 @@ class Undoable(NamedTuple):
     action: Action | None = None  # as it was before, for an action's step
 
 
+class BackTo(NamedTuple):
+    """The pages that lay over the walk, and where the walk stood under them."""
+
+    pages: tuple[Open, ...]
+    at: int
+    cursor: int
+
+
 class State(NamedTuple):
     """Where the walk stands. ``at`` equal to the number of stops is the summary."""
 
@@ -89,6 +97,7 @@ class State(NamedTuple):
     typed: tuple[tuple[str, str], ...] = ()
     asked: OfferField | None = None  # what the act turned out to need as well
     pages: tuple[Open, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
     dropped: str = ""  # what the scan that goes on has broken off
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
 

@@ -83,7 +83,7 @@ def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
     """Go to a stop (or, past the last one, to the summary)."""
     stop = max(0, min(stop, desk.count()))
     moved = state._replace(
-        at=stop, mode="walk", message=message, earlier=None, page=0, pages=(),
+        at=stop, mode="walk", message=message, earlier=None, page=0, pages=(), back_to=None,
         came_from=state.at if state.at < desk.count() else state.came_from,
     )  # fmt: skip
     return start(moved, desk), (Move(stop),)

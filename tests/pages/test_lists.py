@@ -114,6 +114,9 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     name, work = next((n, w) for n, w in names.items() if w.begins() <= walk.day and w != mine[0])
     actions = walk.actions(stop)
     to_row(walk, "due", lambda r: r.enclosure == box and r.cells[3].startswith(work.what))
+    looked_at = (walk.state.at, walk.state.pages)
+    house.press(walk, "p", *"+3", "enter", "backspace")
+    assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
     house.press(walk, "p")
     assert (walk.state.mode, walk.state.act, dict(walk.state.typed)) == (
         "field",
@@ -121,6 +124,7 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
         {"work": name},
     )
     house.press(walk, *"+3", "enter", *"rain", "enter")
+    assert (walk.state.mode, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
     assert walk.actions(stop) == actions
@@ -205,11 +209,21 @@ def test_just_the_action_of_the_row_is_done_or_put_off(walk: Walk, key: str) -> 
     if key == "p":
         assert walk.state.at == stop, "more has to be told: that is asked at the box"
         house.press(walk, "3", "enter", *"rain", "enter")
-    else:
-        assert walk.state.pages, "nothing more is asked: one stays on the list"
+    assert walk.state.pages[-1].link.kind == "actions", (
+        "what had to be told is told: one is on the list again"
+    )
     assert list(walk.actions(stop)) == others
     house.press(walk, "u")
     assert uid in [a.uid for a in walk.actions(stop)]
+
+
+def test_a_scan_while_something_is_told_leads_to_its_enclosure_and_not_back(walk: Walk) -> None:
+    to_row(walk, "actions", lambda r: r.action)
+    house.press(walk, "p", "2", "tab", *walk.label(7), "enter")
+    assert (walk.state.at, walk.state.pages, walk.state.back_to) == (7, (), None)
+    to_row(walk, "actions", lambda r: r.action)
+    house.press(walk, "p", "2", "tab", *"NOWHERE", "enter")
+    assert walk.state.pages[-1].link.kind == "actions", "a scan that leads nowhere breaks off and no more"
 
 
 def test_the_last_row_done_leaves_the_cursor_on_the_one_before(walk: Walk) -> None:
