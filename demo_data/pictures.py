@@ -14,6 +14,12 @@ import sys
 import tempfile
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
+    from rounds.walk.core import Walk
 
 DAY = date(2026, 3, 1).toordinal()
 MORNING = (DAY - date(1970, 1, 1).toordinal()) * 86_400_000 + 7 * 3_600_000
@@ -47,13 +53,10 @@ def _picture(book: Path, keys: tuple[str, ...]) -> str:
         async def typing() -> str:
             app = WalkApp(walk)
             async with app.run_test(size=SIZE) as pilot:
-                await pilot.pause()
-                if walk.due_work is not None:  # due work is worked out beside the keys, and shown
-                    await asyncio.to_thread(walk.due_work.wait, 60)
+                await settled(walk, pilot)
                 for key in keys:
                     await pilot.press(key)
-                await asyncio.to_thread(walk.drain, 10)
-                await pilot.pause()
+                await settled(walk, pilot)
                 found = app.export_screenshot(title="rounds")
                 app.exit(None)
             return found
@@ -62,6 +65,32 @@ def _picture(book: Path, keys: tuple[str, ...]) -> str:
             return svg(asyncio.run(typing()))
         finally:
             walk.close(10)
+
+
+async def settled(walk: Walk, pilot: Pilot[Any]) -> None:
+    """Until everything is saved, what is worked out beside the keys is there, and all of it is painted."""
+    from rounds.screens.board import Board
+
+    async with asyncio.timeout(120):
+        while True:
+            await pilot.pause()
+            board = pilot.app.screen.query(Board).first()
+            if await asyncio.to_thread(_at_rest, walk) and not walk.waiting:
+                walk.take_dues()
+                walk.take_found()
+                if board.shown == board.compose_lines() and await asyncio.to_thread(_at_rest, walk):
+                    return
+            await asyncio.sleep(0.01)
+
+
+def _at_rest(walk: Walk) -> bool:
+    """Wait for the threads beside the keys; false before due work was asked for, which is after the first paint."""
+    return (
+        walk.due_work is not None
+        and walk.due_work.wait(60)
+        and walk.drain(60)
+        and ("lookup" not in walk.__dict__ or walk.lookup.behind.wait(60))
+    )
 
 
 class _Clock:

@@ -6,11 +6,10 @@ import asyncio
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
-from textual.pilot import Pilot
 
+from demo_data.pictures import settled
 from rounds.husbandry import entry_steps
 from rounds.husbandry.summary import carry_words
 from rounds.screens.app import WalkApp
@@ -54,22 +53,13 @@ def piloted(walk: Walk, size: tuple[int, int], keys: tuple[str, ...], look: Call
             await settled(walk, pilot)
             for key in keys:
                 await pilot.press("space" if key == " " else key)
-            assert walk.drain(10)
-            await pilot.pause()
+            await settled(walk, pilot)
             found = look(app)
             walk.state = walk.state._replace(mode="walk", buffer="")
             await pilot.press("q")
         return found
 
     return asyncio.run(typing())
-
-
-async def settled(walk: Walk, pilot: Pilot[Any]) -> None:
-    """Due work is worked out beside the keys, and shown."""
-    await pilot.pause()
-    assert walk.due_work is not None, "asked for after the first paint"
-    assert await asyncio.to_thread(walk.due_work.wait, 30)
-    await pilot.pause()
 
 
 def shown(app: WalkApp) -> str:
