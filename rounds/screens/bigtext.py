@@ -5,6 +5,8 @@ Glyphs are 3 x 5 dots (drawn for this project), shown two dots per line with hal
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 # Five rows of three dots per sign, one octal digit a row, most significant dot left.
 _ROWS = {
     "0": "75557", "1": "26227", "2": "71747", "3": "71717", "4": "55711", "5": "74717", "6": "74757",
@@ -18,7 +20,8 @@ HEIGHT = 3
 _HALF = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
 
 
-def big(text: str, width: int) -> list[str] | None:
+@lru_cache(64)  # the same code at every key of an enclosure
+def big(text: str, width: int) -> tuple[str, ...] | None:
     """Three lines showing ``text``, or None when it has other signs or does not fit ``width``."""
     text = text.upper()
     if len(text) * 4 - 1 > width or any(ch not in _ROWS for ch in text):
@@ -31,4 +34,4 @@ def big(text: str, width: int) -> list[str] | None:
             lower = int(_ROWS[ch][top + 1]) if top < 4 else 0
             signs.append("".join(_HALF[(upper >> bit & 1, lower >> bit & 1)] for bit in (2, 1, 0)))
         lines.append(" ".join(signs))
-    return lines
+    return tuple(lines)

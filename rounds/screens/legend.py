@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
-from rounds.husbandry import entry_acts, entry_menu, entry_steps
+from rounds.husbandry import entry_acts, entry_menu, entry_steps, entry_when
 from rounds.husbandry.entries import NOTE
 from rounds.husbandry.entry_steps import PER_PAGE
 from rounds.husbandry.readings import Kind
@@ -72,12 +73,18 @@ ON_SUMMARY = (
     "help",
     "quit",
 )
+PLACES: Mapping[str, tuple[tuple[str, ...], Mapping[str, str]]] = {
+    "walk": (ON_WALK, {}),
+    "summary": (ON_SUMMARY, ON_SUMMARY_WORDS),
+    "page": (ON_PAGE, ON_PAGE_WORDS),
+}
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
 ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
 HINTS = {
     "acts": "any other key: nothing is recorded",
     "whom": "any other key: nothing is recorded",
+    "when": "enter goes on; {rub} with nothing typed: today",
     "field": "enter goes on; {rub} with nothing typed records nothing",
     "sure": "any other key: nothing is recorded",
     "go": "enter goes there; {rub} with nothing typed stays here",
@@ -180,7 +187,10 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "acts":
         titles = [clean(o.title, 36) for o in walk.offers(state.at)]
         turns = [(k, f"page {p + 1}") for k, p in entry_acts.TURNS.items() if len(titles) > p * PER_PAGE]
-        return _numbered("record:", titles, state.page, width, turns)
+        name = f"record, on {clean(state.on, 40)}:" if state.on else "record:"
+        return _numbered(name, titles, state.page, width, [*turns, (entry_when.KEY, entry_when.ABOUT)])
+    if mode == "when":
+        return _typing("days ago (1 is yesterday), or a day:", clean(state.buffer, 40), width)
     if mode == "whom":
         people = entry_acts.offer(state, walk).whom
         return _numbered("of whom:", [clean(shown_, 24) for _, shown_ in people], state.page, width)
@@ -203,7 +213,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if state.cursor >= len(shown):
         return [cut(((" all is read here", ""),), width)]
     ask = shown[state.cursor]
-    return _keys(ask.kind, f"! {ask.must}" if presses(ask) else "", width)
+    return list(_keys(ask.kind, f"! {ask.must}" if presses(ask) else "", width))
 
 
 def _topics(walk: Walk, width: int) -> list[Line]:
@@ -222,13 +232,14 @@ def _topics(walk: Walk, width: int) -> list[Line]:
     return _options("pages:", [(t.key, t.title) for t in TOPICS], width)
 
 
-def _keys(kind: Kind, why: str, width: int) -> list[Line]:
+@lru_cache(128)  # the same for every enclosure of a stage
+def _keys(kind: Kind, why: str, width: int) -> tuple[Line, ...]:
     """``moisture: 1 dry  2 right  3 wet  4 standing water``, and why it must be read this time."""
     name = f"{clean(kind.title, 20)}:"
     if kind.type == "tick":
-        return _options(name, [("1", "yes"), ("0", "no")], width, why)
+        return tuple(_options(name, [("1", "yes"), ("0", "no")], width, why))
     if kind.type == "choice":
-        return _options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why)
+        return tuple(_options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why))
     told = kind.unit and kind.unit not in kind.title
     unit = f" ({clean(kind.unit, 12)})" if told else ""  # "9 ¼ cup" would be nine and a quarter
     ends = "" if kind.one_digit else ", then enter"
@@ -236,7 +247,7 @@ def _keys(kind: Kind, why: str, width: int) -> list[Line]:
     pieces.append(((f" {kind.low:g} to {kind.high:g}{unit}{ends}", ""),))
     if why:
         pieces.append(((f"  {why}", "today"),))
-    return flow(pieces, width)
+    return tuple(flow(pieces, width))
 
 
 def _said(text: str, look: str, width: int, most: int) -> list[Line]:
@@ -289,29 +300,32 @@ def _hint(walk: Walk, width: int) -> list[Line]:
 
 def _key(walk: Walk, command: str) -> str:
     """The first key of a command as it is painted."""
-    key = entry_steps.key_for(walk, command)
+    return _painted(entry_steps.key_for(walk, command))
+
+
+def _painted(key: str) -> str:
     return ARROWS.get(key, key)
 
 
 def commands(walk: Walk, width: int, most: int) -> list[Line]:
     """Commands with their first key, in at most ``most`` lines; whole ones only."""
-    on_walk = walk.state.at < walk.count()
-    wanted: tuple[str, ...] = ON_WALK if on_walk else ON_SUMMARY
-    words = {} if on_walk else ON_SUMMARY_WORDS
-    if walk.state.pages:
-        wanted, words = ON_PAGE, ON_PAGE_WORDS
+    place = "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
+    return list(_commands(tuple(walk.commands.items()), place, width, most))
+
+
+@lru_cache(32)  # the same at every key of a walk
+def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
+    wanted, words = PLACES[place]
     if most < 2 or width < 60:
         wanted = (*FIRST, *(c for c in wanted if c not in FIRST))
-    pieces: list[Line] = []
-    given = set(walk.commands.values())
+    first = {command: key for key, command in reversed(layout)}
     if (
-        "menu" in given and "reading_down" not in wanted
+        "menu" in first and "reading_down" not in wanted
     ):  # without arrows, going down is a key one must be told
         wanted = (*wanted, "reading_down")
+    pieces: list[Line] = []
     for command in wanted:
-        if command not in given:
-            continue
-        key = _key(walk, command)
-        word = words.get(command, WORDS[command])
-        pieces.append(((f" {key}", "key"), (f" {word} ", "")))
-    return flow(pieces, width)[:most]
+        if command in first:
+            key = _painted(entry_steps.name_of(first[command]))
+            pieces.append(((f" {key}", "key"), (f" {words.get(command, WORDS[command])} ", "")))
+    return tuple(flow(pieces, width)[:most])

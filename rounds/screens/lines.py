@@ -35,13 +35,14 @@ def cut(line: Iterable[Run], width: int) -> Line:
     """A line of exactly ``width`` cells."""
     out: list[Run] = []
     left = width
-    for text, look in line:
+    for run in line:
+        text, look = run
         size = len(text) if text.isascii() else cell_len(text)
         if size > left:
             out.append((fit(text, left), look))
             left = 0
             break
-        out.append((text, look))
+        out.append(run)
         left -= size
     if left:
         out.append((" " * left, out[-1][1] if out and out[-1][1] == "bar" else ""))

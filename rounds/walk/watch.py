@@ -44,14 +44,17 @@ class Watch:
         self._carries = RuleSet(r for r in rules if r.level == CARRY)
         self.day, self.fingerprint, self._new_id = day, fingerprint, new_id
         self._rule = {r.id: r for r in rules}
-        self._actions: dict[bytes, Action] = {a.uid: a for some in open_.values() for a in some}
+        self._actions: dict[bytes, Action] = {}
+        self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
+        for action in (a for some in open_.values() for a in some):
+            self.set(action)
         self._flags: dict[int, dict[str, Flag]] = {}
         self._born: dict[tuple[bytes, str], bytes] = {}  # (visit, rule) -> the action it raised
 
     def open_at(self, enclosure: int) -> tuple[Action, ...]:
         """Open actions there, worst first."""
-        found = [a for a in self._actions.values() if a.enclosure == enclosure and a.state == "open"]
-        return tuple(sorted(found, key=_worst))
+        there = self._at.get(enclosure)
+        return tuple(sorted((a for a in there.values() if a.state == "open"), key=_worst)) if there else ()
 
     def every_open(self) -> dict[int, tuple[Action, ...]]:
         """Open actions of the house by enclosure, worst first."""
@@ -95,14 +98,15 @@ class Watch:
         return out
 
     def set(self, action: Action) -> None:
-        """The keeper ticked an action off, put it off, or took that back."""
+        """An action as it is now: raised, ticked off, put off, or that taken back."""
         self._actions[action.uid] = action
+        self._at.setdefault(action.enclosure, {})[action.uid] = action
 
     def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
         """Take up what an interrupted round had raised at a visit."""
         self._flags[enclosure] = {f.rule: f for f in flags}
-        for action in self._actions.values():
-            if action.enclosure == enclosure and action.opened == self.day:
+        for action in self._at.get(enclosure, {}).values():
+            if action.opened == self.day:
                 self._born.setdefault((visit, action.rule), action.uid)
 
     def restored(self, uid: bytes, before: object) -> Action | None:
@@ -151,7 +155,7 @@ class Watch:
                 state="open" if action.state == "withdrawn" else action.state,
             )  # fmt: skip
             return [self._change(again, visit, at_ms, keeper)] if again != action else []
-        held = [a for a in self._actions.values() if a.enclosure == enclosure and a.rule == flag.rule]
+        held = [a for a in self._at.get(enclosure, {}).values() if a.rule == flag.rule]
         if any(a.state in ("open", "off") or (a.state == "done" and a.closed == self.day) for a in held):
             return []  # it is being dealt with, or was dealt with at this very look
         action = Action(
@@ -174,7 +178,7 @@ class Watch:
         return [self._change(self._actions[born]._replace(state="withdrawn"), visit, at_ms, keeper)]
 
     def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetAction:
-        self._actions[action.uid] = action
+        self.set(action)
         return SetAction(action, visit, at_ms, keeper)
 
 
