@@ -1,8 +1,8 @@
 """A scanned label: its key begins a scan in any mode of the walk, Enter ends it there or nowhere.
 
 Nothing is recorded by a scan, and what was half typed before it is not saved, which is said.
-Until Enter every character belongs to the scan, also of one that is too long or that no
-enclosure has: the rest of it must not be taken for answers.
+Until Enter every character belongs to the scan, a blank too, also of one that is too long or
+that no enclosure has: the rest of it must not be taken for answers.
 """
 
 from __future__ import annotations
@@ -36,8 +36,9 @@ def open_scan(state: State, desk: Desk) -> Result:
 def scan(state: State, key: str, desk: Desk) -> Result:
     if key == "enter":
         return _ended(state, desk)
-    if len(key) == 1 and key.isprintable():
-        return state._replace(buffer=(state.buffer + key)[: MOST + 1]), ()
+    sign = " " if key == "space" else key
+    if len(sign) == 1 and sign.isprintable():
+        return state._replace(buffer=(state.buffer + sign)[: MOST + 1]), ()
     after = f" after {state.buffer}" if state.buffer else ""
     return _nowhere(state, f"the scan was cut off{after}")
 
@@ -51,10 +52,10 @@ def _broken_off(state: State, desk: Desk) -> str:
 
 def _ended(state: State, desk: Desk) -> Result:
     state = state._replace(scanned=True)
-    text = state.buffer
+    text = state.buffer.strip()
     if not text:
         return _nowhere(state, "nothing was scanned")
-    if len(text) > MOST:
+    if len(state.buffer) > MOST:  # what came after that is not known
         return _nowhere(state, f"{text[:12]}… is too long for an enclosure's code")
     stop = desk.find(text)
     if stop is None:

@@ -470,12 +470,13 @@ class Model:
     def in_scan(self, key: str) -> None:
         if key == "enter":
             self.after_scan = True
-            stop = self.house.find(self.typing) if 0 < len(self.typing) <= 40 else None
+            text = self.typing.strip()
+            stop = self.house.find(text) if text and len(self.typing) <= 40 else None
             self.mode, self.typing = "walk", ""
             if stop is not None:
                 self.go(stop)
-        elif len(key) == 1 and key.isprintable():
-            self.typing = (self.typing + key)[:41]
+        elif key == "space" or (len(key) == 1 and key.isprintable()):
+            self.typing = (self.typing + (" " if key == "space" else key))[:41]
         else:
             self.mode, self.typing = "walk", ""
 
