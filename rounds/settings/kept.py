@@ -6,7 +6,6 @@ what every walk needs; a start whose files are bad has them to fall back to.
 
 from __future__ import annotations
 
-import json
 import os
 import shutil
 from collections.abc import Sequence
@@ -44,6 +43,8 @@ def remembering(found: list[Found], book: Path) -> list[Found]:
     They are known to be good, so that only their data is needed, not the place of each
     value; and the YAML parser need not even be imported.
     """
+    import json  # what only checks a config need not have it
+
     try:
         raw = (where.kept_config(book) / "parsed.json").read_text(encoding="utf-8")
         plain = json.loads(raw)
@@ -62,6 +63,8 @@ def remembering(found: list[Found], book: Path) -> list[Found]:
 
 def keep(good: Sequence[Layer], found: Sequence[Found], book: Path, fingerprint: str) -> None:
     """Copy the files of a good config beside the book, and what was parsed from them."""
+    import json
+
     if not book.exists():
         return
     home = where.kept_config(book)
