@@ -30,7 +30,9 @@ class Kind(NamedTuple):
     Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
     ``at_least`` counts mean "this many or more". ``ask_key`` moves to this reading from
     anywhere in the enclosure; it may be empty. ``of_animals`` readings say something about
-    the animals that were there, and nothing about others that move in later.
+    the animals that were there, and nothing about others that move in later. ``plausible``
+    is the range outside of which a count was more likely mistyped than so: it is recorded
+    all the same, and rules can ask about it.
     """
 
     id: str
@@ -47,6 +49,7 @@ class Kind(NamedTuple):
     about: str = ""
     retired: bool = False
     of_animals: bool = False
+    plausible: tuple[float, float] | None = None
 
     @property
     def one_digit(self) -> bool:

@@ -15,7 +15,7 @@ from rounds.settings.fields import Fields, items
 HISTORY = "history"
 _KIND_FIELDS = (
     "id", "title", "type", "subject", "key", "unit", "limits", "decimals", "at_least", "values", "about", "retired",
-    "of_animals",
+    "of_animals", "plausible",
 )  # fmt: skip
 _STAGE_FIELDS = ("starts_at", *DEPTHS, "first", "usual", "usual_for")
 
@@ -87,6 +87,7 @@ def _kind(f: Fields) -> Kind:
         ask_key=key, unit=f.get("unit", str, ""), low=low, high=high, decimals=decimals,
         at_least=f.get("at_least", bool, False), choices=choices, about=f.get("about", str, ""),
         retired=f.get("retired", bool, False), of_animals=f.get("of_animals", bool, False),
+        plausible=_plausible(f, type_, low, high),
     )  # fmt: skip
 
 
@@ -102,6 +103,32 @@ def _limits(f: Fields) -> tuple[float, float]:
         )
         return 0.0, 9.0
     return float(limits[0]), float(limits[1])
+
+
+def _plausible(f: Fields, type_: str, low: float, high: float) -> tuple[float, float] | None:
+    if "plausible" not in f.data:
+        return None
+    if type_ != "count":
+        f.problem(("plausible",), f"{f.what}: only a count has a `plausible` range.", "Leave it out.")
+        return None
+    given = f.get("plausible", list, [])
+    if not given and not isinstance(f.data["plausible"], list):
+        return None
+    numbers = all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in given)
+    if len(given) != 2 or not numbers or not low <= given[0] < given[1] <= high:
+        f.problem(
+            ("plausible",),
+            f"{f.what}: `plausible` must be two rising numbers within the limits, {low:g} to {high:g}.",
+        )
+        return None
+    if (given[0], given[1]) == (low, high):
+        f.problem(
+            ("plausible",),
+            f"{f.what}: `plausible` is as wide as the limits, so it says nothing.",
+            "Narrow it, or leave it out.",
+        )
+        return None
+    return float(given[0]), float(given[1])
 
 
 def _choices(f: Fields, key: str) -> tuple[Choice, ...]:

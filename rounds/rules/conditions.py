@@ -14,6 +14,7 @@ from rounds.rules.texts import shown
 from rounds.settings.document import Document, Path_
 from rounds.settings.fields import Fields
 
+PLAUSIBLE = "plausible"
 TYPES = {"count": NUMBER, "choice": CHOICE, "tick": TICK}
 
 
@@ -27,13 +28,15 @@ class Subject(NamedTuple):
     low: float | None = None
     high: float | None = None
     whole: bool = False
+    plausible: tuple[float, float] | None = None
 
 
 def of_reading(kind: Kind) -> Subject:
     titles = {c.id: c.title for c in kind.choices}
     if kind.type != "count":
         return Subject(kind.id, kind.id, TYPES[kind.type], titles)
-    return Subject(kind.id, kind.id, NUMBER, titles, kind.low, kind.high, not kind.decimals)
+    whole = not kind.decimals
+    return Subject(kind.id, kind.id, NUMBER, titles, kind.low, kind.high, whole, kind.plausible)
 
 
 def of_measure(measure: Measure, kind: Kind | None) -> Subject:
@@ -110,14 +113,36 @@ class Conditions:
             )
         if subject is None:
             return None
-        parts = []
+        parts: list[Condition] = []
         for op in ops:
             value = self._value(f, subject, op)
-            if value is not None:
-                leaf = Leaf(subject.key, subject.name, op, value)
-                self.places[id(leaf)] = (*f.path, op)
-                parts.append(leaf)
+            if value is None:
+                continue
+            if op == PLAUSIBLE:
+                within = self._plausible(f, subject, bool(value))
+                parts += [within] if within is not None else []
+                continue
+            parts.append(self._compared(f, subject, op, value, op))
         return parts[0] if len(parts) == 1 else Group("all", tuple(parts)) if parts else None
+
+    def _compared(self, f: Fields, subject: Subject, op: str, value: Any, written: str) -> Leaf:
+        leaf = Leaf(subject.key, subject.name, op, value)
+        self.places[id(leaf)] = (*f.path, written)
+        return leaf
+
+    def _plausible(self, f: Fields, subject: Subject, wanted: bool) -> Condition | None:
+        """Within the range that the reading's own entry gives, or outside of it, as comparisons."""
+        if subject.plausible is None:
+            f.problem(
+                (PLAUSIBLE,), f"{self.what}: `{subject.name}` has no range of what is plausible.",
+                "Give its entry in readings.yaml `plausible: [lowest, highest]`, or compare with numbers here.",
+            )  # fmt: skip
+            return None
+        low, high = subject.plausible
+        ops = (("at_least", low), ("at_most", high)) if wanted else (("under", low), ("over", high))
+        ends = [x for x, end in zip(ops, (subject.low, subject.high), strict=True) if x[1] != end]
+        leaves = tuple(self._compared(f, subject, op, value, PLAUSIBLE) for op, value in ends)
+        return leaves[0] if len(leaves) == 1 else Group("all" if wanted else "any", leaves)
 
     def subject(self, f: Fields) -> Subject | None:
         """What a mapping with ``reading``, or ``measure`` and ``of``, is about."""

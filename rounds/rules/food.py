@@ -19,6 +19,10 @@ ENOUGH = 4
 SHORTEST = 0.25
 """Days between two looks below which an amount gone says nothing about a day's."""
 
+LASTS = 6
+"""Days after which nothing is left of a cup: jelly keeps about three, and then it is changed (common practice,
+no source); twice that, so that a cup left standing is not taken for a slip (estimate)."""
+
 _OF_FOOD = frozenset(("jelly_gone", "jelly_in", "jelly_out"))
 
 
@@ -144,6 +148,31 @@ def _untouched(seen: Seen) -> bool | None:
     if jelly is None and fruit is None:
         return None
     return not jelly and fruit in (None, "untouched")
+
+
+def gone_beyond(look: View, _of: str) -> float | None:
+    """Quarter cups gone now beyond the most that can have lain there by what was written down.
+
+    The most: all that was put in during the last :data:`LASTS` days, less what was seen to
+    have gone or was taken out meanwhile. Not known where nothing was put in then: somebody
+    may not write it down.
+    """
+    gone = look.observed("jelly_gone")
+    if gone is None:
+        return None
+    recent: list[Seen] = []
+    for seen in look.past:
+        if seen.day < look.day - LASTS:
+            break
+        recent.append(seen)
+    there, given = 0.0, False
+    for seen in reversed(recent):
+        read = seen.read
+        # More gone than is known of was of an older cup: it takes nothing from the new one.
+        there = max(0.0, there - float(read.get("jelly_gone") or 0) - float(read.get("jelly_out") or 0))
+        there += float(read.get("jelly_in") or 0)
+        given = given or bool(read.get("jelly_in"))
+    return float(gone) - there if given else None
 
 
 def cup_age_days(look: View, _of: str) -> int | None:

@@ -292,6 +292,11 @@ MEASURES: dict[str, Measure] = {
             reads=("jelly_in",),
         ),
         Measure(
+            "gone_beyond", "number",
+            "quarter cups gone beyond the most that can have lain there by what was put in over six days",
+            food.gone_beyond, "quarter cups", reads=("jelly_gone", "jelly_in"), low=None,
+        ),
+        Measure(
             "fruit_age_days", "number", "days since fruit was last put in, while some is left", food.fruit_age_days,
             "days", reads=("fruit_in", "fruit_gone"),
         ),

@@ -41,6 +41,7 @@ COMPARISONS = {
     "at_least": Comparison("number", (NUMBER,), "it is this or more"),
     "at_most": Comparison("number", (NUMBER,), "it is this or less"),
     "known": Comparison("bool", (NUMBER, CHOICE, TICK), "whether it is known at all"),
+    "plausible": Comparison("bool", (NUMBER,), "whether it lies in the reading's own `plausible` range"),
 }
 BOUNDS = ("over", "under", "at_least", "at_most")
 

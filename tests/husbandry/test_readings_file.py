@@ -45,6 +45,9 @@ def test_a_good_file_is_read_as_it_stands() -> None:
     assert words.kinds["moisture"].choice("right").title == "as it should be"
     assert words.kinds["gone"].one_digit
     assert not words.kinds["temp"].one_digit
+    assert words.kinds["temp"].plausible is None
+    narrowed = read(GOOD.replace("decimals: 1}", "decimals: 1, plausible: [8, 38]}"))
+    assert narrowed.kinds["temp"].plausible == (8.0, 38.0)
     plan = words.stages["laying"]
     assert plan.starts_at is Depth.LID
     assert plan.asked[Depth.WALL] == ("moisture", "lid")
@@ -98,6 +101,21 @@ def test_a_good_file_is_read_as_it_stands() -> None:
         ("moisture: [right, dry]", "moisture: rihgt", "expected one of dry, right, wet"),
         ("lid: true", "lid: yes", "expected true or false"),
         ("  laying:", "  layin:", "unknown stage `layin`"),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: [50, 8]}",
+            "`plausible` must be two rising numbers within the limits, 0 to 45",
+        ),
+        ("decimals: 1}", "decimals: 1, plausible: [8, 50]}", "within the limits, 0 to 45"),
+        ("decimals: 1}", "decimals: 1, plausible: [8]}", "two rising numbers"),
+        ("decimals: 1}", "decimals: 1, plausible: [cold, hot]}", "two rising numbers"),
+        ("decimals: 1}", "decimals: 1, plausible: 20}", "`plausible` must be"),
+        ("decimals: 1}", "decimals: 1, plausible: [0, 45]}", "as wide as the limits, so it says nothing"),
+        (
+            "{id: lid, type: tick}",
+            "{id: lid, type: tick, plausible: [0, 1]}",
+            "only a count has a `plausible`",
+        ),
         ("subject: shelf", "subject: shelv", "Did you mean `shelf`?"),
         ("skips: [{id: time, title: no time}]", "skips: [{id: time, key: 3}]", "unknown field `key`"),
         (

@@ -35,7 +35,7 @@ KINDS = (
     Kind("on_back", "on its back", "tick"),
     Kind("mating", "mating", "tick"),
     Kind("surfaced", "surfaced", "count", high=9, at_least=True),
-    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
+    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1, plausible=(8, 38)),
     Kind("gone_out_of_use", "old", "tick", retired=True),
 )
 VOCABULARY = Vocabulary({k.id: k for k in KINDS}, {}, (Choice("time", "no time", "1"),))

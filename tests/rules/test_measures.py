@@ -180,6 +180,25 @@ def test_what_usually_goes_in_as_many_days_is_the_mean_before_the_run() -> None:
     assert value(scene(*eating, seen(7, moisture="wet")), "usually_gone_meanwhile") is None
 
 
+def test_more_gone_than_can_have_lain_there() -> None:
+    assert value(scene(seen(2, jelly_in=4), seen(1, jelly_gone=1), seen(0, jelly_gone=9)), "gone_beyond") == 6
+    assert value(scene(seen(2, jelly_in=4), seen(1, jelly_in=4), seen(0, jelly_gone=8)), "gone_beyond") == 0
+    out = scene(seen(2, jelly_in=4), seen(1, jelly_gone=1, jelly_out=3, jelly_in=4), seen(0, jelly_gone=5))
+    assert value(out, "gone_beyond") == 1
+    # What was of an older cup takes nothing from the new one; what is put in now was not there.
+    older = scene(seen(3, jelly_gone=3), seen(2, jelly_in=4, jelly_gone=3), seen(0, jelly_gone=4, jelly_in=4))
+    assert value(older, "gone_beyond") == 0
+    # Confirmed amounts may be nothing: they take nothing from the most there can be.
+    confirmed = seen(1)._replace(confirmed={"jelly_gone": (0, 4)})
+    assert value(scene(seen(2, jelly_in=4), confirmed, seen(0, jelly_gone=4)), "gone_beyond") == 0
+
+
+def test_what_nobody_wrote_down_is_not_called_a_slip() -> None:
+    assert value(scene(seen(1, jelly_gone=2), seen(0, jelly_gone=9)), "gone_beyond") is None
+    assert value(scene(seen(7, jelly_in=4), seen(0, jelly_gone=9)), "gone_beyond") is None, "that cup is gone"
+    assert value(scene(seen(1, jelly_in=4), seen(0, moisture="wet")), "gone_beyond") is None
+
+
 def test_age_of_cup_and_fruit() -> None:
     there = scene(
         seen(5, jelly_in=4, fruit_in=True), seen(3, jelly_in=0), seen(1, fruit_gone="some"), seen(0)

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from rounds.rules.model import COMPARISONS, FIELDS, Group, Leaf, Rule, Slot, leaves, readings
 from rounds.rules.parse import parse
+from rounds.settings import yamlfile
 from rounds.settings.document import Document
 from tests.rules.boxes import VOCABULARY, one, parsed, said
 
@@ -50,6 +51,20 @@ def test_a_full_rule() -> None:
     assert [leaf.op for leaf in leaves(found.when)] == ["any_of", "at_least", "over", "at_most"]
     assert readings(found) == {"moisture", "jelly_gone"}
     assert found.line == 2
+
+
+def test_what_is_plausible_is_as_the_reading_says() -> None:
+    """Both ends, and one where the limits are the other: a comparison that can never hold is none."""
+    rules, problems = parsed(rule("    when: {reading: shelf_temp, plausible: false}"))
+    assert problems == []
+    under, over = Leaf("shelf_temp", "shelf_temp", "under", 8), Leaf("shelf_temp", "shelf_temp", "over", 38)
+    assert rules[0].when == Group("any", (under, over))
+    kind = VOCABULARY.kinds["shelf_temp"]._replace(plausible=(0, 38))
+    narrow = VOCABULARY._replace(kinds={**VOCABULARY.kinds, "shelf_temp": kind})
+    docs = [[yamlfile.parse(rule("    when: {reading: shelf_temp, plausible: false}"), "0.yaml")]]
+    assert parse(docs, narrow)[0][0].when == over
+    docs = [[yamlfile.parse(rule("    when: {reading: shelf_temp, plausible: true}"), "0.yaml")]]
+    assert parse(docs, narrow)[0][0].when == Leaf("shelf_temp", "shelf_temp", "at_most", 38)
 
 
 def test_the_least_a_rule_needs() -> None:
@@ -114,6 +129,11 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
         ("    when: {reading: jelly_gone, over: 3, under: 4}", "`jelly_gone` can never be over 3 and under 4 at once."),
         ("    when: {reading: moisture, is: wet, is_not: wet}", "`moisture` can never be is wet and is_not wet at once."),
         ("    when: {reading: jelly_gone, is: 2, known: false}", "`jelly_gone` can never be is 2 and known no at once."),
+        ("    when: {reading: jelly_gone, plausible: false}", "3:33 rule `a`: `jelly_gone` has no range of what is plausible. Give its"),
+        ("    when: {measure: adults, plausible: true}", "`adults` has no range of what is plausible."),
+        ("    when: {reading: moisture, plausible: false}", "`moisture` is a choice, so `plausible` cannot be used."),
+        ("    when: {reading: shelf_temp, plausible: 1}", "`plausible` must be true or false, not `1`."),
+        ("    when: {reading: shelf_temp, plausible: true, over: 40}", "`shelf_temp` can never be over 40 and at_most 38 at once."),
         ("    when: {all: []}", "3:12 rule `a`: `all` is empty."),
         ("    when: {all: {reading: on_back, is: true}}", "3:12 rule `a`: `all` must be a list, not a mapping."),
         ("    when: {all: [{reading: on_back, is: true}], any: []}", "3:49 rule `a`: `all` stands alone, not beside `any`."),
