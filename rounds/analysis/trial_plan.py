@@ -214,29 +214,42 @@ def _shuffled(items: Sequence[str], draw: random.Random) -> list[str]:
     return [item for _, _, item in sorted((draw.random(), k, item) for k, item in enumerate(items))]
 
 
-def matching(known: Sequence[Pair]) -> list[str]:
-    """What would mix another difference into that of the arms: ages, batches, shared males."""
-    out = []
+AGES = (("female_age", "females"), ("male_age", "males"))
+
+
+def unequal(known: Sequence[Pair]) -> list[str]:
+    """In what two arms differ beside F, as far as it is given: mean ages, shares of a substrate batch."""
+    out: list[str] = []
     arms = list(dict.fromkeys(p.arm for p in known))
-    for field, what in (("female_age", "females"), ("male_age", "males")):
-        ages = {a: [getattr(p, field) for p in known if p.arm == a] for a in arms}
-        missing = sum(x is None for some in ages.values() for x in some)
-        if missing:
-            out.append(f"the age of {missing} {what} is not given, so their matching is not known")
-        some = {a: [x for x in v if x is not None] for a, v in ages.items()}
-        if len(arms) == 2 and all(some.values()):
+    if len(arms) != 2:
+        return out
+    for field, what in AGES:
+        some = {a: [x for p in known if p.arm == a and (x := getattr(p, field)) is not None] for a in arms}
+        if all(some.values()):
             means = [sum(v) / len(v) for v in some.values()]
             if abs(means[0] - means[1]) > AGE_GAP:
                 said = " and ".join(f"{a} {m:.0f}" for a, m in zip(some, means, strict=True))
                 out.append(f"{what} do not match in age, days on average: {said}")
-    batches = dict.fromkeys(p.batch for p in known)
-    if "" in batches:
-        out.append(f"the substrate batch of {sum(not p.batch for p in known)} pairs is not given")
-    for batch in (b for b in batches if b):
-        counts = [sum(p.batch == batch and p.arm == a for p in known) for a in arms]
-        if len(arms) == 2 and abs(counts[0] - counts[1]) > 1:
+    given = [p for p in known if p.batch]
+    first = sum(p.arm == arms[0] for p in given)
+    for batch in dict.fromkeys(p.batch for p in given):
+        counts = [sum(p.batch == batch and p.arm == a for p in given) for a in arms]
+        # As many of either arm as the arms' sizes let expect, give or take one pair that cannot be split.
+        if abs(counts[0] - sum(counts) * first / len(given)) > 0.5 + 1e-9:
             said = ", ".join(f"{n} of {a}" for n, a in zip(counts, arms, strict=True))
             out.append(f"substrate batch {batch} is shared unevenly: {said}")
+    return out
+
+
+def matching(known: Sequence[Pair]) -> list[str]:
+    """What would mix another difference into that of the arms: ages, batches, shared males."""
+    out = []
+    for field, what in AGES:
+        if missing := sum(getattr(p, field) is None for p in known):
+            out.append(f"the age of {missing} {what} is not given, so their matching is not known")
+    if missing := sum(not p.batch for p in known):
+        out.append(f"the substrate batch of {missing} pairs is not given")
+    out += unequal(known)
     used: dict[str, list[Pair]] = {}
     for p in known:
         for male in filter(None, (m.strip() for m in p.male.split("|"))):

@@ -158,5 +158,7 @@ class _Reader:
             value = None
         if value is None or not c.low <= value <= c.high:
             limits = f"from {c.low:g} to {c.high:g}" if c.high < 1e9 else f"{c.low:g} or more"
-            self.say(number, c.name, f"`{text:.40}` cannot be {c.about}, expected {kind} {limits}.")
+            comma = c.type == "number" and text.count(",") == 1 and text.replace(",", "").isdecimal()
+            hint = f"Decimals come after a point: {text.replace(',', '.'):.40}." if comma else ""
+            self.say(number, c.name, f"`{text:.40}` cannot be {c.about}, expected {kind} {limits}.", hint)
         return value

@@ -16,6 +16,7 @@ from rounds.analysis import trial_betabinomial as betabinomial
 from rounds.analysis import trial_shares as shares
 from rounds.analysis.trial_cost import between
 from rounds.analysis.trial_counts import REFERENCES, SIBS, Brood, Unit, Units, units
+from rounds.analysis.trial_plan import Pair, unequal
 from rounds.analysis.trial_power import POWER, detectable, females_to_find
 from rounds.analysis.trial_shares import FEWEST, LEVEL, Interval, design_effect
 
@@ -93,7 +94,16 @@ def verdict(broods: Sequence[Brood], reference: str, f: Mapping[str, float] | No
         if name.casefold() in SIBS or name.casefold() in REFERENCES:
             known[name], assumed = 0.25 if name.casefold() in SIBS else 0.0, True
     one, other = (_arm(name, found.arms[name], known) for name in names)
-    return _judge(one, other, found, assumed)
+    gone = {id(b) for b, _ in found.dropped}
+    kept = [
+        Pair(b.arm, b.female, b.male, b.female_age, b.male_age, b.batch) for b in broods if id(b) not in gone
+    ]
+    v = _judge(one, other, found, assumed)
+    if v.finding != DESCRIBED:
+        v.notes.extend(
+            f"the arms differ in more than F, which may be what is seen: {said}" for said in unequal(kept)
+        )
+    return v
 
 
 def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:

@@ -287,6 +287,25 @@ def test_bad_counts_are_refused_with_what_was_expected(text: str, said: str) -> 
     assert any(said in str(p) for p in problems), problems
 
 
+def test_arms_that_differ_in_more_than_f_are_remarked() -> None:
+    """One substrate under all sib broods and another under the rest: nobody can tell F from it."""
+    good = [b._replace(batch="S-1", female_age=40.0) for b in GOOD]
+    v = judged(good, [b._replace(batch="S-2", female_age=52.0) for b in BAD])
+    said = "\n".join(trial_words.verdict_lines(v))
+    assert "which may be what is seen: substrate batch S-2 is shared unevenly" in said
+    assert "which may be what is seen: females do not match in age" in said
+    assert not judged(good, [b._replace(batch="S-1", female_age=44.0) for b in BAD]).notes
+    assert not judged(good, [b._replace(batch="S-1") for b in BAD[:4]]).notes, "4 of 4 and 6 of 6 are even"
+    left_out = [b._replace(batch="S-2", left_out="tub lost") for b in arm("sib", 9, 9, 9)]
+    assert not judged(good, [b._replace(batch="S-1") for b in BAD], left_out).notes, "they do not count"
+
+
+def test_a_decimal_comma_is_told_from_a_wrong_number() -> None:
+    text = ["arm;female;eggs;alive;f\n", "sib;a;9;1;0,25\n", "outcross;b;9;1;x\n"]
+    _, problems = counts(text, "c.csv")
+    assert [("after a point: 0.25" in str(p)) for p in problems] == [True, False]
+
+
 def test_semicolons_a_byte_order_mark_and_any_column_order_are_read() -> None:
     text = ["\ufeffalive;eggs;female;arm\n", "1;9;a;sib\n", "\n", "# a remark\n", "2;8;b;outcross\n"]
     found, problems = counts(text, "c.csv")
