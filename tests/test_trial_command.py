@@ -226,3 +226,37 @@ def test_a_file_that_cannot_be_finished_is_taken_away(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
     write_new(path, "x" * 5000, "--plot")
     assert len(path.read_text()) == 5000
+
+
+def test_the_arm_a_pairing_was_recorded_for_must_fit_its_pedigree(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`cross` is what a pairing is recorded as unless told: sibs among them would hide the cost."""
+    b = trial_books()
+    b.set("pairing", b.ids["S-01"], "purpose", "cross")
+    b.set("pairing", b.ids["X-01"], "purpose", "sibs")
+    path = tmp_path / "b.sqlite"
+    with_books(path, b.ledger).close()
+    rows = {r["female"]: r for r in json.loads(out(capsys, "--book", path, "trial", "tally", "--as", "json"))}
+    assert (
+        "recorded as a cross, but its parents are close kin (F 0.250 at the least)"
+        in rows["TALLOW/11"]["left_out"]
+    )
+    assert "recorded as sibs, but F is 0.000 at the most" in rows["RUSH/11"]["left_out"]
+    assert [r["left_out"] for name, r in rows.items() if name not in ("TALLOW/11", "RUSH/11")] == [""] * 6
+    said = out(capsys, "--book", path, "trial", "verdict")
+    assert said.count("dropped out:") == 2
+    assert "p-value below 4" in said
+
+
+def test_much_that_dropped_out_is_told_line_by_line_and_counted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "c.csv"
+    lost = "".join(f"sib,a{i},9,1,relabelled\n" for i in range(25))
+    path.write_text(f"arm,female,eggs,alive,left_out\n{lost}outcross,b,9,1,\n")
+    lines = out(capsys, "trial", "verdict", "--counts", path, code=2).splitlines()
+    assert lines[0].endswith("nothing is left to compare in sib. Dropped out:")
+    assert lines[1] == "  sib a0: relabelled"
+    assert lines[-1] == "  and 5 more"
+    assert len(lines) == 22

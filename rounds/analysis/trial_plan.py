@@ -234,8 +234,8 @@ def unequal(known: Sequence[Pair]) -> list[str]:
     first = sum(p.arm == arms[0] for p in given)
     for batch in dict.fromkeys(p.batch for p in given):
         counts = [sum(p.batch == batch and p.arm == a for p in given) for a in arms]
-        # As many of either arm as the arms' sizes let expect, give or take one pair that cannot be split.
-        if abs(counts[0] - sum(counts) * first / len(given)) > 0.5 + 1e-9:
+        # As many of either arm as the arms' sizes let expect, give or take a pair that cannot be split.
+        if abs(counts[0] - sum(counts) * first / len(given)) > 0.9:
             said = ", ".join(f"{n} of {a}" for n, a in zip(counts, arms, strict=True))
             out.append(f"substrate batch {batch} is shared unevenly: {said}")
     return out

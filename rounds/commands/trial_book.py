@@ -189,10 +189,20 @@ def checked_batch(here: House, batch: str) -> None:
         raise RoundsError(f"--batch: the book holds no batch `{batch}`. {nearest(batch, known)}".rstrip())
 
 
-def with_f(here: House, rows: Sequence[Count]) -> list[Count]:
-    """Counts with the F of each brood's offspring, where one father is recorded and F is known closely."""
+CLOSE_KIN = 0.125
+"""F of the offspring of half sibs: from there on a pairing called a cross is none."""
+
+
+def with_f(here: House, rows: Sequence[Count], *, by_purpose: bool = False) -> list[Count]:
+    """Counts with the F of each brood's offspring, where one father is recorded and F is known closely.
+
+    ``by_purpose``: the arms are only what the pairings were made for, so a cross of close kin and
+    sibs that are none are left out. (The pairs of a trial of the book were drawn by their kinship.)
+    """
     from rounds.analysis.kinship import matrix
+    from rounds.analysis.trial_plan import F_SIBS
     from rounds.books.names import animal_name
+    from rounds.books.trials import ARM_NAMES
 
     p = pedigree(here)
     out = []
@@ -206,6 +216,12 @@ def with_f(here: House, rows: Sequence[Count]) -> list[Count]:
             else:
                 said = f"F {low:.3f} to {high:.3f}, parents further back are not recorded"
                 brood = brood._replace(note="; ".join(filter(None, (brood.note, said))))
+            wrong = ""
+            if by_purpose and brood.arm == ARM_NAMES["cross"] and low >= CLOSE_KIN:
+                wrong = f"recorded as a cross, but its parents are close kin (F {low:.3f} at the least)"
+            elif by_purpose and brood.arm == ARM_NAMES["sibs"] and high < F_SIBS - 1e-9:
+                wrong = f"recorded as sibs, but F is {high:.3f} at the most"
+            brood = brood._replace(left_out="; ".join(filter(None, (brood.left_out, wrong))))
         out.append(count._replace(brood=brood))
     return out
 

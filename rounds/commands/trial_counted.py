@@ -64,7 +64,7 @@ def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
             "the book holds no searched pairing made for `sibs` or `cross` in those days. "
             "Counts from elsewhere: --counts FILE."
         )
-    return with_f(here, rows)
+    return with_f(here, rows, by_purpose=True)
 
 
 def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:

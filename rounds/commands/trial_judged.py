@@ -16,6 +16,10 @@ if TYPE_CHECKING:
     from rounds.commands.options import Given
 
 
+MOST_GONE = 20
+"""Broods named one by one where nothing is left to compare; `trial tally` shows them all."""
+
+
 class Settled(NamedTuple):
     """What a plan settled before the trial."""
 
@@ -159,9 +163,11 @@ def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -
     found = verdict(broods, compared, _f(wish.fs, arms))
     if found is None:
         left = sorted_out(broods, compared)
-        gone = "; ".join(clean(f"{b.arm} {b.female}: {why}", 200) for b, why in left.dropped)
-        empty = ", ".join(name for name, some in left.arms.items() if not some)
-        raise RoundsError(f"cannot tell: nothing is left to compare in {empty}. Dropped out: {gone}.")
+        gone = [clean(f"  {b.arm} {b.female}: {why}", 300) for b, why in left.dropped]
+        gone[MOST_GONE:] = [f"  and {len(gone) - MOST_GONE} more"] if len(gone) > MOST_GONE else []
+        empty = ", ".join(clean(name, 40) for name, some in left.arms.items() if not some)
+        lines = [f"cannot tell: nothing is left to compare in {empty}. Dropped out:", *gone]
+        raise RoundsError("\n".join(lines))
     if wish.plot is not None:
         write_plot(wish.plot, trial_plot.drawn(found), "--plot")
     if form != "text":
