@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pedigree_related import declared
 from rounds.problems import Problem, RoundsError, nearest
 
 UNKNOWN = -1
@@ -158,7 +159,9 @@ class _Builder:
                 sires[i] = tuple(UNKNOWN if s == SOMEONE else self.index[s] for s in dict.fromkeys(row.sires))
         self.check_roles()
         order = self.order(names, sire, dam, sires)
-        declared = self.check_related(related, sire, dam, sires)
+        found = declared(related, self.index, lambda i: sire[i] < 0 and dam[i] < 0 and i not in sires)
+        for message, hint in found.wrong:
+            self.say(0, "", f"declared related: {message}", hint)
         self.problems.sort()
         if self.fatal or order is None:
             return None, self.problems
@@ -166,7 +169,7 @@ class _Builder:
         listed = [*self.row_of, *(i for i in range(n) if i not in self.row_of)]
         pedigree = Pedigree(
             tuple(names), sire, dam, [r.sex if r else "" for r in rows], [r.line if r else "" for r in rows],
-            self.index, tuple(listed), frozenset(i for i, r in enumerate(rows) if r and r.founder), sires, declared,
+            self.index, tuple(listed), frozenset(i for i, r in enumerate(rows) if r and r.founder), sires, found.kinships,
         )  # fmt: skip
         return (_renumbered(pedigree, order) if order != list(range(n)) else pedigree), self.problems
 
@@ -318,39 +321,6 @@ class _Builder:
                 field = "sire" if ring[1] in [self.index.get(s) for s in self.row_of[first].sires] else "dam"
                 self.say(self.row_of[first].number, field, f"`{names[first]}` is its own ancestor: {' from '.join(shown)}.",
                          "One of these parents is wrong.")  # fmt: skip
-
-    def check_related(
-        self, related: Related, sire: list[int], dam: list[int], sires: dict[int, tuple[int, ...]]
-    ) -> dict[tuple[int, int], float]:
-        declared: dict[tuple[int, int], float] = {}
-        for a, b, kinship in related:
-            for name in dict.fromkeys((a, b)):
-                i = self.index.get(name)
-                if i is None:
-                    self.say(
-                        0,
-                        "",
-                        f"declared related: `{name}` is not in the pedigree.",
-                        nearest(name, self.index),
-                    )
-                elif sire[i] >= 0 or dam[i] >= 0 or i in sires:
-                    self.say(
-                        0,
-                        "",
-                        f"declared related: `{name}` is no founder, its parents are recorded.",
-                        "Take it out.",
-                    )
-            least, most = (0.5, 1.0) if a == b else (0.0, 0.75)
-            if not least <= kinship <= most:
-                self.say(0, "", f"declared related: the kinship of `{a}` and `{b}` is {kinship:g}, "
-                         f"expected {least:g} to {most:g}.", "Full sibs are 0.25, half sibs 0.125.")  # fmt: skip
-            if a in self.index and b in self.index:
-                i, j = sorted((self.index[a], self.index[b]))
-                if declared.setdefault((i, j), kinship) != kinship:
-                    self.say(
-                        0, "", f"declared related: `{a}` and `{b}` are given twice, differently.", "Keep one."
-                    )
-        return declared
 
 
 def _parents(row: Row) -> str:

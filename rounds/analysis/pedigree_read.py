@@ -205,6 +205,13 @@ class _Text:
             sires = ()
         if dam == SOMEONE:
             dam = ""
+        if "|" in animal:
+            self.say(
+                number,
+                "animal",
+                f"the name `{animal}` holds a |, which parts possible sires.",
+                "Name one animal.",
+            )
         if "|" in dam:
             self.say(number, "dam", "several possible dams are not told apart here.",
                      f"Record them as one animal with the sex `{GROUP}`.")  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -159,6 +160,40 @@ def test_declared_founders_are_checked():
     )
     assert len(problems) == 4
     assert "Did you mean `b`" in str(problems)
+
+
+def test_declared_kinships_must_be_possible_together():
+    def wrong(*related):
+        return [
+            str(q)
+            for q in build(rows_of("x = a x b", "y = b x c", "z = a x c"), "x", None, related)[1]
+            if "declared" in str(q)
+        ]
+
+    assert wrong(("a", "b", 0.5), ("b", "c", 0.5), ("a", "c", 0.5)) == [], "three of one clone"
+    [said] = wrong(("a", "b", 0.5), ("b", "c", 0.5))
+    assert "`a`, `b`, `c` cannot all be true together" in said
+    [said] = wrong(("a", "b", 0.75))
+    assert "cannot have the kinship 0.75: with themselves it is 0.5 and 0.5" in said
+    assert wrong(("a", "a", 0.75), ("b", "b", 0.75), ("a", "b", 0.75)) == []
+    assert len(wrong(("a", "b", float("nan")))) == 1, "once, and not as given twice"
+
+
+@settings(max_examples=150)
+@given(st.data(), st.integers(2, 5))
+def test_declared_kinships_are_refused_when_their_matrix_has_a_negative_eigenvalue(data, n):
+    values = st.sampled_from([0.0, 0.0625, 0.125, 0.25, 0.375, 0.5])
+    names = [f"f{i}" for i in range(n)]
+    k = np.eye(n) / 2
+    related = []
+    for i in range(n):
+        for j in range(i):
+            k[i, j] = k[j, i] = data.draw(values)
+            related.append((names[i], names[j], k[i, j]))
+    _, problems = build(rows_of(*names), "x", None, related)
+    least = np.linalg.eigvalsh(k).min()
+    if abs(least) > 1e-7 or least >= 0:
+        assert bool(problems) == (least < 0)
 
 
 def test_unrelated_founders_can_be_taken_for_granted():
