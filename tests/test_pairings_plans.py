@@ -15,11 +15,12 @@ from rounds.analysis import book_pairings, pairing
 from rounds.analysis.pairing_rules import Wishes
 from rounds.analysis.pairing_table import GivenUp
 from rounds.cli import run
+from rounds.pages import couple
 from rounds.problems import RoundsError
 from rounds.store.book import open_book
 from rounds.store.ledger import load, recorded
 from tests.analysis.trial_books import SMITHI
-from tests.books.books import day
+from tests.books.books import day, span
 from tests.store.houses import with_books
 from tests.test_pairings import SPECIES, TODAY, pairing_books
 
@@ -84,6 +85,24 @@ def test_the_last_day_leaves_both_awake_as_long_as_they_should_be(together: int,
     options = book_pairings.Options(Wishes(together=together))
     found = book_pairings.rank(pairing_books().ledger, SPECIES, TODAY, options)
     assert {x.until for x in found} == {None if less is None else last - less}
+
+
+def test_a_pair_that_comes_too_late_has_no_last_day_and_says_why() -> None:
+    over = book_pairings.rank(pairing_books().ledger, SPECIES, day("2027-02-01"))
+    assert {x.until for x in over} == {None}
+    assert all(x.late.startswith("past the usual active life") for x in over)
+    facts = dict(couple._facts(book_pairings.look(over, 0)))
+    assert facts["in time"].startswith("past the usual active life"), "not: cannot tell"
+    b = pairing_books()
+    for name, row in [*b.ledger.rows("animal")]:
+        if row["sex"] == "f":  # not awake before the males no longer are
+            b.set("animal", name, "first_feed", span("2026-06-10"))
+            b.set("animal", name, "mature", span("2026-03-01"))
+    apart = book_pairings.rank(b.ledger, SPECIES, TODAY)
+    assert len(apart)
+    assert {x.until for x in apart} == {None}
+    assert all(x.late.startswith("not awake together") for x in apart)
+    assert not any(x.late for x in book_pairings.rank(pairing_books().ledger, SPECIES, TODAY))
 
 
 def test_numbers_are_those_of_the_list_that_was_asked_for(

@@ -21,7 +21,14 @@ from rounds.analysis.kinship import Between, between
 from rounds.analysis.pairing import Plan, choose
 from rounds.analysis.pairing_candidates import candidates
 from rounds.analysis.pairing_reasons import Cell, Pair, Reasons, in_order
-from rounds.analysis.pairing_rules import ANYTHING, Candidate, Wishes, last_day_together, out_of_step
+from rounds.analysis.pairing_rules import (
+    ANYTHING,
+    Candidate,
+    Wishes,
+    awake_warning,
+    last_day_together,
+    out_of_step,
+)
 from rounds.analysis.pairing_table import Table, Tell, go_on, table
 from rounds.analysis.pedigree import Pedigree
 from rounds.analysis.pedigree_tree import DEPTH, ancestors, as_text
@@ -76,12 +83,16 @@ class Group(NamedTuple):
 
 
 class Listed(NamedTuple):
-    """A pair as it is offered: its number in the list (from 1), of which species, and until when it makes sense."""
+    """A pair as it is offered: its number in the list (from 1), of which species, and until when it makes sense.
+
+    Without a last day ``late`` says why there is none; empty where nobody can tell.
+    """
 
     number: int
     species: str
     pair: Pair
     until: int | None
+    late: str = ""
 
 
 class Ranking(Sequence[Listed]):
@@ -119,7 +130,9 @@ class Ranking(Sequence[Listed]):
         """A pair of a group under a number, with the last day on which it makes sense."""
         g = self.groups[group]
         male, female = (next(c for c in g.candidates if c.animal == a) for a in (pair.male, pair.female))
-        return Listed(number, g.name, pair, _until(male, female, g.wishes.together, self.today))
+        late = awake_warning(male, female, g.wishes.together, self.today)
+        until = None if late else _until(male, female, g.wishes.together, self.today)
+        return Listed(number, g.name, pair, until, late)
 
 
 def _until(one: Candidate, other: Candidate, together: int, today: int) -> int | None:

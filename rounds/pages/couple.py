@@ -116,7 +116,9 @@ def _facts(look: Look) -> Iterator[tuple[str, str]]:
     yield "F", said if pair.f.exact else f"{said}; outer bounds: too many possible fathers to try every one"
     yield (
         "in time",
-        "cannot tell how long both are awake" if listed.until is None else f"until {words.day(listed.until)}",
+        listed.late or "cannot tell how long both are awake"
+        if listed.until is None
+        else f"until {words.day(listed.until)}",
     )
 
 

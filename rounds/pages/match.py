@@ -110,6 +110,14 @@ def f_words(low: float, high: float) -> str:
     return f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
 
 
+def thousandths(low: float, high: float) -> str:
+    """A change of a mean kinship in thousandths: ``-0.6``, or ``-1–+2`` where it is not known closely."""
+    if high - low < 5e-5:
+        return f"{1000 * low + 0.0:+.1f}"
+    ends = [f"{round(1000 * x):+d}" if round(1000 * x) else "0" for x in (low, high)]
+    return ends[0] if ends[0] == ends[1] else "–".join(ends)
+
+
 def plan_act(sources: Sources, listed: Listed, by_name: dict[str, int]) -> RowAct | None:
     """Choosing a pair, recorded where the female is; None when she is in no enclosure."""
     from rounds.analysis.book_pairings import as_act
@@ -147,8 +155,7 @@ class Pairs(Sequence[Row]):
 
         pair = listed.pair
         why = reasons(pair)
-        low, high = pair.change.low * 1000, pair.change.high * 1000
-        change = f"{low:+.1f}" if high - low < 0.05 else f"{low:+.0f}–{high:+.0f}"
+        change = thousandths(pair.change.low, pair.change.high)
         whom, typed = as_act(listed)
         where = self.homes.get(self.ids[pair.female])
         return Row(
