@@ -189,6 +189,10 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
             f"  {clean(_parent_words(p, i), 400)}"
         )
     click.echo("\n".join(lines))
+    if any(not p.parents(i) for i in which):
+        click.echo(
+            "F counts from the oldest animals recorded on: where no parent is recorded it is taken as 0"
+        )
     if any(not f[i].exact for i in which):
         click.echo("* outer bounds: too many possible sires to go through every combination", err=True)
 
