@@ -30,10 +30,14 @@ def declared(
     """
     out: dict[tuple[int, int], float] = {}
     wrong: list[tuple[str, str]] = []
-    for a, b, kinship in related:
+    for first, second, kinship in related:
+        a, b = _full(first, index), _full(second, index)
         for name in dict.fromkeys((a, b)):
             i = index.get(name)
-            if i is None:
+            if i is None and len(fits := _fits(name, index)) > 1:
+                said = f"`{name}` is the number of {', '.join(fits[:20])}{' and more' if len(fits) > 20 else ''}."
+                wrong.append((said, "Name the line, too."))
+            elif i is None:
                 wrong.append((f"`{name}` is not in the pedigree.", nearest(name, index)))
             elif not founder(i):
                 wrong.append((f"`{name}` is no founder, its parents are recorded.", "Take it out."))
@@ -49,6 +53,17 @@ def declared(
     if not wrong:
         wrong = list(_together(out, {i: name for name, i in index.items()} if out else {}))
     return Declared(out, wrong)
+
+
+def _fits(name: str, index: Mapping[str, int]) -> list[str]:
+    """The animals whose number a name is, without their line."""
+    return [n for n in index if "/" in n and n.rpartition("/")[2] == name]
+
+
+def _full(name: str, index: Mapping[str, int]) -> str:
+    """A bare number as the one LINE/NUMBER it stands for; else as it is."""
+    fits = [] if name in index else _fits(name, index)
+    return fits[0] if len(fits) == 1 else name
 
 
 def _together(

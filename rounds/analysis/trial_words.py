@@ -41,8 +41,8 @@ def plan_lines(p: Plan) -> list[str]:
         f"endpoint, fixed now: {clean(d.endpoint, 120)}",
         f"it ends on {date.fromordinal(d.ends).isoformat()}, fixed now; nothing is judged before",
         f"{size} ({clean(other, 40)}, {clean(reference, 40)}), {d.eggs} eggs each, counted at first sight",
-        f"eggs of one female are alike (rho {d.rho:g}): {d.eggs} of them tell {p.design_effect:.2f} times less than "
-        f"independent ones, so an arm is worth {p.effective_eggs:.0f} eggs",
+        f"eggs of one female are alike (rho {d.rho:g}, design effect {p.design_effect:.2f}): {d.eggs} of them tell as much "
+        f"as {d.eggs / p.design_effect:.1f} independent ones, and an arm as much as {p.effective_eggs:.0f}",
     ]
     if p.detectable is not None and p.b is not None:
         out.append(
@@ -55,7 +55,13 @@ def plan_lines(p: Plan) -> list[str]:
             f"with {size} you could not even detect that nothing survives, {POWER * 10:.0f} times of 10"
         )
     for c in p.chances:
-        power = "no p-value" if c.power is None else f"found {c.power:.0%} of the time"
+        power = (
+            "no p-value"
+            if c.power is None
+            else "found nearly always"
+            if c.power > 0.995
+            else f"found {c.power:.0%} of the time"
+        )
         need = (
             "more than anybody has"
             if c.females is None

@@ -179,6 +179,16 @@ def test_declared_kinships_must_be_possible_together():
     assert len(wrong(("a", "b", float("nan")))) == 1, "once, and not as given twice"
 
 
+def test_a_bare_number_is_declared_related_where_one_animal_has_it():
+    rows = rows_of("U/1", "U/2", "L/2", "x = U/1 x U/2")
+    p, problems = build(rows, "x", None, [("1", "U/2", 0.25)])
+    assert problems == []
+    assert p is not None
+    assert p.related == {(p.at["U/1"], p.at["U/2"]): 0.25}
+    _, problems = build(rows, "x", None, [("1", "2", 0.25)])
+    assert "`2` is the number of U/2, L/2" in str(problems[0])
+
+
 @settings(max_examples=150)
 @given(st.data(), st.integers(2, 5))
 def test_declared_kinships_are_refused_when_their_matrix_has_a_negative_eigenvalue(data, n):
