@@ -8,7 +8,7 @@ and is not given. Below four females an arm there is no p-value at all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import exp, inf, log, sqrt
 from typing import NamedTuple
 
@@ -100,10 +100,26 @@ def verdict(broods: Sequence[Brood], reference: str, f: Mapping[str, float] | No
     ]
     v = _judge(one, other, found, assumed)
     if v.finding != DESCRIBED:
+        v.notes.extend(_doubtful(kept))
         v.notes.extend(
             f"the arms differ in more than F, which may be what is seen: {said}" for said in unequal(kept)
         )
     return v
+
+
+def _doubtful(kept: Sequence[Pair]) -> Iterator[str]:
+    """What would make broods hang together that are counted apart, as far as their names tell."""
+    if nameless := sum(not p.male for p in kept):
+        yield (
+            f"the male of {nameless} brood{'' if nameless == 1 else 's'} is not given: females that shared one would have to count as one"
+        )
+    males = [m.strip() for p in kept for m in p.male.split("|")]
+    for what, names in (("females", [p.female for p in kept]), ("males", males)):
+        alike: dict[str, str] = {}
+        for name in dict.fromkeys(names):
+            other = alike.setdefault(name.casefold().replace(" ", ""), name)
+            if other != name:
+                yield f"the {what} {other} and {name} differ only in capitals or blanks, and are counted as two"
 
 
 def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:

@@ -300,6 +300,21 @@ def test_arms_that_differ_in_more_than_f_are_remarked() -> None:
     assert not judged(good, [b._replace(batch="S-1") for b in BAD], left_out).notes, "they do not count"
 
 
+def test_what_would_tie_broods_together_is_remarked_where_names_cannot_tell() -> None:
+    notes = judged(GOOD, [b._replace(male="") for b in BAD[:2]], BAD[2:]).notes
+    assert notes == ["the male of 2 broods is not given: females that shared one would have to count as one"]
+    typed = [
+        b._replace(female=("T 1", "t1", "T2", "T3")[k], male=("M1", "m1", "M2", "M3")[k])
+        for k, b in enumerate(BAD[:4])
+    ]
+    notes = judged(GOOD[:4], typed).notes
+    assert notes == [
+        "the females T 1 and t1 differ only in capitals or blanks, and are counted as two",
+        "the males M1 and m1 differ only in capitals or blanks, and are counted as two",
+    ]
+    assert judged(GOOD, BAD).notes == []
+
+
 def test_a_decimal_comma_is_told_from_a_wrong_number() -> None:
     text = ["arm;female;eggs;alive;f\n", "sib;a;9;1;0,25\n", "outcross;b;9;1;x\n"]
     _, problems = counts(text, "c.csv")
