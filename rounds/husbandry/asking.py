@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.readings import Kind, Vocabulary
+from rounds.husbandry.readings import Kind, StagePlan, Vocabulary
 from rounds.husbandry.records import Seen, Value
 from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import Depth
@@ -45,8 +45,9 @@ def asks(
     ``visits`` are earlier looks, oldest first; ``pressing`` are readings an open action
     rests on. ``changed`` is the last day on which the stage or who is here was another, and
     ``oldest`` the day from which one of those here certainly was: expected is what these
-    animals do, and what was odd is asked again only if it can concern them. What must be typed comes first, then what this depth shows, then the
-    shallower ones; a shelf's own readings come last, at its first enclosure.
+    animals do, and what was odd is asked again only if it can concern them. What must be
+    typed comes first, then what this depth shows, then the shallower ones; a shelf's own
+    readings come last, at its first enclosure.
     """
     plan = vocabulary.stages[stage]
     depths: dict[str, Depth] = {}
@@ -58,16 +59,16 @@ def asks(
     for d in sorted(plan.asked, reverse=True):
         order += [i for i in plan.asked[d] if depths.get(i) == d and i not in order]
     rows = [i for i in order if i in depths and not vocabulary.kinds[i].retired]
-    last = next((v for v in reversed(visits) if v.looked), None)
     out = []
     for id_ in rows:
-        kind = vocabulary.kinds[id_]
+        kind, usual = vocabulary.kinds[id_], plan.usual_value(id_, species)
+        doubt = "" if id_ in pressing else _doubt(plan, species, kind, usual, visits, oldest, changed)
         out.append(
             Ask(
                 kind,
                 depths[id_],
-                confirmable(kind, plan.usual_value(id_, species), visits, day, changed),
-                _must(id_, plan.first, pressing, _odd(vocabulary, stage, species, kind, last, oldest)),
+                confirmable(kind, usual, visits, day, changed),
+                _must(id_, plan.first, pressing, doubt),
             )
         )
     if first_on_shelf:
@@ -91,23 +92,36 @@ def confirmable(
     return (min(seen), max(seen)) if seen else (kind.low, kind.high)
 
 
-def _odd(
-    vocabulary: Vocabulary, stage: str, species: str, kind: Kind, last: Seen | None, oldest: int
-) -> bool:
-    """Whether the last look found this reading out of the ordinary, and it can still be so.
+def _doubt(
+    plan: StagePlan,
+    species: str,
+    kind: Kind,
+    usual: Value | None,
+    visits: Sequence[Seen],
+    oldest: int,
+    changed: int,
+) -> str:
+    """Why the usual may not be taken for granted: what this reading was when it last was anything at all.
 
-    Standing water stays whoever moves in; a beetle that lay on its back has gone with its box mates.
+    A look that left it unread ends no doubt: standing water that nobody looked at since stays.
+    It also stays whoever moves in; a beetle that lay on its back has gone with its box mates.
+    And a box is not wetter for the stage that began since, in which wet is usual.
     """
-    if last is None or kind.id not in last.read:
-        return False
-    if kind.of_animals and last.day < oldest:
-        return False
-    return vocabulary.stages[stage].is_fine(kind.id, species, last.read[kind.id]) is False
+    last = next(
+        (v for v in reversed(visits) if v.looked and (kind.id in v.read or kind.id in v.confirmed)), None
+    )
+    if last is None or (kind.of_animals and last.day < oldest):
+        return ""
+    value = last.read.get(kind.id)
+    if value is not None and plan.is_fine(kind.id, species, value) is False:
+        return "odd last time"
+    if kind.of_animals or kind.type != "choice" or usual is None or last.day > changed:
+        return ""
+    was = kind.choice(str(last.confirmed.get(kind.id) if value is None else value))
+    return f"{was.title} last time" if was is not None and was.id != usual else ""
 
 
-def _must(id_: str, first: Sequence[str], pressing: Collection[str], odd: bool) -> str:
+def _must(id_: str, first: Sequence[str], pressing: Collection[str], doubt: str) -> str:
     if id_ in pressing:
         return "open action"
-    if odd:
-        return "odd last time"
-    return EACH_TIME if id_ in first else ""
+    return doubt or (EACH_TIME if id_ in first else "")

@@ -77,6 +77,32 @@ def test_a_skip_is_no_look() -> None:
     assert asks(WORDS, "laying", "", Depth.WALL, visits, DAY)[0].must == "odd last time"
 
 
+def test_what_was_odd_stays_in_doubt_until_it_is_read_again() -> None:
+    visits = [
+        seen(DAY - 3, {"moisture": "wet"}),
+        seen(DAY - 2, {"smell": "earthy"}, {}),
+        seen(DAY - 1, {}, {}),
+    ]
+    assert asks(WORDS, "laying", "", Depth.WALL, visits, DAY)[0].must == "odd last time"
+    read = [*visits, seen(DAY, {"moisture": "right"}), seen(DAY + 1, {}, {})]
+    assert not asks(WORDS, "laying", "", Depth.WALL, read, DAY + 2)[0].must
+
+
+@given(st.sampled_from(("dry", "right", "wet")), st.booleans(), st.integers(0, 3))
+def test_a_box_is_as_it_was_until_it_is_read_in_its_new_stage(was: str, read: bool, since: int) -> None:
+    """What was seen or confirmed before the stage began is not overwritten by what is usual now."""
+    pairing = PLAN._replace(
+        usual={"moisture": "wet"}, fine={"moisture": ("wet", "right")}, usual_for={}, fine_for={}
+    )
+    words = WORDS._replace(stages={"pairing": pairing})
+    visits = [seen(DAY - since, {"moisture": was}) if read else seen(DAY - since, {}, {"moisture": was})]
+    must = asks(words, "pairing", "", Depth.WALL, visits, DAY + 1, changed=DAY - 1)[0].must
+    if was == "dry" and read:
+        assert must == "odd last time"
+    else:
+        assert must == (f"{was} last time" if was != "wet" and since >= 1 else "")
+
+
 def test_what_is_usual_and_fine_goes_by_species() -> None:
     [ask] = asks(WORDS, "laying", "Dry one", Depth.WALL, [seen(DAY - 1, {"moisture": "right"})], DAY)
     assert (ask.confirms, ask.must) == ("dry", "")
