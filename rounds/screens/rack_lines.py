@@ -112,7 +112,8 @@ def _tile(tile: Tile, at: bool, grid: Grid) -> list[list[Run]]:
         room = inner - len(held) - len(tile.shade) - 1
         shown = fit(code, min(room, size(((code, ""),))))
         gap = inner - size(((shown, ""),)) - len(held) - len(tile.shade)
-        first: list[Run] = [(shown, "strong"), (held, tile.look), (" " * gap, ""), *_shade(tile)]
+        mark: list[Run] = [(" ", ""), (tile.mark, tile.look)] if held else []
+        first: list[Run] = [(shown, "strong"), *mark, (" " * gap, ""), *_shade(tile)]
         second: list[Run] = [
             (fit(stage, min(len(stage), inner - len(signs) - 2)), ""),
             (f" {signs}", "strong"),

@@ -196,3 +196,16 @@ def test_shelves_stand_in_the_order_in_which_they_are_walked(book: Path) -> None
         walked = list(dict.fromkeys(s.shelf for s in walk.stops))
         assert [s.name for s in rack(walk).shelves] == walked
         assert walked[-2:] == ["E2", "E10"]
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_only_the_mark_of_a_box_has_its_look_not_the_gap_before_it(walk: Walk, width: int) -> None:
+    """Where looks are underlines, an underlined gap would read as a sign of its own."""
+    page = walk.page(Open(Link("rack")))
+    marks = {tile.mark for shelf in page.shelves for tile in shelf.tiles if tile.mark}
+    runs = [run for line in rack_lines.lines(page, 0, width, 60) for run in line]
+    looked = [
+        text for text, look in runs if look in ("now", "today", "look") and text.strip("░▒▓?d0123456789 ")
+    ]
+    assert marks
+    assert set(looked) == marks
