@@ -104,6 +104,8 @@ def help_lines(walk: Walk) -> list[str]:
         "Enter alone goes on: what was not typed is confirmed as expected. A note is the word note and its text.",
     ]
     for command, about in {**ABOUT, "help": "what can be typed, and what each reading means"}.items():
+        if words.key_of(walk, command) is None:
+            continue  # this layout has no key that gives it, so its word gives nothing either
         also = " or Enter alone" if command == "next" else ""
         out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
     out += [sentence(f"{word}: {about}") for word, about in words.OWN.items()]

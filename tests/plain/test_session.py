@@ -354,3 +354,15 @@ def test_an_empty_book_says_what_to_do_first(shipped: Config, tmp_path: Path) ->
     typing = Typing(walk)
     assert "rounds load FOLDER" in typing.said[-1]
     assert walk.close(10.0) is None
+
+
+def test_help_lists_no_word_that_gives_nothing(typing: Typing) -> None:
+    """The layout of letters has no menu."""
+    typing.type("help")
+    listed = [line for line in typing.last if line.startswith("menu")]
+    typing.type("menu")
+    assert typing.last[0] == "No key of this layout gives menu."
+    assert not listed
+    assert words.key_of(typing.walk, "skip") is not None
+    typing.type("help")
+    assert any(line.startswith("skip") for line in typing.last)
