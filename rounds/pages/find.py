@@ -23,7 +23,7 @@ ABOUT = (
     "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
     " of visits, the newest first. Case and accents do not matter, and UMBER/3 is the same as umber 3."
 )
-FEWER = "nothing holds all of these words; with fewer of them more is found"
+FEWER = "nothing holds every word; try fewer"
 SHORT = "from two letters on"
 NAMED = (Column("what", 8), Column("name", 24, 1), Column("", 30, 3))
 DEEDS = (Column("day", 11), Column("act", 24, 1), Column("of whom, and what was told", 30, 3))

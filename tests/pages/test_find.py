@@ -262,7 +262,7 @@ def test_one_letter_says_that_acts_and_notes_take_two(walk: Walk) -> None:
 def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) -> None:
     [part] = looked_for(walk, "did we ever see this pair mate").parts
     assert part.title == "nothing found"
-    assert "fewer of them" in part.empty
+    assert "try fewer" in part.empty
     assert [p.title for p in looked_for(walk, "zzzz").parts] == ["names", "acts", "notes of visits"]
 
 
