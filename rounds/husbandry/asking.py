@@ -72,8 +72,13 @@ def asks(
             )
         )
     if first_on_shelf:
-        out += [Ask(vocabulary.kinds[i], Depth.WALL, None, ONCE_A_SHELF) for i in vocabulary.every_shelf]
+        out += of_shelf(vocabulary)
     return tuple(out)
+
+
+def of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:
+    """What is read once for a shelf, at one of its enclosures; nothing of it is ever confirmed."""
+    return tuple(Ask(vocabulary.kinds[i], Depth.WALL, None, ONCE_A_SHELF) for i in vocabulary.every_shelf)
 
 
 def confirmable(

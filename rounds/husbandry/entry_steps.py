@@ -39,7 +39,9 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
         return ()
     depth = depth_of(state, desk, state.at)
     asked = desk.asks(state.at, depth)
-    if state.earlier is not None:
+    if state.earlier is None:
+        asked = (*asked, *_of_shelf(state, desk))
+    else:
         known = {a.kind.id for a in asked}
         cells = earlier_cells(state, desk)
         more = [i for i in cells if i in desk.kinds and i not in known]
@@ -47,6 +49,16 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
     look = state.looks.get(state.at, Look())
     known = {a.kind.id for a in asked}
     return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
+
+
+def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The shelf's own questions, at the first enclosure of it that was not skipped."""
+    first, asked = desk.of_shelf(state.at)
+    if first == state.at:
+        return ()  # it is asked them anyhow
+    cells = state.looks.get(state.at, Look()).cells
+    skipped = all(state.looks.get(i, Look()).cells.get(SKIPPED) is not None for i in range(first, state.at))
+    return asked if skipped or any(cells.get(a.kind.id) is not None for a in asked) else ()
 
 
 def others(state: State, desk: Desk) -> tuple[Kind, ...]:

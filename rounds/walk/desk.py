@@ -53,6 +53,8 @@ class HouseDesk:
         self.visits: dict[int, bytes] = {}  # this round's, by stop
         self._history: dict[int, list[Seen]] = {}
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
+        self._shelf_first = {s.shelf: i for i, s in enumerate(self.stops) if s.first_on_shelf}
+        self._of_shelf = asking.of_shelf(config.vocabulary)
         self._shelf_past: dict[str, list[Seen]] = {}
         self.due_work: DueWork | None = None
         self.due_carry: Mapping[int, Mapping[str, float]] = {}
@@ -96,6 +98,9 @@ class HouseDesk:
                 self.watch.pressing(s.enclosure.id), s.first_on_shelf, s.enclosure.changed, s.enclosure.company.oldest_since,
             )  # fmt: skip
         return known
+
+    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        return self._shelf_first.get(self.stops[stop].shelf, stop), self._of_shelf
 
     def withheld(self, stop: int, depth: Depth) -> str:
         s = self.stops[stop]
@@ -157,17 +162,22 @@ class HouseDesk:
     def shelf_past(self, shelf: str) -> list[Seen]:
         """Earlier visits at which the shelf's own readings were taken.
 
-        They are asked at the shelf's first enclosure, so its history is enough; going
-        through every visit of the house would cost more than all else at an enclosure.
+        They are asked at the shelf's first enclosure, so its history is enough, and the next
+        one's for each that was skipped at times; going through every visit of the house would
+        cost more than all else at an enclosure.
         """
         known = self._shelf_past.get(shelf)
         if known is None:
             wanted = self.config.vocabulary.every_shelf
-            first = next((i for i, s in enumerate(self.stops) if s.shelf == shelf and s.first_on_shelf), None)
-            visits = [] if first is None else self.history(first)
-            known = self._shelf_past[shelf] = [
-                v for v in visits if v.shelf == shelf and any(k in v.read for k in wanted)
-            ]
+            known, at = [], self._shelf_first.get(shelf, len(self.stops))
+            while at < len(self.stops) and self.stops[at].shelf == shelf:
+                visits = self.history(at)
+                known += [v for v in visits if v.shelf == shelf and any(k in v.read for k in wanted)]
+                if not any(v.skipped for v in visits):
+                    break
+                at += 1
+            known.sort(key=lambda v: v.at_ms)
+            self._shelf_past[shelf] = known
         return known
 
     def correct(self, stop: int, visit: bytes, kind: str, after: Cell) -> None:

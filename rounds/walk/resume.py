@@ -58,7 +58,9 @@ def _look(desk: HouseDesk, stop: int, v: Seen) -> Look:
     usual = desk.starts_at(stop)
     depth = Depth(v.depth) if v.depth > usual else None
     asked = {a.kind.id for a in desk.asks(stop, usual if depth is None else depth)}
-    extra = tuple(k for k in v.read if k not in asked and k in desk.kinds)
+    extra = tuple(
+        k for k in v.read if k not in asked and k in desk.kinds and desk.kinds[k].subject != "shelf"
+    )
     return Look(cells, depth, extra)
 
 

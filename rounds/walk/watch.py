@@ -103,8 +103,11 @@ class Watch:
         self._at.setdefault(action.enclosure, {})[action.uid] = action
 
     def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
-        """Take up what an interrupted round had raised at a visit."""
-        self._flags[enclosure] = {f.rule: f for f in flags}
+        """Take up what an interrupted round had raised at a visit, in the order the rules stand in."""
+        order = {rule: at for at, rule in enumerate(self._rule)}
+        self._flags[enclosure] = {
+            f.rule: f for f in sorted(flags, key=lambda f: order.get(f.rule, len(order)))
+        }
         for action in self._at.get(enclosure, {}).values():
             if action.opened == self.day:
                 self._born.setdefault((visit, action.rule), action.uid)

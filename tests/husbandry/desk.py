@@ -103,6 +103,10 @@ class SmallDesk:
             rows = (*rows, Ask(k["shelf_temp"], Depth.WALL, None, "once a shelf"))
         return rows
 
+    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        asked = (Ask(self.kinds["shelf_temp"], Depth.WALL, None, "once a shelf"),)
+        return (0 if self.shelf_first else stop), asked
+
     def withheld(self, stop: int, depth: Depth) -> str:
         return self.locked
 

@@ -355,3 +355,23 @@ def test_elsewhere_escape_records_nothing_and_names_what_leads_back(keys: tuple[
     assert effects == ()
     assert "Escape does nothing here" in after.message
     assert after._replace(message="") == state._replace(message="")
+
+
+def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_not():
+    desk = SmallDesk(shelf_first=True)
+
+    def asked(state: State) -> bool:
+        return "shelf_temp" in [a.kind.id for a in entry_steps.rows(state, desk)]
+
+    state, _ = typed(["s", "1"], desk)
+    assert (state.at, asked(state)) == (1, True)
+    state, _ = typed(["s", "1"], desk, state)
+    assert (state.at, asked(state)) == (2, True)
+    state, effects = typed([*["down"] * 3, *"24.5", "enter"], desk, state)
+    assert [(e.stop, e.kind, e.after) for e in effects if isinstance(e, Put)] == [(2, "shelf_temp", 24.5)]
+    state, _ = typed(["b", "m", "2"], desk, state)  # looked at after all: the second is not asked for it then
+    assert (state.at, cells(state, 1)["moisture"], asked(state)) == (1, "right", True)
+    state, _ = typed(["b", "m", "2", "space", "space"], desk, state)
+    assert (state.at, asked(state)) == (1, False), "the first is read: it is asked there"
+    state, _ = typed(["space"], desk, state)
+    assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"

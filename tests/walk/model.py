@@ -58,6 +58,11 @@ class Model:
         if self.at >= self.house.count():
             return []
         asked = [(a.kind, a.must, a.confirms) for a in self.house.asks(self.at, self._depth(self.looks_at()))]
+        first, of_shelf = self.house.of_shelf(self.at)
+        passed = [self.cells.get(i, {}).get(SKIPPED) is not None for i in range(first, self.at)]
+        if self.correcting is None and first < self.at:
+            mine = self.cells.get(self.at, {})
+            asked += [(a.kind, a.must, a.confirms) for a in of_shelf if all(passed) or a.kind.id in mine]
         more = list(self.extra.get(self.at, ()))
         if self.correcting is not None:
             more = [k for k in self.here() if k in self.house.kinds] + more

@@ -65,6 +65,14 @@ def test_a_start_at_any_point_finds_the_round_as_it_stood(
     interrupted_everywhere(house.copied(houses, tmp_path_factory.mktemp("book")), keys)
 
 
+def test_two_flags_of_a_visit_keep_their_order(houses: Path, tmp_path: Path) -> None:
+    """No degrees on the shelf: unlikely, and a jump; both are raised at once."""
+    book = house.copied(houses, tmp_path)
+    interrupted_everywhere(book, ["0", "space", "0", "space"])
+    with house.walking(book) as walk:
+        assert len(walk.flags(0)) > 1
+
+
 def test_undo_reaches_back_over_a_restart(houses: Path, tmp_path: Path) -> None:
     book = house.copied(houses, tmp_path)
     with house.walking(book) as walk:

@@ -1,0 +1,52 @@
+"""A shelf's own readings are taken at its first enclosure that is not skipped, and are found again there."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+from rounds.husbandry import entry_steps
+from rounds.walk.core import Walk
+from tests.endtoend import rack
+
+CONFIG = rack.config()
+
+
+def two_on_one_shelf(walk: Walk) -> int:
+    """The first stop of a shelf on which the next stop stands, too."""
+    return next(
+        i
+        for i, s in enumerate(walk.stops[:-1])
+        if s.first_on_shelf
+        and walk.stops[i + 1].shelf == s.shelf
+        and walk.stops[i + 1].enclosure.stage != "empty"
+    )
+
+
+def rows(walk: Walk) -> list[str]:
+    return [a.kind.id for a in entry_steps.rows(walk.state, walk)]
+
+
+def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_path: Path) -> None:
+    book = Path(shutil.copy(demo_book, tmp_path / "shelf.sqlite"))
+    walk = rack.opened(book, CONFIG)
+    first = two_on_one_shelf(walk)
+    walk.state = walk.state._replace(at=first)
+    for key in ("s", "1"):
+        walk.press(key)
+    assert walk.state.at == first + 1
+    walk.state = walk.state._replace(cursor=rows(walk).index("shelf_temp"))
+    for key in ("2", "3", ".", "5", "enter"):
+        walk.press(key)
+    shown, shelf, day = rows(walk), walk.stops[first].shelf, walk.day
+    assert walk.close(10) is None
+
+    again = rack.opened(book, CONFIG)
+    assert again.state.looks[first + 1].cells["shelf_temp"] == 23.5
+    again.state = again.state._replace(at=first + 1)
+    assert rows(again) == shown
+    assert again.close(10) is None
+
+    tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
+    assert tomorrow.shelf_past(shelf)[-1].read["shelf_temp"] == 23.5
+    assert tomorrow.close(10) is None
