@@ -170,7 +170,10 @@ def test_without_a_species_file_nothing_is_guessed() -> None:
     b = pairing_books()
     assert found(b, species={}) == "", "mature as recorded"
     set_(b, mature=None)
-    assert found(b, species={}) == "not known whether it is mature"
+    assert (
+        found(b, species={})
+        == "not known whether it is mature: when it is, record `ready to breed` at its box"
+    )
     assert awake(b.ledger.row("animal", b.ids[WHO]), None) is None
 
 
@@ -335,3 +338,10 @@ def test_a_book_without_animals_is_no_error(tmp_path: Path, capsys: pytest.Captu
     with_books(path, Books().ledger).close()
     assert pairs(capsys, path) == []
     assert "no grown animal" in out(capsys, path)
+
+
+def test_what_is_to_be_recorded_is_called_as_the_walk_calls_it() -> None:
+    """The reason names an act by the title under which it is offered."""
+    from rounds.books.acts import all_acts
+
+    assert "ready to breed" in {act.title for act in all_acts().values()}

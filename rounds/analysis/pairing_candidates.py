@@ -141,7 +141,7 @@ class _Books:
             return "" if mature.latest <= self.today else f"not surely mature before {_day(mature.latest)}"
         days = species.range("mature_days") if species is not None else None
         if days is None or row["first_feed"] is None or row["first_feed"].latest >= LAST:
-            return "not known whether it is mature"
+            return "not known whether it is mature: when it is, record `ready to breed` at its box"
         ready = row["first_feed"].latest + math.ceil(days.high)
         return "" if ready <= self.today else f"not surely mature before {_day(ready)}"
 

@@ -49,7 +49,7 @@ def build(opened: Open, sources: Sources) -> Page:
         return Page(title, hint=close.value, about=ABOUT)
     look: Look = close.value
     act = match.plan_act(sources, look.listed, match.ids(ledger))
-    said = "plan this pair; nobody moves until it is made at the rack"
+    said = "recording here plans this pair; nobody moves until it is made"
     choose = Row((said if act is not None else "she is in no enclosure: nothing can be planned",), act=act)
     parts = (
         Part("choose", (Column("", 40, 1),), (choose,)),
