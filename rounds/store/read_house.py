@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 from rounds.husbandry.company import ANYONE, Company
@@ -33,6 +34,7 @@ def keepers(book: Book) -> list[str]:
     return [name for (name,) in book.rows("SELECT name FROM keeper ORDER BY id")]
 
 
+@lru_cache(256)  # the bays of a house are few, its enclosures are many
 def _natural(name: str) -> _Key:
     """``B2`` before ``B10``, and capitals beside small letters."""
     return tuple(

@@ -15,7 +15,7 @@ from rounds.husbandry import asking, locks
 from rounds.husbandry.asking import Ask
 from rounds.husbandry.entries import NOTE, Cell
 from rounds.husbandry.entry_state import Drafted, Earlier, Offer
-from rounds.husbandry.records import Action, Due, Seen
+from rounds.husbandry.records import Action, Due, Lock, Seen
 from rounds.husbandry.stages import Depth
 from rounds.husbandry.stops import DUE_AHEAD, Stop
 from rounds.husbandry.summary import NO_NEEDS, Need
@@ -255,11 +255,15 @@ def _stops(book: Book, day: int, bays: tuple[str, ...]) -> list[Stop]:
     held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)  # until all of it is worked out
     out: list[Stop] = []
     shelves: set[str] = set()
+    usual: dict[str, tuple[Lock, ...]] = {}  # by stage, where no lock was set
     for e in read.enclosures(book, bays):
         shelf = e.place.shelf_name if e.place else ""
         first = bool(shelf) and shelf not in shelves and e.stage != "empty"
         if first:
             shelves.add(shelf)
-        in_force = locks.in_force(e.stage, held.get(e.id, ()), day)
+        mine = held.get(e.id)
+        in_force = usual.get(e.stage) if mine is None else locks.in_force(e.stage, mine, day)
+        if in_force is None:
+            in_force = usual[e.stage] = locks.in_force(e.stage, (), day)
         out.append(Stop(e, in_force, tuple(dues.get(e.id, ())), first))
     return out
