@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
+import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
-settings.register_profile("ci", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("dev", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+from tests.sampled import sampled
+
+HOW = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "max_examples": sampled(30, 100)}
+settings.register_profile("ci", derandomize=True, **HOW)
+settings.register_profile("dev", **HOW)
 settings.load_profile("ci" if os.environ.get("CI") else "dev")
 
 
@@ -28,12 +34,32 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update", action="store_true", help="write the screens compared in tests/screens anew")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Half as many again as there are processors: many tests wait, for a terminal, a browser or a disk."""
+    return max(2, len(os.sched_getaffinity(0)) * 3 // 2) if hasattr(os, "sched_getaffinity") else 2
+
+
 @pytest.fixture(scope="session")
 def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo book, loaded once; tests copy it and never write into it."""
-    from rounds.commands.books import load_demo
+    """The demo book of the end-to-end tests' day."""
     from tests.endtoend import rack
 
-    path = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    load_demo(path, None, rack.TODAY)
-    return path
+    return demo_of(rack.TODAY, tmp_path_factory)
+
+
+def demo_of(day: int, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo book of a day, loaded once for all workers of a run: a copy of it, to be copied or read."""
+    from rounds.commands.books import load_demo
+
+    root = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        root = root.parent
+    made = root / f"demo-{day}"
+    with (root / f"demo-{day}.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not made.exists():
+            making = Path(tempfile.mkdtemp(dir=root))
+            (making / "no-config").mkdir()
+            load_demo(making / "demo.sqlite", str(making / "no-config"), day)
+            making.rename(made)
+    return Path(shutil.copy(made / "demo.sqlite", tmp_path_factory.mktemp("demo")))

@@ -10,6 +10,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 
 import click
@@ -17,6 +18,7 @@ import pytest
 
 from rounds.cli import cli, run
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_FOUND, EXIT_INPUT
+from tests.conftest import demo_of
 
 ROOT = Path(__file__).resolve().parents[1]
 TODAY = "2026-03-01"
@@ -24,14 +26,7 @@ TODAY = "2026-03-01"
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    from datetime import date
-
-    from rounds.commands.books import load_demo
-
-    folder = tmp_path_factory.mktemp("cli")
-    (folder / "none").mkdir()
-    load_demo(folder / "demo.sqlite", str(folder / "none"), date(2026, 3, 1).toordinal())
-    return folder / "demo.sqlite"
+    return demo_of(date.fromisoformat(TODAY).toordinal(), tmp_path_factory)
 
 
 @pytest.fixture

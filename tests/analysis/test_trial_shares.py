@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rounds.analysis import trial_betabinomial as betabinomial
 from rounds.analysis import trial_shares as shares
+from tests.sampled import sampled
 
 SHARE = st.fractions(0, 1, max_denominator=40).map(float)
 ARM = st.lists(SHARE, min_size=2, max_size=5)
@@ -45,7 +46,7 @@ def test_arms_and_broods_may_be_given_in_any_order(one: list[float], other: list
     assert a.interval.low == pytest.approx(-b.interval.high, abs=1e-9)
 
 
-@settings(max_examples=60)
+@settings(max_examples=sampled(20, 60))
 @given(st.lists(SHARE, min_size=4, max_size=5), st.lists(SHARE, min_size=4, max_size=5))
 def test_the_interval_holds_what_the_test_does_not_reject(one: list[float], other: list[float]) -> None:
     t = shares.permutation_test(one, other)
@@ -102,7 +103,7 @@ BROODS = st.lists(
 )
 
 
-@settings(max_examples=40)
+@settings(max_examples=sampled(12, 40))
 @given(BROODS, BROODS)
 def test_the_beta_binomial_fit_is_a_top_whatever_the_order(one: list, other: list) -> None:
     fit = betabinomial.fit([one, other])

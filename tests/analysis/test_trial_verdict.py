@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rounds.analysis import trial_plot, trial_power, trial_verdict, trial_words
 from rounds.analysis.trial_counts import Brood, counts, reference_of, units
 from rounds.analysis.trial_verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
+from tests.sampled import sampled
 
 
 def arm(name: str, *alive: int, eggs: int = 40, **more: object) -> list[Brood]:
@@ -211,7 +212,7 @@ def test_a_p_value_is_said_in_trials(p: float, said: str) -> None:
 ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n)))
 
 
-@settings(max_examples=50)
+@settings(max_examples=sampled(15, 50))
 @given(
     st.lists(ROW, min_size=1, max_size=6),
     st.lists(ROW, min_size=1, max_size=6),

@@ -16,6 +16,7 @@ from rounds.books.ledger import TABLES, Add, Ledger, Set
 from rounds.books.sound import faults
 from tests.books.books import TODAY, counted_house, with_trial
 from tests.books.random_acts import NOT_EXERCISED, attempt, narrower
+from tests.sampled import sampled
 
 SMALL = counted_house()
 START = with_trial(SMALL)
@@ -102,7 +103,7 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=40, stateful_step_count=25, deadline=None,
+    max_examples=sampled(12, 40), stateful_step_count=25, deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
 )  # fmt: skip
 TestBooks = Books.TestCase

@@ -27,9 +27,9 @@ LONGEST = 1.2  # seconds of typing before the last moment to die
 
 
 class Stage(NamedTuple):
-    """The round after some key: how many keys had recorded something, and what a resume must find."""
+    """The round after some key: the most the screen can have called saved so far, and what a resume must find."""
 
-    recorded: int
+    most: int
     standing: tuple[Any, ...]
 
 
@@ -55,7 +55,8 @@ def stages(demo_book: Path, folder: Path, keys: list[str]) -> list[Stage]:
     found = [first]
     for key in keys:
         walk.press(key)
-        found.append(Stage(walk.saved_count + walk.waiting, standing(walk)) if walk.opened else first)
+        assert walk.drain(30.0)
+        found.append(Stage(max(found[-1].most, walk.kept), standing(walk)) if walk.opened else first)
     assert walk.close(30.0) is None
     return found
 
@@ -87,8 +88,8 @@ def die(
     now = standing(walk)
     walk.close(5.0)
     fit = [stage for stage in wanted[: sent + 1] if stage.standing == now]
-    resumed = max(fit, default=None, key=lambda stage: stage.recorded)
-    lost = 0 if resumed is None else max(0, acknowledged - resumed.recorded)
+    resumed = max(fit, default=None, key=lambda stage: stage.most)
+    lost = 0 if resumed is None else max(0, acknowledged - resumed.most)
     return Death(acknowledged, sent, resumed, lost)
 
 

@@ -17,6 +17,7 @@ from rounds.husbandry.records import Action, Due, Enclosure, Place
 from rounds.husbandry.spans import Span
 from rounds.husbandry.summary import Carry, Row, Summary
 from rounds.shown import clean
+from tests.sampled import sampled
 
 texts = st.one_of(
     st.text(max_size=20),
@@ -125,7 +126,7 @@ def test_an_empty_summary_says_so() -> None:
         forms.pages(empty, "pdf")
 
 
-@settings(max_examples=200)
+@settings(max_examples=sampled(50, 200))
 @given(
     st.lists(st.text("ab-é →", max_size=90), max_size=4),
     st.integers(min_value=20, max_value=60),

@@ -14,6 +14,7 @@ from rounds.problems import BadInput
 from rounds.store.book import Book, create
 from tests.exchange.folders import HOUSE, VOCABULARY, write
 from tests.exchange.test_load import fingerprint
+from tests.sampled import sampled
 
 pieces = st.one_of(
     st.binary(max_size=4),
@@ -27,7 +28,9 @@ damage = st.lists(
 )
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=sampled(30, 120), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
 @given(damage=damage)
 def test_damage_is_refused_in_words_or_harmless(
     tmp_path: Path, damage: list[tuple[str, int, int, bytes]]

@@ -24,9 +24,12 @@ from rounds.store.held import held_cells, held_visits, uid
 from tests.exchange import whole
 from tests.exchange.folders import HOUSE, VOCABULARY, csv_text
 from tests.exchange.folders import write as tables
+from tests.sampled import sampled
 
 SLOW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=sampled(12, 40),
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 
 
@@ -209,7 +212,7 @@ typed = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=sampled(8, 25), deadline=None)
 @given(looks=typed, start=st.integers(1_400_000_000_000, 2_000_000_000_000), order=st.randoms(use_true_random=False),
        note=whole.texts)  # fmt: skip
 def test_visits_written_by_hand_arrive(

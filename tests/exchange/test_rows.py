@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from rounds.exchange.rows import MAX_CELL, PER_FILE, Sink, rows
 from rounds.problems import BadInput
+from tests.sampled import sampled
 
 
 def read(tmp_path: Path, raw: bytes) -> tuple[list[tuple[int, list[str]]], Sink]:
@@ -65,7 +66,7 @@ def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
     assert ["cannot be read" in p.message for p in sink.problems] == [True, True]
 
 
-@settings(max_examples=200)
+@settings(max_examples=sampled(50, 200))
 @given(st.lists(st.lists(st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=6), min_size=2, max_size=4), max_size=6),
        st.sampled_from(["\n", "\r\n"]))  # fmt: skip
 def test_what_a_csv_writer_wrote_is_read_back(

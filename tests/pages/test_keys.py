@@ -20,6 +20,7 @@ from rounds.pages.sources import Slow
 from rounds.walk.behind import Behind
 from rounds.walk.core import Walk
 from tests.pages.conftest import ready
+from tests.sampled import sampled
 from tests.screens import house
 
 DIGITS = tuple(t.key for t in TOPICS)
@@ -28,7 +29,7 @@ LOOKING = ("right", "enter", "space", "b", "left", "up", "down", "tab", "pageup"
 """Keys that only look. Letters that are typed where something is looked for are among them."""
 ACTING = (*LOOKING, "d", "p", "n", "c", "s", "u", "g", "y", "l", ".", "4", "7", "enter", "enter")
 FEW = settings(
-    max_examples=20,
+    max_examples=sampled(6, 20),
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -182,9 +183,9 @@ def test_quit_leaves_from_any_page(demo: Path, first: str) -> None:
         assert walk.state.mode == "left"
 
 
-def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(demo: Path) -> None:
+def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(book: Path) -> None:
     """Its keys have no arrows: the one for down goes from box to box, not only to the shelf below."""
-    with house.walking(demo, house.shipped().with_keys("numbers")) as walk:
+    with house.walking(book, house.shipped().with_keys("numbers")) as walk:
         house.press(walk, "/", "0", "3", "1")
         page = walk.page(walk.state.pages[-1])
         assert page.shelves
@@ -202,6 +203,6 @@ def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(demo: Path) -> 
         assert walk.state.pages[-1].link == tile.link
         house.press(walk, "-", "/", "8")
         assert any("the box before or behind" in line for line in house.screen(walk, 80, 24))
-    with house.walking(demo) as walk:
+    with house.walking(book) as walk:
         house.press(walk, "right", "1", "home", "down")
         assert walk.state.pages[-1].cursor == len(page.shelves[0].tiles), "an arrow goes to the shelf below"

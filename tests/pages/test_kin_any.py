@@ -15,6 +15,7 @@ from rounds.pages.kinds import KINDS
 from tests.books.random_acts import attempt
 from tests.pages.on_books import OnBooks, links, text
 from tests.pages.test_kin_pages import LISTS, ROWS, family
+from tests.sampled import sampled
 from tests.screens.hostile import TEXTS
 
 
@@ -44,7 +45,7 @@ def all_pages(ledger: Ledger, wait: bool = False) -> int:
     return len(done)
 
 
-@settings(max_examples=15)
+@settings(max_examples=sampled(5, 15))
 @given(st.randoms(use_true_random=False))
 def test_no_ledger_makes_a_page_fail(random: Random) -> None:
     ledger = family()

@@ -15,6 +15,7 @@ from rounds.husbandry.entry_state import ABOUT, State
 from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.plain.lines import Typing, opened
+from tests.sampled import sampled
 
 # A line, and the keys it stands for as a keeper at the screen would press them, in parts: a
 # keeper who sees that a part was not taken does not press the next. END ends a number of
@@ -112,7 +113,7 @@ def in_mode(mode: str, line: str) -> list[str]:
     return [line] if line.isdigit() else ["backspace"]
 
 
-@settings(max_examples=10)
+@settings(max_examples=sampled(4, 10))
 @given(gestures=st.lists(GESTURES, min_size=8, max_size=25))
 def test_lines_and_keys_leave_the_same_rows(
     demo_book: Path, shipped: Config, gestures: list[Gesture]

@@ -11,6 +11,7 @@ from rounds.rules.parse import parse
 from rounds.settings import yamlfile
 from rounds.settings.document import Document
 from tests.rules.boxes import VOCABULARY, one, parsed, said
+from tests.sampled import sampled
 
 FULL = """
 id: wet-box
@@ -253,7 +254,7 @@ anything = st.recursive(
 ruleish = st.fixed_dictionaries({}, optional=dict.fromkeys(FIELDS, anything))
 
 
-@settings(max_examples=300)
+@settings(max_examples=sampled(75, 300))
 @given(st.lists(ruleish | anything, max_size=4))
 def test_no_data_however_odd_makes_the_parser_raise(data: list[object]) -> None:
     marks = {("rules", i): (i + 1, 1) for i in range(len(data))}

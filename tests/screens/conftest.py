@@ -5,16 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from rounds.commands.books import load_demo
+from tests.conftest import demo_of
 from tests.screens import house
 
 
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented house on the fixed day; copied before it is walked."""
-    path = tmp_path_factory.mktemp("demo") / "demo.sqlite"
-    load_demo(path, str(tmp_path_factory.mktemp("no-config")), house.DAY)
-    return path
+    return demo_of(house.DAY, tmp_path_factory)
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.screens.lines import Line
 from rounds.walk.core import Walk
+from tests.sampled import sampled
 from tests.screens import hostile, house, seen
 from tests.screens.test_sweep import steering
 
@@ -205,7 +206,7 @@ places = st.sampled_from(sorted(PLACES))
 sizes = st.tuples(st.integers(1, 130), st.integers(1, 50))
 
 
-@settings(max_examples=40)
+@settings(max_examples=sampled(12, 40))
 @given(place=places, size=sizes)
 def test_large_keys_are_large_apart_and_hit(walks: Walks, place: str, size: tuple[int, int]) -> None:
     walk, (width, height) = walks[place], size

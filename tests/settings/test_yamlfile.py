@@ -18,6 +18,7 @@ from rounds.problems import BadInput, Problem, nearest, one_line
 from rounds.settings import fields, yamlfile
 from rounds.settings.document import Document
 from rounds.settings.yamlfile import parse, read
+from tests.sampled import sampled
 from tests.settings.hostile import CORPUS, Hostile
 
 
@@ -224,7 +225,7 @@ def test_every_key_and_item_has_a_place_within_the_file(data: Any) -> None:
 signs = st.text(st.sampled_from("ab:-?[]{},&*!|>'\"%@` #\n\t0.~<=_é\\"), max_size=60)
 
 
-@settings(max_examples=400)
+@settings(max_examples=sampled(100, 400))
 @given(signs | st.text(max_size=40) | st.binary(max_size=60))
 def test_anything_is_either_read_or_refused_with_a_problem(content: str | bytes) -> None:
     refused: BadInput | None = None
@@ -239,7 +240,7 @@ def test_anything_is_either_read_or_refused_with_a_problem(content: str | bytes)
         assert len(str(refused).splitlines()) == len(refused.problems) == 1
 
 
-@settings(max_examples=200)
+@settings(max_examples=sampled(50, 200))
 @given(signs)
 def test_where_an_ordinary_reader_agrees_that_all_is_text_so_do_we(text: str) -> None:
     """Differential: whatever ours accepts has the shape that the plain loader gives it."""

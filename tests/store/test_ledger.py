@@ -28,6 +28,7 @@ from rounds.store.write import apply
 from tests.books import books as house
 from tests.books import random_acts
 from tests.books.books import TODAY
+from tests.sampled import sampled
 from tests.store.houses import HOUSE, NOON, with_books
 
 START = house.house()
@@ -107,7 +108,7 @@ def _row(table: str, columns: tuple[Column, ...]) -> st.SearchStrategy[dict[str,
 
 
 @given(st.fixed_dictionaries({t.name: _row(t.name, t.columns) for t in TABLES.values()}))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=sampled(10, 30), deadline=None)
 def test_any_row_of_any_table_comes_back(
     tmp_path_factory: pytest.TempPathFactory, rows: dict[str, dict[str, Any]]
 ) -> None:

@@ -31,7 +31,7 @@ def test_what_is_found_is_what_the_books_give(demo_book: Path) -> None:
     due, told = work(demo_book)
     due.ask(None)
     assert due.wait(30)
-    assert told.wait(5)
+    assert told.wait(30)
     found = due.take()
     assert found is not None
     assert (found.dues, found.carry, found.said) == (expected.dues, expected.carry, "")

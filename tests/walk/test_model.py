@@ -26,9 +26,10 @@ from rounds.husbandry.stages import Depth
 from tests.endtoend import rack
 from tests.endtoend.keys import pad_keys, some_keys
 from tests.husbandry.desk import PAD, SmallDesk
+from tests.sampled import sampled
 from tests.walk.model import NOTE, Model
 
-SEQUENCES = int(os.environ.get("SEQUENCES", "10000"))
+SEQUENCES = int(os.environ.get("SEQUENCES", sampled(2500, 10000)))
 WALKS = SEQUENCES // 25
 LENGTH = 50
 PARTS = 4

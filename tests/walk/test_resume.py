@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from rounds.husbandry.entry_state import State
 from rounds.walk.core import Walk
+from tests.conftest import demo_of
+from tests.sampled import sampled
 from tests.screens import house
 
 KEYS = st.lists(
@@ -20,11 +22,7 @@ KEYS = st.lists(
 
 @pytest.fixture(scope="module")
 def houses(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    from rounds.commands.books import load_demo
-
-    path = tmp_path_factory.mktemp("resume") / "demo.sqlite"
-    load_demo(path, str(tmp_path_factory.mktemp("no-config")), house.DAY)
-    return path
+    return demo_of(house.DAY, tmp_path_factory)
 
 
 def recorded(walk: Walk) -> tuple[object, ...]:
@@ -57,7 +55,7 @@ def interrupted_everywhere(book: Path, keys: list[str]) -> None:
                 assert recorded(again) == recorded(walk), key
 
 
-@settings(max_examples=25)
+@settings(max_examples=sampled(8, 25))
 @given(keys=KEYS)
 def test_a_start_at_any_point_finds_the_round_as_it_stood(
     houses: Path, tmp_path_factory: pytest.TempPathFactory, keys: list[str]
