@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -347,3 +350,11 @@ def test_every_field_of_every_act_refuses_what_it_cannot_be(act: acts.Act, field
     assert len(found) == 1
     assert found[0].message
     assert found[0].hint, "says what is wrong and not what would be right"
+
+
+def test_every_module_that_registers_an_act_is_imported_by_the_registry() -> None:
+    """A new module that ``acts_all`` does not name would be silently without effect."""
+    folder = Path(act_fields.__file__).parent
+    registering = {p.stem for p in folder.glob("acts_*.py") if "\n@act(\n" in p.read_text(encoding="utf-8")}
+    named = set(re.findall(r"import (acts_\w+) as", (folder / "acts_all.py").read_text(encoding="utf-8")))
+    assert registering == named
