@@ -170,8 +170,15 @@ def test_the_summary_in_json_is_the_one_in_text(typed, demo: Path) -> None:
     for row in parts["unseen"]:
         assert any(row["enclosure"] in line for line in lines)
     for row in parts["carry"]:
-        amount = "amount not known" if row["amount"] is None else f"{row['amount']:g} "
-        assert any(amount in line and ", ".join(row["for"]) in line for line in lines)
+        if row["amount"] is not None:
+            amount = f"{row['amount']:g} "
+        elif row["most"] is not None:
+            amount = f"{row['least']:.0f} to {row['most']:.0f} "
+        else:
+            amount = "amount not known"
+        codes = ", ".join(row["for"] or row["unknown_for"])
+        assert codes
+        assert any(amount in line and codes in line for line in lines)
     for row in parts["due"]:
         assert any(row["enclosure"] in line and row["what"] in line for line in lines)
     order = ["now", "today", "look"]
