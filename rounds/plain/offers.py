@@ -69,12 +69,14 @@ def _skip(walk: Walk) -> Offers:
 
 def _note(walk: Walk) -> Offers:
     so_far = clean(walk.state.buffer, 2100)
+    at = walk.state.at
+    here = f" for {clean(walk.stops[at].enclosure.code, 400)}" if at < walk.count() else ""
     if so_far:
         return Offers(
-            f"The note so far: {so_far}. What you type is added; Enter alone keeps it; erase alone empties it.",
+            f"The note{here} so far: {so_far}. What you type is added; Enter alone keeps it; erase alone empties it.",
             free=True,
         )
-    return Offers("The note, on one line? Enter alone: no note.", free=True)
+    return Offers(f"The note{here}, on one line? Enter alone: no note.", free=True)
 
 
 def _earlier(walk: Walk) -> Offers:

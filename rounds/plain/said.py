@@ -17,7 +17,7 @@ from rounds.husbandry.readings import Kind
 from rounds.husbandry.records import Action, Flag
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.plain.offers import LEVEL_WORDS
-from rounds.screens import care_lines
+from rounds.screens import care_lines, legend
 from rounds.screens.values import confirmed_words, contents_words
 from rounds.shown import clean, day_words
 from rounds.walk.core import Walk
@@ -157,6 +157,13 @@ def confirms(walk: Walk) -> str:
 # A question
 
 
+def _at_the_end(walk: Walk) -> str:
+    """What is without an answer there; Enter goes to what has to be read before it goes on."""
+    said = legend.at_the_end(walk)
+    then = "Enter goes there first" if said.startswith(legend.STILL) else "Enter goes on"
+    return f"{sentence(said[0].upper() + said[1:])} {then}."
+
+
 def question(walk: Walk, brief: bool) -> str:
     """The question at the cursor as one line; what Enter does where all is read."""
     state = walk.state
@@ -164,7 +171,7 @@ def question(walk: Walk, brief: bool) -> str:
     if state.cursor >= len(rows):
         if state.earlier is not None:
             return "All of that visit. Enter goes back to today's."
-        return "All is read here. Enter goes on."
+        return _at_the_end(walk)
     ask = rows[state.cursor]
     kind = ask.kind
     place = walk.stops[state.at].enclosure.place

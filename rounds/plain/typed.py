@@ -151,7 +151,7 @@ def _row(walk: Walk, word: words.Word) -> Piece:
 def _answer(walk: Walk, word: words.Word) -> Piece:
     kind = words.asked(walk)
     if kind is None:
-        return Piece(refused="All is read here; Enter goes on, up goes back to the last reading.")
+        return Piece(refused="No question is open here; Enter goes on, up goes back to the last reading.")
     key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
     if key is None:
         return Piece(refused=f"{clean(word.value, 60)} is no answer to {clean(kind.title, 400)}.")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from rounds.husbandry import entry_acts, entry_menu, entry_steps
-from rounds.husbandry.entries import NOTE
+from rounds.husbandry.entries import AS_EXPECTED, NOTE
 from rounds.husbandry.entry_steps import PER_PAGE
 from rounds.husbandry.readings import Kind
 from rounds.husbandry.summary import MARKS
@@ -78,6 +78,8 @@ PLACES: Mapping[str, tuple[tuple[str, ...], Mapping[str, str]]] = {
     "summary": (ON_SUMMARY, ON_SUMMARY_WORDS),
     "page": (ON_PAGE, ON_PAGE_WORDS),
 }
+STILL = "still to be read:"
+"""Begins the line at the end of the questions while one that has to be answered is not."""
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
 ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
@@ -163,7 +165,9 @@ def answers(walk: Walk, width: int) -> list[Line]:
         return _options("skip because:", [(c.key, clean(c.title, 40)) for c in walk.skips], width)
     if mode == "note":
         mark = saved_mark(walk, NOTE) if state.page >= 0 else ""
-        return _typing("note:", clean(state.buffer, 2100), width, mark)
+        # A long code is cut: what is typed needs the room, and the head has the code whole.
+        here = f"{clean(walk.stops[state.at].enclosure.code, 12)}, " if state.at < walk.count() else ""
+        return _typing(f"{here}note:", clean(state.buffer, 2100), width, mark)
     if mode == "earlier":
         days = [(str(i + 1), day_words(v.day)) for i, v in enumerate(walk.earlier(state.at))]
         return _options("correct which visit:", days, width)
@@ -207,9 +211,34 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "help" or state.at >= walk.count():
         return []
     if state.cursor >= len(shown):
-        return [cut(((" all is read here", ""),), width)]
+        return [cut(((f" {at_the_end(walk)}", ""),), width)]
     ask = shown[state.cursor]
-    return list(_keys(ask.kind, f"! {ask.must}" if presses(ask) else "", width))
+    why = f"! {ask.must}" if presses(ask) else ""
+    return list(_keys(ask.kind, why, width, _ends(walk, ask.kind)))
+
+
+def _at_the_end(walk: Walk) -> str:
+    """Under the last row: whether something is without an answer, and whether it has to have one."""
+    cells = entry_steps.cells_here(walk.state, walk)
+    confirmed = cells.get(AS_EXPECTED)
+    known = confirmed if isinstance(confirmed, Mapping) else {}
+    left = [a for a in entry_steps.rows(walk.state, walk) if cells.get(a.kind.id) is None]
+    left = [a for a in left if a.kind.id not in known]
+    must = ", ".join(clean(a.kind.title, 18) for a in left if a.must)
+    if must:
+        return f"{STILL} {must}"
+    return "nothing more has to be typed here" if left else "all is read here"
+
+
+def _ends(walk: Walk, kind: Kind) -> str:
+    """What ends a number being typed; before its first digit, what the same key does instead."""
+    if kind.type in ("tick", "choice") or kind.one_digit:
+        return ""
+    keys = [entry_steps.name_of(k) for k, c in walk.commands.items() if c == "next"]
+    if walk.state.buffer or not keys:
+        return ", enter takes it" if "enter" in keys else ", the next key takes it"
+    then = "the rest as expected, and on" if walk.state.earlier is None else "back to today's visit"
+    return f"; {' or '.join(sorted(keys)[:2])}: {then}"
 
 
 def _topics(walk: Walk, width: int) -> list[Line]:
@@ -229,7 +258,7 @@ def _topics(walk: Walk, width: int) -> list[Line]:
 
 
 @lru_cache(128)  # the same for every enclosure of a stage
-def _keys(kind: Kind, why: str, width: int) -> tuple[Line, ...]:
+def _keys(kind: Kind, why: str, width: int, ends: str) -> tuple[Line, ...]:
     """``moisture: 1 dry  2 right  3 wet  4 standing water``, and why it must be read this time."""
     name = f"{clean(kind.title, 20)}:"
     if kind.type == "tick":
@@ -238,7 +267,6 @@ def _keys(kind: Kind, why: str, width: int) -> tuple[Line, ...]:
         return tuple(_options(name, [(c.key, clean(c.title, 24)) for c in kind.choices], width, why))
     told = kind.unit and kind.unit not in kind.title
     unit = f" ({clean(kind.unit, 12)})" if told else ""  # "9 ¼ cup" would be nine and a quarter
-    ends = "" if kind.one_digit else ", then enter"
     pieces: list[Line] = [((f" {name}", ""),), *([((" at least how many:", ""),)] if kind.at_least else [])]
     pieces.append(((f" {kind.low:g} to {kind.high:g}{unit}{ends}", ""),))
     if why:

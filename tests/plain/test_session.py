@@ -138,12 +138,23 @@ def test_a_note_on_one_line_and_more_of_it(typing: Typing) -> None:
     typing.type("note dry  at\tthe wall")
     assert typing.last == ["saved: note dry at the wall."]
     typing.type("note")
-    assert typing.asked.startswith("The note so far: dry at the wall.")
+    assert typing.asked.startswith("The note for TL-007 so far: dry at the wall.")
     typing.type("below")
     assert typing.walk.seen(0).note == "dry at the wall below"
     typing.type("note", "erase")
     assert typing.walk.seen(0).note == ""
     assert typing.last == ["saved: note emptied."]
+    typing.type("note")
+    assert typing.asked.startswith("The note for TL-007, on one line?")
+
+
+def test_past_the_last_question_it_is_said_whether_something_has_to_be_read(typing: Typing) -> None:
+    typing.type("go TL-022", *["down"] * 20)
+    assert typing.asked == "Still to be read: shelf °C. Enter goes there first."
+    typing.type("")
+    assert "shelf °C: " in typing.asked
+    typing.type("24", *["down"] * 20)
+    assert typing.asked == "Nothing more has to be typed here. Enter goes on."
 
 
 def test_a_note_that_is_too_long_says_what_was_not_taken(typing: Typing) -> None:
