@@ -217,7 +217,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
     return list(_keys(ask.kind, why, width, _ends(walk, ask.kind)))
 
 
-def _at_the_end(walk: Walk) -> str:
+def at_the_end(walk: Walk) -> str:
     """Under the last row: whether something is without an answer, and whether it has to have one."""
     cells = entry_steps.cells_here(walk.state, walk)
     confirmed = cells.get(AS_EXPECTED)
