@@ -77,6 +77,7 @@ PLACES: Mapping[str, tuple[tuple[str, ...], Mapping[str, str]]] = {
     "walk": (ON_WALK, {}),
     "summary": (ON_SUMMARY, ON_SUMMARY_WORDS),
     "page": (ON_PAGE, ON_PAGE_WORDS),
+    "rack": (ON_PAGE, {**ON_PAGE_WORDS, "reading_up": "box before", "reading_down": "next box"}),
 }
 STILL = "still to be read:"
 """Begins the line at the end of the questions while one that has to be answered is not."""
@@ -334,6 +335,8 @@ def _painted(key: str) -> str:
 def commands(walk: Walk, width: int, most: int) -> list[Line]:
     """Commands with their first key, in at most ``most`` lines; whole ones only."""
     place = "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
+    if walk.state.pages and entry_steps.key_for(walk, "reading_down") not in ARROWS:
+        place = "rack" if walk.page(walk.state.pages[-1]).shelves else place  # there they go box by box
     return list(_commands(tuple(walk.commands.items()), place, width, most))
 
 

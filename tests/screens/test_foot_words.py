@@ -102,3 +102,16 @@ def test_the_end_of_the_questions_names_what_has_to_be_read(book: Path) -> None:
         for _ in entry_steps.rows(walk.state, walk):
             walk.press("down")
         assert any(line.startswith(" still to be read: moisture") for line in foot(walk))
+
+
+def test_on_the_rack_a_pad_goes_box_by_box_and_its_foot_says_so(book: Path) -> None:
+    with house.walking(book, NUMBERS) as walk:
+        house.press(walk, "/", "0", "3", "1")
+        assert walk.page(walk.state.pages[-1]).shelves
+        shown = "\n".join(foot(walk, 120, 40))
+        assert "+ next box" in shown
+        assert "box before" in shown
+    with house.walking(book) as walk:
+        house.press(walk, "right", "1")
+        assert walk.page(walk.state.pages[-1]).shelves
+        assert "box before" not in "\n".join(foot(walk, 120, 40))
