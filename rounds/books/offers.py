@@ -8,6 +8,7 @@ from rounds.books.acts_due import DONE, OFF
 from rounds.books.ledger import Ledger
 from rounds.books.offers_whom import box
 from rounds.books.offers_whom import whom as whom_of
+from rounds.husbandry import entry_when
 from rounds.husbandry.entry_state import Offer, OfferField
 from rounds.husbandry.stages import STAGES
 
@@ -67,7 +68,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
             title = TITLES.get(act.id, act.title)
             if act.on == "plan" and len(whom) == 1:
                 title = f"{title}: {whom[0][1]}"
-            out.append(Offer(act.id, title, whom, fields, given))
+            out.append(Offer(act.id, title, whom, fields, given, dated(act)))
     return tuple(out)
 
 
@@ -83,6 +84,11 @@ def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
     """What need not be asked, because it is this enclosure."""
     field = HERE.get(act.id) or (APART.get(act.id) if stage in TAKES_NEW else None)
     return ((field, code),) if field else ()
+
+
+def dated(act: Act) -> bool:
+    """Whether it can be told the day it happened, where that was not today."""
+    return any(f.name == entry_when.ON for f in act.fields)
 
 
 def asked(field: Field) -> OfferField:

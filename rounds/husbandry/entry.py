@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rounds.husbandry import entry_acts, entry_menu, entry_scan
+from rounds.husbandry import entry_acts, entry_menu, entry_scan, entry_when
 from rounds.husbandry import entry_modes as modes
 from rounds.husbandry import entry_steps as steps
 from rounds.husbandry.entries import SKIPPED, Cell
@@ -31,7 +31,7 @@ from rounds.husbandry.readings import Kind
 from rounds.husbandry.records import Value
 from rounds.husbandry.stages import Depth
 
-TYPED = ("go", "days", "why", "field")
+TYPED = ("go", "days", "why", "field", "when")
 """Modes in which signs are typed that the layout's own key for it can take back; a note takes every sign."""
 LISTS = ("help", "scan", "acts", "whom", "sure", "skip", "earlier", "pick", "other", "menu")
 """Modes in which a key that is none of the offered ones leaves."""
@@ -195,7 +195,7 @@ def _menu(state: State, key: str, desk: Desk) -> Result:
 MODES: dict[str, Run] = {
     "go": modes.go_to, "skip": modes.skip, "note": modes.note, "earlier": modes.choose_earlier, "other": modes.other,
     "pick": modes.pick, "days": modes.days, "why": modes.why, "help": modes.help_, "menu": _menu, "scan": entry_scan.scan,
-    "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure,
+    "acts": entry_acts.choose, "whom": entry_acts.whom, "field": entry_acts.field, "sure": entry_acts.sure, "when": entry_when.when,
 }  # fmt: skip
 """What a key does in each mode that ``State.mode`` can have, beside the walk itself."""
 

@@ -7,6 +7,7 @@ An act that needs nothing more is recorded with its second key.
 from __future__ import annotations
 
 from rounds.husbandry import entry_steps as steps
+from rounds.husbandry import entry_when
 from rounds.husbandry.entries import ACT
 from rounds.husbandry.entry_state import Desk, Offer, OfferField, Record, Result, State, Undoable
 from rounds.husbandry.stages import Depth
@@ -23,7 +24,7 @@ def open_acts(state: State, desk: Desk) -> Result:
         return state._replace(message="an earlier visit is being corrected; end that first"), ()
     if not desk.offers(state.at):
         return state._replace(message="no act is offered at this stage"), ()
-    return state._replace(mode="acts", page=0, act="", whom="", typed=(), buffer=""), ()
+    return state._replace(mode="acts", page=0, act="", whom="", typed=(), buffer="", on=""), ()
 
 
 def open_one(state: State, desk: Desk, act: str) -> Result | None:
@@ -72,6 +73,8 @@ def ready(state: State, desk: Desk) -> tuple[str, ...]:
 
 def choose(state: State, key: str, desk: Desk) -> Result:
     offers = desk.offers(state.at)
+    if key == entry_when.KEY:
+        return entry_when.open_when(state)
     if TURNS.get(key, len(offers)) * steps.PER_PAGE < len(offers):
         return state._replace(page=TURNS[key]), ()
     if not steps.is_digit(key):
@@ -79,7 +82,14 @@ def choose(state: State, key: str, desk: Desk) -> Result:
     state, at = steps.numbered(state, key, len(offers), "no act")
     if at is None:
         return state, ()
-    return _proceed(state._replace(act=offers[at].act, whom=_only(offers[at]), typed=offers[at].given), desk)
+    chosen = offers[at]
+    if state.on and not chosen.dated:
+        back = f"{entry_when.KEY} and enter is today again"
+        return state._replace(message=f"{chosen.title}: is told no day; {back}"), ()
+    day = ((entry_when.ON, state.on),) if state.on else ()
+    return _proceed(
+        state._replace(act=chosen.act, whom=_only(chosen), typed=(*chosen.given, *day), on=""), desk
+    )
 
 
 def whom(state: State, key: str, desk: Desk) -> Result:
@@ -152,10 +162,15 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
         mode="walk",
         buffer="",
         page=0,
-        message=f"recorded: {drafted.said}",
+        message=f"recorded{_dated(state)}: {drafted.said}",
     )
     return state, (record,)
 
 
+def _dated(state: State) -> str:
+    day = dict(state.typed).get(entry_when.ON, "")
+    return f" on {day}" if day else ""
+
+
 def _away(state: State, message: str = NOTHING_RECORDED) -> Result:
-    return state._replace(mode="walk", buffer="", page=0, message=message, asked=None), ()
+    return state._replace(mode="walk", buffer="", page=0, message=message, asked=None, on=""), ()

@@ -22,6 +22,7 @@ BROKEN_OFF = {
     "whom": "no act is recorded",
     "field": "no act is recorded",
     "sure": "no act is recorded",
+    "when": "no act is recorded",
 }
 """What a scan leaves undone in the modes that were about something."""
 

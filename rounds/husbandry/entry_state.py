@@ -95,6 +95,7 @@ class State(NamedTuple):
     act: str = ""  # the act being recorded, whom it concerns, and what was typed for it
     whom: str = ""
     typed: tuple[tuple[str, str], ...] = ()
+    on: str = ""  # the day of the act as it is told, when that is not today
     asked: OfferField | None = None  # what the act turned out to need as well
     pages: tuple[Open, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
@@ -125,7 +126,8 @@ class OfferField(NamedTuple):
 class Offer(NamedTuple):
     """An act that the stage suggests; ``whom`` are those it may concern, as (typed, shown).
 
-    ``given`` is what it need not be told, because it is so at this enclosure.
+    ``given`` is what it need not be told, because it is so at this enclosure. A ``dated`` act
+    can be told the day it happened.
     """
 
     act: str
@@ -133,6 +135,7 @@ class Offer(NamedTuple):
     whom: tuple[tuple[str, str], ...]
     fields: tuple[OfferField, ...]
     given: tuple[tuple[str, str], ...] = ()
+    dated: bool = True
 
 
 class Drafted(NamedTuple):

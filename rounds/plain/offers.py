@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry import entry_acts, entry_menu, entry_steps
+from rounds.husbandry import entry_acts, entry_menu, entry_steps, entry_when
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.entry_state import ABOUT, MAX_TEXT
 from rounds.screens import legend
@@ -106,10 +106,17 @@ def _why(walk: Walk) -> Offers:  # noqa: ARG001
 
 def _acts(walk: Walk) -> Offers:
     found = walk.offers(walk.state.at)
+    day = f"On {clean(walk.state.on, 200)}, record" if walk.state.on else "Record"
     return Offers(
-        "Record which? Enter alone: nothing is recorded.",
+        f"{day} which? Type on and a day first when it was not today. Enter alone: nothing is recorded.",
         tuple(clean(o.title, 400) for o in found),
         typed=tuple(o.act for o in found),
+    )
+
+
+def _when(walk: Walk) -> Offers:  # noqa: ARG001
+    return Offers(
+        "When was it: so many days ago, or a day such as 2026-03-01? Enter alone: today.", free=True
     )
 
 
@@ -147,9 +154,9 @@ def _other(walk: Walk) -> Offers:
 BY_MODE: Mapping[str, Callable[[Walk], Offers]] = {
     "go": _go, "skip": _skip, "note": _note, "earlier": _earlier, "pick": _pick, "days": _days, "why": _why,
     "acts": _acts, "whom": _whom, "field": _field, "sure": _sure, "other": _other,
-    "scan": _scan, "menu": _menu,
+    "scan": _scan, "menu": _menu, "when": _when,
 }  # fmt: skip
 """Every mode of the machine but help, which is read out whole and closed at once."""
 PAGED = ("acts", "whom", "other", "menu", "field")
-LIMITS = {"why": 200, "field": 200, "note": MAX_TEXT}
+LIMITS = {"why": 200, "when": entry_when.MOST, "field": 200, "note": MAX_TEXT}
 """Characters of one text, as the machine takes them."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry import entry_steps, scanning
+from rounds.husbandry import entry_steps, entry_when, scanning
 from rounds.husbandry.entry_modes import MAX_DAYS, PER_PAGE
 from rounds.husbandry.keys_file import NAMED
 from rounds.husbandry.readings import Kind
@@ -40,6 +40,8 @@ def piece(walk: Walk, text: str) -> Piece:
     if mode in FREE:
         return FREE[mode](walk, text)
     if mode != "walk":
+        if mode == "acts" and text.casefold().startswith("on "):  # the day first, then which act
+            return Piece((entry_when.KEY,), text[3:].strip())
         found = offers(walk)
         return _text(walk, text) if found.free else _chosen(walk, text)
     if pages.in_sight(walk):
@@ -98,7 +100,7 @@ def alone(walk: Walk) -> tuple[str, ...]:
     if mode == "walk":
         key = words.key_of(walk, "next")
         return (key,) if key else ()
-    return ("enter",) if mode in ("go", "note", "days") else (CANCEL,)
+    return ("enter",) if mode in ("go", "note", "days", "when") else (CANCEL,)
 
 
 # On the walk
@@ -279,6 +281,6 @@ def _code(walk: Walk, text: str) -> Piece:  # noqa: ARG001
 
 
 FREE: Mapping[str, Callable[[Walk, str], Piece]] = {
-    "go": _go, "scan": _code, "note": _note, "days": _days, "why": _text,
+    "go": _go, "scan": _code, "note": _note, "days": _days, "why": _text, "when": _text,
 }  # fmt: skip
 """Modes that take the rest of a line as text."""

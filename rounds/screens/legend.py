@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
-from rounds.husbandry import entry_acts, entry_menu, entry_steps
+from rounds.husbandry import entry_acts, entry_menu, entry_steps, entry_when
 from rounds.husbandry.entries import AS_EXPECTED, NOTE
 from rounds.husbandry.entry_steps import PER_PAGE
 from rounds.husbandry.readings import Kind
@@ -87,6 +87,7 @@ ARROWS = {"up": "↑", "down": "↓", "left": "←", "right": "→"}
 HINTS = {
     "acts": "any other key: nothing is recorded",
     "whom": "any other key: nothing is recorded",
+    "when": "enter goes on; {rub} with nothing typed: today",
     "field": "enter goes on; {rub} with nothing typed records nothing",
     "sure": "any other key: nothing is recorded",
     "go": "enter goes there; {rub} with nothing typed stays here",
@@ -191,7 +192,10 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "acts":
         titles = [clean(o.title, 36) for o in walk.offers(state.at)]
         turns = [(k, f"page {p + 1}") for k, p in entry_acts.TURNS.items() if len(titles) > p * PER_PAGE]
-        return _numbered("record:", titles, state.page, width, turns)
+        name = f"record, on {clean(state.on, 40)}:" if state.on else "record:"
+        return _numbered(name, titles, state.page, width, [*turns, (entry_when.KEY, entry_when.ABOUT)])
+    if mode == "when":
+        return _typing("days ago (1 is yesterday), or a day:", clean(state.buffer, 40), width)
     if mode == "whom":
         people = entry_acts.offer(state, walk).whom
         return _numbered("of whom:", [clean(shown_, 24) for _, shown_ in people], state.page, width)

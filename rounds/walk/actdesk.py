@@ -14,7 +14,7 @@ from rounds.books.act_fields import Slip
 from rounds.books.due_kinds import Work
 from rounds.books.due_shown import shown
 from rounds.books.ledger import Add, Change, Ledger
-from rounds.books.offers import asked, offers
+from rounds.books.offers import asked, dated, offers
 from rounds.config import Config, for_acts
 from rounds.husbandry import locks
 from rounds.husbandry.entry_state import Drafted, Offer, OfferField
@@ -125,7 +125,13 @@ class ActDesk:
         which = OfferField("work", "which work", words[:WORDS])
         found = [acts.known(name) for name in (acts_due.DONE, acts_due.OFF)]
         return [
-            Offer(a.id, a.title, ((code, code),), (which, *(asked(f) for f in a.fields if f.required)))
+            Offer(
+                a.id,
+                a.title,
+                ((code, code),),
+                (which, *(asked(f) for f in a.fields if f.required)),
+                dated=dated(a),
+            )
             for a in found
         ]
 

@@ -27,6 +27,7 @@ LETTERS = {
     "days": (("p", "1", "3"), "nothing is put off"),
     "why": (("p", "1", "3", "enter", *"later"), "nothing is put off"),
     "acts": (("y",), "no act is recorded"),
+    "when": (("y", "/", "1"), "no act is recorded"),
     "help": (("?",), ""),
     "summary": (("v",), ""),
     "page": (("right",), ""),

@@ -31,6 +31,7 @@ INTO = {
     "why": ("p", "3", "enter", *"late"),
     "acts": ("y",),
     "whom": ("y", "2"),
+    "when": ("y", "/", "1"),
     "field": ("y", "2", "1"),
     "field, typed": ("y", "2", "1", "1", *"odd"),
     "sure": ("y", "2", "1", "1", *"odd", "enter"),

@@ -377,3 +377,14 @@ def test_help_lists_no_word_that_gives_nothing(typing: Typing) -> None:
     assert words.key_of(typing.walk, "skip") is not None
     typing.type("help")
     assert any(line.startswith("skip") for line in typing.last)
+
+
+def test_an_act_of_an_earlier_day_is_typed_in_one_line(typing: Typing) -> None:
+    typing.type("record on yesterday")
+    assert typing.asked.startswith("On ")
+    typing.type("dead", "keep")
+    assert any(said.startswith("saved: recorded on ") for said in typing.last), typing.last
+    typing.type("record", "on soon")
+    assert any("soon" in said and "2026-03-01" in said for said in typing.last), typing.last
+    typing.type("", "")
+    assert typing.walk.state.mode == "walk"

@@ -34,6 +34,7 @@ MODES = {
     "why": ("p", "1", "1", "4", "enter", *"jelly is out"),
     "acts": ("y",),
     "whom": ("y", "act:dead"),
+    "when": ("y", "/", *"12"),
     "field": ("y", "act:lock"),
     "sure": ("y", "act:move-box", *"A1-2", "enter"),
     "help": ("?",),

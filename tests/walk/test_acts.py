@@ -302,3 +302,29 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
     press(walk, ["g", *str(walk.stops[here].enclosure.number), "enter"])
     assert f"{day_words(past[-1].day)}*" in shown(walk), "and says that it is of others"
     assert "(other animals or another stage then)" in question(walk, brief=False)
+
+
+def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> None:
+    [inmate] = walk.stops[walk.state.at].enclosure.contents
+    press(walk, ["y", "/", "2", "enter"])
+    assert "record, on 2026-02-28:" in " ".join(" ".join(shown(walk).split()).split("  "))
+    at = [o.act for o in walk.offers(walk.state.at)].index("dead")
+    press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
+    assert walk.state.message.startswith("recorded on 2026-02-28: ")
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        after = stored.load(book)
+    assert [
+        r["number"] for _, r in after.rows("animal")
+        if r["state"] == "dead" and r["died"] and r["died"].earliest == r["died"].latest == walk.day - 2
+    ] == [inmate.animal]  # fmt: skip
+
+
+def test_a_day_that_the_books_contradict_is_refused_and_nothing_is_written(walk: Walk) -> None:
+    before = stored.load(walk.book)
+    press(walk, ["y", "/", *"2019-01-01", "enter"])
+    at = [o.act for o in walk.offers(walk.state.at)].index("dead")
+    press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
+    assert not walk.state.message.startswith("recorded")
+    assert walk.drain(10)
+    assert stored.load(walk.book) == before
