@@ -15,7 +15,7 @@ from rounds.husbandry.stages import STAGES
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
     "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead"),
-    "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead"),
+    "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair"),
     "laying": ("plan-made", "search", "protein", "rebed", "dead"),
     "eggs": ("hatched", "search", "counted"),
     "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),

@@ -233,8 +233,15 @@ def remarks(new: Mapping[str, Mapping[Any, Mapping[str, Any]]]) -> list[str]:
     Moving a female to lay sets a lock; one that came laying from a table may have none.
     Where a search is in the tables too, the wait for the first one is over.
     """
+    paired = {r["enclosure"] for r in new["pairing"].values() if not r["void"] and r["until"] is None}
+    single = [
+        f"{shown(str(code))} is for pairing, and no pairing is on record there. Record `put together` at it, with the"
+        " day, or add rows to pairings.csv and pairing_males.csv."
+        for code, e in new["enclosure"].items()
+        if e["stage"] == "pairing" and not e["void"] and code not in paired
+    ]
     kept = {r["enclosure"] for t in ("lock", "search") for r in new[t].values() if not r["void"]}
-    return [
+    return single + [
         f"{shown(str(code))} is laying since {text(e['stage_since'])} and has no lock: nothing keeps it from being dug."
         " Add a row to locks.csv, or record `lock` for it."
         for code, e in new["enclosure"].items()

@@ -245,6 +245,7 @@ def test_the_first_tables_load_into_a_new_book_and_are_sound(book: Book, words: 
     assert {k: n for k, n in loaded.added.items() if n} == {
         "places": 10, "lines": 1, "animals": 8, "enclosures": 10, "contents": 9, "locks": 1,
     }  # fmt: skip
-    assert not loaded.remarks  # its laying box has the lock that keeps it from being dug
+    (remark,) = loaded.remarks  # its laying box has the lock that keeps it from being dug
+    assert remark.startswith("T-03 is for pairing, and no pairing is on record there.")
     assert not list(faults(ledger.load(book)))
     assert sorted(e["number"] for _, e in ledger.load(book).rows("enclosure")) == list(range(1, 11))

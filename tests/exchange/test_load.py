@@ -283,7 +283,8 @@ def test_texts_are_kept_letter_by_letter(tmp_path: Path, book: Book) -> None:
 
 def test_an_hour_passed_twice_is_remarked_once(tmp_path: Path, book: Book) -> None:
     tables = bent("visits", "2026-02-27T07:31,Tamsel", "2026-10-25T02:30,Tamsel")
-    (remark,) = load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks
+    told = load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks
+    (remark,) = (t for t in told if "no pairing is on record" not in t)
     assert "One visit is in an hour that the clocks passed twice" in remark
 
 
@@ -502,6 +503,21 @@ def test_a_day_that_cannot_be_read_is_told_with_its_meaning_and_row(
 ) -> None:
     (line,) = [t for t in problems(tmp_path, bent(table, old, new), book) if t.startswith(f"{table}.csv")]
     assert line.startswith(said)
+
+
+def test_two_put_together_without_a_pairing_on_record_are_remarked(tmp_path: Path, book: Book) -> None:
+    (remark,) = load_folder(write(tmp_path / "t", dict(HOUSE)), book, VOCABULARY).remarks
+    assert remark.startswith("TL-001 is for pairing, and no pairing is on record there.")
+    assert "pairings.csv" in remark
+
+
+@pytest.mark.parametrize(("until", "told"), [("", 0), ("2026-02-20", 1)])
+def test_a_pairing_on_record_that_goes_on_is_not_remarked(
+    tmp_path: Path, book: Book, until: str, told: int
+) -> None:
+    pairings = f"pairing,female,enclosure,since,until\nP-01,,TL-001,2026-02-01,{until}\n"
+    tables: dict[str, str | bytes] = {**HOUSE, "pairings": pairings}
+    assert len(load_folder(write(tmp_path / "t", tables), book, VOCABULARY).remarks) == told
 
 
 def test_a_laying_enclosure_without_a_lock_is_remarked(tmp_path: Path, book: Book) -> None:
