@@ -213,8 +213,8 @@ def mark_lost(draft: Draft, given: Given) -> None:
 
 
 @act(
-    "move", "moved to",
-    Field("to", "ref", "the enclosure it is in now", True, of="enclosure"), NEW_STAGE, ON,
+    "move", "moved into another box",
+    Field("to", "ref", "the box it is in now", True, of="enclosure"), NEW_STAGE, ON,
     on="animal", about="An animal was put into another enclosure; its history goes with it.", stages=STAGES,
 )  # fmt: skip
 def move(draft: Draft, given: Given) -> None:
@@ -238,7 +238,7 @@ def move(draft: Draft, given: Given) -> None:
 
 
 @act(
-    "move-some", "some moved to",
+    "move-some", "some moved into another box",
     Field("count", "counts", "how many: 3, or males.females.unsexed", True),
     Field("to", "ref", "the enclosure they are in now", True, of="enclosure"), NEW_STAGE, *WHICH, ON,
     on="enclosure", about="Some or all of a counted group were put into another enclosure.", stages=STAGES,

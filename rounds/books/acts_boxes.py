@@ -14,7 +14,7 @@ from rounds.husbandry.stages import FORBIDS, STAGES
 
 
 @act(
-    "move-box", "moved to another place",
+    "move-box", "box moved to another slot",
     Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"), ON,
     on="enclosure", about="An enclosure was put somewhere else; its history goes with it.", stages=STAGES,
 )  # fmt: skip
@@ -27,7 +27,7 @@ def move_box(draft: Draft, given: Given) -> None:
 
 
 @act(
-    "swap-boxes", "changed places with",
+    "swap-boxes", "box swapped with another",
     Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"), ON,
     on="enclosure", about="Two enclosures changed places.", stages=STAGES,
 )  # fmt: skip

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from rounds.books import due
-from rounds.books.act import Given, Refused, act
+from rounds.books.act import ACTS, Given, Refused, act
 from rounds.books.act_fields import Field, Slip
 from rounds.books.acts_common import ON, last_day
 from rounds.books.acts_doubts import Doubt, ask
@@ -26,12 +26,12 @@ LABEL = 120
 """Characters of the name of work."""
 
 OWN_ACT = {
-    "first-search": "search", "next-search": "search", "left-over-eggs": "search", "re-bed": "rebed",
-    "substrate": "rebed", "weigh-in": "weigh", "leftovers": "protein-out", "quarantine-end": "quarantine-over",
-    "hatch": "hatched", "wandering": "wandering", "emergence": "emerged", "mature": "mature",
-    "pairing-over": "to-laying", "planned-pairing": "plan-made", "loan-back": "came-back` or `went-back",
+    "first-search": ("search",), "next-search": ("search",), "left-over-eggs": ("search",), "re-bed": ("rebed",),
+    "substrate": ("rebed",), "weigh-in": ("weigh",), "leftovers": ("protein-out",), "quarantine-end": ("quarantine-over",),
+    "hatch": ("hatched",), "wandering": ("wandering",), "emergence": ("emerged",), "mature": ("mature",),
+    "pairing-over": ("to-laying",), "planned-pairing": ("plan-made",), "loan-back": ("came-back", "went-back"),
 }  # fmt: skip
-"""The act by which each kind of work is recorded with all that follows from it."""
+"""The acts by one of which each kind of work is recorded with all that follows from it."""
 
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
@@ -109,9 +109,10 @@ def due_done(draft: Draft, given: Given) -> None:
     name, work = _chosen(draft, given)
     day = last_day(given["on"], given.today)
     doubts: list[Doubt] = []
-    own = OWN_ACT.get(work.kind)
-    if own is not None:
-        doubts.append(("work", f"`{own}` records `{name}` with all that follows from it; ticked off, the books know only that it was done."))  # fmt: skip
+    own = " or ".join(f"`{ACTS[a].title}`" for a in OWN_ACT.get(work.kind, ()))
+    if own:
+        told = f"this only ticks `{name}` off: nobody moves, nothing follows from it. {own} records it whole."
+        doubts.append(("work", told))
     if work.withheld:
         doubts.append(("work", f"It is withheld: {work.withheld}."))
     if day < work.window.earliest:

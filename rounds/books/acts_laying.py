@@ -23,7 +23,7 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
 
 @act(
     "to-laying", "moved to a laying enclosure",
-    Field("to", "ref", "the laying enclosure (the same one, when it is laid out for laying)", True, of="enclosure"),
+    Field("to", "ref", "the box she lays in now (hers, if laid out for it)", True, of="enclosure"),
     Field("female", "ref", "which female, when several are here", of="animal"),
     Field("with_male", "yesno", "did her male go with her: yes or no", default="no"), REST, LOOKED, ON,
     on="enclosure", about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",

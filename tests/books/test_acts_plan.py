@@ -302,7 +302,8 @@ def test_put_off_it_waits_and_given_up_it_is_gone(books: Ledger) -> None:
 
 def test_ticking_it_off_alone_is_asked_about(books: Ledger) -> None:
     text = asked(planned(books), "due-done", "T-02", work="planned pairing").text
-    assert "`plan-made` records" in text
+    assert "nobody moves" in text
+    assert "`planned pairing made` records it whole" in text
 
 
 def test_the_walk_looks_again_at_every_box_a_plan_concerns(books: Ledger) -> None:
