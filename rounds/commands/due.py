@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
-    from rounds.due.kinds import Work
+    from rounds.commands.options import CliContext
+    from rounds.due.kinds import DueWork
     from rounds.files.calendar_file import Event
     from rounds.records.ledger import Ledger
-    from rounds.records.observations import Enclosure
+    from rounds.records.observations import EnclosureState
 
 AHEAD = 14
 """Days that are listed when no end is given."""
@@ -28,7 +28,7 @@ AHEAD = 14
     "--as", "form", type=click.Choice(["text", "csv", "json", "ics"]), default="text", show_default=True
 )
 @click.pass_obj
-def due(given: Given, until: str | None, form: str) -> None:
+def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
 
     \b
@@ -98,7 +98,7 @@ def last_day(typed: str, today: int) -> int:
         ) from e
 
 
-def named(works: list[Work], ledger: Ledger, enclosures: list[Enclosure]) -> list[Event]:
+def named(works: list[DueWork], ledger: Ledger, enclosures: list[EnclosureState]) -> list[Event]:
     """Work with the names it is shown by."""
     from rounds.files.calendar_file import Event
 

@@ -10,7 +10,7 @@ from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 COLUMNS = (
     "of", "name", "living", "mean_kinship_low", "mean_kinship_high", "gene_diversity_low", "gene_diversity_high",
@@ -25,7 +25,7 @@ SEED = 1
 """Of the gene drop: the same book always gives the same figure."""
 
 
-def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
+def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
     """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
     from rounds.commands.listing import print_records
     from rounds.text.cleaning import clean
@@ -44,7 +44,7 @@ def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
             click.echo(f"  {words}")
 
 
-def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]]:
+def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[str]]]:
     """(line or species, its name, living animals)."""
     if given is None:
         names = [p.names[i] for i in p.listed]

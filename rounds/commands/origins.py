@@ -11,7 +11,7 @@ from rounds.commands.printing import FORMS
 from rounds.problems import RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
 
 AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
@@ -21,7 +21,7 @@ AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show
 @click.argument("name", shell_complete=named("batch"))
 @AS
 @click.pass_obj
-def batch(given: Given, name: str, form: str) -> None:
+def batch(given: CliContext, name: str, form: str) -> None:
     """All enclosures that got substrate of a batch.
 
     \b
@@ -49,7 +49,7 @@ def batch(given: Given, name: str, form: str) -> None:
 @click.argument("name", shell_complete=named("lot"))
 @AS
 @click.pass_obj
-def lot(given: Given, name: str, form: str) -> None:
+def lot(given: CliContext, name: str, form: str) -> None:
     """All that comes from an arrival, as far as is known.
 
     \b
@@ -78,7 +78,7 @@ def lot(given: Given, name: str, form: str) -> None:
     print_page(page, season_report.LOT_COLUMNS, rows, form)
 
 
-def _ledger(given: Given) -> Ledger:
+def _ledger(given: CliContext) -> Ledger:
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
 

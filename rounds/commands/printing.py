@@ -13,7 +13,7 @@ from rounds.problems import RoundsError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.reports.table_forms import Cell, Page
 
 FORMS = ("text", "markdown", "csv", "html", "json")
@@ -28,7 +28,7 @@ FORMS = ("text", "markdown", "csv", "html", "json")
     help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
 )  # fmt: skip
 @click.pass_obj
-def summary(given: Given, on: str | None, form: str, safe: bool, season: str | None) -> None:
+def summary(given: CliContext, on: str | None, form: str, safe: bool, season: str | None) -> None:
     """What needs action, what to carry, what was not seen.
 
     \b
@@ -78,7 +78,7 @@ def today_of(house: object) -> int:
     return round_day(now_ms(), house.zone, house.day_starts)
 
 
-def _print_safe(given: Given, day: int | None, form: str) -> None:
+def _print_safe(given: CliContext, day: int | None, form: str) -> None:
     from rounds.reports import stand_in_sheet
     from rounds.settings import yamlfile
     from rounds.settings.layers import layers
@@ -98,7 +98,7 @@ def _print_safe(given: Given, day: int | None, form: str) -> None:
     print_page(page, columns, [row for part in page.parts for row in part.rows], form)
 
 
-def _print_season(given: Given, season: str, day: int | None, form: str) -> None:
+def _print_season(given: CliContext, season: str, day: int | None, form: str) -> None:
     from rounds.analysis.season import season as by_line
     from rounds.reports import season_report
     from rounds.store import read

@@ -9,13 +9,15 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from rounds.acts.act import Act, Recorded
 from rounds.acts.fields import Field
-from rounds.acts.registry import Act, Recorded, all_acts
+from rounds.acts.registry import all_acts
 from rounds.acts.running_trials import masked
 from rounds.files.cells_out import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
-from rounds.records.ledger import TABLES, Add, Change, Ledger
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.tables import TABLES
 from rounds.store.read_acts import subject
 from rounds.text.cleaning import clean, json_text
 

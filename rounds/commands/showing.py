@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.config import Config
 
 
@@ -20,7 +20,7 @@ COLUMNS = ("keys", "for", "about", "kind", "layout")
     "--as", "as_", type=click.Choice(["text", "csv", "json"]), default="text", help="Form of the table."
 )
 @click.pass_obj
-def keys(given: Given, layout: str, as_: str) -> None:
+def keys(given: CliContext, layout: str, as_: str) -> None:
     """The keys of the walk, as your config gives them.
 
     A key such as `/1` is the menu's key, then a digit. Keys that move to a reading follow
@@ -72,7 +72,7 @@ def key_table(config: Config) -> list[dict[str, Any]]:
 
 @click.command()
 @click.pass_obj
-def where(given: Given) -> None:
+def where(given: CliContext) -> None:
     """Where the book, your config and the shipped files are.
 
     \b

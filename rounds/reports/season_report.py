@@ -8,7 +8,8 @@ from datetime import date
 from rounds.acts.groups import name as group_name
 from rounds.analysis.season import LineSeason
 from rounds.husbandry.spans import Span, text
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.origins import Descendant, Use
 from rounds.reports.table_forms import Cell, Page, Part
 

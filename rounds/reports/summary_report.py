@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rounds.husbandry.spans import span_words
-from rounds.records.observations import Enclosure
+from rounds.records.observations import EnclosureState
 from rounds.records.round_summary import BRING, MARKS, Carry, Summary, amount_words, carry_words
 from rounds.reports import table_forms
 from rounds.reports.table_forms import Cell, Page, Part
@@ -158,5 +158,5 @@ def _carried(c: Carry) -> tuple[str, ...]:
     return thing, amount_words(c), ", ".join(c.codes), ", ".join(c.unknown), "; ".join(c.why)
 
 
-def _where(e: Enclosure) -> str:
+def _where(e: EnclosureState) -> str:
     return e.place.address if e.place else ""

@@ -8,7 +8,7 @@ from typing import Any
 
 from rounds.analysis.trial.beta_binomial import MOST_RHO
 from rounds.analysis.trial.power import POWER, ROUGH
-from rounds.analysis.trial.trial_plan import Plan
+from rounds.analysis.trial.trial_plan import TrialPlan
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Arm, Verdict
 from rounds.text.cleaning import clean
 
@@ -31,7 +31,7 @@ def fewer(*females: int) -> str:
     return "" if min(females) >= ROUGH else f", in fewer with less than {ROUGH} females an arm"
 
 
-def plan_lines(p: Plan) -> list[str]:
+def plan_lines(p: TrialPlan) -> list[str]:
     """A plan as it is settled before anything is set up."""
     d = p.design
     other, reference = d.arms
@@ -84,7 +84,7 @@ def plan_lines(p: Plan) -> list[str]:
     return [*out, "", BLINDING]
 
 
-def plan_record(p: Plan) -> dict[str, Any]:
+def plan_record(p: TrialPlan) -> dict[str, Any]:
     """A plan as one JSON object; ``ends`` as YYYY-MM-DD. A verdict reads it back."""
     d = p.design
     return {
@@ -96,7 +96,7 @@ def plan_record(p: Plan) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def layout_records(p: Plan) -> list[dict[str, object]]:
+def layout_records(p: TrialPlan) -> list[dict[str, object]]:
     return [{**x._asdict(), "seed": p.design.seed} for x in p.layout]
 
 
