@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import RoundsError
+from rounds.records.tables import Animal, Line
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
@@ -39,7 +40,7 @@ def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
     if given is None:
         click.echo("a table does not say who is alive: all of its animals are counted as living")
     for r in records:
-        click.echo(clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200))
+        click.echo(clean(f"{r['of']} {r.name or '(none)'}: {r['living']} living", 200))
         for words in _words(r):
             click.echo(f"  {words}")
 
@@ -60,10 +61,10 @@ def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[
         ledger = load(book)
     groups: dict[tuple[str, str], list[str]] = {}
     for i in living(ledger):
-        line = ledger.row("line", ledger.row("animal", i)["line"])
+        line = ledger.row(Line, ledger.row(Animal, i).line)
         name = animal_name(ledger, i)
-        groups.setdefault(("line", str(line["name"])), []).append(name)
-        groups.setdefault(("species", str(line["species"])), []).append(name)
+        groups.setdefault(("line", str(line.name)), []).append(name)
+        groups.setdefault(("species", str(line.species)), []).append(name)
     return [(*key, names) for key, names in sorted(groups.items())]
 
 

@@ -117,13 +117,11 @@ def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> 
         click.echo("no pairing is planned")
     for r in records:
         into = f" into {r['meant_for']}" if r["meant_for"] else ""
-        until = f" to {r['latest']}" if r["latest"] else " on"
-        click.echo(clean(f"{r['plan']}  {r['male']} × {r['female']}{into}", 200))
-        click.echo(
-            clean(f"    offered at {r['stands_in'] or 'no enclosure'} from {r['earliest']}{until}", 200)
-        )
-        if r["why"]:
-            click.echo(clean(f"    {r['why']}", 400))
+        until = f" to {r.latest}" if r.latest else " on"
+        click.echo(clean(f"{r['plan']}  {r.male} × {r.female}{into}", 200))
+        click.echo(clean(f"    offered at {r['stands_in'] or 'no enclosure'} from {r.earliest}{until}", 200))
+        if r.why:
+            click.echo(clean(f"    {r.why}", 400))
         if r["withheld"]:
             click.echo(clean(f"    withheld: {r['withheld']}", 300))
 
@@ -143,10 +141,10 @@ def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[st
             continue
         at, span = met_at(row, hindrances.where), window(row)
         values = (
-            row["name"], animal_name(ledger, row["male"]), animal_name(ledger, row["female"]), row["purpose"],
-            None if at is None else code(ledger, at), None if row["enclosure"] is None else code(ledger, row["enclosure"]),
-            iso(row["chosen"]), iso(span.earliest), iso(span.latest),
-            hindrances.of(row, max(today, span.earliest)) or None, row["why"] or None,
+            row.name, animal_name(ledger, row.male), animal_name(ledger, row.female), row.purpose,
+            None if at is None else code(ledger, at), None if row.enclosure is None else code(ledger, row.enclosure),
+            iso(row.chosen), iso(span.earliest), iso(span.latest),
+            hindrances.of(row, max(today, span.earliest)) or None, row.why or None,
         )  # fmt: skip
         out.append(dict(zip(COLUMNS, values, strict=True)))
     return out

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import click
 
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Batch, Enclosure, Trial
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -59,7 +60,7 @@ def pedigree(here: House) -> Pedigree:
 
 def trial_named(ledger: Ledger, name: str) -> tuple[int, Row]:
     """The trial of this name. Raises RoundsError with the nearest."""
-    known = {str(r["name"]): (i, r) for i, r in ledger.rows("trial")}
+    known = {str(r.name): (r.id, r) for r in ledger.rows(Trial)}
     found = known.get(name) or next((t for n, t in known.items() if n.casefold() == name.casefold()), None)
     if found is None:
         there = nearest(name, known) or (
@@ -173,8 +174,8 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
             problems.append(Problem("--positions", 0, 0, str(e), getattr(e, "hint", "")))
             continue
         busy = [
-            str(r["code"]) for _, r in here.ledger.rows("enclosure", place=place)
-            if r["stage"] not in ("prepared", "empty")
+            str(r.code) for r in here.ledger.rows(Enclosure, Enclosure.place.is_(place))
+            if r.stage not in ("prepared", "empty")
         ]  # fmt: skip
         if busy:
             out.append(f"! at {text} stands {', '.join(busy)}, in use: it has to move first")
@@ -185,7 +186,7 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
 
 def checked_batch(here: House, batch: str) -> None:
     """Raises RoundsError when the book has no such batch of substrate."""
-    known = {str(r["name"]) for _, r in here.ledger.rows("batch")}
+    known = {str(r.name) for r in here.ledger.rows(Batch)}
     if batch and batch not in known:
         raise RoundsError(f"--batch: the book holds no batch `{batch}`. {nearest(batch, known)}".rstrip())
 
@@ -262,14 +263,14 @@ def looked_early(given: CliContext, here: House, trial: int) -> None:
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
-    row = here.ledger.row("trial", trial)
+    row = here.ledger.row(Trial, trial)
     if f"{LOOKED}{iso(here.today)}" in written(row):
         return
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")
         store.record(
             book,
-            RecordActEntry(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper),
+            RecordActEntry(Ids().new(), "trial-looked", str(row.name), {}, here.today, now_ms(), keeper),
         )
     click.echo(
         "That it was looked at early is written down in the book, and its verdict will say so.", err=True

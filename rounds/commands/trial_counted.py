@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import BadInput, RoundsError, nearest
+from rounds.records.tables import Line
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -46,7 +47,7 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
         for k, otherwise in (("since", FIRST), ("until", LAST))
     ]
     here = house(given)
-    known = {str(r["species"]) for _, r in here.ledger.rows("line")}
+    known = {str(r.species) for r in here.ledger.rows(Line)}
     if asked["species"] and asked["species"] not in known:
         raise RoundsError(
             f"--species: no line is of `{asked['species']}`. {nearest(asked['species'], known)}".rstrip()

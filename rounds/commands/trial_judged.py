@@ -64,9 +64,7 @@ def settled(path: Path) -> Settled:
         read = read[0]
     try:
         arms = read["arms"]
-        found = Settled(
-            str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
-        )
+        found = Settled(str(read.endpoint), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
     except (KeyError, TypeError, ValueError, IndexError) as e:
         raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
     if not all(isinstance(a, str) for a in found.arms):
@@ -121,11 +119,9 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     rows = with_f(here, book_trial.counts(here.ledger, i, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (
-        f"last day {date.fromordinal(trial['stops']).isoformat()}"
-        if trial["stops"] is not None
-        else "no last day"
+        f"last day {date.fromordinal(trial.stops).isoformat()}" if trial.stops is not None else "no last day"
     )
-    after = [f"{trial['name']}: endpoint fixed when it began: {trial['endpoint']}; {last}"]
+    after = [f"{trial.name}: endpoint fixed when it began: {trial.endpoint}; {last}"]
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]

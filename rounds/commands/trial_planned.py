@@ -8,6 +8,7 @@ import click
 
 from rounds.commands.options import day
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
@@ -93,7 +94,7 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     last = day(asked["ends"], "--ends")
     here = trial_book.house(given)
     _to_come(here.today, last, asked["ends"])
-    if here.ledger.find("trial", name) is not None:
+    if here.ledger.find(Trial, name) is not None:
         raise RoundsError(f"the book holds a trial `{name}` already. Give another name.")
     design = _design(asked, last, (arms[0], arms[1]))
     trial_book.checked_batch(here, asked["batch"])
@@ -122,12 +123,10 @@ def listed(here: House) -> list[dict[str, Any]]:
     from rounds.commands.trial_book import iso
 
     out = []
-    for i, r in here.ledger.rows("trial"):
-        far = progress(here.ledger, i)
+    for r in here.ledger.rows(Trial):
+        far = progress(here.ledger, r.id)
         days = {c: iso(r[c]) for c in ("opened", "stops", "closed")}
-        out.append(
-            {"name": r["name"], "species": r["species"], "endpoint": r["endpoint"], **days, **far._asdict()}
-        )
+        out.append({"name": r.name, "species": r.species, "endpoint": r.endpoint, **days, **far._asdict()})
     return out
 
 
@@ -141,25 +140,25 @@ def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
-    shown = arms or ledger.row("trial", trial)["closed"] is not None
+    shown = arms or ledger.row(Trial, trial).closed is not None
     out = []
-    for _, r in ledger.rows("trial_female", trial=trial):
-        place = ledger.row("place", r["place"]) if r["place"] is not None else None
+    for r in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial)):
+        place = ledger.row(Place, r.place) if r.place is not None else None
         state = "not paired yet"
-        if r["out"] is not None:
-            state = f"dropped out on {iso(r['out'])}: {r['out_why']}"
-        elif r["pairing"] is not None:
-            n = sum(1 for _ in ledger.rows("search", pairing=r["pairing"]))
+        if r.out is not None:
+            state = f"dropped out on {iso(r.out)}: {r.out_why}"
+        elif r.pairing is not None:
+            n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(r.pairing)))
             state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
         out.append({
-            "female": animal_name(ledger, r["female"]),
-            "male": animal_name(ledger, r["male"]) if r["male"] is not None else None,
-            "place": f"{place['bay']}{place['shelf']}-{place['slot']}" if place is not None else None,
-            "pairing": ledger.row("pairing", r["pairing"])["name"] if r["pairing"] is not None else None,
-            "state": state, "arm": ARM_NAMES[r["arm"]] if shown else None, "note": r["note"] or None,
+            "female": animal_name(ledger, r.female),
+            "male": animal_name(ledger, r.male) if r.male is not None else None,
+            "place": f"{place.bay}{place.shelf}-{place.slot}" if place is not None else None,
+            "pairing": ledger.row(Pairing, r.pairing).name if r.pairing is not None else None,
+            "state": state, "arm": ARM_NAMES[r.arm] if shown else None, "note": r.note or None,
         })  # fmt: skip
     # In the order of the books sibs come first: that would tell the arms.
-    return sorted(out, key=lambda s: (s["place"] or "~", s["female"]))
+    return sorted(out, key=lambda s: (s.place or "~", s.female))
 
 
 def print_list(here: House, form: str) -> None:
@@ -172,9 +171,9 @@ def print_list(here: House, form: str) -> None:
         print_records(rows, LISTED, form)
         return
     for r in rows:
-        state = f"closed {r['closed']}" if r["closed"] else f"runs until {r['stops']}"
-        far = f"{r['females']} females: {r['paired']} paired, {r['searched']} searched, {r['out']} out"
-        click.echo(clean(f"{r['name']}: {r['species']}, {r['endpoint']}, {state}; {far}", 300))
+        state = f"closed {r.closed}" if r.closed else f"runs until {r.stops}"
+        far = f"{r.females} females: {r['paired']} paired, {r['searched']} searched, {r.out} out"
+        click.echo(clean(f"{r.name}: {r.species}, {r.endpoint}, {state}; {far}", 300))
     if not rows:
         click.echo("no trial was opened in this book: rounds trial plan NAME … --record")
 
@@ -196,11 +195,9 @@ def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
         return
     out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, i)), ""]
     for r in rows:
-        who = f"{r['female']} × {r['male'] or 'unknown'}"
-        at = [x for x in (r["place"], r["pairing"], r["arm"]) if x]
-        out.append(
-            clean(f"{who}: {', '.join([*at, r['state']])}{'; ' + r['note'] if r['note'] else ''}", 400)
-        )
-    if not arms and trial["closed"] is None:
+        who = f"{r.female} × {r.male or 'unknown'}"
+        at = [x for x in (r.place, r.pairing, r.arm) if x]
+        out.append(clean(f"{who}: {', '.join([*at, r.state])}{'; ' + r.note if r.note else ''}", 400))
+    if not arms and trial.closed is None:
         out += ["", "Arms are not shown while it runs (--arms). " + trial_words.BLINDING]
     click.echo("\n".join(out))

@@ -17,6 +17,7 @@ from rounds.husbandry.species import Species
 from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
+from rounds.records.tables import Batch, BatchUse, Enclosure
 
 DAYS = 1
 """Work planned for so many days from today is carried for: the next round is tomorrow's."""
@@ -72,9 +73,9 @@ def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
     if wanted.share is None:  # nor is what it was bedded with what the tubs are filled with
         return Need(wanted.what, 0, None, "", wanted.why)
     mix = _recipe(shelf, last)
-    box = shelf.ledger.row("enclosure", id_)
-    holds: float | None = box["litres"]
-    went: float | None = last["litres"] if last is not None else None
+    box = shelf.ledger.row(Enclosure, id_)
+    holds: float | None = box.litres
+    went: float | None = last.litres if last is not None else None
     amounts: list[float] = []
     said: list[str] = []
     if holds is not None:
@@ -82,18 +83,18 @@ def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
         said.append(f"{wanted.why} of the {holds:g} l it holds, if it is full")
     if last is not None and went is not None:
         amounts.append(went)
-        said.append(f"{went:g} l went in {text(last['given'])}")
+        said.append(f"{went:g} l went in {text(last.given)}")
     if amounts:
         low = min(amounts) if went is not None else 0.0
         return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
     return _by_species(shelf, box, id_, wanted, mix)
 
 
-def _by_species(shelf: Shelf, box: Row, id_: int, wanted: Wanted, mix: str) -> Need:
+def _by_species(shelf: Shelf, box: Enclosure, id_: int, wanted: Wanted, mix: str) -> Need:
     """The room that the larvae in it need, by the species file: nobody wrote down what it holds."""
     rows = shelf.contents.get(id_, [])
     species, count = shelf.species(box, rows), _larvae(rows)
-    instars = {str(r["instar"]) for _, r in rows}
+    instars = {str(r.instar) for _, r in rows}
     by = (instars.pop() if len(instars) == 1 else "", "larvae")
     room = species.range("larva_litres", *by) if species is not None else None
     if room is None or not count or wanted.share is None:
@@ -107,8 +108,8 @@ def _larvae(rows: Rows) -> int:
     """How many are in it; 0 where that is "at least" or unknown."""
     total = 0
     for _, row in rows:
-        count = 1 if row["animal"] is not None else sum(row[c] or 0 for c in ("males", "females", "unsexed"))
-        if row["at_least"] or not count:
+        count = 1 if row.animal is not None else sum(row[c] or 0 for c in ("males", "females", "unsexed"))
+        if row.at_least or not count:
             return 0
         total += count
     return total
@@ -116,9 +117,9 @@ def _larvae(rows: Rows) -> int:
 
 def _used(shelf: Shelf, id_: int) -> list[Row]:
     """Substrate that went in and when, the newest last."""
-    rows = [r for _, r in shelf.bedding.get(id_, []) if r["given"] is not None]
-    return sorted(rows, key=lambda r: (r["given"].latest, r["given"].earliest))
+    rows = [r for _, r in shelf.bedding.get(id_, []) if r.given is not None]
+    return sorted(rows, key=lambda r: (r.given.latest, r.given.earliest))
 
 
-def _recipe(shelf: Shelf, last: Row | None) -> str:
-    return str(shelf.ledger.row("batch", last["batch"])["recipe"]) if last is not None else ""
+def _recipe(shelf: Shelf, last: BatchUse | None) -> str:
+    return str(shelf.ledger.row(Batch, last.batch).recipe) if last is not None else ""

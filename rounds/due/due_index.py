@@ -11,6 +11,7 @@ from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span, text
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Content, Enclosure, Line, Weight
 
 Rows = list[tuple[int, Row]]
 
@@ -32,30 +33,26 @@ class Shelf:
         of_content = {i: box for box, rows in self.contents.items() for i, _ in rows}
         for box, rows in self.contents.items():
             for _, row in rows:
-                if row["animal"] is not None:
-                    self.box_of[row["animal"]] = box
-        for _, row in ledger.rows("weight"):
-            at = (
-                self.box_of.get(row["animal"])
-                if row["animal"] is not None
-                else of_content.get(row["content"])
-            )
-            if at is not None and row["made"] is not None:
-                self.weights.setdefault(at, []).append(row["made"])
+                if row.animal is not None:
+                    self.box_of[row.animal] = box
+        for row in ledger.rows(Weight):
+            at = self.box_of.get(row.animal) if row.animal is not None else of_content.get(row.content)
+            if at is not None and row.made is not None:
+                self.weights.setdefault(at, []).append(row.made)
 
-    def species(self, box: Row, rows: Sequence[tuple[int, Row]] = ()) -> Species | None:
+    def species(self, box: Enclosure, rows: Sequence[tuple[int, Row]] = ()) -> Species | None:
         """The species of an enclosure: its own, or that of the one line in it."""
-        if box["species"]:
-            return self.presets.get(box["species"])
-        lines = {r["line"] for _, r in rows if r["line"] is not None}
+        if box.species:
+            return self.presets.get(box.species)
+        lines = {r.line for _, r in rows if r.line is not None}
         if len(lines) != 1:
             return None
-        return self.presets.get(self.ledger.row("line", lines.pop())["species"])
+        return self.presets.get(self.ledger.row(Line, lines.pop()).species)
 
     def animal(self, id_: int) -> str:
-        row = self.ledger.row("animal", id_)
-        line = self.ledger.row("line", row["line"])["name"] if row["line"] is not None else ""
-        return f"{line}/{row['number']}"
+        row = self.ledger.row(Animal, id_)
+        line = self.ledger.row(Line, row.line).name if row.line is not None else ""
+        return f"{line}/{row.number}"
 
 
 def by(ledger: Ledger, table: str, column: str, **columns: None) -> dict[int, Rows]:
@@ -107,5 +104,5 @@ def added(ranges: list[SpeciesRange]) -> SpeciesRange | None:
     return SpeciesRange(sum(r.low for r in ranges), sum(r.high for r in ranges), likely, sources)
 
 
-def of_animal(shelf: Shelf, row: Row, column: str) -> Any:
-    return shelf.ledger.row("animal", row["animal"])[column] if row["animal"] is not None else None
+def of_animal(shelf: Shelf, row: Content, column: str) -> Any:
+    return shelf.ledger.row(Animal, row.animal)[column] if row.animal is not None else None

@@ -12,6 +12,7 @@ from typing import Any
 from rounds.due.planned_pairings import open_plans
 from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Content, Enclosure, Pairing, PairingMale
 
 
 def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
@@ -21,55 +22,57 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
     whole. Tables that work does not come from stay as they are.
     """
     wanted = set(boxes)
-    here = {i: r for i, r in ledger.rows("content", until=None) if r["enclosure"] in wanted}
-    animals = {r["animal"] for r in here.values() if r["animal"] is not None}
+    here = {r.id: r for r in ledger.rows(Content, Content.until.is_(None)) if r.enclosure in wanted}
+    animals = {r.animal for r in here.values() if r.animal is not None}
 
     def some(table: str, belongs: Callable[[Row], bool]) -> dict[int, Any]:
         return {i: r for i, r in ledger.rows(table) if belongs(r)}
 
-    pairings = some("pairing", lambda r: r["enclosure"] in wanted or r["female"] in animals)
+    pairings = some("pairing", lambda r: r.enclosure in wanted or r.female in animals)
     plans = {
         i: r
         for i, r in open_plans(ledger)
-        if r["enclosure"] in wanted or r["female"] in animals or r["male"] in animals
+        if r.enclosure in wanted or r.female in animals or r.male in animals
     }
-    planned = {a for r in plans.values() for a in (r["female"], r["male"])}
+    planned = {a for r in plans.values() for a in (r.female, r.male)}
     if planned:  # whether the two are free, wherever they are
-        busy = {r["pairing"] for _, r in ledger.rows("pairing_male", until=None) if r["male"] in planned}
-        pairings |= some("pairing", lambda r: r["female"] in planned)
-        pairings |= {i: ledger.row("pairing", i) for i in busy}
+        busy = {r.pairing for r in ledger.rows(PairingMale, PairingMale.until.is_(None)) if r.male in planned}
+        pairings |= some("pairing", lambda r: r.female in planned)
+        pairings |= {i: ledger.row(Pairing, i) for i in busy}
         pairings = dict(sorted(pairings.items()))
-    others = ({r["female"] for r in pairings.values()} | planned) - animals
+    others = ({r.female for r in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
     contents = here | (
-        {i: r for i, r in ledger.rows("content", until=None) if r["animal"] in others} if others else {}
+        {r.id: r for r in ledger.rows(Content, Content.until.is_(None)) if r.animal in others}
+        if others
+        else {}
     )
     every = wanted | {
-        r["enclosure"]
+        r.enclosure
         for r in (*contents.values(), *pairings.values(), *plans.values())
-        if r["enclosure"] is not None
+        if r.enclosure is not None
     }
     kept_by = every if planned else wanted
     keeping = animals | planned
 
-    def holds(row: Row) -> bool:
-        return row["enclosure"] in kept_by or (row["animal"] is not None and row["animal"] in keeping)
+    def holds(row: Content) -> bool:
+        return row.enclosure in kept_by or (row.animal is not None and row.animal in keeping)
 
-    def on(row: Row) -> bool:
-        return row["enclosure"] in wanted or (row["animal"] is not None and row["animal"] in animals)
+    def on(row: Content) -> bool:
+        return row.enclosure in wanted or (row.animal is not None and row.animal in animals)
 
     return ledger.narrowed(
         {
-            "enclosure": {i: ledger.row("enclosure", i) for i in sorted(every)},
+            "enclosure": {i: ledger.row(Enclosure, i) for i in sorted(every)},
             "content": dict(sorted(contents.items())),
             "pairing": pairings,
             "due": some("due", on),
             "lock": some("lock", holds),
-            "loan": some("loan", lambda r: r["animal"] in keeping),
+            "loan": some("loan", lambda r: r.animal in keeping),
             "plan": plans,
-            "weight": some("weight", lambda r: r["animal"] in animals or r["content"] in here),
+            "weight": some("weight", lambda r: r.animal in animals or r.content in here),
             **{
-                table: some(table, lambda r: r["enclosure"] in wanted)
+                table: some(table, lambda r: r.enclosure in wanted)
                 for table in ("search", "batch_use", "protein")
             },
         }

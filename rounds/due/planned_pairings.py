@@ -17,6 +17,17 @@ from rounds.husbandry.spans import FIRST, LAST, Span, text
 from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
+from rounds.records.tables import (
+    Animal,
+    Content,
+    Due,
+    Enclosure,
+    Loan,
+    Lot,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+)
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 """Stages of an enclosure in which animals can be put together."""
@@ -27,19 +38,21 @@ KIND = "planned-pairing"
 
 def open_plans(ledger: Ledger, **columns: int) -> Iterator[tuple[int, Row]]:
     """Plans that were neither made nor given up, by rising id."""
-    return ledger.rows("plan", pairing=None, dropped=None, **columns)
+    return ledger.rows(
+        PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None), **columns
+    )
 
 
 def homes(ledger: Ledger) -> dict[int, int]:
     """The enclosure each animal with a number is in now."""
     return {
-        r["animal"]: r["enclosure"] for _, r in ledger.rows("content", until=None) if r["animal"] is not None
+        r.animal: r.enclosure for r in ledger.rows(Content, Content.until.is_(None)) if r.animal is not None
     }
 
 
-def met_at(row: Row, where: Mapping[int, int]) -> int | None:
+def met_at(row: PlannedPairing, where: Mapping[int, int]) -> int | None:
     """The enclosure where a round comes upon a plan: hers, else the box it is meant for, else his."""
-    for found in (where.get(row["female"]), row["enclosure"], where.get(row["male"])):
+    for found in (where.get(row.female), row.enclosure, where.get(row.male)):
         if found is not None:
             return int(found)
     return None
@@ -53,57 +66,57 @@ def here(ledger: Ledger, enclosure: int) -> list[Row]:
     where = homes(ledger)
     return [
         r for r in found
-        if enclosure in (where.get(r["female"]), r["enclosure"])
-        and r["female"] in where and r["male"] in where
+        if enclosure in (where.get(r.female), r.enclosure)
+        and r.female in where and r.male in where
     ]  # fmt: skip
 
 
 def meant_for(row: Row, where: Mapping[int, int]) -> int | None:
     """The enclosure the two are to be put together in: the one that was chosen, else hers."""
-    chosen: int | None = row["enclosure"] if row["enclosure"] is not None else where.get(row["female"])
+    chosen: int | None = row.enclosure if row.enclosure is not None else where.get(row.female)
     return chosen
 
 
-def window(row: Row) -> Span:
+def window(row: PlannedPairing) -> Span:
     """From its first day (the day it was chosen unless given) to its last; without one the end is open."""
-    first = row["earliest"] if row["earliest"] is not None else row["chosen"]
+    first = row.earliest if row.earliest is not None else row.chosen
     first = FIRST if first is None else first
-    return Span(first, LAST if row["latest"] is None else max(first, row["latest"]))
+    return Span(first, LAST if row.latest is None else max(first, row.latest))
 
 
 def plan_made(draft: Draft, pairing: int, female: int, males: Collection[int]) -> None:
     """Her open plan with one of these males was carried out as this pairing."""
     for i, row in list(open_plans(draft.ledger, female=female)):
-        if row["male"] in males:
-            draft.set("plan", i, "pairing", pairing)
-            _close(draft, female, f"made: {draft.ledger.row('pairing', pairing)['name']}")
+        if row.male in males:
+            draft.set(PlannedPairing.pairing, i, pairing)
+            _close(draft, female, f"made: {draft.ledger.row(Pairing, pairing).name}")
 
 
 def plan_dropped(draft: Draft, plan: int, day: int, why: str) -> None:
     """It is given up."""
-    draft.set("plan", plan, "dropped", day)
-    draft.set("plan", plan, "dropped_why", why)
-    _close(draft, draft.ledger.row("plan", plan)["female"], why)
+    draft.set(PlannedPairing.dropped, plan, day)
+    draft.set(PlannedPairing.dropped_why, plan, why)
+    _close(draft, draft.ledger.row(PlannedPairing, plan).female, why)
 
 
 def _close(draft: Draft, female: int, why: str) -> None:
     """What was put off or ticked was for this plan; put off for good it is not taken for her next one's."""
-    for i, row in list(draft.ledger.rows("due", animal=female)):
-        if kind_of(row["what"]) == KIND and row["off_until"] != LAST:
-            draft.set("due", i, "off_until", LAST)
-            draft.set("due", i, "off_why", why)
+    for i, row in list(draft.ledger.rows(Due, Due.animal.is_(female))):
+        if kind_of(row.what) == KIND and row.off_until != LAST:
+            draft.set(Due.off_until, i, LAST)
+            draft.set(Due.off_why, i, why)
 
 
 def both(ledger: Ledger, row: Row) -> str:
     """``UMBER/5 × KESTREL/2``: male first, as crosses are written."""
-    return f"{animal_name(ledger, row['male'])} × {animal_name(ledger, row['female'])}"
+    return f"{animal_name(ledger, row.male)} × {animal_name(ledger, row.female)}"
 
 
-def said(ledger: Ledger, row: Row) -> str:
+def said(ledger: Ledger, row: PlannedPairing) -> str:
     """``UMBER/5 × KESTREL/2 (PLAN-01) into TL-011``, and why, for where it is due."""
-    into = f" into {code(ledger, row['enclosure'])}" if row["enclosure"] is not None else ""
-    why = f"; {row['why']}" if row["why"] else ""
-    return f"{both(ledger, row)} ({row['name']}){into}{why}"
+    into = f" into {code(ledger, row.enclosure)}" if row.enclosure is not None else ""
+    why = f"; {row.why}" if row.why else ""
+    return f"{both(ledger, row)} ({row.name}){into}{why}"
 
 
 class Hindrances:
@@ -113,21 +126,23 @@ class Hindrances:
         self.ledger = ledger
         self.where = homes(ledger) if where is None else where
         self.boxes, self.animals = by(ledger, "lock", "enclosure"), by(ledger, "lock", "animal")
-        self.lent = {r["animal"]: str(r["owner"]) for _, r in ledger.rows("loan", way="out", back=None)}
-        running = dict(ledger.rows("pairing", until=None))
-        self.females = {r["female"]: r for r in running.values()}
+        self.lent = {
+            r.animal: str(r.owner) for r in ledger.rows(Loan, Loan.way.is_("out"), Loan.back.is_(None))
+        }
+        running = {r.id: r for r in ledger.rows(Pairing, Pairing.until.is_(None))}
+        self.females = {r.female: r for r in running.values()}
         self.males: dict[int, list[Row]] = {}
-        for _, r in ledger.rows("pairing_male", until=None):
-            if r["pairing"] in running:
-                self.males.setdefault(r["male"], []).append(running[r["pairing"]])
+        for r in ledger.rows(PairingMale, PairingMale.until.is_(None)):
+            if r.pairing in running:
+                self.males.setdefault(r.male, []).append(running[r.pairing])
 
     def of(self, row: Row, day: int) -> str:
         """Why a plan cannot be carried out on a day, the plainest reason first; "" when it can."""
         box = meant_for(row, self.where)
-        for animal, sex in ((row["female"], "f"), (row["male"], "m")):
+        for animal, sex in ((row.female, "f"), (row.male, "m")):
             if found := self._absent(animal) or self._not_it(animal, sex):
                 return found
-        for animal in (row["female"], row["male"]):
+        for animal in (row.female, row.male):
             if found := self._apart(animal, day) or self._taken(animal, box):
                 return found
         if box is not None and self._stage(box) not in OPEN_TO:
@@ -135,7 +150,7 @@ class Hindrances:
         return self._locked(row, box, day)
 
     def _absent(self, animal: int) -> str:
-        name, state = animal_name(self.ledger, animal), self.ledger.row("animal", animal)["state"]
+        name, state = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).state
         if animal in self.lent:
             return f"{name} is lent to {self.lent[animal]}" if self.lent[animal] else f"{name} is lent out"
         found = {"dead": "is dead", "gone": "has left the house", "missing": "is missing"}.get(state, "")
@@ -144,14 +159,14 @@ class Hindrances:
         return f"{name} {found}" if found else ""
 
     def _not_it(self, animal: int, sex: str) -> str:
-        now = self.ledger.row("animal", animal)["sex"]
+        now = self.ledger.row(Animal, animal).sex
         if now in (sex, "unknown"):
             return ""
         return f"{animal_name(self.ledger, animal)} is a {'male' if now == 'm' else 'female'} by now"
 
     def _apart(self, animal: int, day: int) -> str:
-        name, row = animal_name(self.ledger, animal), self.ledger.row("animal", animal)
-        until = self.ledger.row("lot", row["lot"])["quarantine_until"] if row["lot"] is not None else None
+        name, row = animal_name(self.ledger, animal), self.ledger.row(Animal, animal)
+        until = self.ledger.row(Lot, row.lot).quarantine_until if row.lot is not None else None
         if until is not None and until >= day:
             return f"{name} is in quarantine until {text(Span(until, until))}"
         in_it = self._stage(self.where[animal]) == "quarantine"
@@ -160,15 +175,15 @@ class Hindrances:
     def _taken(self, animal: int, box: int | None) -> str:
         name = animal_name(self.ledger, animal)
         if animal in self.females:
-            return f"{name} is in {self.females[animal]['name']} now"
+            return f"{name} is in {self.females[animal].name} now"
         # One male may serve two females that stand in one enclosure.
-        elsewhere = [p for p in self.males.get(animal, []) if p["enclosure"] != box]
-        return f"{name} is in {elsewhere[0]['name']} now" if elsewhere else ""
+        elsewhere = [p for p in self.males.get(animal, []) if p.enclosure != box]
+        return f"{name} is in {elsewhere[0].name} now" if elsewhere else ""
 
     def _locked(self, row: Row, box: int | None, day: int) -> str:
-        hers, his = self.where[row["female"]], self.where[row["male"]]
+        hers, his = self.where[row.female], self.where[row.male]
         needs: dict[int, set[str]] = {b: {"open"} for b in (hers, his, box) if b is not None}
-        for animal, home in ((row["female"], hers), (row["male"], his)):
+        for animal, home in ((row.female, hers), (row.male, his)):
             if home != box:
                 needs[home].add("move")
                 if lock := self._forbidding(_set(self.animals.get(animal, ()), day), {"open", "move"}):
@@ -187,12 +202,12 @@ class Hindrances:
         return ""
 
     def _stage(self, box: int) -> str:
-        return str(self.ledger.row("enclosure", box)["stage"])
+        return str(self.ledger.row(Enclosure, box).stage)
 
 
 def _set(rows: Any, day: int) -> tuple[ActiveLock, ...]:
     return tuple(
-        ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
+        ActiveLock(tuple(str(r.forbids).split()), r.until, r.reason or "")
         for _, r in rows
-        if locks.holds(day, r["until"], r["from_day"], r["lifted"])
+        if locks.holds(day, r.until, r.from_day, r.lifted)
     )

@@ -18,8 +18,8 @@ def planned_pairings(shelf: Shelf) -> Iterator[WorkSource]:
     ledger = shelf.ledger
     for id_, row in plans.open_plans(ledger):
         span = plans.window(row)
-        chosen = UNKNOWN if row["chosen"] is None else Span(row["chosen"], row["chosen"])
+        chosen = UNKNOWN if row.chosen is None else Span(row.chosen, row.chosen)
         yield WorkSource(
-            plans.KIND, plans.met_at(row, shelf.box_of), row["female"], f"plan-{row['name']}", chosen, span, None,
+            plans.KIND, plans.met_at(row, shelf.box_of), row.female, f"plan-{row.name}", chosen, span, None,
             plans.said(ledger, row), None, id_,
         )  # fmt: skip

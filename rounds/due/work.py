@@ -20,6 +20,7 @@ from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.species import Species
 from rounds.records.column import Row, Value
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Due, Enclosure, Lock, PlannedPairing
 
 
 def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
@@ -99,10 +100,10 @@ _Subject = tuple[str, str, int]  # kind, "enclosure" or "animal", id
 
 def _rows(ledger: Ledger) -> dict[_Subject, Rows]:
     out: dict[_Subject, Rows] = {}
-    for id_, row in ledger.rows("due"):
-        on = "enclosure" if row["enclosure"] is not None else "animal"
+    for row in ledger.rows(Due):
+        on = "enclosure" if row.enclosure is not None else "animal"
         if row[on] is not None:
-            out.setdefault((kind_of(row["what"]), on, row[on]), []).append((id_, row))
+            out.setdefault((kind_of(row.what), on, row[on]), []).append((row.id, row))
     return out
 
 
@@ -129,19 +130,19 @@ def _claims(rows: dict[_Subject, Rows], every: list[WorkSource]) -> dict[int, tu
     return out
 
 
-def _of_another(row: Row, fact: WorkSource) -> bool:
+def _of_another(row: Due, fact: WorkSource) -> bool:
     """A row that was closed with an earlier plan of the same female says nothing of this one."""
-    return fact.plan is not None and row["off_until"] is not None and row["off_until"] >= LAST
+    return fact.plan is not None and row.off_until is not None and row.off_until >= LAST
 
 
 def _same(row: Row, fact: WorkSource) -> bool:
-    return fact.window is not None and (row["earliest"], row["latest"]) == fact.window[:2]
+    return fact.window is not None and (row.earliest, row.latest) == fact.window[:2]
 
 
 def _belongs(row: Row, fact: WorkSource) -> bool:
     """A row belongs to a fact when it is about the time after what the fact counts from."""
-    if row["done"] is not None:
-        return row["done"] >= fact.since.earliest and (fact.done is None or row["done"] <= fact.done)
+    if row.done is not None:
+        return row.done >= fact.since.earliest and (fact.done is None or row.done <= fact.done)
     window = window_of(row)
     if fact.done is not None:
         return window.earliest <= fact.done and window.latest >= fact.since.earliest
@@ -166,23 +167,23 @@ def _from_fact(shelf: Shelf, fact: WorkSource, row: tuple[int, Row] | None) -> D
     )  # fmt: skip
 
 
-def _from_row(id_: int, row: Row, kind: str, key: str, at_: int | None) -> DueWork | None:
+def _from_row(id_: int, row: Due, kind: str, key: str, at_: int | None) -> DueWork | None:
     """Work held by a due row; None for one that was put off for good."""
-    if row["off_until"] is not None and row["off_until"] >= LAST:
+    if row.off_until is not None and row.off_until >= LAST:
         return None
     return DueWork(
-        key, kind, row["what"], row["enclosure"] if row["enclosure"] is not None else at_, row["animal"],
-        window_of(row), row["likely"], row["why"] or "", id_, bool(row["asked"]), "", row["off_until"],
-        row["off_why"] or "", row["done"],
+        key, kind, row.what, row.enclosure if row.enclosure is not None else at_, row.animal,
+        window_of(row), row.likely, row.why or "", id_, bool(row.asked), "", row.off_until,
+        row.off_why or "", row.done,
     )  # fmt: skip
 
 
 def _from_rows(shelf: Shelf, some: Rows) -> Iterable[DueWork]:
     """Rows that belong to no fact: a keeper's own, and what the books hold beside the presets."""
     for id_, row in some:
-        kind = kind_of(row["what"])
-        at_ = row["enclosure"] if row["enclosure"] is not None else shelf.box_of.get(row["animal"])
-        key = f"{kind}/{_name(shelf, row['enclosure'], row['animal'])}/due"
+        kind = kind_of(row.what)
+        at_ = row.enclosure if row.enclosure is not None else shelf.box_of.get(row.animal)
+        key = f"{kind}/{_name(shelf, row.enclosure, row.animal)}/due"
         work = _from_row(id_, row, kind, key, at_)
         if work is not None:
             yield work
@@ -192,7 +193,7 @@ def _name(shelf: Shelf, enclosure: int | None, animal: int | None) -> str:
     """What work is keyed by: the animal, which moves, before the enclosure, which it moves between."""
     if animal is not None:
         return shelf.animal(animal)
-    return str(shelf.ledger.row("enclosure", enclosure)["code"]) if enclosure is not None else "house"
+    return str(shelf.ledger.row(Enclosure, enclosure).code) if enclosure is not None else "house"
 
 
 def _apart(found: list[DueWork]) -> list[DueWork]:
@@ -234,20 +235,20 @@ class _Held:
         """Which lock forbids the work on the day it is planned for ("" when none does)."""
         if work.plan is not None:
             self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
-            return self.plans.of(self.shelf.ledger.row("plan", work.plan), work.planned(today))
+            return self.plans.of(self.shelf.ledger.row(PlannedPairing, work.plan), work.planned(today))
         needs = KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
-        box = self.shelf.ledger.row("enclosure", work.enclosure)
+        box = self.shelf.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
         for _, content in self.shelf.contents.get(work.enclosure, ()):
-            rows += self.animals.get(content["animal"], ()) if content["animal"] is not None else ()
+            rows += self.animals.get(content.animal, ()) if content.animal is not None else ()
         set_ = [
-            ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
+            ActiveLock(tuple(str(r.forbids).split()), r.until, r.reason or "")
             for _, r in rows if _holds(r, work, day)
         ]  # fmt: skip
-        in_force = locks.in_force(str(box["stage"]), set_, day)
+        in_force = locks.in_force(str(box.stage), set_, day)
         for what in needs:
             lock = locks.forbidding(in_force, what)
             if lock is not None:
@@ -255,13 +256,13 @@ class _Held:
         return ""
 
 
-def _holds(row: Row, work: DueWork, day: int) -> bool:
+def _holds(row: Lock, work: DueWork, day: int) -> bool:
     """Whether a lock is in force on a day, for this work.
 
     The lock that laying brings along waits for the search: it does not forbid the search
     itself once its own end may have come.
     """
-    until: Span | None = row["until"]
-    if row["lifted"] is not None or not locks.holds(day, until, row["from_day"]):
+    until: Span | None = row.until
+    if row.lifted is not None or not locks.holds(day, until, row.from_day):
         return False  # planned for a day to come: a lock that was lifted will not hold then
     return not (until is not None and work.kind in ("first-search", "next-search") and until.earliest <= day)

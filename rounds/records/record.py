@@ -2,10 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Self, dataclass_transform
+from typing import Any, ClassVar, Protocol, Self, dataclass_transform
 
 from rounds.records import column as c
 from rounds.records.column import Column, Row
+
+
+class _HasCounts(Protocol):
+    @property
+    def males(self) -> int: ...
+    @property
+    def females(self) -> int: ...
+    @property
+    def unsexed(self) -> int: ...
+
+
+class Counted:
+    """Beside a record that counts males, females and unsexed ones."""
+
+    @property
+    def total(self: _HasCounts) -> int:
+        """All of them together."""
+        return self.males + self.females + self.unsexed
 
 
 @dataclass_transform(

@@ -9,6 +9,7 @@ from rounds.acts import running_trials
 from rounds.husbandry import locks
 from rounds.records import parentage
 from rounds.records.column import Row as Kept
+from rounds.records.tables import Animal, Brood, Enclosure, Line, Lot, Pairing
 from rounds.views import due_page, family_background, family_queries, pairings_page, weighings, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -50,22 +51,20 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     )  # fmt: skip
 
 
-def _facts(sources: Sources, id_: int, row: Kept, related: Mapping[int, str]) -> Iterator[tuple[str, str]]:
+def _facts(sources: Sources, id_: int, row: Brood, related: Mapping[int, str]) -> Iterator[tuple[str, str]]:
     ledger = sources.ledger
-    species = ledger.row("line", row["line"])["species"] or "species not recorded"
-    yield "line", f"{words.line(ledger, row['line'])}, {species}"
+    species = ledger.row(Line, row.line).species or "species not recorded"
+    yield "line", f"{words.line(ledger, row.line)}, {species}"
     yield "sex", family_queries.sex(row)
     box = family_queries.box_of(sources, id_)
     there = (
-        ""
-        if box is None
-        else f", in {family_queries.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
+        "" if box is None else f", in {family_queries.at(sources, box)}, {ledger.row(Enclosure, box).stage}"
     )
     yield "state", _state(row) + there
     seat = running_trials.seat(ledger, id_)
     drawn = running_trials.males(ledger).get(id_)
     if seat is not None or drawn is not None:
-        name = seat.about["name"] if seat is not None else drawn
+        name = seat.about.name if seat is not None else drawn
         yield "trial", f"in trial {name}; its arm is {running_trials.HIDDEN}"
     yield "F", family_background.inbreeding(sources, id_)
     how = Counter(related.values())
@@ -81,13 +80,13 @@ def _facts(sources: Sources, id_: int, row: Kept, related: Mapping[int, str]) ->
             yield label, row[column]
 
 
-def _state(row: Kept) -> str:
-    if row["state"] == "dead":
-        cause = f"; suspected cause: {row['cause']}" if row["cause"] else "; cause not recorded"
-        return f"dead, {words.span(row['died'], 'when is not recorded')}{cause}"
-    said = STATES[row["state"]]
-    if row["state"] != "alive" and row["last_seen"] is not None:
-        said += f"; last seen {words.day(row['last_seen'])}"
+def _state(row: Animal) -> str:
+    if row.state == "dead":
+        cause = f"; suspected cause: {row.cause}" if row.cause else "; cause not recorded"
+        return f"dead, {words.span(row.died, 'when is not recorded')}{cause}"
+    said = STATES[row.state]
+    if row.state != "alive" and row.last_seen is not None:
+        said += f"; last seen {words.day(row.last_seen)}"
     return said
 
 
@@ -95,44 +94,44 @@ def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger, box = sources.ledger, family_queries.box_of(sources, id_)
     own = None
     if box is not None:
-        own = locks.BY_STAGE.get(ledger.row("enclosure", box)["stage"])
+        own = locks.BY_STAGE.get(ledger.row(Enclosure, box).stage)
         since = family_queries.here(sources, id_)
-        where = f"{family_queries.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
-        when = words.span(since["since"], family_queries.NOT_RECORDED) if since else ""
+        where = f"{family_queries.at(sources, box)}, {ledger.row(Enclosure, box).stage}"
+        when = words.span(since.since, family_queries.NOT_RECORDED) if since else ""
         yield ListRow(("is in", where, when), Link("enclosure", box), enclosure=box)
         yield from due_page.at(sources, box, id_)
     held = [*family_queries.of(sources, "lock", "animal", id_)]
     held += family_queries.of(sources, "lock", "enclosure", box) if box is not None else ()
     for _, r in held:
-        if locks.holds(sources.day, r["until"], r["from_day"], r["lifted"]):
-            end = "until it is lifted" if r["until"] is None else f"until {words.day(r['until'].latest)}"
-            forbids = ", ".join(str(r["forbids"]).split())
-            yield ListRow((f"do not {forbids}", r["reason"], end), enclosure=box)
+        if locks.holds(sources.day, r.until, r.from_day, r.lifted):
+            end = "until it is lifted" if r.until is None else f"until {words.day(r.until.latest)}"
+            forbids = ", ".join(str(r.forbids).split())
+            yield ListRow((f"do not {forbids}", r.reason, end), enclosure=box)
     if own is not None:
         yield ListRow((f"do not {', '.join(own.forbids)}", own.reason, "while in this stage"), enclosure=box)
     for _, loan in reversed(family_queries.of(sources, "loan", "animal", id_)):
-        said = f"to {loan['owner']}" if loan["way"] == "out" else f"from {loan['owner']}"
-        if loan["terms"]:
-            said += f": {loan['terms']}"
-        if loan["back"] is None:
-            said += f"; back by {words.span(loan['due_back'], 'a day not agreed')}"
-        label = {"out": "lent", "in": "on loan here"}[loan["way"]]
-        label += "" if loan["back"] is None else ", over"
-        yield ListRow((label, said, family_queries.between(loan["since"], loan["back"])), enclosure=box)
+        said = f"to {loan.owner}" if loan.way == "out" else f"from {loan.owner}"
+        if loan.terms:
+            said += f": {loan.terms}"
+        if loan.back is None:
+            said += f"; back by {words.span(loan.due_back, 'a day not agreed')}"
+        label = {"out": "lent", "in": "on loan here"}[loan.way]
+        label += "" if loan.back is None else ", over"
+        yield ListRow((label, said, family_queries.between(loan.since, loan.back)), enclosure=box)
 
 
-def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
+def _parents(sources: Sources, id_: int, row: Animal) -> Iterator[ListRow]:
     ledger = sources.ledger
     known = parentage.parents(ledger, id_)
-    pairing = family_queries.pairing_of(sources, row["brood"])
+    pairing = family_queries.pairing_of(sources, row.brood)
     through = f"from {words.name(ledger, 'pairing', pairing)}" if pairing is not None else "from its brood"
     if known.dam is not None:
-        how = "recorded" if row["dam"] is not None else through
+        how = "recorded" if row.dam is not None else through
         yield ListRow(("mother", words.animal(ledger, known.dam), how), Link("animal", known.dam))
     else:
         yield ListRow(("mother", family_queries.NOT_RECORDED, ""), look="faint")
     for sire in sorted(known.sires):
-        if row["sire"] is not None:
+        if row.sire is not None:
             what, how = "father", "recorded"
         elif known.sure:
             what, how = "father", f"certain, {through}"
@@ -145,32 +144,32 @@ def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
         yield ListRow(("father", family_queries.NOT_RECORDED, ""), look="faint")
     if pairing is not None:
         yield ListRow(("pairing", words.name(ledger, "pairing", pairing), ""), Link("pairing", pairing))
-    if row["brood"] is not None:
-        found = ledger.row("brood", row["brood"])
+    if row.brood is not None:
+        found = ledger.row(Brood, row.brood)
         yield ListRow(
-            ("brood", found["name"], f"found {words.span(found['found'], family_queries.NOT_RECORDED)}"),
-            Link("brood", row["brood"]),
+            ("brood", found.name, f"found {words.span(found.found, family_queries.NOT_RECORDED)}"),
+            Link("brood", row.brood),
         )
-    if row["lot"] is not None:
-        lot = ledger.row("lot", row["lot"])
+    if row.lot is not None:
+        lot = ledger.row(Lot, row.lot)
         yield ListRow(
-            ("came with", lot["name"], words.span(lot["arrived"], family_queries.NOT_RECORDED)),
-            Link("lot", row["lot"]),
+            ("came with", lot.name, words.span(lot.arrived, family_queries.NOT_RECORDED)),
+            Link("lot", row.lot),
         )
     yield ListRow(
-        ("line", words.line(ledger, row["line"]), ledger.row("line", row["line"])["generation"]),
-        Link("line", row["line"]),
+        ("line", words.line(ledger, row.line), ledger.row(Line, row.line).generation),
+        Link("line", row.line),
     )
 
 
 def _pairings(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger = sources.ledger
     for p in pairings_page.newest(sources, family_queries.pairings(sources, id_)):
-        row = ledger.row("pairing", p)
-        others = family_queries.males(sources, p) if row["female"] == id_ else [row["female"]]
-        box = row["enclosure"] if row["until"] is None else None
+        row = ledger.row(Pairing, p)
+        others = family_queries.males(sources, p) if row.female == id_ else [row.female]
+        box = row.enclosure if row.until is None else None
         yield ListRow(
-            (row["name"], family_queries.names(sources, [o for o in others if o is not None]), family_queries.stretch(row["since"], row["until"], sources.day),
+            (row.name, family_queries.names(sources, [o for o in others if o is not None]), family_queries.stretch(row.since, row.until, sources.day),
              family_queries.matings(sources, p)),
             Link("pairing", p), enclosure=box,
         )  # fmt: skip
@@ -179,13 +178,13 @@ def _pairings(sources: Sources, id_: int) -> Iterator[ListRow]:
 def _young(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger = sources.ledger
     for brood in family_queries.broods_of(sources, id_):
-        row = ledger.row("brood", brood)
+        row = ledger.row(Brood, brood)
         known = parentage.of_brood(ledger, brood)
-        if row["parent"] is None and (id_ == known.dam or id_ in known.sires):
+        if row.parent is None and (id_ == known.dam or id_ in known.sires):
             others = known.sires if id_ == known.dam else {known.dam}
             found = family_queries.total(family_queries.counted([row]))
             yield ListRow(
-                (row["name"], f"{found} {row['instar']}, {words.span(row['found'], family_queries.NOT_RECORDED)}{_maybe(known, id_)}",
+                (row.name, f"{found} {row.instar}, {words.span(row.found, family_queries.NOT_RECORDED)}{_maybe(known, id_)}",
                  family_queries.names(sources, sorted(o for o in others if o is not None)) or family_queries.NOT_RECORDED),
                 Link("brood", brood),
             )  # fmt: skip
@@ -195,7 +194,7 @@ def _young(sources: Sources, id_: int) -> Iterator[ListRow]:
         known = parentage.parents(books, child)
         others = known.sires if id_ == known.dam else {known.dam}
         yield ListRow(
-            (words.animal(ledger, child), family_queries.STATES[ledger.row("animal", child)["state"]] + _maybe(known, id_),
+            (words.animal(ledger, child), family_queries.STATES[ledger.row(Animal, child).state] + _maybe(known, id_),
              family_queries.names(sources, sorted(o for o in others if o is not None)) or family_queries.NOT_RECORDED),
             Link("animal", child), enclosure=family_queries.box_of(sources, child),
         )  # fmt: skip
@@ -209,20 +208,20 @@ def _maybe(known: parentage.Parents, parent: int) -> str:
 
 
 def _sibs(sources: Sources, related: Mapping[int, str]) -> family_queries.Made:
-    numbers = {i: str(sources.ledger.row("animal", i)["number"]) for i in related}
+    numbers = {i: str(sources.ledger.row(Animal, i).number) for i in related}
     order = sorted(related, key=lambda i: (related[i], family_queries.natural(numbers[i]), i))
     return family_queries.Made(order, lambda i: ListRow(
-        (words.animal(sources.ledger, i), related[i], family_queries.STATES[sources.ledger.row("animal", i)["state"]]),
+        (words.animal(sources.ledger, i), related[i], family_queries.STATES[sources.ledger.row(Animal, i).state]),
         Link("animal", i), enclosure=family_queries.box_of(sources, i),
     ))  # fmt: skip
 
 
 def _places(sources: Sources, id_: int) -> Iterator[ListRow]:
     for _, r in reversed(family_queries.of(sources, "content", "animal", id_)):
-        doubt = f"; doubtful: {r['doubt']}" if r["doubt"] else ""
+        doubt = f"; doubtful: {r.doubt}" if r.doubt else ""
         yield ListRow(
-            (family_queries.at(sources, r["enclosure"]) + doubt, family_queries.between(r["since"], r["until"])),
-            Link("enclosure", r["enclosure"]), enclosure=r["enclosure"],
+            (family_queries.at(sources, r.enclosure) + doubt, family_queries.between(r.since, r.until)),
+            Link("enclosure", r.enclosure), enclosure=r.enclosure,
         )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rounds.acts import running_trials
 from rounds.records import parentage
 from rounds.records.column import Row as Kept
-from rounds.records.tables import FEWER
+from rounds.records.tables import FEWER, Brood, Fewer, Line, Pairing, Search
 from rounds.views import family_queries, weighings, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
@@ -35,8 +35,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection("what became of the others", (ListColumn("how", 16), ListColumn("how many", 16), ListColumn("when", 24), ListColumn("", 18, 1)),
              [fewer_row(sources, r) for r in fewer], "none has left the groups"),
         PageSection("split from it", (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)), [
-            ListRow((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED)), Link("brood", i))
-            for b in litter if b != id_ for i, r in ((b, sources.ledger.row("brood", b)),)
+            ListRow((r.name, f"{family_queries.total(family_queries.counted([r]))} {r.instar}".strip(), words.span(r.found, family_queries.NOT_RECORDED)), Link("brood", i))
+            for b in litter if b != id_ for i, r in ((b, sources.ledger.row(Brood, b)),)
         ], "no brood of its own"),
         PageSection("with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
              family_queries.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
@@ -45,25 +45,25 @@ def build(opened: OpenPage, sources: Sources) -> Page:
              [*_places(sources, litter)], "nowhere else"),
     )  # fmt: skip
     return Page(
-        f"brood {row['name']}", tuple(_facts(sources, id_, row, living, fewer)),
+        f"brood {row.name}", tuple(_facts(sources, id_, row, living, fewer)),
         weighings.drawn(weighed, (weighings.ONE_OF,)), parts,
-        enclosure=int(living[0]["enclosure"]) if living else None,
+        enclosure=int(living[0].enclosure) if living else None,
         about="One brood. What was counted, less what became of them, is what should still be there.",
     )  # fmt: skip
 
 
 def _facts(
-    sources: Sources, id_: int, row: Kept, living: list[Kept], fewer: list[Kept]
+    sources: Sources, id_: int, row: Brood, living: list[Kept], fewer: list[Kept]
 ) -> Iterator[tuple[str, str]]:
     ledger = sources.ledger
-    if row["line"] is not None:
-        yield "line", f"{words.line(ledger, row['line'])}, {ledger.row('line', row['line'])['species']}"
+    if row.line is not None:
+        yield "line", f"{words.line(ledger, row.line)}, {ledger.row(Line, row.line).species}"
     yield (
         "counted",
-        f"{words.counts(row)} {row['instar']}".strip()
-        + f" (males.females.unsexed), {words.span(row['found'], 'day not recorded')}",
+        f"{words.counts(row)} {row.instar}".strip()
+        + f" (males.females.unsexed), {words.span(row.found, 'day not recorded')}",
     )
-    yield "hatched", words.span(row["hatch"], family_queries.NOT_RECORDED)
+    yield "hatched", words.span(row.hatch, family_queries.NOT_RECORDED)
     pairing = family_queries.pairing_of(sources, id_)
     if pairing is not None and running_trials.hidden(ledger, pairing):
         yield "trial", f"of a running trial; its arm and F are {running_trials.HIDDEN}"
@@ -74,19 +74,19 @@ def _facts(
     if said:
         yield "the others", said
     yield from _unexplained(row, living, fewer)
-    if row["doubt"]:
-        yield "doubtful", row["doubt"]
-    if row["note"]:
-        yield "note", row["note"]
+    if row.doubt:
+        yield "doubtful", row.doubt
+    if row.note:
+        yield "note", row.note
 
 
 def _exact(fewer: list[Kept], how: str) -> list[Kept]:
-    return [{**r, "at_least": False} for r in fewer if r["how"] == how]
+    return [{**r, "at_least": False} for r in fewer if r.how == how]
 
 
-def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[tuple[str, str]]:
+def _unexplained(row: Brood, living: list[Kept], fewer: list[Kept]) -> Iterator[tuple[str, str]]:
     """Those of the count that are in no group and in no loss: nobody wrote down what became of them."""
-    if row["parent"] is not None or row["at_least"] or any(r["at_least"] for r in living):
+    if row.parent is not None or row.at_least or any(r.at_least for r in living):
         return
     left = (
         family_queries.counted([row]).fewest
@@ -97,7 +97,7 @@ def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[t
         yield "not told", f"what became of {left} more is not recorded"
 
 
-def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
+def _whose(sources: Sources, id_: int, row: Brood) -> Iterator[ListRow]:
     ledger = sources.ledger
     known = parentage.of_brood(ledger, id_)
     if known.dam is not None:
@@ -116,42 +116,38 @@ def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
                   enclosure=family_queries.box_of(sources, sire))  # fmt: skip
     pairing = family_queries.pairing_of(sources, id_)
     if pairing is not None:
-        r = ledger.row("pairing", pairing)
+        r = ledger.row(Pairing, pairing)
+        yield ListRow(("pairing", r.name, family_queries.between(r.since, r.until)), Link("pairing", pairing))
+    if row.search is not None:
+        s = ledger.row(Search, row.search)
+        how = "complete search" if s.complete else "partial search"
+        link = Link("enclosure", s.enclosure) if s.enclosure is not None else None
         yield ListRow(
-            ("pairing", r["name"], family_queries.between(r["since"], r["until"])), Link("pairing", pairing)
-        )
-    if row["search"] is not None:
-        s = ledger.row("search", row["search"])
-        how = "complete search" if s["complete"] else "partial search"
-        link = Link("enclosure", s["enclosure"]) if s["enclosure"] is not None else None
-        yield ListRow(
-            ("found in", family_queries.at(sources, s["enclosure"]), f"{how}: {searched(s)}"),
+            ("found in", family_queries.at(sources, s.enclosure), f"{how}: {searched(s)}"),
             link,
-            enclosure=s["enclosure"],
+            enclosure=s.enclosure,
         )
-    if row["parent"] is not None:
-        yield ListRow(
-            ("split from", words.name(ledger, "brood", row["parent"]), ""), Link("brood", row["parent"])
-        )
-    if row["line"] is not None:
-        yield ListRow(("line", words.line(ledger, row["line"]), ""), Link("line", row["line"]))
+    if row.parent is not None:
+        yield ListRow(("split from", words.name(ledger, "brood", row.parent), ""), Link("brood", row.parent))
+    if row.line is not None:
+        yield ListRow(("line", words.line(ledger, row.line), ""), Link("line", row.line))
 
 
-def fewer_row(sources: Sources, r: Kept) -> ListRow:
-    who = words.animal(sources.ledger, r["animal"]) if r["animal"] is not None else r["cause"]
-    if r["last_seen"] is not None and r["how"] != "numbered":
-        who = f"{who}; last seen {words.day(r['last_seen'])}".lstrip("; ")
-    counts = f"{r['males']}.{r['females']}.{r['unsexed']} {r['instar'] or 'adults'}"
-    link = Link("animal", r["animal"]) if r["animal"] is not None else None
-    return ListRow((HOW[r["how"]], counts, words.span(r["made"], family_queries.NOT_RECORDED), who), link)
+def fewer_row(sources: Sources, r: Fewer) -> ListRow:
+    who = words.animal(sources.ledger, r.animal) if r.animal is not None else r.cause
+    if r.last_seen is not None and r.how != "numbered":
+        who = f"{who}; last seen {words.day(r.last_seen)}".lstrip("; ")
+    counts = f"{r.males}.{r.females}.{r.unsexed} {r.instar or 'adults'}"
+    link = Link("animal", r.animal) if r.animal is not None else None
+    return ListRow((HOW[r.how], counts, words.span(r.made, family_queries.NOT_RECORDED), who), link)
 
 
 def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
     for b in litter:
         for _, r in reversed(family_queries.of(sources, "content", "brood", b)):
-            if r["animal"] is None and r["until"] is not None:
-                box = int(r["enclosure"])
-                some = family_queries.counted([r]).fewest or r["at_least"]
-                said = f"{words.counts(r)} {r['instar'] or 'adults'}" if some else r["instar"] or "adults"
+            if r.animal is None and r.until is not None:
+                box = int(r.enclosure)
+                some = family_queries.counted([r]).fewest or r.at_least
+                said = f"{words.counts(r)} {r.instar or 'adults'}" if some else r.instar or "adults"
                 yield ListRow((said, family_queries.at(sources, box),
-                           family_queries.between(r["since"], r["until"])), Link("enclosure", box), enclosure=box)  # fmt: skip
+                           family_queries.between(r.since, r.until)), Link("enclosure", box), enclosure=box)  # fmt: skip

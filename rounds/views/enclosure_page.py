@@ -11,6 +11,7 @@ from rounds.records.column import Row as Kept
 from rounds.records.observations import Visit
 from rounds.records.reading_words import usual_words, value_words
 from rounds.records.round_summary import MARKS
+from rounds.records.tables import Enclosure
 from rounds.text.cleaning import day_words
 from rounds.views import due_page, family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
@@ -33,29 +34,29 @@ def build(opened: OpenPage, sources: Sources) -> Page:
              "nobody has looked yet"),
         PageSection("was in it", (ListColumn("who", 26, 1), ListColumn("from – to", 24)), [*_contents(sources, here, True)], "nobody before"),
         PageSection("stages before", (ListColumn("stage", 14), ListColumn("from – to", 24, 1)), [
-            ListRow((r["stage"], _between(r["since"], r["until"])), enclosure=id_)
+            ListRow((r.stage, _between(r.since, r.until)), enclosure=id_)
             for _, r in reversed(sources.index("stage_past", "enclosure").get(id_, ()))
         ], "none"),
     )  # fmt: skip
     return Page(
-        f"enclosure {box['code']}", tuple(_facts(sources, id_, seen)), parts=parts, enclosure=id_,
+        f"enclosure {box.code}", tuple(_facts(sources, id_, seen)), parts=parts, enclosure=id_,
         about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
         " Done and put off are about the action or the due work of the row.",
     )  # fmt: skip
 
 
 def _facts(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
-    box = sources.ledger.row("enclosure", id_)
-    since = words.span(box["stage_since"], "since when is not recorded")
+    box = sources.ledger.row(Enclosure, id_)
+    since = words.span(box.stage_since, "since when is not recorded")
     yield (
         "stage",
-        f"{box['stage']}, {since}" if box["stage_since"] is None else f"{box['stage']} since {since}",
+        f"{box.stage}, {since}" if box.stage_since is None else f"{box.stage} since {since}",
     )
     where = words.place(sources.ledger, id_) or "no place"
-    litres = f", {box['litres']:g} litres" if box["litres"] else ""
-    yield "stands at", f"{where}, no. {box['number']}{litres}"
-    if box["species"]:
-        yield "species", box["species"]
+    litres = f", {box.litres:g} litres" if box.litres else ""
+    yield "stands at", f"{where}, no. {box.number}{litres}"
+    if box.species:
+        yield "species", box.species
     for name, whom in running_trials.at(sources.ledger, id_):
         yield "trial", f"{name}: {whom}"
     for lock in enclosure_view.locks(sources.ledger, id_, sources.day):
@@ -65,8 +66,8 @@ def _facts(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[tuple[
     if looked is not None:
         ago = sources.day - looked.day
         yield "last look", "today" if not ago else f"{words.day(looked.day)}, {ago} day{'s' * (ago > 1)} ago"
-    if box["note"]:
-        yield "note", box["note"]
+    if box.note:
+        yield "note", box.note
 
 
 def _open(sources: Sources, id_: int) -> PageSection:
@@ -91,17 +92,17 @@ def _open(sources: Sources, id_: int) -> PageSection:
 def _contents(sources: Sources, rows: Sequence[Kept], gone: bool) -> Iterator[ListRow]:
     ledger = sources.ledger
     for r in rows if not gone else reversed(rows):
-        if (r["until"] is not None) is not gone:
+        if (r.until is not None) is not gone:
             continue
-        when = _between(r["since"], r["until"]) if gone else words.span(r["since"], "not recorded")
-        if r["animal"] is not None:
-            yield ListRow((words.animal(ledger, r["animal"]), when), Link("animal", r["animal"]))
+        when = _between(r.since, r.until) if gone else words.span(r.since, "not recorded")
+        if r.animal is not None:
+            yield ListRow((words.animal(ledger, r.animal), when), Link("animal", r.animal))
             continue
-        brood = words.name(ledger, "brood", r["brood"])
-        who = " ".join(x for x in (words.line(ledger, r["line"]), words.counts(r), r["instar"], brood) if x)
-        link = Link("brood", r["brood"]) if r["brood"] is not None else None
-        if link is None and r["line"] is not None:
-            link = Link("line", r["line"])
+        brood = words.name(ledger, "brood", r.brood)
+        who = " ".join(x for x in (words.line(ledger, r.line), words.counts(r), r.instar, brood) if x)
+        link = Link("brood", r.brood) if r.brood is not None else None
+        if link is None and r.line is not None:
+            link = Link("line", r.line)
         yield ListRow((who, when), link)
 
 

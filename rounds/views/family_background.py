@@ -13,6 +13,7 @@ from rounds.records import parentage
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.observations import Visit
+from rounds.records.tables import Animal, Brood, Pairing
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources
@@ -38,7 +39,7 @@ class Amount(NamedTuple):
 
 def inbreeding(sources: Sources, animal: int) -> str:
     """F of an animal in words, or how far that is."""
-    brood = sources.ledger.row("animal", animal)["brood"]
+    brood = sources.ledger.row(Animal, animal).brood
     pairing = family_queries.pairing_of(sources, brood)
     if pairing is not None and running_trials.hidden(sources.ledger, pairing):
         return running_trials.HIDDEN
@@ -54,7 +55,7 @@ def _colony(sources: Sources, brood: int | None) -> bool:
     """Whether a brood was found by a search, so that the group that laid it stands in for its parents."""
     return (
         brood is not None
-        and sources.ledger.row("brood", family_queries.root(sources, brood))["search"] is not None
+        and sources.ledger.row(Brood, family_queries.root(sources, brood)).search is not None
     )
 
 
@@ -98,17 +99,15 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
     from rounds.analysis.pedigree.book_pedigree import of_book
     from rounds.analysis.pedigree.kinship import between
 
-    row = ledger.row("pairing", pairing)
+    row = ledger.row(Pairing, pairing)
     males = parentage.males_of(ledger, pairing)
     why = ""
-    if row["female"] is not None and row["since"] is not None:
-        derived, said = parentage.paternity(ledger, row["female"], males, row["since"])
+    if row.female is not None and row.since is not None:
+        derived, said = parentage.paternity(ledger, row.female, males, row.since)
         why = (
-            said
-            if derived == row["paternity"]
-            else f"as recorded; the books alone would say {derived}, {said}"
+            said if derived == row.paternity else f"as recorded; the books alone would say {derived}, {said}"
         )
-    if row["female"] is None or not males:
+    if row.female is None or not males:
         return Between({}, why)
     p, problems = of_book(ledger, "the books")
     if p is None:
@@ -119,9 +118,7 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
     for male in sorted(males):
         if not tell("working it out …"):
             break
-        found[male] = Amount(
-            *between(p, animal_name(ledger, row["female"]), animal_name(ledger, male)).kinship
-        )
+        found[male] = Amount(*between(p, animal_name(ledger, row.female), animal_name(ledger, male)).kinship)
     return Between(found, why)
 
 
@@ -137,9 +134,9 @@ def notes(sources: Sources, animal: int) -> Notes:
     """Looks at the enclosures an animal was in, while it was there, whose note names it as a word."""
     ledger = sources.ledger
     stays = [r for _, r in family_queries.of(sources, "content", "animal", animal)]
-    boxes = list(dict.fromkeys(int(r["enclosure"]) for r in stays))
-    row = ledger.row("animal", animal)
-    name = words.line(ledger, row["line"]), str(row["number"]), str(row["mark"])
+    boxes = list(dict.fromkeys(int(r.enclosure) for r in stays))
+    row = ledger.row(Animal, animal)
+    name = words.line(ledger, row.line), str(row.number), str(row.mark)
     wanted = cache(lambda: named(*name))  # made when there is a note to read, not for every page
 
     def work(archive: Archive, tell: Tell) -> list[Found]:
@@ -152,9 +149,9 @@ def notes(sources: Sources, animal: int) -> Notes:
 
     def there(seen: Visit) -> bool:
         return any(
-            r["enclosure"] == seen.enclosure
-            and (r["since"] is None or r["since"].earliest <= seen.day or r["since"].earliest <= FIRST)
-            and (r["until"] is None or seen.day <= r["until"].latest or r["until"].latest >= LAST)
+            r.enclosure == seen.enclosure
+            and (r.since is None or r.since.earliest <= seen.day or r.since.earliest <= FIRST)
+            and (r.until is None or seen.day <= r.until.latest or r.until.latest >= LAST)
             for r in stays
         )
 

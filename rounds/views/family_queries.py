@@ -12,6 +12,7 @@ from rounds.records import parentage
 from rounds.records.column import Row as Kept
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import OffspringTotal
+from rounds.records.tables import Animal, Brood, Content, Pairing
 from rounds.views import words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources
@@ -65,12 +66,12 @@ def of(sources: Sources, table: str, column: str, value: object) -> Sequence[tup
 
 def here(sources: Sources, animal: int) -> Kept | None:
     """The content row of the enclosure an animal is in now."""
-    return next((r for _, r in of(sources, "content", "animal", animal) if r["until"] is None), None)
+    return next((r for _, r in of(sources, "content", "animal", animal) if r.until is None), None)
 
 
 def box_of(sources: Sources, animal: int) -> int | None:
     there = here(sources, animal)
-    return None if there is None else int(there["enclosure"])
+    return None if there is None else int(there.enclosure)
 
 
 def at(sources: Sources, enclosure: int | None) -> str:
@@ -106,13 +107,13 @@ def life(row: Kept, day: int) -> str:
     return NOT_RECORDED
 
 
-def sex(row: Kept) -> str:
+def sex(row: Animal) -> str:
     """``male, by its spot, likely``."""
-    known = words.SEXES.get(row["sex"])
+    known = words.SEXES.get(row.sex)
     if known is None:
         return "not known"
-    how = HOW.get(row["sexed_how"], row["sexed_how"]) or "how is not recorded"
-    return ", ".join(x for x in (known, how, row["sexed_sure"]) if x)
+    how = HOW.get(row.sexed_how, row.sexed_how) or "how is not recorded"
+    return ", ".join(x for x in (known, how, row.sexed_sure) if x)
 
 
 HOW = {"spot": "by its spot", "weight": "by its weight", "pupa": "as a pupa", "adult": "as an adult"}
@@ -131,8 +132,8 @@ def counted(rows: Iterable[Kept]) -> OffspringTotal:
     """How many these rows count together; ``most`` is None where one is "at least"."""
     n, more = 0, False
     for r in rows:
-        n += r["males"] + r["females"] + r["unsexed"]
-        more = more or bool(r["at_least"])
+        n += r.males + r.females + r.unsexed
+        more = more or bool(r.at_least)
     return OffspringTotal(n, None if more else n)
 
 
@@ -154,7 +155,7 @@ def many(n: int, one: str, more: str = "") -> str:
 def root(sources: Sources, brood: int) -> int:
     """The brood that was found, of one that was split from it."""
     seen = {brood}
-    while (parent := sources.ledger.row("brood", brood)["parent"]) is not None and parent not in seen:
+    while (parent := sources.ledger.row(Brood, brood).parent) is not None and parent not in seen:
         seen.add(parent)
         brood = int(parent)
     return brood
@@ -165,10 +166,10 @@ def pairing_of(sources: Sources, brood: int | None) -> int | None:
     seen: set[int] = set()
     while brood is not None and brood not in seen:
         seen.add(brood)
-        row = sources.ledger.row("brood", brood)
-        if row["pairing"] is not None:
-            return int(row["pairing"])
-        brood = row["parent"]
+        row = sources.ledger.row(Brood, brood)
+        if row.pairing is not None:
+            return int(row.pairing)
+        brood = row.parent
     return None
 
 
@@ -188,8 +189,8 @@ def family(sources: Sources, broods: Iterable[int]) -> list[int]:
 def pairings(sources: Sources, animal: int) -> list[int]:
     """Pairings of an animal, as female or as male, oldest first."""
     out = [i for i, _ in of(sources, "pairing", "female", animal)]
-    out += [r["pairing"] for _, r in of(sources, "pairing_male", "male", animal)]
-    return sorted({p for p in out if not sources.ledger.row("pairing", p).get("void")})
+    out += [r.pairing for _, r in of(sources, "pairing_male", "male", animal)]
+    return sorted({p for p in out if not sources.ledger.row(Pairing, p).get("void")})
 
 
 def broods_of(sources: Sources, animal: int) -> list[int]:
@@ -217,7 +218,7 @@ def sibs(sources: Sources, animal: int) -> dict[int, str]:
     found = {
         i for p in (*known.sires, *([] if known.dam is None else [known.dam])) for i in young(sources, p)
     }
-    brood = sources.ledger.row("animal", animal)["brood"]
+    brood = sources.ledger.row(Animal, animal).brood
     if brood is not None:
         litter = family(sources, [root(sources, brood)])
         found |= {i for b in litter for i, _ in of(sources, "animal", "brood", b)}
@@ -231,7 +232,7 @@ def narrow(sources: Sources, animals: Iterable[int]) -> Ledger:
     """The books with only the males of the pairings these animals came of: parents are found at once."""
     ledger = sources.ledger
     males: dict[int, Any] = {}
-    for brood in {ledger.row("animal", a)["brood"] for a in animals} - {None}:
+    for brood in {ledger.row(Animal, a).brood for a in animals} - {None}:
         pairing = pairing_of(sources, brood)
         if pairing is not None:
             males.update(of(sources, "pairing_male", "pairing", pairing))
@@ -250,7 +251,7 @@ def offspring(sources: Sources, pairing: int) -> str:
 def matings(sources: Sources, pairing: int) -> str:
     """``3 seen``; a first mating may be in the books without a row of its own."""
     n = len(of(sources, "mating", "pairing", pairing))
-    first = sources.ledger.row("pairing", pairing)["mated"]
+    first = sources.ledger.row(Pairing, pairing).mated
     return f"{max(n, 1)} seen" if n or first is not None else "none seen"
 
 
@@ -273,7 +274,7 @@ def stretch(since: Span | None, until: Span | None, today: int) -> str:
 
 def males(sources: Sources, pairing: int) -> list[int]:
     """The males of a pairing in the order they came."""
-    return list(dict.fromkeys(r["male"] for _, r in of(sources, "pairing_male", "pairing", pairing)))
+    return list(dict.fromkeys(r.male for _, r in of(sources, "pairing_male", "pairing", pairing)))
 
 
 def names(sources: Sources, animals: Iterable[int]) -> str:
@@ -283,14 +284,14 @@ def names(sources: Sources, animals: Iterable[int]) -> str:
 def groups(sources: Sources, column: str, value: int) -> Iterator[Kept]:
     """Counted groups of a line, a brood or a lot that are somewhere now, and are not empty."""
     for _, r in of(sources, "content", column, value):
-        if r["animal"] is None and r["until"] is None and (counted([r]).fewest or r["at_least"]):
+        if r.animal is None and r.until is None and (counted([r]).fewest or r.at_least):
             yield r
 
 
-def group_row(sources: Sources, r: Kept) -> ListRow:
+def group_row(sources: Sources, r: Content) -> ListRow:
     """``0.0.12 L2 | TL-014 (B3-1) | since …``, leading to the enclosure."""
-    who = f"{words.counts(r)} {r['instar'] or 'adults'}"
-    box = int(r["enclosure"])
+    who = f"{words.counts(r)} {r.instar or 'adults'}"
+    box = int(r.enclosure)
     return ListRow(
-        (who, at(sources, box), words.span(r["since"], NOT_RECORDED)), Link("enclosure", box), enclosure=box
+        (who, at(sources, box), words.span(r.since, NOT_RECORDED)), Link("enclosure", box), enclosure=box
     )

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from rounds.acts import running_trials
 from rounds.records.ledger import Ledger
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Enclosure
 from rounds.views import words
 from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, by_link, names, wanted
@@ -43,7 +43,7 @@ class Later(NamedTuple):
 def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
     if not asked:
-        empty = not any(True for _ in ledger.rows("enclosure"))
+        empty = not any(True for _ in ledger.rows(Enclosure))
         return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
     index = names(sources)
     found = index.find(asked)

@@ -8,6 +8,7 @@ from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
+from rounds.records.tables import Line, Lot
 from rounds.views import animals_page, family_queries, lines_page, pairings_page, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -18,10 +19,10 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     row = family_queries.the(sources, "line", id_)
     ledger = sources.ledger
     mine = dict(family_queries.of(sources, "animal", "line", id_))
-    living = _by_number({i: r for i, r in mine.items() if r["state"] in ("alive", "missing")})
+    living = _by_number({i: r for i, r in mine.items() if r.state in ("alive", "missing")})
     gone = _by_number({i: r for i, r in mine.items() if i not in set(living)})
     broods = [
-        (i, r) for i, r in reversed(family_queries.of(sources, "brood", "line", id_)) if r["parent"] is None
+        (i, r) for i, r in reversed(family_queries.of(sources, "brood", "line", id_)) if r.parent is None
     ]
     ids = {p for i in mine for p in family_queries.pairings(sources, i)}
     newest = pairings_page.newest(sources, ids)
@@ -32,8 +33,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection("in groups", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
              [family_queries.group_row(sources, r) for r in family_queries.groups(sources, "line", id_)], "none"),
         PageSection("broods", (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 24), ListColumn("pairing", 12)), [
-            ListRow((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED),
-                 words.name(ledger, "pairing", r["pairing"])), Link("brood", i), enclosure=_where(sources, i))
+            ListRow((r.name, f"{family_queries.total(family_queries.counted([r]))} {r.instar}".strip(), words.span(r.found, family_queries.NOT_RECORDED),
+                 words.name(ledger, "pairing", r.pairing)), Link("brood", i), enclosure=_where(sources, i))
             for i, r in broods
         ], "none recorded"),
         PageSection("pairings", pairings_page.COLUMNS, family_queries.Made(newest, lambda i: pairings_page.row(sources, i)), "none recorded"),
@@ -41,21 +42,21 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection("no longer here", animals_page.GONE, family_queries.Made(gone, lambda i: animals_page.gone_row(sources, i)), "none"),
     )  # fmt: skip
     return Page(
-        f"line {row['name']}", tuple(_facts(sources, id_, row)), parts=parts, enclosure=lines_page.box(sources, id_),
+        f"line {row.name}", tuple(_facts(sources, id_, row)), parts=parts, enclosure=lines_page.box(sources, id_),
         about="One line. Who can breed follows from what is recorded; what keeps the others from it is said.",
     )  # fmt: skip
 
 
-def _facts(sources: Sources, id_: int, row: Kept) -> Iterator[tuple[str, str]]:
+def _facts(sources: Sources, id_: int, row: Line) -> Iterator[tuple[str, str]]:
     yield (
         "species",
-        " ".join(x for x in (row["species"], row["subspecies"]) if x) or family_queries.NOT_RECORDED,
+        " ".join(x for x in (row.species, row.subspecies) if x) or family_queries.NOT_RECORDED,
     )
     yield "living", f"{lines_page.living(sources, id_)} (males.females.unsexed)"
-    yield "generation", f"{row['generation']}, as it was written" if row["generation"] else "not written"
-    yield "origin", row["origin"] or family_queries.NOT_RECORDED
-    if row["locality"]:
-        yield "locality", row["locality"]
+    yield "generation", f"{row.generation}, as it was written" if row.generation else "not written"
+    yield "origin", row.origin or family_queries.NOT_RECORDED
+    if row.locality:
+        yield "locality", row.locality
     found = lines_page.founders(sources, id_)
     if found:
         some = family_queries.names(sources, found[:6])
@@ -64,13 +65,13 @@ def _facts(sources: Sources, id_: int, row: Kept) -> Iterator[tuple[str, str]]:
             "founders",
             f"{family_queries.many(len(found), 'animal')} without recorded parents: {some}{more}",
         )
-    yield "kept since", words.span(row["opened"], family_queries.NOT_RECORDED)
-    if row["note"]:
-        yield "note", row["note"]
+    yield "kept since", words.span(row.opened, family_queries.NOT_RECORDED)
+    if row.note:
+        yield "note", row.note
 
 
 def _by_number(rows: dict[int, Kept]) -> list[int]:
-    return sorted(rows, key=lambda i: family_queries.natural(str(rows[i]["number"])))
+    return sorted(rows, key=lambda i: family_queries.natural(str(rows[i].number)))
 
 
 def _ready(sources: Sources, living: list[int]) -> family_queries.Made:
@@ -99,7 +100,7 @@ def _candidates(sources: Sources) -> dict[str, Candidate]:
 
 def _where(sources: Sources, brood: int) -> int | None:
     boxes = (
-        int(r["enclosure"])
+        int(r.enclosure)
         for b in family_queries.family(sources, [brood])
         for r in family_queries.groups(sources, "brood", b)
     )
@@ -107,13 +108,13 @@ def _where(sources: Sources, brood: int) -> int | None:
 
 
 def _lots(sources: Sources, row: Kept, mine: dict[int, Kept]) -> Iterator[ListRow]:
-    for lot in sorted({row["lot"], *(r["lot"] for r in mine.values())} - {None}):
-        r = sources.ledger.row("lot", lot)
+    for lot in sorted({row.lot, *(r.lot for r in mine.values())} - {None}):
+        r = sources.ledger.row(Lot, lot)
         yield ListRow(
             (
-                r["name"],
-                words.span(r["arrived"], family_queries.NOT_RECORDED),
-                r["from_whom"] or family_queries.NOT_RECORDED,
+                r.name,
+                words.span(r.arrived, family_queries.NOT_RECORDED),
+                r.from_whom or family_queries.NOT_RECORDED,
             ),
             Link("lot", lot),
         )

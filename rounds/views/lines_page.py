@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.records import parentage
-from rounds.records.column import Row as Kept
 from rounds.records.parentage import OffspringTotal
+from rounds.records.tables import Line, Lot
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -47,7 +47,7 @@ class Living(NamedTuple):
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
-    rows = sorted(sources.ledger.rows("line"), key=lambda r: family_queries.natural(str(r[1]["name"])))
+    rows = sorted(sources.ledger.rows(Line), key=lambda r: family_queries.natural(str(r[1].name)))
     known = [(i, r, living(sources, i)) for i, r in rows]
     here = [_row(sources, i, r, n) for i, r, n in known if not n.none]
     gone = [_row(sources, i, r, n) for i, r, n in known if n.none]
@@ -65,10 +65,10 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
 def living(sources: Sources, line: int) -> Living:
     """How many of a line live, as far as they are counted."""
     rows = [r for _, r in family_queries.of(sources, "animal", "line", line)]
-    alive = [r["sex"] for r in rows if r["state"] == "alive"]
+    alive = [r.sex for r in rows if r.state == "alive"]
     grouped = family_queries.counted(family_queries.groups(sources, "line", line))
     return Living(
-        alive.count("m"), alive.count("f"), alive.count("unknown"), sum(r["state"] == "missing" for r in rows), grouped
+        alive.count("m"), alive.count("f"), alive.count("unknown"), sum(r.state == "missing" for r in rows), grouped
     )  # fmt: skip
 
 
@@ -84,11 +84,11 @@ def founders(sources: Sources, line: int) -> list[int]:
     return out
 
 
-def _row(sources: Sources, id_: int, row: Kept, n: Living) -> ListRow:
-    lot = sources.ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else ""
-    origin = row["origin"] or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
+def _row(sources: Sources, id_: int, row: Line, n: Living) -> ListRow:
+    lot = sources.ledger.row(Lot, row.lot).name if row.lot is not None else ""
+    origin = row.origin or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
     return ListRow(
-        (row["name"], row["species"] or family_queries.NOT_RECORDED, str(n), row["generation"] or "not written", origin),
+        (row.name, row.species or family_queries.NOT_RECORDED, str(n), row.generation or "not written", origin),
         Link("line", id_), enclosure=box(sources, id_),
     )  # fmt: skip
 
@@ -96,8 +96,6 @@ def _row(sources: Sources, id_: int, row: Kept, n: Living) -> ListRow:
 def box(sources: Sources, line: int) -> int | None:
     """The first enclosure in which animals of a line live."""
     boxes = [
-        int(r["enclosure"])
-        for _, r in family_queries.of(sources, "content", "line", line)
-        if r["until"] is None
+        int(r.enclosure) for _, r in family_queries.of(sources, "content", "line", line) if r.until is None
     ]
     return min(boxes, default=None)

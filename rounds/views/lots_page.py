@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.husbandry.spans import FIRST
-from rounds.records.column import Row as Kept
+from rounds.records.tables import Lot
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -16,10 +16,10 @@ NONE = "No arrival is recorded yet. Go to the enclosure the animals were put int
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     rows = sorted(
-        sources.ledger.rows("lot"),
-        key=lambda r: (r[1]["arrived"].earliest if r[1]["arrived"] is not None else FIRST, r[0]), reverse=True,
+        sources.ledger.rows(Lot),
+        key=lambda r: (r[1].arrived.earliest if r[1].arrived is not None else FIRST, r[0]), reverse=True,
     )  # fmt: skip
-    apart = [ListRow((*_row(i, r).cells[:4], words.day(r["quarantine_until"])), Link("lot", i), enclosure=box(sources, i))
+    apart = [ListRow((*_row(i, r).cells[:4], words.day(r.quarantine_until)), Link("lot", i), enclosure=box(sources, i))
              for i, r in rows if waiting(r, sources.day)]  # fmt: skip
     others = [_row(i, r)._replace(enclosure=box(sources, i)) for i, r in rows if not waiting(r, sources.day)]
     until = (*COLUMNS[:4], ListColumn("apart until", 14))
@@ -34,22 +34,22 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     )  # fmt: skip
 
 
-def waiting(row: Kept, day: int) -> bool:
+def waiting(row: Lot, day: int) -> bool:
     """Its quarantine is not over by the day that was set."""
-    return row["quarantine_until"] is not None and row["quarantine_until"] >= day
+    return row.quarantine_until is not None and row.quarantine_until >= day
 
 
-def _row(id_: int, row: Kept) -> ListRow:
+def _row(id_: int, row: Lot) -> ListRow:
     return ListRow(
-        (row["name"], words.span(row["arrived"], family_queries.NOT_RECORDED), words.counts(row), row["from_whom"] or family_queries.NOT_RECORDED,
-         row["papers"] or "none recorded"),
+        (row.name, words.span(row.arrived, family_queries.NOT_RECORDED), words.counts(row), row.from_whom or family_queries.NOT_RECORDED,
+         row.papers or "none recorded"),
         Link("lot", id_),
     )  # fmt: skip
 
 
 def box(sources: Sources, lot: int) -> int | None:
     """The first enclosure in which animals or groups of an arrival are."""
-    boxes = [int(r["enclosure"]) for r in family_queries.groups(sources, "lot", lot)]
+    boxes = [int(r.enclosure) for r in family_queries.groups(sources, "lot", lot)]
     boxes += [
         b
         for i, _ in family_queries.of(sources, "animal", "lot", lot)

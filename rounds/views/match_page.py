@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, overload
 from rounds.due import planned_pairings
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal
 from rounds.views import words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Archive, Slow, Sources
@@ -100,7 +101,7 @@ def couple(ledger: Ledger, female: str, male: str) -> Link:
 
 def ids(ledger: Ledger) -> dict[str, int]:
     """Row id by ``LINE/NUMBER``."""
-    return {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+    return {animal_name(ledger, animal.id): animal.id for animal in ledger.rows(Animal)}
 
 
 def to_animal(sources: Sources, name: str) -> Link | None:
@@ -173,10 +174,10 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
     where = planned_pairings.homes(ledger)
     for _, row in planned_pairings.open_plans(ledger):
         at = planned_pairings.met_at(row, where)
-        pair = f"{words.animal(ledger, row['female'])} × {words.animal(ledger, row['male'])}"
-        until = words.day(row["latest"]) if row["latest"] is not None else "no last day"
-        since = words.day(row["earliest"]) if row["earliest"] is not None else "now"
+        pair = f"{words.animal(ledger, row.female)} × {words.animal(ledger, row.male)}"
+        until = words.day(row.latest) if row.latest is not None else "no last day"
+        since = words.day(row.earliest) if row.earliest is not None else "now"
         yield ListRow(
-            (str(row["name"]), pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
-            Link("enclosure", at) if at is not None else Link("animal", row["female"]), enclosure=at,
+            (str(row.name), pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
+            Link("enclosure", at) if at is not None else Link("animal", row.female), enclosure=at,
         )  # fmt: skip

@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from rounds.acts import running_trials
 from rounds.records.column import Row
+from rounds.records.tables import Animal, Batch, Brood, Content, Enclosure, Line, Lot, Pairing, PlannedPairing
 from rounds.text.normalisation import folded
 from rounds.views import words
 from rounds.views.page import Link
@@ -120,112 +121,108 @@ def names(sources: Sources) -> NameIndex:
 def _enclosures(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     inside = sources.index("content", "enclosure")
-    for id_, row in ledger.rows("enclosure"):
-        where = words.place(ledger, id_)
-        who = [_content(sources, r) for _, r in inside.get(id_, ()) if r["until"] is None]
+    for row in ledger.rows(Enclosure):
+        where = words.place(ledger, row.id)
+        who = [_content(sources, r) for _, r in inside.get(row.id, ()) if r.until is None]
         rest = f", {len(who) - SOME} more" if len(who) > SOME else ""
-        said = ", ".join([f"no. {row['number']} at {where or 'no place'}", row["stage"], *who[:SOME]]) + rest
+        said = ", ".join([f"no. {row.number} at {where or 'no place'}", row.stage, *who[:SOME]]) + rest
         yield Named(
-            "box", row["code"], said, Link("enclosure", id_), id_, f"{row['number']} {where}",
-            f"{row['species']} {row['note']}".strip(), " ".join(who[SOME:]),
+            "box", row.code, said, Link("enclosure", row.id), row.id, f"{row.number} {where}",
+            f"{row.species} {row.note}".strip(), " ".join(who[SOME:]),
         )  # fmt: skip
 
 
-def _content(sources: Sources, row: Row) -> str:
-    if row["animal"] is not None:
-        return words.animal(sources.ledger, row["animal"])
-    brood = words.name(sources.ledger, "brood", row["brood"])
+def _content(sources: Sources, row: Content) -> str:
+    if row.animal is not None:
+        return words.animal(sources.ledger, row.animal)
+    brood = words.name(sources.ledger, "brood", row.brood)
     return " ".join(
-        x for x in (words.line(sources.ledger, row["line"]), words.counts(row), row["instar"], brood) if x
+        x for x in (words.line(sources.ledger, row.line), words.counts(row), row.instar, brood) if x
     )
 
 
 def _animals(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     stays = sources.index("content", "animal")
-    lines = {id_: str(r["name"]) for id_, r in ledger.rows("line")}
-    living_first = sorted(ledger.rows("animal"), key=lambda kept: kept[1]["state"] != "alive")
+    lines = {r.id: str(r.name) for r in ledger.rows(Line)}
+    living_first = sorted(ledger.rows(Animal), key=lambda kept: kept[1].state != "alive")
     for id_, row in living_first:
-        box = next((r["enclosure"] for _, r in reversed(stays.get(id_, ())) if r["until"] is None), None)
-        sex = words.SEXES.get(row["sex"], "not sexed")
-        state = f"in {words.code(ledger, box)}" if box is not None else row["state"]
-        mark = f", mark {row['mark']}" if row["mark"] else ""
-        promised = f"promised: {row['promised']}" if row["promised"] else ""
-        owner = f"of {row['owner']}" if row["owner"] else ""
+        box = next((r.enclosure for _, r in reversed(stays.get(id_, ())) if r.until is None), None)
+        sex = words.SEXES.get(row.sex, "not sexed")
+        state = f"in {words.code(ledger, box)}" if box is not None else row.state
+        mark = f", mark {row.mark}" if row.mark else ""
+        promised = f"promised: {row.promised}" if row.promised else ""
+        owner = f"of {row.owner}" if row.owner else ""
         yield Named(
-            "animal", f"{lines.get(row['line'], '')} {row['number']}".strip(), f"{sex}, {state}{mark}", Link("animal", id_), box,
-            str(row["mark"]), " ".join(x for x in (owner, promised, row["doubt"], row["note"]) if x),
+            "animal", f"{lines.get(row.line, '')} {row.number}".strip(), f"{sex}, {state}{mark}", Link("animal", id_), box,
+            str(row.mark), " ".join(x for x in (owner, promised, row.doubt, row.note) if x),
         )  # fmt: skip
 
 
 def _lines(sources: Sources) -> Iterator[Named]:
-    for id_, row in sources.ledger.rows("line"):
-        said = ", ".join(
-            str(x) for x in (row["species"], row["generation"], row["locality"], row["origin"]) if x
-        )
-        yield Named("line", row["name"], said, Link("line", id_), note=row["note"])
+    for row in sources.ledger.rows(Line):
+        said = ", ".join(str(x) for x in (row.species, row.generation, row.locality, row.origin) if x)
+        yield Named("line", row.name, said, Link("line", row.id), note=row.note)
 
 
 def _pairings(sources: Sources) -> Iterator[Named]:
     """Pairings, and each mating that was seen: the answer to whether a pair ever mated."""
     ledger = sources.ledger
     males, matings = sources.index("pairing_male", "pairing"), sources.index("mating", "pairing")
-    for id_, row in ledger.rows("pairing"):
-        who = [words.animal(ledger, r["male"]) for _, r in males.get(id_, ())]
-        if row["female"] is not None:
-            who.append(words.animal(ledger, row["female"]))
+    for row in ledger.rows(Pairing):
+        who = [words.animal(ledger, r.male) for _, r in males.get(row.id, ())]
+        if row.female is not None:
+            who.append(words.animal(ledger, row.female))
         pair = " × ".join(who)
-        seen = [r for _, r in matings.get(id_, ())]
+        seen = [r for _, r in matings.get(row.id, ())]
         many = f"{len(seen)} mating{'s' * (len(seen) != 1)} seen" if seen else "no mating seen"
-        end = "" if row["until"] is None else f" to {words.span(row['until'])}"
-        said = f"{pair}, {many}, {words.span(row['since'], 'begun on a day not recorded')}{end}"
-        notes = " ".join(x for x in (row["doubt"], row["note"]) if x)
-        yield Named("pairing", row["name"], said, Link("pairing", id_), row["enclosure"], pair, notes)
+        end = "" if row.until is None else f" to {words.span(row.until)}"
+        said = f"{pair}, {many}, {words.span(row.since, 'begun on a day not recorded')}{end}"
+        notes = " ".join(x for x in (row.doubt, row.note) if x)
+        yield Named("pairing", row.name, said, Link("pairing", row.id), row.enclosure, pair, notes)
         for r in seen:
-            by = f" by {words.animal(ledger, r['male'])}" if r["male"] is not None else ""
-            when = words.span(r["seen"], "on a day not recorded")
-            yield Named("mating", pair, f"seen {when}{by}, {row['name']}", Link("pairing", id_), keys="mated")
+            by = f" by {words.animal(ledger, r.male)}" if r.male is not None else ""
+            when = words.span(r.seen, "on a day not recorded")
+            yield Named("mating", pair, f"seen {when}{by}, {row.name}", Link("pairing", row.id), keys="mated")
 
 
 def _broods(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
-    for id_, row in ledger.rows("brood"):
-        found = words.span(row["found"], "on a day not recorded")
-        of = words.name(ledger, "pairing", row["pairing"])
-        said = f"{words.line(ledger, row['line'])} {words.counts(row)} {row['instar']}, found {found}{', of ' if of else ''}{of}"
-        yield Named(
-            "brood", row["name"], said, Link("brood", id_), note=f"{row['doubt']} {row['note']}".strip()
-        )
+    for row in ledger.rows(Brood):
+        found = words.span(row.found, "on a day not recorded")
+        of = words.name(ledger, "pairing", row.pairing)
+        said = f"{words.line(ledger, row.line)} {words.counts(row)} {row.instar}, found {found}{', of ' if of else ''}{of}"
+        yield Named("brood", row.name, said, Link("brood", row.id), note=f"{row.doubt} {row.note}".strip())
 
 
 def _lots(sources: Sources) -> Iterator[Named]:
-    for id_, row in sources.ledger.rows("lot"):
-        told = ", ".join(str(x) for x in (row["from_whom"], row["origin"], row["papers"]) if x)
-        said = f"arrived {words.span(row['arrived'], 'on a day not recorded')}, {row['species']}"
-        yield Named("arrival", row["name"], said, Link("lot", id_), note=f"{told} {row['note']}".strip())
+    for row in sources.ledger.rows(Lot):
+        told = ", ".join(str(x) for x in (row.from_whom, row.origin, row.papers) if x)
+        said = f"arrived {words.span(row.arrived, 'on a day not recorded')}, {row.species}"
+        yield Named("arrival", row.name, said, Link("lot", row.id), note=f"{told} {row.note}".strip())
 
 
 def _batches(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     uses = sources.index("batch_use", "batch")
-    for id_, row in ledger.rows("batch"):
-        used = ", ".join(dict.fromkeys(words.code(ledger, r["enclosure"]) for _, r in uses.get(id_, ())))
-        said = f"substrate of {words.span(row['made'], 'a day not recorded')}: {row['recipe']}"
-        yield Named("batch", row["name"], f"{said}{'; in ' if used else ''}{used}", note=row["note"])
+    for row in ledger.rows(Batch):
+        used = ", ".join(dict.fromkeys(words.code(ledger, r.enclosure) for _, r in uses.get(row.id, ())))
+        said = f"substrate of {words.span(row.made, 'a day not recorded')}: {row.recipe}"
+        yield Named("batch", row.name, f"{said}{'; in ' if used else ''}{used}", note=row.note)
 
 
 def _plans(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
-    for _, row in ledger.rows("plan"):
+    for row in ledger.rows(PlannedPairing):
         pair = " × ".join(words.animal(ledger, row[x]) for x in ("male", "female") if row[x] is not None)
-        state = "given up" if row["dropped"] is not None else "made" if row["pairing"] is not None else "open"
-        to = Link("pairing", row["pairing"]) if row["pairing"] is not None else None
-        why = "" if running_trials.hidden_pair(ledger, row["female"], row["male"]) else row["why"]
-        yield Named("plan", row["name"], f"{pair}, {state}", to or _of(row), row["enclosure"], pair, why)
+        state = "given up" if row.dropped is not None else "made" if row.pairing is not None else "open"
+        to = Link("pairing", row.pairing) if row.pairing is not None else None
+        why = "" if running_trials.hidden_pair(ledger, row.female, row.male) else row.why
+        yield Named("plan", row.name, f"{pair}, {state}", to or _of(row), row.enclosure, pair, why)
 
 
 def _of(row: Row) -> Link | None:
-    return Link("animal", row["female"]) if row["female"] is not None else None
+    return Link("animal", row.female) if row.female is not None else None
 
 
 def _others(sources: Sources) -> Iterator[Named]:
@@ -240,7 +237,7 @@ def _others(sources: Sources) -> Iterator[Named]:
             about = _subject(sources, row)
             if said and about is not None:
                 link, name, box = about
-                said += ", done" if table == "due" and row["done"] is not None else ""
+                said += ", done" if table == "due" and row.done is not None else ""
                 yield Named(kind, name, said, link, box)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from rounds.records.column import Row as Kept
+from rounds.records.tables import Content, Weight
 from rounds.views import family_queries, weight_plot, words
 from rounds.views.page import Link, ListColumn, ListRow, PageSection
 from rounds.views.sources import Sources
@@ -34,30 +35,29 @@ def of_animal(sources: Sources, animal: int) -> list[Weighing]:
     """
     own = [Weighing(r, ITS) for _, r in family_queries.of(sources, "weight", "animal", animal)]
     for _, r in family_queries.of(sources, "fewer", "animal", animal):
-        if r["how"] == "numbered" and r["content"] is not None:
-            whose = LIKELY if _single(sources, r["content"]) else ONE_OF
+        if r.how == "numbered" and r.content is not None:
+            whose = LIKELY if _single(sources, r.content) else ONE_OF
             own += [
                 Weighing(w, whose)
-                for _, w in family_queries.of(sources, "weight", "content", r["content"])
-                if w["made"] is None or r["made"] is None or w["made"].earliest <= r["made"].latest
+                for _, w in family_queries.of(sources, "weight", "content", r.content)
+                if w.made is None or r.made is None or w.made.earliest <= r.made.latest
             ]
     return _by_day(own)
 
 
 def _single(sources: Sources, content: int) -> bool:
     """Whether a group held only one animal, as far as is recorded."""
-    row = sources.ledger.row("content", content)
+    row = sources.ledger.row(Content, content)
     gone = sum(
-        r["males"] + r["females"] + r["unsexed"]
-        for _, r in family_queries.of(sources, "fewer", "content", content)
+        r.males + r.females + r.unsexed for _, r in family_queries.of(sources, "fewer", "content", content)
     )
-    return not row["at_least"] and row["males"] + row["females"] + row["unsexed"] + gone == 1
+    return not row.at_least and row.males + row.females + row.unsexed + gone == 1
 
 
 def of_brood(sources: Sources, broods: Iterable[int]) -> list[Weighing]:
     """Every weighing of one of a brood's groups, oldest first."""
     groups = [
-        i for b in broods for i, r in family_queries.of(sources, "content", "brood", b) if r["animal"] is None
+        i for b in broods for i, r in family_queries.of(sources, "content", "brood", b) if r.animal is None
     ]
     return _by_day(
         [Weighing(w, ONE_OF) for g in groups for _, w in family_queries.of(sources, "weight", "content", g)]
@@ -65,17 +65,15 @@ def of_brood(sources: Sources, broods: Iterable[int]) -> list[Weighing]:
 
 
 def _by_day(found: list[Weighing]) -> list[Weighing]:
-    known = [w for w in found if w.row["grams"] is not None]
-    return sorted(
-        known, key=lambda w: (w.row["made"].latest, w.row["made"].earliest) if w.row["made"] else (0, 0)
-    )
+    known = [w for w in found if w.row.grams is not None]
+    return sorted(known, key=lambda w: (w.row.made.latest, w.row.made.earliest) if w.row.made else (0, 0))
 
 
 def drawn(found: Sequence[Weighing], whose: Sequence[str] = (ITS, LIKELY)) -> tuple[str, ...]:
     """The plot of those whose weight it is."""
     return weight_plot.weights([
-        weight_plot.Point(w.row["made"], w.row["grams"], w.whose != LIKELY)
-        for w in found if w.whose in whose and w.row["made"] is not None
+        weight_plot.Point(w.row.made, w.row.grams, w.whose != LIKELY)
+        for w in found if w.whose in whose and w.row.made is not None
     ])  # fmt: skip
 
 
@@ -92,24 +90,24 @@ def animal_part(found: Sequence[Weighing]) -> PageSection:
 def brood_part(sources: Sources, found: Sequence[Weighing]) -> PageSection:
     out = []
     for w in reversed(found):
-        box = int(sources.ledger.row("content", w.row["content"])["enclosure"])
+        box = int(sources.ledger.row(Content, w.row.content).enclosure)
         out.append(
             ListRow((*_cells(w.row), family_queries.at(sources, box)), Link("enclosure", box), enclosure=box)
         )
     return PageSection("weights of single ones", OF_BROOD, out, "never weighed")
 
 
-def _cells(row: Kept) -> tuple[str, str, str, str]:
-    head = f"{row['head_mm']:g} mm" if row["head_mm"] is not None else ""
-    return words.span(row["made"], family_queries.NOT_RECORDED), f"{row['grams']:g} g", head, row["instar"]
+def _cells(row: Weight) -> tuple[str, str, str, str]:
+    head = f"{row.head_mm:g} mm" if row.head_mm is not None else ""
+    return words.span(row.made, family_queries.NOT_RECORDED), f"{row.grams:g} g", head, row.instar
 
 
-def _change(before: Kept | None, now: Kept) -> str:
+def _change(before: Weight | None, now: Weight) -> str:
     """``+3.2 g in 28 d``; the days as a range where they are not known exactly."""
-    if before is None or before["made"] is None or now["made"] is None:
+    if before is None or before.made is None or now.made is None:
         return ""
-    fewest, most = now["made"].days_since(before["made"])
-    gain = f"{now['grams'] - before['grams']:+.4g} g"
+    fewest, most = now.made.days_since(before.made)
+    gain = f"{now.grams - before.grams:+.4g} g"
     if fewest is None or most is None:
         return gain
     fewest = max(0, fewest)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from rounds.husbandry.spans import Span, span_words
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Brood, Enclosure, Line, Place
 from rounds.text.cleaning import day_words
 from rounds.views.page import NO_BOX, Link
 
@@ -13,26 +13,26 @@ SEXES = {"m": "male", "f": "female"}
 
 def animal(ledger: Ledger, id_: int) -> str:
     """``UMBER 3 m``: line, the keeper's number, sex where it is known."""
-    row = ledger.row("animal", id_)
-    return f"{line(ledger, row['line'])} {row['number']}{' ' + row['sex'] if row['sex'] in SEXES else ''}".strip()
+    row = ledger.row(Animal, id_)
+    return f"{line(ledger, row.line)} {row.number}{' ' + row.sex if row.sex in SEXES else ''}".strip()
 
 
 def line(ledger: Ledger, id_: int | None) -> str:
-    return "" if id_ is None else str(ledger.row("line", id_)["name"])
+    return "" if id_ is None else str(ledger.row(Line, id_).name)
 
 
 def name(ledger: Ledger, table: str, id_: int | None) -> str:
     """The name of a brood, lot, pairing, batch; nothing for none."""
-    return "" if id_ is None else str(ledger.row(table, id_)["name"])
+    return "" if id_ is None else str(ledger.row(table, id_).name)
 
 
 def code(ledger: Ledger, enclosure: int) -> str:
-    return str(ledger.row("enclosure", enclosure)["code"])
+    return str(ledger.row(Enclosure, enclosure).code)
 
 
-def counts(row: Row) -> str:
+def counts(row: Brood) -> str:
     """``at least 0.0.12``: males.females.unsexed."""
-    return f"{'at least ' if row['at_least'] else ''}{row['males']}.{row['females']}.{row['unsexed']}"
+    return f"{'at least ' if row.at_least else ''}{row.males}.{row.females}.{row.unsexed}"
 
 
 def span(value: Span | None, unknown: str = "") -> str:
@@ -60,16 +60,16 @@ def ago(days: int) -> str:
 
 def place(ledger: Ledger, enclosure: int) -> str:
     """``B3-2``, or nothing for an enclosure that stands nowhere."""
-    id_ = ledger.row("enclosure", enclosure)["place"]
+    id_ = ledger.row(Enclosure, enclosure).place
     if id_ is None:
         return ""
-    row = ledger.row("place", id_)
-    return f"{row['bay']}{row['shelf']}-{row['slot']}"
+    row = ledger.row(Place, id_)
+    return f"{row.bay}{row.shelf}-{row.slot}"
 
 
 def first_of_all(ledger: Ledger, hint: str) -> str:
     """What to do first on a page with nothing to show: ``hint``, but a book without a box needs one before."""
-    return hint if any(True for _ in ledger.rows("enclosure")) else NO_BOX
+    return hint if any(True for _ in ledger.rows(Enclosure)) else NO_BOX
 
 
 def to_animal(id_: int) -> Link:

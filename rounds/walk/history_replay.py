@@ -20,6 +20,7 @@ from rounds.problems import RoundsError
 from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState, Occupant, Visit
+from rounds.records.tables import Animal, Content, Fewer, Line, StagePast
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
 from rounds.rules.scene import Scene
@@ -123,8 +124,8 @@ class Was:
     def __init__(self, ledger: Ledger) -> None:
         self.ledger = ledger
         self._past: dict[int, list[Row]] = {}
-        for _, row in ledger.rows("stage_past"):
-            self._past.setdefault(row["enclosure"], []).append(row)
+        for row in ledger.rows(StagePast):
+            self._past.setdefault(row.enclosure, []).append(row)
         self._inmates: dict[int, list[_Inmate]] = {}
         for enclosure, inmate in _inmates(ledger):
             self._inmates.setdefault(enclosure, []).append(inmate)
@@ -152,10 +153,10 @@ def _periods(now: EnclosureState, past: Sequence[Row]) -> list[_Period]:
     """The stages of an enclosure in order; a day that two of them claim is the later one's."""
     out: list[_Period] = []
     after = FIRST
-    for row in sorted(past, key=lambda r: r["until"].latest if r["until"] else FIRST):
-        since, until = row["since"], row["until"]
+    for row in sorted(past, key=lambda r: r.until.latest if r.until else FIRST):
+        since, until = row.since, row.until
         begins = max(after, since.latest if since else FIRST)
-        out.append(_Period(row["stage"], since, begins, until.earliest - 1 if until else begins - 1))
+        out.append(_Period(row.stage, since, begins, until.earliest - 1 if until else begins - 1))
         after = max(after, until.latest if until else FIRST)
     since = now.stage_since
     return [*out, _Period(now.stage, since, max(after, since.latest if since else FIRST), LAST)]
@@ -163,21 +164,21 @@ def _periods(now: EnclosureState, past: Sequence[Row]) -> list[_Period]:
 
 def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
     fewer: dict[int, list[tuple[int, int, int, int]]] = {}
-    for _, row in ledger.rows("fewer"):
-        made = row["made"].earliest if row["made"] else FIRST
-        fewer.setdefault(row["content"], []).append((made, row["males"], row["females"], row["unsexed"]))
-    for id_, row in ledger.rows("content"):
-        animal = None if row["animal"] is None else ledger.row("animal", row["animal"])
-        line_id = row["line"] if row["line"] is not None or animal is None else animal["line"]
-        line = None if line_id is None else ledger.row("line", line_id)
+    for row in ledger.rows(Fewer):
+        made = row.made.earliest if row.made else FIRST
+        fewer.setdefault(row.content, []).append((made, row.males, row.females, row.unsexed))
+    for row in ledger.rows(Content):
+        animal = None if row.animal is None else ledger.row(Animal, row.animal)
+        line_id = row.line if row.line is not None or animal is None else animal.line
+        line = None if line_id is None else ledger.row(Line, line_id)
         content = Occupant(
-            line["name"] if line else "", animal["number"] if animal else "", animal["sex"] if animal else "unknown",
-            row["males"], row["females"], row["unsexed"], row["at_least"], row["instar"],
+            line.name if line else "", animal.number if animal else "", animal.sex if animal else "unknown",
+            row.males, row.females, row.unsexed, row.at_least, row.instar,
         )  # fmt: skip
-        since, until = row["since"], row["until"]
-        yield row["enclosure"], _Inmate(
-            content, line["species"] if line else "", since.latest if since else FIRST,
-            until.earliest if until else LAST + 1, tuple(fewer.get(id_, ())),
+        since, until = row.since, row.until
+        yield row.enclosure, _Inmate(
+            content, line.species if line else "", since.latest if since else FIRST,
+            until.earliest if until else LAST + 1, tuple(fewer.get(row.id, ())),
             since, until,
         )  # fmt: skip
 

@@ -17,6 +17,20 @@ from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import offspring
+from rounds.records.tables import (
+    Animal,
+    Batch,
+    BatchUse,
+    Brood,
+    Content,
+    Enclosure,
+    Fewer,
+    Line,
+    Pairing,
+    PairingMale,
+    Search,
+    Weight,
+)
 
 RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
 ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
@@ -51,35 +65,35 @@ def tally(ledger: Ledger, asked: Asked) -> list[tuple[BroodCount, int, tuple[int
 
     Pairings count that began in the days asked for and were searched since.
     """
-    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
+    boxes = {r.id: str(r.stage) for r in ledger.rows(Enclosure)}
     out = []
-    for i, row in ledger.rows("pairing"):
-        arm = ARMS.get(str(row["purpose"]))
-        began = row["since"].earliest if row["since"] is not None else FIRST
-        if arm is None or row["female"] is None or not asked.since <= began <= asked.until:
+    for row in ledger.rows(Pairing):
+        arm = ARMS.get(str(row.purpose))
+        began = row.since.earliest if row.since is not None else FIRST
+        if arm is None or row.female is None or not asked.since <= began <= asked.until:
             continue
-        if asked.species and _species(ledger, row["female"]) != asked.species:
+        if asked.species and _species(ledger, row.female) != asked.species:
             continue
-        if not any(True for _ in ledger.rows("search", pairing=i)):
+        if not any(True for _ in ledger.rows(Search, Search.pairing.is_(row.id))):
             continue
-        males = males_in(ledger, i)
-        out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males, i))
+        males = males_in(ledger, row.id)
+        out.append((_Family(ledger, row.id, asked, boxes).brood(arm, row, males), row.female, males, row.id))
     return out
 
 
 def of_pairing(ledger: Ledger, pairing: int, arm: str, asked: Asked) -> BroodCount:
     """The counts of one pairing, as a row of an arm."""
-    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
-    row = ledger.row("pairing", pairing)
+    boxes = {r.id: str(r.stage) for r in ledger.rows(Enclosure)}
+    row = ledger.row(Pairing, pairing)
     return _Family(ledger, pairing, asked, boxes).brood(arm, row, males_in(ledger, pairing))
 
 
 def males_in(ledger: Ledger, pairing: int) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing)))
+    return tuple(dict.fromkeys(r.male for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))))
 
 
 def _species(ledger: Ledger, animal: int) -> str:
-    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
+    return str(ledger.row(Line, ledger.row(Animal, animal).line).species)
 
 
 class _Family:
@@ -88,33 +102,36 @@ class _Family:
     def __init__(self, ledger: Ledger, pairing: int, asked: Asked, boxes: dict[int, str]) -> None:
         self.ledger, self.pairing, self.asked, self.boxes = ledger, pairing, asked, boxes
         self.wanted = ENDPOINTS[asked.endpoint]
-        self.broods = {i for i, _ in ledger.rows("brood", pairing=pairing)}
+        self.broods = {brood.id for brood in ledger.rows(Brood, Brood.pairing.is_(pairing))}
         grown = True
         while grown:
-            more = {i for i, r in ledger.rows("brood") if r["parent"] in self.broods} - self.broods
+            more = {r.id for r in ledger.rows(Brood) if r.parent in self.broods} - self.broods
             self.broods |= more
             grown = bool(more)
         self.reached = self.pending = self.away = self.missing = self.moved = 0
         self.doubts: dict[str, None] = {}
         self.at_least = False
 
-    def brood(self, arm: str, row: Row, males: tuple[int, ...]) -> BroodCount:
+    def brood(self, arm: str, row: Pairing, males: tuple[int, ...]) -> BroodCount:
         found = offspring(self.ledger, self.pairing)
         self.groups()
         self.animals()
         self.left()
         for i in self.broods:
-            self.doubt(self.ledger.row("brood", i)["doubt"])
+            self.doubt(self.ledger.row(Brood, i).doubt)
         eggs = (found.most if found.most is not None else found.fewest) - self.away
         alive = self.reached
         reasons = list(self.doubts)
-        if row["paternity"] == "open":
+        if row.paternity == "open":
             reasons.append("the father is open")
         if found.most is None:
             reasons.append(f"counted as at least {found.fewest}")
         elif found.fewest != found.most:
             reasons.append(f"{found.fewest} to {found.most} eggs, some may have been counted twice")
-        late = {str(r["instar"]) for _, r in self.ledger.rows("brood", pairing=self.pairing, parent=None)}
+        late = {
+            str(r.instar)
+            for r in self.ledger.rows(Brood, Brood.pairing.is_(self.pairing), Brood.parent.is_(None))
+        }
         for instar in sorted(x for x in late if x and RANKS.get(x, 0) >= self.wanted):
             reasons.append(f"first counted as {instar}, so what was lost before is not known")
         if self.at_least and found.most is not None:
@@ -139,12 +156,12 @@ class _Family:
             notes.append(
                 f"{self.moved} are in groups made up after the last day, counted as far as they are now"
             )
-        if row["paternity"] == "likely":
+        if row.paternity == "likely":
             notes.append("the father is likely, not certain")
         names = "|".join(animal_name(self.ledger, m) for m in males)
         return BroodCount(
-            arm, animal_name(self.ledger, row["female"]), eggs, alive, names, None, self.batch(row),
-            self.age(row, row["female"]), self.age(row, males[0]) if len(males) == 1 else None,
+            arm, animal_name(self.ledger, row.female), eggs, alive, names, None, self.batch(row),
+            self.age(row, row.female), self.age(row, males[0]) if len(males) == 1 else None,
             "; ".join(reasons), "; ".join(notes),
         )  # fmt: skip
 
@@ -160,96 +177,96 @@ class _Family:
 
     def groups(self) -> None:
         """Those without numbers that are there now."""
-        for _, r in self.ledger.rows("content", animal=None, until=None):
-            if r["brood"] in self.broods:
-                self.doubt(r["doubt"])
-                self.at_least = self.at_least or bool(r["at_least"])
-                stage = self.boxes.get(r["enclosure"], "")
+        for r in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
+            if r.brood in self.broods:
+                self.doubt(r.doubt)
+                self.at_least = self.at_least or bool(r.at_least)
+                stage = self.boxes.get(r.enclosure, "")
                 # No instar says adults, but not where only eggs or larvae are kept.
-                young = not r["instar"] and stage in ("eggs", "larvae")
-                rank = 0 if young else RANKS.get(str(r["instar"]), 0)
-                if stage == "cell" and r["instar"] == "L3":  # smaller ones there are not in cells
-                    rank = max(rank, ENDPOINTS["cell"])
-                n = r["males"] + r["females"] + r["unsexed"]
-                if r["since"] is not None and r["since"].earliest > self.asked.by:
+                young = not r.instar and stage in ("eggs", "larvae")
+                rank = 0 if young else RANKS.get(str(r.instar), 0)
+                if stage == "cell" and r.instar == "L3":  # smaller ones there are not in cells
+                    rank = max(rank, ENDPOINTS.cell)
+                n = r.males + r.females + r.unsexed
+                if r.since is not None and r.since.earliest > self.asked.by:
                     self.moved += n
                 self.count(rank, n)
 
     def animals(self) -> None:
         """Those that have numbers of their own."""
-        for i, r in self.ledger.rows("animal"):
-            if r["brood"] not in self.broods:
+        for r in self.ledger.rows(Animal):
+            if r.brood not in self.broods:
                 continue
-            self.doubt(r["doubt"])
-            rank = self.rank(i, r)
-            if r["state"] == "alive":
+            self.doubt(r.doubt)
+            rank = self.rank(r.id, r)
+            if r.state == "alive":
                 self.count(rank, 1)
             elif rank >= self.wanted:
                 self.reached += 1
-            elif r["state"] == "gone":
+            elif r.state == "gone":
                 self.away += 1
-            elif r["state"] == "missing":
+            elif r.state == "missing":
                 self.missing += 1
 
     def in_time(self, when: Span | None) -> bool:
         """Was it, or may it have been, by the last day?"""
         return when is not None and when.earliest <= self.asked.by
 
-    def rank(self, animal: int, r: Row) -> int:
+    def rank(self, animal: int, r: Animal) -> int:
         if any(self.in_time(r[c]) for c in _GROWN):
             return 5
-        if self.in_time(r["cell"]):
+        if self.in_time(r.cell):
             return 4
         seen = [
-            RANKS.get(str(c["instar"]), 0)
-            for _, c in self.ledger.rows("content", animal=animal)
-            if c["instar"] and (c["since"] is None or self.in_time(c["since"]))
+            RANKS.get(str(c.instar), 0)
+            for c in self.ledger.rows(Content, Content.animal.is_(animal))
+            if c.instar and (c.since is None or self.in_time(c.since))
         ]
         seen += [
-            RANKS.get(str(w["instar"]), 0)
-            for _, w in self.ledger.rows("weight", animal=animal)
-            if w["instar"] and (w["made"] is None or self.in_time(w["made"]))
+            RANKS.get(str(w.instar), 0)
+            for w in self.ledger.rows(Weight, Weight.animal.is_(animal))
+            if w.instar and (w.made is None or self.in_time(w.made))
         ]
-        if self.in_time(r["wandering"]):
+        if self.in_time(r.wandering):
             seen.append(3)
-        first = self.ledger.row("brood", r["brood"])["instar"]
+        first = self.ledger.row(Brood, r.brood).instar
         return max(seen, default=RANKS.get(str(first), 0) if first else 0)
 
     def left(self) -> None:
         """Those that left their groups without a number: dead, missing, given away."""
-        for _, r in self.ledger.rows("fewer"):
-            if r["brood"] not in self.broods or r["how"] in ("numbered", "counted again"):
+        for r in self.ledger.rows(Fewer):
+            if r.brood not in self.broods or r.how in ("numbered", "counted again"):
                 continue
-            n = r["males"] + r["females"] + r["unsexed"]
-            if RANKS.get(str(r["instar"]), 0) >= self.wanted:
+            n = r.males + r.females + r.unsexed
+            if RANKS.get(str(r.instar), 0) >= self.wanted:
                 self.reached += n
-            elif r["how"] == "given away":
+            elif r.how == "given away":
                 self.away += n
-            elif r["how"] == "missing":
+            elif r.how == "missing":
                 self.missing += n
 
     def batch(self, row: Row) -> str:
         """The substrate the eggs were laid in, as far as it is recorded: all given from the pairing
         to the last search, or else the newest before."""
-        began = row["since"].earliest if row["since"] is not None else FIRST
+        began = row.since.earliest if row.since is not None else FIRST
         used: set[str] = set()
         last: dict[int, int] = {}
-        for _, r in self.ledger.rows("search", pairing=self.pairing):
-            last[r["enclosure"]] = max(r["made"].latest, last.get(r["enclosure"], FIRST))
+        for r in self.ledger.rows(Search, Search.pairing.is_(self.pairing)):
+            last[r.enclosure] = max(r.made.latest, last.get(r.enclosure, FIRST))
         for box, searched in last.items():
             given = [
-                (r["given"].latest, str(self.ledger.row("batch", r["batch"])["name"]))
-                for _, r in self.ledger.rows("batch_use", enclosure=box)
-                if r["given"] is not None and r["given"].earliest <= searched
+                (r.given.latest, str(self.ledger.row(Batch, r.batch).name))
+                for r in self.ledger.rows(BatchUse, BatchUse.enclosure.is_(box))
+                if r.given is not None and r.given.earliest <= searched
             ]
             used |= {name for day, name in given if day >= began} or {max(given)[1]} if given else set()
         return "+".join(sorted(used))
 
     def age(self, row: Row, animal: int) -> float | None:
         """Days from first feed (or leaving the cell) to being put together, the middle of what is known."""
-        r = self.ledger.row("animal", animal)
-        start = r["first_feed"] or r["emerged"]
-        if start is None or row["since"] is None:
+        r = self.ledger.row(Animal, animal)
+        start = r.first_feed or r.emerged
+        if start is None or row.since is None:
             return None
-        fewest, most = row["since"].days_since(start)
+        fewest, most = row.since.days_since(start)
         return None if fewest is None or most is None or most < 0 else max(0.0, (fewest + most) / 2)

@@ -15,6 +15,7 @@ from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import SIBS, past, relation
+from rounds.records.tables import Animal, Line
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
@@ -35,10 +36,10 @@ def breeders(
 
     A female that may carry the sperm of an earlier male is not free: her brood would drop out.
     """
-    ids = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+    ids = {animal_name(ledger, animal.id): animal.id for animal in ledger.rows(Animal)}
     drawn, planned = (
         running_trials.males(ledger),
-        {r["female"]: str(r["name"]) for _, r in open_plans(ledger)},
+        {r.female: str(r.name) for _, r in open_plans(ledger)},
     )
     on = Span(today, today)
     out = Breeders([], [], [])
@@ -48,7 +49,7 @@ def breeders(
         i, why = ids[c.animal], c.hindered
         sits = running_trials.seat(ledger, i)
         if not why and sits is not None:
-            why = f"in the trial {sits.about['name']}"
+            why = f"in the trial {sits.about.name}"
         elif not why and i in drawn:
             why = f"drawn for the trial {drawn[i]}"
         elif not why and i in planned:
@@ -75,7 +76,7 @@ def kin(
         return {}
     names = [animal_name(ledger, i) for i in (*females, *males)]
     k = matrix(p, names)
-    lines = {i: ledger.row("line", ledger.row("animal", i)["line"]) for i in (*females, *males)}
+    lines = {i: ledger.row(Line, ledger.row(Animal, i).line) for i in (*females, *males)}
     out = {}
     for a, f in enumerate(females):
         for b, m in enumerate(males, len(females)):
@@ -94,8 +95,8 @@ def pair(ledger: Ledger, arm: str, female: int, male: int, today: int, batch: st
 
 def age(ledger: Ledger, animal: int, day: int) -> float | None:
     """Days from first feed (or leaving the cell) to a day, the middle of what is known; None when it is not."""
-    row = ledger.row("animal", animal)
-    start: Span | None = row["first_feed"] or row["emerged"]
+    row = ledger.row(Animal, animal)
+    start: Span | None = row.first_feed or row.emerged
     if start is None:
         return None
     fewest, most = Span(day, day).days_since(start)
