@@ -72,7 +72,7 @@ class Presets:
         known: Mapping[str, Species] = {}
         lists: tuple[Checklist, ...] = ()
         try:
-            known = species(parts.species)
+            known = species(parts["species"])
         except BadInput as e:
             wrong += e.problems
         try:

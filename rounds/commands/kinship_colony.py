@@ -40,7 +40,7 @@ def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
     if given is None:
         click.echo("a table does not say who is alive: all of its animals are counted as living")
     for r in records:
-        click.echo(clean(f"{r['of']} {r.name or '(none)'}: {r['living']} living", 200))
+        click.echo(clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200))
         for words in _words(r):
             click.echo(f"  {words}")
 
@@ -63,8 +63,8 @@ def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[
     for i in living(ledger):
         line = ledger.row(Line, ledger.row(Animal, i).line)
         name = animal_name(ledger, i)
-        groups.setdefault(("line", str(line.name)), []).append(name)
-        groups.setdefault(("species", str(line.species)), []).append(name)
+        groups.setdefault(("line", line.name), []).append(name)
+        groups.setdefault(("species", line.species), []).append(name)
     return [(*key, names) for key, names in sorted(groups.items())]
 
 

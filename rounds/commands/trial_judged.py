@@ -64,7 +64,9 @@ def settled(path: Path) -> Settled:
         read = read[0]
     try:
         arms = read["arms"]
-        found = Settled(str(read.endpoint), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
+        found = Settled(
+            str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
+        )
     except (KeyError, TypeError, ValueError, IndexError) as e:
         raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
     if not all(isinstance(a, str) for a in found.arms):
@@ -107,16 +109,18 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
-    i, trial = trial_named(here.ledger, name)
+    trial = trial_named(here.ledger, name)
     at = book_trial.when(trial, here.today)
     if at.running and not wish.early:
         _print_running(
-            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, i)), at.left, form
+            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, trial.id)),
+            at.left,
+            form,
         )
         return
     if at.running:
-        looked_early(given, here, i)
-    rows = with_f(here, book_trial.counts(here.ledger, i, here.today))
+        looked_early(given, here, trial)
+    rows = with_f(here, book_trial.counts(here.ledger, trial.id, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (
         f"last day {date.fromordinal(trial.stops).isoformat()}" if trial.stops is not None else "no last day"

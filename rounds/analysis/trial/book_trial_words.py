@@ -18,7 +18,7 @@ PEEKING = (
 
 def fixed_lines(trial: Trial, far: Progress) -> list[str]:
     """What a trial of the books has fixed and what was changed since, and how far it is; no arm."""
-    opened, stops, closed = (_day(trial[c]) for c in ("opened", "stops", "closed"))
+    opened, stops, closed = (_day(day) for day in (trial.opened, trial.stops, trial.closed))
     out = [
         f"{clean(trial.name, 60)}: opened {opened}, {clean(trial.species, 60)}",
         f"endpoint, fixed then: {clean(trial.endpoint, 40)}; last day {stops}",
@@ -59,7 +59,7 @@ def kept_notes(trial: Trial, at: When) -> list[str]:
 def planned_line(trial: Trial, females: tuple[int, int]) -> str:
     """What a trial of the books was planned to be able to detect; ``females`` drawn for sibs, cross."""
     eggs, rho, survival = trial.eggs, trial.rho, trial.survival
-    if None in (eggs, rho, survival) or not min(females):
+    if eggs is None or rho is None or survival is None or not min(females):
         return ""
     lowest = planned_detectable(*females, eggs, rho, survival)
     size = f"planned with {females[0]} + {females[1]} females, {eggs} eggs each"

@@ -13,7 +13,7 @@ from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name
+from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation
 from rounds.records.tables import Animal, Line
 
@@ -36,11 +36,9 @@ def breeders(
 
     A female that may carry the sperm of an earlier male is not free: her brood would drop out.
     """
-    ids = {animal_name(ledger, animal.id): animal.id for animal in ledger.rows(Animal)}
-    drawn, planned = (
-        running_trials.males(ledger),
-        {r.female: str(r.name) for _, r in open_plans(ledger)},
-    )
+    ids = {name_of(ledger, animal): animal.id for animal in ledger.rows(Animal)}
+    drawn = running_trials.males(ledger)
+    planned = {plan.female: plan.name for plan in open_plans(ledger)}
     on = Span(today, today)
     out = Breeders([], [], [])
     for c in candidates(ledger, presets, today, left_out):
@@ -80,7 +78,8 @@ def kin(
     out = {}
     for a, f in enumerate(females):
         for b, m in enumerate(males, len(females)):
-            apart = any(lines[f][c] != lines[m][c] for c in ("subspecies", "locality"))
+            hers, his = lines[f], lines[m]
+            apart = (hers.subspecies, hers.locality) != (his.subspecies, his.locality)
             out[f, m] = Kin(k.low[a][b], k.high[a][b], relation(ledger, f, m) in SIBS, apart)
     return out
 
@@ -95,8 +94,8 @@ def pair(ledger: Ledger, arm: str, female: int, male: int, today: int, batch: st
 
 def age(ledger: Ledger, animal: int, day: int) -> float | None:
     """Days from first feed (or leaving the cell) to a day, the middle of what is known; None when it is not."""
-    row = ledger.row(Animal, animal)
-    start: Span | None = row.first_feed or row.emerged
+    grown = ledger.row(Animal, animal)
+    start = grown.first_feed or grown.emerged
     if start is None:
         return None
     fewest, most = Span(day, day).days_since(start)
