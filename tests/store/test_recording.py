@@ -14,6 +14,7 @@ from rounds.acts import registry
 from rounds.acts.fields import Field
 from rounds.records.entries import Entry, OpenRound, OpenVisit, RecordActEntry
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Enclosure
 from rounds.store import ledger_store as books
 from rounds.store import read, recording, rescue
 from rounds.store.apply_entries import EntryRefused, apply
@@ -135,7 +136,7 @@ def test_acts_are_planned_with_the_settings_of_the_house(
 
     def plan(draft: Any, given: Any) -> None:
         seen.append(given.settings)
-        draft.set("enclosure", given.subject, "note", given["note"])
+        draft.set(Enclosure.note, given.subject, given["note"])
 
     probe = registry.Act("probe", "", "", "enclosure", (Field("note", "text", "any"),), plan)
     monkeypatch.setitem(registry.ACTS, "probe", probe)
