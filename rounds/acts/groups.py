@@ -16,6 +16,7 @@ from rounds.husbandry.spans import Span
 from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
+from rounds.records.tables import Brood, Content, Fewer, Line, Lot
 from rounds.records.whereabouts import inside
 
 AGES = ("eggs", "L1", "L2", "L3", "adults")
@@ -41,8 +42,8 @@ def instar(age: str | None) -> str:
     return "" if age in (None, "adults") else str(age)
 
 
-def counted(row: Row) -> Counts:
-    return Counts(row["males"], row["females"], row["unsexed"], bool(row["at_least"]))
+def counted(row: Brood) -> Counts:
+    return Counts(row.males, row.females, row.unsexed, bool(row.at_least))
 
 
 def said(counts: Counts) -> str:
@@ -50,15 +51,15 @@ def said(counts: Counts) -> str:
     return f"{'at least ' if counts.at_least else ''}{counts.males}.{counts.females}.{counts.unsexed}"
 
 
-def name(ledger: Ledger, row: Row) -> str:
+def name(ledger: Ledger, row: Content) -> str:
     """``LOCH-01 L2 (at least 0.0.12)``."""
-    if row["brood"] is not None:
-        of = ledger.row("brood", row["brood"])["name"]
-    elif row["line"] is not None:
-        of = ledger.row("line", row["line"])["name"]
+    if row.brood is not None:
+        of = ledger.row(Brood, row.brood).name
+    elif row.line is not None:
+        of = ledger.row(Line, row.line).name
     else:
-        of = ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else "unnamed"
-    return f"{of} {row['instar'] or 'adults'} ({said(counted(row))})"
+        of = ledger.row(Lot, row.lot).name if row.lot is not None else "unnamed"
+    return f"{of} {row.instar or 'adults'} ({said(counted(row))})"
 
 
 def groups(ledger: Ledger, box: int, **columns: Any) -> list[AnimalGroup]:
@@ -67,7 +68,7 @@ def groups(ledger: Ledger, box: int, **columns: Any) -> list[AnimalGroup]:
     return [
         AnimalGroup(i, r)
         for i, r in inside(ledger, box)
-        if r["animal"] is None and all(r[k] == v for k, v in wanted.items())
+        if r.animal is None and all(r[k] == v for k, v in wanted.items())
     ]
 
 
@@ -133,18 +134,18 @@ def take_out(
 
     An emptied group has left. One that was "at least" stays, since nobody knows the rest.
     """
-    row = draft.ledger.row("content", group.id)
+    row = draft.ledger.row(Content, group.id)
     left = some_of(counted(row), out, field)
-    if row["since"] is not None and when.latest < row["since"].earliest:
+    if row.since is not None and when.latest < row.since.earliest:
         raise ActRefused(
             FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
         )
     set_counts(draft, group.id, left)
     if how:
         draft.add(
-            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how=how, made=when,
-            males=out.males, females=out.females, unsexed=out.unsexed, instar=row["instar"], **why,
-        )  # fmt: skip
+            Fewer(content=group.id, line=row.line, brood=row.brood, lot=row.lot, how=how, made=when,
+            males=out.males, females=out.females, unsexed=out.unsexed, instar=row.instar, **why,
+        ))  # fmt: skip
     if left.total == 0 and not left.at_least:
         leave(draft, group.id, when)
 
@@ -161,20 +162,20 @@ def set_counts(draft: Draft, content: int, counts: Counts) -> None:
         draft.set("content", content, column, value)
 
 
-def put_some(draft: Draft, like: Row, some: Counts, box: int, when: Span) -> int:
+def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) -> int:
     """Put some of a group like ``like`` into an enclosure; they join their own kind there."""
     for i, row in inside(draft.ledger, box):
         same = all(row[c] == like[c] for c in ("line", "brood", "lot", "instar"))
-        if row["animal"] is None and same:
+        if row.animal is None and same:
             set_counts(draft, i, added(counted(row), some))
-            if row["since"] is not None and when.earliest < row["since"].earliest:
-                draft.set("content", i, "since", row["since"].hull(when))
+            if row.since is not None and when.earliest < row.since.earliest:
+                draft.set(Content.since, i, row.since.hull(when))
             for column in ("sexed_how", "sexed_sure"):
                 if row[column] != like[column]:
                     draft.set("content", i, column, "")
             return i
     return draft.add(
-        "content", enclosure=box, line=like["line"], brood=like["brood"], lot=like["lot"], instar=like["instar"],
+        Content(enclosure=box, line=like.line, brood=like.brood, lot=like.lot, instar=like.instar,
         males=some.males, females=some.females, unsexed=some.unsexed, at_least=some.at_least, since=when,
-        sexed_how=like["sexed_how"], sexed_sure=like["sexed_sure"], doubt=like["doubt"],
-    )  # fmt: skip
+        sexed_how=like.sexed_how, sexed_sure=like.sexed_sure, doubt=like.doubt,
+    ))  # fmt: skip

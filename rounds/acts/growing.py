@@ -24,6 +24,7 @@ from rounds.acts.groups import (
 from rounds.husbandry.spans import Span, text
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
+from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import inside
 
 STEPS = {
@@ -40,7 +41,7 @@ _INTO = Field("into", "ref", "the enclosure it was moved into, empty or prepared
 
 def stepped(draft: Draft, animal: int, step: str, when: Span, given: ActInput, field: str = "on") -> None:
     """Record one step of an animal's life. Refused out of order, asked about when it was recorded before."""
-    row = draft.ledger.row("animal", animal)
+    row = draft.ledger.row(Animal, animal)
     who = animal_name(draft.ledger, animal)
     order = list(STEPS)
     at = order.index(step)
@@ -71,7 +72,7 @@ class _Meant:
 
     def __init__(self, draft: Draft, given: ActInput) -> None:
         ledger, box = draft.ledger, given.subject
-        here = [r["animal"] for _, r in inside(ledger, box) if r["animal"] is not None]
+        here = [r.animal for _, r in inside(ledger, box) if r.animal is not None]
         named, picks = given["animal"], any(given[f.name] is not None for f in (*WHICH, _COUNT))
         self.animal: int | None = None
         self.group: AnimalGroup | None = None
@@ -99,7 +100,7 @@ class _Meant:
         self.count: Counts = given["count"] or was
         if given["count"] is not None:
             some_of(was, self.count)
-        if self.group.row["instar"] == "eggs":
+        if self.group.row.instar == "eggs":
             raise ActRefused(FieldError("age", "eggs do not wander or build cells.", "Expected larvae."))
         self.all = self.count == was and len(inside(ledger, box)) == 1
 
@@ -112,16 +113,16 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
         return box
     if into == box:
         raise ActRefused(FieldError("into", "is where it was.", "Leave it out, or give another enclosure."))
-    now = draft.ledger.row("enclosure", into)["stage"]
+    now = draft.ledger.row(Enclosure, into).stage
     if now not in ("empty", "prepared") or inside(draft.ledger, into):
         raise ActRefused(FieldError("into", f"{code(draft.ledger, into)} is in use.", "Expected an enclosure that is empty or prepared."))  # fmt: skip
     may(draft, box, "move", given)
     set_stage(draft, into, stage, when)
     if meant.animal is not None:
-        old = next(r for _, r in inside(draft.ledger, box) if r["animal"] == meant.animal)
+        old = next(r for _, r in inside(draft.ledger, box) if r.animal == meant.animal)
         put(draft, meant.animal, into, when)
-        new = next(i for i, r in inside(draft.ledger, into) if r["animal"] == meant.animal)
-        draft.set("content", new, "instar", old["instar"])
+        new = next(i for i, r in inside(draft.ledger, into) if r.animal == meant.animal)
+        draft.set(Content.instar, new, old.instar)
     elif meant.group is not None:
         take_out(draft, meant.group, meant.count, when)
         put_some(draft, meant.group.row, meant.count, into, when)
@@ -162,7 +163,7 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
     """A stage holds for a whole enclosure: ask when only some of it are there."""
     if not meant.all and not given.sure:
         there = ", ".join(
-            animal_name(draft.ledger, r["animal"]) if r["animal"] is not None else name(draft.ledger, r)
+            animal_name(draft.ledger, r.animal) if r.animal is not None else name(draft.ledger, r)
             for _, r in inside(draft.ledger, given.subject)
         )
         raise ConfirmationRequired(
@@ -173,7 +174,7 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
 def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
     since = min(given["on"].earliest, given.today)
     made = lock(draft, box, "dig open move wet", since, given["until"], CELL_REASON)
-    draft.set("lock", made, "animal", meant.animal)
+    draft.set(Lock.animal, made, meant.animal)
 
 
 @act(
@@ -207,14 +208,14 @@ def _adult(draft: Draft, given: ActInput, step: str) -> None:
     living(draft.ledger, given.subject)
     stepped(draft, given.subject, step, given["on"], given)
     here = next(
-        (i for i, r in draft.ledger.rows("content", animal=given.subject) if r["until"] is None), None
+        (r.id for r in draft.ledger.rows(Content, Content.animal.is_(given.subject)) if r.until is None), None
     )
     if here is not None and step in ("eclosed", "emerged"):
-        draft.set("content", here, "instar", "")
+        draft.set(Content.instar, here, "")
     if step == "emerged":
-        for i, row in list(draft.ledger.rows("lock", animal=given.subject)):
-            if row["lifted"] is None and row["reason"] == CELL_REASON:
-                draft.set("lock", i, "lifted", given.today)
+        for i, row in list(draft.ledger.rows(Lock, Lock.animal.is_(given.subject))):
+            if row.lifted is None and row.reason == CELL_REASON:
+                draft.set(Lock.lifted, i, given.today)
     if given["stage"] is None:
         return
     if here is None:
@@ -223,7 +224,7 @@ def _adult(draft: Draft, given: ActInput, step: str) -> None:
                 "stage", f"{animal_name(draft.ledger, given.subject)} is in no enclosure.", "Leave it out."
             )
         )
-    box = draft.ledger.row("content", here)["enclosure"]
+    box = draft.ledger.row(Content, here).enclosure
     if given["stage"] in ("empty", "prepared"):
         raise ActRefused(FieldError("stage", f"cannot be {given['stage']} with an animal inside.", "Expected resting or holding."))  # fmt: skip
     if len(inside(draft.ledger, box)) > 1 and not given.sure:

@@ -7,10 +7,10 @@ from typing import NamedTuple
 from rounds.acts.groups import AnimalGroup
 from rounds.husbandry.hatching import FOUND
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
+from rounds.records.tables import Animal, Brood, Content, Pairing, Search
 
 
 class Site(NamedTuple):
@@ -33,11 +33,11 @@ class Site(NamedTuple):
     def left_total(self) -> tuple[int, bool]:
         """How many had been left in place, and whether that was "at least"."""
         rows = [g.row for g in self.left]
-        return sum(total(r) for r in rows), any(r["at_least"] for r in rows)
+        return sum(total(r) for r in rows), any(r.at_least for r in rows)
 
 
-def total(row: Row) -> int:
-    return int(row["males"] + row["females"] + row["unsexed"])
+def total(row: Brood) -> int:
+    return int(row.males + row.females + row.unsexed)
 
 
 def site(ledger: Ledger, box: int, made: Span, pairing: int | None = None) -> Site:
@@ -45,26 +45,26 @@ def site(ledger: Ledger, box: int, made: Span, pairing: int | None = None) -> Si
     last = _last_complete(ledger, box, made)
     after = last.earliest if last is not None else FIRST
     starts, mothers, colonies, left = [], [], [], []
-    for i, row in ledger.rows("content", enclosure=box):
-        start = row["since"].earliest if row["since"] is not None else FIRST
-        end = row["until"].latest if row["until"] is not None else LAST
+    for row in ledger.rows(Content, Content.enclosure.is_(box)):
+        start = row.since.earliest if row.since is not None else FIRST
+        end = row.until.latest if row.until is not None else LAST
         if start > made.latest:
             continue
-        if row["instar"] in FOUND and row["animal"] is None:
-            if row["until"] is None:
-                left.append(AnimalGroup(i, row))
+        if row.instar in FOUND and row.animal is None:
+            if row.until is None:
+                left.append(AnimalGroup(row.id, row))
             continue
         if end < after or not _may_lay(ledger, row):
             continue
         starts.append(max(start, after))
-        if row["animal"] is None:
-            colonies.append(AnimalGroup(i, row))
-        elif row["animal"] not in mothers:
-            mothers.append(row["animal"])
+        if row.animal is None:
+            colonies.append(AnimalGroup(row.id, row))
+        elif row.animal not in mothers:
+            mothers.append(row.animal)
     since = Span(min(starts), made.latest) if starts else last
     if pairing is None and len(mothers) == 1 and not colonies:
         pairing = _newest(ledger, mothers[0], made)
-    hatches = [ledger.row("brood", g.row["brood"])["hatch"] if g.row["brood"] else None for g in left]
+    hatches = [ledger.row(Brood, g.row.brood).hatch if g.row.brood else None for g in left]
     left_hatch = Span(min(h.earliest if h else FIRST for h in hatches), made.latest) if left else None
     return Site(tuple(mothers), tuple(colonies), since, pairing, tuple(left), left_hatch)
 
@@ -72,26 +72,26 @@ def site(ledger: Ledger, box: int, made: Span, pairing: int | None = None) -> Si
 def _last_complete(ledger: Ledger, box: int, made: Span) -> Span | None:
     """The latest complete search that was certainly not after ``made``."""
     before: list[Span] = [
-        r["made"] for _, r in ledger.rows("search", enclosure=box, complete=True)
-        if r["made"].latest <= made.earliest
+        r.made for r in ledger.rows(Search, Search.enclosure.is_(box), Search.complete.is_(True))
+        if r.made.latest <= made.earliest
     ]  # fmt: skip
     return max(before, key=lambda s: (s.earliest, s.latest), default=None)
 
 
-def _may_lay(ledger: Ledger, row: Row) -> bool:
-    if row["animal"] is None:
-        return not row["instar"] and bool(row["females"] or row["unsexed"])
-    animal = ledger.row("animal", row["animal"])
+def _may_lay(ledger: Ledger, row: Content) -> bool:
+    if row.animal is None:
+        return not row.instar and bool(row.females or row.unsexed)
+    animal = ledger.row(Animal, row.animal)
     grown = any(animal[c] is not None for c in ("eclosed", "emerged", "first_feed", "mature"))
-    return animal["sex"] == "f" or (animal["sex"] == "unknown" and grown)
+    return animal.sex == "f" or (animal.sex == "unknown" and grown)
 
 
 def _newest(ledger: Ledger, female: int, made: Span) -> int | None:
     """Her latest pairing that began before the search was over."""
     hers = [
-        (r["since"].earliest if r["since"] is not None else FIRST, i)
-        for i, r in ledger.rows("pairing", female=female)
-        if r["since"] is None or r["since"].earliest <= made.latest
+        (r.since.earliest if r.since is not None else FIRST, r.id)
+        for r in ledger.rows(Pairing, Pairing.female.is_(female))
+        if r.since is None or r.since.earliest <= made.latest
     ]
     return max(hers)[1] if hers else None
 
@@ -100,11 +100,11 @@ def line_of(ledger: Ledger, where: Site, made: Span) -> int | None:
     """The line of what was found: that of all its possible parents, or None for a cross or nobody known."""
     parents = list(where.mothers)
     if where.pairing is not None:
-        parents = [ledger.row("pairing", where.pairing)["female"], *males_of(ledger, where.pairing, made)]
-    lines = {ledger.row("animal", a)["line"] for a in parents if a is not None}
-    lines |= {g.row["line"] for g in where.colonies}
+        parents = [ledger.row(Pairing, where.pairing).female, *males_of(ledger, where.pairing, made)]
+    lines = {ledger.row(Animal, a).line for a in parents if a is not None}
+    lines |= {g.row.line for g in where.colonies}
     if not lines:
-        lines = {g.row["line"] for g in where.left}
+        lines = {g.row.line for g in where.left}
     return lines.pop() if len(lines) == 1 else None
 
 

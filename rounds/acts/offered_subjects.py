@@ -13,6 +13,7 @@ from rounds.acts.act import Act
 from rounds.due import planned_pairings
 from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Batch, Content, Enclosure, Line, Loan, Lock, Pairing, Trial
 
 Whom = tuple[tuple[str, str], ...]
 HOUSE: Whom = (("", "the house"),)
@@ -26,11 +27,15 @@ class Box(NamedTuple):
     here: list[Row]
 
     def animals(self) -> list[int]:
-        return [r["animal"] for r in self.here if r["animal"] is not None]
+        return [r.animal for r in self.here if r.animal is not None]
 
 
 def box(ledger: Ledger, enclosure: int) -> Box:
-    return Box(ledger, enclosure, [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)])
+    return Box(
+        ledger,
+        enclosure,
+        list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None))),
+    )
 
 
 def whom(at: Box, act: Act) -> Whom:
@@ -40,7 +45,7 @@ def whom(at: Box, act: Act) -> Whom:
 
 
 def _itself(at: Box) -> Whom:
-    code = str(at.ledger.row("enclosure", at.id)["code"])
+    code = str(at.ledger.row(Enclosure, at.id).code)
     return ((code, code),)
 
 
@@ -50,40 +55,47 @@ def _animals(at: Box) -> Whom:
 
 def _broods(at: Box) -> Whom:
     """Broods with a counted group here."""
-    found = (r["brood"] for r in at.here if r["animal"] is None)
+    found = (r.brood for r in at.here if r.animal is None)
     return tuple(_named(at.ledger, "brood", b) for b in dict.fromkeys(found) if b is not None)
 
 
 def _lines(at: Box) -> Whom:
     """The lines of those here, then all others."""
-    here = [r["line"] for r in at.here if r["line"] is not None]
-    return _each(at.ledger, "line", [*here, *(i for i, _ in at.ledger.rows("line"))])
+    here = [r.line for r in at.here if r.line is not None]
+    return _each(at.ledger, "line", [*here, *(line.id for line in at.ledger.rows(Line))])
 
 
 def _lines_here(at: Box) -> Whom:
     """The lines of those here; where nobody is told apart by line, every line."""
-    here = [r["line"] for r in at.here if r["line"] is not None]
+    here = [r.line for r in at.here if r.line is not None]
     return _each(at.ledger, "line", here) if here else _lines(at)
 
 
 def _pairings(at: Box) -> Whom:
-    return _each(at.ledger, "pairing", [i for i, _ in at.ledger.rows("pairing", enclosure=at.id, until=None)])
+    return _each(
+        at.ledger,
+        "pairing",
+        [
+            pairing.id
+            for pairing in at.ledger.rows(Pairing, Pairing.enclosure.is_(at.id), Pairing.until.is_(None))
+        ],
+    )
 
 
 def _plans(at: Box) -> Whom:
     return tuple(
-        (str(r["name"]), planned_pairings.both(at.ledger, r)) for r in planned_pairings.here(at.ledger, at.id)
+        (str(r.name), planned_pairings.both(at.ledger, r)) for r in planned_pairings.here(at.ledger, at.id)
     )
 
 
 def _batches(at: Box) -> Whom:
     """The newest first."""
-    return _each(at.ledger, "batch", [i for i, _ in reversed(list(at.ledger.rows("batch")))])
+    return _each(at.ledger, "batch", [i for i, _ in reversed(list(at.ledger.rows(Batch)))])
 
 
 def _trials(at: Box) -> Whom:
     """Running ones: nothing of the others is changed."""
-    return _each(at.ledger, "trial", [i for i, _ in at.ledger.rows("trial", closed=None)])
+    return _each(at.ledger, "trial", [trial.id for trial in at.ledger.rows(Trial, Trial.closed.is_(None))])
 
 
 def _house(at: Box) -> Whom:  # noqa: ARG001
@@ -101,23 +113,25 @@ BY_TABLE: dict[str, Callable[[Box], Whom]] = {
 
 
 def _missing(at: Box) -> Whom:
-    return tuple(animal(at.ledger, i) for i, _ in at.ledger.rows("animal", state="missing"))
+    return tuple(animal(at.ledger, row.id) for row in at.ledger.rows(Animal, Animal.state.is_("missing")))
 
 
 def _lent(at: Box) -> Whom:
-    return tuple(animal(at.ledger, r["animal"]) for _, r in at.ledger.rows("loan", way="out", back=None))
+    return tuple(
+        animal(at.ledger, r.animal) for r in at.ledger.rows(Loan, Loan.way.is_("out"), Loan.back.is_(None))
+    )
 
 
 def _borrowed(at: Box) -> Whom:
-    ours = {r["animal"] for _, r in at.ledger.rows("loan", way="in", back=None)}
-    return tuple(animal(at.ledger, r["animal"]) for r in at.here if r["animal"] in ours)
+    ours = {r.animal for r in at.ledger.rows(Loan, Loan.way.is_("in"), Loan.back.is_(None))}
+    return tuple(animal(at.ledger, r.animal) for r in at.here if r.animal in ours)
 
 
 def _with(column: str, without: str = "") -> Callable[[Box], Whom]:
     """Animals here that have something in a column, and nothing in another."""
 
     def some(at: Box) -> Whom:
-        rows = {a: at.ledger.row("animal", a) for a in at.animals()}
+        rows = {a: at.ledger.row(Animal, a) for a in at.animals()}
         return tuple(
             animal(at.ledger, a) for a, r in rows.items() if r[column] and not (without and r[without])
         )
@@ -127,13 +141,13 @@ def _with(column: str, without: str = "") -> Callable[[Box], Whom]:
 
 def _group(at: Box) -> Whom:
     """The enclosure, when a counted group is in it."""
-    grouped = any(r["animal"] is None for r in at.here)
+    grouped = any(r.animal is None for r in at.here)
     return _itself(at) if grouped else ()
 
 
 def _locked(at: Box) -> Whom:
     """The enclosure, when a lock of its own can be lifted."""
-    own = any(True for _ in at.ledger.rows("lock", enclosure=at.id, lifted=None))
+    own = any(True for _ in at.ledger.rows(Lock, Lock.enclosure.is_(at.id), Lock.lifted.is_(None)))
     return _itself(at) if own else ()
 
 
@@ -148,14 +162,14 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
 
 
 def animal(ledger: Ledger, id_: int) -> tuple[str, str]:
-    row = ledger.row("animal", id_)
-    line = str(ledger.row("line", row["line"])["name"])
-    sex = {"m": " m", "f": " f"}.get(row["sex"], "")
-    return f"{line}/{row['number']}", f"{line} {row['number']}{sex}"
+    row = ledger.row(Animal, id_)
+    line = str(ledger.row(Line, row.line).name)
+    sex = {"m": " m", "f": " f"}.get(row.sex, "")
+    return f"{line}/{row.number}", f"{line} {row.number}{sex}"
 
 
 def _named(ledger: Ledger, table: str, id_: int) -> tuple[str, str]:
-    name = str(ledger.row(table, id_)["name"])
+    name = str(ledger.row(table, id_).name)
     return name, name
 
 

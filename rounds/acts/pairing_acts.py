@@ -32,7 +32,16 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import males_of, paternity, weaker
-from rounds.records.tables import PATERNITY, PURPOSES
+from rounds.records.tables import (
+    PATERNITY,
+    PURPOSES,
+    Brood,
+    Enclosure,
+    Mating,
+    Pairing,
+    PairingMale,
+    TrialFemale,
+)
 from rounds.records.whereabouts import box_of, species_of
 
 TOGETHER = "pairing period over"
@@ -76,8 +85,8 @@ def together(
     drawn = running_trials.seat(
         ledger, female
     )  # a trial has settled what for, and does not tell it at the rack
-    as_drawn = drawn is not None and males == [drawn.row["male"]]
-    purpose = drawn.row["arm"] if drawn is not None and as_drawn else given["purpose"]
+    as_drawn = drawn is not None and males == [drawn.row.male]
+    purpose = drawn.row.arm if drawn is not None and as_drawn else given["purpose"]
     doubts = [
         *more,
         *(d for a, f in named for d in unsexed(ledger, a, f)),
@@ -92,17 +101,17 @@ def together(
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
-    if ledger.row("enclosure", box)["stage"] not in ("laying", "colony"):
+    if ledger.row(Enclosure, box).stage not in ("laying", "colony"):
         set_stage(draft, box, "pairing", when)
     made = draft.add(
-        "pairing", name=given["name"] or fresh_name(ledger, "pairing", "P"), female=female, enclosure=box,
+        Pairing(name=given["name"] or fresh_name(ledger, "pairing", "P"), female=female, enclosure=box,
         purpose=purpose, paternity=said or derived, since=when, note=given["note"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
     for male in males:
-        draft.add("pairing_male", pairing=made, male=male, since=when)
+        draft.add(PairingMale(pairing=made, male=male, since=when))
     plan_made(draft, made, female, males)
-    if drawn is not None and drawn.row["pairing"] is None:
-        draft.set("trial_female", drawn.id, "pairing", made)
+    if drawn is not None and drawn.row.pairing is None:
+        draft.set(TrialFemale.pairing, drawn.id, made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
     due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
 
@@ -115,30 +124,32 @@ def together(
 def male_in(draft: Draft, given: ActInput) -> None:
     pairing, male, when = given.subject, given["male"], given["on"]
     ledger = draft.ledger
-    row, box, before = ledger.row("pairing", pairing), stands(ledger, pairing), males_of(ledger, pairing)
+    row, box, before = ledger.row(Pairing, pairing), stands(ledger, pairing), males_of(ledger, pairing)
     refuse(*over(ledger, pairing))
     if box is None:
         raise ActRefused(
-            FieldError("pairing", f"{row['name']} stands in no enclosure.", "Record `parted`, then `pair`.")
+            FieldError("pairing", f"{row.name} stands in no enclosure.", "Record `parted`, then `pair`.")
         )
-    slips = wrong_male(ledger, male, row["female"], box, "male")
-    if any(r["male"] == male and r["until"] is None for _, r in ledger.rows("pairing_male", pairing=pairing)):
-        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
-    refuse(*slips, *too_early(row["since"], when, row["name"]), *came_later(ledger, [male], box, when))
+    slips = wrong_male(ledger, male, row.female, box, "male")
+    if any(
+        r.male == male and r.until is None for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+    ):
+        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {row.name} already."))
+    refuse(*slips, *too_early(row.since, when, row.name), *came_later(ledger, [male], box, when))
     ask(given, [
         *unsexed(ledger, male, "male"),
         *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
         *too_young(ledger, male, when, "male"),
-        *(running_trials.second_male(ledger, pairing) or related(ledger, row["female"], [male], row["purpose"], "male")),
+        *(running_trials.second_male(ledger, pairing) or related(ledger, row.female, [male], row.purpose, "male")),
     ])  # fmt: skip
     put(draft, male, box, when)
-    draft.add("pairing_male", pairing=pairing, male=male, since=when)
-    derived, _ = paternity(draft.ledger, row["female"], before | {male}, when)
-    draft.set("pairing", pairing, "paternity", weaker(row["paternity"], derived))
+    draft.add(PairingMale(pairing=pairing, male=male, since=when))
+    derived, _ = paternity(draft.ledger, row.female, before | {male}, when)
+    draft.set(Pairing.paternity, pairing, weaker(row.paternity, derived))
     # What was found after he came may be his, also when his coming is recorded late.
-    for i, brood in list(draft.ledger.rows("brood", pairing=pairing)):
-        if brood["found"] is None or brood["found"].latest >= when.earliest:
-            draft.set("brood", i, "paternity", weaker(brood["paternity"] or row["paternity"], derived))
+    for i, brood in list(draft.ledger.rows(Brood, Brood.pairing.is_(pairing))):
+        if brood.found is None or brood.found.latest >= when.earliest:
+            draft.set(Brood.paternity, i, weaker(brood.paternity or row.paternity, derived))
 
 
 @act(
@@ -152,22 +163,22 @@ def male_out(draft: Draft, given: ActInput) -> None:
     pairing, to, when = given.subject, given["to"], given["on"]
     ledger = draft.ledger
     refuse(*over(ledger, pairing))
-    there = [(i, r) for i, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None]
-    chosen = [(i, r) for i, r in there if given["male"] in (None, r["male"])]
+    there = [(r.id, r) for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing)) if r.until is None]
+    chosen = [(i, r) for i, r in there if given["male"] in (None, r.male)]
     if len(chosen) != 1:
-        names = ", ".join(animal_name(ledger, r["male"]) for _, r in there) or "none"
+        names = ", ".join(animal_name(ledger, r.male) for _, r in there) or "none"
         said = "is not in this pairing." if given["male"] is not None else "is missing."
         raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
     row_id, row = chosen[0]
-    slips = too_early(row["since"], when, "his time with her")
+    slips = too_early(row.since, when, "his time with her")
     if to == stands(ledger, pairing):
         slips.append(
             FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
         )
-    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row["male"]], to, when))
-    ask(given, kept_in(ledger, row["male"], given, "male"))
-    put(draft, row["male"], to, when)
-    draft.set("pairing_male", row_id, "until", when)
+    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row.male], to, when))
+    ask(given, kept_in(ledger, row.male, given, "male"))
+    put(draft, row.male, to, when)
+    draft.set(PairingMale.until, row_id, when)
     used(draft, to, when)
     if len(there) == 1:
         close(draft, pairing, when, given.today)
@@ -183,7 +194,9 @@ def male_out(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
-    here = {i: str(r["name"]) for i, r in ledger.rows("pairing", until=None, enclosure=box)}
+    here = {
+        r.id: str(r.name) for r in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+    }
     named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
     if given["pairing"] is None and len(here) != 1:
         raise ActRefused(
@@ -192,15 +205,15 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
     if pairing not in here:
         raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
-    row, males = ledger.row("pairing", pairing), males_of(ledger, pairing, when)
-    slips = too_early(row["since"], when, row["name"])
+    row, males = ledger.row(Pairing, pairing), males_of(ledger, pairing, when)
+    slips = too_early(row.since, when, row.name)
     if given["male"] is not None and given["male"] not in males:
         names = ", ".join(sorted(animal_name(ledger, m) for m in males))
-        slips.append(FieldError("male", f"was not in {row['name']} then.", f"Its males: {names}."))
+        slips.append(FieldError("male", f"was not in {row.name} then.", f"Its males: {names}."))
     refuse(*slips)
-    draft.add("mating", pairing=pairing, seen=when, male=given["male"])
-    if row["mated"] is None or when.earliest < row["mated"].earliest:
-        draft.set("pairing", pairing, "mated", when)
+    draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
+    if row.mated is None or when.earliest < row.mated.earliest:
+        draft.set(Pairing.mated, pairing, when)
 
 
 @act(
@@ -214,17 +227,17 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
 def parted(draft: Draft, given: ActInput) -> None:
     pairing, when = given.subject, given["on"]
     ledger = draft.ledger
-    row = ledger.row("pairing", pairing)
-    moves: list[tuple[int, Any, str]] = [(row["female"], given["female_to"], "female_to")]
+    row = ledger.row(Pairing, pairing)
+    moves: list[tuple[int, Any, str]] = [(row.female, given["female_to"], "female_to")]
     moves += [
-        (r["male"], given["males_to"], "males_to")
-        for _, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None
+        (r.male, given["males_to"], "males_to")
+        for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing)) if r.until is None
     ]  # fmt: skip
     moved = [(a, to, f) for a, to, f in moves if to is not None]
     refuse(
         *over(ledger, pairing),
         *_who_left(given),
-        *too_early(row["since"], when, row["name"]),
+        *too_early(row.since, when, row.name),
         *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
         *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
     )
@@ -241,7 +254,7 @@ def parted(draft: Draft, given: ActInput) -> None:
             "Say where she is now (female_to), where he is (males_to), or both.",
         ))  # fmt: skip
     if given["note"]:
-        draft.set("pairing", pairing, "note", "; ".join(filter(None, (row["note"], given["note"]))))
+        draft.set(Pairing.note, pairing, "; ".join(filter(None, (row.note, given["note"]))))
     close(draft, pairing, when, given.today)
     if (box := stands(ledger, pairing)) is not None:
         pairing_left(draft, box, given)
@@ -260,9 +273,11 @@ def _who_left(given: ActInput) -> list[FieldError]:
 
 def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
     """A pairing and all that is open of it end; work that waited for its end is done."""
-    draft.set("pairing", pairing, "until", when)
-    for i, _ in list(draft.ledger.rows("pairing_male", pairing=pairing, until=None)):
-        draft.set("pairing_male", i, "until", when)
+    draft.set(Pairing.until, pairing, when)
+    for i, _ in list(
+        draft.ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
+    ):
+        draft.set(PairingMale.until, i, when)
     box = stands(draft.ledger, pairing)
     if box is not None and not open_in(draft.ledger, box):
         close_due(draft, box, (TOGETHER,), last_day(when, today))
@@ -270,10 +285,12 @@ def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
 
 def open_in(ledger: Ledger, box: int) -> list[int]:
     """Pairings that are open in this enclosure, by rising id."""
-    return [i for i, _ in ledger.rows("pairing", until=None, enclosure=box)]
+    return [
+        pairing.id for pairing in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+    ]
 
 
 def used(draft: Draft, box: int, when: Span) -> None:
     """An enclosure that waited for use holds adults now."""
-    if draft.ledger.row("enclosure", box)["stage"] in ("prepared", "empty"):
+    if draft.ledger.row(Enclosure, box).stage in ("prepared", "empty"):
         set_stage(draft, box, "holding", when)

@@ -19,7 +19,7 @@ from rounds.records.column import Row
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Brood, Content, Pairing, Trial, TrialFemale
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""
@@ -43,25 +43,25 @@ class Seat(NamedTuple):
     about: Row
 
 
-def written(trial: Row) -> list[str]:
+def written(trial: Trial) -> list[str]:
     """What acts wrote into a trial's note, the oldest first; whatever semicolons a reason has stay in it."""
-    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial["note"]))
+    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial.note))
     return [part for part in parts if part.startswith((CHANGED, LOOKED))]
 
 
 def running(ledger: Ledger) -> dict[int, Row]:
     """Trials that are not closed, by row id."""
-    return dict(ledger.rows("trial", closed=None))
+    return {r.id: r for r in ledger.rows(Trial, Trial.closed.is_(None))}
 
 
 def seat(ledger: Ledger, female: int) -> Seat | None:
     """Where a female sits in a running trial from which she has not dropped out, or None."""
-    return next((s for s in _seats(ledger) if s.row["female"] == female and s.row["out"] is None), None)
+    return next((s for s in _seats(ledger) if s.row.female == female and s.row.out is None), None)
 
 
 def males(ledger: Ledger) -> dict[int, str]:
     """Males drawn for females that are still in a running trial, with the trial's name."""
-    return {s.row["male"]: str(s.about["name"]) for s in _seats(ledger) if s.row["out"] is None}
+    return {s.row.male: str(s.about.name) for s in _seats(ledger) if s.row.out is None}
 
 
 def hidden(ledger: Ledger, pairing: int) -> bool:
@@ -69,22 +69,21 @@ def hidden(ledger: Ledger, pairing: int) -> bool:
     sits = _seats(ledger)
     if not sits:
         return False
-    row = ledger.row("pairing", pairing)
+    row = ledger.row(Pairing, pairing)
     return any(
-        s.row["pairing"] == pairing
-        or (s.row["female"] == row["female"] and s.row["male"] in males_of(ledger, pairing))
+        s.row.pairing == pairing or (s.row.female == row.female and s.row.male in males_of(ledger, pairing))
         for s in sits
     )
 
 
 def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
     """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
-    return any(s.row["female"] == female and s.row["male"] == male for s in _seats(ledger))
+    return any(s.row.female == female and s.row.male == male for s in _seats(ledger))
 
 
 def purpose(ledger: Ledger, pairing: int) -> str:
     """What a pairing was made for, or :data:`HIDDEN`."""
-    return HIDDEN if hidden(ledger, pairing) else str(ledger.row("pairing", pairing)["purpose"])
+    return HIDDEN if hidden(ledger, pairing) else str(ledger.row(Pairing, pairing).purpose)
 
 
 def times(n: int) -> str:
@@ -94,23 +93,23 @@ def times(n: int) -> str:
 
 def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
     """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
-    if drawn.row["pairing"] is not None:
-        earlier = ledger.row("pairing", drawn.row["pairing"])["name"]
-        hers = animal_name(ledger, drawn.row["female"])
+    if drawn.row.pairing is not None:
+        earlier = ledger.row(Pairing, drawn.row.pairing).name
+        hers = animal_name(ledger, drawn.row.female)
         return [
-            ("female", f"{hers} had her pairing of the trial {drawn.about['name']}, {earlier}: whose her eggs are is open from now on.")
+            ("female", f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.")
         ]  # fmt: skip
-    if list(males) == [drawn.row["male"]]:
+    if list(males) == [drawn.row.male]:
         return []
     hers, his = (animal_name(ledger, drawn.row[c]) for c in ("female", "male"))
     return [
-        ("males", f"{hers} was drawn for {his} in the trial {drawn.about['name']}; with others her brood drops out of it.")
+        ("males", f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.")
     ]  # fmt: skip
 
 
 def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
     """What is odd about one more male in a pairing of a running trial; nothing for another pairing."""
-    name = next((s.about["name"] for s in _seats(ledger) if s.row["pairing"] == pairing), None)
+    name = next((s.about.name for s in _seats(ledger) if s.row.pairing == pairing), None)
     if name is None:
         return []
     return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
@@ -121,20 +120,20 @@ def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
 
     ``[("TR-01", "TALLOW/11, TALLOW/21")]``. The young of a trial's pairing are told by their brood's name.
     """
-    here = [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)]
-    adults = {r["animal"] for r in here} - {None}
-    broods = {r["brood"] for r in here} - {None}
+    here = list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None)))
+    adults = {r.animal for r in here} - {None}
+    broods = {r.brood for r in here} - {None}
     found: dict[str, dict[str, None]] = {}
     for s in _seats(ledger):
-        names = [animal_name(ledger, a) for a in (s.row["female"], s.row["male"]) if a in adults]
-        if s.row["pairing"] is not None and broods:
+        names = [animal_name(ledger, a) for a in (s.row.female, s.row.male) if a in adults]
+        if s.row.pairing is not None and broods:
             names += [
-                str(ledger.row("brood", b)["name"])
+                str(ledger.row(Brood, b).name)
                 for b in sorted(broods)
-                if _root_pairing(ledger, b) == s.row["pairing"]
+                if _root_pairing(ledger, b) == s.row.pairing
             ]
         if names:
-            found.setdefault(str(s.about["name"]), {}).update(dict.fromkeys(names))
+            found.setdefault(str(s.about.name), {}).update(dict.fromkeys(names))
     return [(name, ", ".join(whom)) for name, whom in found.items()]
 
 
@@ -144,10 +143,10 @@ def _root_pairing(ledger: Ledger, brood: int) -> int | None:
     seen: set[int] = set()
     while at_ is not None and at_ not in seen:
         seen.add(at_)
-        row = ledger.row("brood", at_)
-        if row["pairing"] is not None:
-            return int(row["pairing"])
-        at_ = row["parent"]
+        row = ledger.row(Brood, at_)
+        if row.pairing is not None:
+            return int(row.pairing)
+        at_ = row.parent
     return None
 
 
@@ -155,11 +154,7 @@ def _seats(ledger: Ledger) -> list[Seat]:
     open_ = running(ledger)
     if not open_:
         return []
-    return [
-        Seat(i, r, r["trial"], open_[r["trial"]])
-        for i, r in ledger.rows("trial_female")
-        if r["trial"] in open_
-    ]
+    return [Seat(r.id, r, r.trial, open_[r.trial]) for r in ledger.rows(TrialFemale) if r.trial in open_]
 
 
 # Acts as they may be shown
@@ -199,7 +194,7 @@ def told(
         for field in ("female", "males", "with"):
             whom |= _meant(ledger, given.get(field, ""))
         sits = _seats(ledger)
-        if any(s.row["female"] in whom and s.row["male"] in whom for s in sits):
+        if any(s.row.female in whom and s.row.male in whom for s in sits):
             secret = {*given} & _TELLS
     if not secret:
         return given
@@ -217,12 +212,12 @@ def _meant(ledger: Ledger, typed: str) -> set[int]:
 def _tells(ledger: Ledger, change: Change) -> bool:
     table, row = change.table, ledger.row(change.table, change.id)
     if table == "trial":
-        return row["closed"] is None
+        return row.closed is None
     if table == "trial_female":
-        return row["trial"] in running(ledger)
+        return row.trial in running(ledger)
     if table == "pairing":
         return hidden(ledger, change.id)
-    return table == "plan" and hidden_pair(ledger, row["female"], row["male"])
+    return table == "plan" and hidden_pair(ledger, row.female, row.male)
 
 
 def _only(ledger: Ledger, change: Change) -> bool:

@@ -11,11 +11,10 @@ from rounds.acts.pairing_checks import name_taken
 from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.due.planned_pairings import open_plans, plan_dropped
 from rounds.husbandry.spans import Span, text
-from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, fresh_name, iso
 from rounds.records.parentage import males_of
-from rounds.records.tables import ARMS
+from rounds.records.tables import ARMS, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
 KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
@@ -60,30 +59,30 @@ def trial_open(draft: Draft, given: ActInput) -> None:
     name = given["name"] or fresh_name(ledger, "trial", "TR")
     anew = _taken_back(ledger, name, given.today)
     trial = draft.add(
-        "trial", name=name, species=latin(ledger, drawn[0][1]),
+        Trial(name=name, species=latin(ledger, drawn[0][1]),
         endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
         rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
-    )  # fmt: skip
+    ))  # fmt: skip
     places = [*given["places"], *([None] * len(drawn))]
     seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
     # In the order of the animals: in the order of the arms rows and plans' names would tell them.
     for arm, female, male, place in sorted(seats, key=lambda s: s[1]):
-        draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
+        draft.add(TrialFemale(trial=trial, arm=arm, female=female, male=male, place=place))
         # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
         draft.add(
-            "plan", name=fresh_name(draft.ledger, "plan", "PLAN"), female=female, male=male, purpose=arm,
+            PlannedPairing(name=fresh_name(draft.ledger, "plan", "PLAN"), female=female, male=male, purpose=arm,
             enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
-            why=f"drawn for the trial {draft.ledger.row('trial', trial)['name']}",
-        )  # fmt: skip
+            why=f"drawn for the trial {draft.ledger.row(Trial, trial).name}",
+        ))  # fmt: skip
 
 
 def _taken_back(ledger: Ledger, name: str, today: int) -> str:
     """A first opening under the same name that was undone is no secret: what it had fixed is noted."""
-    every = ledger._tables["trial"].values()  # rows that count for nothing are not in rows()
-    old = next((r for r in every if r.get("void") and r["name"] == name), None)
+    every = ledger._tables.trial.values()  # rows that count for nothing are not in rows()
+    old = next((r for r in every if r.get("void") and r.name == name), None)
     if old is None:
         return ""
-    fixed = f"endpoint {old['endpoint']}, last day {iso(old['stops'])}"
+    fixed = f"endpoint {old.endpoint}, last day {iso(old.stops)}"
     return f"{running_trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
 
 
@@ -91,18 +90,18 @@ def _vacant(ledger: Ledger, place: int | None) -> int | None:
     """The one box at a place that waits for use, if there is one."""
     if place is None:
         return None
-    found = [i for i, r in ledger.rows("enclosure", place=place) if r["stage"] in ("prepared", "empty")]
+    found = [
+        r.id for r in ledger.rows(Enclosure, Enclosure.place.is_(place)) if r.stage in ("prepared", "empty")
+    ]
     return found[0] if len(found) == 1 else None
 
 
 def _open(ledger: Ledger, trial: int) -> list[FieldError]:
-    row = ledger.row("trial", trial)
-    if row["closed"] is None:
+    row = ledger.row(Trial, trial)
+    if row.closed is None:
         return []
     return [
-        FieldError(
-            "trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that."
-        )
+        FieldError("trial", f"{row.name} was closed on {iso(row.closed)}.", "Nothing is changed after that.")
     ]
 
 
@@ -116,31 +115,31 @@ def trial_out(draft: Draft, given: ActInput) -> None:
     ledger, female = draft.ledger, given.subject
     sits = running_trials.seat(ledger, female)
     if sits is None:
-        names = [animal_name(ledger, r["female"]) for _, r in ledger.rows("trial_female", out=None) if r["trial"] in running_trials.running(ledger)]  # fmt: skip
+        names = [animal_name(ledger, r.female) for r in ledger.rows(TrialFemale, TrialFemale.out.is_(None)) if r.trial in running_trials.running(ledger)]  # fmt: skip
         there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
         refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
         return
     refuse(*_not_before(sits.about, given["on"]))
-    counted = sits.row["pairing"] is not None and any(ledger.rows("search", pairing=sits.row["pairing"]))
+    counted = sits.row.pairing is not None and any(ledger.rows(Search, Search.pairing.is_(sits.row.pairing)))
     ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
-    draft.set("trial_female", sits.id, "out", given["on"])
-    draft.set("trial_female", sits.id, "out_why", given["because"])
-    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about['name']}")
+    draft.set(TrialFemale.out, sits.id, given["on"])
+    draft.set(TrialFemale.out_why, sits.id, given["because"])
+    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about.name}")
     if counted:
         _note(draft, "trial_female", sits.id, "dropped after its brood was counted")
 
 
-def _unplan(draft: Draft, seat: Row, day: int, why: str) -> None:
+def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
     """Nobody is offered a pairing any more that the trial has no use for."""
-    for i, row in list(open_plans(draft.ledger, female=seat["female"])):
-        if row["male"] == seat["male"]:
+    for i, row in list(open_plans(draft.ledger, female=seat.female)):
+        if row.male == seat.male:
             plan_dropped(draft, i, day, why)
 
 
-def _not_before(trial: Row, day: int) -> list[FieldError]:
-    if trial["opened"] is None or day >= trial["opened"]:
+def _not_before(trial: Trial, day: int) -> list[FieldError]:
+    if trial.opened is None or day >= trial.opened:
         return []
-    return [FieldError("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
+    return [FieldError("on", f"{iso(day)} is before {trial.name} began ({iso(trial.opened)}).", "Give a later day.")]  # fmt: skip
 
 
 @act(
@@ -150,34 +149,36 @@ def _not_before(trial: Row, day: int) -> list[FieldError]:
 )  # fmt: skip
 def trial_join(draft: Draft, given: ActInput) -> None:
     ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
-    about, row = ledger.row("trial", trial), ledger.row("pairing", pairing)
-    name, bulls = str(row["name"]), sorted(males_of(ledger, pairing))
+    about, row = ledger.row(Trial, trial), ledger.row(Pairing, pairing)
+    name, bulls = str(row.name), sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
-    if row["purpose"] not in ARMS:
-        slips.append(FieldError("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+    if row.purpose not in ARMS:
+        slips.append(FieldError("pairing", f"{name} was {row.purpose}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
     if len(bulls) != 1:
         slips.append(FieldError("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
-    if row["female"] is None:
+    if row.female is None:
         slips.append(
             FieldError("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
         )
         refuse(*slips)
-    female = int(row["female"])
+    female = int(row.female)
     sits = running_trials.seat(ledger, female)
-    if sits is not None or any(ledger.rows("trial_female", trial=trial, female=female)):
-        where = sits.about["name"] if sits is not None else about["name"]
+    if sits is not None or any(
+        ledger.rows(TrialFemale, TrialFemale.trial.is_(trial), TrialFemale.female.is_(female))
+    ):
+        where = sits.about.name if sits is not None else about.name
         slips.append(FieldError("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
-    first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
+    first = next((r.female for r in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
-    searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
+    searches = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(pairing)))
     known = f"{name} was searched {running_trials.times(searches)}. {KNOWN}"
     ask(given, [("pairing", known)] if searches else [])
-    since = text(row["since"]) if row["since"] is not None else "nobody knows when"
+    since = text(row.since) if row.since is not None else "nobody knows when"
     seen = f", searched {running_trials.times(searches)} before that" if searches else ""
     draft.add(
-        "trial_female", trial=trial, arm=row["purpose"], female=female, male=bulls[0], pairing=pairing,
+        TrialFemale(trial=trial, arm=row.purpose, female=female, male=bulls[0], pairing=pairing,
         note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 @act(
@@ -189,7 +190,7 @@ def trial_join(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_change(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
-    row = ledger.row("trial", trial)
+    row = ledger.row(Trial, trial)
     new = {c: given[c] for c in ("endpoint", "stops") if given[c] is not None and given[c] != row[c]}
     slips = _open(ledger, trial)
     if not new:
@@ -199,7 +200,7 @@ def trial_change(draft: Draft, given: ActInput) -> None:
     if "stops" in new:
         slips += [
             FieldError(s.field, s.message, "To end it now record `trial-close`.")
-            for s in to_come(new["stops"], given.today)
+            for s in to_come(new.stops, given.today)
         ]
     refuse(*slips)
     ask(given, [(next(iter(new)), FIXED)])
@@ -217,11 +218,11 @@ def trial_change(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
-    row = ledger.row("trial", trial)
+    row = ledger.row(Trial, trial)
     said = f"{running_trials.LOOKED}{iso(given.today)}"
     slips = _open(ledger, trial)
     if said in running_trials.written(row):
-        slips.append(FieldError("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
+        slips.append(FieldError("trial", f"{row.name} was {said} already.", "There is nothing to record."))
     refuse(*slips)
     _note(draft, "trial", trial, said)
 
@@ -234,19 +235,19 @@ def trial_looked(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_close(draft: Draft, given: ActInput) -> None:
     ledger, trial, day = draft.ledger, given.subject, given["on"]
-    row = ledger.row("trial", trial)
+    row = ledger.row(Trial, trial)
     slips = [*_open(ledger, trial), *_not_before(row, day)]
-    early = row["stops"] is not None and day < row["stops"]
+    early = row.stops is not None and day < row.stops
     if early and not given["because"]:
-        slips.append(FieldError("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
+        slips.append(FieldError("because", "is missing.", f"Its last day is {iso(row.stops)}: say why it ends before."))  # fmt: skip
     refuse(*slips)
-    said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
+    said = f"{row.name} was to run until {iso(row.stops)}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
     ask(given, [("on", said)] if said else [])
-    for _, seat in list(ledger.rows("trial_female", trial=trial)):
-        _unplan(draft, seat, day, f"the trial {row['name']} was closed")
-    draft.set("trial", trial, "closed", day)
-    draft.set("trial", trial, "closed_why", given["because"] or "its last day had come")
+    for _, seat in list(ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))):
+        _unplan(draft, seat, day, f"the trial {row.name} was closed")
+    draft.set(Trial.closed, trial, day)
+    draft.set(Trial.closed_why, trial, given["because"] or "its last day had come")
 
 
 def _note(draft: Draft, table: str, row: int, words: str) -> None:
-    draft.set(table, row, "note", "; ".join(filter(None, (draft.ledger.row(table, row)["note"], words))))
+    draft.set(table, row, "note", "; ".join(filter(None, (draft.ledger.row(table, row).note, words))))

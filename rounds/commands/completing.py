@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.problems import RoundsError
+from rounds.records.tables import Animal, Line
 
 if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
@@ -79,8 +80,8 @@ def named(*tables: str) -> Offer:
 
 def _names(ledger: Ledger, table: str) -> Iterable[str]:
     if table == "animal":
-        lines = {id_: str(row["name"]) for id_, row in ledger.rows("line")}
-        return [f"{lines[r['line']]}/{r['number']}" for _, r in ledger.rows("animal") if r["line"] in lines]
+        lines = {row.id: str(row.name) for row in ledger.rows(Line)}
+        return [f"{lines[r.line]}/{r.number}" for r in ledger.rows(Animal) if r.line in lines]
     column = "code" if table == "enclosure" else "name"
     return [str(row[column]) for _, row in ledger.rows(table)]
 

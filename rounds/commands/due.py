@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.records.tables import Animal, Line
+
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
     from rounds.due.kinds import DueWork
@@ -108,9 +110,9 @@ def named(works: list[DueWork], ledger: Ledger, enclosures: list[EnclosureState]
         box = boxes.get(w.enclosure) if w.enclosure is not None else None
         animal = ""
         if w.animal is not None:
-            row = ledger.row("animal", w.animal)
-            line = f"{ledger.row('line', row['line'])['name']}/" if row["line"] is not None else ""
-            animal = f"{line}{row['number']}"
+            row = ledger.row(Animal, w.animal)
+            line = f"{ledger.row(Line, row.line).name}/" if row.line is not None else ""
+            animal = f"{line}{row.number}"
         place = box.place.address if box is not None and box.place is not None else ""
         out.append(Event(w, box.code if box is not None else "", place, animal))
     return out

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import RoundsError
+from rounds.records.tables import Animal, Line
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
@@ -60,10 +61,10 @@ def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[
         ledger = load(book)
     groups: dict[tuple[str, str], list[str]] = {}
     for i in living(ledger):
-        line = ledger.row("line", ledger.row("animal", i)["line"])
+        line = ledger.row(Line, ledger.row(Animal, i).line)
         name = animal_name(ledger, i)
-        groups.setdefault(("line", str(line["name"])), []).append(name)
-        groups.setdefault(("species", str(line["species"])), []).append(name)
+        groups.setdefault(("line", line.name), []).append(name)
+        groups.setdefault(("species", line.species), []).append(name)
     return [(*key, names) for key, names in sorted(groups.items())]
 
 

@@ -9,6 +9,7 @@ import click
 from rounds.commands.completing import named
 from rounds.commands.printing import FORMS
 from rounds.problems import RoundsError, nearest
+from rounds.records.tables import Batch, Lot
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -34,12 +35,12 @@ def batch(given: CliContext, name: str, form: str) -> None:
 
     ledger = _ledger(given)
     id_ = _named(ledger, "batch", name)
-    row = ledger.row("batch", id_)
+    row = ledger.row(Batch, id_)
     records = season_report.batch_records(ledger, enclosures_of(ledger, id_))
     rows = [[r[c] for c in season_report.BATCH_COLUMNS] for r in records]
-    made = f"Mixed {row['made']}." if row["made"] else "It is not recorded when it was mixed."
+    made = f"Mixed {row.made}." if row.made else "It is not recorded when it was mixed."
     page = Page(
-        f"Substrate batch {row['name']}", (made, row["recipe"] or "No recipe is recorded."),
+        f"Substrate batch {row.name}", (made, row.recipe or "No recipe is recorded."),
         (Part("Put into", season_report.BATCH_COLUMNS, rows),),
     )  # fmt: skip
     print_page(page, season_report.BATCH_COLUMNS, rows, form)
@@ -62,18 +63,18 @@ def lot(given: CliContext, name: str, form: str) -> None:
 
     ledger = _ledger(given)
     id_ = _named(ledger, "lot", name)
-    row = ledger.row("lot", id_)
+    row = ledger.row(Lot, id_)
     records = season_report.lot_records(ledger, descendants(ledger, id_))
     rows = [[r[c] for c in season_report.LOT_COLUMNS] for r in records]
-    came = f"Came {row['arrived']}" if row["arrived"] else "It is not recorded when it came"
-    whom = f" from {row['from_whom']}" if row["from_whom"] else ""
+    came = f"Came {row.arrived}" if row.arrived else "It is not recorded when it came"
+    whom = f" from {row.from_whom}" if row.from_whom else ""
     said = (
-        f"{came}{whom}. Papers: {row['papers'] or 'none recorded'}.",
-        f"Origin as it was told: {row['origin'] or 'nothing recorded'}. Mated before: {row['mated_before']}.",
+        f"{came}{whom}. Papers: {row.papers or 'none recorded'}.",
+        f"Origin as it was told: {row.origin or 'nothing recorded'}. Mated before: {row.mated_before}.",
         "`certain` is no where a father is open or a parent is not recorded.",
     )
     page = Page(
-        f"Arrival {row['name']}", said, (Part("Animals and groups from it", season_report.LOT_COLUMNS, rows),)
+        f"Arrival {row.name}", said, (Part("Animals and groups from it", season_report.LOT_COLUMNS, rows),)
     )
     print_page(page, season_report.LOT_COLUMNS, rows, form)
 
@@ -88,7 +89,7 @@ def _ledger(given: CliContext) -> Ledger:
 
 def _named(ledger: Ledger, table: str, name: str) -> int:
     """The row of this name, whatever the case. Raises RoundsError with the nearest."""
-    names = {str(r["name"]): i for i, r in ledger.rows(table)}
+    names = {str(r.name): i for i, r in ledger.rows(table)}
     alike = [i for n, i in names.items() if n == name] or [
         i for n, i in names.items() if n.casefold() == name.casefold()
     ]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Animal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -104,8 +105,8 @@ def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: d
     from rounds.analysis.pairing.book_pairings import Options
     from rounds.records.naming import animal_name
 
-    known = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
-    short = _Short(n for n, i in known.items() if ledger.row("animal", i)["state"] in ("alive", "missing"))
+    known = {animal_name(ledger, animal.id): animal.id for animal in ledger.rows(Animal)}
+    short = _Short(n for n, i in known.items() if ledger.row(Animal, i).state in ("alive", "missing"))
     for option in ("force", "forbid"):
         wished[option] = tuple((short.full(option, m), short.full(option, f)) for m, f in wished[option])
     wished["uses_of"] = tuple((short.full("uses-of", m), n) for m, n in wished["uses_of"])

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import BadInput, Problem, RoundsError
+from rounds.records.tables import PlannedPairing
 
 if TYPE_CHECKING:
     from rounds.acts.act import Settings
@@ -77,7 +78,7 @@ def choose(
             done = store.record_all(book, entries, lambda: for_acts(config))
         except ConfirmationRequired as asked:
             raise RoundsError(f"--choose: {asked.text} Say yes with --sure. Nothing was recorded.") from asked
-    made = [change.id for act in done for change in act.changes if change.table == "plan"]
+    made = [change.id for act in done for change in act.changes if change.table == PlannedPairing.table]
     print_plans(given, form, made)
     if form == "text":
         click.echo("Nobody is moved until it is made at the rack; the round offers it there.", err=True)
@@ -119,9 +120,8 @@ def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> 
         into = f" into {r['meant_for']}" if r["meant_for"] else ""
         until = f" to {r['latest']}" if r["latest"] else " on"
         click.echo(clean(f"{r['plan']}  {r['male']} × {r['female']}{into}", 200))
-        click.echo(
-            clean(f"    offered at {r['stands_in'] or 'no enclosure'} from {r['earliest']}{until}", 200)
-        )
+        at = r["stands_in"] or "no enclosure"
+        click.echo(clean(f"    offered at {at} from {r['earliest']}{until}", 200))
         if r["why"]:
             click.echo(clean(f"    {r['why']}", 400))
         if r["withheld"]:
@@ -138,15 +138,22 @@ def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[st
 
     hindrances = Hindrances(ledger)
     out = []
-    for i, row in open_plans(ledger):
-        if only is not None and i not in only:
+    for plan in open_plans(ledger):
+        if only is not None and plan.id not in only:
             continue
-        at, span = met_at(row, hindrances.where), window(row)
+        at, span = met_at(plan, hindrances.where), window(plan)
         values = (
-            row["name"], animal_name(ledger, row["male"]), animal_name(ledger, row["female"]), row["purpose"],
-            None if at is None else code(ledger, at), None if row["enclosure"] is None else code(ledger, row["enclosure"]),
-            iso(row["chosen"]), iso(span.earliest), iso(span.latest),
-            hindrances.of(row, max(today, span.earliest)) or None, row["why"] or None,
-        )  # fmt: skip
+            plan.name,
+            animal_name(ledger, plan.male),
+            animal_name(ledger, plan.female),
+            plan.purpose,
+            None if at is None else code(ledger, at),
+            None if plan.enclosure is None else code(ledger, plan.enclosure),
+            iso(plan.chosen),
+            iso(span.earliest),
+            iso(span.latest),
+            hindrances.of(plan, max(today, span.earliest)) or None,
+            plan.why or None,
+        )
         out.append(dict(zip(COLUMNS, values, strict=True)))
     return out

@@ -167,7 +167,7 @@ def named(ledger: Ledger, table: str, id_: int) -> str:
         return subject(ledger, table, id_)
     found = ledger.row(table, id_)
     if table == "place":
-        return f"{found['bay']}{found['shelf']}-{found['slot']}"
+        return f"{found.bay}{found.shelf}-{found.slot}"
     refs = [
         (c.of, found[c.name]) for c in TABLES[table].columns if c.type == "ref" and found[c.name] is not None
     ]

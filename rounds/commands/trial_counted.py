@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.problems import BadInput, RoundsError, nearest
+from rounds.records.tables import Line
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -46,7 +47,7 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
         for k, otherwise in (("since", FIRST), ("until", LAST))
     ]
     here = house(given)
-    known = {str(r["species"]) for _, r in here.ledger.rows("line")}
+    known = {line.species for line in here.ledger.rows(Line)}
     if asked["species"] and asked["species"] not in known:
         raise RoundsError(
             f"--species: no line is of `{asked['species']}`. {nearest(asked['species'], known)}".rstrip()
@@ -73,12 +74,12 @@ def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bo
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
-    i, trial = trial_named(here.ledger, name)
+    trial = trial_named(here.ledger, name)
     running = when(trial, here.today).running
     back = running and not early
     if running and early:
-        looked_early(given, here, i)
-    rows = counts(here.ledger, i, here.today)
+        looked_early(given, here, trial)
+    rows = counts(here.ledger, trial.id, here.today)
     if back:
         from rounds.analysis.trial.book_trial import in_no_order
 

@@ -109,23 +109,23 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
-    i, trial = trial_named(here.ledger, name)
+    trial = trial_named(here.ledger, name)
     at = book_trial.when(trial, here.today)
     if at.running and not wish.early:
         _print_running(
-            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, i)), at.left, form
+            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, trial.id)),
+            at.left,
+            form,
         )
         return
     if at.running:
-        looked_early(given, here, i)
-    rows = with_f(here, book_trial.counts(here.ledger, i, here.today))
+        looked_early(given, here, trial)
+    rows = with_f(here, book_trial.counts(here.ledger, trial.id, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (
-        f"last day {date.fromordinal(trial['stops']).isoformat()}"
-        if trial["stops"] is not None
-        else "no last day"
+        f"last day {date.fromordinal(trial.stops).isoformat()}" if trial.stops is not None else "no last day"
     )
-    after = [f"{trial['name']}: endpoint fixed when it began: {trial['endpoint']}; {last}"]
+    after = [f"{trial.name}: endpoint fixed when it began: {trial.endpoint}; {last}"]
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]

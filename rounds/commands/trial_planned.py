@@ -8,6 +8,7 @@ import click
 
 from rounds.commands.options import day
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
@@ -93,7 +94,7 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     last = day(asked["ends"], "--ends")
     here = trial_book.house(given)
     _to_come(here.today, last, asked["ends"])
-    if here.ledger.find("trial", name) is not None:
+    if here.ledger.find(Trial, name) is not None:
         raise RoundsError(f"the book holds a trial `{name}` already. Give another name.")
     design = _design(asked, last, (arms[0], arms[1]))
     trial_book.checked_batch(here, asked["batch"])
@@ -122,42 +123,44 @@ def listed(here: House) -> list[dict[str, Any]]:
     from rounds.commands.trial_book import iso
 
     out = []
-    for i, r in here.ledger.rows("trial"):
-        far = progress(here.ledger, i)
-        days = {c: iso(r[c]) for c in ("opened", "stops", "closed")}
-        out.append(
-            {"name": r["name"], "species": r["species"], "endpoint": r["endpoint"], **days, **far._asdict()}
-        )
+    for trial in here.ledger.rows(Trial):
+        far = progress(here.ledger, trial.id)
+        days = {"opened": iso(trial.opened), "stops": iso(trial.stops), "closed": iso(trial.closed)}
+        fixed = {"name": trial.name, "species": trial.species, "endpoint": trial.endpoint}
+        out.append({**fixed, **days, **far._asdict()})
     return out
 
 
 SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
 
 
-def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
+def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
     from rounds.acts.running_trials import ARM_NAMES, times
     from rounds.commands.trial_book import iso
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
-    shown = arms or ledger.row("trial", trial)["closed"] is not None
+    shown = arms or trial.closed is not None
     out = []
-    for _, r in ledger.rows("trial_female", trial=trial):
-        place = ledger.row("place", r["place"]) if r["place"] is not None else None
+    for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial.id)):
         state = "not paired yet"
-        if r["out"] is not None:
-            state = f"dropped out on {iso(r['out'])}: {r['out_why']}"
-        elif r["pairing"] is not None:
-            n = sum(1 for _ in ledger.rows("search", pairing=r["pairing"]))
+        if seat.out is not None:
+            state = f"dropped out on {iso(seat.out)}: {seat.out_why}"
+        elif seat.pairing is not None:
+            n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(seat.pairing)))
             state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
-        out.append({
-            "female": animal_name(ledger, r["female"]),
-            "male": animal_name(ledger, r["male"]) if r["male"] is not None else None,
-            "place": f"{place['bay']}{place['shelf']}-{place['slot']}" if place is not None else None,
-            "pairing": ledger.row("pairing", r["pairing"])["name"] if r["pairing"] is not None else None,
-            "state": state, "arm": ARM_NAMES[r["arm"]] if shown else None, "note": r["note"] or None,
-        })  # fmt: skip
+        out.append(
+            {
+                "female": animal_name(ledger, seat.female),
+                "male": animal_name(ledger, seat.male) if seat.male is not None else None,
+                "place": ledger.row(Place, seat.place).address if seat.place is not None else None,
+                "pairing": ledger.row(Pairing, seat.pairing).name if seat.pairing is not None else None,
+                "state": state,
+                "arm": ARM_NAMES[seat.arm] if shown else None,
+                "note": seat.note or None,
+            }
+        )
     # In the order of the books sibs come first: that would tell the arms.
     return sorted(out, key=lambda s: (s["place"] or "~", s["female"]))
 
@@ -187,20 +190,19 @@ def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
     from rounds.text.cleaning import clean
 
     here = house(given)
-    i, trial = trial_named(here.ledger, name)
+    trial = trial_named(here.ledger, name)
     if arms and book_trial.when(trial, here.today).running:
-        looked_early(given, here, i)
-    rows = seats(here, i, arms)
+        looked_early(given, here, trial)
+    rows = seats(here, trial, arms)
     if form != "text":
         print_records(rows, SEATED, form)
         return
-    out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, i)), ""]
+    out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id)), ""]
     for r in rows:
         who = f"{r['female']} × {r['male'] or 'unknown'}"
         at = [x for x in (r["place"], r["pairing"], r["arm"]) if x]
-        out.append(
-            clean(f"{who}: {', '.join([*at, r['state']])}{'; ' + r['note'] if r['note'] else ''}", 400)
-        )
-    if not arms and trial["closed"] is None:
+        note = f"; {r['note']}" if r["note"] else ""
+        out.append(clean(f"{who}: {', '.join([*at, r['state']])}{note}", 400))
+    if not arms and trial.closed is None:
         out += ["", "Arms are not shown while it runs (--arms). " + trial_words.BLINDING]
     click.echo("\n".join(out))

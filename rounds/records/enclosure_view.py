@@ -9,65 +9,64 @@ from rounds.husbandry import locks as locks_
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.occupancy import Company, company
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import DueNotice, EnclosureState, Occupant, Slot
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Animal, Content, Due, Enclosure, Line, Lock, Place
 
 
 def enclosure(ledger: Ledger, id_: int) -> EnclosureState:
     """The enclosure with who is in it now."""
-    row = ledger.row("enclosure", id_)
+    row = ledger.row(Enclosure, id_)
     place = None
-    if row["place"] is not None:
-        p = ledger.row("place", row["place"])
-        place = Slot(row["place"], p["bay"], p["shelf"], p["slot"])
+    if row.place is not None:
+        p = ledger.row(Place, row.place)
+        place = Slot(row.place, p.bay, p.shelf, p.slot)
     return EnclosureState(
-        id_, row["code"], row["number"], row["stage"], row["stage_since"], place, row["slot_order"], row["species"],
-        contents(ledger, id_), row["litres"], row["note"],
+        id_, row.code, row.number, row.stage, row.stage_since, place, row.slot_order, row.species,
+        contents(ledger, id_), row.litres, row.note,
         company_of(ledger, id_),
     )  # fmt: skip
 
 
 def company_of(ledger: Ledger, id_: int) -> Company:
     """Since when those who are in an enclosure now are together."""
-    rows = [r for _, r in ledger.rows("content", enclosure=id_)]
+    rows = list(ledger.rows(Content, Content.enclosure.is_(id_)))
     return company(
-        (r["since"] for r in rows if r["until"] is None),
-        (r["until"] for r in rows if r["until"] is not None),
+        (r.since for r in rows if r.until is None),
+        (r.until for r in rows if r.until is not None),
     )
 
 
 def contents(ledger: Ledger, id_: int) -> tuple[Occupant, ...]:
     """Who is in an enclosure now, animals one by one and groups by count."""
     return tuple(
-        _content(ledger, row) for _, row in ledger.rows("content", enclosure=id_) if row["until"] is None
+        _content(ledger, row) for row in ledger.rows(Content, Content.enclosure.is_(id_)) if row.until is None
     )
 
 
-def _content(ledger: Ledger, row: Row) -> Occupant:
-    if row["animal"] is None:
-        line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
+def _content(ledger: Ledger, row: Content) -> Occupant:
+    if row.animal is None:
+        line = str(ledger.row(Line, row.line).name) if row.line is not None else ""
         return Occupant(
-            line, males=row["males"], females=row["females"], unsexed=row["unsexed"], at_least=row["at_least"],
-            instar=row["instar"],
+            line, males=row.males, females=row.females, unsexed=row.unsexed, at_least=row.at_least,
+            instar=row.instar,
         )  # fmt: skip
-    animal = ledger.row("animal", row["animal"])
-    line = str(ledger.row("line", animal["line"])["name"]) if animal["line"] is not None else ""
-    return Occupant(line, animal["number"], animal["sex"])
+    animal = ledger.row(Animal, row.animal)
+    line = str(ledger.row(Line, animal.line).name) if animal.line is not None else ""
+    return Occupant(line, animal.number, animal.sex)
 
 
 def locks(ledger: Ledger, id_: int, day: int) -> tuple[ActiveLock, ...]:
     """Locks set on an enclosure, or on an animal in it, that were not lifted and are not over."""
-    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_) if r["until"] is None}
+    animals = {r.animal for r in ledger.rows(Content, Content.enclosure.is_(id_)) if r.until is None}
     out = []
-    for _, row in ledger.rows("lock"):
-        on_box = row["enclosure"] == id_
-        on_animal = row["animal"] is not None and row["animal"] in animals
-        until: Span | None = row["until"]
-        if (on_box or on_animal) and locks_.holds(day, until, row["from_day"], row["lifted"]):
-            who = _content(ledger, {"animal": row["animal"]}).animal if on_animal else ""
-            out.append(ActiveLock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
+    for row in ledger.rows(Lock):
+        on_box = row.enclosure == id_
+        on_animal = row.animal is not None and row.animal in animals
+        until: Span | None = row.until
+        if (on_box or on_animal) and locks_.holds(day, until, row.from_day, row.lifted):
+            who = _content(ledger, {"animal": row.animal}).animal if on_animal else ""
+            out.append(ActiveLock(tuple(str(row.forbids).split()), until, row.reason, who))
     return tuple(out)
 
 
@@ -76,20 +75,22 @@ def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[DueNotice, ...]:
 
     Work put off begins on the day it was put off to; a window without an end stays open.
     """
-    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_, until=None)} - {None}
+    animals = {
+        r.animal for r in ledger.rows(Content, Content.enclosure.is_(id_), Content.until.is_(None))
+    } - {None}
     out = []
-    for row_id, row in ledger.rows("due", done=None):
-        at = row["enclosure"]
-        if at != id_ and (at is not None or row["animal"] not in animals):
+    for row in ledger.rows(Due, Due.done.is_(None)):
+        at = row.enclosure
+        if at != id_ and (at is not None or row.animal not in animals):
             continue
-        earliest, latest = row["earliest"] or FIRST, row["latest"] or LAST
-        if max(earliest, row["off_until"] or FIRST) <= until_day:
+        earliest, latest = row.earliest or FIRST, row.latest or LAST
+        if max(earliest, row.off_until or FIRST) <= until_day:
             who = ""
-            if row["animal"] is not None:
+            if row.animal is not None:
                 content = _content(ledger, row)
                 who = f"{content.line}/{content.animal}"
-            window = Span(earliest, latest, row["words"] or "")
-            out.append(DueNotice(row_id, id_, row["what"], window, row["likely"], row["why"], who))
+            window = Span(earliest, latest, row.words or "")
+            out.append(DueNotice(row.id, id_, row.what, window, row.likely, row.why, who))
     return tuple(sorted(out, key=lambda d: (d.window.earliest, d.id)))
 
 
@@ -113,7 +114,10 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
         )
         for animal in whom:  # a loan, a lock, work for an animal, a plan for two: where they are now
             if animal is not None:
-                found |= {r["enclosure"] for _, r in ledger.rows("content", animal=animal, until=None)}
+                found |= {
+                    r.enclosure
+                    for r in ledger.rows(Content, Content.animal.is_(animal), Content.until.is_(None))
+                }
         if change.table == "animal":
-            found |= {r["enclosure"] for _, r in ledger.rows("content", animal=change.id)}
+            found |= {r.enclosure for r in ledger.rows(Content, Content.animal.is_(change.id))}
     return found

@@ -8,9 +8,9 @@ from datetime import date
 from rounds.acts.groups import name as group_name
 from rounds.analysis.season import LineSeason
 from rounds.husbandry.spans import Span, text
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.origins import Descendant, Use
+from rounds.records.tables import Animal, Content, Enclosure, Line
 from rounds.reports.table_forms import Cell, Page, Part
 
 
@@ -100,9 +100,9 @@ def batch_records(ledger: Ledger, uses: Sequence[Use]) -> list[dict[str, Cell]]:
     """Where substrate of a batch went, with what is there now."""
     out = []
     for u in uses:
-        box = ledger.row("enclosure", u.enclosure)
-        inside = [r for _, r in ledger.rows("content", enclosure=u.enclosure, until=None)]
-        row = (box["code"], box["stage"], _said(box["stage_since"]), _said(u.given), u.litres,
+        box = ledger.row(Enclosure, u.enclosure)
+        inside = list(ledger.rows(Content, Content.enclosure.is_(u.enclosure), Content.until.is_(None)))
+        row = (box.code, box.stage, _said(box.stage_since), _said(u.given), u.litres,
                ", ".join(_held(ledger, r) for r in inside))  # fmt: skip
         out.append(dict(zip(BATCH_COLUMNS, row, strict=True)))
     return out
@@ -114,23 +114,23 @@ LOT_COLUMNS = ("who", "species", "generation", "certain", "through", "sex", "sta
 def lot_records(ledger: Ledger, found: Sequence[Descendant]) -> list[dict[str, Cell]]:
     """Animals and groups that come from an arrival."""
     where = {
-        r["animal"]: r["enclosure"] for _, r in ledger.rows("content", until=None) if r["animal"] is not None
+        r.animal: r.enclosure for r in ledger.rows(Content, Content.until.is_(None)) if r.animal is not None
     }
     out = []
     for d in found:
         if d.animal is not None:
-            a = ledger.row("animal", d.animal)
-            line = ledger.row("line", a["line"])
+            a = ledger.row(Animal, d.animal)
+            line = ledger.row(Line, a.line)
             box = where.get(d.animal)
             row: tuple[Cell, ...] = (
-                f"{line['name']}/{a['number']}", line["species"], d.generation, d.certain, d.through, a["sex"], a["state"],
-                None if box is None else ledger.row("enclosure", box)["code"], a["doubt"],
+                f"{line.name}/{a.number}", line.species, d.generation, d.certain, d.through, a.sex, a.state,
+                None if box is None else ledger.row(Enclosure, box).code, a.doubt,
             )  # fmt: skip
         else:
-            c = ledger.row("content", d.content or 0)
-            species = ledger.row("line", c["line"])["species"] if c["line"] is not None else ""
+            c = ledger.row(Content, d.content or 0)
+            species = ledger.row(Line, c.line).species if c.line is not None else ""
             row = (_held(ledger, c), species, d.generation, d.certain, d.through, "", "alive",
-                   ledger.row("enclosure", c["enclosure"])["code"], c["doubt"])  # fmt: skip
+                   ledger.row(Enclosure, c.enclosure).code, c.doubt)  # fmt: skip
         out.append(dict(zip(LOT_COLUMNS, row, strict=True)))
     return out
 
@@ -139,9 +139,9 @@ def _said(span: Span | None) -> str:
     return "" if span is None else text(span)
 
 
-def _held(ledger: Ledger, row: Row) -> str:
+def _held(ledger: Ledger, row: Content) -> str:
     """``UMBER/3``, or a group such as ``LOCH-01 L2 (at least 0.0.12)``."""
-    if row["animal"] is not None:
-        animal = ledger.row("animal", row["animal"])
-        return f"{ledger.row('line', animal['line'])['name']}/{animal['number']}"
+    if row.animal is not None:
+        animal = ledger.row(Animal, row.animal)
+        return f"{ledger.row(Line, animal.line).name}/{animal.number}"
     return group_name(ledger, row)

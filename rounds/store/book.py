@@ -164,14 +164,14 @@ def create(path: Path | str, house: House) -> Book:
 
 def _fill(path: Path, house: House) -> None:
     from rounds.store.ids import now_ms
-    from rounds.store.models import TABLES, VIEWS
+    from rounds.store.models import MODELS, VIEWS
 
     db = connect(path)
     try:
         run(db, f"PRAGMA application_id = {APPLICATION}")
         run(db, "BEGIN IMMEDIATE")
-        for table in TABLES:
-            pw.SchemaManager(table, database=db).create_all()
+        for model in MODELS:
+            pw.SchemaManager(model, database=db).create_all()
         for view in VIEWS:
             run(db, view)
         now = now_ms()

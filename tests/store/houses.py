@@ -50,8 +50,8 @@ def with_books(path: Path, ledger: Ledger) -> Book:
     with book.writing():
         book.run("PRAGMA defer_foreign_keys = ON")  # rows of two tables may refer to each other
         for table in TABLES:
-            for id_, row in ledger._tables[table].items():
-                make(book, Add(table, id_, row))
+            for id_, record in ledger.table(table).items():
+                make(book, Add(table, id_, record.values))
     return book
 
 
