@@ -18,6 +18,7 @@ from rounds.analysis.pedigree.kinship import between, inbreeding
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.cli import run
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Brood, Content, PairingMale, Search
 from tests.acts import books
 from tests.acts.books import record, span
 from tests.analysis.trial.trial_books import Books, trial_books
@@ -263,7 +264,7 @@ def test_offspring_of_a_pairing_are_as_sure_of_their_father_as_it_is() -> None:
         ("open", ("TALLOW/21", "?")),
     ):
         b = trial_books()
-        b.set("brood", b.ids["S-01-b"], "paternity", paternity)
+        b.set(Brood.paternity, b.ids["S-01-b"], paternity)
         b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"])
         row = next(r for r in rows(b.ledger) if r.animal == "TALLOW/99")
         assert (row.sires, row.dam) == (sires, "TALLOW/11")
@@ -279,7 +280,7 @@ def test_two_males_together_are_both_possible_and_one_that_came_later_is_not(
     since: str, sires: set[str]
 ) -> None:
     b = trial_books()
-    b.add("pairing_male", pairing=b.ids["S-01"], male=b.ids["TALLOW/22"], since=span(since))
+    b.add(PairingMale(pairing=b.ids["S-01"], male=b.ids["TALLOW/22"], since=span(since)))
     b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"])
     assert set(next(r for r in rows(b.ledger) if r.animal == "TALLOW/99").sires) == sires
 
@@ -293,7 +294,7 @@ def test_parents_recorded_for_the_animal_itself_go_before_its_broods() -> None:
 
 def test_a_brood_without_numbers_stands_in_as_a_group_and_a_split_one_has_the_same_parents() -> None:
     b = trial_books()
-    child = b.add("brood", name="split", parent=b.ids["S-01-b"], found=span("2026-06-01"), unsexed=2)
+    child = b.add(Brood(name="split", parent=b.ids["S-01-b"], found=span("2026-06-01"), unsexed=2))
     b.animal("TALLOW/99", "f", brood=child)
     p = read(b.ledger)
     i, j = p.find("S-01-b"), p.find("TALLOW/99")
@@ -302,25 +303,26 @@ def test_a_brood_without_numbers_stands_in_as_a_group_and_a_split_one_has_the_sa
 
 
 def alive_again(b: Books) -> Books:
-    for i, row in list(b.ledger.rows("animal")):
-        if row["sire"] is not None:
-            b.set("animal", i, "state", "alive")
+    for animal in list(b.ledger.rows(Animal)):
+        if animal.sire is not None:
+            b.set(Animal.state, animal.id, "alive")
     return b
 
 
 def with_a_colony() -> Books:
     b = trial_books()
     box = b.box("C-1", "colony")
-    b.add("content", enclosure=box, line=b.ids["RUSH"], males=4, females=6, since=span("2026-01-01"))
-    search = b.add("search", enclosure=box, made=span("2026-04-01"), complete=True, l1=9)
+    b.add(Content(enclosure=box, line=b.ids["RUSH"], males=4, females=6, since=span("2026-01-01")))
+    search = b.add(Search(enclosure=box, made=span("2026-04-01"), complete=True, l1=9))
     brood = b.add(
-        "brood",
-        name="RUSH-01",
-        line=b.ids["RUSH"],
-        search=search,
-        found=span("2026-04-01"),
-        instar="L1",
-        unsexed=9,
+        Brood(
+            name="RUSH-01",
+            line=b.ids["RUSH"],
+            search=search,
+            found=span("2026-04-01"),
+            instar="L1",
+            unsexed=9,
+        )
     )
     b.animal("RUSH/50", "m", brood=brood)
     return b
@@ -344,7 +346,7 @@ def test_a_loop_in_the_books_is_told_and_nothing_computed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     b = trial_books()
-    b.set("animal", b.ids["TALLOW/1"], "sire", b.ids["TALLOW/21"])
+    b.set(Animal.sire, b.ids["TALLOW/1"], b.ids["TALLOW/21"])
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
     said = out(capsys, "--book", path, "kinship", code=2)

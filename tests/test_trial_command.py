@@ -14,6 +14,7 @@ import pytest
 from rounds.cli import run
 from rounds.commands.listing import write_new
 from rounds.problems import RoundsError
+from rounds.records.tables import Pairing
 from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 
@@ -233,8 +234,8 @@ def test_the_arm_a_pairing_was_recorded_for_must_fit_its_pedigree(
 ) -> None:
     """`cross` is what a pairing is recorded as unless told: sibs among them would hide the cost."""
     b = trial_books()
-    b.set("pairing", b.ids["S-01"], "purpose", "cross")
-    b.set("pairing", b.ids["X-01"], "purpose", "sibs")
+    b.set(Pairing.purpose, b.ids["S-01"], "cross")
+    b.set(Pairing.purpose, b.ids["X-01"], "sibs")
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
     rows = {r["female"]: r for r in json.loads(out(capsys, "--book", path, "trial", "tally", "--as", "json"))}

@@ -13,6 +13,7 @@ import pytest
 from rounds.acts import registry
 from rounds.cli import run
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Pairing, Trial, TrialFemale
 from tests.acts.books import day
 from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families
 from tests.analysis.trial.trial_books import PLAN, trial_books
@@ -262,7 +263,7 @@ def single() -> Ledger:
     """One sib pair made on its own, and the four crosses of a trial that began later."""
     b = trial_books()
     for n in (2, 3, 4):
-        b.set("pairing", b.ids[f"S-0{n}"], "purpose", "unplanned")
+        b.set(Pairing.purpose, b.ids[f"S-0{n}"], "unplanned")
     return b.ledger
 
 
@@ -274,8 +275,8 @@ def test_a_single_sib_pair_is_described_and_joins_a_later_trial(tmp_path: Path, 
     assert "can join a later trial" in said
     assert "p =" not in said
     later = kept()
-    ids = {str(r["name"]): i for i, r in later.rows("pairing")}
-    seat = next(i for i, r in later.rows("trial_female") if r["pairing"] == ids["S-01"])
+    ids = {pairing.name: pairing.id for pairing in later.rows(Pairing)}
+    seat = next(r.id for r in later.rows(TrialFemale) if r.pairing == ids["S-01"])
     from rounds.records.ledger import Set
 
     without = later.after([Set("trial_female", seat, "void", False, True)])
@@ -334,15 +335,15 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
 
     for n, text in enumerate(t for t in hostile.TEXTS.values() if "\0" not in t):
         d = Draft(kept())
-        trial = next(i for i, _ in d.ledger.rows("trial"))
-        seat, row = next(iter(d.ledger.rows("trial_female")))
-        d.set("trial", trial, "name", "x" + text)
-        d.set("trial", trial, "species", text)
-        d.set("trial", trial, "note", f"changed on {text}")
-        d.set("trial_female", seat, "out", day("2026-06-01"))
-        d.set("trial_female", seat, "out_why", text)
-        d.set("trial_female", seat + 1, "note", text)
-        d.set("animal", row["female"], "number", text)
+        trial = next(found.id for found in d.ledger.rows(Trial))
+        seat = next(iter(d.ledger.rows(TrialFemale)))
+        d.set(Trial.name, trial, "x" + text)
+        d.set(Trial.species, trial, text)
+        d.set(Trial.note, trial, f"changed on {text}")
+        d.set(TrialFemale.out, seat.id, day("2026-06-01"))
+        d.set(TrialFemale.out_why, seat.id, text)
+        d.set(TrialFemale.note, seat.id + 1, text)
+        d.set(Animal.number, seat.female, text)
         path = tmp_path / f"{n}.sqlite"
         with_books(path, d.ledger).close()
         capsys.readouterr()

@@ -9,9 +9,22 @@ from rounds.acts.groups import AGES, instar, said
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
+from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import code, fresh_name
-from rounds.records.tables import ANSWERS, SEXES, Animal, Content, Due, Enclosure, Line, Loan, Lock, Lot
+from rounds.records.tables import (
+    ANSWERS,
+    SEXES,
+    TABLES,
+    Animal,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Loan,
+    Lock,
+    Lot,
+)
 from rounds.records.whereabouts import inside
 
 END = "end of quarantine"
@@ -20,11 +33,14 @@ _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unles
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
 
 
-def named_free(draft: Draft, table: str, name: str, field: str = "name") -> str:
-    """``name``, which no row may have. Refused otherwise."""
-    alike = next((r.name for _, r in draft.ledger.rows(table) if r.name.casefold() == name.casefold()), None)
+def named_free(draft: Draft, column: Column[str], name: str, field: str = "name") -> str:
+    """``name``, which no record may have in this column. Refused otherwise."""
+    taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
+    alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused(FieldError(field, f"there is a {table} `{alike}` already.", "Give another name."))
+        raise ActRefused(
+            FieldError(field, f"there is a {column.table} `{alike}` already.", "Give another name.")
+        )
     return name
 
 
@@ -57,8 +73,11 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
 def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     """Ask before new animals join others in quarantine (called before they are put in)."""
     box = given["into"]
-    ends = [r.until.latest for r in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
-            if r.lifted is None and r.reason == "quarantine" and r.until is not None]  # fmt: skip
+    ends = [
+        held.until.latest
+        for held in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
+        if held.lifted is None and held.reason == "quarantine" and held.until is not None
+    ]
     if (
         inside(draft.ledger, box)
         and draft.ledger.row(Enclosure, box).stage == "quarantine"
@@ -99,7 +118,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
                     "species", f"is not that of the line ({known}).", "Check the species and the line."
                 )
             )
-    name = named_free(draft, "lot", given["name"] or fresh_name(draft.ledger, "lot", "LOT"))
+    name = named_free(draft, Lot.name, given["name"] or fresh_name(draft.ledger, Lot.name, "LOT"))
     _apart(draft, given, since)
     age = instar(given["age"])
     box = given["into"]
@@ -130,20 +149,20 @@ def arrival(draft: Draft, given: ActInput) -> None:
     on="", about="Animals of one recorded origin are kept as a line from now on.",
 )  # fmt: skip
 def line(draft: Draft, given: ActInput) -> None:
-    name = named_free(draft, "line", given["name"])
+    name = named_free(draft, Line.name, given["name"])
     lot = given["lot"]
     species, origin = given["species"] or "", given["origin"] or ""
     if lot is not None:
-        row = draft.ledger.row(Lot, lot)
-        if species and row.species and species.casefold() != row.species.casefold():
+        came = draft.ledger.row(Lot, lot)
+        if species and came.species and species.casefold() != came.species.casefold():
             raise ActRefused(
-                FieldError("species", f"is not that of the arrival ({row.species}).", "Check both.")
+                FieldError("species", f"is not that of the arrival ({came.species}).", "Check both.")
             )
-        if given["on"].latest < row.arrived.earliest:
+        if came.arrived is not None and given["on"].latest < came.arrived.earliest:
             raise ActRefused(
-                FieldError("on", f"is before {row.name} came ({text(row.arrived)}).", "Give a later day.")
+                FieldError("on", f"is before {came.name} came ({text(came.arrived)}).", "Give a later day.")
             )
-        species, origin = species or row.species, origin or row.origin
+        species, origin = species or came.species, origin or came.origin
     if not species:
         raise ActRefused(
             FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
@@ -155,11 +174,11 @@ def line(draft: Draft, given: ActInput) -> None:
     ))  # fmt: skip
     if lot is not None:
         # The arrival's groups are of this line from now on, unless another has claimed them.
-        for i, row in list(
+        for group in list(
             draft.ledger.rows(Content, Content.lot.is_(lot), Content.animal.is_(None), Content.line.is_(None))
         ):
-            if row.until is None:
-                draft.set(Content.line, i, made)
+            if group.until is None:
+                draft.set(Content.line, group.id, made)
 
 
 @act(
@@ -225,17 +244,18 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
         raise ActRefused(FieldError("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
     held = [
-        (r.id, r) for r in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
-        if r.reason == "quarantine" and r.lifted is None
+        lock for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
+        if lock.reason == "quarantine" and lock.lifted is None
     ]  # fmt: skip
-    early = [r.until.latest for _, r in held if r.until is not None and r.until.latest > given["on"].latest]
+    ends = [lock.until.latest for lock in held if lock.until is not None]
+    early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
         raise ConfirmationRequired(
             "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
         )
-    for i, _ in held:
-        draft.set(Lock.lifted, i, given.today)
-    for i, row in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):
-        if row.done is None:
-            draft.set(Due.done, i, given.today)
+    for quarantined in held:
+        draft.set(Lock.lifted, quarantined.id, given.today)
+    for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):
+        if due.done is None:
+            draft.set(Due.done, due.id, given.today)
     set_stage(draft, box, given["stage"], given["on"])

@@ -42,13 +42,13 @@ _INTO = "the enclosures that got it, with commas"
 )  # fmt: skip
 def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
-    slips = name_taken(ledger, "batch", given["name"])
+    slips = name_taken(ledger, Batch, given["name"])
     if given["litres"] is not None and not given["into"]:
         slips.append(FieldError("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
-        Batch(name=given["name"] or fresh_name(ledger, "batch", "M"), made=given["on"], recipe=given["recipe"],
+        Batch(name=given["name"] or fresh_name(ledger, Batch.name, "M"), made=given["on"], recipe=given["recipe"],
         note=given["note"] or "",
     ))  # fmt: skip
     _give(draft, given, batch, given["into"])
@@ -77,7 +77,7 @@ def rebed(draft: Draft, given: ActInput) -> None:
     ask(given, _not_now(draft.ledger, given, [given.subject], "on"))
     if batch is None:
         # Each is a batch of its own: nobody knows that two boxes got the same.
-        name = fresh_name(draft.ledger, "batch", "unknown")
+        name = fresh_name(draft.ledger, Batch.name, "unknown")
         batch = draft.add(Batch(name=name, note="what it was is not known"))
     _give(draft, given, batch, [given.subject])
 
@@ -89,10 +89,10 @@ def _give(draft: Draft, given: ActInput, batch: int, into: list[int]) -> None:
 
 
 def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
-    row = ledger.row(Batch, batch)
-    if row.made is None or when.latest >= row.made.earliest:
+    mixed = ledger.row(Batch, batch)
+    if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [FieldError("on", f"is before {row.name} was mixed ({words(row.made)}).", "Give a later day.")]
+    return [FieldError("on", f"is before {mixed.name} was mixed ({words(mixed.made)}).", "Give a later day.")]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -125,13 +125,14 @@ def protein(draft: Draft, given: ActInput) -> None:
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        doubts.append(("what", f"Leftovers of {words(old[0].given)} are still to be taken out (record `protein-out`)."))  # fmt: skip
+        since = words(old[0].given) if old[0].given is not None else "an unknown day"
+        doubts.append(("what", f"Leftovers of {since} are still to be taken out (record `protein-out`)."))  # fmt: skip
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
     if out_by is None:
-        row = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
-        out_by = draft.ledger.row(Due, row).latest if row is not None else None
+        due = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
+        out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
         draft.add(
             Due(enclosure=box, what=LEFTOVERS, earliest=min(out_by, when.latest + days.low), likely=out_by, latest=out_by,
@@ -146,18 +147,19 @@ def protein(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def protein_out(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
-    there = [(r.id, r) for r in ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None))]
-    open_ = [(i, r) for i, r in there if r.given is None or r.given.earliest <= when.latest]
+    there = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
+    later = [food.given for food in there if food.given is not None and food.given.earliest > when.latest]
     if not there:
         raise ActRefused(FieldError("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
-    if not open_:
+    if len(later) == len(there):
         raise ActRefused(
-            FieldError("on", f"is before it was given ({words(there[0][1].given)}).", "Give a later day.")
+            FieldError("on", f"is before it was given ({words(later[0])}).", "Give a later day.")
         )
     ask(given, barred(ledger, box, ("open",), given, "on"))
-    for i, _ in open_:
-        draft.set(Protein.taken_out, i, when)
-    if len(open_) == len(there):
+    for food in there:
+        if food.given not in later:
+            draft.set(Protein.taken_out, food.id, when)
+    if not later:
         close_due(draft, box, (LEFTOVERS,), last_day(when, given.today))
 
 

@@ -100,10 +100,10 @@ def lines(
     ``stage`` is the one the enclosure is set up for, or is cleared from.
     """
     done: dict[str, Span] = {}
-    for row in ledger.rows(Tick, Tick.enclosure.is_(enclosure), Tick.list.is_(checklist.id)):
-        when: Span | None = row.done
+    for tick in ledger.rows(Tick, Tick.enclosure.is_(enclosure), Tick.list.is_(checklist.id)):
+        when: Span | None = tick.done
         if when is not None and when.latest >= since:
-            done[row.item] = when
+            done[tick.item] = when
     return [ChecklistLine(s, words(s, species, stage), done.get(s.id)) for s in checklist.steps]
 
 

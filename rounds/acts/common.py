@@ -5,7 +5,6 @@ from __future__ import annotations
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Lock, StagePast
@@ -50,24 +49,24 @@ def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
     draft.set(Animal.state, animal, "alive")
 
 
-def living(ledger: Ledger, animal: int, field: str = "animal") -> Row:
+def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
     """The animal, which must not be dead or gone."""
-    row = ledger.row(Animal, animal)
-    if row.state in ("dead", "gone"):
-        said = "is dead" if row.state == "dead" else "has left the house"
+    known = ledger.row(Animal, animal)
+    if known.state in ("dead", "gone"):
+        said = "is dead" if known.state == "dead" else "has left the house"
         raise ActRefused(
             FieldError(
                 field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong."
             )
         )
-    return row
+    return known
 
 
 def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
     """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
-    row = draft.ledger.row(Enclosure, enclosure)
-    if row.stage != stage:
-        draft.add(StagePast(enclosure=enclosure, stage=row.stage, since=row.stage_since, until=since))
+    box = draft.ledger.row(Enclosure, enclosure)
+    if box.stage != stage:
+        draft.add(StagePast(enclosure=enclosure, stage=box.stage, since=box.stage_since, until=since))
         draft.set(Enclosure.stage, enclosure, stage)
         draft.set(Enclosure.stage_since, enclosure, since)
 

@@ -120,7 +120,7 @@ def due_done(draft: Draft, given: ActInput) -> None:
         doubts.append(("work", f"It is withheld: {work.withheld}."))
     if day < work.window.earliest:
         doubts.append(("on", f"{iso(day)} is before it was due ({text(work.window)})."))
-    row = work.row if work.row is not None else draft.add(Due(**due.as_row(work)))
+    row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.done, row, day)
     if any(
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
@@ -149,7 +149,7 @@ def due_off(draft: Draft, given: ActInput) -> None:
             )
         )
     _, work = _chosen(draft, given)
-    row = work.row if work.row is not None else draft.add(Due(**due.as_row(work)))
+    row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.off_until, row, until)
     draft.set(Due.off_why, row, given["because"])
     if not draft.changes:

@@ -5,12 +5,22 @@ from __future__ import annotations
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import set_stage
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.work_windows import drop_dues
+from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
-from rounds.records.tables import Animal, Content, Enclosure, Lock, Pairing, PairingMale, Search, StagePast
+from rounds.records.tables import (
+    Animal,
+    Content,
+    Due,
+    Enclosure,
+    Lock,
+    Pairing,
+    PairingMale,
+    Search,
+    StagePast,
+)
 from rounds.records.whereabouts import inside
 
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
@@ -75,7 +85,7 @@ def pairing_left(draft: Draft, box: int, given: ActInput) -> None:
     Whoever stays behind without the other sex is held from now on; a vacant one asks for its ``rest``.
     """
     ledger = draft.ledger
-    there = [r.animal for _, r in inside(ledger, box)]
+    there = [content.animal for content in inside(ledger, box)]
     stood = ledger.row(Enclosure, box).stage == "pairing"
     if given["rest"] is not None or (stood and not there):
         left_behind(draft, box, given)
@@ -113,28 +123,34 @@ def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
             "Record `search` with what was found (0 is an answer), then clear it.",
         ))  # fmt: skip
     set_stage(draft, box, stage, given["on"])
-    for i, row in list(ledger.rows(Lock, Lock.enclosure.is_(box))):
-        if row.lifted is None:
-            draft.set(Lock.lifted, i, given.today)
-    drop_dues(draft, given.today, f"{name} was cleared", enclosure=box)
+    lift_all(draft, Lock.enclosure.is_(box), given.today)
+    drop_dues(draft, Due.enclosure.is_(box), f"{name} was cleared")
 
 
 def _bred_in(ledger: Ledger, box: int) -> bool:
     """Whether eggs may be in the substrate: also where she, or he, was only held after the pairing."""
     stage = str(ledger.row(Enclosure, box).stage)
     if stage == "holding":
-        past = [str(r.stage) for r in ledger.rows(StagePast, StagePast.enclosure.is_(box))]
+        past = [str(past_stage.stage) for past_stage in ledger.rows(StagePast, StagePast.enclosure.is_(box))]
         stage = next((s for s in reversed(past) if s != "holding"), "")
     return stage in BREEDING
 
 
 def _searched(ledger: Ledger, box: int) -> bool:
     left = max(
-        (r.until.earliest for r in ledger.rows(Content, Content.enclosure.is_(box)) if r.until), default=None
+        (
+            content.until.earliest
+            for content in ledger.rows(Content, Content.enclosure.is_(box))
+            if content.until
+        ),
+        default=None,
     )
     if left is None:
         return True
-    return any(r.complete and r.made.latest >= left for r in ledger.rows(Search, Search.enclosure.is_(box)))
+    return any(
+        search.complete and search.made is not None and search.made.latest >= left
+        for search in ledger.rows(Search, Search.enclosure.is_(box))
+    )
 
 
 def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
@@ -143,18 +159,21 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
     A pairing goes on while its female and a male are left in it.
     """
     ledger = draft.ledger
-    for i, row in list(ledger.rows(Pairing, Pairing.until.is_(None))):
-        if box is not None and row.enclosure not in (None, box):
+    for pairing in list(ledger.rows(Pairing, Pairing.until.is_(None))):
+        if box is not None and pairing.enclosure not in (None, box):
             continue
-        males = [(r.id, r) for r in ledger.rows(PairingMale, PairingMale.pairing.is_(i)) if r.until is None]
-        going = [k for k, r in males if animal in (r.male, row.female)]
-        if not going and animal != row.female:
+        partners = ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))
+        males = [partner for partner in partners if partner.until is None]
+        going = [partner for partner in males if animal in (partner.male, pairing.female)]
+        if not going and animal != pairing.female:
             continue
-        if row.since is not None and when.latest < row.since.earliest:
+        if pairing.since is not None and when.latest < pairing.since.earliest:
             raise ActRefused(
-                FieldError("on", f"is before {row.name} began ({text(row.since)}).", "Give a later day.")
+                FieldError(
+                    "on", f"is before {pairing.name} began ({text(pairing.since)}).", "Give a later day."
+                )
             )
-        for k in going:
-            draft.set(PairingMale.until, k, when)
-        if animal == row.female or len(going) == len(males):
-            draft.set(Pairing.until, i, when)
+        for partner in going:
+            draft.set(PairingMale.until, partner.id, when)
+        if animal == pairing.female or len(going) == len(males):
+            draft.set(Pairing.until, pairing.id, when)

@@ -137,18 +137,18 @@ def swapped_labels(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("to", "is before `from`."))
     said = f"labels of {code(draft.ledger, box)} and {code(draft.ledger, other)} were mixed up"
     for b in (box, other):
-        for i, row in list(draft.ledger.rows(Content, Content.enclosure.is_(b))):
-            over = row.until is not None and row.until.latest < first
-            later = row.since is not None and row.since.earliest > last
+        for content in list(draft.ledger.rows(Content, Content.enclosure.is_(b))):
+            over = content.until is not None and content.until.latest < first
+            later = content.since is not None and content.since.earliest > last
             if over or later:
                 continue
-            draft.set(Content.doubt, i, said)
-            if row.animal is not None:
-                draft.set(Animal.doubt, row.animal, said)
-            if row.brood is not None:
-                draft.set(Brood.doubt, row.brood, said)
-        for i, row in list(draft.ledger.rows(Search, Search.enclosure.is_(b))):
-            if first <= row.made.latest and row.made.earliest <= last:
-                for k, brood in list(draft.ledger.rows(Brood, Brood.search.is_(i))):
+            draft.set(Content.doubt, content.id, said)
+            if content.animal is not None:
+                draft.set(Animal.doubt, content.animal, said)
+            if content.brood is not None:
+                draft.set(Brood.doubt, content.brood, said)
+        for search in list(draft.ledger.rows(Search, Search.enclosure.is_(b))):
+            if search.made is not None and first <= search.made.latest and search.made.earliest <= last:
+                for brood in list(draft.ledger.rows(Brood, Brood.search.is_(search.id))):
                     if not brood.doubt:
-                        draft.set(Brood.doubt, k, said)
+                        draft.set(Brood.doubt, brood.id, said)

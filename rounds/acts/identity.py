@@ -21,7 +21,6 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.husbandry.stages import STAGES
-from rounds.records.column import Row
 from rounds.records.invariants import ancestors, sexes
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
@@ -74,36 +73,36 @@ def animal(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("brood", f"{ledger.row(Brood, brood).name} is of another line than {of.name}.", "Check both."))  # fmt: skip
     if box is None:
         # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
-        draft.add(Animal(**_new(given, brood, lot)))
+        draft.add(_new(given, brood, lot))
         return
     matching = groups(ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"]))  # fmt: skip
-    own = [g for g in matching if g.row.line in (None, line)]
+    own = [g for g in matching if g.line in (None, line)]
     if given["counted"] == "yes" and not own:
         raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of.name}.", "Say counted=no, or check the enclosure."))  # fmt: skip
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
-        there = ", ".join(name(ledger, g.row) for g in own)
+        there = ", ".join(name(ledger, g) for g in own)
         raise ActRefused(FieldError("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
-    row = own[0].row if own else None
-    if row is not None:
-        brood, lot = brood or row.brood, lot or row.lot
+    group = own[0] if own else None
+    if group is not None:
+        brood, lot = brood or group.brood, lot or group.lot
     else:
         move_in(draft, box, given["stage"], given["on"])
-    made = draft.add(Animal(**_new(given, brood, lot)))
-    if own and row is not None:
-        take_out(draft, own[0], _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
+    made = draft.add(_new(given, brood, lot))
+    if group is not None:
+        take_out(draft, group, _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
     draft.add(
-        Content(enclosure=box, animal=made, line=line, since=given["on"], instar=row.instar if row else "",
+        Content(enclosure=box, animal=made, line=line, since=given["on"], instar=group.instar if group else "",
     ))  # fmt: skip
 
 
-def _new(given: ActInput, brood: int | None, lot: int | None) -> Row:
-    return {
-        "line": given.subject, "number": given["number"], "sex": given["sex"], "sire": given["sire"],
-        "dam": given["dam"], "brood": brood, "lot": lot, "mark": given["mark"] or "", "born": given["born"],
-        "state": given["state"], "note": given["note"] or "",
-    }  # fmt: skip
+def _new(given: ActInput, brood: int | None, lot: int | None) -> Animal:
+    return Animal(
+        line=given.subject, number=given["number"], sex=given["sex"], sire=given["sire"], dam=given["dam"],
+        brood=brood, lot=lot, mark=given["mark"] or "", born=given["born"], state=given["state"],
+        note=given["note"] or "",
+    )  # fmt: skip
 
 
 def _parents_fit(draft: Draft, given: ActInput) -> None:
@@ -129,15 +128,16 @@ def parents(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
     _parents_fit(draft, given)
     who = animal_name(ledger, child)
-    for field in ("sire", "dam"):
-        parent, known = given[field], ledger.row(Animal, child)[field]
+    for column in (Animal.sire, Animal.dam):
+        field = column.name
+        parent, known = given[field], ledger.row(Animal, child).value(column)
         if parent is None:
             continue
         if parent == child or child in ancestors(ledger, parent):
             raise ActRefused(FieldError(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
         if known is not None and known != parent and not given.sure:
             raise ConfirmationRequired(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
-        draft.set("animal", child, field, parent)
+        draft.set(column, child, parent)
     changed(draft, "sire" if given["sire"] is not None else "dam", who)
 
 
@@ -149,7 +149,7 @@ def parents(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def sexed(draft: Draft, given: ActInput) -> None:
     before = draft.ledger
-    row = before.row(Animal, given.subject)
+    known = before.row(Animal, given.subject)
     who = animal_name(before, given.subject)
     sure = given["sure"] or _SURE_BY[given["how"]]
     draft.set(Animal.sex, given.subject, given["sex"])
@@ -159,8 +159,8 @@ def sexed(draft: Draft, given: ActInput) -> None:
     stays_right(before, draft, sexes, "sex", "Undo the act that says otherwise first.")
     if given["how"] == "weight" and sure == "certain" and not given.sure:
         raise ConfirmationRequired("sure", "Weights of the sexes overlap. Certain all the same?")
-    if row.sex not in ("unknown", given["sex"]) and row.sexed_sure in ("", "certain") and not given.sure:
-        raise ConfirmationRequired("sex", f"{who} is {row.sex} in the books. Is it {given['sex']}?")
+    if known.sex not in ("unknown", given["sex"]) and known.sexed_sure in ("", "certain") and not given.sure:
+        raise ConfirmationRequired("sex", f"{who} is {known.sex} in the books. Is it {given['sex']}?")
 
 
 @act(
@@ -171,7 +171,7 @@ def sexed(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def sexed_some(draft: Draft, given: ActInput) -> None:
     group, counts = the_group(draft.ledger, given), given["count"]
-    was = counted(group.row)
+    was = counted(group)
     least = was.at_least and counts.total >= was.total
     if counts.total != was.total and not least:
         raise ActRefused(FieldError(
@@ -183,7 +183,7 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
     set_counts(draft, group.id, counts._replace(at_least=was.at_least))
     draft.set(Content.sexed_how, group.id, given["how"])
     draft.set(Content.sexed_sure, group.id, given["sure"] or _SURE_BY[given["how"]])
-    changed(draft, "count", name(draft.ledger, group.row))
+    changed(draft, "count", name(draft.ledger, group))
 
 
 @act(
@@ -258,4 +258,4 @@ def move_some(draft: Draft, given: ActInput) -> None:
     may(draft, given.subject, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     take_out(draft, group, given["count"], given["on"])
-    put_some(draft, group.row, given["count"], to, given["on"])
+    put_some(draft, group, given["count"], to, given["on"])

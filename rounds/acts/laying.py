@@ -38,7 +38,7 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         None,
     )
     males = sorted(
-        r.male for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
+        partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
     ) if pairing is not None else []  # fmt: skip
     going = males if given["with_male"] else []
     slips = [
@@ -75,7 +75,7 @@ def to_laying(draft: Draft, given: ActInput) -> None:
 
 def _the_female(ledger: Ledger, given: ActInput) -> int:
     box = given.subject
-    here = [r.animal for _, r in inside(ledger, box) if r.animal is not None]
+    here = [content.animal for content in inside(ledger, box) if content.animal is not None]
     females = [a for a in here if ledger.row(Animal, a).sex == "f"]
     if given["female"] is not None:
         if given["female"] not in here:
@@ -90,7 +90,11 @@ def _the_female(ledger: Ledger, given: ActInput) -> int:
 
 
 def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
-    there = [r.animal for _, r in inside(ledger, to) if r.animal is not None and r.animal not in moving]
+    there = [
+        content.animal
+        for content in inside(ledger, to)
+        if content.animal is not None and content.animal not in moving
+    ]
     return [
         ("to", f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.")
         for a in there

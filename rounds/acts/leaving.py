@@ -9,13 +9,13 @@ from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, p
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
-from rounds.acts.work_windows import drop_dues
+from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
-from rounds.records.tables import Animal, Content, Due, Loan
+from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
 
 _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
@@ -32,7 +32,8 @@ def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
     part(draft, one, when)
     draft.set(Animal.state, one, state)
     if state != "missing":
-        drop_dues(draft, given.today, f"{animal_name(draft.ledger, one)} {why}", animal=one)
+        drop_dues(draft, Due.animal.is_(one), f"{animal_name(draft.ledger, one)} {why}")
+        lift_all(draft, Lock.animal.is_(one), given.today)
     if here is not None:
         leave(draft, here, when)
         left_behind(draft, draft.ledger.row(Content, here).enclosure, given)
@@ -60,7 +61,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     _seen_before(seen, when)
     # Between when it was last seen alive and when it was found; without the first, what is known is the find.
     died = when if seen is None or seen == when.earliest else Span(min(seen, when.earliest), when.latest)
-    stepped(draft, one, "died", died, given)
+    stepped(draft, one, Animal.died, died, given)
     draft.set(Animal.last_seen, one, seen if seen is not None else draft.ledger.row(Animal, one).last_seen)
     draft.set(Animal.cause, one, given["cause"] or "")
     _end_loan(draft, one, when)
@@ -148,9 +149,9 @@ def found(draft: Draft, given: ActInput) -> None:
 
 def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     left = [
-        r.until.earliest
-        for r in draft.ledger.rows(Content, Content.animal.is_(animal))
-        if r.until is not None
+        content.until.earliest
+        for content in draft.ledger.rows(Content, Content.animal.is_(animal))
+        if content.until is not None
     ]
     if left and when.latest < max(left):
         day = text(Span(max(left), max(left)))
@@ -192,24 +193,24 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
 
 
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
-    row = draft.ledger.row(Loan, loan)
-    if row.since is not None and when.latest < row.since.earliest:
+    about = draft.ledger.row(Loan, loan)
+    if about.since is not None and when.latest < about.since.earliest:
         raise ActRefused(
             FieldError(
-                "on", f"is before the loan began ({text(row.since)}).", "Give that day or a later one."
+                "on", f"is before the loan began ({text(about.since)}).", "Give that day or a later one."
             )
         )
     draft.set(Loan.back, loan, when)
-    for i, due in list(draft.ledger.rows(Due, Due.animal.is_(row.animal), Due.what.is_("loan back"))):
+    for due in list(draft.ledger.rows(Due, Due.animal.is_(about.animal), Due.what.is_("loan back"))):
         if due.done is None:
-            draft.set(Due.done, i, today)
+            draft.set(Due.done, due.id, today)
 
 
 def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     """An animal on loan here that died is not due back any more."""
-    for i, row in list(draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.back.is_(None))):
-        draft.set(Loan.back, i, when)
-        draft.set(Loan.terms, i, "; ".join(filter(None, (row.terms, "it died here"))))
+    for loan in list(draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.back.is_(None))):
+        draft.set(Loan.back, loan.id, when)
+        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, "it died here"))))
 
 
 @act(

@@ -17,7 +17,6 @@ MOST = 9
 """Answers that one digit can choose from."""
 SEXES = {"female": "f", "males": "m"}
 """Fields of `pair` and the sex of those who can answer them."""
-GROWN = ("eclosed", "emerged", "first_feed", "mature")
 
 
 def by_digit(ledger: Ledger, enclosure: int, offer: Offer) -> Offer:
@@ -37,8 +36,8 @@ def by_digit(ledger: Ledger, enclosure: int, offer: Offer) -> Offer:
 def batches(ledger: Ledger) -> tuple[str, ...]:
     """That it is not known, then the batches of which something is, the newest first."""
     known = [
-        str(r.name) for r in ledger.rows(Batch)
-        if r.recipe or r.made is not None
+        str(batch.name) for batch in ledger.rows(Batch)
+        if batch.recipe or batch.made is not None
     ]  # fmt: skip
     return (NOT_KNOWN, *reversed(known))[:MOST]
 
@@ -51,11 +50,11 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[str, ...]:
     kind = species_of(ledger, enclosure)
     found = []
     for at in ledger.rows(Content, Content.until.is_(None)):
-        row = ledger.row(Animal, at.animal) if at.animal is not None else None
-        if row is None or row.sex != sex or all(row[c] is None for c in GROWN):
+        animal = ledger.row(Animal, at.animal) if at.animal is not None else None
+        if animal is None or animal.sex != sex or not animal.grown:
             continue
-        if not kind or str(ledger.row(Line, row.line).species) == kind:
-            found.append((at.enclosure != enclosure, at.animal))
+        if not kind or ledger.row(Line, animal.line).species == kind:
+            found.append((at.enclosure != enclosure, animal.id))
         if len(found) > 4 * MOST:  # a large house: not worth looking closer
             return ()
     names = tuple(

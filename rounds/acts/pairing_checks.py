@@ -12,14 +12,14 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, words
 from rounds.records.parentage import CLOSE, SIBS, relation
+from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:
     """The enclosure a pairing is in."""
-    at: int | None = ledger.row(Pairing, pairing).enclosure
-    return at
+    return ledger.row(Pairing, pairing).enclosure
 
 
 def over(ledger: Ledger, pairing: int) -> list[FieldError]:
@@ -69,13 +69,13 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     slips = alive(ledger, female, "female")
     if ledger.row(Animal, female).sex == "m":
         slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
-    for row in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
-        slips.append(FieldError("female", f"{name} is in {row.name} already.", f"Record `male-in {row.name}`, or `parted {row.name}` first."))  # fmt: skip
+    for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
+        slips.append(FieldError("female", f"{name} is in {pairing.name} already.", f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first."))  # fmt: skip
     return slips
 
 
 def wrong_male(
-    ledger: Ledger, male: int, female: int, box: int | None, field: str = "males"
+    ledger: Ledger, male: int, female: int | None, box: int | None, field: str = "males"
 ) -> list[FieldError]:
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
@@ -83,18 +83,18 @@ def wrong_male(
         slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
     if ledger.row(Animal, male).sex == "f":
         slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
-    for row in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
+    for partner in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
         # One male may serve two females that stand in one enclosure.
-        other = ledger.row(Pairing, row.pairing)
-        if other["until"] is None and stands(ledger, row.pairing) != box:
-            slips.append(FieldError(field, f"{name} is in {other['name']}.", f"Record `male-out {other['name']}` first."))  # fmt: skip
+        other = ledger.row(Pairing, partner.pairing)
+        if other.until is None and stands(ledger, partner.pairing) != box:
+            slips.append(FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first."))  # fmt: skip
     return slips
 
 
-def name_taken(ledger: Ledger, table: str, name: str | None) -> list[FieldError]:
-    if not name or ledger.find(table, name) is None:
+def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
+    if not name or ledger.find(of, name) is None:
         return []
-    return [FieldError("name", f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
+    return [FieldError("name", f"there is a {of.table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
@@ -105,10 +105,13 @@ def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
 
 def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
     """Only what was recorded counts: nothing is known of an animal without dates."""
-    row = ledger.row(Animal, animal)
-    for column, said in (("mature", "was not ready to breed before"), ("first_feed", "did not feed before")):
-        if row[column] is not None and row[column].earliest > when.latest:
-            return [(field, f"{animal_name(ledger, animal)} {said} {words(row[column])}.")]
+    known = ledger.row(Animal, animal)
+    for day, said in (
+        (known.mature, "was not ready to breed before"),
+        (known.first_feed, "did not feed before"),
+    ):
+        if day is not None and day.earliest > when.latest:
+            return [(field, f"{animal_name(ledger, animal)} {said} {words(day)}.")]
     return []
 
 
@@ -130,9 +133,9 @@ def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: 
 def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[int]:
     """Males in an enclosure that are not among ``males``."""
     return frozenset(
-        r.animal for _, r in inside(ledger, box)
-        if r.animal is not None and r.animal not in males
-        and ledger.row(Animal, r.animal).sex == "m"
+        content.animal for content in inside(ledger, box)
+        if content.animal is not None and content.animal not in males
+        and ledger.row(Animal, content.animal).sex == "m"
     )  # fmt: skip
 
 

@@ -23,7 +23,9 @@ def shelf(draft: Draft, given: ActInput) -> None:
     bay = str(given["bay"]).strip()
     if not bay.isalpha():
         raise ActRefused(FieldError("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
-    known = {r.slot for r in draft.ledger.rows(Place, Place.bay.is_(bay), Place.shelf.is_(given["shelf"]))}
+    known = {
+        place.slot for place in draft.ledger.rows(Place, Place.bay.is_(bay), Place.shelf.is_(given["shelf"]))
+    }
     new = [n for n in range(1, given["slots"] + 1) if n not in known]
     if not new:
         raise ActRefused(

@@ -15,11 +15,10 @@ from typing import NamedTuple
 from rounds.acts import fields
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
-from rounds.records.column import Row
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
-from rounds.records.parentage import males_of
-from rounds.records.tables import TABLES, Brood, Content, Pairing, Trial, TrialFemale
+from rounds.records.parentage import males_of, origins
+from rounds.records.tables import TABLES, Brood, Content, Pairing, PlannedPairing, Trial, TrialFemale
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""
@@ -38,9 +37,9 @@ class Seat(NamedTuple):
     """A female's row in a trial, with the trial's."""
 
     id: int
-    row: Row
+    row: TrialFemale
     trial: int
-    about: Row
+    about: Trial
 
 
 def written(trial: Trial) -> list[str]:
@@ -49,9 +48,9 @@ def written(trial: Trial) -> list[str]:
     return [part for part in parts if part.startswith((CHANGED, LOOKED))]
 
 
-def running(ledger: Ledger) -> dict[int, Row]:
+def running(ledger: Ledger) -> dict[int, Trial]:
     """Trials that are not closed, by row id."""
-    return {r.id: r for r in ledger.rows(Trial, Trial.closed.is_(None))}
+    return {trial.id: trial for trial in ledger.rows(Trial, Trial.closed.is_(None))}
 
 
 def seat(ledger: Ledger, female: int) -> Seat | None:
@@ -61,7 +60,7 @@ def seat(ledger: Ledger, female: int) -> Seat | None:
 
 def males(ledger: Ledger) -> dict[int, str]:
     """Males drawn for females that are still in a running trial, with the trial's name."""
-    return {s.row.male: str(s.about.name) for s in _seats(ledger) if s.row.out is None}
+    return {s.row.male: s.about.name for s in _seats(ledger) if s.row.out is None and s.row.male is not None}
 
 
 def hidden(ledger: Ledger, pairing: int) -> bool:
@@ -69,9 +68,9 @@ def hidden(ledger: Ledger, pairing: int) -> bool:
     sits = _seats(ledger)
     if not sits:
         return False
-    row = ledger.row(Pairing, pairing)
+    female = ledger.row(Pairing, pairing).female
     return any(
-        s.row.pairing == pairing or (s.row.female == row.female and s.row.male in males_of(ledger, pairing))
+        s.row.pairing == pairing or (s.row.female == female and s.row.male in males_of(ledger, pairing))
         for s in sits
     )
 
@@ -101,7 +100,8 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
         ]  # fmt: skip
     if list(males) == [drawn.row.male]:
         return []
-    hers, his = (animal_name(ledger, drawn.row[c]) for c in ("female", "male"))
+    hers = animal_name(ledger, drawn.row.female)
+    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else "no male"
     return [
         ("males", f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.")
     ]  # fmt: skip
@@ -121,8 +121,8 @@ def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
     ``[("TR-01", "TALLOW/11, TALLOW/21")]``. The young of a trial's pairing are told by their brood's name.
     """
     here = list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None)))
-    adults = {r.animal for r in here} - {None}
-    broods = {r.brood for r in here} - {None}
+    adults = {content.animal for content in here if content.animal is not None}
+    broods = {content.brood for content in here if content.brood is not None}
     found: dict[str, dict[str, None]] = {}
     for s in _seats(ledger):
         names = [animal_name(ledger, a) for a in (s.row.female, s.row.male) if a in adults]
@@ -139,22 +139,18 @@ def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
 
 def _root_pairing(ledger: Ledger, brood: int) -> int | None:
     """The pairing a brood, or the one it was split from, came of."""
-    at_: int | None = brood
-    seen: set[int] = set()
-    while at_ is not None and at_ not in seen:
-        seen.add(at_)
-        row = ledger.row(Brood, at_)
-        if row.pairing is not None:
-            return int(row.pairing)
-        at_ = row.parent
-    return None
+    return next((b.pairing for b in origins(ledger, brood) if b.pairing is not None), None)
 
 
 def _seats(ledger: Ledger) -> list[Seat]:
     open_ = running(ledger)
     if not open_:
         return []
-    return [Seat(r.id, r, r.trial, open_[r.trial]) for r in ledger.rows(TrialFemale) if r.trial in open_]
+    return [
+        Seat(drawn.id, drawn, drawn.trial, open_[drawn.trial])
+        for drawn in ledger.rows(TrialFemale)
+        if drawn.trial in open_
+    ]
 
 
 # Acts as they may be shown
@@ -210,14 +206,17 @@ def _meant(ledger: Ledger, typed: str) -> set[int]:
 
 
 def _tells(ledger: Ledger, change: Change) -> bool:
-    table, row = change.table, ledger.row(change.table, change.id)
-    if table == "trial":
-        return row.closed is None
-    if table == "trial_female":
-        return row.trial in running(ledger)
-    if table == "pairing":
-        return hidden(ledger, change.id)
-    return table == "plan" and hidden_pair(ledger, row.female, row.male)
+    table, id_ = change.table, change.id
+    if table == Trial.table:
+        return ledger.row(Trial, id_).closed is None
+    if table == TrialFemale.table:
+        return ledger.row(TrialFemale, id_).trial in running(ledger)
+    if table == Pairing.table:
+        return hidden(ledger, id_)
+    if table != PlannedPairing.table:
+        return False
+    planned = ledger.row(PlannedPairing, id_)
+    return hidden_pair(ledger, planned.female, planned.male)
 
 
 def _only(ledger: Ledger, change: Change) -> bool:

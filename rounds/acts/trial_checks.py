@@ -12,7 +12,7 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, iso
 from rounds.records.parentage import CLOSE, SIBS, past, relation
-from rounds.records.tables import Animal, Line
+from rounds.records.tables import Animal, Line, PlannedPairing
 
 
 def lengths(given: ActInput) -> list[FieldError]:
@@ -48,9 +48,9 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
         slips.append(
             FieldError(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal.")
         )
-    for _, row in open_plans(ledger, female=female):
+    for planned in open_plans(ledger, PlannedPairing.female.is_(female)):
         if running_trials.seat(ledger, female) is None:
-            slips.append(FieldError(field, f"{animal_name(ledger, female)} has an open plan, {row.name}.", f"Record `plan-drop {row.name}` first."))  # fmt: skip
+            slips.append(FieldError(field, f"{animal_name(ledger, female)} has an open plan, {planned.name}.", f"Record `plan-drop {planned.name}` first."))  # fmt: skip
     sits = running_trials.seat(ledger, female)
     if sits is not None:
         slips.append(FieldError(field, f"{animal_name(ledger, female)} is in the trial {sits.about.name}.", "Name another, or record `trial-out` first."))  # fmt: skip

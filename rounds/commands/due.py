@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.records.tables import Animal, Line
-
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
     from rounds.due.kinds import DueWork
@@ -103,16 +101,13 @@ def last_day(typed: str, today: int) -> int:
 def named(works: list[DueWork], ledger: Ledger, enclosures: list[EnclosureState]) -> list[Event]:
     """Work with the names it is shown by."""
     from rounds.files.calendar_file import Event
+    from rounds.records.naming import animal_name
 
     boxes = {e.id: e for e in enclosures}
     out = []
     for w in works:
         box = boxes.get(w.enclosure) if w.enclosure is not None else None
-        animal = ""
-        if w.animal is not None:
-            row = ledger.row(Animal, w.animal)
-            line = f"{ledger.row(Line, row.line).name}/" if row.line is not None else ""
-            animal = f"{line}{row.number}"
+        animal = animal_name(ledger, w.animal) if w.animal is not None else ""
         place = box.place.address if box is not None and box.place is not None else ""
         out.append(Event(w, box.code if box is not None else "", place, animal))
     return out

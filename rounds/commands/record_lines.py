@@ -17,7 +17,7 @@ from rounds.files.cells_out import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Place
 from rounds.store.read_acts import subject
 from rounds.text.cleaning import clean, json_text
 
@@ -163,14 +163,13 @@ def changed(changes: Iterable[Change], ledger: Ledger) -> list[str]:
 
 def named(ledger: Ledger, table: str, id_: int) -> str:
     """A row as people would say it; one without a name by what it refers to first."""
-    if TABLES[table].key and table != "place":
+    if TABLES[table].key and table != Place.table:
         return subject(ledger, table, id_)
-    found = ledger.row(table, id_)
-    if table == "place":
-        return f"{found.bay}{found.shelf}-{found.slot}"
-    refs = [
-        (c.of, found[c.name]) for c in TABLES[table].columns if c.type == "ref" and found[c.name] is not None
-    ]
+    if table == Place.table:
+        return ledger.row(Place, id_).address
+    found = ledger.row(TABLES[table], id_)
+    pointed = [(c.of, found.value(c)) for c in found.columns if c.type == "ref"]
+    refs = [(of, to) for of, to in pointed if to is not None]
     if any(of == "animal" for of, _ in refs):
         refs = [r for r in refs if r[0] != "line"]  # its name says the line
     return " ".join(named(ledger, of, i) for of, i in refs[:2])

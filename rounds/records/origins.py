@@ -45,7 +45,7 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
     An animal is found by its papers (its lot), by a parent, by the pairing of its brood, or
     by its line when that was founded from the arrival and none of its parents is recorded.
     """
-    lines = {row.id for row in ledger.rows(Line, Line.lot.is_(lot))}
+    lines = {line.id for line in ledger.rows(Line, Line.lot.is_(lot))}
     found: dict[int, Descendant] = {}
     wave: list[int] = []
 
@@ -57,11 +57,11 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
             )
             wave.append(animal)  # also when it only became certain: its young did too
 
-    for row in ledger.rows(Animal):
-        if row.lot == lot:
-            come(row.id, 0, True, "came with it")
-        elif row.line in lines and not (row.sire or row.dam or row.brood):
-            come(row.id, 0, False, "of the line founded from it")
+    for animal in ledger.rows(Animal):
+        if animal.lot == lot:
+            come(animal.id, 0, True, "came with it")
+        elif animal.line in lines and not (animal.sire or animal.dam or animal.brood):
+            come(animal.id, 0, False, "of the line founded from it")
     young, names = _young(ledger), _names(ledger)
     broods: dict[int, tuple[int, bool, str]] = {}
     while wave:
@@ -73,30 +73,31 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
             sure = certain and here.certain
             if brood not in broods or (sure and not broods[brood][1]):
                 broods[brood] = (here.generation + 1, sure, f"young of {names[parent]}")
-                for each_animal in ledger.rows(Animal, Animal.brood.is_(brood)):
-                    come(each_animal.id, here.generation + 1, sure, f"young of {names[parent]}")
+                for animal in ledger.rows(Animal, Animal.brood.is_(brood)):
+                    come(animal.id, here.generation + 1, sure, f"young of {names[parent]}")
     groups = []
-    for row in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
-        if row.lot == lot:
-            groups.append(Descendant(None, row.id, 0, True, "came with it"))
-        elif row.brood in broods:
-            generation, sure, through = broods[row.brood]
-            groups.append(Descendant(None, row.id, generation, sure, through))
+    for content in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
+        if content.lot == lot:
+            groups.append(Descendant(None, content.id, 0, True, "came with it"))
+        elif content.brood is not None and content.brood in broods:
+            generation, sure, through = broods[content.brood]
+            groups.append(Descendant(None, content.id, generation, sure, through))
     return sorted(
         [*found.values(), *groups], key=lambda d: (d.generation, d.animal is None, d.animal or d.content or 0)
     )
 
 
 def _names(ledger: Ledger) -> dict[int, str]:
-    return {r.id: name_of(ledger, r) for r in ledger.rows(Animal)}
+    return {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
 
 
 def _young(ledger: Ledger) -> dict[int, list[tuple[int, bool]]]:
     """Children by recorded parent."""
     out: dict[int, list[tuple[int, bool]]] = {}
-    for row in ledger.rows(Animal):
-        for parent in {row.sire, row.dam} - {None}:
-            out.setdefault(parent, []).append((row.id, True))
+    for animal in ledger.rows(Animal):
+        for parent in {animal.sire, animal.dam}:
+            if parent is not None:
+                out.setdefault(parent, []).append((animal.id, True))
     return out
 
 
@@ -104,7 +105,7 @@ def _broods(ledger: Ledger, parent: int) -> list[tuple[int, bool]]:
     """Broods of pairings an animal took part in, with those split from them; was it certainly a parent?"""
     out: list[tuple[int, bool]] = []
     for pairing in ledger.rows(Pairing):
-        males = {r.male for r in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))}
+        males = {partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))}
         if parent == pairing.female:
             sure = True
         elif parent in males:

@@ -88,6 +88,11 @@ class Animal(Record, table="animal", key=("line", "number")):
         "to whom it is promised, or for what it is kept; empty: to nobody", default=""
     )
 
+    @property
+    def grown(self) -> bool:
+        """Is any date of its adult life recorded?"""
+        return any(day is not None for day in (self.eclosed, self.emerged, self.first_feed, self.mature))
+
 
 class Enclosure(Record, table="enclosure", key=("code",)):
     """A box or tub."""

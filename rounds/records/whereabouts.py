@@ -8,7 +8,10 @@ from rounds.records.tables import Content, Enclosure, Line
 
 def where_is(ledger: Ledger, animal: int) -> int | None:
     """The content row of the enclosure an animal is in now, or None."""
-    return next((r.id for r in ledger.rows(Content, Content.animal.is_(animal)) if r.until is None), None)
+    return next(
+        (content.id for content in ledger.rows(Content, Content.animal.is_(animal)) if content.until is None),
+        None,
+    )
 
 
 def box_of(ledger: Ledger, animal: int) -> int | None:
@@ -24,6 +27,6 @@ def inside(ledger: Ledger, enclosure: int) -> list[Content]:
 
 def species_of(ledger: Ledger, box: int) -> str:
     """The species of whoever is in an enclosure, or that it is for; "" when nobody said."""
-    lines = (row.line for row in inside(ledger, box))
+    lines = (content.line for content in inside(ledger, box))
     named = next((str(ledger.row(Line, i).species) for i in lines if i is not None), "")
     return named or str(ledger.row(Enclosure, box).species)

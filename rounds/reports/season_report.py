@@ -9,6 +9,7 @@ from rounds.acts.groups import name as group_name
 from rounds.analysis.season import LineSeason
 from rounds.husbandry.spans import Span, text
 from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name, name_of
 from rounds.records.origins import Descendant, Use
 from rounds.records.tables import Animal, Content, Enclosure, Line
 from rounds.reports.table_forms import Cell, Page, Part
@@ -123,7 +124,7 @@ def lot_records(ledger: Ledger, found: Sequence[Descendant]) -> list[dict[str, C
             line = ledger.row(Line, a.line)
             box = where.get(d.animal)
             row: tuple[Cell, ...] = (
-                f"{line.name}/{a.number}", line.species, d.generation, d.certain, d.through, a.sex, a.state,
+                name_of(ledger, a), line.species, d.generation, d.certain, d.through, a.sex, a.state,
                 None if box is None else ledger.row(Enclosure, box).code, a.doubt,
             )  # fmt: skip
         else:
@@ -142,6 +143,5 @@ def _said(span: Span | None) -> str:
 def _held(ledger: Ledger, row: Content) -> str:
     """``UMBER/3``, or a group such as ``LOCH-01 L2 (at least 0.0.12)``."""
     if row.animal is not None:
-        animal = ledger.row(Animal, row.animal)
-        return f"{ledger.row(Line, animal.line).name}/{animal.number}"
+        return animal_name(ledger, row.animal)
     return group_name(ledger, row)

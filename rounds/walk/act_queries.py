@@ -22,7 +22,7 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
-from rounds.records.tables import Enclosure
+from rounds.records.tables import Batch, Enclosure
 from rounds.store import ledger_store as stored
 from rounds.store.book import Book
 from rounds.walk.machine.state import Drafted
@@ -169,7 +169,7 @@ class ActDesk:
             return Drafted(question=e.text)
         except BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
-        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == "batch"]
+        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
 
