@@ -10,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -121,9 +122,15 @@ def pending(path: Path) -> list[Path]:
     found: list[Path] = []
     for folder, stem in _places(path):
         for file in folder.glob(f"{_literal(stem)}.unsaved-*.jsonl"):
-            if not file.is_symlink() and (os.name == "nt" or file.stat().st_uid == os.geteuid()):
+            if not file.is_symlink() and _is_own(file):
                 found.append(file)
     return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+
+
+def _is_own(file: Path) -> bool:
+    if sys.platform == "win32":  # each user has a temporary folder of their own there
+        return True
+    return file.stat().st_uid == os.geteuid()
 
 
 def _literal(stem: str) -> str:
