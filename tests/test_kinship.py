@@ -405,6 +405,29 @@ def test_what_is_left_of_founders_is_drawn_in_large_families_and_not_told_of_ope
     assert "`RUSH in C-1` is a group" in rush["retained_unknown_because"]
 
 
+def test_a_lost_founder_is_said_to_be_lost(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A line carried on by one offspring a generation, its mates new: no drop sees anything of its start."""
+    b = Books()
+    b.ids["RUSH"] = b.add("line", name="RUSH", species="Eudicella smithi")
+    sire = b.animal("RUSH/1", "m", state="dead")
+    for g in range(1, 21):
+        dam = b.animal(f"RUSH/{2 * g}", "f", state="dead")
+        state = "alive" if g == 20 else "dead"
+        sire = b.animal(f"RUSH/{2 * g + 1}", "m", sire=sire, dam=dam, state=state)
+    path = tmp_path / "b.sqlite"
+    with_books(path, b.ledger).close()
+    ask = ("--book", path, "kinship", "--colony")
+    found = next(o for o in json.loads(out(capsys, *ask, "--as", "json")) if o["of"] == "line")
+    assert found["living"] == 1
+    assert "RUSH/1" in found["lost_founders"].split(", ")
+    assert "RUSH/40" not in found["lost_founders"].split(", "), "the living one's own mother"
+    assert found["founder_genomes_retained"] == pytest.approx(1, abs=0.1), "two genes of two founders, halved"
+    assert (
+        f"founders lost, not one of their alleles in {found['drops']} gene drops: {found['lost_founders']}\n"
+        in out(capsys, *ask)
+    )
+
+
 def test_a_tree_stops_where_it_is_told_and_marks_what_is_shared() -> None:
     p = read(trial_books().ledger)
     assert as_text(ancestors(p, ["TALLOW/11", "TALLOW/21"], 0)) == ["TALLOW/11 …", "TALLOW/21 …"]

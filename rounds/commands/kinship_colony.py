@@ -18,7 +18,7 @@ COLUMNS = (
     "founder_genomes_low", "founder_genomes_high", "founder_equivalents", "unknown_share", "breeding_males_low",
     "breeding_males_high", "breeding_females", "effective_size_low", "effective_size_high", "realised_size",
     "realised_animals", "f_in_5_generations_low", "f_in_5_generations_high", "founder_genomes_retained", "drops",
-    "retained_unknown_because",
+    "retained_unknown_because", "lost_founders",
 )  # fmt: skip
 AHEAD = 5
 """Generations that the expected F looks ahead."""
@@ -93,20 +93,21 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
     return dict(zip(COLUMNS, values, strict=True))
 
 
-def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str]:
-    """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told."""
-    from rounds.analysis.pedigree.colony import founder_genomes_retained
+def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str, str]:
+    """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told; who is lost."""
+    from rounds.analysis.pedigree.colony import founder_genomes_retained, lost_founders
     from rounds.analysis.pedigree.gene_drop import drops_for, retention
 
     drops = drops_for(p)
     try:
         kept = retention(p, living, SEED, drops)
     except ValueError as error:
-        return None, 0, str(error)
+        return None, 0, str(error), ""
     found = founder_genomes_retained(shares, kept.share)
+    lost = ", ".join(lost_founders(shares, kept.share))
     if not found:
-        return None, 0, "none of its genes is from a founder that is recorded."
-    return found, 0 if all(kept.exact.values()) else drops, ""
+        return None, 0, "none of its genes is from a founder that is recorded.", lost
+    return found, 0 if all(kept.exact.values()) else drops, "", lost
 
 
 def _words(r: dict[str, Any]) -> list[str]:
@@ -133,6 +134,9 @@ def _words(r: dict[str, Any]) -> list[str]:
         drawn = f" (drawn: {r['drops']} gene drops)" if r["drops"] else ""
         kept += f"{r['founder_genomes_retained']:.2f}{drawn}"
     out.append(kept)
+    if r["lost_founders"]:
+        seen = f", not one of their alleles in {r['drops']} gene drops" if r["drops"] else ""
+        out.append(f"founders lost{seen}: {r['lost_founders']}")
     if r["effective_size_low"] is not None:
         males, size = _span(r, "breeding_males", "d"), _span(r, "effective_size", ".1f")
         out += [
