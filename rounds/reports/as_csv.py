@@ -1,0 +1,103 @@
+"""A document as one CSV table (RFC 4180), safe to open in a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping, Sequence
+
+from rounds.reports.cell_values import plain_text
+from rounds.reports.columns import Column, Value, data_columns
+from rounds.reports.report import Document, Report
+
+FIGURES = ("what", "value", "low", "high", "how")
+"""Columns of a single result as CSV: one figure a row, with its range and how it was found."""
+
+_NUMBERS = ("whole", "number")
+
+
+def guarded(text: str) -> str:
+    """The text as it is written, so that a spreadsheet does not run it as a formula."""
+    return "'" + text if _guardable(text) else text
+
+
+def unguarded(text: str) -> str:
+    """The text as it was before :func:`guarded`."""
+    return text[1:] if text[:1] == "'" and _guardable(text) else text
+
+
+def _guardable(text: str) -> bool:
+    # Apostrophes in front of a risky sign are counted in too, so that taking one away
+    # always gives back what there was.
+    return text.lstrip("'")[:1] in ("=", "+", "-", "@", "\t", "\r") and bool(text)
+
+
+def as_csv(document: Document) -> str:
+    """The table that the kind's CSV is made of: a line of names, then a line a row.
+
+    Numbers are in full and never guarded; texts are on one line, without what steers a
+    terminal. Several tables become one, with their name in the first column ``part``; what
+    a part does not have is empty there.
+    """
+    kind = document.kind
+    if kind.csv:
+        return _written(*_table(document, kind.csv))
+    if not kind.tables:
+        return _written(FIGURES, _figures(document))
+    if len(kind.tables) == 1:
+        return _written(*_table(document, kind.tables[0].name))
+    names = tuple(dict.fromkeys(c.name for t in kind.tables for c in data_columns(t.columns)))
+    return _written(("part", *names), _parts(document, names))
+
+
+def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(names)
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def _table(document: Document, name: str) -> tuple[tuple[str, ...], Iterator[list[str]]]:
+    columns = data_columns(document.kind.table(name).columns)
+    rows = (
+        [_cell(column, row.cells[at]) for at, column in _placed(report)]
+        for report in document.reports(name) for row in report.rows
+    )  # fmt: skip
+    return tuple(c.name for c in columns), rows
+
+
+def _placed(report: Report) -> list[tuple[int, Column]]:
+    return [(at, column) for at, column in enumerate(report.columns) if column.name]
+
+
+def _cell(column: Column, value: Value) -> str:
+    text = plain_text(column, value)
+    return text if column.type in _NUMBERS and not column.many else guarded(text)
+
+
+def _parts(document: Document, names: Sequence[str]) -> Iterator[list[str]]:
+    for table in document.kind.tables:
+        for report in document.reports(table.name):
+            for row in report.rows:
+                cells = {column.name: _cell(column, row.cells[at]) for at, column in _placed(report)}
+                yield [table.name, *(cells.get(name, "") for name in names)]
+
+
+def _figures(document: Document) -> Iterator[list[str]]:
+    """A row for each field that has a value, and one for each of several."""
+    for column in document.kind.fields:
+        value = (document.result or {}).get(column.name)
+        several = value if column.many and isinstance(value, (list, tuple)) else [value]
+        for one in several:
+            if one is not None:
+                yield _figure(column._replace(many=False), one)
+
+
+def _figure(column: Column, value: Value) -> list[str]:
+    if column.type != "object" or not isinstance(value, Mapping):
+        return [guarded(column.title), _cell(column, value), "", "", ""]
+    cells = {inner.name: _cell(inner, value.get(inner.name)) for inner in column.of}
+    first = next(iter(cells))
+    rest = [text for name, text in cells.items() if name not in (first, "low", "high") and text]
+    return [guarded(column.title), cells[first], cells.get("low", ""), cells.get("high", ""), "; ".join(rest)]
