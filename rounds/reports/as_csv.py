@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from rounds.reports.cell_values import plain_text
 from rounds.reports.columns import Column, Value, data_columns
-from rounds.reports.report import Document, Report
+from rounds.reports.report import ONE_ROW, Document, Report
 
 FIGURES = ("what", "value", "low", "high", "how")
 """Columns of a single result as CSV: one figure a row, with its range and how it was found."""
@@ -40,6 +40,10 @@ def as_csv(document: Document) -> str:
     a part does not have is empty there.
     """
     kind = document.kind
+    if kind.csv == ONE_ROW:
+        result = document.result or {}
+        cells = [_cell(c, result.get(c.name)) for c in kind.fields]
+        return _written([c.name for c in kind.fields], iter([cells]))
     if kind.csv:
         return _written(*_table(document, kind.csv))
     if not kind.tables:

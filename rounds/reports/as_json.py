@@ -17,7 +17,7 @@ def json_object(document: Document) -> dict[str, JsonValue]:
     out: dict[str, JsonValue] = {"report": document.kind.name, "version": document.kind.version}
     result = document.result or {}
     out.update({c.name: json_value(c, result.get(c.name)) for c in document.kind.fields})
-    for table in document.kind.tables:
+    for table in filter(lambda t: t.in_json, document.kind.tables):
         rows: list[JsonValue] = []
         for report in document.reports(table.name):
             placed = [(at, column) for at, column in enumerate(report.columns) if column.name]

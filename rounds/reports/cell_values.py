@@ -11,7 +11,7 @@ from datetime import date
 from math import isfinite
 
 from rounds.reports.columns import Column, DaySpan, Value
-from rounds.shown import clean, span_words
+from rounds.shown import clean, day_words, span_words
 
 CELL_LIMIT = 4000
 """Characters of one cell as people read it; longer ones end in an ellipsis. Programs get all of it."""
@@ -154,4 +154,7 @@ def _read(column: Column, value: Value) -> str:
         return span_words(*ends)
     if column.type == "number" and isinstance(value, (int, float)) and not isinstance(value, bool):
         return f"{value:g}" if column.places is None else f"{value:.{column.places}f}"
-    return clean(_plain(column, _one_json(column, value)), CELL_LIMIT)
+    out = _one_json(column, value)
+    if column.type == "day" and isinstance(value, int) and out is not None:
+        return f"{day_words(value)} {date.fromordinal(value).year}"
+    return clean(_plain(column, out), CELL_LIMIT)

@@ -28,7 +28,7 @@ def json_schema(kind: Kind) -> dict[str, Any]:
         "version": {"const": kind.version, "description": "grows when a field goes or changes its meaning"},
         **{c.name: _field(c) for c in kind.fields},
     }
-    for table in kind.tables:
+    for table in filter(lambda t: t.in_json, kind.tables):
         rows = _object(data_columns(table.columns))
         properties[table.name] = {"type": "array", "description": table.meaning, "items": rows}
     return {

@@ -12,24 +12,33 @@ from typing import NamedTuple, TypeAlias
 
 from rounds.reports.columns import Column, Value, check_columns, data_columns, people_columns
 
+ONE_ROW = "one row"
+"""For :attr:`Kind.csv`: the fields of a single result are the columns of a table with one row."""
+
 ROWS = "rows"
 """What the table of a listing is called where there is only one."""
 
 
 class Table(NamedTuple):
-    """A declared table: its name in JSON, its columns, and what one row is."""
+    """A declared table: its name in JSON, its columns, and what one row is.
+
+    Not ``in_json`` where a CSV needs rows for what JSON says with the kind's own fields.
+    """
 
     name: str
     columns: tuple[Column, ...]
     meaning: str
+    in_json: bool = True
 
 
 class Kind(NamedTuple):
     """A declared kind of report.
 
     ``version`` grows when a field goes or changes its meaning, not when one is added.
-    ``fields`` are the named fields of a single result. ``csv`` names the table that a CSV
-    is made of; empty means the only table, or all of them with the column ``part`` in front.
+    ``fields`` are the named fields of a single result. ``csv`` says what a CSV is made of:
+    the table of that name, or :data:`ONE_ROW`. Where it is empty a single result is a
+    figure a row, the only table is itself, and several become one table with the column
+    ``part`` in front.
     """
 
     name: str
@@ -157,7 +166,7 @@ def kind(
             raise ValueError(f"{name}: `{table.name}` is used twice")
         if not data_columns(table.columns):
             raise ValueError(f"{name}: the table {table.name} has nothing for programs")
-    if csv and csv not in [t.name for t in tables]:
+    if csv and csv not in [t.name for t in tables] and not (csv == ONE_ROW and made.fields):
         raise ValueError(f"{name}: there is no table {csv} to make a CSV of")
     if made.fields and tables and not csv:
         raise ValueError(f"{name}: a kind with fields and tables says which table a CSV is made of")

@@ -102,7 +102,7 @@ def test_a_value_that_does_not_fit_its_column_is_refused(column: Column, value: 
         (Column("x", "x", "number"), 12.5, 12.5, "12.5", "12.5"),
         (Column("x", "x", "number"), float("inf"), None, "", "inf"),
         (Column("x", "x", "whole"), 10**15, 10**15, "1000000000000000", "1000000000000000"),
-        (Column("x", "x", "day"), 739_675, "2026-02-28", "2026-02-28", "2026-02-28"),
+        (Column("x", "x", "day"), 739_675, "2026-02-28", "2026-02-28", "28 Feb 2026"),
         (Column("x", "x", "day"), 1, None, "", ""),
         (Column("x", "x", "span"), DaySpan(739_675, 739_680), "2026-02-28/2026-03-05", "2026-02-28/2026-03-05", "28 Feb to 5 Mar"),
         (Column("x", "x", "span"), DaySpan(None, 739_680), "../2026-03-05", "../2026-03-05", "by 5 Mar"),
