@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rounds.reports.as_csv import FIGURES, as_csv, guarded, unguarded
 from rounds.reports.cell_values import plain_text
 from rounds.reports.columns import Column, data_columns
-from rounds.reports.report import Document, Report, Row, Table, document, kind, listing_kind
+from rounds.reports.report import ONE_ROW, Document, Report, Row, Table, document, kind, listing_kind
 from tests.reports.documents import EVERY_TYPE, HOSTILE, SUMMARY, VERDICT, any_documents, listings, simple
 from tests.sampled import sampled
 
@@ -121,3 +121,10 @@ def test_several_reports_of_one_table_are_one_table() -> None:
     made = document(of, "", Report("One", columns, [Row(("a",))]), Report("Two", columns, [Row(("b",))]))
     assert as_csv(made) == "name\r\na\r\nb\r\n"
     assert as_csv(document(of, "")) == "name\r\n"
+
+
+def test_a_result_may_be_one_row() -> None:
+    of = kind("act", "An act", "An act", fields=(Column("act", "", "whole", "Its number"), Column("given", "", "mapping", "What was typed")), csv=ONE_ROW)  # fmt: skip
+    assert (
+        as_csv(document(of, "", result={"act": 3, "given": {"to": "B3 2"}})) == "act,given\r\n3,to='B3 2'\r\n"
+    )
