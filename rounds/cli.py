@@ -10,8 +10,8 @@ import click
 
 from rounds import __version__
 from rounds.commands.options import Given
-from rounds.ending import ended
 from rounds.problems import EXTRAS, RoundsError, lacking
+from rounds.program_exit import ended
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
@@ -120,7 +120,7 @@ def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
 
 
 def run(argv: Sequence[str]) -> int:
-    """Run and return the exit code (rounds.ending says which)."""
+    """Run and return the exit code (rounds.program_exit says which)."""
 
     def call() -> int:
         try:

@@ -11,11 +11,11 @@ from rounds.problems import BadInput, Problem, RoundsError, nearest
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from rounds.analysis.book_pairings import Group, Listed, Options, Ranking
-    from rounds.analysis.pairing import Plan, RunnerUp
-    from rounds.analysis.pairing_rules import Wishes
-    from rounds.books.ledger import Ledger
+    from rounds.analysis.pairing.book_pairings import Group, Listed, Options, Ranking
+    from rounds.analysis.pairing.pairing_plan import Plan, RunnerUp
+    from rounds.analysis.pairing.restrictions import Wishes
     from rounds.commands.options import Given
+    from rounds.records.ledger import Ledger
 
 COLUMNS = (
     "species", "rank", "male", "female", "f_low", "f_high", "exact", "cost", "why", "warnings", "runner_up",
@@ -71,7 +71,7 @@ def pairings(
     rounds pairings --all --choose 3 --into TL-058
     rounds pairings --plans
     """
-    from rounds.analysis.book_pairings import rank
+    from rounds.analysis.pairing.book_pairings import rank
     from rounds.commands import pairings_plans
     from rounds.commands.listing import print_records
 
@@ -101,8 +101,8 @@ def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
 
 
 def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: dict[str, Any]) -> Options:
-    from rounds.analysis.book_pairings import Options
-    from rounds.books.names import animal_name
+    from rounds.analysis.pairing.book_pairings import Options
+    from rounds.records.naming import animal_name
 
     known = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
     short = _Short(n for n, i in known.items() if ledger.row("animal", i)["state"] in ("alive", "missing"))
@@ -141,7 +141,7 @@ def _animals(known: Mapping[str, int], names: tuple[str, ...]) -> list[int]:
 
 
 def _wishes(w: dict[str, Any]) -> Wishes:
-    from rounds.analysis.pairing_rules import Wishes
+    from rounds.analysis.pairing.restrictions import Wishes
 
     problems = []
 
@@ -193,7 +193,7 @@ def _lowest(group: Group) -> float | None:
 
 
 def _say(text: str) -> None:
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     click.echo(clean(text, 400))
 

@@ -10,10 +10,10 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.book_pairings import Listed
-    from rounds.books.acts import Settings
-    from rounds.books.ledger import Ledger
+    from rounds.acts.registry import Settings
+    from rounds.analysis.pairing.book_pairings import Listed
     from rounds.commands.options import Given
+    from rounds.records.ledger import Ledger
 
 COLUMNS = (
     "plan", "male", "female", "purpose", "stands_in", "meant_for", "chosen", "earliest", "latest", "withheld", "why",
@@ -26,7 +26,7 @@ def books(given: Given) -> tuple[Ledger, int, Settings]:
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
     from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
@@ -45,12 +45,12 @@ def choose(
     Raises BadInput for numbers that are not in the list, BadAct for what cannot be planned,
     RoundsError for what is doubtful unless ``sure``.
     """
-    from rounds.analysis.book_pairings import as_act
-    from rounds.books.acts import Question
+    from rounds.acts.registry import Question
+    from rounds.analysis.pairing.book_pairings import as_act
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.entries import Record
+    from rounds.records.entries import Record
     from rounds.store import read
-    from rounds.store import record as store
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
     from rounds.walk.core import round_day
@@ -104,7 +104,7 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
 def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
     """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     ledger, today, _ = books(given)
     records = _records(ledger, today, only)
@@ -127,9 +127,9 @@ def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
 
 
 def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[str, Any]]:
-    from rounds.books.names import animal_name, code
-    from rounds.books.plans import Hindrances, met_at, open_plans, window
+    from rounds.due.planned_pairings import Hindrances, met_at, open_plans, window
     from rounds.husbandry.spans import FIRST, LAST
+    from rounds.records.naming import animal_name, code
 
     def iso(day: int | None) -> str | None:
         return None if day is None or day in (FIRST, LAST) else date.fromordinal(day).isoformat()

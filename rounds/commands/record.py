@@ -12,10 +12,10 @@ from rounds.commands.completing import act_words
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Recorded
-    from rounds.books.ledger import Ledger
+    from rounds.acts.registry import Recorded
     from rounds.commands.options import Given
-    from rounds.husbandry.entries import Record
+    from rounds.records.entries import Record
+    from rounds.records.ledger import Ledger
     from rounds.store.book import Book
 
 FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
@@ -66,7 +66,7 @@ def _list_acts(form: str) -> None:
 
 
 def _list_fields(name: str, form: str) -> None:
-    from rounds.books.acts import known
+    from rounds.acts.registry import known
     from rounds.commands import record_lines as lines
 
     act = known(name)
@@ -75,10 +75,10 @@ def _list_fields(name: str, form: str) -> None:
 
 def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
     """Record an act from words as they are typed: its name, whom, FIELD=VALUE; ``options`` on, keeper, today, sure."""
-    from rounds.books.acts import BadAct, Question, known
+    from rounds.acts.registry import BadAct, Question, known
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.entries import Record
-    from rounds.store import record as store
+    from rounds.records.entries import Record
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
@@ -107,8 +107,8 @@ def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[
 
 def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:
     """What is not FIELD=VALUE says which; every field given twice is a slip. Raises BadAct."""
-    from rounds.books.act_fields import Slip
-    from rounds.books.acts import BadAct
+    from rounds.acts.fields import Slip
+    from rounds.acts.registry import BadAct
 
     which: list[str] = []
     typed: dict[str, str] = {} if on is None else {"on": on}
@@ -134,7 +134,7 @@ def _agreed(e: Record, field: str, text: str) -> Record:
         raise RoundsError(
             f"record {e.act}  {field}: {text} Say yes with --sure, or mend it. Nothing was recorded."
         )
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     if not click.confirm(clean(text, 400), err=True, default=False):
         raise RoundsError("Nothing was recorded.")
@@ -142,8 +142,8 @@ def _agreed(e: Record, field: str, text: str) -> Record:
 
 
 def _undo(given: Given, words: tuple[str, ...], form: str, keeper: str, today: str | None) -> None:
-    from rounds.husbandry.entries import TakeBack
-    from rounds.store import record as store
+    from rounds.records.entries import TakeBack
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
@@ -170,12 +170,12 @@ def _numbered(book: Book, number: int) -> bytes:
 
 
 def _history(given: Given, which: str, form: str, since: str | None, changes: bool) -> None:
-    from rounds.books.trials import masked
+    from rounds.acts.running_trials import masked
     from rounds.commands import record_lines as lines
     from rounds.commands.options import day
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     with open_book(given.book, readonly=True) as book:
         books = load(book)
@@ -192,8 +192,8 @@ def _history(given: Given, which: str, form: str, since: str | None, changes: bo
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
     """``{"enclosure": 3}`` or ``{"animal": 7}``: an enclosure's code or number goes first."""
-    from rounds.books.act_fields import Slip, ref
-    from rounds.books.acts import BadAct
+    from rounds.acts.fields import Slip, ref
+    from rounds.acts.registry import BadAct
 
     slips = []
     for table in ("enclosure", "animal"):
@@ -205,9 +205,9 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
-    from rounds.books.trials import masked
+    from rounds.acts.running_trials import masked
     from rounds.commands import record_lines as lines
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     books = load(book)
     if form != "text":
@@ -220,7 +220,7 @@ def _show(book: Book, done: Recorded, form: str) -> None:
 
 def _cautioned(book: Book, caution: str) -> bool:
     """Whether an act with this caution was recorded before, so that it has been shown."""
-    from rounds.books.acts import all_acts
+    from rounds.acts.registry import all_acts
     from rounds.store.read_acts import any_of
 
     return any_of(book, [a.id for a in all_acts().values() if a.caution == caution])
@@ -246,7 +246,7 @@ def _keeper(book: Book, name: str) -> str:
 
 
 def _tell(said: tuple[str, ...] | list[str]) -> None:
-    from rounds.shown import clean_lines
+    from rounds.text.cleaning import clean_lines
 
     for sentence in said:
         click.echo(clean_lines(sentence), err=True)

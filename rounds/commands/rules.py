@@ -15,9 +15,9 @@ from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 if TYPE_CHECKING:
     from rounds.commands.options import Given
     from rounds.husbandry.readings import Vocabulary
-    from rounds.husbandry.records import Enclosure
-    from rounds.rules.cases import Case
-    from rounds.rules.model import Rule
+    from rounds.records.observations import Enclosure
+    from rounds.rules.rule import Rule
+    from rounds.rules.worked_cases import Case
     from rounds.settings.document import Document
     from rounds.settings.layers import Layer
 
@@ -68,8 +68,8 @@ def test(given: Given) -> int:
     \b
     rounds rules test
     """
-    from rounds.rules.cases import lacking, run
-    from rounds.shown import clean
+    from rounds.rules.worked_cases import lacking, run
+    from rounds.text.cleaning import clean
 
     problems: list[Problem] = []
     vocabulary = _vocabulary(given, problems)
@@ -107,11 +107,11 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
-    from rounds.shown import clean, long_day
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk.daily import in_force as locks_at
-    from rounds.walk.replaying import scene_until
+    from rounds.text.cleaning import clean, long_day
+    from rounds.walk.daily_summary import in_force as locks_at
+    from rounds.walk.history_replay import scene_until
 
     config = in_force(given.config, given.book, places=True)
     unknown = [r for r in only if all(k.id != r for k in config.rules)]
@@ -172,10 +172,10 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     from rounds.commands.options import day as typed
     from rounds.config import in_force
     from rounds.rules.replay import lines
-    from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk.replaying import over
+    from rounds.text.cleaning import clean
+    from rounds.walk.history_replay import over
 
     config = in_force(given.config, given.book, places=True)
     with open_book(given.book, readonly=True) as book:
@@ -198,13 +198,13 @@ def schema() -> None:
     \b
     rounds rules schema > rules.json
     """
-    from rounds.rules.schema import schema as made
+    from rounds.rules.rule_schema import schema as made
 
     _json(made())
 
 
 def _json(data: object) -> None:
-    from rounds.shown import json_text
+    from rounds.text.cleaning import json_text
 
     click.echo(json_text(data))
 
@@ -267,7 +267,7 @@ def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> 
 def _parsed(
     found: Sequence[Sequence[Document]], vocabulary: Vocabulary, problems: list[Problem]
 ) -> list[Rule]:
-    from rounds.rules.parse import parse
+    from rounds.rules.rule_parser import parse
 
     parsed, wrong = parse(found, vocabulary)
     problems += wrong
@@ -282,8 +282,8 @@ def _cases(
     A keeper who replaces a shipped rule has changed what it should do, so the shipped
     cases of it are left out; their own must show the new one.
     """
-    from rounds.rules.cases import parse_cases
-    from rounds.rules.parse import parse
+    from rounds.rules.rule_parser import parse
+    from rounds.rules.worked_cases import parse_cases
 
     problems: list[Problem] = []
     known: set[str] = set()

@@ -56,7 +56,7 @@ def serve(
     from rounds.problems import EXIT_FINE, RoundsError, lacking
     from rounds.screens.run import SERVED
     from rounds.serving import guard
-    from rounds.shown import clean, clean_lines
+    from rounds.text.cleaning import clean, clean_lines
 
     at = guard.loopback(host)
     front = guard.address(address) if address else ""

@@ -32,7 +32,7 @@ def keys(given: Given, layout: str, as_: str) -> None:
     """
     from rounds.config import read
     from rounds.settings.layers import layers
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     config = read(layers(given.config))
     if layout:
@@ -53,7 +53,7 @@ def keys(given: Given, layout: str, as_: str) -> None:
 
 def key_table(config: Config) -> list[dict[str, Any]]:
     """The layout in force: commands in their order, then the readings that have a key of their own."""
-    from rounds.husbandry.entry_state import ABOUT
+    from rounds.keys.commands import ABOUT
 
     name = config.choices.keys
     rows: list[dict[str, Any]] = []
@@ -79,7 +79,7 @@ def where(given: Given) -> None:
     rounds where
     """
     from rounds.settings import where as places
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     book = given.book
     rows = {

@@ -133,6 +133,6 @@ def demo(
 
 
 def _in_lines(book: Path, given: Given, keeper: str, bays: str, name: str, width: str | None) -> int:
-    from rounds.plain.run import run_plain
+    from rounds.line_ui.run_lines import run_plain
 
     return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up)

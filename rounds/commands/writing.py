@@ -30,7 +30,7 @@ def write(given: Given, folder: Path, unguarded: bool) -> None:
     rounds --book another.sqlite load my_tables/
     """
     from rounds.config import in_force
-    from rounds.exchange.write import write_folder
+    from rounds.files.write import write_folder
     from rounds.store.book import open_book
 
     with open_book(given.book, readonly=True) as book:

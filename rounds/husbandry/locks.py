@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
-from rounds.husbandry.records import Lock
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import Depth
+
+
+class Lock(NamedTuple):
+    """What must not be done until a day, and why. ``until`` is a span: its latest day counts."""
+
+    forbids: tuple[str, ...]
+    until: Span | None  # None: until lifted
+    reason: str
+    animal: str = ""
+
 
 # Common practice, no source: most flower beetles build no second cell, eggs fail when moved.
 BY_STAGE: dict[str, Lock] = {

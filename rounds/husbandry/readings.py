@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.records import Value
 from rounds.husbandry.stages import Depth
+
+Value = float | int | str | bool
+"""A reading's value: a number, a choice key, a tick or a text (a note)."""
 
 TYPES = ("count", "choice", "tick")
 SUBJECTS = ("enclosure", "shelf", "room")

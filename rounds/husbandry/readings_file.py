@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, Kind, StagePlan, Vocabulary
-from rounds.husbandry.records import Value
+from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, Kind, StagePlan, Value, Vocabulary
 from rounds.husbandry.stages import DEPTHS, STAGES, Depth
 from rounds.problems import BadInput, Problem
 from rounds.settings.document import Document

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.hatch import Times
+from rounds.husbandry.hatching import Times
 from rounds.husbandry.stages import INSTARS, STAGES
 
 PLAIN_SOURCES = ("common practice, no source", "from memory", "estimate")

@@ -1,1 +1,6 @@
-"""What a command found, and the forms it is printed in: text, CSV, JSON, Markdown and HTML."""
+"""Lists and summaries as people and programs read them: text, CSV, JSON, Markdown, HTML.
+
+Here: the report as a value, its renderers, the kinds of reports with their columns, and the
+reports that more than one command prints.
+Not here: arguments, exit codes and the book itself.
+"""

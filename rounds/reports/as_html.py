@@ -9,7 +9,7 @@ from rounds.reports.as_markdown import NOTHING
 from rounds.reports.cell_values import CELL_LIMIT, read_text
 from rounds.reports.columns import Column, people_columns
 from rounds.reports.report import Block, Document, Report, Row
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 
 _STYLE = (
     "body{font:14px/1.4 sans-serif;margin:1.5em;color:#000;background:#fff}"

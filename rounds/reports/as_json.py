@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.reports.cell_values import JsonValue, json_value
 from rounds.reports.report import Document
-from rounds.shown import json_text
+from rounds.text.cleaning import json_text
 
 
 def as_json(document: Document) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from rounds.reports.cell_values import CELL_LIMIT, read_text
 from rounds.reports.columns import people_columns
 from rounds.reports.report import Block, Document, Report, Row
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 
 NOTHING = "nothing"
 """Said of a table without rows that does not say what else to print."""

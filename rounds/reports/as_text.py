@@ -8,7 +8,7 @@ from rounds.reports.cell_values import CELL_LIMIT, read_text
 from rounds.reports.columns import Column, people_columns
 from rounds.reports.report import Block, Document, Report
 from rounds.reports.text_width import broken, padded, text_width, widest_piece
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 
 GAP = "  "
 """Between two columns of a table."""

@@ -11,7 +11,7 @@ from datetime import date
 from math import isfinite
 
 from rounds.reports.columns import Column, DaySpan, Value
-from rounds.shown import clean, day_words, span_words
+from rounds.text.cleaning import clean, day_words, span_words
 
 CELL_LIMIT = 4000
 """Characters of one cell as people read it; longer ones end in an ellipsis. Programs get all of it."""

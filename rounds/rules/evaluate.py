@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.locks import words
-from rounds.husbandry.records import Flag, Lock
-from rounds.rules import judge
-from rounds.rules.judge import Clause, Verdict
-from rounds.rules.look import Look
-from rounds.rules.model import CARRY, ORDER, PER_ADULT, Rule, leaves
+from rounds.husbandry.locks import Lock, words
+from rounds.records.observations import Flag
+from rounds.rules import three_valued
+from rounds.rules.context import Look
+from rounds.rules.rule import CARRY, ORDER, PER_ADULT, Rule, leaves
 from rounds.rules.scene import Scene
-from rounds.rules.texts import fill
+from rounds.rules.text_templates import fill
+from rounds.rules.three_valued import Clause, Verdict
 
 
 class Finding(NamedTuple):
@@ -62,7 +62,7 @@ class RuleSet:
         self._ready = [
             _Ready(
                 r,
-                judge.compiled(r.when),
+                three_valued.compiled(r.when),
                 not r.runs and r.ends_after == 1,
                 Finding(r, False),
                 Finding(r, None),
@@ -108,7 +108,7 @@ def evaluate(rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[Lock
 
 
 def at_look(rules: RuleSet, look: Look, locks: Sequence[Lock] = ()) -> list[Finding]:
-    """The same for any visit of a scene; see :class:`~rounds.rules.look.Look`."""
+    """The same for any visit of a scene; see :class:`~rounds.rules.context.Look`."""
     enclosure = look.scene.enclosure
     return _judged(rules.at(enclosure.stage, enclosure.species), look, locks)
 
@@ -118,7 +118,7 @@ def _judged(here: _Set, look: Look, locks: Sequence[Lock]) -> list[Finding]:
     for rule, clauses, plain, no, unknown in here.rules:
         held = None
         if plain:
-            verdict = judge.quick(clauses, look)
+            verdict = three_valued.quick(clauses, look)
         else:
             verdict, held = run(rule, clauses, look)
         if verdict is None:
@@ -137,7 +137,7 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
     over: it neither lengthens nor ends the run.
     """
     strict = look.strictly()
-    verdict = judge.quick(clauses, strict)
+    verdict = three_valued.quick(clauses, strict)
     if verdict is None:
         return None, None
     held = _held(clauses, strict) if verdict else None
@@ -148,7 +148,7 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
     # It may still linger from an earlier run: until `ends_after` looks in a row without it.
     gone = 0 if verdict else 1
     for before in _strict_back(look):
-        verdict = judge.quick(clauses, before)
+        verdict = three_valued.quick(clauses, before)
         if verdict:
             gone, earlier = 0, _held(clauses, before)
             if _long_enough(rule, earlier):
@@ -173,7 +173,7 @@ def _strict_back(look: Look) -> Iterable[Look]:
 def _held(clauses: tuple[Clause, ...], last: Look) -> Held:
     looks, first = 1, last.day
     for before in _strict_back(last):
-        verdict = judge.quick(clauses, before)
+        verdict = three_valued.quick(clauses, before)
         if verdict is False:
             break
         if verdict:

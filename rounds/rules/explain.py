@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from rounds.husbandry.records import Lock
-from rounds.rules import judge
+from rounds.husbandry.locks import Lock
+from rounds.rules import three_valued
+from rounds.rules.context import Look
 from rounds.rules.evaluate import Finding, RuleSet, at_look, run
-from rounds.rules.judge import Verdict
-from rounds.rules.look import Look
-from rounds.rules.model import Condition, Leaf, Rule
+from rounds.rules.rule import Condition, Leaf, Rule
 from rounds.rules.scene import Scene
-from rounds.rules.texts import shown
+from rounds.rules.text_templates import shown
+from rounds.rules.three_valued import Verdict
 
 WORDS = {True: "yes", False: "no", None: "unknown"}
 
@@ -94,17 +94,17 @@ def _clauses(condition: Condition, look: Look, depth: int) -> list[Clause]:
         op = condition.op.replace("_", " ")
         return [
             Clause(
-                depth, f"{condition.name} {op} {text}", shown(look[condition.key]), judge.of_leaf(condition, look)
+                depth, f"{condition.name} {op} {text}", shown(look[condition.key]), three_valued.of_leaf(condition, look)
             )
         ]  # fmt: skip
     inner = [line for part in condition.parts for line in _clauses(part, look, depth + 1)]
-    return [Clause(depth, condition.word, "", judge.of(condition, look)), *inner]
+    return [Clause(depth, condition.word, "", three_valued.of(condition, look)), *inner]
 
 
 def _history(rule: Rule, look: Look) -> str:
     if not rule.runs and rule.ends_after == 1:
         return ""
-    verdict, held = run(rule, judge.compiled(rule.when), look)
+    verdict, held = run(rule, three_valued.compiled(rule.when), look)
     need = f"{rule.lasting_days} days" if rule.lasting_days else f"{rule.lasting_visits} looks"
     skipped = _passed_over(look)
     tail = f" {skipped} skipped visit{'s do' if skipped > 1 else ' does'} not count." if skipped else ""

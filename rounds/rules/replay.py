@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.records import Enclosure, Seen
+from rounds.records.observations import Enclosure, Seen
+from rounds.rules.context import Look
 from rounds.rules.evaluate import Finding, RuleSet, at_look
-from rounds.rules.look import Look
-from rounds.rules.model import CARRY
+from rounds.rules.rule import CARRY
 from rounds.rules.scene import Scene
 
 KEPT = 7

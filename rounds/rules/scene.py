@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.records import Enclosure, Seen
+from rounds.records.observations import Enclosure, Seen
 
 
 class Scene(NamedTuple):

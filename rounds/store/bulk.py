@@ -1,7 +1,7 @@
 """Put the rows of checked tables into a book, all of them or none.
 
 Nothing here decides what may go in: that is the loader's work. Rows come under the names a
-keeper knows (:mod:`rounds.store.held`); row ids are looked up here.
+keeper knows (:mod:`rounds.store.snapshot`); row ids are looked up here.
 """
 
 from __future__ import annotations
@@ -10,14 +10,15 @@ from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from rounds.books.ledger import TABLES, Column, Row, Table
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
-from rounds.store import trouble
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.ledger import TABLES, Column, Row, Table
+from rounds.store import database_errors
 from rounds.store.book import Book
-from rounds.store.cells import Dictionary, pack
-from rounds.store.held import (
+from rounds.store.cell_codec import Dictionary, pack
+from rounds.store.orm import pw, run
+from rounds.store.snapshot import (
     CHUNK,
     CellRow,
     HouseRow,
@@ -29,9 +30,8 @@ from rounds.store.held import (
     keys,
     raw_rows,
 )
-from rounds.store.held_acts import ActChangeRow, ActRow, stored
-from rounds.store.held_history import KEPT, Part
-from rounds.store.orm import pw, run
+from rounds.store.snapshot_acts import ActChangeRow, ActRow, stored
+from rounds.store.snapshot_history import KEPT, Part
 
 
 def late(table: Table, column: Column) -> bool:
@@ -85,7 +85,7 @@ class Loading:
         try:
             self._transaction.__enter__()
         except pw.DatabaseError as e:
-            raise BookError(trouble.sentence(e, self.book.path)) from e
+            raise BookError(database_errors.sentence(e, self.book.path)) from e
         if change_mark(self.db) != self.since:
             error = BookError("The book was changed while the tables were being checked. Run it again.")
             self.__exit__(BookError, error, None)
@@ -96,9 +96,9 @@ class Loading:
         try:
             self._transaction.__exit__(kind, value, trace)
         except pw.DatabaseError as e:  # the commit failed, or the rollback found nothing to do
-            raise BookError(trouble.sentence(e, self.book.path)) from e
+            raise BookError(database_errors.sentence(e, self.book.path)) from e
         if isinstance(value, pw.DatabaseError):
-            raise BookError(trouble.sentence(value, self.book.path)) from value
+            raise BookError(database_errors.sentence(value, self.book.path)) from value
 
     def _insert(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{c}"' for c in columns)
@@ -244,7 +244,7 @@ class Loading:
         return out
 
     def history(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
-        """Add rows of a table of :mod:`rounds.store.held_history`."""
+        """Add rows of a table of :mod:`rounds.store.snapshot_history`."""
         kept = KEPT[name]
         named = {
             part.to: self._of(part.to) for part in kept.parts if part.to and part.to not in ("visit", "kind")

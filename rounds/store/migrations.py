@@ -8,8 +8,8 @@ from pathlib import Path
 from rounds import __version__
 from rounds.problems import BookError
 from rounds.store.ids import now_ms
+from rounds.store.migration_steps import Step
 from rounds.store.orm import pw, run
-from rounds.store.steps import Step
 
 
 def version_of(db: pw.SqliteDatabase) -> int:

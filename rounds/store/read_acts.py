@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from rounds.books.acts import Recorded
-from rounds.books.ledger import TABLES, Add, Change, Ledger, Set
+from rounds.acts.registry import Recorded
 from rounds.husbandry.spans import Span
+from rounds.records.ledger import TABLES, Add, Change, Ledger, Set
 from rounds.store.book import Book
-from rounds.store.cells import unpack
+from rounds.store.cell_codec import unpack
 
 UNDO = "undo"
 """The name of an act that takes another one back."""

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
 
-from rounds.husbandry.company import ANYONE, Company
-from rounds.husbandry.records import Content, Due, Enclosure, House, Lock, Place
+from rounds.husbandry.locks import Lock
+from rounds.husbandry.occupancy import ANYONE, Company
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import BookError
+from rounds.records.observations import Content, Due, Enclosure, House, Place
 from rounds.store.book import Book
 
 _Key = tuple[tuple[int, int, str], ...]
@@ -99,7 +100,7 @@ def _contents(book: Book) -> dict[int, list[Content]]:
 def _companies(book: Book) -> dict[int, Company]:
     """Since when those in each enclosure are together; those that nobody ever came to are left out.
 
-    The rule is that of :func:`rounds.husbandry.company.company`, asked here in the database so
+    The rule is that of :func:`rounds.husbandry.occupancy.company`, asked here in the database so
     that the inmates of years ago are not read; a test holds the two together.
     """
     found = {}

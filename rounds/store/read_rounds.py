@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from rounds.husbandry.entries import SKIPPED, Step
-from rounds.husbandry.records import Action, Flag, Round
+from rounds.records.entries import SKIPPED, Step
+from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book
-from rounds.store.cells import unpack
+from rounds.store.cell_codec import unpack
 from rounds.store.read_house import enclosures
 from rounds.store.read_visits import visits_of_round
 

@@ -12,11 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
 
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
-from rounds.husbandry.records import NOTHING, Change, Seen, Value
+from rounds.husbandry.readings import Value
 from rounds.problems import BookError
+from rounds.records.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
+from rounds.records.observations import NOTHING, Change, Seen
 from rounds.store.book import Book
-from rounds.store.cells import NUMBER, PHRASE, decode, unpack
+from rounds.store.cell_codec import NUMBER, PHRASE, decode, unpack
 
 CHUNK = 500  # values in one IN (…), well under every build's limit
 

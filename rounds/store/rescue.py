@@ -15,19 +15,19 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rounds.husbandry import entries as kinds
-from rounds.husbandry.entries import Entry
-from rounds.husbandry.records import Action, Flag
 from rounds.problems import BookError
+from rounds.records import entries as kinds
+from rounds.records.entries import Entry
+from rounds.records.observations import Action, Flag
 from rounds.store import disk
+from rounds.store.apply_entries import Refused, apply
 from rounds.store.book import Book
-from rounds.store.cells import Unsavable, unpack
+from rounds.store.cell_codec import Unsavable, unpack
 from rounds.store.ids import now_ms
 from rounds.store.orm import pw
-from rounds.store.write import Refused, apply
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Settings
+    from rounds.acts.registry import Settings
 
 _KINDS: dict[str, Any] = {
     kind.__name__: kind

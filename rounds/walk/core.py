@@ -1,6 +1,6 @@
 """The walk itself: a key in; saved rows, flags and what to show out. No screen, no SQL.
 
-One ``Walk`` holds the state of the pure machine (:mod:`rounds.husbandry.entry`), turns its
+One ``Walk`` holds the state of the pure machine (:mod:`rounds.walk.machine.press`), turns its
 effects into entries for the writer, and judges the enclosure again after every answer.
 """
 
@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
-from rounds.husbandry.days import round_day
-from rounds.husbandry.entries import (
+from rounds.husbandry.round_day import round_day
+from rounds.husbandry.stages import Depth
+from rounds.records.entries import (
     ACT,
     Assign,
     CloseRound,
@@ -25,27 +26,26 @@ from rounds.husbandry.entries import (
     StandAt,
     Step,
     TakeBack,
-)  # fmt: skip
-from rounds.husbandry.entry import press as machine
-from rounds.husbandry.entry_state import Act, Effect, Leave, Move, Put, Undone
-from rounds.husbandry.entry_state import Record as Recording
-from rounds.husbandry.entry_state import TakeBack as TakingBack
-from rounds.husbandry.entry_steps import start
-from rounds.husbandry.stages import Depth
-from rounds.husbandry.stops import Stop
+)
+from rounds.records.stops import Stop
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
-from rounds.walk.kept import Kept
+from rounds.walk.machine.press import press as machine
+from rounds.walk.machine.state import Act, Effect, Leave, Move, Put, Undone
+from rounds.walk.machine.state import Record as Recording
+from rounds.walk.machine.state import TakeBack as TakingBack
+from rounds.walk.machine.steps import start
 from rounds.walk.resume import take_up
+from rounds.walk.round_state import Standing
+from rounds.walk.rule_monitor import state_of
+from rounds.walk.saved_count import Kept
 from rounds.walk.saving import Saving
-from rounds.walk.standing import Standing
-from rounds.walk.watch import state_of
 
 if TYPE_CHECKING:
-    from rounds.husbandry.pages import Link, Open, Page
-    from rounds.walk.lookup import LookUp
+    from rounds.views.page import Link, Open, Page
+    from rounds.walk.page_cache import LookUp
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
@@ -115,7 +115,7 @@ class Walk(Standing):
     @cached_property
     def lookup(self) -> LookUp:
         """The books as pages, from the first look at one on: no start needs them."""
-        from rounds.walk.lookup import LookUp
+        from rounds.walk.page_cache import LookUp
 
         made = LookUp(
             self, lambda stop: self.seen(stop) if stop in self.visits else None, lambda: self.saving.wake()

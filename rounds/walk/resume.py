@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.husbandry.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, Step
-from rounds.husbandry.entry_state import Look, Undoable
-from rounds.husbandry.records import NOTHING, Seen
 from rounds.husbandry.stages import Depth
+from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, Step
+from rounds.records.observations import NOTHING, Seen
 from rounds.store import read
-from rounds.walk.desk import HouseDesk
+from rounds.walk.house_queries import HouseDesk
+from rounds.walk.machine.state import Look, Undoable
 
 
 class TakenUp(NamedTuple):

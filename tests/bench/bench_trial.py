@@ -20,10 +20,10 @@ from pathlib import Path
 import numpy as np
 from scipy import optimize, special, stats
 
-from rounds.analysis import trial_betabinomial as betabinomial
-from rounds.analysis import trial_shares as shares
-from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_verdict import verdict
+from rounds.analysis.trial import beta_binomial as betabinomial
+from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.verdict import verdict
 from tests.bench.bench_pedigree import RECORDED, rack
 
 PAIRS = 15

@@ -14,12 +14,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.books.due import works
-from rounds.books.due_kinds import KINDS, Work
-from rounds.exchange.calendar import Event, calendar, days
+from rounds.due.kinds import KINDS, Work
+from rounds.due.work import works
+from rounds.files.calendar_file import Event, calendar, days
 from rounds.husbandry.spans import Span
-from rounds.shown import clean
-from tests.books.books import TODAY, house
+from rounds.text.cleaning import clean
+from tests.acts.books import TODAY, house
 from tests.husbandry.test_species import shipped
 
 STAMP = 1_780_300_800_123

@@ -16,11 +16,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rounds.analysis import colony, colony_drop, kinship
-from rounds.analysis.kinship_engine import WAYS, diagonals, kinships, mendelian
-from rounds.analysis.kinship_view import low
-from rounds.analysis.pedigree import Pedigree, Row, build, warnings
-from rounds.analysis.pedigree_read import read
+from rounds.analysis.pedigree import colony, gene_drop, kinship
+from rounds.analysis.pedigree.kinship_engine import WAYS, diagonals, kinships, mendelian
+from rounds.analysis.pedigree.pedigree_table import Pedigree, Row, build, warnings
+from rounds.analysis.pedigree.pedigree_text import read
+from rounds.analysis.pedigree.worlds import low
 
 ROWS = {
     row["id"]: row
@@ -338,7 +338,7 @@ def _(_inputs: Any, expected: Any) -> None:
     shares = colony.founder_shares(p, living)
     assert shares == pytest.approx(expected["p"], abs=CLOSE)
     assert colony.founder_equivalents(shares) == pytest.approx(expected["fe"], abs=CLOSE)
-    kept = colony_drop.retention(p, living, seed=1)
+    kept = gene_drop.retention(p, living, seed=1)
     assert all(kept.exact.values())
     assert kept.share == pytest.approx(
         {name: float(Fraction(r)) for name, r in expected["r"].items()}, abs=CLOSE

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import pytest
 
-from rounds.husbandry.hatch import since_hatching
+from rounds.husbandry.hatching import since_hatching
 from rounds.husbandry.species import Range, Species, times
 from tests.husbandry.test_species import shipped
 

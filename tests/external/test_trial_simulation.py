@@ -14,10 +14,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rounds.analysis import trial_power
-from rounds.analysis import trial_shares as shares
-from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_verdict import CANNOT_TELL, verdict
+from rounds.analysis.trial import power
+from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
 from tests.external.pooled import fisher
 
 REPLICATES = 5_000
@@ -111,7 +111,7 @@ def test_below_four_females_nothing_is_found_whatever_happens() -> None:
 @pytest.mark.parametrize(("k", "m"), [(4, 4), (4, 6), (5, 5), (6, 6), (8, 8)])
 def test_what_a_trial_can_detect_is_found_that_often(k: int, m: int) -> None:
     """Brood shares drawn from the normal with the difference said to be found in 8 of 10."""
-    d = trial_power.detectable(k, m, 1.0)
+    d = power.detectable(k, m, 1.0)
     assert d is not None
     x = np.random.default_rng(97 * k + m).normal(size=(3_000, k + m))
     x[:, k:] -= d

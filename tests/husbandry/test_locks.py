@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books import view
-from rounds.books.acts import Given
-from rounds.books.acts_doubts import barred
-from rounds.books.ledger import Draft, Ledger
+from rounds.acts.act_checks import barred
+from rounds.acts.registry import Given
 from rounds.husbandry import locks
-from rounds.husbandry.records import House, Lock
+from rounds.husbandry.locks import Lock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
+from rounds.records import enclosure_view
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import create
 
@@ -90,7 +91,7 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
     for n in range(7):
         holds = n in held
         assert locks.holds(DAY + n, end, DAY + since, None if lifted is None else DAY + lifted) is holds
-        assert bool(view.locks(draft.ledger, box, DAY + n)) is holds
+        assert bool(enclosure_view.locks(draft.ledger, box, DAY + n)) is holds
     with create(tmp_path / "book.sqlite", House("", "UTC")) as book:
         with book.writing():
             book.run("INSERT INTO enclosure (id, code, number, stage) VALUES (1, 'TL-001', 1, 'laying')")

@@ -17,7 +17,7 @@ from rounds.reports.as_markdown import as_markdown, escaped, escaped_line
 from rounds.reports.cell_values import read_text
 from rounds.reports.columns import Column
 from rounds.reports.report import Block, Report, Row, document, listing, listing_kind
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 from tests.reports.documents import HOSTILE, simple
 from tests.sampled import sampled
 

@@ -13,7 +13,7 @@ from rounds.reports.as_text import as_text
 from rounds.reports.columns import Column
 from rounds.reports.report import Block, Report, Row, document, listing, listing_kind
 from rounds.reports.text_width import broken, pieces, text_width
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 from tests.reports.documents import HOSTILE, VERDICT, any_documents, simple
 from tests.sampled import sampled
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rounds.husbandry.readings import Choice, Kind, Vocabulary
-from rounds.husbandry.records import NOTHING, Content, Enclosure, Seen
 from rounds.husbandry.spans import Span
 from rounds.problems import Problem
-from rounds.rules.model import Rule
-from rounds.rules.parse import parse
+from rounds.records.observations import NOTHING, Content, Enclosure, Seen
+from rounds.rules.rule import Rule
+from rounds.rules.rule_parser import parse
 from rounds.rules.scene import Scene
 from rounds.settings import yamlfile
 from rounds.settings.document import Document

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.records import Lock, Seen
+from rounds.husbandry.locks import Lock
+from rounds.records.observations import Seen
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.model import Rule
+from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
 from tests.rules.boxes import box, group, one, scene, seen
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.husbandry.records import Lock
+from rounds.husbandry.locks import Lock
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.explain import as_data, explain, lines
 from rounds.rules.replay import KEPT, Stay, judged, replay

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.company import Company
-from rounds.husbandry.records import Seen
+from rounds.husbandry.occupancy import Company
 from rounds.husbandry.spans import Span
-from rounds.rules.look import Look
+from rounds.records.observations import Seen
+from rounds.rules.context import Look
 from rounds.rules.measures import MEASURES, key_of
 from rounds.rules.scene import Range, Scene
 from tests.rules.boxes import TODAY, box, group, scene, seen

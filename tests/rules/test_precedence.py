@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from rounds.config import read
-from rounds.husbandry.locks import in_force
-from rounds.husbandry.records import Flag, Lock
+from rounds.husbandry.locks import Lock, in_force
 from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.records.observations import Flag
 from rounds.rules.evaluate import RuleSet, applies, evaluate
 from rounds.settings.layers import layers
-from rounds.walk.watch import Watch
+from rounds.walk.rule_monitor import Watch
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 CONFIG = read(layers(None)[:1])

@@ -12,13 +12,13 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.husbandry.pages import Link, Open, Page
-from rounds.pages.kinds import KINDS
 from rounds.store.book import open_book
-from rounds.store.ledger import load
+from rounds.store.ledger_store import load
+from rounds.views.page import Link, Open, Page
+from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
-from tests.books.books import day
-from tests.books.trial_house import PLACES, families
+from tests.acts.books import day
+from tests.acts.trial_house import PLACES, families
 from tests.screens import house
 from tests.store.houses import with_books
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.husbandry.pages import NO_BOX, TOPICS, Link, Open, Topic
 from rounds.screens.run import left_words
+from rounds.views.page import NO_BOX, TOPICS, Link, Open, Topic
 from rounds.walk.core import Walk
-from tests.exchange.folders import HOUSE, write
+from tests.files.folders import HOUSE, write
 from tests.screens import house
 
 

@@ -8,20 +8,20 @@ import pytest
 from rich.cells import cell_len
 
 from rounds.config import Config
-from rounds.exchange.load import load_folder
-from rounds.husbandry.pages import TOPICS, Link, Open, Row
-from rounds.husbandry.records import House
-from rounds.pages.kinds import KINDS
+from rounds.files.load import load_folder
+from rounds.records.observations import House
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.store.book import create
+from rounds.views.page import TOPICS, Link, Open, Row
+from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
-from tests.exchange.folders import csv_text, write
-from tests.pages.conftest import ready
+from tests.files.folders import csv_text, write
 from tests.screens import hostile, house, seen
 from tests.screens.page_places import KIN
 from tests.screens.test_screens import piloted, shown, update  # noqa: F401  # a fixture
 from tests.screens.test_sweep import steering
+from tests.views.conftest import ready
 
 ODD = ((79, 23), (40, 10), (20, 6), (3, 2), (1, 1), (200, 60))
 MANY = 400
@@ -55,9 +55,9 @@ def config(tmp_path_factory: pytest.TempPathFactory) -> Config:
 
 @pytest.fixture(scope="module")
 def poisoned(tmp_path_factory: pytest.TempPathFactory, config: Config) -> Path:
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids
-    from rounds.store.write import apply
-    from rounds.walk.daily import judge_newest
+    from rounds.walk.daily_summary import judge_newest
 
     folder = tmp_path_factory.mktemp("hostile-pages")
     path = folder / "hostile.sqlite"

@@ -12,15 +12,15 @@ from typing import Any
 
 import pytest
 
-from rounds.books import acts
-from rounds.books.ledger import TABLES
+from rounds.acts import registry
 from rounds.husbandry import spans
 from rounds.problems import BookError
-from rounds.store import ledger, migrations
+from rounds.records.ledger import TABLES
+from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
 from rounds.store.book import Book, connect, open_book
+from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, Step, statements
 from rounds.store.orm import pw, run
-from rounds.store.steps import SCHEMA, SCHEMAS, STEPS, Step, statements
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
 
@@ -123,13 +123,13 @@ def test_a_book_of_the_first_schema_becomes_the_newest(old: Path) -> None:
             ("alive",),
         ]
         assert book.rows("SELECT words FROM due ORDER BY id") == [("",), ("in spring",), ("",)]
-        books = ledger.load(book)
+        books = ledger_store.load(book)
     assert schema(old) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
     assert books.row("animal", 3)["born"] == spans.parse("before 2025-01-10")
     assert books.row("animal", 3)["sire"] == 1
     assert books.row("lock", 1)["until"] == spans.parse("2025-03-01")
     assert all(not row["void"] for table in TABLES for _, row in books.rows(table))
-    assert acts.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
+    assert registry.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
 
 
 def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_back(path: Path) -> None:
@@ -144,15 +144,15 @@ def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_bac
         assert book.row("PRAGMA integrity_check") == ("ok",)
         assert book.rows("PRAGMA foreign_key_check") == []
         hold(book, before)
-        books = ledger.load(book)
+        books = ledger_store.load(book)
         assert [a["promised"] for _, a in books.rows("animal")] == ["", "", ""]
         assert [(r["locality"], r["subspecies"]) for _, r in books.rows("line")] == [("", "")]
         assert [list(books.rows(t)) for t in ("plan", "trial", "trial_female")] == [[], [], []]
         # ``act_change`` holds whole rows as they were then: without the columns that came later.
-        pairing = next(a for a in ledger.recorded(book) if a.name == "pair")
+        pairing = next(a for a in ledger_store.recorded(book) if a.name == "pair")
         with book.writing():
-            ledger.undo(book, pairing.uid, bytes(16), DAY, NOON)
-        assert list(ledger.load(book).rows("pairing")) == []
+            ledger_store.undo(book, pairing.uid, bytes(16), DAY, NOON)
+        assert list(ledger_store.load(book).rows("pairing")) == []
     assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -171,7 +171,7 @@ def test_the_registry_and_the_database_have_the_same_columns(book: Book) -> None
     for table in TABLES.values():
         wanted = ["id", "void"]
         for column in table.columns:
-            ends = [f"{column.name}_{end}" for end in ledger.ENDS]
+            ends = [f"{column.name}_{end}" for end in ledger_store.ENDS]
             wanted += ends if column.type == "span" else [column.name]
         found = book.rows(f'PRAGMA table_info("{table.name}")')
         assert [row[1] for row in found] == wanted
@@ -261,7 +261,7 @@ MIGRATE = """
     from rounds.store import migrations
     from rounds.store.book import open_book
     from rounds.store.orm import run
-    from rounds.store.steps import Step
+    from rounds.store.migration_steps import Step
 
     def step(version):
         def rows(db):
@@ -333,7 +333,8 @@ SPANS = (0.3, 0.1, 0.05, 0.02, 1.0, 0.2, 3.0, 0.1, 0.05, 0.02)
 # Both builds take 100 ms from the last change to the version, so that a kill can fall in between.
 MIGRATE_OLD = """
     import sys, time
-    from rounds.store import migrations, steps
+    from rounds.store import migration_steps as steps
+    from rounds.store import migrations
     from rounds.store.book import open_book
     from rounds.store.orm import run
 

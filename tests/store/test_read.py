@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.entries import (
+from rounds.husbandry.locks import Lock
+from rounds.husbandry.spans import Span
+from rounds.records.entries import (
     AS_EXPECTED,
     NOTE,
     SKIPPED,
@@ -21,13 +23,12 @@ from rounds.husbandry.entries import (
     SetAction,
     SetFlag,
 )
-from rounds.husbandry.records import NOTHING, Action, Content, Flag, House, Lock, Place
-from rounds.husbandry.spans import Span
+from rounds.records.observations import NOTHING, Action, Content, Flag, House, Place
 from rounds.store import read
+from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
 from rounds.store.read_house import _natural
-from rounds.store.write import apply
 from tests.store.houses import DAY, HOUSE, NOON, Steady, fill, furnish, walk
 
 
