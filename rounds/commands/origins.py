@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
-from rounds.commands.printing import FORMS
+from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError, nearest
 
 if TYPE_CHECKING:
     from rounds.commands.options import Given
     from rounds.records.ledger import Ledger
-
-AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
 
 
 @click.command()
@@ -27,22 +25,12 @@ def batch(given: Given, name: str, form: str) -> None:
     \b
     rounds batch S-06 --as csv
     """
-    from rounds.commands.printing import print_page
     from rounds.records.origins import enclosures_of
-    from rounds.reports import season_report
-    from rounds.reports.table_forms import Page, Part
+    from rounds.reports.origin_reports import batch_report
 
     ledger = _ledger(given)
     id_ = _named(ledger, "batch", name)
-    row = ledger.row("batch", id_)
-    records = season_report.batch_records(ledger, enclosures_of(ledger, id_))
-    rows = [[r[c] for c in season_report.BATCH_COLUMNS] for r in records]
-    made = f"Mixed {row['made']}." if row["made"] else "It is not recorded when it was mixed."
-    page = Page(
-        f"Substrate batch {row['name']}", (made, row["recipe"] or "No recipe is recorded."),
-        (Part("Put into", season_report.BATCH_COLUMNS, rows),),
-    )  # fmt: skip
-    print_page(page, season_report.BATCH_COLUMNS, rows, form)
+    print_document(batch_report(ledger, ledger.row("batch", id_), enclosures_of(ledger, id_)), form)
 
 
 @click.command()
@@ -55,27 +43,12 @@ def lot(given: Given, name: str, form: str) -> None:
     \b
     rounds lot MG-25
     """
-    from rounds.commands.printing import print_page
     from rounds.records.origins import descendants
-    from rounds.reports import season_report
-    from rounds.reports.table_forms import Page, Part
+    from rounds.reports.origin_reports import lot_report
 
     ledger = _ledger(given)
     id_ = _named(ledger, "lot", name)
-    row = ledger.row("lot", id_)
-    records = season_report.lot_records(ledger, descendants(ledger, id_))
-    rows = [[r[c] for c in season_report.LOT_COLUMNS] for r in records]
-    came = f"Came {row['arrived']}" if row["arrived"] else "It is not recorded when it came"
-    whom = f" from {row['from_whom']}" if row["from_whom"] else ""
-    said = (
-        f"{came}{whom}. Papers: {row['papers'] or 'none recorded'}.",
-        f"Origin as it was told: {row['origin'] or 'nothing recorded'}. Mated before: {row['mated_before']}.",
-        "`certain` is no where a father is open or a parent is not recorded.",
-    )
-    page = Page(
-        f"Arrival {row['name']}", said, (Part("Animals and groups from it", season_report.LOT_COLUMNS, rows),)
-    )
-    print_page(page, season_report.LOT_COLUMNS, rows, form)
+    print_document(lot_report(ledger, ledger.row("lot", id_), descendants(ledger, id_)), form)
 
 
 def _ledger(given: Given) -> Ledger:

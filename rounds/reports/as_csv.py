@@ -6,6 +6,7 @@ import csv
 import io
 from collections.abc import Iterator, Mapping, Sequence
 
+from rounds.files.cells_out import guarded
 from rounds.reports.cell_values import plain_text
 from rounds.reports.columns import Column, Value, data_columns
 from rounds.reports.report import ONE_ROW, Document, Report
@@ -14,22 +15,6 @@ FIGURES = ("what", "value", "low", "high", "how")
 """Columns of a single result as CSV: one figure a row, with its range and how it was found."""
 
 _NUMBERS = ("whole", "number")
-
-
-def guarded(text: str) -> str:
-    """The text as it is written, so that a spreadsheet does not run it as a formula."""
-    return "'" + text if _guardable(text) else text
-
-
-def unguarded(text: str) -> str:
-    """The text as it was before :func:`guarded`."""
-    return text[1:] if text[:1] == "'" and _guardable(text) else text
-
-
-def _guardable(text: str) -> bool:
-    # Apostrophes in front of a risky sign are counted in too, so that taking one away
-    # always gives back what there was.
-    return text.lstrip("'")[:1] in ("=", "+", "-", "@", "\t", "\r") and bool(text)
 
 
 def as_csv(document: Document) -> str:

@@ -10,14 +10,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
 
+from rounds.husbandry.spans import FIRST, LAST, span_words
 from rounds.reports.columns import Column, DaySpan, Value
-from rounds.text.cleaning import clean, day_words, span_words
+from rounds.text.cleaning import clean, day_words
 
 CELL_LIMIT = 4000
 """Characters of one cell as people read it; longer ones end in an ellipsis. Programs get all of it."""
-
-FIRST, LAST = date.min.toordinal(), date.max.toordinal()
-"""A day at the end of the calendar stands for an open end."""
 
 JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
 

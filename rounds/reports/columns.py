@@ -78,6 +78,16 @@ def people_columns(columns: Sequence[Column]) -> tuple[int, ...]:
     return tuple(i for i, c in enumerate(columns) if c.heading)
 
 
+def for_programs(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """The columns that programs get, without headings: for rows that people read in another order."""
+    return tuple(c._replace(heading="") for c in columns if c.name)
+
+
+def for_people(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """All columns without names: for rows that programs get in another order."""
+    return tuple(c._replace(name="") for c in columns if c.heading)
+
+
 def check_columns(columns: Sequence[Column], where: str) -> None:
     """Raises ValueError for columns that no form could print: our mistake, not the keeper's."""
     names = [c.name for c in columns if c.name]

@@ -10,7 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from rounds.reports.columns import Column, Value, check_columns, data_columns, people_columns
+from rounds.reports.columns import (
+    Column,
+    Value,
+    check_columns,
+    data_columns,
+    for_people,
+    for_programs,
+    people_columns,
+)
 
 ONE_ROW = "one row"
 """For :attr:`Kind.csv`: the fields of a single result are the columns of a table with one row."""
@@ -186,8 +194,8 @@ def document(
     for part in parts:
         if not isinstance(part, Report) or not (columns := data_columns(part.columns)):
             continue
-        declared = [t.columns for t in of.tables if t.name == part.name]
-        if [data_columns(c) for c in declared] != [columns]:
+        declared = [for_programs(t.columns) for t in of.tables if t.name == part.name]
+        if declared != [for_programs(columns)]:
             raise ValueError(f"{of.name}: a report `{part.name}` with these columns was not declared")
     if (result is None) != (not of.fields):
         raise ValueError(f"{of.name}: a result is given exactly where fields are declared")
@@ -201,3 +209,21 @@ def listing(of: Kind, rows: Sequence[Row], *, title: str = "", notes: Sequence[s
     """A document with one report: the rows of a kind declared by :func:`listing_kind`."""
     table = of.table(ROWS)
     return document(of, title, Report("", table.columns, rows, tuple(notes), empty=empty))
+
+
+def read_and_sorted(
+    table: Table, for_reading: Sequence[Row], for_sorting: Sequence[Row]
+) -> tuple[Report, Report]:
+    """Two reports of one table: rows in the order people read them, and in the order programs get them."""
+    people, programs = for_people(table.columns), for_programs(table.columns)
+    headed = [i for i, c in enumerate(table.columns) if c.heading]
+    named = [i for i, c in enumerate(table.columns) if c.name]
+    return (
+        Report(
+            "",
+            people,
+            [r._replace(cells=tuple(r.cells[i] for i in headed)) for r in for_reading],
+            name=table.name,
+        ),
+        Report("", programs, [Row(tuple(r.cells[i] for i in named)) for r in for_sorting], name=table.name),
+    )

@@ -13,8 +13,9 @@ from rounds.husbandry.locks import Lock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.observations import Enclosure
-from rounds.reports.table_forms import Page, Part
-from rounds.settings.document import Document
+from rounds.reports.day_reports import STAND_IN
+from rounds.reports.report import ROWS, Document, Report, Row, document
+from rounds.settings.document import Document as SettingsDocument
 from rounds.settings.fields import Fields
 from rounds.text.cleaning import long_day
 
@@ -42,7 +43,7 @@ class Sheet(NamedTuple):
     stages: Mapping[str, StageRule]
 
 
-def parse(documents: Sequence[Document]) -> Sheet:
+def parse(documents: Sequence[SettingsDocument]) -> Sheet:
     """The sheet of the last document. Raises BadInput with every problem of every document."""
     problems: list[Problem] = []
     found = [_one(doc, problems) for doc in documents]
@@ -55,7 +56,7 @@ def parse(documents: Sequence[Document]) -> Sheet:
     return found[-1]
 
 
-def _one(doc: Document, problems: list[Problem]) -> Sheet:
+def _one(doc: SettingsDocument, problems: list[Problem]) -> Sheet:
     Fields(doc, (), doc.file, problems).only(("sheet",))
     if not isinstance(doc.data, dict) or "sheet" not in doc.data:
         problems.append(doc.problem((), "the field `sheet` is missing."))
@@ -85,11 +86,11 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     return Sheet(first, call, acts, stages)
 
 
-def page(
+def stand_in_sheet(
     sheet: Sheet, house: str, day: int, enclosures: Sequence[Enclosure], locks: Mapping[int, Sequence[Lock]]
-) -> Page:
+) -> Document:
     """The sheet for a day, shelf by shelf in the order of the walk."""
-    shelves: dict[str, list[tuple[str, ...]]] = {}
+    shelves: dict[str, list[Row]] = {}
     for e in enclosures:
         if e.stage == "empty":
             continue
@@ -99,13 +100,14 @@ def page(
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
         never = [*rule.never, *(_sentence(locked.words(k)) for k in locks.get(e.id, ()))]
         where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", "no place")
-        shelves.setdefault(shelf, []).append((where, e.code, e.stage, ", ".join(may), " ".join(never)))
-    return Page(
+        row = Row((where, e.code, e.stage, ", ".join(may), " ".join(never)))
+        shelves.setdefault(shelf, []).append(row)
+    columns = STAND_IN.table(ROWS).columns
+    return document(
+        STAND_IN,
         f"Sheet for a stand-in, {house}, {long_day(day)}",
-        (*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
-        tuple(
-            Part(f"Shelf {s}", ("place", "box", "stage", "do", "never"), rows) for s, rows in shelves.items()
-        ),
+        *(Report(f"Shelf {name}", columns, rows) for name, rows in shelves.items()),
+        said=(*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
     )
 
 

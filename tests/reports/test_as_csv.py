@@ -9,7 +9,8 @@ import math
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.reports.as_csv import FIGURES, as_csv, guarded, unguarded
+from rounds.files.cells_out import guarded, unguarded
+from rounds.reports.as_csv import FIGURES, as_csv
 from rounds.reports.cell_values import plain_text
 from rounds.reports.columns import Column, data_columns
 from rounds.reports.report import ONE_ROW, Document, Report, Row, Table, document, kind, listing_kind
