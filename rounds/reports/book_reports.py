@@ -138,13 +138,18 @@ REPLAYED = kind(
         (
             Column("rule", "rule", "text", "Its id", always=True),
             Column("level", "level", "text", "How soon harm is done", always=True),
-            Column("visits", "looks", "whole", "Looks it applied to", always=True),
-            Column("stood", "stood", "whole", "Looks at which it stood", always=True),
+            Column("visits", "visits", "whole", "Looks it applied to", always=True),
             Column("raised", "raised", "whole", "Times it was raised", always=True),
+            Column("per_100", "/100", "number", "Times raised per 100 looks", places=1, always=True),
+            Column("stood", "stood", "whole", "Looks at which it stood", always=True),
             Column("unknown", "unknown", "whole", "Looks at which it could not be told", always=True),
-            Column("enclosures", "enclosures", "whole", "Enclosures it was raised in", always=True),
-            Column("per_100", "per 100", "number", "Times raised per 100 looks", places=1, always=True),
+            Column("enclosures", "boxes", "whole", "Enclosures it was raised in", always=True),
         ),
         "A rule over the looks it applied to",
     ),
+    fields=(
+        Column("visits", "", "whole", "Looks that were judged", always=True),
+        Column("flags_per_100", "", "number", "Flags raised per 100 looks, all rules together", always=True),
+    ),
+    csv="rules",
 )

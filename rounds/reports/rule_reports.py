@@ -1,0 +1,57 @@
+"""Rules at an enclosure with every clause, and what they would have done over a history."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rounds.reports.book_reports import EXPLAINED, REPLAYED
+from rounds.reports.report import Document, Report, Row, document
+from rounds.rules.explain import Explained, as_data, lines
+from rounds.rules.replay import Replayed
+from rounds.rules.scene import Scene
+from rounds.text.cleaning import long_day
+
+
+def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequence[str]) -> Document:
+    """Why each rule holds or not; ``silent`` are rules asked for that are not watched at this stage."""
+    box = scene.enclosure
+    look = (
+        f"at the look of {long_day(scene.today)}"
+        if scene.present
+        else "nobody has looked since it came into this stage"
+    )
+    rows = []
+    columns = EXPLAINED.table("rules").columns
+    for answer in answers:
+        known = as_data(answer)
+        first, *rest = lines(answer)
+        rows.append(
+            Row(tuple(known[c.name] for c in columns), first, tuple(x.removeprefix("  ") for x in rest))
+        )
+    return document(
+        EXPLAINED,
+        "",
+        Report("", columns, rows, name="rules"),
+        said=(f"{box.code}, {box.stage}: {look}",),
+        notes=[f"{rule} is not watched for at an enclosure in stage {box.stage}" for rule in silent],
+        result={
+            "enclosure": box.code,
+            "stage": box.stage,
+            "look": scene.today if scene.present else None,
+        },
+    )
+
+
+def replayed_report(found: Replayed) -> Document:
+    """How often each rule was raised, stood and could not be told."""
+    rows = [
+        Row((c.rule, c.level, c.visits, c.raised, c.per_100, c.stood, c.unknown, c.enclosures))
+        for c in found.counts
+    ]
+    told = f"{found.visits} visits, {found.flags_per_100:.1f} flags raised per 100 visits"
+    return document(
+        REPLAYED,
+        "",
+        Report("", REPLAYED.table("rules").columns, rows, (told,), name="rules"),
+        result={"visits": found.visits, "flags_per_100": found.flags_per_100},
+    )
