@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True, help="Form of the output.")  # fmt: skip
 """Every command that lists something takes it."""
 
+FOR_PROGRAMS = ("csv", "json")
+"""Forms in which an empty list is an answer, not something to be told."""
+
 
 def print_document(document: Document, form: str) -> None:
     """Print a document as UTF-8, whatever the terminal's own encoding is.

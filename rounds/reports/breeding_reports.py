@@ -130,11 +130,12 @@ PAIRINGS = listing_kind(
     "A pair that may be made now",
     (
         Column("species", "", "text", "Latin name", always=True),
-        Column("rank", "", "whole", "Number in the list, which --choose takes", always=True),
+        Column("rank", "number", "whole", "Number in the list, which --choose takes", always=True),
         Column("male", "male", "text", "Line and number of the male", always=True),
         Column("female", "female", "text", "Line and number of the female", always=True),
         *_range("f", "F of their offspring"),
         Column("exact", "", "yesno", "Are both ends exact, not outer bounds?"),
+        Column("", "F"),
         Column("cost", "cost", "number", "Weight × F and the parents' mean kinships", places=4),
         Column("why", "why", "text", "Its reasons", many=True),
         Column("warnings", "mind", "text", "What to mind", many=True),
