@@ -121,7 +121,7 @@ def pedigree(
     problems: list[Problem]
     if file is not None:
         from rounds.analysis.pedigree.pedigree_text import read
-        from rounds.commands.listing import read_lines
+        from rounds.commands.named_files import read_lines
 
         p, problems = read(read_lines(file), str(file), related, unrelated)
     else:
