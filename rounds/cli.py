@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from rounds import __version__
-from rounds.commands.options import Given
+from rounds.commands.options import CliContext
 from rounds.problems import EXTRAS, RoundsError, lacking
 from rounds.program_exit import ended
 
@@ -98,7 +98,7 @@ def cli(
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = Given(book, config, today, debug, plain)
+    ctx.obj = CliContext(book, config, today, debug, plain)
     if ctx.invoked_subcommand is None:
         from rounds.commands.walking import walk
 

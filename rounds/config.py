@@ -23,8 +23,8 @@ from rounds.settings.last_good import is_kept, keep, kept_layers, remembering
 from rounds.settings.layers import Found, Layer, collected, documents, layers
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
+    from rounds.acts.act import Settings
     from rounds.acts.checklists import Checklist
-    from rounds.acts.registry import Settings
     from rounds.husbandry.species import Species
 
     Known = tuple[Mapping[str, Species], tuple[Checklist, ...]]
@@ -122,7 +122,7 @@ class Config(NamedTuple):
 
 def for_acts(config: Config) -> Settings:
     """What acts ask of the config: times and days of the species, and the steps of each checklist."""
-    from rounds.acts.registry import Settings
+    from rounds.acts.act import Settings
     from rounds.husbandry.species import times
 
     def days(species: str, preset: str) -> tuple[float, float, str] | None:

@@ -13,7 +13,7 @@ import pytest
 
 from rounds.analysis.pairing.breeding_candidates import awake, candidates
 from rounds.cli import run
-from rounds.husbandry.species import Range, Species
+from rounds.husbandry.species import Species, SpeciesRange
 from tests.acts.books import day, span
 from tests.analysis.trial.trial_books import SMITHI, Books
 from tests.store.houses import with_books
@@ -23,8 +23,8 @@ SPECIES = {
     SMITHI: Species(
         SMITHI,
         ranges={
-            "mature_days": Range(7, 14, None, "estimate"), "active_days": Range(60, 120, None, "estimate"),
-            "rest_days": Range(20, 40, None, "estimate"),
+            "mature_days": SpeciesRange(7, 14, None, "estimate"), "active_days": SpeciesRange(60, 120, None, "estimate"),
+            "rest_days": SpeciesRange(20, 40, None, "estimate"),
         },
     )
 }  # fmt: skip

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.hatching import Times
 from rounds.problems import Problem, RoundsError
 from rounds.records.ledger import Change, Draft
@@ -19,10 +19,10 @@ if TYPE_CHECKING:
     from rounds.husbandry.species import Species
 
 
-class Refused(Exception):
+class ActRefused(Exception):
     """An act's precondition does not hold: the slips say which field, why, and what to do."""
 
-    def __init__(self, *slips: Slip) -> None:
+    def __init__(self, *slips: FieldError) -> None:
         self.slips = slips
         super().__init__("; ".join(map(str, slips)))
 
@@ -45,7 +45,7 @@ class Settings(NamedTuple):
 NO_SETTINGS = Settings()
 
 
-class Given:
+class ActInput:
     """What an act is planned from; fields are read as ``given["name"]``.
 
     ``subject`` is the row it is done to (0 for an act of the house). ``sure`` is True when
@@ -70,7 +70,7 @@ class Given:
         return self.values[field]
 
 
-class Question(Exception):
+class ConfirmationRequired(Exception):
     """A value that may be a slip of the finger: asked about once, never refused."""
 
     def __init__(self, field: str, text: str) -> None:
@@ -91,7 +91,7 @@ class Act(NamedTuple):
     about: str
     on: str
     fields: tuple[Field, ...]
-    plan: Callable[[Draft, Given], None]
+    plan: Callable[[Draft, ActInput], None]
     stages: tuple[str, ...] = ()
     caution: str = ""
 
@@ -101,10 +101,10 @@ ACTS: dict[str, Act] = {}
 
 def act(
     id: str, title: str, *fields: Field, on: str, about: str, stages: tuple[str, ...] = (), caution: str = ""
-) -> Callable[[Callable[[Draft, Given], None]], Callable[[Draft, Given], None]]:
+) -> Callable[[Callable[[Draft, ActInput], None]], Callable[[Draft, ActInput], None]]:
     """Register the decorated plan as an act."""
 
-    def register(plan: Callable[[Draft, Given], None]) -> Callable[[Draft, Given], None]:
+    def register(plan: Callable[[Draft, ActInput], None]) -> Callable[[Draft, ActInput], None]:
         if id in ACTS:
             raise ValueError(f"two acts are called {id}")
         ACTS[id] = Act(id, title, about, on, fields, plan, stages, caution)
@@ -113,7 +113,7 @@ def act(
     return register
 
 
-class Plan(NamedTuple):
+class PlannedAct(NamedTuple):
     """What an act will change, and the row it is done to."""
 
     act: Act
@@ -124,7 +124,7 @@ class Plan(NamedTuple):
 class BadAct(RoundsError):
     """An act that cannot be recorded: all that is wrong with it."""
 
-    def __init__(self, what: str, slips: list[Slip] | tuple[Slip, ...]) -> None:
+    def __init__(self, what: str, slips: list[FieldError] | tuple[FieldError, ...]) -> None:
         self.what, self.slips = what, tuple(slips)
         super().__init__("\n".join(str(Problem(what, 0, 0, str(s))) for s in slips))
 

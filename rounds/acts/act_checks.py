@@ -8,36 +8,38 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from rounds.acts.act import Given, Question, Refused
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.common import last_day
-from rounds.acts.fields import Slip
+from rounds.acts.fields import FieldError
 from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.husbandry.spans import LAST, Span, text
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, iso
 from rounds.records.whereabouts import where_is
 
-Doubt = tuple[str, str]
+ActWarning = tuple[str, str]
 """A field, and a sentence saying what is odd about it."""
 
 
 _DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
 
 
-def refuse(*slips: Slip) -> None:
+def refuse(*slips: FieldError) -> None:
     """Raise Refused with all slips, if there are any."""
     if slips:
-        raise Refused(*slips)
+        raise ActRefused(*slips)
 
 
-def ask(given: Given, doubts: Iterable[Doubt]) -> None:
+def ask(given: ActInput, doubts: Iterable[ActWarning]) -> None:
     """Raise one Question with all doubts, unless the keeper has said yes."""
     found = list(dict.fromkeys(doubts))
     if found and not given.sure:
-        raise Question(found[0][0], " ".join(sentence for _, sentence in found) + " Is that right?")
+        raise ConfirmationRequired(
+            found[0][0], " ".join(sentence for _, sentence in found) + " Is that right?"
+        )
 
 
-def may(draft: Draft, box: int, what: str, given: Given) -> None:
+def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
     """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage."""
     if given.sure:
         return
@@ -50,13 +52,13 @@ def may(draft: Draft, box: int, what: str, given: Given) -> None:
             end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
             reasons.append(f"{row['reason']}{end}")
     if reasons:
-        raise Question(
+        raise ConfirmationRequired(
             "on",
             f"{code(draft.ledger, box)} must not be {_DONE[what]}: {'; '.join(reasons)}. Was it, all the same?",
         )
 
 
-def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: Given, field: str) -> list[Doubt]:
+def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, field: str) -> list[ActWarning]:
     """A doubt for each lock of an enclosure, its own or its stage's, that forbids any of ``what``."""
     day = last_day(given["on"], given.today)
     out = []
@@ -74,7 +76,7 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: Given, field:
     return out
 
 
-def kept_in(ledger: Ledger, animal: int, given: Given, field: str) -> list[Doubt]:
+def kept_in(ledger: Ledger, animal: int, given: ActInput, field: str) -> list[ActWarning]:
     """Doubts about taking an animal out of where it is.
 
     A female that lays is below: she is not got out of a laying enclosure without digging.
@@ -94,12 +96,12 @@ def stays_right(
     known = set(check(before))
     wrong = [f for f in check(draft.ledger) if f not in known]
     if wrong:
-        raise Refused(*(Slip(field, f"{w}.", todo) for w in wrong))
+        raise ActRefused(*(FieldError(field, f"{w}.", todo) for w in wrong))
 
 
 def changed(draft: Draft, field: str, who: str) -> None:
     """Refuse an act that says only what is in the books already."""
     if not draft.changes:
-        raise Refused(
-            Slip(field, f"says of {who} what is in the books already.", "There is nothing to record.")
+        raise ActRefused(
+            FieldError(field, f"says of {who} what is in the books already.", "There is nothing to record.")
         )

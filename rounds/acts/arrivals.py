@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Question, Refused, act
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.common import NOTE, ON, lock, set_stage
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import AGES, instar, said
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
-from rounds.records.ledger import ANSWERS, SEXES, Draft
+from rounds.records.ledger import Draft
 from rounds.records.naming import code, fresh_name
+from rounds.records.tables import ANSWERS, SEXES
 from rounds.records.whereabouts import inside
 
 END = "end of quarantine"
@@ -25,7 +26,7 @@ def named_free(draft: Draft, table: str, name: str, field: str = "name") -> str:
         (r["name"] for _, r in draft.ledger.rows(table) if r["name"].casefold() == name.casefold()), None
     )
     if alike is not None:
-        raise Refused(Slip(field, f"there is a {table} `{alike}` already.", "Give another name."))
+        raise ActRefused(FieldError(field, f"there is a {table} `{alike}` already.", "Give another name."))
     return name
 
 
@@ -38,13 +39,15 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
     """
     row = draft.ledger.row("enclosure", box)
     if until < since.earliest:
-        raise Refused(Slip("until", f"is before they came ({text(since)}).", "Give that day or a later one."))
+        raise ActRefused(
+            FieldError("until", f"is before they came ({text(since)}).", "Give that day or a later one.")
+        )
     if until < today:
         if not inside(draft.ledger, box):
             set_stage(draft, box, otherwise, since)
         return
     if inside(draft.ledger, box) and row["stage"] != "quarantine":
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "into", f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
             "New animals stay apart: name an empty enclosure.",
         ))  # fmt: skip
@@ -53,7 +56,7 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
     draft.add("due", enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why)
 
 
-def _apart(draft: Draft, given: Given, since: Span) -> None:
+def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     """Ask before new animals join others in quarantine (called before they are put in)."""
     box = given["into"]
     ends = [r["until"].latest for _, r in draft.ledger.rows("lock", enclosure=box)
@@ -64,7 +67,7 @@ def _apart(draft: Draft, given: Given, since: Span) -> None:
         and not given.sure
     ):
         end = f" until {text(Span(max(ends), max(ends)))}" if ends else ""
-        raise Question(
+        raise ConfirmationRequired(
             "into",
             f"{code(draft.ledger, box)} holds others in quarantine{end}. Put these ({text(since)}) in with them?",
         )
@@ -86,15 +89,17 @@ def _apart(draft: Draft, given: Given, since: Span) -> None:
     on="", about="Animals came into the house together, with their papers; they go into quarantine.",
     caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
 )  # fmt: skip
-def arrival(draft: Draft, given: Given) -> None:
+def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
     if not counts.total:
-        raise Refused(Slip("count", "is nothing.", "Expected how many came, 1 or more."))
+        raise ActRefused(FieldError("count", "is nothing.", "Expected how many came, 1 or more."))
     if line is not None:
         known = draft.ledger.row("line", line)["species"]
         if known and known.casefold() != given["species"].casefold():
-            raise Refused(
-                Slip("species", f"is not that of the line ({known}).", "Check the species and the line.")
+            raise ActRefused(
+                FieldError(
+                    "species", f"is not that of the line ({known}).", "Check the species and the line."
+                )
             )
     name = named_free(draft, "lot", given["name"] or fresh_name(draft.ledger, "lot", "LOT"))
     _apart(draft, given, since)
@@ -126,21 +131,27 @@ def arrival(draft: Draft, given: Given) -> None:
     Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True), ON, NOTE,
     on="", about="Animals of one recorded origin are kept as a line from now on.",
 )  # fmt: skip
-def line(draft: Draft, given: Given) -> None:
+def line(draft: Draft, given: ActInput) -> None:
     name = named_free(draft, "line", given["name"])
     lot = given["lot"]
     species, origin = given["species"] or "", given["origin"] or ""
     if lot is not None:
         row = draft.ledger.row("lot", lot)
         if species and row["species"] and species.casefold() != row["species"].casefold():
-            raise Refused(Slip("species", f"is not that of the arrival ({row['species']}).", "Check both."))
+            raise ActRefused(
+                FieldError("species", f"is not that of the arrival ({row['species']}).", "Check both.")
+            )
         if given["on"].latest < row["arrived"].earliest:
-            raise Refused(
-                Slip("on", f"is before {row['name']} came ({text(row['arrived'])}).", "Give a later day.")
+            raise ActRefused(
+                FieldError(
+                    "on", f"is before {row['name']} came ({text(row['arrived'])}).", "Give a later day."
+                )
             )
         species, origin = species or row["species"], origin or row["origin"]
     if not species:
-        raise Refused(Slip("species", "is missing.", "Expected the Latin name, or the arrival it came with."))
+        raise ActRefused(
+            FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
+        )
     made = draft.add(
         "line", name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
         opened=given["on"], note=given["note"] or "", subspecies=given["subspecies"] or "",
@@ -165,11 +176,11 @@ def line(draft: Draft, given: Given) -> None:
     on="line", about="An animal of another house stays here for a time; it never counts as ours.",
     caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
 )  # fmt: skip
-def loan_in(draft: Draft, given: Given) -> None:
+def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row("line", given.subject)
     if draft.ledger.find("animal", given.subject, given["number"]) is not None:
-        raise Refused(Slip("number", f"{line_row['name']}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
+        raise ActRefused(FieldError("number", f"{line_row['name']}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row['name']}/{given['number']}"
@@ -186,7 +197,7 @@ def loan_in(draft: Draft, given: Given) -> None:
 def back_later(due: Span | None, since: Span) -> None:
     """A loan is due back after it began, if a day was agreed. Refused otherwise."""
     if due is not None and due.latest < since.earliest:
-        raise Refused(Slip("due", f"is before the loan began ({text(since)}).", "Give a later day."))
+        raise ActRefused(FieldError("due", f"is before the loan began ({text(since)}).", "Give a later day."))
 
 
 def open_loan(
@@ -208,13 +219,13 @@ def open_loan(
     on="enclosure", about="The animals of an enclosure in quarantine join the others.", stages=("quarantine",),
     caution=cautions.QUARANTINE,
 )  # fmt: skip
-def quarantine_over(draft: Draft, given: Given) -> None:
+def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["stage"] != "quarantine":
-        raise Refused(Slip("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
+        raise ActRefused(FieldError("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
     if given["stage"] in ("quarantine", "empty", "prepared"):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
-        raise Refused(Slip("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
+        raise ActRefused(FieldError("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
     held = [
         (i, r) for i, r in draft.ledger.rows("lock", enclosure=box)
         if r["reason"] == "quarantine" and r["lifted"] is None
@@ -225,7 +236,7 @@ def quarantine_over(draft: Draft, given: Given) -> None:
         if r["until"] is not None and r["until"].latest > given["on"].latest
     ]
     if early and not given.sure:
-        raise Question(
+        raise ConfirmationRequired(
             "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
         )
     for i, _ in held:

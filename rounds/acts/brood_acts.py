@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 
-from rounds.acts.act import Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask, barred, changed, refuse
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, barred, changed, refuse
 from rounds.acts.common import ON, leave, put, set_stage
 from rounds.acts.effects import LOOKED, REST, clear
-from rounds.acts.fields import Counts, Field, Slip
+from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     AGES,
     WHICH,
-    Group,
+    AnimalGroup,
     counted,
     groups,
     instar,
@@ -26,7 +26,8 @@ from rounds.acts.groups import (
 from rounds.acts.laying_history import total
 from rounds.husbandry.hatching import FOUND
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number, words
 from rounds.records.whereabouts import inside, species_of, where_is
 
@@ -49,7 +50,7 @@ KINDS = ("males", "females", "unsexed")
     on="brood", about="A brood was divided over tubs in one step; the rest stays where it is.", stages=("laying", *YOUNG),
     caution="Wait with new L1 until their heads are no wider than their bodies; eggs that are moved often fail.",
 )  # fmt: skip
-def split(draft: Draft, given: Given) -> None:
+def split(draft: Draft, given: ActInput) -> None:
     ledger, when, per = draft.ledger, given["on"], given["per"]
     group, box = _the_part(ledger, given)
     there = counted(group.row)
@@ -60,10 +61,10 @@ def split(draft: Draft, given: Given) -> None:
     tubs = len(into) or given["tubs"] or math.ceil(have / per)
     # The last tub may hold fewer; every tub holds one at the least.
     if have < (tubs - 1) * per + 1 and not there.at_least:
-        slips.append(Slip("into" if into else "tubs", f"{tubs} tubs of {per} need more than the {have} there are.", "Give fewer tubs, or record the count first."))  # fmt: skip
+        slips.append(FieldError("into" if into else "tubs", f"{tubs} tubs of {per} need more than the {have} there are.", "Give fewer tubs, or record the count first."))  # fmt: skip
     if group.row["since"] is not None and when.latest < group.row["since"].earliest:
         slips.append(
-            Slip("on", f"is before it was there ({words(group.row['since'])}).", "Give a later day.")
+            FieldError("on", f"is before it was there ({words(group.row['since'])}).", "Give a later day.")
         )
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
@@ -88,47 +89,53 @@ def _some(kind: str, n: int) -> Counts:
     return Counts(males, females, unsexed)
 
 
-def _the_part(ledger: Ledger, given: Given) -> tuple[Group, int]:
+def _the_part(ledger: Ledger, given: ActInput) -> tuple[AnimalGroup, int]:
     """The group of the brood that is meant, and its enclosure."""
     brood = given.subject
     of = str(ledger.row("brood", brood)["name"])
     age, from_ = given["age"], given["from"]
-    every = [Group(i, r) for i, r in ledger.rows("content", brood=brood, animal=None, until=None)]
+    every = [AnimalGroup(i, r) for i, r in ledger.rows("content", brood=brood, animal=None, until=None)]
     found = [g for g in every if from_ in (None, g.row["enclosure"]) and age in (None, g.row["instar"])]
     if len(found) == 1:
         return found[0], int(found[0].row["enclosure"])
     there = "; ".join(f"{code(ledger, g.row['enclosure'])} {name(ledger, g.row)}" for g in every)
     if not every:
-        raise Refused(Slip("brood", f"nothing of {of} is in an enclosure.", "Check which brood you mean."))
+        raise ActRefused(
+            FieldError("brood", f"nothing of {of} is in an enclosure.", "Check which brood you mean.")
+        )
     field = "from" if from_ is not None or len({g.row["enclosure"] for g in every}) > 1 else "age"
-    raise Refused(Slip(field, "is missing." if found else "holds none of it.", f"{of} is here: {there}."))
+    raise ActRefused(
+        FieldError(field, "is missing." if found else "holds none of it.", f"{of} is here: {there}.")
+    )
 
 
 def _kind(there: Counts, take: str | None) -> str:
     some = [k for k in KINDS if getattr(there, k)]
     if take is None and len(some) > 1:
-        raise Refused(Slip("take", f"is missing: {said(there)} are there.", f"Expected one of: {', '.join(some)}."))  # fmt: skip
+        raise ActRefused(FieldError("take", f"is missing: {said(there)} are there.", f"Expected one of: {', '.join(some)}."))  # fmt: skip
     if take is not None and take not in some and not (take == "unsexed" and there.at_least):
-        raise Refused(Slip("take", f"there are no {take} among {said(there)}.", f"Expected one of: {', '.join(some) or 'unsexed'}."))  # fmt: skip
+        raise ActRefused(FieldError("take", f"there are no {take} among {said(there)}.", f"Expected one of: {', '.join(some) or 'unsexed'}."))  # fmt: skip
     return take or (some[0] if some else "unsexed")
 
 
-def _tubs_fit(ledger: Ledger, given: Given, box: int) -> list[Slip]:
+def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
     into, prefix = given["into"], given["prefix"]
     if into:
         slips = [
-            Slip(f, "is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
+            FieldError(f, "is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
             for f in ("tubs", "prefix", "litres", "place") if given[f] is not None
         ]  # fmt: skip
         for tub in into:
             stage = ledger.row("enclosure", tub)["stage"]
             if tub == box:
-                slips.append(Slip("into", f"{code(ledger, tub)} is where the brood is.", "Leave it out."))
+                slips.append(
+                    FieldError("into", f"{code(ledger, tub)} is where the brood is.", "Leave it out.")
+                )
             elif stage not in ("empty", "prepared") or inside(ledger, tub):
-                slips.append(Slip("into", f"{code(ledger, tub)} is in use, in stage {stage}.", "Expected empty or prepared tubs; for one in use record `merge`."))  # fmt: skip
+                slips.append(FieldError("into", f"{code(ledger, tub)} is in use, in stage {stage}.", "Expected empty or prepared tubs; for one in use record `merge`."))  # fmt: skip
         return slips
     if prefix is None:
-        return [Slip("prefix", "is missing, and so is `into`.", "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).")]  # fmt: skip
+        return [FieldError("prefix", "is missing, and so is `into`.", "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).")]  # fmt: skip
     return []
 
 
@@ -144,7 +151,7 @@ def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
     return out
 
 
-def _new_tub(draft: Draft, given: Given, tub: str, stage: str, species: str) -> int:
+def _new_tub(draft: Draft, given: ActInput, tub: str, stage: str, species: str) -> int:
     return draft.add(
         "enclosure", code=tub, number=free_number(draft.ledger), stage=stage, stage_since=given["on"], place=given["place"],
         species=species, litres=given["litres"],
@@ -170,13 +177,13 @@ def _more_than_found(draft: Draft, row: Row, more: int) -> None:
     _REST, LOOKED, ON,
     on="enclosure", about="Tubs were put together; each brood is still counted by itself.", stages=YOUNG,
 )  # fmt: skip
-def merge(draft: Draft, given: Given) -> None:
+def merge(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
-    slips: list[Slip] = []
-    doubts: list[Doubt] = list(barred(ledger, box, ("dig",), given, "on"))
+    slips: list[FieldError] = []
+    doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
     stage = str(ledger.row("enclosure", box)["stage"])
     if stage not in (*YOUNG, "colony", "empty", "prepared"):
-        slips.append(Slip("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected a tub of larvae or eggs, or an empty one."))  # fmt: skip
+        slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected a tub of larvae or eggs, or an empty one."))  # fmt: skip
     for tub in given["from"]:
         slips += _can_merge(ledger, tub, box)
         doubts += barred(ledger, tub, ("dig", "move"), given, "from")
@@ -201,17 +208,17 @@ def merge(draft: Draft, given: Given) -> None:
         set_stage(draft, box, "eggs" if eggs else "larvae", when)
 
 
-def _can_merge(ledger: Ledger, tub: int, box: int) -> list[Slip]:
+def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
     name_, stage = code(ledger, tub), str(ledger.row("enclosure", tub)["stage"])
     if tub == box:
-        return [Slip("from", f"{name_} is the same enclosure.", "Leave it out.")]
+        return [FieldError("from", f"{name_} is the same enclosure.", "Leave it out.")]
     if stage not in YOUNG:
-        return [Slip("from", f"{name_} is in stage {stage}.", "Expected tubs of larvae or eggs; adults are moved one by one with `move`.")]  # fmt: skip
+        return [FieldError("from", f"{name_} is in stage {stage}.", "Expected tubs of larvae or eggs; adults are moved one by one with `move`.")]  # fmt: skip
     if not inside(ledger, tub):
-        return [Slip("from", f"nothing is in {name_}.", "Leave it out.")]
+        return [FieldError("from", f"nothing is in {name_}.", "Leave it out.")]
     mine, theirs = species_of(ledger, box), species_of(ledger, tub)
     if mine and theirs and mine != theirs and inside(ledger, box):
-        return [Slip("from", f"{name_} holds {theirs}, {code(ledger, box)} holds {mine}.", "Expected one species.")]  # fmt: skip
+        return [FieldError("from", f"{name_} holds {theirs}, {code(ledger, box)} holds {mine}.", "Expected one species.")]  # fmt: skip
     return []
 
 
@@ -224,20 +231,22 @@ def _can_merge(ledger: Ledger, tub: int, box: int) -> list[Slip]:
     on="enclosure", about="A group was counted again; what is gone is written down, nothing is lost from the totals.",
     stages=(*YOUNG, "colony"),
 )  # fmt: skip
-def count_again(draft: Draft, given: Given) -> None:
+def count_again(draft: Draft, given: ActInput) -> None:
     ledger, when, now = draft.ledger, given["on"], given["count"]
     group = the_group(ledger, given)
     row, was = group.row, counted(group.row)
     new = given["instar"] or row["instar"]
     slips = []
     if row["since"] is not None and when.latest < row["since"].earliest:
-        slips.append(Slip("on", f"is before they came there ({words(row['since'])}).", "Give a later day."))
+        slips.append(
+            FieldError("on", f"is before they came there ({words(row['since'])}).", "Give a later day.")
+        )
     if now.at_least and not now.total:
-        slips.append(Slip("count", "`at least 0` says nothing.", "Expected 0, or at least 1."))
+        slips.append(FieldError("count", "`at least 0` says nothing.", "Expected 0, or at least 1."))
     if given["instar"] is not None and not row["instar"]:
-        slips.append(Slip("instar", f"{name(ledger, row)} are grown.", "Leave it out."))
+        slips.append(FieldError("instar", f"{name(ledger, row)} are grown.", "Leave it out."))
     if new in ("eggs", "L1") and (now.males or now.females):
-        slips.append(Slip("count", f"{new} cannot be sexed yet.", "Expected a plain count."))
+        slips.append(FieldError("count", f"{new} cannot be sexed yet.", "Expected a plain count."))
     refuse(*slips)
     doubts = barred(ledger, given.subject, ("dig",), given, "on")
     if now.total > was.total and not was.at_least:
@@ -269,7 +278,7 @@ def count_again(draft: Draft, given: Given) -> None:
     on="brood", about="Eggs of this brood were seen to have hatched; the day stands from now on.", stages=("eggs", "laying"),
     caution="Do not move larvae whose heads are wider than their bodies.",
 )  # fmt: skip
-def hatched(draft: Draft, given: Given) -> None:
+def hatched(draft: Draft, given: ActInput) -> None:
     ledger, when, count = draft.ledger, given["on"], given["count"]
     brood = ledger.row("brood", given.subject)
     boxes = [
@@ -278,19 +287,19 @@ def hatched(draft: Draft, given: Given) -> None:
     box: int | None = given["from"] if given["from"] is not None else (boxes[0] if len(boxes) == 1 else None)
     if box is None or box not in boxes:
         there = ", ".join(code(ledger, b) for b in boxes)
-        raise Refused(Slip("from" if boxes else "brood", "is missing." if boxes and given["from"] is None else f"no eggs of {brood['name']} are there.", f"Its eggs are in: {there}." if there else "Record `counted` for larvae."))  # fmt: skip
+        raise ActRefused(FieldError("from" if boxes else "brood", "is missing." if boxes and given["from"] is None else f"no eggs of {brood['name']} are there.", f"Its eggs are in: {there}." if there else "Record `counted` for larvae."))  # fmt: skip
     group = groups(ledger, box, brood=given.subject, instar="eggs")[0]
     eggs = counted(group.row)
     slips = []
     if count.males or count.females or not count.total:
-        slips.append(Slip("count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."))  # fmt: skip
+        slips.append(FieldError("count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."))  # fmt: skip
     if brood["found"] is not None and when.latest < brood["found"].earliest:
         slips.append(
-            Slip("on", f"is before the eggs were found ({words(brood['found'])}).", "Give a later day.")
+            FieldError("on", f"is before the eggs were found ({words(brood['found'])}).", "Give a later day.")
         )
     if count.total > eggs.total and not eggs.at_least:
         slips.append(
-            Slip("count", f"is more than the {eggs.total} eggs there are.", "Record `counted` first.")
+            FieldError("count", f"is more than the {eggs.total} eggs there are.", "Record `counted` first.")
         )
     refuse(*slips)
     # Looking at hatched eggs is not digging among them, so only a lock against opening is asked about.

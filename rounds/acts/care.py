@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.acts.act import Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask, barred, refuse
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.common import NOTE, ON, last_day
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.spans import FIRST, LAST, Span
@@ -39,11 +39,11 @@ _INTO = "the enclosures that got it, with commas"
     on="", about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
     caution="Mouldy wood and leaf mould release spores: wet it before turning, and take advice first if your lungs or immunity are weak.",
 )  # fmt: skip
-def substrate(draft: Draft, given: Given) -> None:
+def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = name_taken(ledger, "batch", given["name"])
     if given["litres"] is not None and not given["into"]:
-        slips.append(Slip("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
+        slips.append(FieldError("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
@@ -58,7 +58,7 @@ def substrate(draft: Draft, given: Given) -> None:
     Field("into", "ref", _INTO, True, of="enclosure", many=True), _LITRES, ON,
     on="batch", about="Which enclosures got substrate of this batch.",
 )  # fmt: skip
-def substrate_used(draft: Draft, given: Given) -> None:
+def substrate_used(draft: Draft, given: ActInput) -> None:
     refuse(*_before_made(draft.ledger, given.subject, given["on"]))
     ask(given, _not_now(draft.ledger, given, given["into"], "into"))
     _give(draft, given, given.subject, given["into"])
@@ -70,7 +70,7 @@ def substrate_used(draft: Draft, given: Given) -> None:
     on="enclosure", about="Substrate here was changed, from a batch that is known or not.", stages=("laying", "larvae", "colony", "holding", "prepared"),
     caution="Change part and keep part. Look for eggs and larvae in what you take out; nothing is thrown out unrecorded.",
 )  # fmt: skip
-def rebed(draft: Draft, given: Given) -> None:
+def rebed(draft: Draft, given: ActInput) -> None:
     batch = given["batch"]
     refuse(*(_before_made(draft.ledger, batch, given["on"]) if batch is not None else []))
     ask(given, _not_now(draft.ledger, given, [given.subject], "on"))
@@ -81,20 +81,22 @@ def rebed(draft: Draft, given: Given) -> None:
     _give(draft, given, batch, [given.subject])
 
 
-def _give(draft: Draft, given: Given, batch: int, into: list[int]) -> None:
+def _give(draft: Draft, given: ActInput, batch: int, into: list[int]) -> None:
     for box in into:
         draft.add("batch_use", batch=batch, enclosure=box, given=given["on"], litres=given["litres"])
         close_due(draft, box, BEDDING, last_day(given["on"], given.today))
 
 
-def _before_made(ledger: Ledger, batch: int, when: Span) -> list[Slip]:
+def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
     row = ledger.row("batch", batch)
     if row["made"] is None or when.latest >= row["made"].earliest:
         return []
-    return [Slip("on", f"is before {row['name']} was mixed ({words(row['made'])}).", "Give a later day.")]
+    return [
+        FieldError("on", f"is before {row['name']} was mixed ({words(row['made'])}).", "Give a later day.")
+    ]
 
 
-def _not_now(ledger: Ledger, given: Given, boxes: list[int], field: str) -> list[Doubt]:
+def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
     return [d for box in boxes for d in barred(ledger, box, ("dig", "open"), given, field)]
 
 
@@ -104,19 +106,21 @@ def _not_now(ledger: Ledger, given: Given, boxes: list[int], field: str) -> list
     Field("out_by", "day", "leftovers out by (a day, or +3; follows from the species unless given)"), ON,
     on="enclosure", about="Protein food was given; what is left of it is taken out in time.", stages=("larvae", "laying", "colony", "holding"),
 )  # fmt: skip
-def protein(draft: Draft, given: Given) -> None:
+def protein(draft: Draft, given: ActInput) -> None:
     ledger, box, when, out_by = draft.ledger, given.subject, given["on"], given["out_by"]
     stage = str(ledger.row("enclosure", box)["stage"])
     slips = []
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
-        slips.append(Slip("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."))  # fmt: skip
+        slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."))  # fmt: skip
     if out_by is not None and out_by < when.earliest:
         slips.append(
-            Slip("out_by", f"{iso(out_by)} is before it was given ({words(when)}).", "Give a later day.")
+            FieldError(
+                "out_by", f"{iso(out_by)} is before it was given ({words(when)}).", "Give a later day."
+            )
         )
     if out_by is None and FIRST in when and LAST in when:
         slips.append(
-            Slip("out_by", "is missing, and does not follow from a day nobody knows.", "Give a day.")
+            FieldError("out_by", "is missing, and does not follow from a day nobody knows.", "Give a day.")
         )
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
@@ -141,15 +145,15 @@ def protein(draft: Draft, given: Given) -> None:
     "protein-out", "leftovers taken out", ON,
     on="enclosure", about="What was left of protein food was taken out.", stages=("larvae", "laying", "colony", "holding"),
 )  # fmt: skip
-def protein_out(draft: Draft, given: Given) -> None:
+def protein_out(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     there = [(i, r) for i, r in ledger.rows("protein", enclosure=box, taken_out=None)]
     open_ = [(i, r) for i, r in there if r["given"] is None or r["given"].earliest <= when.latest]
     if not there:
-        raise Refused(Slip("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
+        raise ActRefused(FieldError("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
     if not open_:
-        raise Refused(
-            Slip("on", f"is before it was given ({words(there[0][1]['given'])}).", "Give a later day.")
+        raise ActRefused(
+            FieldError("on", f"is before it was given ({words(there[0][1]['given'])}).", "Give a later day.")
         )
     ask(given, barred(ledger, box, ("open",), given, "on"))
     for i, _ in open_:
@@ -164,7 +168,7 @@ def protein_out(draft: Draft, given: Given) -> None:
     Field("list", "text", "of which checklist (needed where several have such a step)", label=True), ON,
     on="enclosure", about="Steps of a set-up or clearing checklist were done here.", stages=STAGES,
 )  # fmt: skip
-def tick(draft: Draft, given: Given) -> None:
+def tick(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     lists = given.settings.checklists
     list_ = given["list"] or (_the_list(lists, given["item"]) if given["item"] else _the_begun(draft, given))
@@ -176,30 +180,34 @@ def tick(draft: Draft, given: Given) -> None:
     }  # fmt: skip
     slips = []
     if lists and list_ not in lists:
-        raise Refused(Slip("list", f"there is no checklist `{list_}`.", nearest(list_, lists) or f"Lists: {', '.join(lists)}."))  # fmt: skip
+        raise ActRefused(FieldError("list", f"there is no checklist `{list_}`.", nearest(list_, lists) or f"Lists: {', '.join(lists)}."))  # fmt: skip
     items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
     if not items:
-        raise Refused(
-            Slip("item", f"every step of {list_} is ticked already." if list_ in lists else "is missing.")
+        raise ActRefused(
+            FieldError(
+                "item", f"every step of {list_} is ticked already." if list_ in lists else "is missing."
+            )
         )
     for item in items:
         if lists and item not in lists[list_]:
-            slips.append(Slip("item", f"`{item}` is not on the list {list_}.", nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."))  # fmt: skip
+            slips.append(FieldError("item", f"`{item}` is not on the list {list_}.", nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."))  # fmt: skip
         elif item in done:
-            slips.append(Slip("item", f"`{item}` is ticked already.", "Leave it out."))
+            slips.append(FieldError("item", f"`{item}` is ticked already.", "Leave it out."))
     refuse(*slips)
     for item in items:
         draft.add("tick", enclosure=box, list=list_, item=item, done=when)
 
 
-def _the_begun(draft: Draft, given: Given) -> str:
+def _the_begun(draft: Draft, given: ActInput) -> str:
     """The one list that was begun here. Refused when none or several were."""
     begun = sorted({str(r["list"]) for _, r in draft.ledger.rows("tick", enclosure=given.subject)})
     if len(begun) == 1:
         return begun[0]
     known = begun or sorted(given.settings.checklists)
-    raise Refused(
-        Slip("list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id.")
+    raise ActRefused(
+        FieldError(
+            "list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id."
+        )
     )
 
 
@@ -210,5 +218,5 @@ def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
         return fitting[0]
     every = sorted({step for steps in lists.values() for step in steps})
     unknown = [i for i in items if lists and i not in every]
-    refuse(*(Slip("item", f"no checklist has a step `{i}`.", nearest(i, every)) for i in unknown))
-    raise Refused(Slip("list", "is missing.", f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id."))  # fmt: skip
+    refuse(*(FieldError("item", f"no checklist has a step `{i}`.", nearest(i, every)) for i in unknown))
+    raise ActRefused(FieldError("list", "is missing.", f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id."))  # fmt: skip

@@ -16,7 +16,7 @@ from rounds.husbandry.species import PRESETS, Species
 from rounds.records.round_summary import Need
 
 if TYPE_CHECKING:  # a config is read without the books
-    from rounds.due.kinds import Work
+    from rounds.due.kinds import DueWork
     from rounds.records.ledger import Ledger
 
 USES = ("set-up", "clearing")
@@ -34,7 +34,7 @@ NEXT_STAGE = {"pairing-over": "laying"}
 """Due work that needs an enclosure set up for another stage before it can be done."""
 
 
-class Step(NamedTuple):
+class ChecklistStep(NamedTuple):
     """One step. ``without`` is its text where the species file lacks a value it names."""
 
     id: str
@@ -52,13 +52,13 @@ class Checklist(NamedTuple):
     use: str
     stages: tuple[str, ...]
     species: tuple[str, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[ChecklistStep, ...]
 
 
-class Line(NamedTuple):
+class ChecklistLine(NamedTuple):
     """One step as it is shown: its words for this species, and when it was done (None: open)."""
 
-    step: Step
+    step: ChecklistStep
     words: str
     done: Span | None
 
@@ -71,7 +71,7 @@ def find(lists: Iterable[Checklist], use: str, stage: str, species: str) -> Chec
     return max(fitting, key=lambda c: bool(c.species), default=None) if fitting else None
 
 
-def words(step: Step, species: Species | None, stage: str) -> str:
+def words(step: ChecklistStep, species: Species | None, stage: str) -> str:
     """The step with the values of the species, or its ``without`` where one of them is unknown."""
     names = PLACES.findall(step.do)
     values = {name: value(species, name, stage) for name in names}
@@ -93,7 +93,7 @@ def value(species: Species | None, preset: str, stage: str) -> str:
 
 def lines(
     ledger: Ledger, enclosure: int, checklist: Checklist, species: Species | None, stage: str, since: int
-) -> list[Line]:
+) -> list[ChecklistLine]:
     """Every step in order with its words; ticks made before the day ``since`` do not count.
 
     ``stage`` is the one the enclosure is set up for, or is cleared from.
@@ -103,10 +103,10 @@ def lines(
         when: Span | None = row["done"]
         if when is not None and when.latest >= since:
             done[row["item"]] = when
-    return [Line(s, words(s, species, stage), done.get(s.id)) for s in checklist.steps]
+    return [ChecklistLine(s, words(s, species, stage), done.get(s.id)) for s in checklist.steps]
 
 
-def to_bring(open_: Iterable[Line], litres: float | None) -> dict[str, float]:
+def to_bring(open_: Iterable[ChecklistLine], litres: float | None) -> dict[str, float]:
     """Materials that the open steps need; what depends on an unknown size is left out."""
     out: dict[str, float] = {}
     for line in open_:
@@ -123,7 +123,7 @@ def carry(
     ledger: Ledger,
     lists: Sequence[Checklist],
     presets: Mapping[str, Species],
-    works: Iterable[Work],
+    works: Iterable[DueWork],
     today: int,
 ) -> dict[int, dict[str, float]]:
     """What to bring for set-ups that were begun, and for those that work of tomorrow needs.
@@ -143,7 +143,7 @@ def lacking(
     ledger: Ledger,
     lists: Sequence[Checklist],
     presets: Mapping[str, Species],
-    works: Iterable[Work],
+    works: Iterable[DueWork],
     today: int,
 ) -> dict[int, tuple[Need, ...]]:
     """What :func:`carry` has no amount of: as much as an enclosure holds, which nobody wrote down."""
@@ -159,9 +159,9 @@ def _set_ups(
     ledger: Ledger,
     lists: Sequence[Checklist],
     presets: Mapping[str, Species],
-    works: Iterable[Work],
+    works: Iterable[DueWork],
     today: int,
-) -> Iterator[tuple[int, Sequence[Line], float | None]]:
+) -> Iterator[tuple[int, Sequence[ChecklistLine], float | None]]:
     """The set-ups to carry for: where, the steps that are open, and how much the enclosure holds."""
     taken: set[int] = set()
     for id_, box in ledger.rows("enclosure"):
@@ -197,10 +197,10 @@ class Begun(NamedTuple):
     """A checklist of which some steps are done and some are not."""
 
     checklist: Checklist
-    lines: tuple[Line, ...]
+    lines: tuple[ChecklistLine, ...]
 
     @property
-    def open(self) -> tuple[Line, ...]:
+    def open(self) -> tuple[ChecklistLine, ...]:
         return tuple(line for line in self.lines if line.done is None)
 
 
@@ -221,7 +221,7 @@ def begun(
 
 def _begun(
     ledger: Ledger, id_: int, lists: Sequence[Checklist], presets: Mapping[str, Species]
-) -> tuple[Line, ...]:
+) -> tuple[ChecklistLine, ...]:
     """The open steps of a set-up that has at least one tick."""
     for found in begun(ledger, id_, (c for c in lists if c.use == "set-up"), presets):
         return found.open

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from rounds.acts.checklists import LITRES, LOOK, PLACES, USES, Checklist, Step
+from rounds.acts.checklists import LITRES, LOOK, PLACES, USES, Checklist, ChecklistStep
 from rounds.husbandry.species import PRESETS
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput, Problem, nearest
@@ -59,7 +59,7 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     stages = f.words("stages", STAGES)
     if not stages:
         f.problem(("stages",), f"{f.what}: `stages` names none.", "Stages: " + ", ".join(STAGES) + ".")
-    steps: list[Step] = []
+    steps: list[ChecklistStep] = []
     given = f.get("steps", list, [], required=True)
     for i in range(len(given)):
         step = Fields(f.doc, (*f.path, "steps", i), f"{f.what}, step {i + 1}", f.problems)
@@ -80,7 +80,7 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     )
 
 
-def _step(f: Fields) -> Step:
+def _step(f: Fields) -> ChecklistStep:
     f.only(_STEP)
     do, without = f.get("do", str, "", required=True), f.get("without", str, "")
     places = PLACES.findall(do)
@@ -108,7 +108,9 @@ def _step(f: Fields) -> Step:
                 bring[what] = amount
             else:
                 b.problem((what,), f"{f.what}: `{what}` must be a number up to 1000, or `{LITRES}`.")
-    return Step(f.get("id", str, "", required=True), do, f.get("why", str, "", required=True), without, bring)
+    return ChecklistStep(
+        f.get("id", str, "", required=True), do, f.get("why", str, "", required=True), without, bring
+    )
 
 
 def schema() -> dict[str, Any]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused, act
+from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.common import ON
 from rounds.acts.effects import LOOKED, clear
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.husbandry import cautions
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
@@ -22,10 +22,10 @@ CLEARING = "clearing"
     on="enclosure", about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"), caution=f"{cautions.RELEASE} {cautions.FOUL}",
 )  # fmt: skip
-def emptied(draft: Draft, given: Given) -> None:
+def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["stage"] == given["then"]:
-        raise Refused(Slip("then", f"{code(draft.ledger, box)} is {given['then']} already.", "There is nothing to record."))  # fmt: skip
+        raise ActRefused(FieldError("then", f"{code(draft.ledger, box)} is {given['then']} already.", "There is nothing to record."))  # fmt: skip
     clear(draft, box, given["then"], given)
 
 
@@ -33,10 +33,10 @@ def emptied(draft: Draft, given: Given) -> None:
     "cleaned", "cleaned", ON,
     on="enclosure", about="An empty enclosure was washed and dried.", stages=("empty",),
 )  # fmt: skip
-def cleaned(draft: Draft, given: Given) -> None:
+def cleaned(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["stage"] != "empty":
-        raise Refused(
-            Slip("enclosure", f"{code(draft.ledger, box)} is not empty.", "Record `emptied` first.")
+        raise ActRefused(
+            FieldError("enclosure", f"{code(draft.ledger, box)} is not empty.", "Record `emptied` first.")
         )
     draft.add("tick", enclosure=box, list=CLEARING, item="cleaned", done=given["on"])

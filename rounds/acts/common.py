@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Refused
-from rounds.acts.fields import Field, Slip
+from rounds.acts.act import ActRefused
+from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
 from rounds.records.whereabouts import where_is
 
@@ -23,7 +24,9 @@ def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
     since = draft.ledger.row("content", content)["since"]
     if since is not None and when.latest < since.earliest:
-        raise Refused(Slip("on", "is before they came there.", "Give a later day, or undo the earlier act."))
+        raise ActRefused(
+            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
+        )
     draft.set("content", content, "until", when)
 
 
@@ -50,8 +53,10 @@ def living(ledger: Ledger, animal: int, field: str = "animal") -> Row:
     row = ledger.row("animal", animal)
     if row["state"] in ("dead", "gone"):
         said = "is dead" if row["state"] == "dead" else "has left the house"
-        raise Refused(
-            Slip(field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong.")
+        raise ActRefused(
+            FieldError(
+                field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong."
+            )
         )
     return row
 

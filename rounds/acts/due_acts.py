@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts.act import ACTS, Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask
+from rounds.acts.act import ACTS, ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask
 from rounds.acts.common import ON, last_day
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.due import work as due
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
 from rounds.husbandry.spans import LAST, text
 from rounds.husbandry.species import Species
@@ -36,17 +36,17 @@ OWN_ACT = {
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
 
 
-def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[Work]:
+def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[DueWork]:
     """Everything at one enclosure that is not done, however far ahead, the soonest to end first."""
     return due.at(due.works(near(ledger, {enclosure}), presets, day), enclosure, LAST)
 
 
-def labels(ledger: Ledger, works: Iterable[Work]) -> dict[str, Work]:
+def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:
     """Work by the words it is called by at its enclosure, in its order.
 
     ``first search``; where several are called so, with the animal or the window after it.
     """
-    out: dict[str, Work] = {}
+    out: dict[str, DueWork] = {}
     every = list(works)
     said = [_short(w.what) for w in every]
     for work, words in zip(every, said, strict=True):
@@ -66,19 +66,21 @@ def _short(what: str) -> str:
     return words if len(words) <= LABEL else f"{words[: LABEL - 1]}…"
 
 
-def _chosen(draft: Draft, given: Given) -> tuple[str, Work]:
+def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
     """The work that was meant, with its name. Refused when it is not due there, or could be several."""
     box = given.subject
     named = labels(draft.ledger, open_at(draft.ledger, given.settings.species, box, given.today))
     there = f"Due there: {'; '.join(named)}." if named else ""
     if not named:
-        raise Refused(
-            Slip("enclosure", f"nothing is due at {code(draft.ledger, box)}.", "There is nothing to record.")
+        raise ActRefused(
+            FieldError(
+                "enclosure", f"nothing is due at {code(draft.ledger, box)}.", "There is nothing to record."
+            )
         )
     typed = given["work"]
     if typed is None:
         if len(named) > 1:
-            raise Refused(Slip("work", "is missing.", there))
+            raise ActRefused(FieldError("work", "is missing.", there))
         return next(iter(named.items()))
     low = " ".join(str(typed).casefold().split())
     for name, work in named.items():
@@ -88,16 +90,16 @@ def _chosen(draft: Draft, given: Given) -> tuple[str, Work]:
     if len(alike) == 1:
         return alike[0]
     if alike:
-        raise Refused(
-            Slip(
+        raise ActRefused(
+            FieldError(
                 "work",
                 f"`{typed}` is due more than once there.",
                 f"Say which: {'; '.join(n for n, _ in alike)}.",
             )
         )
     near_ = nearest(low, list(named))
-    raise Refused(
-        Slip("work", f"`{typed}` is not due at {code(draft.ledger, box)}.", f"{near_} {there}".strip())
+    raise ActRefused(
+        FieldError("work", f"`{typed}` is not due at {code(draft.ledger, box)}.", f"{near_} {there}".strip())
     )
 
 
@@ -105,10 +107,10 @@ def _chosen(draft: Draft, given: Given) -> tuple[str, Work]:
     DONE, "due work done", _WORK, ON,
     on="enclosure", about="Work that was due here has been done.",
 )  # fmt: skip
-def due_done(draft: Draft, given: Given) -> None:
+def due_done(draft: Draft, given: ActInput) -> None:
     name, work = _chosen(draft, given)
     day = last_day(given["on"], given.today)
-    doubts: list[Doubt] = []
+    doubts: list[ActWarning] = []
     own = " or ".join(f"`{ACTS[a].title}`" for a in OWN_ACT.get(work.kind, ()))
     if own:
         told = f"this only ticks `{name}` off: nobody moves, nothing follows from it. {own} records it whole."
@@ -123,7 +125,7 @@ def due_done(draft: Draft, given: Given) -> None:
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
         # What it follows from came after that day: the row would be of something before it.
-        raise Refused(Slip("on", f"{iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
+        raise ActRefused(FieldError("on", f"{iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
     ask(given, doubts)
 
 
@@ -133,19 +135,23 @@ def due_done(draft: Draft, given: Given) -> None:
     Field("because", "text", "why", True),
     on="enclosure", about="Work that is due here is put off to a day, with the reason.",
 )  # fmt: skip
-def due_off(draft: Draft, given: Given) -> None:
+def due_off(draft: Draft, given: ActInput) -> None:
     until = given["until"]
     if until <= given.today:
-        raise Refused(Slip("until", f"{iso(until)} is not to come.", "Give a day after today, or +3."))
+        raise ActRefused(
+            FieldError("until", f"{iso(until)} is not to come.", "Give a day after today, or +3.")
+        )
     if until >= LAST:
-        raise Refused(
-            Slip("until", f"{iso(until)} would be for ever.", "Give a day on which to think of it again.")
+        raise ActRefused(
+            FieldError(
+                "until", f"{iso(until)} would be for ever.", "Give a day on which to think of it again."
+            )
         )
     _, work = _chosen(draft, given)
     row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
     draft.set("due", row, "off_until", until)
     draft.set("due", row, "off_why", given["because"])
     if not draft.changes:
-        raise Refused(
-            Slip("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")
+        raise ActRefused(
+            FieldError("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")
         )

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused
+from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import set_stage
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.work_windows import drop_dues
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
@@ -34,37 +34,41 @@ def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = 
     now = str(draft.ledger.row("enclosure", box)["stage"])
     lived = [s for s in STAGES if s not in ("empty", "prepared")]
     if stage is not None and stage not in lived:
-        raise Refused(
-            Slip(field, f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(lived)}.")
+        raise ActRefused(
+            FieldError(
+                field, f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(lived)}."
+            )
         )
     if now not in ("empty", "prepared"):
         if stage is not None and stage != now:
-            raise Refused(Slip(field, f"{code(draft.ledger, box)} is in use, in stage {now}.", "Leave it out, or record `stage` for it."))  # fmt: skip
+            raise ActRefused(FieldError(field, f"{code(draft.ledger, box)} is in use, in stage {now}.", "Leave it out, or record `stage` for it."))  # fmt: skip
         return
     if stage is None:
-        raise Refused(Slip(field, f"is missing: {code(draft.ledger, box)} is {now}.", f"Expected one of: {', '.join(lived)}."))  # fmt: skip
+        raise ActRefused(FieldError(field, f"is missing: {code(draft.ledger, box)} is {now}.", f"Expected one of: {', '.join(lived)}."))  # fmt: skip
     set_stage(draft, box, stage, when)
 
 
-def left_behind(draft: Draft, box: int, given: Given) -> None:
+def left_behind(draft: Draft, box: int, given: ActInput) -> None:
     """What becomes of an enclosure that animals have left: its ``rest``, asked for when it is vacant."""
     there = inside(draft.ledger, box)
     rest = given["rest"]
     if there:
         if rest in ("empty", "prepare"):
-            raise Refused(
-                Slip("rest", f"{code(draft.ledger, box)} still holds others.", "Expected keep, or nothing.")
+            raise ActRefused(
+                FieldError(
+                    "rest", f"{code(draft.ledger, box)} still holds others.", "Expected keep, or nothing."
+                )
             )
         return
     if rest is None:
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "rest", f"is missing: {code(draft.ledger, box)} is vacant now.", "Expected keep, empty or prepare.",
         ))  # fmt: skip
     if rest != "keep":
         clear(draft, box, "empty" if rest == "empty" else "prepared", given)
 
 
-def pairing_left(draft: Draft, box: int, given: Given) -> None:
+def pairing_left(draft: Draft, box: int, given: ActInput) -> None:
     """What becomes of an enclosure where a pairing stood, once none is open in it.
 
     Whoever stays behind without the other sex is held from now on; a vacant one asks for its ``rest``.
@@ -81,7 +85,7 @@ def pairing_left(draft: Draft, box: int, given: Given) -> None:
         set_stage(draft, box, "holding", given["on"])
 
 
-def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
+def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
     """Empty a vacant enclosure, after a look for eggs and larvae; refused without one.
 
     Where eggs may be in the substrate, a complete search must be in the books, made not
@@ -89,14 +93,16 @@ def clear(draft: Draft, box: int, stage: str, given: Given) -> None:
     """
     ledger, name = draft.ledger, code(draft.ledger, box)
     if inside(ledger, box):
-        raise Refused(Slip("enclosure", f"{name} still holds animals.", "Record where they went first."))
+        raise ActRefused(
+            FieldError("enclosure", f"{name} still holds animals.", "Record where they went first.")
+        )
     if given["looked"] is not True:
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "looked", f"must be yes before {name} is cleared.",
             "Look for eggs and larvae first, and record what you find with `search`.",
         ))  # fmt: skip
     if _bred_in(ledger, box) and not _searched(ledger, box):
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "looked", f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
             "Record `search` with what was found (0 is an answer), then clear it.",
         ))  # fmt: skip
@@ -139,8 +145,10 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
         if not going and animal != row["female"]:
             continue
         if row["since"] is not None and when.latest < row["since"].earliest:
-            raise Refused(
-                Slip("on", f"is before {row['name']} began ({text(row['since'])}).", "Give a later day.")
+            raise ActRefused(
+                FieldError(
+                    "on", f"is before {row['name']} began ({text(row['since'])}).", "Give a later day."
+                )
             )
         for k in going:
             draft.set("pairing_male", k, "until", when)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused, act
+from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
 from rounds.acts.common import NOTE, ON, first_day, lift, lock, set_stage
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
@@ -18,10 +18,10 @@ from rounds.records.whereabouts import inside
     Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"), ON,
     on="enclosure", about="An enclosure was put somewhere else; its history goes with it.", stages=STAGES,
 )  # fmt: skip
-def move_box(draft: Draft, given: Given) -> None:
+def move_box(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row("enclosure", box)["place"] == given["to"]:
-        raise Refused(Slip("to", f"{code(draft.ledger, box)} stands there already."))
+        raise ActRefused(FieldError("to", f"{code(draft.ledger, box)} stands there already."))
     may(draft, box, "move", given)
     draft.set("enclosure", box, "place", given["to"])
 
@@ -31,10 +31,10 @@ def move_box(draft: Draft, given: Given) -> None:
     Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"), ON,
     on="enclosure", about="Two enclosures changed places.", stages=STAGES,
 )  # fmt: skip
-def swap_boxes(draft: Draft, given: Given) -> None:
+def swap_boxes(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
-        raise Refused(Slip("with", "is the same enclosure."))
+        raise ActRefused(FieldError("with", "is the same enclosure."))
     mine, theirs = (draft.ledger.row("enclosure", b) for b in (box, other))
     for b in (box, other):
         may(draft, b, "move", given)
@@ -50,18 +50,20 @@ VACANT = ("empty", "prepared")
     Field("stage", "stage", "the stage it is in now", True), ON,
     on="enclosure", about="An enclosure is used for something else from now on.", stages=STAGES,
 )  # fmt: skip
-def stage(draft: Draft, given: Given) -> None:
+def stage(draft: Draft, given: ActInput) -> None:
     box = given.subject
     now = draft.ledger.row("enclosure", box)["stage"]
     if given["stage"] == now:
-        raise Refused(Slip("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
+        raise ActRefused(FieldError("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
     if given["stage"] in VACANT and inside(draft.ledger, box):
-        raise Refused(
-            Slip("stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first.")
+        raise ActRefused(
+            FieldError(
+                "stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first."
+            )
         )
     if given["stage"] in VACANT and now not in VACANT:
-        raise Refused(
-            Slip(
+        raise ActRefused(
+            FieldError(
                 "stage",
                 f"{code(draft.ledger, box)} was in use: look for eggs and larvae.",
                 "Record `emptied`.",
@@ -77,10 +79,10 @@ def stage(draft: Draft, given: Given) -> None:
     Field("reason", "text", "why", True), ON,
     on="enclosure", about="Something must not be done here until a day.", stages=STAGES,
 )  # fmt: skip
-def set_lock(draft: Draft, given: Given) -> None:
+def set_lock(draft: Draft, given: ActInput) -> None:
     until: Span | None = given["until"]
     if until is not None and until.latest < given.today:
-        raise Refused(Slip("until", "is over already.", "Give a day to come."))
+        raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
     lock(
         draft,
         given.subject,
@@ -96,9 +98,9 @@ def set_lock(draft: Draft, given: Given) -> None:
     Field("forbids", "word", "which of dig, open, move, wet", True, words=FORBIDS),
     on="enclosure", about="What was forbidden may be done again.", stages=STAGES,
 )  # fmt: skip
-def lift_lock(draft: Draft, given: Given) -> None:
+def lift_lock(draft: Draft, given: ActInput) -> None:
     if not lift(draft, given.subject, given["forbids"], given.today):
-        raise Refused(Slip("forbids", f"no lock of this enclosure forbids `{given['forbids']}`."))
+        raise ActRefused(FieldError("forbids", f"no lock of this enclosure forbids `{given['forbids']}`."))
 
 
 @act(
@@ -107,10 +109,10 @@ def lift_lock(draft: Draft, given: Given) -> None:
     Field("in", "day", "when (a day, or +3 for in three days)", default="+1"),
     on="enclosure", about="Your own reminder to look at something on a day.", stages=STAGES,
 )  # fmt: skip
-def look_again(draft: Draft, given: Given) -> None:
+def look_again(draft: Draft, given: ActInput) -> None:
     day = given["in"]
     if day < given.today:
-        raise Refused(Slip("in", "is a day that is over.", "Give a day to come, or +3."))
+        raise ActRefused(FieldError("in", "is a day that is over.", "Give a day to come, or +3."))
     draft.add(
         "due", enclosure=given.subject, what=f"look again: {given['about']}", earliest=day, likely=day, latest=day,
         why=given["because"], asked=True,
@@ -125,13 +127,13 @@ def look_again(draft: Draft, given: Given) -> None:
     on="enclosure", about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
     stages=STAGES,
 )  # fmt: skip
-def swapped_labels(draft: Draft, given: Given) -> None:
+def swapped_labels(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
-        raise Refused(Slip("with", "is the same enclosure."))
+        raise ActRefused(FieldError("with", "is the same enclosure."))
     first, last = given["from"].earliest, given["to"].latest
     if last < first:
-        raise Refused(Slip("to", "is before `from`."))
+        raise ActRefused(FieldError("to", "is before `from`."))
     said = f"labels of {code(draft.ledger, box)} and {code(draft.ledger, other)} were mixed up"
     for b in (box, other):
         for i, row in list(draft.ledger.rows("content", enclosure=b)):

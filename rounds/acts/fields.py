@@ -40,7 +40,7 @@ class Field(NamedTuple):
     label: bool = False
 
 
-class Slip(NamedTuple):
+class FieldError(NamedTuple):
     """One thing wrong with what was typed for an act."""
 
     field: str
@@ -72,14 +72,16 @@ class _Wrong(ValueError):
 
 def read(
     fields: tuple[Field, ...], typed: Mapping[str, str], ledger: Ledger, today: int
-) -> tuple[dict[str, Any], list[Slip]]:
+) -> tuple[dict[str, Any], list[FieldError]]:
     """What was typed, as values by field; every slip at once.
 
     Days and spans not typed are left None by their reader unless the field's default says
     otherwise (``today``).
     """
     slips = [
-        Slip(name, "there is no such field.", nearest(name, [f.name for f in fields]) or _one_of(fields))
+        FieldError(
+            name, "there is no such field.", nearest(name, [f.name for f in fields]) or _one_of(fields)
+        )
         for name in typed
         if all(f.name != name for f in fields)
     ]
@@ -91,7 +93,7 @@ def read(
             continue
         if not text:
             if field.required:
-                slips.append(Slip(field.name, "is missing.", f"Expected {field.about}."))
+                slips.append(FieldError(field.name, "is missing.", f"Expected {field.about}."))
             continue
         parts = [p.strip() for p in text.split(",") if p.strip()] if field.many else [text]
         found = []
@@ -99,12 +101,12 @@ def read(
             try:
                 found.append(_one(field, part, ledger, today))
             except _Wrong as e:
-                slips.append(Slip(field.name, e.message, e.hint))
+                slips.append(FieldError(field.name, e.message, e.hint))
                 continue
             if field.many and found[-1] in found[:-1]:
-                slips.append(Slip(field.name, f"{_said(part)} is there twice.", "Name it once."))
+                slips.append(FieldError(field.name, f"{_said(part)} is there twice.", "Name it once."))
         if field.many and not parts:
-            slips.append(Slip(field.name, f"{_said(text)} names nothing.", f"Expected {field.about}."))
+            slips.append(FieldError(field.name, f"{_said(text)} names nothing.", f"Expected {field.about}."))
         values[field.name] = found if field.many else (found[0] if found else None)
     return values, slips
 

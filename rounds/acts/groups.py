@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from rounds.acts.act import Given, Refused
+from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
-from rounds.acts.fields import Counts, Field, Slip
+from rounds.acts.fields import Counts, Field, FieldError
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.whereabouts import inside
 
@@ -28,7 +29,7 @@ WHICH = (
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
 
 
-class Group(NamedTuple):
+class AnimalGroup(NamedTuple):
     """A content row that holds a group now."""
 
     id: int
@@ -60,17 +61,17 @@ def name(ledger: Ledger, row: Row) -> str:
     return f"{of} {row['instar'] or 'adults'} ({said(counted(row))})"
 
 
-def groups(ledger: Ledger, box: int, **columns: Any) -> list[Group]:
+def groups(ledger: Ledger, box: int, **columns: Any) -> list[AnimalGroup]:
     """The groups in an enclosure now; ``columns`` that are not None must match."""
     wanted = {k: v for k, v in columns.items() if v is not None}
     return [
-        Group(i, r)
+        AnimalGroup(i, r)
         for i, r in inside(ledger, box)
         if r["animal"] is None and all(r[k] == v for k, v in wanted.items())
     ]
 
 
-def the_group(ledger: Ledger, given: Given) -> Group:
+def the_group(ledger: Ledger, given: ActInput) -> AnimalGroup:
     """The group an act on an enclosure means, by the fields :data:`WHICH`. Refused when it is open."""
     box = given.subject
     every = groups(ledger, box)
@@ -82,12 +83,12 @@ def the_group(ledger: Ledger, given: Given) -> Group:
         return found[0]
     field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
     if not every:
-        raise Refused(
-            Slip("enclosure", f"{code(ledger, box)} holds no counted group.", "Animals with a number are recorded one by one.")
+        raise ActRefused(
+            FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", "Animals with a number are recorded one by one.")
         )  # fmt: skip
     there = ", ".join(name(ledger, g.row) for g in (found or every))
     said_ = "several groups are meant" if found else "no such group is there"
-    raise Refused(Slip(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
+    raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
 
 
 def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
@@ -98,12 +99,12 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
     """
     if out.total > there.total and not there.at_least:
-        raise Refused(Slip(field, f"{said(out)} is more than the {said(there)} there are.", "Count again, or record the count first."))  # fmt: skip
+        raise ActRefused(FieldError(field, f"{said(out)} is more than the {said(there)} there are.", "Count again, or record the count first."))  # fmt: skip
     males, females, unsexed = there[:3]
     unsexed -= max(0, out.males - males) + max(0, out.females - females)
     males, females = max(0, males - out.males), max(0, females - out.females)
     if unsexed < 0 and not there.at_least:
-        raise Refused(Slip(field, f"{said(out)} cannot come out of {said(there)}.", "Check which sexes they are, or record the sexing first."))  # fmt: skip
+        raise ActRefused(FieldError(field, f"{said(out)} cannot come out of {said(there)}.", "Check which sexes they are, or record the sexing first."))  # fmt: skip
     unsexed = max(0, unsexed)
     short = max(0, out.unsexed - unsexed)
     if not short:
@@ -116,17 +117,17 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
 def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     """Like :func:`rest_of`, for a number that a keeper typed: one or more, and exact."""
     if out.total < 1:
-        raise Refused(Slip(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
+        raise ActRefused(FieldError(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
     if out.at_least:
         # What is left would be "at most", which nobody can count on.
-        raise Refused(
-            Slip(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
+        raise ActRefused(
+            FieldError(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
         )
     return rest_of(there, out, field)
 
 
 def take_out(
-    draft: Draft, group: Group, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
+    draft: Draft, group: AnimalGroup, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
 ) -> None:
     """Take some out of a group; ``how`` is what became of them ("" when they are elsewhere as a group).
 
@@ -135,7 +136,9 @@ def take_out(
     row = draft.ledger.row("content", group.id)
     left = some_of(counted(row), out, field)
     if row["since"] is not None and when.latest < row["since"].earliest:
-        raise Refused(Slip("on", "is before they came there.", "Give a later day, or undo the earlier act."))
+        raise ActRefused(
+            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
+        )
     set_counts(draft, group.id, left)
     if how:
         draft.add(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Question, Refused, act
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import changed, may, stays_right
 from rounds.acts.common import NOTE, ON, living, put
 from rounds.acts.effects import NEW_STAGE, move_in, part
-from rounds.acts.fields import Counts, Field, Slip
+from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     AGES,
     WHICH,
@@ -21,9 +21,11 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.husbandry.stages import STAGES
+from rounds.records.column import Row
 from rounds.records.invariants import ancestors, sexes
-from rounds.records.ledger import SEXES, STATES, SURE, Draft, Row
+from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
+from rounds.records.tables import SEXES, STATES, SURE
 from rounds.records.whereabouts import where_is
 
 HOW = ("spot", "weight", "pupa", "adult")
@@ -52,22 +54,24 @@ _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
     NEW_STAGE, ON, NOTE,
     on="line", about="An individual gets its number, out of a counted group or new to the books.",
 )  # fmt: skip
-def animal(draft: Draft, given: Given) -> None:
+def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]
     of, number = ledger.row("line", line), given["number"]
     if ledger.find("animal", line, number) is not None:
-        raise Refused(
-            Slip("number", f"{of['name']}/{number} is in the books already.", "Give another number.")
+        raise ActRefused(
+            FieldError("number", f"{of['name']}/{number} is in the books already.", "Give another number.")
         )
     alive = given["state"] == "alive"
     if alive and box is None:
-        raise Refused(Slip("in", "is missing.", "Expected the enclosure it is in, or a state for old notes."))
+        raise ActRefused(
+            FieldError("in", "is missing.", "Expected the enclosure it is in, or a state for old notes.")
+        )
     if not alive and box is not None:
-        raise Refused(Slip("in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."))  # fmt: skip
+        raise ActRefused(FieldError("in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."))  # fmt: skip
     _parents_fit(draft, given)
     brood, lot = given["brood"], given["lot"]
     if brood is not None and ledger.row("brood", brood)["line"] not in (None, line):
-        raise Refused(Slip("brood", f"{ledger.row('brood', brood)['name']} is of another line than {of['name']}.", "Check both."))  # fmt: skip
+        raise ActRefused(FieldError("brood", f"{ledger.row('brood', brood)['name']} is of another line than {of['name']}.", "Check both."))  # fmt: skip
     if box is None:
         # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
         draft.add("animal", **_new(given, brood, lot))
@@ -75,12 +79,12 @@ def animal(draft: Draft, given: Given) -> None:
     matching = groups(ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"]))  # fmt: skip
     own = [g for g in matching if g.row["line"] in (None, line)]
     if given["counted"] == "yes" and not own:
-        raise Refused(Slip("counted", f"{code(ledger, box)} holds no such group of {of['name']}.", "Say counted=no, or check the enclosure."))  # fmt: skip
+        raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of['name']}.", "Say counted=no, or check the enclosure."))  # fmt: skip
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
         there = ", ".join(name(ledger, g.row) for g in own)
-        raise Refused(Slip("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
+        raise ActRefused(FieldError("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
     row = own[0].row if own else None
     if row is not None:
         brood, lot = brood or row["brood"], lot or row["lot"]
@@ -94,7 +98,7 @@ def animal(draft: Draft, given: Given) -> None:
     )  # fmt: skip
 
 
-def _new(given: Given, brood: int | None, lot: int | None) -> Row:
+def _new(given: ActInput, brood: int | None, lot: int | None) -> Row:
     return {
         "line": given.subject, "number": given["number"], "sex": given["sex"], "sire": given["sire"],
         "dam": given["dam"], "brood": brood, "lot": lot, "mark": given["mark"] or "", "born": given["born"],
@@ -102,27 +106,27 @@ def _new(given: Given, brood: int | None, lot: int | None) -> Row:
     }  # fmt: skip
 
 
-def _parents_fit(draft: Draft, given: Given) -> None:
+def _parents_fit(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     wrong = [
-        Slip(field, f"{animal_name(ledger, given[field])} is {ledger.row('animal', given[field])['sex']}.", f"Expected {what}.")
+        FieldError(field, f"{animal_name(ledger, given[field])} is {ledger.row('animal', given[field])['sex']}.", f"Expected {what}.")
         for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
         if given[field] is not None and ledger.row("animal", given[field])["sex"] not in (sex, "unknown")
     ]  # fmt: skip
     if given["sire"] is not None and given["sire"] == given["dam"]:
-        wrong.append(Slip("dam", "is its father too.", "Expected another animal."))
+        wrong.append(FieldError("dam", "is its father too.", "Expected another animal."))
     if wrong:
-        raise Refused(*wrong)
+        raise ActRefused(*wrong)
 
 
 @act(
     "parents", "parents are", _SIRE, _DAM,
     on="animal", about="Who an animal's father or mother is, found out later.",
 )  # fmt: skip
-def parents(draft: Draft, given: Given) -> None:
+def parents(draft: Draft, given: ActInput) -> None:
     ledger, child = draft.ledger, given.subject
     if given["sire"] is None and given["dam"] is None:
-        raise Refused(Slip("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
+        raise ActRefused(FieldError("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
     _parents_fit(draft, given)
     who = animal_name(ledger, child)
     for field in ("sire", "dam"):
@@ -130,9 +134,9 @@ def parents(draft: Draft, given: Given) -> None:
         if parent is None:
             continue
         if parent == child or child in ancestors(ledger, parent):
-            raise Refused(Slip(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
+            raise ActRefused(FieldError(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
         if known is not None and known != parent and not given.sure:
-            raise Question(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
+            raise ConfirmationRequired(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
         draft.set("animal", child, field, parent)
     changed(draft, "sire" if given["sire"] is not None else "dam", who)
 
@@ -143,7 +147,7 @@ def parents(draft: Draft, given: Given) -> None:
     on="animal", about="An animal's sex, how it was told and how sure that is.",
     stages=("larvae", "wandering", "resting", "holding", "quarantine"),
 )  # fmt: skip
-def sexed(draft: Draft, given: Given) -> None:
+def sexed(draft: Draft, given: ActInput) -> None:
     before = draft.ledger
     row = before.row("animal", given.subject)
     who = animal_name(before, given.subject)
@@ -154,13 +158,13 @@ def sexed(draft: Draft, given: Given) -> None:
     changed(draft, "sex", who)
     stays_right(before, draft, sexes, "sex", "Undo the act that says otherwise first.")
     if given["how"] == "weight" and sure == "certain" and not given.sure:
-        raise Question("sure", "Weights of the sexes overlap. Certain all the same?")
+        raise ConfirmationRequired("sure", "Weights of the sexes overlap. Certain all the same?")
     if (
         row["sex"] not in ("unknown", given["sex"])
         and row["sexed_sure"] in ("", "certain")
         and not given.sure
     ):
-        raise Question("sex", f"{who} is {row['sex']} in the books. Is it {given['sex']}?")
+        raise ConfirmationRequired("sex", f"{who} is {row['sex']} in the books. Is it {given['sex']}?")
 
 
 @act(
@@ -169,17 +173,17 @@ def sexed(draft: Draft, given: Given) -> None:
     on="enclosure", about="How a counted group divides into males, females and those not sexed; its total stays.",
     stages=("larvae", "colony", "holding", "quarantine"),
 )  # fmt: skip
-def sexed_some(draft: Draft, given: Given) -> None:
+def sexed_some(draft: Draft, given: ActInput) -> None:
     group, counts = the_group(draft.ledger, given), given["count"]
     was = counted(group.row)
     least = was.at_least and counts.total >= was.total
     if counts.total != was.total and not least:
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "count", f"{said(counts)} are {counts.total}, and {said(was)} are counted there.",
             "Sexing leaves the total as it is: record the dead, the moved or the new count first.",
         ))  # fmt: skip
     if (counts.males < was.males or counts.females < was.females) and not given.sure:
-        raise Question("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
+        raise ConfirmationRequired("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
     set_counts(draft, group.id, counts._replace(at_least=was.at_least))
     draft.set("content", group.id, "sexed_how", given["how"])
     draft.set("content", group.id, "sexed_sure", given["sure"] or _SURE_BY[given["how"]])
@@ -191,7 +195,7 @@ def sexed_some(draft: Draft, given: Given) -> None:
     Field("mark", "text", "how: paint, tag, notch", True),
     on="animal", about="An animal carries a mark from now on.", stages=("holding", "resting", "quarantine"),
 )  # fmt: skip
-def marked(draft: Draft, given: Given) -> None:
+def marked(draft: Draft, given: ActInput) -> None:
     living(draft.ledger, given.subject)
     draft.set("animal", given.subject, "mark", given["mark"])
     draft.set("animal", given.subject, "mark_lost", None)
@@ -202,13 +206,17 @@ def marked(draft: Draft, given: Given) -> None:
     "mark-lost", "has lost its mark", ON,
     on="animal", about="The mark is gone; it is still known by its enclosure.", stages=("holding", "pairing", "laying"),
 )  # fmt: skip
-def mark_lost(draft: Draft, given: Given) -> None:
+def mark_lost(draft: Draft, given: ActInput) -> None:
     row = draft.ledger.row("animal", given.subject)
     who = animal_name(draft.ledger, given.subject)
     if not row["mark"]:
-        raise Refused(Slip("animal", f"{who} has no mark in the books.", "Check which animal you mean."))
+        raise ActRefused(
+            FieldError("animal", f"{who} has no mark in the books.", "Check which animal you mean.")
+        )
     if row["mark_lost"] is not None:
-        raise Refused(Slip("animal", f"{who}'s mark is lost already.", "Record the new mark with `marked`."))
+        raise ActRefused(
+            FieldError("animal", f"{who}'s mark is lost already.", "Record the new mark with `marked`.")
+        )
     draft.set("animal", given.subject, "mark_lost", given["on"])
 
 
@@ -217,16 +225,18 @@ def mark_lost(draft: Draft, given: Given) -> None:
     Field("to", "ref", "the box it is in now", True, of="enclosure"), NEW_STAGE, ON,
     on="animal", about="An animal was put into another enclosure; its history goes with it.", stages=STAGES,
 )  # fmt: skip
-def move(draft: Draft, given: Given) -> None:
+def move(draft: Draft, given: ActInput) -> None:
     one, to = given.subject, given["to"]
     who = animal_name(draft.ledger, one)
     row = living(draft.ledger, one)
     here = where_is(draft.ledger, one)
     if row["state"] == "missing" or here is None:
-        raise Refused(Slip("animal", f"nobody knows where {who} is.", "Record it with `found`."))
+        raise ActRefused(FieldError("animal", f"nobody knows where {who} is.", "Record it with `found`."))
     box = draft.ledger.row("content", here)["enclosure"]
     if box == to:
-        raise Refused(Slip("to", f"{who} is in {code(draft.ledger, to)} already.", "Give another enclosure."))
+        raise ActRefused(
+            FieldError("to", f"{who} is in {code(draft.ledger, to)} already.", "Give another enclosure.")
+        )
     may(draft, box, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     old = draft.ledger.row("content", here)
@@ -243,10 +253,12 @@ def move(draft: Draft, given: Given) -> None:
     Field("to", "ref", "the enclosure they are in now", True, of="enclosure"), NEW_STAGE, *WHICH, ON,
     on="enclosure", about="Some or all of a counted group were put into another enclosure.", stages=STAGES,
 )  # fmt: skip
-def move_some(draft: Draft, given: Given) -> None:
+def move_some(draft: Draft, given: ActInput) -> None:
     group, to = the_group(draft.ledger, given), given["to"]
     if to == given.subject:
-        raise Refused(Slip("to", f"they are in {code(draft.ledger, to)} already.", "Give another enclosure."))
+        raise ActRefused(
+            FieldError("to", f"they are in {code(draft.ledger, to)} already.", "Give another enclosure.")
+        )
     may(draft, given.subject, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     take_out(draft, group, given["count"], given["on"])

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask, kept_in, refuse
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
 from rounds.acts.common import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_acts import TOGETHER, close, open_in
 from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
@@ -29,7 +29,7 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
     on="enclosure", about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",
     stages=("pairing", "holding"),
 )  # fmt: skip
-def to_laying(draft: Draft, given: Given) -> None:
+def to_laying(draft: Draft, given: ActInput) -> None:
     ledger, box, to, when = draft.ledger, given.subject, given["to"], given["on"]
     female = _the_female(ledger, given)
     pairing = next((i for i, _ in ledger.rows("pairing", until=None, female=female)), None)
@@ -45,9 +45,9 @@ def to_laying(draft: Draft, given: Given) -> None:
         row = ledger.row("pairing", pairing)
         slips += too_early(row["since"], when, row["name"])
     if given["with_male"] and not males:
-        slips.append(Slip("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
+        slips.append(FieldError("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
     if to == box and males and not given["with_male"]:
-        slips.append(Slip("with_male", f"{animal_name(ledger, males[0])} is still with her.", "Say with_male=yes, or record `male-out` first."))  # fmt: skip
+        slips.append(FieldError("with_male", f"{animal_name(ledger, males[0])} is still with her.", "Say with_male=yes, or record `male-out` first."))  # fmt: skip
     refuse(*slips, *came_later(ledger, (female, *going), to, when))
     ask(given, [
         *(d for a in (female, *going) if to != box for d in kept_in(ledger, a, given, "female")),
@@ -69,23 +69,23 @@ def to_laying(draft: Draft, given: Given) -> None:
         pairing_left(draft, box, given)
 
 
-def _the_female(ledger: Ledger, given: Given) -> int:
+def _the_female(ledger: Ledger, given: ActInput) -> int:
     box = given.subject
     here = [r["animal"] for _, r in inside(ledger, box) if r["animal"] is not None]
     females = [a for a in here if ledger.row("animal", a)["sex"] == "f"]
     if given["female"] is not None:
         if given["female"] not in here:
-            raise Refused(Slip("female", f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.", "Record it for the enclosure she is in."))  # fmt: skip
+            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.", "Record it for the enclosure she is in."))  # fmt: skip
         if ledger.row("animal", given["female"])["sex"] == "m":
-            raise Refused(Slip("female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."))  # fmt: skip
+            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."))  # fmt: skip
         return int(given["female"])
     if len(females) == 1:
         return int(females[0])
     names = ", ".join(animal_name(ledger, a) for a in females)
-    raise Refused(Slip("female", "is missing." if females else f"none is recorded in {code(ledger, box)}.", f"Females here: {names}." if names else "Record who is here first."))  # fmt: skip
+    raise ActRefused(FieldError("female", "is missing." if females else f"none is recorded in {code(ledger, box)}.", f"Females here: {names}." if names else "Record who is here first."))  # fmt: skip
 
 
-def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[Doubt]:
+def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
     there = [
         r["animal"] for _, r in inside(ledger, to) if r["animal"] is not None and r["animal"] not in moving
     ]
@@ -95,7 +95,7 @@ def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[Doubt]:
     ]  # fmt: skip
 
 
-def _wait(draft: Draft, given: Given, to: int, female: int) -> None:
+def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
     """No digging until the first search, which is due some weeks on."""
     when = given["on"]
     days = window(given, species_of(draft.ledger, to), "first_search_days", (28, 28))
@@ -105,7 +105,7 @@ def _wait(draft: Draft, given: Given, to: int, female: int) -> None:
     due_after(draft, to, FIRST_SEARCH, when, days, f"{who} in since {words(when)}")
 
 
-def _look_behind(draft: Draft, given: Given, female: int) -> None:
+def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
     """She may have laid where she was."""
     box, when = given.subject, given["on"]
     if str(draft.ledger.row("enclosure", box)["stage"]) == "pairing" and not open_in(draft.ledger, box):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.acts.groups import Group
+from rounds.acts.groups import AnimalGroup
 from rounds.husbandry.hatching import FOUND
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
 
@@ -22,10 +23,10 @@ class Site(NamedTuple):
     """
 
     mothers: tuple[int, ...]
-    colonies: tuple[Group, ...]
+    colonies: tuple[AnimalGroup, ...]
     since: Span | None
     pairing: int | None
-    left: tuple[Group, ...]
+    left: tuple[AnimalGroup, ...]
     left_hatch: Span | None
 
     @property
@@ -51,13 +52,13 @@ def site(ledger: Ledger, box: int, made: Span, pairing: int | None = None) -> Si
             continue
         if row["instar"] in FOUND and row["animal"] is None:
             if row["until"] is None:
-                left.append(Group(i, row))
+                left.append(AnimalGroup(i, row))
             continue
         if end < after or not _may_lay(ledger, row):
             continue
         starts.append(max(start, after))
         if row["animal"] is None:
-            colonies.append(Group(i, row))
+            colonies.append(AnimalGroup(i, row))
         elif row["animal"] not in mothers:
             mothers.append(row["animal"])
     since = Span(min(starts), made.latest) if starts else last

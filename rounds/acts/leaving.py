@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Question, Refused, act
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
 from rounds.acts.common import ON, leave, living, put
 from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.work_windows import drop_dues
@@ -24,7 +24,7 @@ _INTO = Field("into", "ref", "the enclosure it is in now", True, of="enclosure")
 _LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
 
 
-def _go(draft: Draft, given: Given, state: str, why: str) -> None:
+def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
     """An animal leaves its enclosure, its pairings and what was due for it; then what it leaves behind."""
     one, when = given.subject, given["on"]
     here = where_is(draft.ledger, one)
@@ -36,12 +36,16 @@ def _go(draft: Draft, given: Given, state: str, why: str) -> None:
         leave(draft, here, when)
         left_behind(draft, draft.ledger.row("content", here)["enclosure"], given)
     elif given["rest"] is not None:
-        raise Refused(Slip("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out."))
+        raise ActRefused(
+            FieldError("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out.")
+        )
 
 
 def _seen_before(seen: int | None, when: Span) -> None:
     if seen is not None and seen > when.latest:
-        raise Refused(Slip("seen", f"is after that ({text(when)}).", "Expected that day or an earlier one."))
+        raise ActRefused(
+            FieldError("seen", f"is after that ({text(when)}).", "Expected that day or an earlier one.")
+        )
 
 
 @act(
@@ -49,7 +53,7 @@ def _seen_before(seen: int | None, when: Span) -> None:
     on="animal", about="It was found dead: the day is when it was found, not when it died.", stages=_LIVED,
     caution=cautions.RELEASE,
 )  # fmt: skip
-def dead(draft: Draft, given: Given) -> None:
+def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
     living(draft.ledger, one)
     _seen_before(seen, when)
@@ -68,18 +72,18 @@ def dead(draft: Draft, given: Given) -> None:
     "dead-some", "found dead in a group", _COUNT, _SEEN, _CAUSE, *WHICH, REST, LOOKED, ON,
     on="enclosure", about="Some of a counted group were found dead.", stages=_LIVED, caution=cautions.RELEASE,
 )  # fmt: skip
-def dead_some(draft: Draft, given: Given) -> None:
+def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
 
 
-def _some(draft: Draft, given: Given, how: str, seen: int | None, cause: str) -> None:
+def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str) -> None:
     group = the_group(draft.ledger, given)
     _seen_before(seen, given["on"])
     take_out(draft, group, given["count"], given["on"], how, last_seen=seen, cause=cause)
     if draft.ledger.row("content", group.id)["until"] is not None:
         left_behind(draft, given.subject, given)
     elif given["rest"] in ("empty", "prepare"):
-        raise Refused(Slip("rest", "the group is still there.", "Expected keep, or nothing."))
+        raise ActRefused(FieldError("rest", "the group is still there.", "Expected keep, or nothing."))
 
 
 _TO = Field("to", "text", "who has it now", True)
@@ -90,10 +94,10 @@ _TO = Field("to", "text", "who has it now", True)
     on="animal", about="It has left the house for good: given, traded or sold.", stages=_LIVED,
     caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
 )  # fmt: skip
-def given_away(draft: Draft, given: Given) -> None:
+def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row["owner"]:
-        raise Refused(Slip("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row['owner']}.", "Record `went-back` instead."))  # fmt: skip
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row['owner']}.", "Record `went-back` instead."))  # fmt: skip
     draft.set("animal", given.subject, "owner", given["to"])
     _go(draft, given, "gone", f"is with {given['to']}")
 
@@ -103,7 +107,7 @@ def given_away(draft: Draft, given: Given) -> None:
     on="enclosure", about="Some of a counted group have left the house for good.", stages=("larvae", "colony", "holding"),
     caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
 )  # fmt: skip
-def given_away_some(draft: Draft, given: Given) -> None:
+def given_away_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "given away", None, given["to"])
 
 
@@ -111,10 +115,10 @@ def given_away_some(draft: Draft, given: Given) -> None:
     "missing", "whereabouts unknown", _SEEN, REST, LOOKED, ON,
     on="animal", about="It is not where it should be, and nobody knows where it is.", stages=_LIVED,
 )  # fmt: skip
-def missing(draft: Draft, given: Given) -> None:
+def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row["state"] == "missing":
-        raise Refused(Slip("animal", f"{animal_name(draft.ledger, given.subject)} is missing already.", "Record `found` when it turns up."))  # fmt: skip
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is missing already.", "Record `found` when it turns up."))  # fmt: skip
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
         draft.set("animal", given.subject, "last_seen", given["seen"])
@@ -126,7 +130,7 @@ def missing(draft: Draft, given: Given) -> None:
     on="enclosure", about="Some of a counted group are not there any more, and nobody knows where.",
     stages=("larvae", "colony", "holding"),
 )  # fmt: skip
-def missing_some(draft: Draft, given: Given) -> None:
+def missing_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "missing", given["seen"], "")
 
 
@@ -134,10 +138,10 @@ def missing_some(draft: Draft, given: Given) -> None:
     "found", "found again", _INTO, NEW_STAGE, ON,
     on="animal", about="An animal that was missing turned up.",
 )  # fmt: skip
-def found(draft: Draft, given: Given) -> None:
+def found(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, draft.ledger.row("animal", given.subject)
     if row["state"] != "missing":
-        raise Refused(Slip("animal", f"{animal_name(draft.ledger, one)} is not missing.", "Record `move` if it was moved."))  # fmt: skip
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, one)} is not missing.", "Record `move` if it was moved."))  # fmt: skip
     _after_it_left(draft, one, given["on"])
     move_in(draft, given["into"], given["stage"], given["on"])
     put(draft, one, given["into"], given["on"])
@@ -149,8 +153,8 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     ]
     if left and when.latest < max(left):
         day = text(Span(max(left), max(left)))
-        raise Refused(
-            Slip("on", f"is before it left its enclosure ({day}).", "Give that day or a later one.")
+        raise ActRefused(
+            FieldError("on", f"is before it left its enclosure ({day}).", "Give that day or a later one.")
         )
 
 
@@ -162,13 +166,13 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     on="animal", about="It is with another house for a time and stays ours.", stages=("holding", "resting"),
     caution=cautions.TRAVEL,
 )  # fmt: skip
-def lent(draft: Draft, given: Given) -> None:
+def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
     who = animal_name(draft.ledger, one)
     if row["state"] == "missing":
-        raise Refused(Slip("animal", f"{who} is missing.", "Record `found` first."))
+        raise ActRefused(FieldError("animal", f"{who} is missing.", "Record `found` first."))
     if row["owner"] and not given.sure:
-        raise Question("to", f"{who} belongs to {row['owner']}. Lend it on?")
+        raise ConfirmationRequired("to", f"{who} belongs to {row['owner']}. Lend it on?")
     back_later(given["due"], given["on"])
     _go(draft, given, "gone", f"is lent to {given['to']}")
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
@@ -179,15 +183,17 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
     loan = next((i for i, r in draft.ledger.rows("loan", animal=animal, way=way) if r["back"] is None), None)
     if loan is None:
         said = "lent out" if way == "out" else "here on loan"
-        raise Refused(Slip("animal", f"{animal_name(draft.ledger, animal)} is not {said}.", "Check which animal you mean."))  # fmt: skip
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, animal)} is not {said}.", "Check which animal you mean."))  # fmt: skip
     return loan
 
 
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
     row = draft.ledger.row("loan", loan)
     if row["since"] is not None and when.latest < row["since"].earliest:
-        raise Refused(
-            Slip("on", f"is before the loan began ({text(row['since'])}).", "Give that day or a later one.")
+        raise ActRefused(
+            FieldError(
+                "on", f"is before the loan began ({text(row['since'])}).", "Give that day or a later one."
+            )
         )
     draft.set("loan", loan, "back", when)
     for i, due in list(draft.ledger.rows("due", animal=row["animal"], what="loan back")):
@@ -206,7 +212,7 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     "came-back", "came back from a loan", _INTO, NEW_STAGE, ON,
     on="animal", about="An animal that was lent out is here again.", caution=cautions.QUARANTINE,
 )  # fmt: skip
-def came_back(draft: Draft, given: Given) -> None:
+def came_back(draft: Draft, given: ActInput) -> None:
     one = given.subject
     loan = _open_loan(draft, one, "out")
     _close(draft, loan, given["on"], given.today)
@@ -221,7 +227,7 @@ def came_back(draft: Draft, given: Given) -> None:
     on="animal", about="An animal that was here on loan is with its owner again.",
     stages=("holding", "pairing", "laying"), caution=cautions.TRAVEL,
 )  # fmt: skip
-def went_back(draft: Draft, given: Given) -> None:
+def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")
     living(draft.ledger, given.subject)
     _close(draft, loan, given["on"], given.today)

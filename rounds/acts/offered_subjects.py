@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from rounds.acts.act import Act
 from rounds.due import planned_pairings
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 Whom = tuple[tuple[str, str], ...]
 HOUSE: Whom = (("", "the house"),)

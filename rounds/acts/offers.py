@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from rounds.acts.act import Act
 from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import Field
 from rounds.acts.offer import DAY_FIELD, Offer, OfferField
 from rounds.acts.offered_subjects import box
 from rounds.acts.offered_subjects import whom as whom_of
-from rounds.acts.registry import Act, all_acts
+from rounds.acts.registry import all_acts
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from typing import Any
 
 from rounds.acts import running_trials
-from rounds.acts.act import Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask, kept_in, refuse
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
 from rounds.acts.common import NOTE, ON, last_day, living, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import (
     came_later,
     company,
@@ -29,9 +29,10 @@ from rounds.acts.pairing_checks import (
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.due.planned_pairings import OPEN_TO, plan_made
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import PATERNITY, PURPOSES, Draft, Ledger
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import males_of, paternity, weaker
+from rounds.records.tables import PATERNITY, PURPOSES
 from rounds.records.whereabouts import box_of, species_of
 
 TOGETHER = "pairing period over"
@@ -49,11 +50,13 @@ TOGETHER = "pairing period over"
     stages=("holding", "pairing", "prepared", "empty"),
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )  # fmt: skip
-def pair(draft: Draft, given: Given) -> None:
+def pair(draft: Draft, given: ActInput) -> None:
     together(draft, given, given["female"], given["males"])
 
 
-def together(draft: Draft, given: Given, female: int, males: list[int], more: Iterable[Doubt] = ()) -> None:
+def together(
+    draft: Draft, given: ActInput, female: int, males: list[int], more: Iterable[ActWarning] = ()
+) -> None:
     """What :func:`pair` does, for whoever knows the animals already; ``more`` is asked about with the rest.
 
     A plan for the female and one of the males is made by it, whichever way it is recorded.
@@ -109,18 +112,18 @@ def together(draft: Draft, given: Given, female: int, males: list[int], more: It
     Field("male", "ref", "the male that was added", True, of="animal"), ON,
     on="pairing", about="One more male is with the female of this pairing.", stages=("pairing", "laying"),
 )  # fmt: skip
-def male_in(draft: Draft, given: Given) -> None:
+def male_in(draft: Draft, given: ActInput) -> None:
     pairing, male, when = given.subject, given["male"], given["on"]
     ledger = draft.ledger
     row, box, before = ledger.row("pairing", pairing), stands(ledger, pairing), males_of(ledger, pairing)
     refuse(*over(ledger, pairing))
     if box is None:
-        raise Refused(
-            Slip("pairing", f"{row['name']} stands in no enclosure.", "Record `parted`, then `pair`.")
+        raise ActRefused(
+            FieldError("pairing", f"{row['name']} stands in no enclosure.", "Record `parted`, then `pair`.")
         )
     slips = wrong_male(ledger, male, row["female"], box, "male")
     if any(r["male"] == male and r["until"] is None for _, r in ledger.rows("pairing_male", pairing=pairing)):
-        slips.append(Slip("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
+        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
     refuse(*slips, *too_early(row["since"], when, row["name"]), *came_later(ledger, [male], box, when))
     ask(given, [
         *unsexed(ledger, male, "male"),
@@ -145,7 +148,7 @@ def male_in(draft: Draft, given: Given) -> None:
     on="pairing", about="A male of this pairing was taken out; with the last one the pairing ends.",
     stages=("pairing", "laying"),
 )  # fmt: skip
-def male_out(draft: Draft, given: Given) -> None:
+def male_out(draft: Draft, given: ActInput) -> None:
     pairing, to, when = given.subject, given["to"], given["on"]
     ledger = draft.ledger
     refuse(*over(ledger, pairing))
@@ -154,11 +157,13 @@ def male_out(draft: Draft, given: Given) -> None:
     if len(chosen) != 1:
         names = ", ".join(animal_name(ledger, r["male"]) for _, r in there) or "none"
         said = "is not in this pairing." if given["male"] is not None else "is missing."
-        raise Refused(Slip("male", said, f"Males in it now: {names}."))
+        raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
     row_id, row = chosen[0]
     slips = too_early(row["since"], when, "his time with her")
     if to == stands(ledger, pairing):
-        slips.append(Slip("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure."))
+        slips.append(
+            FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
+        )
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row["male"]], to, when))
     ask(given, kept_in(ledger, row["male"], given, "male"))
     put(draft, row["male"], to, when)
@@ -176,22 +181,22 @@ def male_out(draft: Draft, given: Given) -> None:
     Field("male", "ref", "by which male, when that was seen", of="animal"), ON,
     on="enclosure", about="A pair was seen mating here.", stages=("pairing", "laying", "colony"),
 )  # fmt: skip
-def mating_seen(draft: Draft, given: Given) -> None:
+def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     here = {i: str(r["name"]) for i, r in ledger.rows("pairing", until=None, enclosure=box)}
     named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
     if given["pairing"] is None and len(here) != 1:
-        raise Refused(
-            Slip("pairing", "is missing." if here else f"none is open in {code(ledger, box)}.", named)
+        raise ActRefused(
+            FieldError("pairing", "is missing." if here else f"none is open in {code(ledger, box)}.", named)
         )
     pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
     if pairing not in here:
-        raise Refused(Slip("pairing", f"is not open in {code(ledger, box)}.", named))
+        raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
     row, males = ledger.row("pairing", pairing), males_of(ledger, pairing, when)
     slips = too_early(row["since"], when, row["name"])
     if given["male"] is not None and given["male"] not in males:
         names = ", ".join(sorted(animal_name(ledger, m) for m in males))
-        slips.append(Slip("male", f"was not in {row['name']} then.", f"Its males: {names}."))
+        slips.append(FieldError("male", f"was not in {row['name']} then.", f"Its males: {names}."))
     refuse(*slips)
     draft.add("mating", pairing=pairing, seen=when, male=given["male"])
     if row["mated"] is None or when.earliest < row["mated"].earliest:
@@ -206,7 +211,7 @@ def mating_seen(draft: Draft, given: Given) -> None:
     REST, LOOKED, ON, Field("note", "text", "why, and anything else"),
     on="pairing", about="The pairing is over; female and males are apart.", stages=("pairing", "laying"),
 )  # fmt: skip
-def parted(draft: Draft, given: Given) -> None:
+def parted(draft: Draft, given: ActInput) -> None:
     pairing, when = given.subject, given["on"]
     ledger = draft.ledger
     row = ledger.row("pairing", pairing)
@@ -230,7 +235,7 @@ def parted(draft: Draft, given: Given) -> None:
         used(draft, to, when)
     at = [box_of(draft.ledger, a) for a, _, _ in moves]
     if at[0] is not None and at[0] in at[1:]:
-        raise Refused(Slip(
+        raise ActRefused(FieldError(
             "female_to" if moved else "who",
             f"is missing: they would still be together in {code(draft.ledger, at[0])}.",
             "Say where she is now (female_to), where he is (males_to), or both.",
@@ -242,14 +247,14 @@ def parted(draft: Draft, given: Given) -> None:
         pairing_left(draft, box, given)
 
 
-def _who_left(given: Given) -> list[Slip]:
+def _who_left(given: ActInput) -> list[FieldError]:
     """What ``who`` wants told of the enclosures, and what it contradicts."""
     who, out = given["who"], []
     for field, left, said in (("female_to", "she", "she"), ("males_to", "he", "the male")):
         if who in (left, "both") and given[field] is None:
-            out.append(Slip(field, "is missing.", f"Expected the enclosure {said} is in now."))
+            out.append(FieldError(field, "is missing.", f"Expected the enclosure {said} is in now."))
         elif who not in (None, left, "both") and given[field] is not None:
-            out.append(Slip(field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."))  # fmt: skip
+            out.append(FieldError(field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."))  # fmt: skip
     return out
 
 

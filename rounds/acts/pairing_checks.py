@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.acts.act import Refused
-from rounds.acts.act_checks import Doubt
+from rounds.acts.act import ActRefused
+from rounds.acts.act_checks import ActWarning
 from rounds.acts.common import living
-from rounds.acts.fields import Slip
+from rounds.acts.fields import FieldError
 from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, words
@@ -21,20 +21,20 @@ def stands(ledger: Ledger, pairing: int) -> int | None:
     return at
 
 
-def over(ledger: Ledger, pairing: int) -> list[Slip]:
+def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row("pairing", pairing)
     if row["until"] is None:
         return []
-    return [Slip("pairing", f"{row['name']} is over since {words(row['until'])}.", "Record `pair` to begin a new one.")]  # fmt: skip
+    return [FieldError("pairing", f"{row['name']} is over since {words(row['until'])}.", "Record `pair` to begin a new one.")]  # fmt: skip
 
 
-def too_early(since: Span | None, when: Span, name: str) -> list[Slip]:
+def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [Slip("on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act.")]  # fmt: skip
+    return [FieldError("on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act.")]  # fmt: skip
 
 
-def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[Slip]:
+def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
     """Animals that cannot have been moved to ``to`` then, since they came to where they are later."""
     out = []
     for animal in animals:
@@ -44,63 +44,65 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             continue
         if when.latest < there["since"].earliest:
             at = code(ledger, there["enclosure"])
-            out.append(Slip("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there['since'])}).", "Give a later day, or undo the earlier act."))  # fmt: skip
+            out.append(FieldError("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there['since'])}).", "Give a later day, or undo the earlier act."))  # fmt: skip
     return out
 
 
-def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) -> list[Slip]:
+def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) -> list[FieldError]:
     stage = str(ledger.row("enclosure", box)["stage"])
     if stage in stages:
         return []
-    return [Slip(field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")]  # fmt: skip
+    return [FieldError(field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")]  # fmt: skip
 
 
-def alive(ledger: Ledger, animal: int, field: str) -> list[Slip]:
+def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
     try:
         living(ledger, animal, field)
-    except Refused as e:
+    except ActRefused as e:
         return list(e.slips)
     return []
 
 
-def wrong_female(ledger: Ledger, female: int) -> list[Slip]:
+def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     name = animal_name(ledger, female)
     slips = alive(ledger, female, "female")
     if ledger.row("animal", female)["sex"] == "m":
-        slips.append(Slip("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
     for _, row in ledger.rows("pairing", female=female, until=None):
-        slips.append(Slip("female", f"{name} is in {row['name']} already.", f"Record `male-in {row['name']}`, or `parted {row['name']}` first."))  # fmt: skip
+        slips.append(FieldError("female", f"{name} is in {row['name']} already.", f"Record `male-in {row['name']}`, or `parted {row['name']}` first."))  # fmt: skip
     return slips
 
 
-def wrong_male(ledger: Ledger, male: int, female: int, box: int | None, field: str = "males") -> list[Slip]:
+def wrong_male(
+    ledger: Ledger, male: int, female: int, box: int | None, field: str = "males"
+) -> list[FieldError]:
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
     if male == female:
-        slips.append(Slip(field, f"{name} is the female.", "Expected another animal."))
+        slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
     if ledger.row("animal", male)["sex"] == "f":
-        slips.append(Slip(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
     for _, row in ledger.rows("pairing_male", male=male, until=None):
         # One male may serve two females that stand in one enclosure.
         other = ledger.row("pairing", row["pairing"])
         if other["until"] is None and stands(ledger, row["pairing"]) != box:
-            slips.append(Slip(field, f"{name} is in {other['name']}.", f"Record `male-out {other['name']}` first."))  # fmt: skip
+            slips.append(FieldError(field, f"{name} is in {other['name']}.", f"Record `male-out {other['name']}` first."))  # fmt: skip
     return slips
 
 
-def name_taken(ledger: Ledger, table: str, name: str | None) -> list[Slip]:
+def name_taken(ledger: Ledger, table: str, name: str | None) -> list[FieldError]:
     if not name or ledger.find(table, name) is None:
         return []
-    return [Slip("name", f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
+    return [FieldError("name", f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
 
 
-def unsexed(ledger: Ledger, animal: int, field: str) -> list[Doubt]:
+def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
     if ledger.row("animal", animal)["sex"] != "unknown":
         return []
     return [(field, f"{animal_name(ledger, animal)} has not been sexed.")]
 
 
-def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[Doubt]:
+def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
     """Only what was recorded counts: nothing is known of an animal without dates."""
     row = ledger.row("animal", animal)
     for column, said in (("mature", "was not ready to breed before"), ("first_feed", "did not feed before")):
@@ -109,7 +111,7 @@ def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[Doubt
     return []
 
 
-def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: str) -> list[Doubt]:
+def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: str) -> list[ActWarning]:
     """Close kin are named, unless sibs are the purpose; then it is asked about when they are none."""
     found = {m: relation(ledger, female, m) for m in males}
     hers = animal_name(ledger, female)
@@ -133,7 +135,7 @@ def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[in
     )  # fmt: skip
 
 
-def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[Doubt]:
+def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[ActWarning]:
     return [
         ("males", f"{animal_name(ledger, m)} is in {code(ledger, box)} too and is not named.")
         for m in sorted(other_males(ledger, box, males))

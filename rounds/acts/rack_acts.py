@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused, act
+from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.common import NOTE, ON
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.records.ledger import Draft
 from rounds.records.naming import free_number
 
@@ -18,15 +18,17 @@ VACANT = ("empty", "prepared")
     Field("slots", "whole", "how many slots it has", True, low=1, high=99),
     on="", about="A shelf is put up, or got more slots; what stands elsewhere is not touched.",
 )  # fmt: skip
-def shelf(draft: Draft, given: Given) -> None:
+def shelf(draft: Draft, given: ActInput) -> None:
     bay = str(given["bay"]).strip()
     if not bay.isalpha():
-        raise Refused(Slip("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
+        raise ActRefused(FieldError("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
     known = {r["slot"] for _, r in draft.ledger.rows("place", bay=bay, shelf=given["shelf"])}
     new = [n for n in range(1, given["slots"] + 1) if n not in known]
     if not new:
-        raise Refused(
-            Slip("slots", f"{bay}{given['shelf']} has {len(known)} slots already.", "Give a higher number.")
+        raise ActRefused(
+            FieldError(
+                "slots", f"{bay}{given['shelf']} has {len(known)} slots already.", "Give a higher number."
+            )
         )
     for slot in new:
         draft.add("place", bay=bay, shelf=given["shelf"], slot=slot)
@@ -42,16 +44,16 @@ def shelf(draft: Draft, given: Given) -> None:
     ON, NOTE,
     on="", about="A box or tub comes into use; it holds nobody yet.",
 )  # fmt: skip
-def box(draft: Draft, given: Given) -> None:
+def box(draft: Draft, given: ActInput) -> None:
     boxes = [r for _, r in draft.ledger.rows("enclosure")]
     code, number = given["code"], given["number"]
     slips = []
     if any(str(r["code"]).casefold() == code.casefold() for r in boxes):
-        slips.append(Slip("code", f"there is an enclosure `{code}` already.", "Choose another code."))
+        slips.append(FieldError("code", f"there is an enclosure `{code}` already.", "Choose another code."))
     if number in {r["number"] for r in boxes}:
-        slips.append(Slip("number", f"{number} is taken.", "Leave it out for the next free one."))
+        slips.append(FieldError("number", f"{number} is taken.", "Leave it out for the next free one."))
     if slips:
-        raise Refused(*slips)
+        raise ActRefused(*slips)
     draft.add(
         "enclosure", code=code, number=number or free_number(draft.ledger), stage=given["stage"],
         stage_since=given["on"], place=given["place"], species=given["species"] or "", litres=given["litres"],

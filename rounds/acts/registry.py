@@ -13,24 +13,18 @@ from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
     Act,
+    ActInput,
+    ActRefused,
     BadAct,
-    Given,
-    Plan,
-    Question,
+    PlannedAct,
     Recorded,
-    Refused,
     Settings,
-    act,
 )
-from rounds.acts.fields import Slip
+from rounds.acts.fields import FieldError
 from rounds.problems import nearest
 from rounds.records.invariants import faults
-from rounds.records.ledger import TABLES, Add, Change, Draft, Ledger, Set
-
-__all__ = [
-    "ACTS", "NO_SETTINGS", "Act", "BadAct", "Given", "Plan", "Question", "Recorded", "Refused", "Settings",
-    "act", "all_acts", "depending", "known", "plan", "reversal", "take_back",
-]  # fmt: skip
+from rounds.records.ledger import Add, Change, Draft, Ledger, Set
+from rounds.records.tables import TABLES
 
 
 def known(name: str) -> Act:
@@ -38,7 +32,7 @@ def known(name: str) -> Act:
     every = all_acts()
     if name not in every:
         raise BadAct(
-            "record", [Slip("act", f"there is no act `{name}`.", nearest(name, every) or _list(every))]
+            "record", [FieldError("act", f"there is no act `{name}`.", nearest(name, every) or _list(every))]
         )
     return every[name]
 
@@ -64,7 +58,7 @@ def plan(
     keeper: str = "",
     sure: bool = False,
     settings: Settings = NO_SETTINGS,
-) -> Plan:
+) -> PlannedAct:
     """Plan an act from what was typed. Raises BadAct with every slip, or Question."""
     found = known(name)
     values, slips = fields.read(found.fields, typed, ledger, today)
@@ -73,19 +67,19 @@ def plan(
         try:
             row = fields.ref(found.on, subject, ledger)
         except ValueError as e:
-            slips.insert(0, Slip(found.on, str(e), getattr(e, "hint", "")))
+            slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
     elif found.on:
-        slips.insert(0, Slip(found.on, "is missing.", f"`{name}` is recorded for one {found.on}."))
+        slips.insert(0, FieldError(found.on, "is missing.", f"`{name}` is recorded for one {found.on}."))
     elif subject:
-        slips.insert(0, Slip("act", f"`{name}` concerns the house, not `{subject}`.", "Leave it out."))
+        slips.insert(0, FieldError("act", f"`{name}` concerns the house, not `{subject}`.", "Leave it out."))
     if slips:
         raise BadAct(name, slips)
     draft = Draft(ledger)
     try:
-        found.plan(draft, Given(row, values, today, keeper, sure, settings))
-    except Refused as e:
+        found.plan(draft, ActInput(row, values, today, keeper, sure, settings))
+    except ActRefused as e:
         raise BadAct(name, e.slips) from e
-    return Plan(found, row, tuple(draft.changes))
+    return PlannedAct(found, row, tuple(draft.changes))
 
 
 def reversal(changes: tuple[Change, ...]) -> tuple[Change, ...]:
@@ -125,14 +119,17 @@ def take_back(done: Recorded, later: Iterable[Recorded], ledger: Ledger) -> tupl
     if resting:
         raise BadAct(
             "undo",
-            [Slip(r.name, f"rests on `{done.name}`.", "Undo this one first, newest first.") for r in resting],
+            [
+                FieldError(r.name, f"rests on `{done.name}`.", "Undo this one first, newest first.")
+                for r in resting
+            ],
         )
     back = reversal(done.changes)
     before = set(faults(ledger))
     wrong = [f for f in faults(ledger.after(back)) if f not in before]
     if wrong:
         raise BadAct(
-            "undo", [Slip(done.name, f"cannot be taken back: {w}.", "Mend that first.") for w in wrong]
+            "undo", [FieldError(done.name, f"cannot be taken back: {w}.", "Mend that first.") for w in wrong]
         )
     return back
 

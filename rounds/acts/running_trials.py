@@ -14,10 +14,12 @@ from typing import NamedTuple
 
 from rounds.acts import fields
 from rounds.acts.act import Recorded
-from rounds.acts.act_checks import Doubt
-from rounds.records.ledger import TABLES, Add, Change, Ledger, Row, Set
+from rounds.acts.act_checks import ActWarning
+from rounds.records.column import Row
+from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
+from rounds.records.tables import TABLES
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""
@@ -90,7 +92,7 @@ def times(n: int) -> str:
     return {1: "once", 2: "twice"}.get(n, f"{n} times")
 
 
-def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[Doubt]:
+def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
     """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
     if drawn.row["pairing"] is not None:
         earlier = ledger.row("pairing", drawn.row["pairing"])["name"]
@@ -106,7 +108,7 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
     ]  # fmt: skip
 
 
-def second_male(ledger: Ledger, pairing: int) -> list[Doubt]:
+def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
     """What is odd about one more male in a pairing of a running trial; nothing for another pairing."""
     name = next((s.about["name"] for s in _seats(ledger) if s.row["pairing"] == pairing), None)
     if name is None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, act
-from rounds.acts.act_checks import Doubt, ask, barred, refuse
+from rounds.acts.act import ActInput, act
+from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.common import NOTE, ON, last_day, leave
-from rounds.acts.fields import Counts, Field, Slip
+from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.laying import NEXT_SEARCH, SEARCHES
 from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother, total
 from rounds.acts.pairing_checks import name_taken
@@ -32,7 +32,7 @@ from rounds.records.whereabouts import inside, species_of
     stages=("laying", "colony", "eggs", "pairing", "holding"),
     caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
 )  # fmt: skip
-def search(draft: Draft, given: Given) -> None:
+def search(draft: Draft, given: ActInput) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
     found: dict[str, Counts] = {f: given[f.casefold()] for f in FOUND if _any(given[f.casefold()])}
     where = site(ledger, box, made, given["pairing"])
@@ -65,24 +65,24 @@ def _any(counts: Counts) -> bool:
     return bool(counts.total or counts.at_least)
 
 
-def _slips(ledger: Ledger, given: Given, where: Site, found: dict[str, Counts]) -> list[Slip]:
+def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts]) -> list[FieldError]:
     slips = [
-        Slip(f.casefold(), "cannot be sexed yet.", "Expected a plain count.")
+        FieldError(f.casefold(), "cannot be sexed yet.", "Expected a plain count.")
         for f, n in found.items() if f in ("eggs", "L1") and (n.males or n.females)
     ]  # fmt: skip
     slips += [
-        Slip(f.casefold(), "`at least 0` says nothing.", "Expected 0, or at least 1.")
+        FieldError(f.casefold(), "`at least 0` says nothing.", "Expected 0, or at least 1.")
         for f, n in found.items() if not n.total
     ]  # fmt: skip
     if given["pairing"] is not None and where.mothers:
         female = ledger.row("pairing", given["pairing"])["female"]
         names = ", ".join(animal_name(ledger, m) for m in where.mothers)
         if female not in where.mothers:
-            slips.append(Slip("pairing", f"its female was not in {code(ledger, given.subject)}.", f"Females there: {names}."))  # fmt: skip
+            slips.append(FieldError("pairing", f"its female was not in {code(ledger, given.subject)}.", f"Females there: {names}."))  # fmt: skip
     return slips + (name_taken(ledger, "brood", given["name"]) if len(found) == 1 else [])
 
 
-def _doubts(ledger: Ledger, given: Given, where: Site, hatches: dict[str, Hatch]) -> list[Doubt]:
+def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
     doubts = [(f.casefold(), f"{h.doubt[0].upper()}{h.doubt[1:]}.") for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
         doubts.append(("on", f"No female is recorded in {code(ledger, given.subject)} before {words(given['on'])}."))  # fmt: skip
@@ -124,7 +124,14 @@ def _settle(draft: Draft, where: Site, made: Span) -> None:
 
 
 def _brood(
-    draft: Draft, given: Given, where: Site, search_: int, f: str, counts: Counts, span: Hatch, several: bool
+    draft: Draft,
+    given: ActInput,
+    where: Site,
+    search_: int,
+    f: str,
+    counts: Counts,
+    span: Hatch,
+    several: bool,
 ) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
     pairing = ledger.row("pairing", where.pairing) if where.pairing is not None else None
@@ -144,7 +151,7 @@ def _brood(
     )  # fmt: skip
 
 
-def _again(draft: Draft, given: Given) -> None:
+def _again(draft: Draft, given: ActInput) -> None:
     """The next search, while somebody may lay or eggs lie there."""
     ledger, box, made = draft.ledger, given.subject, given["on"]
     there = [r for _, r in inside(ledger, box)]

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from rounds.acts import running_trials
-from rounds.acts.act import Given, act
+from rounds.acts.act import ActInput, act
 from rounds.acts.act_checks import ask, refuse
 from rounds.acts.common import NOTE
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.due.planned_pairings import open_plans, plan_dropped
 from rounds.husbandry.spans import Span, text
-from rounds.records.ledger import ARMS, Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, fresh_name, iso
 from rounds.records.parentage import males_of
+from rounds.records.tables import ARMS
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
 KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
@@ -36,7 +38,7 @@ KNOWN = "What came of it is known already, so choosing now can favour an arm; th
     on="", about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
     caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
 )  # fmt: skip
-def trial_open(draft: Draft, given: Given) -> None:
+def trial_open(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = [
         *name_taken(ledger, "trial", given["name"]),
@@ -93,12 +95,14 @@ def _vacant(ledger: Ledger, place: int | None) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
-def _open(ledger: Ledger, trial: int) -> list[Slip]:
+def _open(ledger: Ledger, trial: int) -> list[FieldError]:
     row = ledger.row("trial", trial)
     if row["closed"] is None:
         return []
     return [
-        Slip("trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that.")
+        FieldError(
+            "trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that."
+        )
     ]
 
 
@@ -108,13 +112,13 @@ def _open(ledger: Ledger, trial: int) -> list[Slip]:
     Field("on", "day", "when (today unless given)", default="today", past=True),
     on="animal", about="A female of a running trial drops out, with the reason; the verdict lists her.",
 )  # fmt: skip
-def trial_out(draft: Draft, given: Given) -> None:
+def trial_out(draft: Draft, given: ActInput) -> None:
     ledger, female = draft.ledger, given.subject
     sits = running_trials.seat(ledger, female)
     if sits is None:
         names = [animal_name(ledger, r["female"]) for _, r in ledger.rows("trial_female", out=None) if r["trial"] in running_trials.running(ledger)]  # fmt: skip
         there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
-        refuse(Slip("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
+        refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
         return
     refuse(*_not_before(sits.about, given["on"]))
     counted = sits.row["pairing"] is not None and any(ledger.rows("search", pairing=sits.row["pairing"]))
@@ -133,10 +137,10 @@ def _unplan(draft: Draft, seat: Row, day: int, why: str) -> None:
             plan_dropped(draft, i, day, why)
 
 
-def _not_before(trial: Row, day: int) -> list[Slip]:
+def _not_before(trial: Row, day: int) -> list[FieldError]:
     if trial["opened"] is None or day >= trial["opened"]:
         return []
-    return [Slip("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
+    return [FieldError("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
 
 
 @act(
@@ -144,27 +148,27 @@ def _not_before(trial: Row, day: int) -> list[Slip]:
     Field("pairing", "ref", "the pairing, made for sibs or as a cross", True, of="pairing"),
     on="trial", about="A pairing made on its own, such as a single sib pair, joins a running trial.",
 )  # fmt: skip
-def trial_join(draft: Draft, given: Given) -> None:
+def trial_join(draft: Draft, given: ActInput) -> None:
     ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
     about, row = ledger.row("trial", trial), ledger.row("pairing", pairing)
     name, bulls = str(row["name"]), sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
     if row["purpose"] not in ARMS:
-        slips.append(Slip("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+        slips.append(FieldError("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
     if len(bulls) != 1:
-        slips.append(Slip("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
+        slips.append(FieldError("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
     if row["female"] is None:
         slips.append(
-            Slip("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
+            FieldError("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
         )
         refuse(*slips)
     female = int(row["female"])
     sits = running_trials.seat(ledger, female)
     if sits is not None or any(ledger.rows("trial_female", trial=trial, female=female)):
         where = sits.about["name"] if sits is not None else about["name"]
-        slips.append(Slip("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
+        slips.append(FieldError("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
     first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
-    refuse(*slips, *(Slip("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
+    refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
     searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
     known = f"{name} was searched {running_trials.times(searches)}. {KNOWN}"
     ask(given, [("pairing", known)] if searches else [])
@@ -183,16 +187,18 @@ def trial_join(draft: Draft, given: Given) -> None:
     Field("because", "text", "why it cannot stay", True),
     on="trial", about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
 )  # fmt: skip
-def trial_change(draft: Draft, given: Given) -> None:
+def trial_change(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     row = ledger.row("trial", trial)
     new = {c: given[c] for c in ("endpoint", "stops") if given[c] is not None and given[c] != row[c]}
     slips = _open(ledger, trial)
     if not new:
-        slips.append(Slip("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=…."))
+        slips.append(
+            FieldError("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=….")
+        )
     if "stops" in new:
         slips += [
-            Slip(s.field, s.message, "To end it now record `trial-close`.")
+            FieldError(s.field, s.message, "To end it now record `trial-close`.")
             for s in to_come(new["stops"], given.today)
         ]
     refuse(*slips)
@@ -209,13 +215,13 @@ def trial_change(draft: Draft, given: Given) -> None:
     "trial-looked", "a trial was looked at early",
     on="trial", about="Arms or survivors of a running trial were looked at; the verdict will say so.",
 )  # fmt: skip
-def trial_looked(draft: Draft, given: Given) -> None:
+def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     row = ledger.row("trial", trial)
     said = f"{running_trials.LOOKED}{iso(given.today)}"
     slips = _open(ledger, trial)
     if said in running_trials.written(row):
-        slips.append(Slip("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
+        slips.append(FieldError("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
     refuse(*slips)
     _note(draft, "trial", trial, said)
 
@@ -226,13 +232,13 @@ def trial_looked(draft: Draft, given: Given) -> None:
     Field("on", "day", "when (today unless given)", default="today", past=True),
     on="trial", about="The trial is over: its arms are shown from now on, and nothing of it is changed.",
 )  # fmt: skip
-def trial_close(draft: Draft, given: Given) -> None:
+def trial_close(draft: Draft, given: ActInput) -> None:
     ledger, trial, day = draft.ledger, given.subject, given["on"]
     row = ledger.row("trial", trial)
     slips = [*_open(ledger, trial), *_not_before(row, day)]
     early = row["stops"] is not None and day < row["stops"]
     if early and not given["because"]:
-        slips.append(Slip("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
+        slips.append(FieldError("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
     refuse(*slips)
     said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
     ask(given, [("on", said)] if said else [])

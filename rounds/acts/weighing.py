@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from rounds.acts.act import Given, Refused, act
-from rounds.acts.act_checks import Doubt, ask, refuse
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, refuse
 from rounds.acts.common import ON, last_day, living
-from rounds.acts.fields import Field, Slip
+from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
 from rounds.acts.work_windows import close_due
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import INSTARS
-from rounds.records.ledger import Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, words
 from rounds.records.whereabouts import box_of, inside
 
@@ -30,7 +31,7 @@ _INSTAR = Field("instar", "word", "its instar: L1, L2 or L3", words=INSTARS)
     "weigh", "weighed", _GRAMS, _HEAD, _INSTAR, ON,
     on="animal", about="An animal's weight, and its head width where it was measured.", stages=("larvae", "holding", "quarantine"),
 )  # fmt: skip
-def weigh(draft: Draft, given: Given) -> None:
+def weigh(draft: Draft, given: ActInput) -> None:
     ledger, animal, when = draft.ledger, given.subject, given["on"]
     row = living(ledger, animal)
     refuse(*_instar_fits(row, given))
@@ -62,19 +63,19 @@ def weigh(draft: Draft, given: Given) -> None:
     "weigh-one", "one of a group weighed", _GRAMS, _HEAD, _INSTAR, *WHICH, ON,
     on="enclosure", about="The weight of one larva of a counted group here.", stages=("larvae",),
 )  # fmt: skip
-def weigh_one(draft: Draft, given: Given) -> None:
+def weigh_one(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     if not groups(ledger, box):
         alone = [animal_name(ledger, r["animal"]) for _, r in inside(ledger, box) if r["animal"] is not None]
         here = f"Record `weigh` for {', '.join(alone)}." if alone else "Record who is here first."
-        raise Refused(Slip("enclosure", f"{code(ledger, box)} holds no counted group.", here))
+        raise ActRefused(FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", here))
     group = the_group(ledger, given)
     slips = []
     if group.row["instar"] == "eggs":
-        slips.append(Slip("enclosure", f"{code(ledger, box)} holds eggs.", "Eggs are not weighed; record `hatched` first."))  # fmt: skip
+        slips.append(FieldError("enclosure", f"{code(ledger, box)} holds eggs.", "Eggs are not weighed; record `hatched` first."))  # fmt: skip
     if group.row["since"] is not None and when.latest < group.row["since"].earliest:
         slips.append(
-            Slip("on", f"is before they came there ({words(group.row['since'])}).", "Give a later day.")
+            FieldError("on", f"is before they came there ({words(group.row['since'])}).", "Give a later day.")
         )
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, "of this group"))
@@ -89,11 +90,11 @@ def weigh_one(draft: Draft, given: Given) -> None:
     close_due(draft, box, WEIGH_IN, last_day(when, given.today))
 
 
-def _instar_fits(row: Row, given: Given) -> list[Slip]:
+def _instar_fits(row: Row, given: ActInput) -> list[FieldError]:
     grown: Span | None = row["eclosed"] or row["emerged"]
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [Slip("instar", f"it is grown since {words(grown)}.", "Leave it out.")]
+    return [FieldError("instar", f"it is grown since {words(grown)}.", "Leave it out.")]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Row]:
@@ -106,7 +107,7 @@ def _of_group(ledger: Ledger, content: int) -> list[Row]:
     return [r for _, r in ledger.rows("weight") if r["content"] in alike]
 
 
-def _doubts(who: str, past: list[Row], given: Given, of: str) -> list[Doubt]:
+def _doubts(who: str, past: list[Row], given: ActInput, of: str) -> list[ActWarning]:
     """What may be a slip, against the last day of weighing before (several of a group: their range)."""
     grams, head = given["grams"], given["head_mm"]
     before = [r for r in past if r["made"] is not None and _start(r["made"]) <= _start(given["on"])]
@@ -114,7 +115,7 @@ def _doubts(who: str, past: list[Row], given: Given, of: str) -> list[Doubt]:
         return []
     day = max(_start(r["made"]) for r in before)
     last = [r for r in before if _start(r["made"]) == day]
-    out: list[Doubt] = []
+    out: list[ActWarning] = []
     weights = [r["grams"] for r in last if r["grams"] is not None]
     if weights and grams > JUMP * max(weights):
         out.append(("grams", f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}."))  # fmt: skip

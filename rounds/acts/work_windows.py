@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from rounds.acts.act import Given
+from rounds.acts.act import ActInput
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.ledger import Draft
 
@@ -23,7 +23,7 @@ class Window(NamedTuple):
         return f"{self.low} days" if self.low == self.high else f"{self.low} to {self.high} days"
 
 
-def window(given: Given, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE) -> Window:  # fmt: skip
+def window(given: ActInput, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE) -> Window:  # fmt: skip
     """What a species' file says under ``value``, or the usual days where it says nothing."""
     said = given.settings.days(species, value) if species else None
     if said is None:

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 STEPS = ("eggs", "L1", "L2", "L3")
 """Stages of the young in order; a group without an instar is grown."""

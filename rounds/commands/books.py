@@ -13,7 +13,7 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.files.load import Loaded, Progress
     from rounds.store.book import Book
 
@@ -50,7 +50,7 @@ def new(path: Path, house: str, zone: str) -> None:
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
 @click.pass_obj
-def load(given: Given, folder: Path | None, columns: bool) -> None:
+def load(given: CliContext, folder: Path | None, columns: bool) -> None:
     """Put CSV tables into the book: all, or none.
 
     \b

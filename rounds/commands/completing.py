@@ -53,11 +53,11 @@ def _fitting(names: Iterable[str], incomplete: str) -> list[str]:
 
 
 def _ledger(ctx: click.Context) -> Ledger | None:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
 
-    path = Given(ctx.find_root().params.get("book"), None, None, False).book
+    path = CliContext(ctx.find_root().params.get("book"), None, None, False).book
     try:
         with open_book(path, readonly=True) as book:
             return load(book)

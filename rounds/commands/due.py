@@ -10,11 +10,11 @@ import click
 from rounds.reports.rendering import FORMS
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
-    from rounds.due.kinds import Work
+    from rounds.commands.options import CliContext
+    from rounds.due.kinds import DueWork
     from rounds.files.calendar_file import Event
     from rounds.records.ledger import Ledger
-    from rounds.records.observations import Enclosure
+    from rounds.records.observations import EnclosureState
 
 AHEAD = 14
 """Days that are listed when no end is given."""
@@ -28,7 +28,7 @@ AHEAD = 14
 )
 @click.option("--as", "form", type=click.Choice([*FORMS, "ics"]), default="text", show_default=True, help="Form of the output.")  # fmt: skip
 @click.pass_obj
-def due(given: Given, until: str | None, form: str) -> None:
+def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
 
     \b
@@ -92,7 +92,7 @@ def last_day(typed: str, today: int) -> int:
         ) from e
 
 
-def named(works: list[Work], ledger: Ledger, enclosures: list[Enclosure]) -> list[Event]:
+def named(works: list[DueWork], ledger: Ledger, enclosures: list[EnclosureState]) -> list[Event]:
     """Work with the names it is shown by."""
     from rounds.files.calendar_file import Event
 

@@ -13,7 +13,7 @@ from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
@@ -49,7 +49,7 @@ NOBODY = "there is no animal with a number to look at. Give one: rounds record n
 @AS
 @click.pass_obj
 def kinship(
-    given: Given, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
+    given: CliContext, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
     colony: bool, unrelated: bool, related: tuple[tuple[str, str, str], ...], svg: Path | None, form: str,
 ) -> None:  # fmt: skip
     """F of every animal, from what is known of its parents; unknown parents give a range.
@@ -113,7 +113,10 @@ def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, fl
 
 
 def pedigree(
-    given: Given, file: Path | None, related: tuple[tuple[str, str, float], ...] = (), unrelated: bool = False
+    given: CliContext,
+    file: Path | None,
+    related: tuple[tuple[str, str, float], ...] = (),
+    unrelated: bool = False,
 ) -> Pedigree:
     """The pedigree of a file, or of the book; warnings go to stderr. Raises BadInput with every problem."""
     from rounds.text.cleaning import clean

@@ -9,10 +9,10 @@ from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 
-def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
+def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
     """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
     from rounds.reports.colony_report import colony_report
 
@@ -22,7 +22,7 @@ def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
     print_document(colony_report(p, groups, all_living=given is None), form)
 
 
-def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]]:
+def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[str]]]:
     """(line or species, its name, living animals)."""
     if given is None:
         names = [p.names[i] for i in p.listed]

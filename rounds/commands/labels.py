@@ -15,11 +15,11 @@ from rounds.commands.completing import named
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.files.label_pdf import Drawn
     from rounds.files.label_sheet import Sheet
     from rounds.records.ledger import Ledger
-    from rounds.records.observations import Enclosure
+    from rounds.records.observations import EnclosureState
 
 
 @click.command()
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
               help="A .ttf or .otf font, for letters the built-in one lacks.")  # fmt: skip
 @click.pass_obj
 def labels(
-    given: Given, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
+    given: CliContext, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
     start: int, font: Path | None,
 ) -> None:  # fmt: skip
     """Labels for enclosures as a PDF: code, number, who is in it, and a QR code for the walk.
@@ -84,7 +84,7 @@ def _named(letter: str) -> str:
 
 
 def _drawn(
-    given: Given, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
+    given: CliContext, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
 ) -> tuple[Drawn, int]:
     from rounds.commands.printing import today_of
     from rounds.config import in_force
@@ -120,9 +120,9 @@ def _asked(
     paper: str,
     grid: str | None,
     start: int,
-    enclosures: list[Enclosure],
+    enclosures: list[EnclosureState],
     ledger: Ledger,
-) -> tuple[Sheet, list[Enclosure]]:
+) -> tuple[Sheet, list[EnclosureState]]:
     """The sheet and the enclosures meant. Raises BadInput with what is wrong about both."""
     from rounds.files import label_sheet
     from rounds.files.label_selection import pick

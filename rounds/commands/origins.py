@@ -11,7 +11,7 @@ from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
 
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.argument("name", shell_complete=named("batch"))
 @AS
 @click.pass_obj
-def batch(given: Given, name: str, form: str) -> None:
+def batch(given: CliContext, name: str, form: str) -> None:
     """All enclosures that got substrate of a batch.
 
     \b
@@ -37,7 +37,7 @@ def batch(given: Given, name: str, form: str) -> None:
 @click.argument("name", shell_complete=named("lot"))
 @AS
 @click.pass_obj
-def lot(given: Given, name: str, form: str) -> None:
+def lot(given: CliContext, name: str, form: str) -> None:
     """All that comes from an arrival, as far as is known.
 
     \b
@@ -51,7 +51,7 @@ def lot(given: Given, name: str, form: str) -> None:
     print_document(lot_report(ledger, ledger.row("lot", id_), descendants(ledger, id_)), form)
 
 
-def _ledger(given: Given) -> Ledger:
+def _ledger(given: CliContext) -> Ledger:
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
 

@@ -13,9 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from rounds.analysis.pairing.book_pairings import Listed, Options, Ranking
-    from rounds.analysis.pairing.pairing_plan import Plan
+    from rounds.analysis.pairing.pairing_plan import PairingPlan
     from rounds.analysis.pairing.restrictions import Wishes
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
 
 
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 @AS
 @click.pass_obj
 def pairings(
-    given: Given, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
+    given: CliContext, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
     into: str | None, sure: bool, plans: bool, **wished: Any,
 ) -> None:  # fmt: skip
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
@@ -84,7 +84,7 @@ def pairings(
         print_document(pairings_report(found, listed, plan_of), form)
 
 
-def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
+def _numbered(found: Ranking, plans: list[PairingPlan]) -> list[Listed]:
     pairs = [(k, pair) for k, plan in enumerate(plans) for pair in plan.pairs]
     return [found.listed(n, k, pair) for n, (k, pair) in enumerate(pairs, 1)]
 

@@ -10,14 +10,14 @@ from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.acts.registry import Settings
+    from rounds.acts.act import Settings
     from rounds.analysis.pairing.book_pairings import Listed
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
     from rounds.reports.columns import Value
 
 
-def books(given: Given) -> tuple[Ledger, int, Settings]:
+def books(given: CliContext) -> tuple[Ledger, int, Settings]:
     """The books, today's round day, and the house's settings; what must be said goes to stderr."""
     from rounds.config import for_acts, in_force
     from rounds.store import read
@@ -35,17 +35,17 @@ def books(given: Given) -> tuple[Ledger, int, Settings]:
 
 
 def choose(
-    given: Given, listed: list[Listed], numbers: str, into: str | None, form: str, *, sure: bool
+    given: CliContext, listed: list[Listed], numbers: str, into: str | None, form: str, *, sure: bool
 ) -> None:
     """Record a plan for each number of the list, all of them or none; nobody is moved.
 
     Raises BadInput for numbers that are not in the list, BadAct for what cannot be planned,
     RoundsError for what is doubtful unless ``sure``.
     """
-    from rounds.acts.registry import Question
+    from rounds.acts.act import ConfirmationRequired
     from rounds.analysis.pairing.book_pairings import as_act
     from rounds.config import for_acts, in_force
-    from rounds.records.entries import Record
+    from rounds.records.entries import RecordActEntry
     from rounds.store import read
     from rounds.store import recording as store
     from rounds.store.book import open_book
@@ -67,10 +67,12 @@ def choose(
         entries = []
         for x, box in zip(chosen, boxes, strict=True):
             female, typed = as_act(x, box)
-            entries.append(Record(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure))
+            entries.append(
+                RecordActEntry(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure)
+            )
         try:
             done = store.record_all(book, entries, lambda: for_acts(config))
-        except Question as asked:
+        except ConfirmationRequired as asked:
             raise RoundsError(f"--choose: {asked.text} Say yes with --sure. Nothing was recorded.") from asked
     made = [change.id for act in done for change in act.changes if change.table == "plan"]
     print_plans(given, form, made)
@@ -98,7 +100,7 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
     return out
 
 
-def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
+def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> None:
     """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
     from rounds.reports.pairings_report import plans_report
 

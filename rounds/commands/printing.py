@@ -12,7 +12,7 @@ from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 
 @click.command()
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
 )  # fmt: skip
 @click.pass_obj
-def summary(given: Given, on: str | None, form: str, safe: bool, season: str | None) -> None:
+def summary(given: CliContext, on: str | None, form: str, safe: bool, season: str | None) -> None:
     """What needs action, what to carry, what was not seen.
 
     \b
@@ -70,7 +70,7 @@ def today_of(house: object) -> int:
     return round_day(now_ms(), house.zone, house.day_starts)
 
 
-def _print_safe(given: Given, day: int | None, form: str) -> None:
+def _print_safe(given: CliContext, day: int | None, form: str) -> None:
     from rounds.reports import stand_in_sheet
     from rounds.settings import yamlfile
     from rounds.settings.layers import layers
@@ -89,7 +89,7 @@ def _print_safe(given: Given, day: int | None, form: str) -> None:
     print_document(stand_in_sheet.stand_in_sheet(sheet, house.name, on, boxes, locks), form)
 
 
-def _print_season(given: Given, season: str, day: int | None, form: str) -> None:
+def _print_season(given: CliContext, season: str, day: int | None, form: str) -> None:
     from rounds.analysis.season import season as by_line
     from rounds.reports.season_report import season_report
     from rounds.store import read

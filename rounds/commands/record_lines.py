@@ -7,12 +7,14 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
+from rounds.acts.act import Act, Recorded
 from rounds.acts.fields import Field
-from rounds.acts.registry import Act, Recorded, all_acts
+from rounds.acts.registry import all_acts
 from rounds.acts.running_trials import masked
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
-from rounds.records.ledger import TABLES, Add, Change, Ledger
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.tables import TABLES
 from rounds.reports.book_reports import ACT_FIELDS, ACTS, HISTORY, RECORDED
 from rounds.reports.columns import Value
 from rounds.reports.report import ROWS, Document, Report, Row, document, listing

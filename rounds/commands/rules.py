@@ -14,9 +14,9 @@ from rounds.commands.output import AS, print_document
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.husbandry.readings import Vocabulary
-    from rounds.records.observations import Enclosure
+    from rounds.records.observations import EnclosureState
     from rounds.rules.rule import Rule
     from rounds.rules.worked_cases import Case
     from rounds.settings.document import Document
@@ -31,7 +31,7 @@ def rules() -> None:
 @rules.command()
 @click.argument("files", nargs=-1, metavar="[FILE]...", type=click.Path(path_type=Path))
 @click.pass_obj
-def check(given: Given, files: tuple[Path, ...]) -> None:
+def check(given: CliContext, files: tuple[Path, ...]) -> None:
     """Read the rules in force, and FILEs laid over them; tell everything wrong.
 
     Wrong species files and checklists are told as well.
@@ -61,7 +61,7 @@ def check(given: Given, files: tuple[Path, ...]) -> None:
 
 @rules.command()
 @click.pass_obj
-def test(given: Given) -> int:
+def test(given: CliContext) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
 
     \b
@@ -91,7 +91,7 @@ def test(given: Given) -> int:
 @click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
 @AS
 @click.pass_obj
-def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> None:
+def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
     """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
 
     Each clause, its value and its verdict; --today asks for the last look up to that day.
@@ -142,7 +142,7 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
 @click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
 @AS
 @click.pass_obj
-def replay(given: Given, first: str | None, last: str | None, form: str) -> None:
+def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
 
     Every look is judged with what was known then: the enclosure in the stage it was in,
@@ -197,7 +197,7 @@ def _plural(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _layers(given: Given) -> list[Layer]:
+def _layers(given: CliContext) -> list[Layer]:
     from rounds.settings.layers import layers
 
     return layers(given.config)
@@ -216,7 +216,7 @@ def _read(paths: Sequence[tuple[Path, str]], problems: list[Problem]) -> list[Do
     return out
 
 
-def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
+def _vocabulary(given: CliContext, problems: list[Problem]) -> Vocabulary | None:
     from rounds.husbandry.readings_file import vocabulary
 
     paths = [(layer.root / "readings.yaml", f"{layer.shown}/readings.yaml") for layer in _layers(given)]
@@ -231,7 +231,7 @@ def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
         return None
 
 
-def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
+def _documents(given: CliContext, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
     """The documents of ``folder``, layer by layer."""
     return [
         _read(
@@ -253,7 +253,7 @@ def _parsed(
 
 
 def _cases(
-    given: Given, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
+    given: CliContext, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
 ) -> list[Case]:
     """All cases to run: those of a layer speak of the rules of that layer and the ones before.
 
@@ -279,7 +279,7 @@ def _cases(
     return out
 
 
-def _enclosure(typed: str, enclosures: Sequence[Enclosure]) -> Enclosure:
+def _enclosure(typed: str, enclosures: Sequence[EnclosureState]) -> EnclosureState:
     for e in enclosures:
         if typed in (e.code, str(e.number)):
             return e

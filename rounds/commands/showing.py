@@ -9,7 +9,7 @@ import click
 from rounds.commands.output import AS, print_document
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.config import Config
     from rounds.reports.columns import Value
     from rounds.reports.report import Document
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--layout", metavar="NAME", default="", help="Another layout than the one in force.")
 @AS
 @click.pass_obj
-def keys(given: Given, layout: str, form: str) -> None:
+def keys(given: CliContext, layout: str, form: str) -> None:
     """The keys of the walk, as your config gives them.
 
     A key such as `/1` is the menu's key, then a digit. Keys that move to a reading follow
@@ -59,7 +59,7 @@ def key_table(config: Config) -> Document:
 @click.command()
 @AS
 @click.pass_obj
-def where(given: Given, form: str) -> None:
+def where(given: CliContext, form: str) -> None:
     """Where the book, your config and the shipped files are.
 
     \b

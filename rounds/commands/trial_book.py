@@ -16,9 +16,10 @@ if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
     from rounds.analysis.trial.book_trial import Count
     from rounds.analysis.trial.trial_plan import Pair
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.husbandry.species import Species
-    from rounds.records.ledger import Ledger, Row
+    from rounds.records.column import Row
+    from rounds.records.ledger import Ledger
 
 HINDERED = 12
 """Animals that are not free, named at the most."""
@@ -32,7 +33,7 @@ class House(NamedTuple):
     file: str
 
 
-def house(given: Given) -> House:
+def house(given: CliContext) -> House:
     """Read the book. Raises BookError."""
     from rounds.store import read
     from rounds.store.book import open_book
@@ -75,7 +76,7 @@ class Prepared(NamedTuple):
     said: list[str]
 
 
-def drawn(given: Given, here: House, species: str, females: int, seed: int, batch: str) -> Prepared:
+def drawn(given: CliContext, here: House, species: str, females: int, seed: int, batch: str) -> Prepared:
     """Females and males drawn from the book. Raises RoundsError where there are not enough, saying who is not free."""
     from rounds.analysis.trial.random_draw import draw
     from rounds.analysis.trial.trial_candidates import breeders, kin, pair
@@ -230,7 +231,9 @@ def iso(day: int | None) -> str | None:
     return None if day is None else date.fromordinal(day).isoformat()
 
 
-def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool) -> None:
+def open_trial(
+    given: CliContext, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool
+) -> None:
     """Record a plan as the act ``trial-open``: one transaction, which can be taken back."""
     from rounds.acts.running_trials import ARM_NAMES
     from rounds.commands.record import record_words
@@ -250,10 +253,10 @@ def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, kee
     record_words(given, tuple(words), "text", options)
 
 
-def looked_early(given: Given, here: House, trial: int) -> None:
+def looked_early(given: CliContext, here: House, trial: int) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
     from rounds.acts.running_trials import LOOKED, written
-    from rounds.records.entries import Record
+    from rounds.records.entries import RecordActEntry
     from rounds.store import read
     from rounds.store import recording as store
     from rounds.store.book import open_book
@@ -265,7 +268,8 @@ def looked_early(given: Given, here: House, trial: int) -> None:
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")
         store.record(
-            book, Record(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper)
+            book,
+            RecordActEntry(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper),
         )
     click.echo(
         "That it was looked at early is written down in the book, and its verdict will say so.", err=True

@@ -13,11 +13,11 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from rounds.analysis.trial.book_trial import Count
-    from rounds.analysis.trial.brood_counts import Brood
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.brood_counts import BroodCount
+    from rounds.commands.options import CliContext
 
 
-def of_file(path: Path) -> list[Brood]:
+def of_file(path: Path) -> list[BroodCount]:
     """Counts of a table. Raises BadInput."""
     from rounds.analysis.trial.brood_counts import counts
     from rounds.commands.named_files import read_lines
@@ -28,7 +28,7 @@ def of_file(path: Path) -> list[Brood]:
     return broods
 
 
-def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
+def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     """Every sib and cross pairing of the days asked for, with the F of its offspring where it is known."""
     from rounds.acts.running_trials import hidden
     from rounds.analysis.trial.book_trial import Count
@@ -64,7 +64,7 @@ def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
     return with_f(here, rows, by_purpose=True)
 
 
-def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
+def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bool]:
     """The females of a trial of the book as rows, and whether what tells of the arms has to be kept back."""
     from rounds.analysis.trial.book_trial import counts, when
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
@@ -83,7 +83,7 @@ def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
     return with_f(here, rows), False
 
 
-def print_tally(broods: list[Brood], back: bool, form: str) -> None:
+def print_tally(broods: list[BroodCount], back: bool, form: str) -> None:
     """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
     from rounds.analysis.trial.brood_counts import reference_of, units
     from rounds.reports.trial_report import tally_report

@@ -11,8 +11,8 @@ from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial.brood_counts import Brood
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.brood_counts import BroodCount
+    from rounds.commands.options import CliContext
 
 
 MOST_GONE = 20
@@ -86,7 +86,9 @@ class Said(NamedTuple):
     mind: list[str]
 
 
-def print_verdict(given: Given, broods: list[Brood], planned: Path | None, wish: Wish, form: str) -> None:
+def print_verdict(
+    given: CliContext, broods: list[BroodCount], planned: Path | None, wish: Wish, form: str
+) -> None:
     """Judge counts and print. With a plan, nothing is judged before its last day."""
     said = Said([], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"])  # fmt: skip
     before = settled(planned) if planned is not None else None
@@ -96,7 +98,7 @@ def print_verdict(given: Given, broods: list[Brood], planned: Path | None, wish:
     _print(broods, wish, before.arms[1] if before is not None else "", said, form)
 
 
-def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
+def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     """The verdict of a trial of the book, held to what was fixed when it began."""
     from rounds.acts.running_trials import ARM_NAMES
     from rounds.analysis.trial import book_trial, book_trial_words, trial_words
@@ -126,7 +128,7 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
     _print([c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form)
 
 
-def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -> None:
+def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: str) -> None:
     """Judge ``broods`` against the arm asked for, the ``usual`` one or what their names tell."""
     from rounds.analysis.trial import survival_plot
     from rounds.analysis.trial.brood_counts import reference_of
@@ -155,7 +157,7 @@ def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -
     print_document(verdict_report(found, said.after, said.mind), form)
 
 
-def _hold(given: Given, plan: Settled, arms: list[str], early: bool) -> list[str]:
+def _hold(given: CliContext, plan: Settled, arms: list[str], early: bool) -> list[str]:
     """What to mind about the plan. Raises RoundsError before its last day and for an arm it has not."""
     from rounds.analysis.trial.book_trial_words import PEEKING, days
     from rounds.commands.options import day

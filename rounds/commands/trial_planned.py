@@ -11,12 +11,12 @@ from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial.trial_plan import Design, Pair, Plan
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
+    from rounds.commands.options import CliContext
     from rounds.commands.trial_book import House
 
 
-def print_plan(given: Given, form: str, asked: dict[str, Any]) -> None:
+def print_plan(given: CliContext, form: str, asked: dict[str, Any]) -> None:
     """A plan that needs no book."""
     last = day(asked["ends"], "--ends")
     _to_come(given.today if given.today is not None else day("today", "--today"), last, asked["ends"])
@@ -52,7 +52,7 @@ def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
     )  # fmt: skip
 
 
-def _made(design: Design, known: list[Pair]) -> Plan:
+def _made(design: Design, known: list[Pair]) -> TrialPlan:
     from rounds.analysis.trial import trial_plan
 
     problems = [Problem("the plan", 0, 0, *words) for words in trial_plan.mistakes(design, known)]
@@ -61,13 +61,13 @@ def _made(design: Design, known: list[Pair]) -> Plan:
     return trial_plan.plan(design, known)
 
 
-def _print(made: Plan, form: str, more: list[str]) -> None:
+def _print(made: TrialPlan, form: str, more: list[str]) -> None:
     from rounds.reports.trial_report import plan_report
 
     print_document(plan_report(made, more), form)
 
 
-def print_of_book(given: Given, name: str, form: str, asked: dict[str, Any]) -> None:
+def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]) -> None:
     """A plan of the book's animals, opened as a trial when that was asked for."""
     from rounds.acts.running_trials import ARM_NAMES, ENDPOINTS
     from rounds.commands import trial_book
@@ -148,7 +148,7 @@ def print_list(here: House, form: str) -> None:
     print_document(trials_report(found), form)
 
 
-def print_trial(given: Given, name: str, arms: bool, form: str) -> None:
+def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
     from rounds.analysis.trial import book_trial, book_trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named

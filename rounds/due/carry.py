@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from rounds.due.due_index import Rows, Shelf
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.husbandry.spans import text
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
 
 DAYS = 1
@@ -44,7 +45,7 @@ WANTED: Mapping[str, tuple[Wanted, ...]] = {
 
 
 def needs(
-    ledger: Ledger, presets: Mapping[str, Species], works: Iterable[Work], today: int
+    ledger: Ledger, presets: Mapping[str, Species], works: Iterable[DueWork], today: int
 ) -> dict[int, tuple[Need, ...]]:
     """What to carry for overdue work, today's and tomorrow's, by enclosure id.
 

@@ -6,10 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rounds.due.kinds import Fact
+from rounds.due.kinds import WorkSource
 from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span, text
-from rounds.husbandry.species import Range, Species
-from rounds.records.ledger import Ledger, Row
+from rounds.husbandry.species import Species, SpeciesRange
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 Rows = list[tuple[int, Row]]
 
@@ -66,7 +67,7 @@ def by(ledger: Ledger, table: str, column: str, **columns: None) -> dict[int, Ro
     return out
 
 
-def after(since: Span | None, days: Range | None) -> tuple[Span | None, int | None]:
+def after(since: Span | None, days: SpeciesRange | None) -> tuple[Span | None, int | None]:
     """The window ``days`` after ``since``, and its likely day; None where either is unknown."""
     if since is None or days is None or since.unknown:
         return None, None
@@ -78,32 +79,32 @@ def after(since: Span | None, days: Range | None) -> tuple[Span | None, int | No
     return window, min(max(likely, window.earliest), window.latest)
 
 
-def said(what: str, since: Span, days: Range, then: str) -> str:
+def said(what: str, since: Span, days: SpeciesRange, then: str) -> str:
     """``laying since 2026-02-01; first search 26 to 35 days on (common practice, no source)``."""
     return f"{what} {text(since)}; {then} {days} days on ({days.source})"
 
 
 def counted(
-    kind: str, id_: int, anchor: str, since: Span | None, days: Range | None, what: str, then: str,
+    kind: str, id_: int, anchor: str, since: Span | None, days: SpeciesRange | None, what: str, then: str,
     done: int | None = None, animal: int | None = None,
-) -> Fact:  # fmt: skip
+) -> WorkSource:  # fmt: skip
     """A fact whose window is ``days`` after ``since``."""
     window, likely = after(since, days)
     known = UNKNOWN if since is None else since
     why = said(what, known, days, then) if window is not None and days is not None else ""
-    return Fact(kind, id_, animal, anchor, known, window, likely, why, done)
+    return WorkSource(kind, id_, animal, anchor, known, window, likely, why, done)
 
 
-def preset_range(species: Species | None, preset: str) -> Range | None:
+def preset_range(species: Species | None, preset: str) -> SpeciesRange | None:
     return species.range(preset) if species is not None else None
 
 
-def added(ranges: list[Range]) -> Range | None:
+def added(ranges: list[SpeciesRange]) -> SpeciesRange | None:
     if len(ranges) < 2:
         return ranges[0] if ranges else None
     likely = None if any(r.likely is None for r in ranges) else sum(r.likely or 0 for r in ranges)
     sources = "; ".join(dict.fromkeys(r.source for r in ranges))
-    return Range(sum(r.low for r in ranges), sum(r.high for r in ranges), likely, sources)
+    return SpeciesRange(sum(r.low for r in ranges), sum(r.high for r in ranges), likely, sources)
 
 
 def of_animal(shelf: Shelf, row: Row, column: str) -> Any:

@@ -11,14 +11,14 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 
 from rounds.due.due_index import Rows, Shelf, added, after, counted, of_animal, preset_range
-from rounds.due.kinds import Fact, kind_of
+from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.planned_work import planned_pairings
 from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
-from rounds.husbandry.species import Range, Species
-from rounds.records.ledger import Row
+from rounds.husbandry.species import Species, SpeciesRange
+from rounds.records.column import Row
 
 
-def facts(shelf: Shelf, since: int) -> Iterator[Fact]:
+def facts(shelf: Shelf, since: int) -> Iterator[WorkSource]:
     """Every fact of the books that work follows from, enclosure by enclosure.
 
     Pairings that ended before the day ``since`` are left out: years of them are in the books.
@@ -36,10 +36,10 @@ def facts(shelf: Shelf, since: int) -> Iterator[Fact]:
     yield from _locks(shelf)
 
 
-Source = Callable[[Shelf, int, Row, Rows, Species | None], Iterator[Fact]]
+Source = Callable[[Shelf, int, Row, Rows, Species | None], Iterator[WorkSource]]
 
 
-def _searches(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None) -> Iterator[Fact]:
+def _searches(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None) -> Iterator[WorkSource]:
     """The first search of this laying, then each next one; a search answers the one before it."""
     since: Span | None = box["stage_since"]
     made = [r["made"] for _, r in shelf.searches.get(id_, []) if r["made"] is not None]
@@ -60,7 +60,7 @@ def _searches(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None
 def _repeated(
     kind: str, preset: str, what: str, then: str, shelf: Shelf, id_: int, box: Row, species: Species | None,
     events: list[Span],
-) -> Iterator[Fact]:  # fmt: skip
+) -> Iterator[WorkSource]:  # fmt: skip
     """Work that comes again so many days after it was last done, or after the stage began."""
     closed = [
         Span(r["done"], r["done"])
@@ -85,13 +85,13 @@ def _bedding(shelf: Shelf, id_: int) -> list[Span]:
     return [r["given"] for _, r in shelf.bedding.get(id_, []) if r["given"] is not None]
 
 
-def _rebed(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None) -> Iterator[Fact]:
+def _rebed(shelf: Shelf, id_: int, box: Row, _: Rows, species: Species | None) -> Iterator[WorkSource]:
     yield from _repeated(
         "re-bed", "rebed_days", "bedded", "bedded afresh", shelf, id_, box, species, _bedding(shelf, id_)
     )
 
 
-def _substrate(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _substrate(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     if rows:
         events = _bedding(shelf, id_)
         yield from _repeated(
@@ -99,7 +99,7 @@ def _substrate(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | 
         )
 
 
-def _weighing(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _weighing(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     """Only L3 are weighed, and only where somebody weighs: the first weigh-in asks for the next."""
     events = shelf.weights.get(id_, [])
     if events and any(r["instar"] == "L3" for _, r in rows):
@@ -108,7 +108,9 @@ def _weighing(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | N
         )
 
 
-def _quarantine(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _quarantine(
+    shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None
+) -> Iterator[WorkSource]:
     """The last day that any arrival in it was given; without one, the species' usual time."""
     lots = {lot for _, r in rows for lot in (r["lot"], of_animal(shelf, r, "lot")) if lot is not None}
     ends = [
@@ -119,7 +121,7 @@ def _quarantine(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species |
     since: Span | None = box["stage_since"]
     if ends:
         day, name = max(ends)
-        yield Fact(
+        yield WorkSource(
             "quarantine-end", id_, None, "quarantine", since or UNKNOWN, Span(day, day), day,
             f"{name} is in quarantine until then",
         )  # fmt: skip
@@ -128,7 +130,7 @@ def _quarantine(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species |
         yield counted("quarantine-end", id_, "quarantine", since, days, "in quarantine since", "over")
 
 
-def _hatch(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _hatch(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     """Eggs hatch from the day they were counted to the longest egg time after it, or as recorded."""
     eggs = preset_range(species, "egg_days")
     groups = [r for _, r in rows if r["instar"] == "eggs" or (box["stage"] == "eggs" and not r["instar"])]
@@ -141,7 +143,9 @@ def _hatch(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None
         yield _from_eggs(id_, anchor, found, brood["hatch"] if brood is not None else None, eggs)
 
 
-def _from_eggs(id_: int, anchor: str, found: Span | None, recorded: Span | None, eggs: Range | None) -> Fact:
+def _from_eggs(
+    id_: int, anchor: str, found: Span | None, recorded: Span | None, eggs: SpeciesRange | None
+) -> WorkSource:
     since = UNKNOWN if found is None else found
     window = None
     why = ""
@@ -155,10 +159,10 @@ def _from_eggs(id_: int, anchor: str, found: Span | None, recorded: Span | None,
                 Span(both.earliest, both.latest),
                 f"hatch {text(recorded)} by the books" + (f"; {why}" if why else ""),
             )
-    return Fact("hatch", id_, None, anchor, since, window, None, why)
+    return WorkSource("hatch", id_, None, anchor, since, window, None, why)
 
 
-def _wandering(shelf: Shelf, id_: int, _: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _wandering(shelf: Shelf, id_: int, _: Row, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     days = species.larva_days() if species is not None else None
     for row in (r for _, r in rows):
         if row["instar"] == "eggs" or of_animal(shelf, row, "wandering") is not None:
@@ -175,7 +179,7 @@ def _wandering(shelf: Shelf, id_: int, _: Row, rows: Rows, species: Species | No
         yield counted("wandering", id_, anchor, hatched, days, "hatched", "wandering", animal=row["animal"])
 
 
-def _emergence(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _emergence(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     """Cell and rest count from the animal's own dates where it is alone, else from the stage's."""
     stage = str(box["stage"])
     alone = rows[0][1] if len(rows) == 1 else None
@@ -198,14 +202,14 @@ def _emergence(shelf: Shelf, id_: int, box: Row, rows: Rows, species: Species | 
     yield counted("emergence", id_, anchor, own or box["stage_since"], days, what, "up", animal=animal)
 
 
-def _prepared(_: Shelf, id_: int, box: Row, __: Rows, species: Species | None) -> Iterator[Fact]:
+def _prepared(_: Shelf, id_: int, box: Row, __: Rows, species: Species | None) -> Iterator[WorkSource]:
     """Watched from the first day on: fresh substrate may heat up or turn sour before anything lives in it."""
     since, days = box["stage_since"], preset_range(species, "prepared_days")
     window, _likely = after(since, days)
     if window is not None and days is not None:
         window = Span(since.earliest, window.latest)
         why = f"prepared {text(since)}; heat and souring show within {days} days ({days.source})"
-        yield Fact("prepared", id_, None, f"prepared-{text(since)}", since, window, None, why)
+        yield WorkSource("prepared", id_, None, f"prepared-{text(since)}", since, window, None, why)
 
 
 _BY_STAGE: Mapping[str, tuple[Source, ...]] = {
@@ -220,7 +224,7 @@ _BY_STAGE: Mapping[str, tuple[Source, ...]] = {
 }
 
 
-def _leftovers(shelf: Shelf, id_: int, box: Row, species: Species | None) -> Iterator[Fact]:
+def _leftovers(shelf: Shelf, id_: int, box: Row, species: Species | None) -> Iterator[WorkSource]:
     days = preset_range(species, "leftovers_days")
     for n, (_, row) in enumerate(shelf.protein.get(id_, []), 1):
         given, out = row["given"] or UNKNOWN, row["taken_out"]
@@ -230,12 +234,12 @@ def _leftovers(shelf: Shelf, id_: int, box: Row, species: Species | None) -> Ite
         if row["out_by"] is not None:
             window, likely = Span(row["out_by"], row["out_by"]), row["out_by"]
             why = f"{row['what'] or 'protein'} given {text(given)}, out by the day set then"
-            yield Fact("leftovers", id_, None, f"protein-{n}", given, window, likely, why, done)
+            yield WorkSource("leftovers", id_, None, f"protein-{n}", given, window, likely, why, done)
         else:
             yield counted("leftovers", id_, f"protein-{n}", given, days, "protein given", "out", done)
 
 
-def _mature(shelf: Shelf, id_: int, rows: Rows, species: Species | None) -> Iterator[Fact]:
+def _mature(shelf: Shelf, id_: int, rows: Rows, species: Species | None) -> Iterator[WorkSource]:
     for row in (r for _, r in rows if r["animal"] is not None):
         animal = shelf.ledger.row("animal", row["animal"])
         if animal["first_feed"] is not None and animal["mature"] is None:
@@ -245,7 +249,7 @@ def _mature(shelf: Shelf, id_: int, rows: Rows, species: Species | None) -> Iter
             )  # fmt: skip
 
 
-def _pairings(shelf: Shelf, since: int) -> Iterator[Fact]:
+def _pairings(shelf: Shelf, since: int) -> Iterator[WorkSource]:
     """A pair that stays together in a laying enclosure is meant to: its period does not end."""
     for id_, row in shelf.ledger.rows("pairing"):
         box_id = row["enclosure"]
@@ -264,7 +268,7 @@ def _pairings(shelf: Shelf, since: int) -> Iterator[Fact]:
         yield counted("pairing-over", box_id, anchor, row["since"], days, "together since", "over", done)
 
 
-def _loans(shelf: Shelf) -> Iterator[Fact]:
+def _loans(shelf: Shelf) -> Iterator[WorkSource]:
     for animal, rows in shelf.loans.items():
         name = shelf.animal(animal)
         for n, (_, row) in enumerate(rows, 1):
@@ -277,13 +281,13 @@ def _loans(shelf: Shelf) -> Iterator[Fact]:
             )
             likely = due.latest if due is not None and due.exact else None
             done = row["back"].latest if row["back"] is not None else None
-            yield Fact(
+            yield WorkSource(
                 "loan-back", shelf.box_of.get(animal), animal, f"loan-{n}", row["since"] or UNKNOWN,
                 Span(due.earliest, due.latest) if due is not None else None, likely, why, done,
             )  # fmt: skip
 
 
-def _locks(shelf: Shelf) -> Iterator[Fact]:
+def _locks(shelf: Shelf) -> Iterator[WorkSource]:
     """Locks that end by themselves; one without an end is lifted by an act."""
     seen: dict[tuple[str, int], int] = {}
     for _, row in shelf.ledger.rows("lock"):
@@ -302,7 +306,7 @@ def _locks(shelf: Shelf) -> Iterator[Fact]:
         why = f"do not {', '.join(str(row['forbids']).split())} until {text(until)}: {row['reason'] or 'no reason given'}"
         likely = until.latest if until.exact else None
         since = Span(row["from_day"], row["from_day"])
-        yield Fact(
+        yield WorkSource(
             "lock-end",
             box,
             row["animal"],

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.ledger import Row
+from rounds.records.column import Row
 
 
-class Kind(NamedTuple):
+class DueKind(NamedTuple):
     """One kind of work.
 
     ``what`` is how it is said, ``also`` are other words by which the books may hold it.
@@ -23,27 +23,27 @@ class Kind(NamedTuple):
     passes: bool = False
 
 
-KINDS: dict[str, Kind] = {
+KINDS: dict[str, DueKind] = {
     k.id: k
     for k in (
-        Kind("first-search", "first search", (), ("dig",)),
-        Kind("next-search", "next search", ("search", "search again"), ("dig",)),
-        Kind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
-        Kind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
-        Kind("substrate", "change two thirds of the substrate", ("change the substrate", "substrate change"), ("open", "dig")),
-        Kind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
-        Kind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
-        Kind("quarantine-end", "end of quarantine"),
-        Kind("hatch", "look for hatched larvae", ("hatch expected",)),
-        Kind("wandering", "look for wandering", ("wandering expected",)),
-        Kind("emergence", "expect it to come up", ("emergence expected",)),
-        Kind("mature", "ready to breed", passes=True),
-        Kind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
-        Kind("planned-pairing", "planned pairing", (), ("open",)),
-        Kind("loan-back", "loan back"),
-        Kind("lock-end", "lock ends", passes=True),
-        Kind("prepared", "look for heat and souring", passes=True),
-        Kind("own", "what a keeper asked for"),
+        DueKind("first-search", "first search", (), ("dig",)),
+        DueKind("next-search", "next search", ("search", "search again"), ("dig",)),
+        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
+        DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
+        DueKind("substrate", "change two thirds of the substrate", ("change the substrate", "substrate change"), ("open", "dig")),
+        DueKind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
+        DueKind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
+        DueKind("quarantine-end", "end of quarantine"),
+        DueKind("hatch", "look for hatched larvae", ("hatch expected",)),
+        DueKind("wandering", "look for wandering", ("wandering expected",)),
+        DueKind("emergence", "expect it to come up", ("emergence expected",)),
+        DueKind("mature", "ready to breed", passes=True),
+        DueKind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
+        DueKind("planned-pairing", "planned pairing", (), ("open",)),
+        DueKind("loan-back", "loan back"),
+        DueKind("lock-end", "lock ends", passes=True),
+        DueKind("prepared", "look for heat and souring", passes=True),
+        DueKind("own", "what a keeper asked for"),
     )
 }  # fmt: skip
 """Every kind, by id. Acts that write due rows use these words for ``what``."""
@@ -59,7 +59,7 @@ def kind_of(what: str) -> str:
     return _BY_WORDS.get(" ".join(what.casefold().split()), "own")
 
 
-class Fact(NamedTuple):
+class WorkSource(NamedTuple):
     """Something in the books that work follows from.
 
     ``anchor`` names it apart from others of its kind at that enclosure; together they are
@@ -80,7 +80,7 @@ class Fact(NamedTuple):
     plan: int | None = None
 
 
-class Work(NamedTuple):
+class DueWork(NamedTuple):
     """Work with a window.
 
     ``key`` stays the same as long as it is the same work, whatever becomes of its dates.

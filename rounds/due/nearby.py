@@ -7,9 +7,11 @@ changed at one of them follows from a few rows, and gives the same work there.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from typing import Any
 
 from rounds.due.planned_pairings import open_plans
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 
 def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
@@ -22,7 +24,7 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
     here = {i: r for i, r in ledger.rows("content", until=None) if r["enclosure"] in wanted}
     animals = {r["animal"] for r in here.values() if r["animal"] is not None}
 
-    def some(table: str, belongs: Callable[[Row], bool]) -> dict[int, Row]:
+    def some(table: str, belongs: Callable[[Row], bool]) -> dict[int, Any]:
         return {i: r for i, r in ledger.rows(table) if belongs(r)}
 
     pairings = some("pairing", lambda r: r["enclosure"] in wanted or r["female"] in animals)

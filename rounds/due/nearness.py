@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.due.work import by_day
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
@@ -19,7 +19,7 @@ class Near(NamedTuple):
     """One group: its name (of :data:`NEAR`), its works day by day and in shelf order within a day."""
 
     name: str
-    works: tuple[Work, ...]
+    works: tuple[DueWork, ...]
 
 
 class Listed(NamedTuple):
@@ -30,11 +30,11 @@ class Listed(NamedTuple):
     ends: int  # the last day on which any of what is not listed begins; 0 when there is none
 
     @property
-    def works(self) -> tuple[Work, ...]:
+    def works(self) -> tuple[DueWork, ...]:
         return tuple(w for group in self.groups for w in group.works)
 
 
-def group_of(work: Work, today: int) -> str:
+def group_of(work: DueWork, today: int) -> str:
     """The group it stands in: by the day it is planned for, the next seven days being this week."""
     if work.put_off(today):
         return OFF
@@ -44,13 +44,13 @@ def group_of(work: Work, today: int) -> str:
     return TODAY if day <= today else WEEK if day <= today + DUE_AHEAD else LATER
 
 
-def listed(found: Iterable[Work], today: int, until: int, order: Mapping[int, int]) -> Listed:
+def listed(found: Iterable[DueWork], today: int, until: int, order: Mapping[int, int]) -> Listed:
     """Open work that can begin by ``until`` in groups, what is nearest first; the rest is counted.
 
     ``order`` is the position by enclosure id. What is put off begins on the day it is put off to.
     """
     open_ = [w for w in found if w.done is None]
-    groups: dict[str, list[Work]] = {name: [] for name in NEAR}
+    groups: dict[str, list[DueWork]] = {name: [] for name in NEAR}
     for day in by_day((w for w in open_ if w.begins() <= until), today, order):
         for work in day.works:
             groups[group_of(work, today)].append(work)
@@ -73,7 +73,7 @@ def title(name: str, today: int, until: int) -> str:
     return name
 
 
-def when(work: Work, today: int) -> str:
+def when(work: DueWork, today: int) -> str:
     """``9 d overdue``, ``today``, ``Thu 26 Nov``: the day work stands under, or for how long it is overdue."""
     if work.overdue(today):
         return f"{today - work.window.latest} d overdue"

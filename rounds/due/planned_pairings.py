@@ -12,9 +12,10 @@ from typing import Any
 from rounds.due.due_index import by
 from rounds.due.kinds import kind_of
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import FIRST, LAST, Span, text
-from rounds.records.ledger import Draft, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
@@ -189,9 +190,9 @@ class Hindrances:
         return str(self.ledger.row("enclosure", box)["stage"])
 
 
-def _set(rows: Any, day: int) -> tuple[Lock, ...]:
+def _set(rows: Any, day: int) -> tuple[ActiveLock, ...]:
     return tuple(
-        Lock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
+        ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
         for _, r in rows
         if locks.holds(day, r["until"], r["from_day"], r["lifted"])
     )

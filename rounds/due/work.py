@@ -12,25 +12,24 @@ from typing import NamedTuple
 
 from rounds.due.due_index import Rows, Shelf, by
 from rounds.due.due_sources import facts
-from rounds.due.kinds import KINDS, REMEMBERED, Fact, Kind, Work, kind_of, window_of
+from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
 from rounds.due.planned_pairings import Hindrances
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row, Value
+from rounds.records.column import Row, Value
+from rounds.records.ledger import Ledger
 
-__all__ = ["KINDS", "Group", "Kind", "Work", "as_row", "at", "by_day", "kind_of", "open_by", "works"]
 
-
-def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[Work, ...]:
+def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
     """All work of the books as of ``today`` (a day): open, put off, and lately done where they say so.
 
     Without a species file for an enclosure only what the books hold is known. Work whose
     window has passed by itself is left out. Keys are unique.
     """
     shelf = Shelf(ledger, presets)
-    found: list[Work] = []
+    found: list[DueWork] = []
     rows = _rows(ledger)
     every = list(facts(shelf, today - REMEMBERED))
     claimed = _claims(rows, every)
@@ -48,18 +47,18 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[W
     return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
 
 
-def open_by(found: Iterable[Work], until: int) -> list[Work]:
+def open_by(found: Iterable[DueWork], until: int) -> list[DueWork]:
     """Work that is not done and can begin by a day (put off: that day)."""
     return [w for w in found if w.done is None and w.begins() <= until]
 
 
-def at(found: Iterable[Work], enclosure: int, until: int) -> list[Work]:
+def at(found: Iterable[DueWork], enclosure: int, until: int) -> list[DueWork]:
     """Open work at one enclosure that can begin by a day, the soonest to end first."""
     mine = [w for w in open_by(found, until) if w.enclosure == enclosure]
     return sorted(mine, key=lambda w: (w.window.latest, w.window.earliest, w.key))
 
 
-def as_row(work: Work) -> dict[str, Value]:
+def as_row(work: DueWork) -> dict[str, Value]:
     """The columns of a due row that holds this work, so that it can be put off or ticked.
 
     Written into the books it stands for the same work: the key stays, and nothing is double.
@@ -71,20 +70,20 @@ def as_row(work: Work) -> dict[str, Value]:
     }  # fmt: skip
 
 
-class Group(NamedTuple):
+class DueGroup(NamedTuple):
     """The work planned for one day, in shelf order."""
 
     day: int
-    works: tuple[Work, ...]
+    works: tuple[DueWork, ...]
 
 
-def by_day(found: Iterable[Work], today: int, order: Mapping[int, int]) -> list[Group]:
+def by_day(found: Iterable[DueWork], today: int, order: Mapping[int, int]) -> list[DueGroup]:
     """Work by the day it is planned for, in ``order`` (position by enclosure id) within a day."""
-    days: dict[int, list[Work]] = {}
+    days: dict[int, list[DueWork]] = {}
     for work in found:
         days.setdefault(work.planned(today), []).append(work)
 
-    def place(work: Work) -> tuple[int, int, str]:
+    def place(work: DueWork) -> tuple[int, int, str]:
         box = work.enclosure
         return (
             order.get(box, len(order)) if box is not None else len(order) + 1,
@@ -92,7 +91,7 @@ def by_day(found: Iterable[Work], today: int, order: Mapping[int, int]) -> list[
             work.key,
         )
 
-    return [Group(day, tuple(sorted(some, key=place))) for day, some in sorted(days.items())]
+    return [DueGroup(day, tuple(sorted(some, key=place))) for day, some in sorted(days.items())]
 
 
 _Subject = tuple[str, str, int]  # kind, "enclosure" or "animal", id
@@ -107,7 +106,7 @@ def _rows(ledger: Ledger) -> dict[_Subject, Rows]:
     return out
 
 
-def _claims(rows: dict[_Subject, Rows], every: list[Fact]) -> dict[int, tuple[int, Row]]:
+def _claims(rows: dict[_Subject, Rows], every: list[WorkSource]) -> dict[int, tuple[int, Row]]:
     """The due row that was written for each fact, by the fact's position; those rows are taken out.
 
     A row with a fact's own window is that fact's before any other's.
@@ -130,16 +129,16 @@ def _claims(rows: dict[_Subject, Rows], every: list[Fact]) -> dict[int, tuple[in
     return out
 
 
-def _of_another(row: Row, fact: Fact) -> bool:
+def _of_another(row: Row, fact: WorkSource) -> bool:
     """A row that was closed with an earlier plan of the same female says nothing of this one."""
     return fact.plan is not None and row["off_until"] is not None and row["off_until"] >= LAST
 
 
-def _same(row: Row, fact: Fact) -> bool:
+def _same(row: Row, fact: WorkSource) -> bool:
     return fact.window is not None and (row["earliest"], row["latest"]) == fact.window[:2]
 
 
-def _belongs(row: Row, fact: Fact) -> bool:
+def _belongs(row: Row, fact: WorkSource) -> bool:
     """A row belongs to a fact when it is about the time after what the fact counts from."""
     if row["done"] is not None:
         return row["done"] >= fact.since.earliest and (fact.done is None or row["done"] <= fact.done)
@@ -149,7 +148,7 @@ def _belongs(row: Row, fact: Fact) -> bool:
     return window.latest >= fact.since.earliest
 
 
-def _from_fact(shelf: Shelf, fact: Fact, row: tuple[int, Row] | None) -> Work | None:
+def _from_fact(shelf: Shelf, fact: WorkSource, row: tuple[int, Row] | None) -> DueWork | None:
     subject = _name(shelf, fact.enclosure, fact.animal)
     key = f"{fact.kind}/{subject}/{fact.anchor}" if fact.anchor != subject else f"{fact.kind}/{subject}"
     if row is not None:
@@ -161,24 +160,24 @@ def _from_fact(shelf: Shelf, fact: Fact, row: tuple[int, Row] | None) -> Work | 
         return held._replace(animal=animal, done=done, plan=fact.plan)
     if fact.window is None:
         return None
-    return Work(
+    return DueWork(
         key, fact.kind, KINDS[fact.kind].what, fact.enclosure, fact.animal, fact.window, fact.likely, fact.why,
         done=fact.done, plan=fact.plan,
     )  # fmt: skip
 
 
-def _from_row(id_: int, row: Row, kind: str, key: str, at_: int | None) -> Work | None:
+def _from_row(id_: int, row: Row, kind: str, key: str, at_: int | None) -> DueWork | None:
     """Work held by a due row; None for one that was put off for good."""
     if row["off_until"] is not None and row["off_until"] >= LAST:
         return None
-    return Work(
+    return DueWork(
         key, kind, row["what"], row["enclosure"] if row["enclosure"] is not None else at_, row["animal"],
         window_of(row), row["likely"], row["why"] or "", id_, bool(row["asked"]), "", row["off_until"],
         row["off_why"] or "", row["done"],
     )  # fmt: skip
 
 
-def _from_rows(shelf: Shelf, some: Rows) -> Iterable[Work]:
+def _from_rows(shelf: Shelf, some: Rows) -> Iterable[DueWork]:
     """Rows that belong to no fact: a keeper's own, and what the books hold beside the presets."""
     for id_, row in some:
         kind = kind_of(row["what"])
@@ -196,7 +195,7 @@ def _name(shelf: Shelf, enclosure: int | None, animal: int | None) -> str:
     return str(shelf.ledger.row("enclosure", enclosure)["code"]) if enclosure is not None else "house"
 
 
-def _apart(found: list[Work]) -> list[Work]:
+def _apart(found: list[DueWork]) -> list[DueWork]:
     """Number keys that would be the same, in the order of the books."""
     seen: dict[str, int] = {}
     out = []
@@ -206,7 +205,7 @@ def _apart(found: list[Work]) -> list[Work]:
     return out
 
 
-def _folded(found: list[Work]) -> list[Work]:
+def _folded(found: list[DueWork]) -> list[DueWork]:
     """Leave out a lock's end that other work at its enclosure or animal waits for anyway."""
     waits: dict[tuple[str, int], list[Span]] = {}
     for w in found:
@@ -215,7 +214,7 @@ def _folded(found: list[Work]) -> list[Work]:
                 if id_ is not None:
                     waits.setdefault((on, id_), []).append(w.window)
 
-    def doubled(w: Work) -> bool:
+    def doubled(w: DueWork) -> bool:
         on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
         return any(w.window.meet(s) is not None for s in waits.get(on, ()))
 
@@ -231,7 +230,7 @@ class _Held:
         self.animals = by(shelf.ledger, "lock", "animal")
         self.plans: Hindrances | None = None
 
-    def withheld(self, work: Work, today: int) -> str:
+    def withheld(self, work: DueWork, today: int) -> str:
         """Which lock forbids the work on the day it is planned for ("" when none does)."""
         if work.plan is not None:
             self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
@@ -245,7 +244,7 @@ class _Held:
         for _, content in self.shelf.contents.get(work.enclosure, ()):
             rows += self.animals.get(content["animal"], ()) if content["animal"] is not None else ()
         set_ = [
-            Lock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
+            ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
             for _, r in rows if _holds(r, work, day)
         ]  # fmt: skip
         in_force = locks.in_force(str(box["stage"]), set_, day)
@@ -256,7 +255,7 @@ class _Held:
         return ""
 
 
-def _holds(row: Row, work: Work, day: int) -> bool:
+def _holds(row: Row, work: DueWork, day: int) -> bool:
     """Whether a lock is in force on a day, for this work.
 
     The lock that laying brings along waits for the search: it does not forbid the search

@@ -18,12 +18,12 @@ from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import OF_LEDGER
 from rounds.files.local_times import Clock
 from rounds.files.row_comparison import KEEP, named
-from rounds.files.typed_tables import Row, Sheet, sheet
+from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.husbandry.spans import Span
 from rounds.problems import nearest
-from rounds.records.ledger import TABLES
+from rounds.records.tables import TABLES
 from rounds.store.book import Book
-from rounds.store.snapshot import Held, Key, uid
+from rounds.store.snapshot import Key, Snapshot, uid
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, held_acts
 
 _KEY_TYPES = {"place": "address", "animal": "animal", "line": "line"}
@@ -70,7 +70,14 @@ class Acts:
     """New acts and changes of a folder; problems go to ``sink``."""
 
     def __init__(
-        self, folder: Path, book: Book, have: Held, books: Books, visits: Any, clock: Clock | None, sink: Sink
+        self,
+        folder: Path,
+        book: Book,
+        have: Snapshot,
+        books: Books,
+        visits: Any,
+        clock: Clock | None,
+        sink: Sink,
     ) -> None:
         self.have, self.books, self.clock, self.sink = have, books, clock, sink
         self.known = {t: {*have.tables[t], *books.tables[t]} for t in TABLES}
@@ -106,14 +113,14 @@ class Acts:
     def counts(self) -> dict[str, int]:
         return {"acts": len(self.acts), "act_changes": len(self.changes)}
 
-    def _new(self, table: Sheet, row: Row, held: Any, made: Any, into: list[Any]) -> None:
+    def _new(self, table: Sheet, row: TypedRow, held: Any, made: Any, into: list[Any]) -> None:
         if held is None:
             into.append(made)
         elif held != made:
             column = "act" if isinstance(made, ActRow) else "after"
             table.problem(row, column, "the book has this otherwise.", KEEP)
 
-    def _act(self, table: Sheet, row: Row, every: set[bytes], visits: Any) -> ActRow | None:
+    def _act(self, table: Sheet, row: TypedRow, every: set[bytes], visits: Any) -> ActRow | None:
         visit = None if row["visit"] is None else uid("visit", row["visit"])
         if visit is not None and not visits(visit):
             table.problem(row, "visit", f"there is no visit {shown(row['visit'])}.", "Add it to visits.csv.")
@@ -134,7 +141,7 @@ class Acts:
             bool(row["sure"]), row["undone_by"],
         )  # fmt: skip
 
-    def _change(self, table: Sheet, row: Row, every: set[bytes]) -> ActChangeRow | None:
+    def _change(self, table: Sheet, row: TypedRow, every: set[bytes]) -> ActChangeRow | None:
         if row["act"] is not None and row["act"] not in every:
             table.problem(row, "act", "there is no such act.", "Add it to acts.csv.")
         of, column = row["table"], row["column"]
@@ -148,13 +155,13 @@ class Acts:
         values = [self._value(table, row, c, of, column) for c in ("before", "after")]
         return ActChangeRow(row["act"], row["seq"], of, key, column, *values)
 
-    def _table(self, table: Sheet, row: Row, column: str, name: str) -> bool:
+    def _table(self, table: Sheet, row: TypedRow, column: str, name: str) -> bool:
         if name in TABLES:
             return True
         table.problem(row, column, f"there is no table {shown(name)}.", nearest(name, TABLES))
         return False
 
-    def _row(self, table: Sheet, row: Row, column: str, of: str, text: str) -> Key | None:
+    def _row(self, table: Sheet, row: TypedRow, column: str, of: str, text: str) -> Key | None:
         """The key of the row that is meant; one that is not there is a problem."""
         try:
             key: Key = reader(_KEY_TYPES.get(of, "id") if TABLES[of].key else "row")(text)
@@ -165,7 +172,7 @@ class Acts:
             table.problem(row, column, f"there is no {of} {shown(text)}.", f"Add it to {OF_LEDGER[of].file}.")
         return key
 
-    def _value(self, table: Sheet, row: Row, column: str, of: str, name: str | None) -> Any:
+    def _value(self, table: Sheet, row: TypedRow, column: str, of: str, name: str | None) -> Any:
         value = json.loads(row[column])
         if name is not None:
             return self._one(table, row, column, of, name, value)
@@ -176,7 +183,7 @@ class Acts:
             return None
         return {k: self._one(table, row, column, of, k, v) for k, v in value.items()}
 
-    def _one(self, table: Sheet, row: Row, column: str, of: str, name: str, value: Any) -> Any:
+    def _one(self, table: Sheet, row: TypedRow, column: str, of: str, name: str, value: Any) -> Any:
         if value is None or name == "void":
             return value
         kind = next((c for c in TABLES[of].columns if c.name == name), None)

@@ -10,12 +10,12 @@ from rounds.files import parent_checks
 from rounds.files.cells_in import CellError, animal, shown
 from rounds.files.cells_out import iso
 from rounds.files.row_comparison import KEEP, Checker, named, said
-from rounds.files.typed_tables import Row, Sheet
+from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.husbandry.spans import Span, text
 from rounds.store.snapshot import Address, HouseRow
 
 
-def house_differs(sheet: Sheet, row: Row, has: HouseRow, says: HouseRow) -> None:
+def house_differs(sheet: Sheet, row: TypedRow, has: HouseRow, says: HouseRow) -> None:
     for column, a, b in zip(HouseRow._fields, has, says, strict=True):
         if a != b:
             sheet.problem(row, column, f"the book has {said(a)} here, this row {said(b)}.", KEEP)
@@ -24,8 +24,8 @@ def house_differs(sheet: Sheet, row: Row, has: HouseRow, says: HouseRow) -> None
 # Row by row: each may fill in what the row leaves to be worked out
 
 
-def _own_name(column: str) -> Callable[[Checker, Sheet, Row, dict[str, Any]], None]:
-    def fits(check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None:
+def _own_name(column: str) -> Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None]:
+    def fits(check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
         key = check.key(sheet, row)
         if row[column] is not None and key is not None and row[column] != key:
             told = f"{shown(named(sheet.table.name, row[column]))} is not this row's {named(sheet.table.name, key)}."
@@ -34,7 +34,7 @@ def _own_name(column: str) -> Callable[[Checker, Sheet, Row, dict[str, Any]], No
     return fits
 
 
-def _content(check: Checker, sheet: Sheet, row: Row, made: dict[str, Any]) -> None:
+def _content(check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -> None:
     _inmate(check, sheet, row, made)
     counts = [made[c] for c in ("males", "females", "unsexed")]
     if made["void"]:
@@ -51,7 +51,7 @@ def _content(check: Checker, sheet: Sheet, row: Row, made: dict[str, Any]) -> No
         sheet.problem(row, "animal", "the row names no animal and counts none.", "Say who is there.")
 
 
-def _who(check: Checker, row: Row) -> parent_checks.Kin | None:
+def _who(check: Checker, row: TypedRow) -> parent_checks.Kin | None:
     """The animal of a row of contents: LINE/NUMBER, or its own number beside its line."""
     text, line = row["animal"], row["line"]
     if text is None:
@@ -65,7 +65,7 @@ def _who(check: Checker, row: Row) -> parent_checks.Kin | None:
     return (line, text)
 
 
-def _inmate(check: Checker, sheet: Sheet, row: Row, made: dict[str, Any]) -> None:
+def _inmate(check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -> None:
     made["animal"] = who = _who(check, row)
     if who is not None:
         if who[0] in check.known("lines") or row["line"] is None:
@@ -75,7 +75,7 @@ def _inmate(check: Checker, sheet: Sheet, row: Row, made: dict[str, Any]) -> Non
         sheet.problem(row, "animal", told)
 
 
-def _lock(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None:
+def _lock(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if not row.bad and (row["enclosure"] is None) == (row["animal"] is None):
         both = "names both" if row["enclosure"] is not None else "names neither"
         told = f"a lock is on an enclosure or on an animal; this row {both}."
@@ -85,7 +85,7 @@ def _lock(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> Non
         sheet.problem(row, "until", f"{until} is before the lock begins.", "Mend one of the two days.")
 
 
-def _due(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None:
+def _due(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if not row.bad and row["enclosure"] is None and row["animal"] is None:
         sheet.problem(row, "enclosure", "the row names neither an enclosure nor an animal.", "Name one.")
     days = [(c, row[c]) for c in ("earliest", "likely", "latest") if row[c] is not None]
@@ -96,7 +96,7 @@ def _due(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None
             )
 
 
-def _plan(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> None:
+def _plan(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if row["female"] is not None and row["female"] == row["male"]:
         sheet.problem(row, "male", f"{parent_checks.name(row['male'])} cannot be paired with itself.", "Mend one of the two.")  # fmt: skip
     first, last = row["earliest"], row["latest"]
@@ -107,7 +107,7 @@ def _plan(_check: Checker, sheet: Sheet, row: Row, _made: dict[str, Any]) -> Non
         sheet.problem(row, "dropped", "the plan was made already, by its pairing.", "Leave one of them empty.")  # fmt: skip
 
 
-BY_ROW: dict[str, Callable[[Checker, Sheet, Row, dict[str, Any]], None]] = {
+BY_ROW: dict[str, Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None]] = {
     "animals": _own_name("who"), "places": _own_name("address"), "contents": _content, "locks": _lock, "due": _due,
     "plans": _plan,
 }  # fmt: skip
@@ -120,7 +120,7 @@ class Orders:
         self.held = check.held.tables["enclosure"]
         self.last: dict[Address, int] = {}
 
-    def of(self, row: Row) -> int:
+    def of(self, row: TypedRow) -> int:
         place, held = row["place"], self.held.get(row["code"])
         if row["order"] is not None:
             order = int(row["order"])
@@ -142,7 +142,7 @@ class Numbers:
         self.taken |= {r["number"] for r in check.sheets["enclosures"].rows}
         self.next = 1
 
-    def of(self, row: Row) -> int:
+    def of(self, row: TypedRow) -> int:
         held = self.held.get(row["code"])
         if row["number"] is not None:
             return int(row["number"])

@@ -13,11 +13,11 @@ from typing import Any, NamedTuple
 from rounds.files import book_checks as checks
 from rounds.files.cells_in import shown
 from rounds.files.csv_rows import Sink
-from rounds.files.csv_tables import BOOKS, Table
+from rounds.files.csv_tables import BOOKS, CsvTable
 from rounds.files.row_comparison import Checker, free_ids, named
-from rounds.files.typed_tables import Row, Sheet, sheet
-from rounds.records.ledger import TABLES
-from rounds.store.snapshot import Address, Held, HouseRow, Key
+from rounds.files.typed_tables import Sheet, TypedRow, sheet
+from rounds.records.tables import TABLES
+from rounds.store.snapshot import Address, HouseRow, Key, Snapshot
 
 NAMES = ("house", "keepers", *(t.name for t in BOOKS))
 
@@ -48,7 +48,7 @@ class Books(NamedTuple):
         }
 
 
-def read(folder: Path, held: Held, sink: Sink, shift_days: int = 0) -> Books:
+def read(folder: Path, held: Snapshot, sink: Sink, shift_days: int = 0) -> Books:
     """Read and check every table of the books in ``folder``; problems go to ``sink``."""
     sheets = {name: sheet(name, folder, sink) for name in NAMES}
     check = Checker(sheets, held, shift_days)
@@ -77,7 +77,7 @@ def _house(check: Checker) -> tuple[HouseRow | None, bool]:
     return house, house != held.house
 
 
-def _unique(check: Checker, sheet: Sheet) -> Iterator[tuple[Key, Row]]:
+def _unique(check: Checker, sheet: Sheet) -> Iterator[tuple[Key, TypedRow]]:
     """Good rows by key; a key that stands there twice is a problem."""
     first: dict[Key, int] = {}
     for row in sheet.rows:
@@ -98,10 +98,10 @@ class _Rows:
 
     def __init__(self, check: Checker, sheet: Sheet) -> None:
         self.check, self.sheet = check, sheet
-        self.table: Table = sheet.table
+        self.table: CsvTable = sheet.table
         self.held: Mapping[Key, Mapping[str, Any]] = check.held.tables[sheet.table.ledger]
         self.defaults = {c.name: c.default for c in TABLES[sheet.table.ledger].columns} | {"void": False}
-        self.fill: Callable[[Checker, Sheet, Row, dict[str, Any]], None] = checks.BY_ROW.get(
+        self.fill: Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None] = checks.BY_ROW.get(
             sheet.table.name, lambda *_: None
         )
         boxes = sheet.table.name == "enclosures"
@@ -122,7 +122,7 @@ class _Rows:
             self._without_id(rows, out)
         return out
 
-    def _made(self, row: Row) -> dict[str, Any]:
+    def _made(self, row: TypedRow) -> dict[str, Any]:
         made = dict(self.defaults)
         for c in self.table.columns:
             value = row[c.name]

@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime
 from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
-from rounds.due.kinds import REMEMBERED, Work
+from rounds.due.kinds import REMEMBERED, DueWork
 from rounds.husbandry.spans import FIRST, LAST, span_words
 from rounds.text.cleaning import clean, day_words
 
@@ -27,7 +27,7 @@ _LONG = 4000
 class Event(NamedTuple):
     """Work with the names it is shown by: the enclosure's code, its place, the animal."""
 
-    work: Work
+    work: DueWork
     code: str = ""
     place: str = ""
     animal: str = ""
@@ -76,7 +76,7 @@ def _event(id_: str, event: Event, stamp_ms: int, today: int) -> Iterator[str]:
     yield "END:VEVENT"
 
 
-def days(work: Work, today: int) -> tuple[int, int]:
+def days(work: DueWork, today: int) -> tuple[int, int]:
     """First and last day of the event. An open end is cut to the likely day, the other end, or today."""
     known = [
         d
@@ -91,7 +91,7 @@ def days(work: Work, today: int) -> tuple[int, int]:
     return first, max(first, last)
 
 
-def _described(work: Work, today: int) -> Iterator[str]:
+def _described(work: DueWork, today: int) -> Iterator[str]:
     if work.why:
         yield work.why
     window = span_words(work.window.earliest, work.window.latest) if not work.window.unknown else "open"

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from rounds.files.csv_rows import Sink
-from rounds.files.csv_tables import BY_NAME, Column, Table
+from rounds.files.csv_tables import BY_NAME, CsvColumn, CsvTable
 
 PACKAGE = "datapackage.json"
 LARGEST = 1 << 20
@@ -29,7 +29,7 @@ _KEYED_AS = {"animals": "who", "places": "address"}
 """The one column by which other tables name a row whose key has several."""
 
 
-def described(title: str, tables: Sequence[Table]) -> dict[str, Any]:
+def described(title: str, tables: Sequence[CsvTable]) -> dict[str, Any]:
     """The descriptor of a folder that holds these tables."""
     there = {t.name for t in tables}
     return {
@@ -42,7 +42,7 @@ def described(title: str, tables: Sequence[Table]) -> dict[str, Any]:
     }
 
 
-def _resource(table: Table, there: set[str]) -> dict[str, Any]:
+def _resource(table: CsvTable, there: set[str]) -> dict[str, Any]:
     schema: dict[str, Any] = {"fields": [_field(table, c) for c in table.columns], "missingValues": [""]}
     if table.key and all(_required(table, k) for k in table.key):
         schema["primaryKey"] = list(table.key)
@@ -74,12 +74,12 @@ def _resource(table: Table, there: set[str]) -> dict[str, Any]:
     }
 
 
-def _required(table: Table, name: str) -> bool:
+def _required(table: CsvTable, name: str) -> bool:
     column = table.column(name)
     return column is not None and (column.required or name == "id")
 
 
-def _field(table: Table, c: Column) -> dict[str, Any]:
+def _field(table: CsvTable, c: CsvColumn) -> dict[str, Any]:
     field: dict[str, Any] = {"name": c.name, "type": _TYPES.get(c.type, "string"), "description": c.meaning}
     if c.type == "yesno":
         field |= {"trueValues": ["yes"], "falseValues": ["no"]}
@@ -99,7 +99,7 @@ def _field(table: Table, c: Column) -> dict[str, Any]:
     return field
 
 
-def _foreign(c: Column) -> dict[str, Any]:
+def _foreign(c: CsvColumn) -> dict[str, Any]:
     table = BY_NAME[c.of]
     to = _KEYED_AS.get(table.name) or table.key[0]
     return {"fields": c.name, "reference": {"resource": table.name.replace("_", "-"), "fields": to}}

@@ -17,13 +17,13 @@ from rounds.files.cells_in import shown
 from rounds.files.csv_rows import Sink
 from rounds.files.local_times import Clock
 from rounds.files.row_comparison import KEEP, said
-from rounds.files.typed_tables import Row, Sheet, sheet
+from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.files.visit_tables import Visits
 from rounds.husbandry.stages import DEPTHS
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.bulk import Loading
-from rounds.store.snapshot import Held, RoundRow, held_visits, uid
+from rounds.store.snapshot import RoundRow, Snapshot, held_visits, uid
 from rounds.store.snapshot_history import KEPT, history_rows, plain
 
 _CSV = {"at_ms": "at", "uid": "id", "kind": "reading"}
@@ -47,7 +47,9 @@ class History(NamedTuple):
             into.acts(self.acts.acts, self.acts.changes)
 
 
-def rounds(folder: Path, have: Held, books: Books, clock: Clock | None, sink: Sink) -> dict[bytes, RoundRow]:
+def rounds(
+    folder: Path, have: Snapshot, books: Books, clock: Clock | None, sink: Sink
+) -> dict[bytes, RoundRow]:
     """New walks of ``rounds.csv`` by uid."""
     table = sheet("rounds", folder, sink, _instant(clock))
     out: dict[bytes, RoundRow] = {}
@@ -82,7 +84,7 @@ def rounds(folder: Path, have: Held, books: Books, clock: Clock | None, sink: Si
 def read(
     folder: Path,
     book: Book,
-    have: Held,
+    have: Snapshot,
     books: Books,
     walks_: Mapping[bytes, RoundRow],
     visits: Visits,
@@ -99,7 +101,7 @@ class _Reading:
     def __init__(
         self,
         book: Book,
-        have: Held,
+        have: Snapshot,
         books: Books,
         walks_: Mapping[bytes, RoundRow],
         visits: Visits,
@@ -124,7 +126,7 @@ class _Reading:
         return self._fresh(name, found, [(row, new) for row, new in made if row.good], held)
 
     def _fresh(
-        self, name: str, found: Sheet, made: list[tuple[Row, dict[str, Any]]], held: list[dict[str, Any]]
+        self, name: str, found: Sheet, made: list[tuple[TypedRow, dict[str, Any]]], held: list[dict[str, Any]]
     ) -> list[dict[str, Any]]:
         """Rows the book has not: by key, or by all they say where rows have none."""
         key = tuple(k for k in KEYS.get(name, ()))
@@ -154,7 +156,7 @@ class _Reading:
                 _differs(found, row, by_key[mine], new, columns)
         return out
 
-    def _row(self, name: str, found: Sheet, row: Row) -> dict[str, Any]:
+    def _row(self, name: str, found: Sheet, row: TypedRow) -> dict[str, Any]:
         out: dict[str, Any] = {}
         for part in KEPT[name].parts:
             column = _CSV.get(part.name, part.name)
@@ -175,7 +177,7 @@ class _Reading:
             out[part.name] = value
         return out
 
-    def _named(self, found: Sheet, row: Row, column: str, to: str, value: Any) -> Any:
+    def _named(self, found: Sheet, row: TypedRow, column: str, to: str, value: Any) -> Any:
         """What a cell refers to, as the book has it; what is not there is a problem."""
         if to in ("enclosure", "keeper"):
             _there(found, row, column, self.books.names[f"{to}s"])
@@ -217,7 +219,7 @@ def _instant(clock: Clock | None) -> Callable[[str], int] | None:
     return lambda text: of.read(text)[0]
 
 
-def _there(table: Sheet, row: Row, column: str, names: Any) -> None:
+def _there(table: Sheet, row: TypedRow, column: str, names: Any) -> None:
     of = next(c.of for c in table.table.columns if c.name == column)
     if row[column] is not None and row[column] not in names and f"{of}.csv" not in table.sink.broken:
         hint = nearest(row[column], map(str, names)) if table.sink.room(table.table.file) else ""
@@ -226,7 +228,7 @@ def _there(table: Sheet, row: Row, column: str, names: Any) -> None:
 
 
 def _differs(
-    table: Sheet, row: Row, has: Mapping[str, Any], says: Mapping[str, Any], columns: Mapping[str, str]
+    table: Sheet, row: TypedRow, has: Mapping[str, Any], says: Mapping[str, Any], columns: Mapping[str, str]
 ) -> None:
     for c in table.table.columns:
         field = columns.get(c.name, c.name)

@@ -15,8 +15,9 @@ from typing import NamedTuple
 from rounds.husbandry.spans import Span, text
 from rounds.keys import scan_code
 from rounds.problems import RoundsError
-from rounds.records.ledger import Ledger, Row
-from rounds.records.observations import Enclosure
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.observations import EnclosureState
 from rounds.text.cleaning import clean, day_words
 
 ENTER = "\r"
@@ -58,7 +59,7 @@ def payload(aims: str, commands: Mapping[str, str]) -> str:
     return f"{begins}{aims}{ENTER}"
 
 
-def aim(enclosure: Enclosure, codes: Iterable[str]) -> str:
+def aim(enclosure: EnclosureState, codes: Iterable[str]) -> str:
     """What the QR code names: the code, or the short number where typing the code could lead elsewhere.
 
     Scanners type plain letters only; digits alone are read as a short number; a blank ends
@@ -71,7 +72,7 @@ def aim(enclosure: Enclosure, codes: Iterable[str]) -> str:
     return code if safe else str(enclosure.number)
 
 
-def of_enclosures(enclosures: Sequence[Enclosure], ledger: Ledger, every: Sequence[Enclosure], today: int) -> list[Label]:  # fmt: skip
+def of_enclosures(enclosures: Sequence[EnclosureState], ledger: Ledger, every: Sequence[EnclosureState], today: int) -> list[Label]:  # fmt: skip
     """Labels of some enclosures; ``every`` is all of the house, ``today`` the round day of printing."""
     inside: dict[int, list[Row]] = {}
     for _, row in ledger.rows("content", until=None):

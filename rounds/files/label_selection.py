@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.ledger import Ledger
-from rounds.records.observations import Enclosure
+from rounds.records.observations import EnclosureState
 
 Names = Mapping[str, Sequence[int]]
 """Ids of enclosures by a name they answer to; an empty list for a name that nothing answers to now."""
@@ -28,12 +28,12 @@ NOTHING = {
 }
 
 
-def in_use(enclosure: Enclosure) -> bool:
+def in_use(enclosure: EnclosureState) -> bool:
     """Not empty: in a stage that says so, or somebody is recorded inside."""
     return enclosure.stage != "empty" or bool(enclosure.contents)
 
 
-def names(enclosures: Sequence[Enclosure], ledger: Ledger) -> dict[str, dict[str, list[int]]]:
+def names(enclosures: Sequence[EnclosureState], ledger: Ledger) -> dict[str, dict[str, list[int]]]:
     """What can be named, by meaning."""
     out: dict[str, dict[str, list[int]]] = {meaning: {} for meaning in MEANINGS}
     out["stage"] = {stage: [] for stage in STAGES}
@@ -54,7 +54,7 @@ def names(enclosures: Sequence[Enclosure], ledger: Ledger) -> dict[str, dict[str
     return out
 
 
-def pick(words: Sequence[str], enclosures: Sequence[Enclosure], ledger: Ledger) -> list[Enclosure]:
+def pick(words: Sequence[str], enclosures: Sequence[EnclosureState], ledger: Ledger) -> list[EnclosureState]:
     """The enclosures that any of the words means, each once, in the order given; without words all in use.
 
     Raises BadInput with a problem for every word that means nothing here, or several things.

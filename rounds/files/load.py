@@ -23,7 +23,7 @@ from rounds.records.entries import AS_EXPECTED
 from rounds.store.backup import back_up
 from rounds.store.book import Book
 from rounds.store.bulk import Loading, change_mark
-from rounds.store.snapshot import CellRow, Held, RoundRow, held
+from rounds.store.snapshot import CellRow, RoundRow, Snapshot, held
 
 Progress = Callable[[str, int, int], None]
 """Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,
@@ -235,7 +235,7 @@ def _other_files(folder: Path) -> tuple[str, ...]:
     )
 
 
-def _required(folder: Path, have: Held, sink: Sink) -> None:
+def _required(folder: Path, have: Snapshot, sink: Sink) -> None:
     files = [t.file for t in TABLES]
     there = {t.name for t in TABLES if (folder / t.file).is_file()}
     for table in TABLES:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from rounds.files.cells_in import shown
-from rounds.files.typed_tables import Row, Sheet
+from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.husbandry.spans import Span
 from rounds.problems import nearest
 
@@ -26,7 +26,7 @@ def check(
     ``held_parents`` the parents of those that are only in the book.
     """
     parents: dict[Kin, tuple[Kin, ...]] = dict(held_parents)
-    rows: dict[Kin, Row] = {}
+    rows: dict[Kin, TypedRow] = {}
     names = [f"{a}/{b}" for a, b in known]
     for row in sheet.rows:
         if row["line"] is None or row["animal"] is None:
@@ -68,7 +68,7 @@ def check(
         sheet.problem(row, role, f"an animal cannot be its own ancestor: {chain}.")
 
 
-def _life(sheet: Sheet, row: Row) -> None:
+def _life(sheet: Sheet, row: TypedRow) -> None:
     before: tuple[str, Span] | None = None
     for step in LIFE:
         span: Span | None = row[step]

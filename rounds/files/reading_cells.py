@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from rounds.files.cells_in import CellError, number_hint, one_of, shown
 from rounds.files.cells_out import unguarded
 from rounds.files.csv_tables import HOW
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTHS
 from rounds.problems import nearest
 from rounds.records.entries import AS_EXPECTED
@@ -28,7 +28,7 @@ class Within(NamedTuple):
     high: float
 
 
-class Slip(NamedTuple):
+class ReadingCellError(NamedTuple):
     """What is wrong with a row, and in which column."""
 
     column: str
@@ -48,13 +48,13 @@ class Said(NamedTuple):
     depth: int
     value: Any
     expected: bool
-    wrong: Slip | None = None
+    wrong: ReadingCellError | None = None
 
 
 class ReadingCells:
     """Reads rows of readings against a vocabulary, the same cells only once."""
 
-    def __init__(self, kinds: Mapping[str, Kind]) -> None:
+    def __init__(self, kinds: Mapping[str, ReadingKind]) -> None:
         self._kinds = kinds
         self._numbers = {id_: n for n, id_ in enumerate(kinds)}
         self._known: dict[tuple[str, str, str, str], Said] = {}
@@ -81,7 +81,7 @@ class ReadingCells:
             try:
                 held = value(text, kind, expected)
             except CellError as e:
-                wrong = Slip("value", e.message, e.hint)
+                wrong = ReadingCellError("value", e.message, e.hint)
         place = self._numbers.get(reading, 0) * 2 + expected
         return Said(
             place,
@@ -92,18 +92,22 @@ class ReadingCells:
             wrong,
         )
 
-    def _wrong(self, reading: str, depth: str, text: str, how: str) -> Slip | None:
+    def _wrong(self, reading: str, depth: str, text: str, how: str) -> ReadingCellError | None:
         """The first of the cells that says nothing."""
         if reading not in self._kinds:
             hint = nearest(reading, self._kinds) or "See readings.yaml for what can be read."
-            return Slip("reading", f"`{shown(reading)}` is not a reading.", hint)
+            return ReadingCellError("reading", f"`{shown(reading)}` is not a reading.", hint)
         for column, word, words in (("depth", depth, DEPTHS), ("how", how, HOW)):
             if word not in words:
-                return Slip(column, f"expected {one_of(words)}, not `{shown(word)}`.", nearest(word, words))
-        return None if text else Slip("value", f"is empty; expected what was read of `{reading}`.")
+                return ReadingCellError(
+                    column, f"expected {one_of(words)}, not `{shown(word)}`.", nearest(word, words)
+                )
+        return (
+            None if text else ReadingCellError("value", f"is empty; expected what was read of `{reading}`.")
+        )
 
 
-def value(text: str, kind: Kind, expected: bool) -> float | bool | str | Within:
+def value(text: str, kind: ReadingKind, expected: bool) -> float | bool | str | Within:
     """What a reading says: a tick as bool, a choice by id, a count as a number.
 
     With ``expected`` a count is the range that was shown (``1..3``). Raises CellError when
@@ -134,7 +138,7 @@ def value(text: str, kind: Kind, expected: bool) -> float | bool | str | Within:
     return within
 
 
-def _number(typed: str, kind: Kind) -> float:
+def _number(typed: str, kind: ReadingKind) -> float:
     if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,6})?", typed):
         raise CellError(f"`{kind.id}` is a number{_unit(kind)}; `{shown(typed)}` is not.", number_hint(typed))
     number = float(typed)
@@ -152,5 +156,5 @@ def _number(typed: str, kind: Kind) -> float:
     return int(number) if number.is_integer() else number
 
 
-def _unit(kind: Kind) -> str:
+def _unit(kind: ReadingKind) -> str:
     return f" {kind.unit}" if kind.unit else ""

@@ -17,7 +17,7 @@ from rounds.files.reading_cells import ReadingCells, Said
 from rounds.files.row_comparison import KEEP, said
 from rounds.files.typed_tables import Header, raw
 from rounds.files.visit_tables import BATCH, Visits
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.records.entries import AS_EXPECTED
 from rounds.store.book import Book
 from rounds.store.snapshot import CellRow, held_cells
@@ -40,7 +40,7 @@ class Readings:
         self,
         folder: Path,
         book: Book,
-        kinds: Mapping[str, Kind],
+        kinds: Mapping[str, ReadingKind],
         visits: Visits,
         sink: Sink,
         step: Callable[[str, int], None],

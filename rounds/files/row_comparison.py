@@ -7,10 +7,10 @@ from typing import Any
 
 from rounds.files.cells_in import shown
 from rounds.files.csv_tables import BY_NAME
-from rounds.files.typed_tables import Row, Sheet
+from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.husbandry.spans import Span, shifted
 from rounds.problems import nearest
-from rounds.store.snapshot import Held
+from rounds.store.snapshot import Snapshot
 
 KEEP = "Loading adds rows with new ids and never changes what the book has."
 _WHAT = {"places": "slot", "batches": "batch", "searches": "search"}
@@ -19,7 +19,7 @@ _WHAT = {"places": "slot", "batches": "batch", "searches": "search"}
 class Checker:
     """What the tables of a folder (``sheets``) and the book (``held``) have between them."""
 
-    def __init__(self, sheets: Mapping[str, Sheet], held: Held, shift: int) -> None:
+    def __init__(self, sheets: Mapping[str, Sheet], held: Snapshot, shift: int) -> None:
         self.sheets, self.held, self.shift = sheets, held, shift
         self._known: dict[str, dict[Any, None]] = {}
 
@@ -36,13 +36,13 @@ class Checker:
         return self.held.tables[of] if of else self.held.keepers
 
     @staticmethod
-    def key(sheet: Sheet, row: Row) -> Any:
+    def key(sheet: Sheet, row: TypedRow) -> Any:
         parts = tuple(row[c] for c in sheet.table.key)
         if any(p is None for p in parts):
             return None
         return parts[0] if len(parts) == 1 else parts
 
-    def refers(self, sheet: Sheet, row: Row, column: str, key: Any = None) -> bool:
+    def refers(self, sheet: Sheet, row: TypedRow, column: str, key: Any = None) -> bool:
         """Is what the cell names there? An empty or unreadable cell is no problem of reference."""
         key = row[column] if key is None else key
         of = next(c.of for c in sheet.table.columns if c.name == column)
@@ -55,7 +55,7 @@ class Checker:
         sheet.problem(row, column, f"there is no {what(of)} {shown(named(of, key))}.", hint)
         return False
 
-    def differs(self, sheet: Sheet, row: Row, has: Mapping[str, Any], says: Mapping[str, Any]) -> None:
+    def differs(self, sheet: Sheet, row: TypedRow, has: Mapping[str, Any], says: Mapping[str, Any]) -> None:
         """A problem for every column of the file in which a row is not as the book has it."""
         for c in sheet.table.columns:
             if c.holds and sheet.has(c.name) and has[c.holds] != says[c.holds]:

@@ -9,14 +9,14 @@ from typing import Any, NamedTuple
 from rounds.files.cells_in import CellError, reader, shown
 from rounds.files.cells_out import unguarded
 from rounds.files.csv_rows import Sink, parted_by, parted_wrongly, rows
-from rounds.files.csv_tables import BY_NAME, Table
+from rounds.files.csv_tables import BY_NAME, CsvTable
 from rounds.problems import nearest
 
 LATER = ("skip", "reading", "value")
 """Column types that need more than the cell to be read: their tables are streamed."""
 
 
-class Row:
+class TypedRow:
     """``row[name]`` is None for an empty or unreadable cell; ``bad`` names the unreadable ones."""
 
     __slots__ = ("_values", "bad", "line")
@@ -35,7 +35,7 @@ class Row:
 class Header(NamedTuple):
     """Which column of the file holds which column of the table (both from 0)."""
 
-    table: Table
+    table: CsvTable
     at: dict[str, int]
     width: int
     complete: bool
@@ -45,7 +45,7 @@ class Header(NamedTuple):
         return self.at.get(name, -1) + 1
 
 
-def header(table: Table, line: int, cells: list[str], sink: Sink) -> Header:
+def header(table: CsvTable, line: int, cells: list[str], sink: Sink) -> Header:
     """Check a header line. Unknown and repeated columns are problems; so are missing required ones."""
     known = [c.name for c in table.columns]
     at: dict[str, int] = {}
@@ -107,12 +107,12 @@ def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list
 class Sheet(NamedTuple):
     """A table that was read whole."""
 
-    table: Table
+    table: CsvTable
     top: Header | None
-    rows: list[Row]
+    rows: list[TypedRow]
     sink: Sink
 
-    def problem(self, row: Row, column: str, message: str, hint: str = "") -> None:
+    def problem(self, row: TypedRow, column: str, message: str, hint: str = "") -> None:
         at = self.top.column(column) if self.top else 0
         self.sink.add(self.table.file, row.line, at, f"{column}: {message}", hint)
 
@@ -125,7 +125,7 @@ class Sheet(NamedTuple):
         """The file was read to its end; if not, what it lacks says nothing."""
         return self.table.file not in self.sink.broken
 
-    def good(self) -> list[Row]:
+    def good(self) -> list[TypedRow]:
         return [r for r in self.rows if r.good]
 
 
@@ -140,7 +140,7 @@ def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | N
     read = {c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time")}
     read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
     required = {c.name for c in table.columns if c.required}
-    found: list[Row] = []
+    found: list[TypedRow] = []
     top: Header | None = None
     for top, line, cells in raw(name, folder, sink):
         values: dict[str, Any] = {}
@@ -156,7 +156,7 @@ def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | N
             except CellError as e:
                 sink.add(table.file, line, i + 1, f"{_named(top, column, cells)}: {e.message}", e.hint)
                 bad.add(column)
-        found.append(Row(line, values, frozenset(bad)))
+        found.append(TypedRow(line, values, frozenset(bad)))
     return Sheet(table, top, found, sink)
 
 

@@ -28,7 +28,7 @@ BATCH = 500
 COMPARED = ("keeper", "at", "enclosure", "round", "in_round", "seq", "place", "skipped", "note")
 
 
-class Given(NamedTuple):
+class VisitCells(NamedTuple):
     """One row of the file: its cells that are not empty, by column."""
 
     top: Header
@@ -39,7 +39,7 @@ class Given(NamedTuple):
 class Waiting(NamedTuple):
     """A visit of a batch, and the number of its row in the file (from 0)."""
 
-    given: Given
+    given: VisitCells
     place: int
     visit: VisitRow
 
@@ -95,7 +95,7 @@ class Visits:
         self._made: dict[tuple[str, int, str], bytes] = {}
         self._last_seq = last_seq(book.db) if has_visits else {}
 
-    def _problem(self, given: Given, column: str, message: str, hint: str = "") -> None:
+    def _problem(self, given: VisitCells, column: str, message: str, hint: str = "") -> None:
         top = given.top
         self.sink.add(top.table.file, given.line, top.column(column), f"{column}: {message}", hint)
 
@@ -105,7 +105,7 @@ class Visits:
             return
         batch: list[Waiting] = []
         for top, line, row in raw("visits", self.folder, self.sink):
-            given = Given(top, line, {c: unguarded(row[i]) for c, i in top.at.items() if row[i]})
+            given = VisitCells(top, line, {c: unguarded(row[i]) for c, i in top.at.items() if row[i]})
             self.step("visits", line)
             visit = self._visit(given)
             if visit is not None:
@@ -116,7 +116,7 @@ class Visits:
         if batch:
             yield self._settled(batch)
 
-    def _visit(self, given: Given) -> VisitRow | None:
+    def _visit(self, given: VisitCells) -> VisitRow | None:
         """The visit of a row, or None where anything in the row is wrong."""
         before = self.sink.count(given.top.table.file)
         for column in given.top.table.columns:
@@ -138,7 +138,7 @@ class Visits:
             uid("visit", id_), walk.keeper, walk.day, walk.name, code, seq, at_ms, place, skipped, note, walk.uid
         )  # fmt: skip
 
-    def _placed(self, given: Given, id_: str) -> bool:
+    def _placed(self, given: VisitCells, id_: str) -> bool:
         """Give the visit its place in the file; one that stands there already has it."""
         if not id_:
             return True
@@ -149,7 +149,7 @@ class Visits:
         self.row_ids.append(0)
         return True
 
-    def _named(self, given: Given) -> None:
+    def _named(self, given: VisitCells) -> None:
         """The keeper and the enclosure must be there."""
         for column, table in (("keeper", "keepers"), ("enclosure", "enclosures")):
             name = given.cells.get(column)
@@ -159,7 +159,7 @@ class Visits:
                     hint = nearest(name, map(str, self.names[table])) or f"Add it to {table}.csv."
                 self._problem(given, column, f"there is no {column} {shown(name)}.", hint)
 
-    def _stood(self, given: Given) -> Address | None:
+    def _stood(self, given: VisitCells) -> Address | None:
         """Where the enclosure stood then: where it stands now, unless the row says otherwise."""
         place: Address | None = self._read(
             given, "place", _place, self.stands.get(given.cells.get("enclosure", ""))
@@ -171,7 +171,7 @@ class Visits:
             )
         return place
 
-    def _skipped(self, given: Given) -> str:
+    def _skipped(self, given: VisitCells) -> str:
         skipped = given.cells.get("skipped", "").strip()
         if skipped and skipped not in self._skips:
             hint = nearest(skipped, self._skips)
@@ -179,7 +179,7 @@ class Visits:
             self._problem(given, "skipped", what, hint)
         return skipped
 
-    def _walk(self, given: Given, day: int) -> Walk:
+    def _walk(self, given: VisitCells, day: int) -> Walk:
         """The walk a visit names, or the one that is made of its keeper's visits of the day."""
         own = (given.cells.get("keeper", ""), day, given.cells.get("round", ""))
         id_ = given.cells.get("in_round")
@@ -199,7 +199,7 @@ class Visits:
             self._problem(given, "keeper", what, "Mend one of the two.")
         return Walk(known.keeper, known.day, known.name, walk)
 
-    def _read(self, given: Given, column: str, read: Callable[[str], Any], default: Any) -> Any:
+    def _read(self, given: VisitCells, column: str, read: Callable[[str], Any], default: Any) -> Any:
         if column not in given.cells:
             return default
         try:
@@ -208,7 +208,7 @@ class Visits:
             self._problem(given, column, e.message, e.hint)
             return default
 
-    def _in_order(self, given: Given, walk: Walk, seq: int) -> bool:
+    def _in_order(self, given: VisitCells, walk: Walk, seq: int) -> bool:
         """A sequence number may be given once in a walk."""
         if walk.uid not in self._series:
             self._series[walk.uid] = _Series(len(self._series), self._last_seq.get(walk.uid, 0))
@@ -255,7 +255,7 @@ class Visits:
         first, last = min(walk.opened_ms, at), max(walk.closed_ms or at, at)
         self.rounds[visit.walk] = walk._replace(opened_ms=first, closed_ms=last)
 
-    def _compare(self, given: Given, has: VisitRow, says: VisitRow) -> None:
+    def _compare(self, given: VisitCells, has: VisitRow, says: VisitRow) -> None:
         """A problem for every column in which a row is not as the book has it."""
         for column in COMPARED:
             field = {"at": "at_ms", "in_round": "walk"}.get(column, column)

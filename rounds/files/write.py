@@ -16,7 +16,7 @@ from typing import Any
 
 from rounds.files.act_tables import written, written_changes
 from rounds.files.cells_out import guarded, iso, line, number, span_text, uid_text, unguarded, yesno
-from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, Table
+from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, CsvTable
 from rounds.files.data_package import PACKAGE, described
 from rounds.files.local_times import Clock
 from rounds.files.reading_cells import NOTHING_ASKED
@@ -25,9 +25,9 @@ from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import DEPTHS, Depth
 from rounds.problems import RoundsError
 from rounds.records.entries import AS_EXPECTED
-from rounds.records.ledger import TABLES as LEDGER
+from rounds.records.tables import TABLES as LEDGER
 from rounds.store.book import Book
-from rounds.store.snapshot import Held, every_cell, every_visit, held
+from rounds.store.snapshot import Snapshot, every_cell, every_visit, held
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
 
@@ -88,7 +88,7 @@ def _bare(text: str) -> str:
     return text if unguarded(text) == text else guarded(text)
 
 
-def _file(part: Path, table: Table, rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> int:
+def _file(part: Path, table: CsvTable, rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> int:
     n = 0
     with (part / table.file).open("x", encoding="utf-8", newline="") as f:
         f.write(line(c.name for c in table.columns))
@@ -100,13 +100,13 @@ def _file(part: Path, table: Table, rows: Iterable[Sequence[str]], guard: Callab
     return n
 
 
-def _house(have: Held) -> Iterator[Sequence[str]]:
+def _house(have: Snapshot) -> Iterator[Sequence[str]]:
     if have.house is not None:
         h = have.house
         yield h.name, h.zone, f"{h.day_starts // 60:02}:{h.day_starts % 60:02}", h.order
 
 
-def _of_books(table: Table, have: Held) -> Iterator[Sequence[str]]:
+def _of_books(table: CsvTable, have: Snapshot) -> Iterator[Sequence[str]]:
     types = {c.name: c.type for c in LEDGER[table.ledger].columns} | {"void": "yesno"}
     defaults = {c.name: c.default for c in LEDGER[table.ledger].columns} | {"void": False}
 
@@ -131,7 +131,7 @@ def _of_books(table: Table, have: Held) -> Iterator[Sequence[str]]:
         ]
 
 
-def _rounds(have: Held, clock: Clock) -> Iterator[Sequence[str]]:
+def _rounds(have: Snapshot, clock: Clock) -> Iterator[Sequence[str]]:
     for r in have.rounds.values():
         closed = "" if r.closed_ms is None else clock.written(r.closed_ms)
         yield (

@@ -26,7 +26,7 @@ class Choice(NamedTuple):
     key: str
 
 
-class Kind(NamedTuple):
+class ReadingKind(NamedTuple):
     """One thing that can be read.
 
     Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
@@ -97,7 +97,7 @@ class Vocabulary(NamedTuple):
     ``skips`` and ``put_offs`` are the reasons a digit gives to skip an enclosure and to put work off.
     """
 
-    kinds: Mapping[str, Kind]
+    kinds: Mapping[str, ReadingKind]
     stages: Mapping[str, StagePlan]
     skips: tuple[Choice, ...] = ()
     every_shelf: tuple[str, ...] = ()

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from rounds.husbandry import locks
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.presenters import care_lines, footer
@@ -190,11 +190,11 @@ def question(walk: Walk, brief: bool) -> str:
     return f"{then}{shelf}{_title(kind)}: {'; '.join([*told, *([now] if now else [])])}."
 
 
-def _title(kind: Kind) -> str:
+def _title(kind: ReadingKind) -> str:
     return clean(kind.title, 400)
 
 
-def _answers(kind: Kind) -> str:
+def _answers(kind: ReadingKind) -> str:
     if kind.type == "tick":
         return "1 yes, 0 no"
     if kind.type == "choice":
@@ -209,14 +209,14 @@ def _usual(ask: Ask) -> str:
     return _words(ask.kind, ask.confirms)
 
 
-def _words(kind: Kind, value: object) -> str:
+def _words(kind: ReadingKind, value: object) -> str:
     if kind.type == "choice" and isinstance(value, str):
         choice = kind.choice(value)
         return clean(choice.title if choice else value, 400)
     return confirmed_words(kind, {kind.id: value})[1:-1]
 
 
-def _last(walk: Walk, kind: Kind) -> list[str]:
+def _last(walk: Walk, kind: ReadingKind) -> list[str]:
     """The newest of the last three visits that has it, with its day when it is not the last visit."""
     past = list(reversed(walk.history(walk.state.at)[-3:]))
     changed = walk.stops[walk.state.at].enclosure.changed
@@ -230,7 +230,7 @@ def _last(walk: Walk, kind: Kind) -> list[str]:
     return ["skipped last time"] if past and past[0].skipped else []
 
 
-def _now(walk: Walk, kind: Kind) -> str:
+def _now(walk: Walk, kind: ReadingKind) -> str:
     cells = entry_steps.cells_here(walk.state, walk)
     value = cells.get(kind.id)
     if value is not None:

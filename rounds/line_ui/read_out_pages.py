@@ -10,7 +10,7 @@ from rounds.line_ui.read_out import WHOLE, sentence
 from rounds.problems import nearest
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean
-from rounds.views.page import TOPICS, Page, Row, Tile
+from rounds.views.page import TOPICS, ListRow, Page, Tile
 from rounds.walk.core import Walk
 from rounds.walk.machine.page_keys import LEAP, MOST_TYPED
 
@@ -87,7 +87,7 @@ def row(walk: Walk) -> str:
     found = page.at(at)
     if found is None:
         return ""
-    if isinstance(found, Row):
+    if isinstance(found, ListRow):
         first = 0
         for part in page.parts:
             if first <= at < first + len(part.rows):
@@ -99,14 +99,14 @@ def row(walk: Walk) -> str:
     return f"{at + 1}: {_said(found)}"
 
 
-def _lists(page: Page) -> Iterator[tuple[str, str, list[Row | Tile]]]:
+def _lists(page: Page) -> Iterator[tuple[str, str, list[ListRow | Tile]]]:
     for shelf in page.shelves:
         yield f"Shelf {clean(shelf.name, WHOLE)}", "", list(shelf.tiles)
     for part in page.parts if not page.shelves else ():
         yield clean(part.title, WHOLE), clean(part.empty, WHOLE), list(part.rows)
 
 
-def _said(found: Row | Tile) -> str:
+def _said(found: ListRow | Tile) -> str:
     if isinstance(found, Tile) and found.said:
         return " ".join(sentence(_level(clean(text, WHOLE))) for text in found.said)
     texts = (*found.texts, *found.signs) if isinstance(found, Tile) else found.cells

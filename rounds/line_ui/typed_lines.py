@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
 from rounds.keys.layout_file import NAMED
@@ -117,7 +117,7 @@ def _command(walk: Walk, word: words.Word) -> Piece:
     return Piece((key,), word.rest)
 
 
-def _reading(walk: Walk, kind: Kind, rest: str) -> Piece:
+def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
     """Moves to a reading: by its own key, along the questions, or through the list of the others."""
     if walk.over:
         return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
@@ -170,7 +170,7 @@ def _answer(walk: Walk, word: words.Word) -> Piece:
     return Piece((*key.replace(",", "."), *([ends] if ends else [])), word.rest)
 
 
-def _refused(kind: Kind, number: str) -> str:
+def _refused(kind: ReadingKind, number: str) -> str:
     """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
     whole, dot, places = number.replace(",", ".").partition(".")
     if kind.one_digit:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS
@@ -103,7 +103,7 @@ def _key(walk: Walk, phrase: str) -> str | None:
     return None
 
 
-def asked(walk: Walk) -> Kind | None:
+def asked(walk: Walk) -> ReadingKind | None:
     """The reading that is asked now."""
     if walk.over:
         return None
@@ -111,7 +111,7 @@ def asked(walk: Walk) -> Kind | None:
     return rows[walk.state.cursor].kind if walk.state.cursor < len(rows) else None
 
 
-def answer_key(kind: Kind | None, word: str) -> str | None:
+def answer_key(kind: ReadingKind | None, word: str) -> str | None:
     """The key of an answer given in words: its title, its id, yes or no. ``word`` has small letters."""
     if kind is None:
         return None

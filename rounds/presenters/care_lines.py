@@ -11,7 +11,7 @@ from rounds.husbandry import locks
 from rounds.husbandry.spans import span_words
 from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words
-from rounds.records.observations import Action, Due, Flag
+from rounds.records.observations import Action, DueNotice, Flag
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean, day_words, long_day
 from rounds.walk.core import Walk
@@ -68,7 +68,7 @@ def raised(walk: Walk) -> list[Item]:
     return found
 
 
-def due_words(d: Due, limit: int = 800) -> str:
+def due_words(d: DueNotice, limit: int = 800) -> str:
     """What is due, for whom, when, which lock keeps it back, and what it follows from."""
     who = f" ({d.animal})" if d.animal else ""
     held = f", withheld: {d.withheld}" if d.withheld else ""

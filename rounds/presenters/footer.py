@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.keys.commands import PER_PAGE
 from rounds.presenters.lines import BLANK, Line, Run, cut, flow, size, wrap
 from rounds.presenters.reading_values import presses, saved_mark
@@ -235,7 +235,7 @@ def at_the_end(walk: Walk) -> str:
     return "nothing more has to be typed here" if left else "all is read here"
 
 
-def _ends(walk: Walk, kind: Kind) -> str:
+def _ends(walk: Walk, kind: ReadingKind) -> str:
     """What ends a number being typed; before its first digit, what the same key does instead."""
     if kind.type in ("tick", "choice") or kind.one_digit:
         return ""
@@ -263,7 +263,7 @@ def _topics(walk: Walk, width: int) -> list[Line]:
 
 
 @lru_cache(128)  # the same for every enclosure of a stage
-def _keys(kind: Kind, why: str, width: int, ends: str) -> tuple[Line, ...]:
+def _keys(kind: ReadingKind, why: str, width: int, ends: str) -> tuple[Line, ...]:
     """``moisture: 1 dry  2 right  3 wet  4 standing water``, and why it must be read this time."""
     name = f"{clean(kind.title, 20)}:"
     if kind.type == "tick":

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from rounds.presenters import footer
 from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
 from rounds.text.cleaning import clean, long_day
-from rounds.views.page import Column, Open, Page, Part, Row
+from rounds.views.page import ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.core import Walk
 
 LABEL = 12
@@ -26,7 +26,7 @@ class Placed(NamedTuple):
     """A part and the line it begins at."""
 
     at: int
-    part: Part
+    part: PageSection
     first: int  # the number of its first row on the page
 
     @property
@@ -75,7 +75,7 @@ def _title(walk: Walk, page: Page, width: int) -> Line:
     return ((fit(left, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
 
 
-def _body(page: Page, opened: Open, width: int, room: int, whole: bool) -> list[Line]:
+def _body(page: Page, opened: OpenPage, width: int, room: int, whole: bool) -> list[Line]:
     """The window of the page in which the cursor is; ``whole``: its row in full, on lines of its own."""
     if page.typed and room > 1:  # what was typed stays in sight
         typed: Line = ((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
@@ -117,7 +117,7 @@ def _body(page: Page, opened: Open, width: int, room: int, whole: bool) -> list[
     return out + [BLANK] * (room - len(out))
 
 
-def _cut_cells(part: Part, row: Row, width: int, room: int) -> list[Line]:
+def _cut_cells(part: PageSection, row: ListRow, width: int, room: int) -> list[Line]:
     """The cells of a row that its columns cut, in full: at most six lines, half of what there is."""
     out: list[str] = []
     for column, text, w in zip(part.columns, row.cells, _widths(part.columns, width), strict=True):
@@ -169,7 +169,7 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
     return _columns(part, width)
 
 
-def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
+def _widths(columns: tuple[ListColumn, ...], width: int) -> list[int]:
     """What each column gets: its own width and its share of what is left, or of what there is."""
     room = max(0, width - 2 - len(columns))
     wanted = sum(c.width for c in columns)
@@ -179,29 +179,29 @@ def _widths(columns: tuple[Column, ...], width: int) -> list[int]:
     return [c.width + (room - wanted) * c.grow // shares for c in columns]
 
 
-def _columns(part: Part, width: int, instead: str = "") -> Line:
+def _columns(part: PageSection, width: int, instead: str = "") -> Line:
     said = " ".join(fit(c.head, w) for c, w in zip(part.columns, _widths(part.columns, width), strict=True))
     if instead and len(instead) + 4 < width:
         said = fit(said, width - 4 - len(instead)) + instead
     return ((f"  {said}", "faint"),)
 
 
-def _row(part: Part, row: Row, at: bool, width: int) -> Line:
+def _row(part: PageSection, row: ListRow, at: bool, width: int) -> Line:
     cells = " ".join(
         fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
     )
     return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.look))
 
 
-def _beside(walk: Walk, page: Page, opened: Open, width: int, height: int) -> list[Line]:
+def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -> list[Line]:
     """The row at the cursor in full, and the facts of the page behind it."""
     row = page.at(opened.cursor)
     out: list[Line] = []
-    if isinstance(row, Row):
+    if isinstance(row, ListRow):
         for text in row.cells:
             out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
         if row.link is not None and row.link.kind not in NOT_BESIDE:
-            behind = walk.page(Open(row.link))
+            behind = walk.page(OpenPage(row.link))
             out += [BLANK, ((clean(behind.title, 60), "strong"),)]
             for label, text in behind.facts:
                 out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]

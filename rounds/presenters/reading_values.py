@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.records.entries import Cell
-from rounds.records.observations import Content
+from rounds.records.observations import Occupant
 from rounds.records.reading_words import past_words, usual_words, value_words
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
@@ -28,7 +28,7 @@ def saved_mark(walk: Walk, kind: str) -> str:
     return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
 
 
-def confirmed_words(kind: Kind, confirmed: Cell) -> str:
+def confirmed_words(kind: ReadingKind, confirmed: Cell) -> str:
     """What one key confirmed, in brackets: it was not read by itself."""
     if not isinstance(confirmed, Mapping) or kind.id not in confirmed:
         return ""
@@ -50,7 +50,7 @@ def presses(ask: Ask) -> bool:
     return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
 
 
-def contents_words(contents: tuple[Content, ...], limit: int = 200) -> str:
+def contents_words(contents: tuple[Occupant, ...], limit: int = 200) -> str:
     """``UMBER 3 m, UMBER 5 f`` or ``LOCH at least 0.0.12 L2`` (males.females.unsexed)."""
     said = []
     for c in contents:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.presenters import care_lines, footer, side_lines
 from rounds.presenters.bigtext import big
@@ -23,7 +23,7 @@ from rounds.presenters.reading_values import (
     value_words,
 )
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
-from rounds.records.observations import Seen
+from rounds.records.observations import Visit
 from rounds.text.cleaning import clean, day_words, long_day
 from rounds.walk.core import Stop, Walk
 from rounds.walk.machine import steps
@@ -138,7 +138,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     return [cut(line, width) for line in out[:space]]
 
 
-def _columns_head(walk: Walk, past: list[Seen]) -> Line:
+def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     state = walk.state
     if state.earlier is not None:
         day = next((e.day for e in walk.earlier(state.at) if e.uid == state.earlier), walk.day)
@@ -156,7 +156,7 @@ def _columns_head(walk: Walk, past: list[Seen]) -> Line:
     )
 
 
-def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Seen]) -> Line:
+def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Visit]) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
@@ -208,7 +208,7 @@ def skip_words(walk: Walk, reason: str) -> str:
     return clean(next((c.title for c in walk.skips if c.id == reason), reason), 40)
 
 
-def _odd(walk: Walk, kind: Kind, value: Cell) -> bool:
+def _odd(walk: Walk, kind: ReadingKind, value: Cell) -> bool:
     e = walk.stops[walk.state.at].enclosure
     plan = walk.config.vocabulary.stages[e.stage]
     return isinstance(value, (int, float, str)) and plan.is_fine(kind.id, e.species, value) is False

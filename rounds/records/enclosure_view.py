@@ -6,21 +6,23 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rounds.husbandry import locks as locks_
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.occupancy import Company, company
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.ledger import TABLES, Add, Change, Ledger, Row
-from rounds.records.observations import Content, Due, Enclosure, Place
+from rounds.records.column import Row
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.observations import DueNotice, EnclosureState, Occupant, Slot
+from rounds.records.tables import TABLES
 
 
-def enclosure(ledger: Ledger, id_: int) -> Enclosure:
+def enclosure(ledger: Ledger, id_: int) -> EnclosureState:
     """The enclosure with who is in it now."""
     row = ledger.row("enclosure", id_)
     place = None
     if row["place"] is not None:
         p = ledger.row("place", row["place"])
-        place = Place(row["place"], p["bay"], p["shelf"], p["slot"])
-    return Enclosure(
+        place = Slot(row["place"], p["bay"], p["shelf"], p["slot"])
+    return EnclosureState(
         id_, row["code"], row["number"], row["stage"], row["stage_since"], place, row["slot_order"], row["species"],
         contents(ledger, id_), row["litres"], row["note"],
         company_of(ledger, id_),
@@ -36,26 +38,26 @@ def company_of(ledger: Ledger, id_: int) -> Company:
     )
 
 
-def contents(ledger: Ledger, id_: int) -> tuple[Content, ...]:
+def contents(ledger: Ledger, id_: int) -> tuple[Occupant, ...]:
     """Who is in an enclosure now, animals one by one and groups by count."""
     return tuple(
         _content(ledger, row) for _, row in ledger.rows("content", enclosure=id_) if row["until"] is None
     )
 
 
-def _content(ledger: Ledger, row: Row) -> Content:
+def _content(ledger: Ledger, row: Row) -> Occupant:
     if row["animal"] is None:
         line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
-        return Content(
+        return Occupant(
             line, males=row["males"], females=row["females"], unsexed=row["unsexed"], at_least=row["at_least"],
             instar=row["instar"],
         )  # fmt: skip
     animal = ledger.row("animal", row["animal"])
     line = str(ledger.row("line", animal["line"])["name"]) if animal["line"] is not None else ""
-    return Content(line, animal["number"], animal["sex"])
+    return Occupant(line, animal["number"], animal["sex"])
 
 
-def locks(ledger: Ledger, id_: int, day: int) -> tuple[Lock, ...]:
+def locks(ledger: Ledger, id_: int, day: int) -> tuple[ActiveLock, ...]:
     """Locks set on an enclosure, or on an animal in it, that were not lifted and are not over."""
     animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_) if r["until"] is None}
     out = []
@@ -65,11 +67,11 @@ def locks(ledger: Ledger, id_: int, day: int) -> tuple[Lock, ...]:
         until: Span | None = row["until"]
         if (on_box or on_animal) and locks_.holds(day, until, row["from_day"], row["lifted"]):
             who = _content(ledger, {"animal": row["animal"]}).animal if on_animal else ""
-            out.append(Lock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
+            out.append(ActiveLock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
     return tuple(out)
 
 
-def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[Due, ...]:
+def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[DueNotice, ...]:
     """Work for an enclosure or an animal in it that is not done and begins by ``until_day``.
 
     Work put off begins on the day it was put off to; a window without an end stays open.
@@ -87,7 +89,7 @@ def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[Due, ...]:
                 content = _content(ledger, row)
                 who = f"{content.line}/{content.animal}"
             window = Span(earliest, latest, row["words"] or "")
-            out.append(Due(row_id, id_, row["what"], window, row["likely"], row["why"], who))
+            out.append(DueNotice(row_id, id_, row["what"], window, row["likely"], row["why"], who))
     return tuple(sorted(out, key=lambda d: (d.window.earliest, d.id)))
 
 

@@ -67,7 +67,7 @@ class SetFlag(NamedTuple):
     fingerprint: str
 
 
-class SetAction(NamedTuple):
+class SetActionEntry(NamedTuple):
     """The whole state of an action after this entry."""
 
     action: Action
@@ -76,7 +76,7 @@ class SetAction(NamedTuple):
     keeper: str
 
 
-class Step(NamedTuple):
+class UndoStep(NamedTuple):
     """What undo needs to take one key back; kept while its round is open.
 
     ``subject`` is a visit's or an action's uid; ``kind`` is empty for an action, whose
@@ -107,7 +107,7 @@ class CloseRound(NamedTuple):
     unseen: tuple[int, ...]
 
 
-class Record(NamedTuple):
+class RecordActEntry(NamedTuple):
     """An act, as it was typed; it is planned again where it is written.
 
     ``subject`` and ``typed`` are what a keeper would type after `rounds record ACT`.
@@ -124,7 +124,7 @@ class Record(NamedTuple):
     sure: bool = False
 
 
-class TakeBack(NamedTuple):
+class UndoActEntry(NamedTuple):
     """An act is taken back, by an act of its own (``uid``)."""
 
     uid: bytes
@@ -135,4 +135,15 @@ class TakeBack(NamedTuple):
     visit: bytes = b""
 
 
-Entry = OpenRound | OpenVisit | Assign | SetFlag | SetAction | Step | StandAt | CloseRound | Record | TakeBack
+Entry = (
+    OpenRound
+    | OpenVisit
+    | Assign
+    | SetFlag
+    | SetActionEntry
+    | UndoStep
+    | StandAt
+    | CloseRound
+    | RecordActEntry
+    | UndoActEntry
+)

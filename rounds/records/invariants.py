@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import TABLES, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import TABLES
 
 
 def parents(ledger: Ledger, animal: int) -> set[int]:
@@ -117,21 +119,21 @@ def _references(ledger: Ledger) -> Iterator[str]:
     counts = {table: {i for i, _ in ledger.rows(table)} for table in TABLES}
     for table in TABLES.values():
         refs = [(c.name, c.of) for c in table.columns if c.type == "ref"]
-        for i, row in ledger.rows(table.name):
+        for i, row in ledger.rows(table.table):
             for column, of in refs:
                 if row[column] is not None and row[column] not in counts[of]:
-                    yield f"{table.name} {i} would refer to a {of} that was taken back"
+                    yield f"{table.table} {i} would refer to a {of} that was taken back"
 
 
 def _days(ledger: Ledger) -> Iterator[str]:
     """No span runs backwards, and nobody leaves certainly before they came."""
     for table in TABLES.values():
         spans = [c.name for c in table.columns if c.type == "span"]
-        for i, row in ledger.rows(table.name):
+        for i, row in ledger.rows(table.table):
             for column in spans:
                 value: Span | None = row[column]
                 if value is not None and value.earliest > value.latest:
-                    yield f"{column} of {table.name} {i} would run backwards"
+                    yield f"{column} of {table.table} {i} would run backwards"
     for i, row in ledger.rows("content"):
         if (
             row["since"] is not None

@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from rounds.husbandry.spans import Span, text
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 
 def animal_name(ledger: Ledger, animal: int) -> str:

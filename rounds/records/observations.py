@@ -23,7 +23,7 @@ class House(NamedTuple):
     order: str = "straight"  # or "serpentine"
 
 
-class Place(NamedTuple):
+class Slot(NamedTuple):
     """One slot. ``address`` is ``B3-2``: bay B, shelf 3 from the top, slot 2."""
 
     id: int
@@ -40,7 +40,7 @@ class Place(NamedTuple):
         return f"{self.bay}{self.shelf}"
 
 
-class Content(NamedTuple):
+class Occupant(NamedTuple):
     """Who is in an enclosure: one animal, or a group counted males.females.unsexed."""
 
     line: str
@@ -53,7 +53,7 @@ class Content(NamedTuple):
     instar: str = ""
 
 
-class Due(NamedTuple):
+class DueNotice(NamedTuple):
     """Work with a window."""
 
     id: int
@@ -70,7 +70,7 @@ class Due(NamedTuple):
         return self.window.earliest if self.likely is None else self.likely
 
 
-class Enclosure(NamedTuple):
+class EnclosureState(NamedTuple):
     """A box or tub. ``code`` is its own, ``number`` is short and typed on the number pad."""
 
     id: int
@@ -78,10 +78,10 @@ class Enclosure(NamedTuple):
     number: int
     stage: str
     stage_since: Span | None
-    place: Place | None
+    place: Slot | None
     order: int  # among the enclosures of one slot
     species: str
-    contents: tuple[Content, ...] = ()
+    contents: tuple[Occupant, ...] = ()
     litres: float | None = None
     note: str = ""
     company: Company = ANYONE
@@ -108,7 +108,7 @@ class Enclosure(NamedTuple):
         return grouped + sum(1 for c in self.contents if c.animal)
 
 
-class Seen(NamedTuple):
+class Visit(NamedTuple):
     """One visit with what was read at it.
 
     ``read`` holds observed values by reading id; ``confirmed`` holds what one key
@@ -183,7 +183,7 @@ class Round(NamedTuple):
     source: str = "walked"  # or "loaded"
 
 
-class Change(NamedTuple):
+class ReadingChange(NamedTuple):
     """A reading that held ``old`` and then ``new`` (None: nothing, or taken back)."""
 
     visit: bytes

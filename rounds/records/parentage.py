@@ -9,8 +9,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.ledger import PATERNITY, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import PATERNITY
 
 CLOSE = ("full sibs", "full or half sibs", "parent and child", "possibly parent and child")
 """Relations whose offspring may have F = 0.25, before any older inbreeding (textbook value)."""
@@ -33,7 +35,7 @@ class Past(NamedTuple):
     why: str
 
 
-class Total(NamedTuple):
+class OffspringTotal(NamedTuple):
     """Fewest and most; ``most`` is None where a count was "at least"."""
 
     fewest: int
@@ -184,7 +186,7 @@ def paternity(ledger: Ledger, female: int, males: frozenset[int], when: Span) ->
     return {True: "certain", False: "open", None: "likely"}[known.unmated], known.why
 
 
-def offspring(ledger: Ledger, pairing: int) -> Total:
+def offspring(ledger: Ledger, pairing: int) -> OffspringTotal:
     """How many eggs and larvae of a pairing were found, as a span.
 
     Those that an earlier search had counted and left in place may have been counted twice,
@@ -197,4 +199,4 @@ def offspring(ledger: Ledger, pairing: int) -> Total:
         more = more or bool(row["at_least"])
         searches.add(row["search"])
     twice = sum(ledger.row("search", s)["recount"] for s in searches if s is not None)
-    return Total(max(0, found - twice), None if more else found)
+    return OffspringTotal(max(0, found - twice), None if more else found)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.records.entries import Cell
-from rounds.records.observations import Seen
+from rounds.records.observations import Visit
 from rounds.text.cleaning import clean, number
 
 
-def value_words(kind: Kind, value: Cell) -> str:
+def value_words(kind: ReadingKind, value: Cell) -> str:
     """An observed value as the keeper would say it."""
     if kind.type == "tick":
         return "yes" if value else "no"
@@ -20,7 +20,7 @@ def value_words(kind: Kind, value: Cell) -> str:
     return clean(str(value), 16)
 
 
-def past_words(kind: Kind, visit: Seen, width: int) -> str:
+def past_words(kind: ReadingKind, visit: Visit, width: int) -> str:
     """One earlier value in a column of ``width`` cells: read, (confirmed), skipped, or nothing."""
     if kind.id in visit.read:
         return _short(kind, visit.read[kind.id], width).replace("at least ", "≥")
@@ -32,7 +32,7 @@ def past_words(kind: Kind, visit: Seen, width: int) -> str:
     return "skipped" if visit.skipped else "·"
 
 
-def _short(kind: Kind, value: Cell, width: int) -> str:
+def _short(kind: ReadingKind, value: Cell, width: int) -> str:
     """The value's words; a choice too long for ``width`` by its short name from the config."""
     if kind.type != "choice":
         return value_words(kind, value)
@@ -41,12 +41,12 @@ def _short(kind: Kind, value: Cell, width: int) -> str:
     return next((x for x in names if len(x) <= width), names[0] if width < 1 else f"{names[0][: width - 1]}…")
 
 
-def usual_words(kind: Kind, value: object) -> str:
+def usual_words(kind: ReadingKind, value: object) -> str:
     if isinstance(value, (tuple, list)):
         low, high = value
         return number(low) if low == high else f"{number(low)} to {number(high)}"
     return value_words(kind, value if isinstance(value, (int, float, str)) else str(value))
 
 
-def _measure(kind: Kind, value: float) -> str:
+def _measure(kind: ReadingKind, value: float) -> str:
     return f"{value:.{kind.decimals}f}" if kind.decimals else number(value)

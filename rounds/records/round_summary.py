@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.records.observations import Action, Due, Enclosure
+from rounds.records.observations import Action, DueNotice, EnclosureState
 
 LEVELS = ("now", "today", "look")
 """Harm, worst first: an animal or brood may be lost today; soon; watch it."""
@@ -27,10 +27,10 @@ BRING_ONE = {
 """The same where it is just one."""
 
 
-class Row(NamedTuple):
+class SummaryRow(NamedTuple):
     """One enclosure needing action."""
 
-    enclosure: Enclosure
+    enclosure: EnclosureState
     action: Action
     old: bool  # open from before this day
 
@@ -72,10 +72,10 @@ class Summary(NamedTuple):
     """One house on one day; every list is in the order it should be worked off."""
 
     day: int
-    rows: tuple[Row, ...]
+    rows: tuple[SummaryRow, ...]
     carry: tuple[Carry, ...]
-    unseen: tuple[tuple[Enclosure, str], ...]  # with the reason of a skip, or ""
-    due: tuple[tuple[Enclosure, Due], ...]
+    unseen: tuple[tuple[EnclosureState, str], ...]  # with the reason of a skip, or ""
+    due: tuple[tuple[EnclosureState, DueNotice], ...]
     seen: int
 
 
@@ -85,19 +85,24 @@ def harm(level: str) -> int:
 
 def summary(
     day: int,
-    enclosures: Sequence[Enclosure],
+    enclosures: Sequence[EnclosureState],
     actions: Mapping[int, Sequence[Action]],
     looked: Mapping[int, bool],
     skipped: Mapping[int, str],
     carry: Mapping[int, Mapping[str, float]],
-    dues: Mapping[int, Sequence[Due]],
+    dues: Mapping[int, Sequence[DueNotice]],
     needs: Mapping[int, Sequence[Need]] = NO_NEEDS,
 ) -> Summary:
     """Put a day together. ``enclosures`` come in shelf order; the mappings are by enclosure id.
 
     ``carry`` is what rules and set-ups want brought, ``needs`` what due work does. An enclosure in stage empty is neither missed nor carried for.
     """
-    rows = [Row(e, a, a.opened < day) for e in enclosures for a in actions.get(e.id, ()) if a.state == "open"]
+    rows = [
+        SummaryRow(e, a, a.opened < day)
+        for e in enclosures
+        for a in actions.get(e.id, ())
+        if a.state == "open"
+    ]
     rows.sort(key=lambda r: harm(r.action.level))  # stable: shelf order within one level
     unseen = tuple(
         (e, skipped.get(e.id, "")) for e in enclosures if e.stage != "empty" and not looked.get(e.id, False)
@@ -113,7 +118,7 @@ def summary(
 
 
 def carried(
-    enclosures: Sequence[Enclosure],
+    enclosures: Sequence[EnclosureState],
     wanted: Mapping[int, Mapping[str, float]],
     needs: Mapping[int, Sequence[Need]] = NO_NEEDS,
 ) -> tuple[Carry, ...]:

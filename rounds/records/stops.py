@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.husbandry.locks import Lock
-from rounds.records.observations import Due, Enclosure
+from rounds.husbandry.locks import ActiveLock
+from rounds.records.observations import DueNotice, EnclosureState
 
 DUE_AHEAD = 7  # days ahead that due work is shown at the enclosure
 
@@ -13,9 +13,9 @@ DUE_AHEAD = 7  # days ahead that due work is shown at the enclosure
 class Stop(NamedTuple):
     """``locks`` are those in force, the stage's own too; ``dues`` those that begin within a week."""
 
-    enclosure: Enclosure
-    locks: tuple[Lock, ...]
-    dues: tuple[Due, ...]
+    enclosure: EnclosureState
+    locks: tuple[ActiveLock, ...]
+    dues: tuple[DueNotice, ...]
     first_on_shelf: bool
 
     @property

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 
 
 def where_is(ledger: Ledger, animal: int) -> int | None:

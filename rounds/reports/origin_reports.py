@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from rounds.acts.groups import name as group_name
 from rounds.husbandry.spans import Span, text
+from rounds.records.column import Row as BookRow
 from rounds.records.ledger import Ledger
-from rounds.records.ledger import Row as BookRow
 from rounds.records.origins import Descendant, Use
 from rounds.reports.columns import Value
 from rounds.reports.day_reports import BATCH, LOT

@@ -14,15 +14,15 @@ from rounds.reports.report import ROWS, Document, Report, Row, document, listing
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
-    from rounds.analysis.pairing.book_pairings import Group, Listed, Ranking
-    from rounds.analysis.pairing.pairing_plan import Plan, RunnerUp
+    from rounds.analysis.pairing.book_pairings import Listed, Ranking, SpeciesGroup
+    from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
 
 ALLOWED_AS_UNKNOWN = ("subspecies not recorded", "locality not recorded")
 LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
-def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[Plan]) -> Document:
+def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan]) -> Document:
     """The pairs listed, species by species; without ``plans`` every pair that may be made."""
     said = [] if found.groups else ["the book holds no grown animal that is alive"]
     parts = []
@@ -89,7 +89,7 @@ def _values(x: Listed) -> tuple[Value, ...]:
     )  # fmt: skip
 
 
-def _plan_words(plan: Plan) -> list[str]:
+def _plan_words(plan: PairingPlan) -> list[str]:
     """What the plan does to the mean kinship, and what is not in it for which reason."""
     after = (
         f", with one offspring of each pair {range_text(plan.after.low, plan.after.high)}"
@@ -122,7 +122,7 @@ def _many(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _lowest(group: Group) -> float | None:
+def _lowest(group: SpeciesGroup) -> float | None:
     """The lowest F (high end) among pairs that only the limit on F forbids; None where there are none."""
     t = group.table
     high = [

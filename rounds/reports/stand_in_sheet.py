@@ -9,10 +9,10 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry import locks as locked
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
-from rounds.records.observations import Enclosure
+from rounds.records.observations import EnclosureState
 from rounds.reports.day_reports import STAND_IN
 from rounds.reports.report import ROWS, Document, Report, Row, document
 from rounds.settings.document import Document as SettingsDocument
@@ -22,7 +22,7 @@ from rounds.text.cleaning import long_day
 FOLDER = "standin"
 
 
-class Deed(NamedTuple):
+class PermittedTask(NamedTuple):
     """Something a stand-in may do; a lock on any of ``needs`` keeps it back."""
 
     do: str
@@ -39,7 +39,7 @@ class Sheet(NamedTuple):
 
     first: tuple[str, ...]
     call: str
-    acts: Mapping[str, Deed]
+    acts: Mapping[str, PermittedTask]
     stages: Mapping[str, StageRule]
 
 
@@ -65,11 +65,11 @@ def _one(doc: SettingsDocument, problems: list[Problem]) -> Sheet:
     top.only(("first", "call", "acts", "stages"))
     first = top.words("first")
     call = top.get("call", str, "", required=True)
-    acts: dict[str, Deed] = {}
+    acts: dict[str, PermittedTask] = {}
     for name in top.get("acts", dict, {}, required=True):
         one = Fields(doc, ("sheet", "acts", name), f"acts: {name}", problems)
         one.only(("do", "needs"))
-        acts[name] = Deed(one.get("do", str, "", required=True), one.words("needs", FORBIDS))
+        acts[name] = PermittedTask(one.get("do", str, "", required=True), one.words("needs", FORBIDS))
     stages: dict[str, StageRule] = {}
     for stage in top.get("stages", dict, {}, required=True):
         if stage not in STAGES:
@@ -87,7 +87,11 @@ def _one(doc: SettingsDocument, problems: list[Problem]) -> Sheet:
 
 
 def stand_in_sheet(
-    sheet: Sheet, house: str, day: int, enclosures: Sequence[Enclosure], locks: Mapping[int, Sequence[Lock]]
+    sheet: Sheet,
+    house: str,
+    day: int,
+    enclosures: Sequence[EnclosureState],
+    locks: Mapping[int, Sequence[ActiveLock]],
 ) -> Document:
     """The sheet for a day, shelf by shelf in the order of the walk."""
     shelves: dict[str, list[Row]] = {}

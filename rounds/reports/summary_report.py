@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rounds.husbandry.spans import span_words
-from rounds.records.observations import Due, Enclosure
-from rounds.records.round_summary import BRING, MARKS, Carry, Summary, amount_words, carry_words
-from rounds.records.round_summary import Row as ActionRow
+from rounds.records.observations import DueNotice, EnclosureState
+from rounds.records.round_summary import BRING, MARKS, Carry, Summary, SummaryRow, amount_words, carry_words
 from rounds.reports.day_reports import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
 from rounds.reports.report import Document, Report, Row, Table, document
 from rounds.text.cleaning import clean, day_words, long_day
@@ -35,11 +34,11 @@ def _part(title: str, table: Table, rows: list[Row], empty: str = "") -> Report:
     return Report(title, table.columns, rows, empty=empty, name=table.name)
 
 
-def _where(e: Enclosure) -> str:
+def _where(e: EnclosureState) -> str:
     return e.place.address if e.place else ""
 
 
-def _action(day: int, row: ActionRow) -> Row:
+def _action(day: int, row: SummaryRow) -> Row:
     e, a = row.enclosure, row.action
     do = f"{a.todo} {a.withheld}".strip()
     old = f" (since {day_words(a.opened)})" if row.old else ""
@@ -66,7 +65,7 @@ def _carry(day: int, c: Carry) -> Row:
     )  # fmt: skip
 
 
-def _due(day: int, e: Enclosure, d: Due) -> Row:
+def _due(day: int, e: EnclosureState, d: DueNotice) -> Row:
     when = span_words(d.window.earliest, d.window.latest)
     who = f" ({clean(d.animal, 60)})" if d.animal else ""
     held = f", withheld: {clean(d.withheld, 200)}" if d.withheld else ""
@@ -79,7 +78,7 @@ def _due(day: int, e: Enclosure, d: Due) -> Row:
     )  # fmt: skip
 
 
-def _unseen(day: int, e: Enclosure, reason: str, titles: Mapping[str, str]) -> Row:
+def _unseen(day: int, e: EnclosureState, reason: str, titles: Mapping[str, str]) -> Row:
     title = titles.get(reason, reason)
     skipped = f" (skipped: {clean(title, 60)})" if reason else ""
     return Row(

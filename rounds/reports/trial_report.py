@@ -13,11 +13,11 @@ from rounds.reports.trial_reports import PLAN, SEATS, TALLY, TALLY_KEPT_BACK, TR
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial.brood_counts import Brood
-    from rounds.analysis.trial.trial_plan import Plan
+    from rounds.analysis.trial.brood_counts import BroodCount
+    from rounds.analysis.trial.trial_plan import TrialPlan
 
 
-def plan_report(p: Plan, more: Sequence[str] = ()) -> Document:
+def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> Document:
     """A plan as it is settled, and who stands where; ``more`` is said at the end."""
     d = p.design
     places = [Row((x.position, x.arm, x.female, x.male, d.seed)) for x in p.layout]
@@ -63,7 +63,7 @@ def females_report(females: Sequence[Mapping[str, Value]], said: Sequence[str], 
     return document(SEATS, "", Report("", SEATS.table(ROWS).columns, rows), said=said, notes=notes)
 
 
-def tally_report(broods: Sequence[Brood], merged: Sequence[str], *, kept_back: bool) -> Document:
+def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_back: bool) -> Document:
     """The counts of broods; ``kept_back`` leaves out what tells how the arms of a running trial do."""
     kind = TALLY_KEPT_BACK if kept_back else TALLY
     columns = kind.table(ROWS).columns

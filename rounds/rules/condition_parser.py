@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from rounds.husbandry.readings import Kind, Vocabulary
+from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.problems import Problem
 from rounds.rules.measures import MEASURES, Measure, key_of
-from rounds.rules.rule import BOUNDS, CHOICE, COMPARISONS, GROUPS, LEAF, NUMBER, TICK, Condition, Group, Leaf
+from rounds.rules.rule import (
+    BOUNDS,
+    CHOICE,
+    COMPARISONS,
+    GROUPS,
+    LEAF,
+    NUMBER,
+    TICK,
+    Condition,
+    ConditionGroup,
+    Leaf,
+)
 from rounds.rules.text_templates import shown
 from rounds.rules.three_valued import TESTS
 from rounds.settings.document import Document, Path_
@@ -31,7 +42,7 @@ class Subject(NamedTuple):
     plausible: tuple[float, float] | None = None
 
 
-def of_reading(kind: Kind) -> Subject:
+def of_reading(kind: ReadingKind) -> Subject:
     titles = {c.id: c.title for c in kind.choices}
     if kind.type != "count":
         return Subject(kind.id, kind.id, TYPES[kind.type], titles)
@@ -39,7 +50,7 @@ def of_reading(kind: Kind) -> Subject:
     return Subject(kind.id, kind.id, NUMBER, titles, kind.low, kind.high, whole, kind.plausible)
 
 
-def of_measure(measure: Measure, kind: Kind | None) -> Subject:
+def of_measure(measure: Measure, kind: ReadingKind | None) -> Subject:
     key = key_of(measure.name, kind.id if kind else "")
     if measure.kind == "same" and kind is not None:
         return of_reading(kind)._replace(key=key, name=key[1:])
@@ -88,12 +99,12 @@ class Conditions:
         word = groups[0]
         if word == "not":
             part = self._condition((*path, "not"))
-            return Group("not", (part,)) if part is not None else None
+            return ConditionGroup("not", (part,)) if part is not None else None
         listed = f.get(word, list, [])
         if not listed and isinstance(f.data[word], list):
             f.problem((word,), f"{self.what}: `{word}` is empty.", "List at least one condition.")
         parts = [self._condition((*path, word, i)) for i in range(len(listed)) if not f.full]
-        return Group(word, tuple(p for p in parts if p is not None))
+        return ConditionGroup(word, tuple(p for p in parts if p is not None))
 
     def _at(self, path: Path_) -> Any:
         data = self.doc.data
@@ -123,7 +134,7 @@ class Conditions:
                 parts += [within] if within is not None else []
                 continue
             parts.append(self._compared(f, subject, op, value, op))
-        return parts[0] if len(parts) == 1 else Group("all", tuple(parts)) if parts else None
+        return parts[0] if len(parts) == 1 else ConditionGroup("all", tuple(parts)) if parts else None
 
     def _compared(self, f: Fields, subject: Subject, op: str, value: Any, written: str) -> Leaf:
         leaf = Leaf(subject.key, subject.name, op, value)
@@ -142,7 +153,7 @@ class Conditions:
         ops = (("at_least", low), ("at_most", high)) if wanted else (("under", low), ("over", high))
         ends = [x for x, end in zip(ops, (subject.low, subject.high), strict=True) if x[1] != end]
         leaves = tuple(self._compared(f, subject, op, value, PLAUSIBLE) for op, value in ends)
-        return leaves[0] if len(leaves) == 1 else Group("all" if wanted else "any", leaves)
+        return leaves[0] if len(leaves) == 1 else ConditionGroup("all" if wanted else "any", leaves)
 
     def subject(self, f: Fields) -> Subject | None:
         """What a mapping with ``reading``, or ``measure`` and ``of``, is about."""
@@ -257,7 +268,7 @@ def _conjuncts(condition: Condition) -> Iterator[Leaf]:
 
 def _alternatives(condition: Condition) -> Iterator[Condition]:
     """The conditions below that need not hold together with the ones above."""
-    if isinstance(condition, Group):
+    if isinstance(condition, ConditionGroup):
         for part in condition.parts:
             if condition.word != "all":
                 yield part

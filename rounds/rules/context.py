@@ -8,7 +8,7 @@ from rounds.rules.measures import compute
 from rounds.rules.visit_view import View
 
 
-class Look(View):
+class EvaluationContext(View):
     """A view whose derived measures are worked out when they are asked for, each once.
 
     Beside the ids of readings its keys are ``=name`` and ``=name of reading``.

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rounds.records.observations import Seen
+    from rounds.records.observations import Visit
     from rounds.rules.visit_view import View
 
 DAY_MS = 86_400_000
@@ -26,7 +26,7 @@ no source); twice that, so that a cup left standing is not taken for a slip (est
 _OF_FOOD = frozenset(("jelly_gone", "jelly_in", "jelly_out"))
 
 
-def _looked_at_food(seen: Seen) -> bool:
+def _looked_at_food(seen: Visit) -> bool:
     read, confirmed = seen.read, seen.confirmed
     return (
         "jelly_gone" in read or "jelly_in" in read or "jelly_out" in read
@@ -34,7 +34,7 @@ def _looked_at_food(seen: Seen) -> bool:
     )  # fmt: skip
 
 
-def _per_day(gone: object, at_ms: int, before: Seen | None) -> float | None:
+def _per_day(gone: object, at_ms: int, before: Visit | None) -> float | None:
     if gone is None or before is None:
         return None
     days = (at_ms - before.at_ms) / DAY_MS
@@ -52,7 +52,7 @@ def usual_gone_per_day(look: View, _of: str) -> float | None:
     """Median of the fortnight before this visit, within this stage and of these animals; None under four amounts."""
     first, rates = look.day - FORTNIGHT, []
     same = look.scene.enclosure.company.same_since
-    after: Seen | None = None  # the later look whose amount is still waiting for the one before it
+    after: Visit | None = None  # the later look whose amount is still waiting for the one before it
     for seen in look.past_alike:
         if not _looked_at_food(seen):
             continue
@@ -96,7 +96,7 @@ def usually_gone_meanwhile(look: View, _of: str) -> float | None:
     if not days or eaten is None:
         return 0.0 if days == 0 else None
     gone, over, observed = 0.0, 0.0, 0
-    after: Seen | None = None
+    after: Visit | None = None
     same = look.scene.enclosure.company.same_since
     for seen in look.past_alike:
         if seen.day > eaten or not _looked_at_food(seen):
@@ -142,7 +142,7 @@ def _find_untouched_run(look: View) -> tuple[int | None, int | None]:
     return (total if offered else None), None
 
 
-def _untouched(seen: Seen) -> bool | None:
+def _untouched(seen: Visit) -> bool | None:
     """Whether nothing was gone; None when neither jelly nor fruit was observed."""
     jelly, fruit = seen.read.get("jelly_gone"), seen.read.get("fruit_gone")
     if jelly is None and fruit is None:
@@ -160,7 +160,7 @@ def gone_beyond(look: View, _of: str) -> float | None:
     gone = look.observed("jelly_gone")
     if gone is None:
         return None
-    recent: list[Seen] = []
+    recent: list[Visit] = []
     for seen in look.past:
         if seen.day < look.day - LASTS:
             break

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
 from rounds.rules import food_measures
-from rounds.rules.scene import Range
+from rounds.rules.scene import UsualRange
 from rounds.rules.visit_view import View
 
 HOUR_MS = 3_600_000
@@ -186,7 +186,7 @@ def _sexed(look: View, sex: str, column: int) -> int:
     return total
 
 
-def larvae(look: View, _of: str) -> int | Range:
+def larvae(look: View, _of: str) -> int | UsualRange:
     """Larvae recorded here; a range without an upper end where a count was "at least"."""
     count, more = 0, False
     e = look.scene.enclosure
@@ -194,7 +194,7 @@ def larvae(look: View, _of: str) -> int | Range:
         if c.instar or (not c.animal and e.stage in YOUNG[1:]):
             count += 1 if c.animal else c.males + c.females + c.unsexed
             more = more or c.at_least
-    return Range(count, float("inf")) if more else count
+    return UsualRange(count, float("inf")) if more else count
 
 
 def instar(look: View, _of: str) -> str | None:

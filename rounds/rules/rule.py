@@ -88,14 +88,14 @@ class Leaf(NamedTuple):
     value: Any
 
 
-class Group(NamedTuple):
+class ConditionGroup(NamedTuple):
     """``all``, ``any`` or ``not`` (of exactly one part)."""
 
     word: str
     parts: tuple[Condition, ...]
 
 
-Condition = Leaf | Group
+Condition = Leaf | ConditionGroup
 
 
 class Slot(NamedTuple):

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from rounds.rules.rule import Slot
-from rounds.rules.scene import Range
+from rounds.rules.scene import UsualRange
 
 _SLOT = re.compile(r"\{([^{}]*)\}")
 Pieces = tuple[str | Slot, ...]
@@ -33,7 +33,7 @@ def shown(value: Any, titles: Mapping[str, str] | None = None) -> str:
         return "?"
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, Range):
+    if isinstance(value, UsualRange):
         if value.high == float("inf"):
             return f"at least {shown(value.low)}"
         return shown(value.low) if value.low == value.high else f"{shown(value.low)}–{shown(value.high)}"

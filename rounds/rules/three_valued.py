@@ -11,9 +11,9 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any, NamedTuple
 
-from rounds.rules.context import Look
+from rounds.rules.context import EvaluationContext
 from rounds.rules.rule import Condition, Leaf
-from rounds.rules.scene import Range
+from rounds.rules.scene import UsualRange
 
 Verdict = bool | None
 
@@ -30,7 +30,7 @@ TESTS: Mapping[str, Callable[[Any, Any], bool]] = {
 """Each takes what the rule says first and the value second: ``over: 5`` is ``5 < value``."""
 
 
-def in_range(op: str, bound: float, value: Range) -> Verdict:
+def in_range(op: str, bound: float, value: UsualRange) -> Verdict:
     """A comparison with a number known only within a range."""
     low, high = value
     if op in ("is", "is_not"):
@@ -41,19 +41,19 @@ def in_range(op: str, bound: float, value: Range) -> Verdict:
     return at_low if at_low == at_high else None
 
 
-def of_leaf(leaf: Leaf, look: Look) -> Verdict:
+def of_leaf(leaf: Leaf, look: EvaluationContext) -> Verdict:
     """One comparison, judged."""
     value = look[leaf.key]
     if leaf.op == "known":
-        return (value is not None and not isinstance(value, Range)) is leaf.value
+        return (value is not None and not isinstance(value, UsualRange)) is leaf.value
     if value is None:
         return None
-    if isinstance(value, Range):
+    if isinstance(value, UsualRange):
         return in_range(leaf.op, leaf.value, value)
     return TESTS[leaf.op](leaf.value, value)
 
 
-def of(condition: Condition, look: Look) -> Verdict:
+def of(condition: Condition, look: EvaluationContext) -> Verdict:
     """A whole condition, judged part by part."""
     if isinstance(condition, Leaf):
         return of_leaf(condition, look)
@@ -93,7 +93,7 @@ def compiled(condition: Condition) -> tuple[Clause, ...]:
     return (Clause(None, partial(_quick_any if condition.word == "any" else _quick_not, inner), condition),)
 
 
-def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: Look) -> Verdict:
+def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: EvaluationContext) -> Verdict:
     verdict: Verdict = False
     for part in parts:
         found = quick(part, look)
@@ -104,12 +104,12 @@ def _quick_any(parts: tuple[tuple[Clause, ...], ...], look: Look) -> Verdict:
     return verdict
 
 
-def _quick_not(parts: tuple[tuple[Clause, ...], ...], look: Look) -> Verdict:
+def _quick_not(parts: tuple[tuple[Clause, ...], ...], look: EvaluationContext) -> Verdict:
     found = quick(parts[0], look)
     return None if found is None else not found
 
 
-def quick(clauses: tuple[Clause, ...], look: Look) -> Verdict:
+def quick(clauses: tuple[Clause, ...], look: EvaluationContext) -> Verdict:
     """The same verdict as :func:`of`, by the shortest way: this runs for every key pressed."""
     verdict: Verdict = True
     for key, test, leaf in clauses:
@@ -120,7 +120,7 @@ def quick(clauses: tuple[Clause, ...], look: Look) -> Verdict:
             if value is None:
                 verdict = None
                 continue
-            found = test(value) if value.__class__ is not Range else of(leaf, look)
+            found = test(value) if value.__class__ is not UsualRange else of(leaf, look)
         if not found:
             if found is not None:
                 return False

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Self
 
 from rounds.husbandry.readings import Value
-from rounds.records.observations import Seen
-from rounds.rules.scene import Range, Scene
+from rounds.records.observations import Visit
+from rounds.rules.scene import Scene, UsualRange
 
 NONE_READ: Mapping[str, None] = {}
 
@@ -15,11 +15,11 @@ NONE_READ: Mapping[str, None] = {}
 class View(dict[str, Any]):
     """A scene seen from one of its visits: the readings by id, and the looks before it.
 
-    A value is None when it is not known and a :class:`~rounds.rules.scene.Range` for a count
+    A value is None when it is not known and a :class:`~rounds.rules.scene.UsualRange` for a count
     that was only confirmed. With ``strict`` only what was observed counts: how running
     tests look. ``blank`` are readings to start from as not known, which saves asking for
     each. Views are made for one evaluation and thrown away. What is derived from one is
-    added by :class:`~rounds.rules.context.Look`.
+    added by :class:`~rounds.rules.context.EvaluationContext`.
     """
 
     __slots__ = (
@@ -40,15 +40,15 @@ class View(dict[str, Any]):
     ) -> None:
         dict.__init__(self, blank)
         self.scene, self.strict = scene, strict
-        self._past: list[Seen] | None = None
-        self._past_in_stage: list[Seen] | None = None
-        self._past_alike: list[Seen] | None = None
+        self._past: list[Visit] | None = None
+        self._past_in_stage: list[Visit] | None = None
+        self._past_alike: list[Visit] | None = None
         self._strict: Self | None = None
         visits = scene.visits
         if at is None:
             self.day, self.now_ms = scene.today, scene.now_ms
             self.at = len(visits) - 1 if scene.present else len(visits)
-            self.seen: Seen | None = visits[-1] if scene.present and visits else None
+            self.seen: Visit | None = visits[-1] if scene.present and visits else None
         else:
             self.at, self.seen = at, visits[at]
             self.day, self.now_ms = visits[at].day, visits[at].at_ms
@@ -57,7 +57,7 @@ class View(dict[str, Any]):
             return
         if seen.confirmed and not strict:
             for id_, value in seen.confirmed.items():
-                self[id_] = Range(*value) if isinstance(value, (tuple, list)) else value
+                self[id_] = UsualRange(*value) if isinstance(value, (tuple, list)) else value
         self.update(seen.read)
 
     def strictly(self) -> Self:
@@ -71,14 +71,14 @@ class View(dict[str, Any]):
         return self._strict
 
     @property
-    def past(self) -> list[Seen]:
+    def past(self) -> list[Visit]:
         """Earlier looks (skipped visits are none), newest first."""
         if self._past is None:
             self._past = [v for v in reversed(self.scene.visits[: self.at]) if v.looked]
         return self._past
 
     @property
-    def past_in_stage(self) -> list[Seen]:
+    def past_in_stage(self) -> list[Visit]:
         """Earlier looks on days when the enclosure was certainly in its present stage."""
         if self._past_in_stage is None:
             first = self.scene.stage_from
@@ -86,7 +86,7 @@ class View(dict[str, Any]):
         return self._past_in_stage
 
     @property
-    def past_alike(self) -> list[Seen]:
+    def past_alike(self) -> list[Visit]:
         """Those of them since the day exactly today's animals came together, that day included.
 
         An amount read on that day is still another company's.
@@ -97,12 +97,12 @@ class View(dict[str, Any]):
             self._past_alike = [v for v in found if v.day >= same] if same > 1 else found
         return self._past_alike
 
-    def past_of_someone(self) -> Iterator[Seen]:
+    def past_of_someone(self) -> Iterator[Visit]:
         """Earlier looks in this stage at which one of today's animals was certainly there."""
         oldest = self.scene.enclosure.company.oldest_since
         return (v for v in self.past_in_stage if v.day >= oldest)
 
-    def previous(self) -> Seen | None:
+    def previous(self) -> Visit | None:
         """The last look before this one."""
         visits = self.scene.visits
         return next((visits[i] for i in range(self.at - 1, -1, -1) if visits[i].looked), None)

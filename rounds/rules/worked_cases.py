@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from rounds.husbandry.locks import Lock, in_force
-from rounds.husbandry.readings import Kind, Vocabulary
+from rounds.husbandry.locks import ActiveLock, in_force
+from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES
 from rounds.problems import Problem
-from rounds.records.observations import NOTHING, Content, Enclosure, Seen
+from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.explain import WORDS, explain
 from rounds.rules.rule import Rule
@@ -41,9 +41,9 @@ class Case(NamedTuple):
 
     rule: str
     name: str
-    enclosure: Enclosure
-    locks: tuple[Lock, ...]
-    visits: tuple[Seen | None, ...]
+    enclosure: EnclosureState
+    locks: tuple[ActiveLock, ...]
+    visits: tuple[Visit | None, ...]
     expect: tuple[str | None, ...]
     document: Document
     path: Path_
@@ -150,10 +150,10 @@ def _case(f: Fields, rules: Collection[str], vocabulary: Vocabulary) -> Case:
     stage = f.word("stage", STAGES, required=True)
     in_stage = f.get("days_in_stage", int)
     since = None if in_stage is None else Span(FIRST_DAY - in_stage, FIRST_DAY - in_stage)
-    enclosure = Enclosure(
+    enclosure = EnclosureState(
         1, "CASE", 1, stage, since, None, 1, f.get("species", str, ""), _contents(f), f.get("litres", float)
     )
-    locks = tuple(Lock((word,), None, "as the case says") for word in f.words("locks", FORBIDS))
+    locks = tuple(ActiveLock((word,), None, "as the case says") for word in f.words("locks", FORBIDS))
     visits = _visits(f, vocabulary)
     expect: list[str | None] = []
     for i, word in enumerate(f.get("expect", list, [], required=True)):
@@ -170,13 +170,13 @@ def _case(f: Fields, rules: Collection[str], vocabulary: Vocabulary) -> Case:
     return Case(rule, name or "a case", enclosure, locks, tuple(visits), tuple(expect), f.doc, f.path)
 
 
-def _contents(f: Fields) -> tuple[Content, ...]:
+def _contents(f: Fields) -> tuple[Occupant, ...]:
     out = []
     if "adults" in f.data:
         a = Fields(f.doc, (*f.path, "adults"), f.what, f.problems)
         a.only(("males", "females", "unsexed"))
         out.append(
-            Content(
+            Occupant(
                 "",
                 males=a.get("males", int, 0),
                 females=a.get("females", int, 0),
@@ -187,7 +187,7 @@ def _contents(f: Fields) -> tuple[Content, ...]:
         v = Fields(f.doc, (*f.path, "larvae"), f.what, f.problems)
         v.only(("count", "instar", "at_least"))
         out.append(
-            Content(
+            Occupant(
                 "", unsexed=v.get("count", int, 1), at_least=v.get("at_least", bool, False),
                 instar=v.word("instar", INSTARS, "L3"),
             )
@@ -195,9 +195,9 @@ def _contents(f: Fields) -> tuple[Content, ...]:
     return tuple(out)
 
 
-def _visits(f: Fields, vocabulary: Vocabulary) -> list[Seen | None]:
+def _visits(f: Fields, vocabulary: Vocabulary) -> list[Visit | None]:
     at_ms = (FIRST_DAY * 24 + MORNING) * HOUR_MS
-    out: list[Seen | None] = []
+    out: list[Visit | None] = []
     for i, data in enumerate(f.get("visits", list, [], required=True)):
         if data in MISSED:
             out.append(None)
@@ -212,7 +212,7 @@ def _visits(f: Fields, vocabulary: Vocabulary) -> list[Seen | None]:
         read = {k: _value(v, vocabulary.kinds[k]) for k in v.data if k in vocabulary.kinds}
         confirmed = NOTHING if "as_expected" not in v.data else _confirmed(v, vocabulary)
         skipped = v.word("skipped", [s.id for s in vocabulary.skips])
-        out.append(Seen(b"%d" % i, 1, at_ms // DAY_MS, at_ms, read, confirmed, 0, skipped, shelf="A1"))
+        out.append(Visit(b"%d" % i, 1, at_ms // DAY_MS, at_ms, read, confirmed, 0, skipped, shelf="A1"))
     if not out or out[-1] is None:
         f.problem(("visits",), f"{f.what}: `visits` must end with a visit.")
     return out
@@ -237,7 +237,7 @@ def _confirmed(v: Fields, vocabulary: Vocabulary) -> Mapping[str, Any]:
     return out
 
 
-def _value(v: Fields, kind: Kind) -> Any:
+def _value(v: Fields, kind: ReadingKind) -> Any:
     if kind.type == "tick":
         return v.get(kind.id, bool, False)
     if kind.type == "choice":

@@ -15,25 +15,25 @@ from rounds.records.entries import (
     Entry,
     OpenRound,
     OpenVisit,
-    Record,
-    SetAction,
+    RecordActEntry,
+    SetActionEntry,
     SetFlag,
     StandAt,
-    Step,
-    TakeBack,
+    UndoActEntry,
+    UndoStep,
 )
 from rounds.store.book import Book
 from rounds.store.cell_codec import REMARK, Dictionary, Unsavable, decode, pack, settled, storable
 from rounds.store.keepers import keeper_id
 
 if TYPE_CHECKING:
-    from rounds.acts.registry import BadAct, Settings
+    from rounds.acts.act import BadAct, Settings
     from rounds.records.ledger import Ledger
 
-__all__ = ["Refused", "Unsavable", "apply"]
+__all__ = ["EntryRefused", "Unsavable", "apply"]
 
 
-class Refused(Unsavable):
+class EntryRefused(Unsavable):
     """An act that the books do not allow as they are; its text is a sentence for the keeper."""
 
 
@@ -191,7 +191,7 @@ def _set_flag(to: _Writing, e: SetFlag) -> None:
     )
 
 
-def _set_action(to: _Writing, e: SetAction) -> None:
+def _set_action(to: _Writing, e: SetActionEntry) -> None:
     """Give an action its whole state; every state it was given stays in the trace."""
     a = e.action
     visit = to.visit(e.visit) if e.visit else None
@@ -214,7 +214,7 @@ def _set_action(to: _Writing, e: SetAction) -> None:
         )
 
 
-def _step(to: _Writing, e: Step) -> None:
+def _step(to: _Writing, e: UndoStep) -> None:
     to.book.run(
         "INSERT INTO step (round, seq, subject, kind, depth, before, undone) VALUES (?, ?, ?, ?, ?, ?, ?)"
         " ON CONFLICT (round, seq, subject, kind) DO UPDATE SET depth = excluded.depth,"
@@ -237,28 +237,28 @@ def _close_round(to: _Writing, e: CloseRound) -> None:
         to.book.run("INSERT INTO not_seen (round, enclosure) VALUES (?, ?)", (round_, enclosure))
 
 
-def _record(to: _Writing, e: Record) -> None:
+def _record(to: _Writing, e: RecordActEntry) -> None:
     """Plan the act again against the books as they are now: others may have written meanwhile."""
-    from rounds.acts.registry import BadAct, Question
+    from rounds.acts.act import BadAct, ConfirmationRequired
     from rounds.store import recording
 
     who = f"`{e.act}`" + (f" for {e.subject}" if e.subject else "")
     try:
         to.ledger = recording.put(to.book, e, to.settings, to.ledger)
     except BadAct as bad:
-        raise Refused(f"{who} was not recorded: {_slips(bad)}") from bad
-    except Question as asked:
-        raise Refused(f"{who} was not recorded, because it is in doubt: {asked.text}") from asked
+        raise EntryRefused(f"{who} was not recorded: {_slips(bad)}") from bad
+    except ConfirmationRequired as asked:
+        raise EntryRefused(f"{who} was not recorded, because it is in doubt: {asked.text}") from asked
 
 
-def _take_back(to: _Writing, e: TakeBack) -> None:
-    from rounds.acts.registry import BadAct
+def _take_back(to: _Writing, e: UndoActEntry) -> None:
+    from rounds.acts.act import BadAct
     from rounds.store import ledger_store
 
     try:
         ledger_store.undo(to.book, e.act, e.uid, e.day, e.at_ms, e.keeper, e.visit)
     except BadAct as bad:
-        raise Refused(f"an act was not taken back: {_slips(bad)}") from bad
+        raise EntryRefused(f"an act was not taken back: {_slips(bad)}") from bad
     to.ledger = None
 
 
@@ -271,10 +271,10 @@ _APPLY: dict[type, Callable[[_Writing, Any], None]] = {
     OpenVisit: _open_visit,
     Assign: _assign,
     SetFlag: _set_flag,
-    SetAction: _set_action,
-    Step: _step,
+    SetActionEntry: _set_action,
+    UndoStep: _step,
     StandAt: _stand_at,
     CloseRound: _close_round,
-    Record: _record,
-    TakeBack: _take_back,
+    RecordActEntry: _record,
+    UndoActEntry: _take_back,
 }

@@ -19,7 +19,7 @@ from rounds import __version__
 from rounds.problems import BookError, no_book
 from rounds.records.observations import House
 from rounds.store import database_errors, disk
-from rounds.store.migration_steps import SCHEMA, STEPS, Step
+from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import pw, run
 
 APPLICATION = 0x526E6473  # "Rnds" in the header of the file: this SQLite file is a book
@@ -196,7 +196,7 @@ def _fill(path: Path, house: House) -> None:
         db.close()
 
 
-def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Step] = STEPS) -> Book:
+def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[MigrationStep] = STEPS) -> Book:
     """Open the book at ``path``; a book of an older schema is backed up and brought up to date.
 
     ``readonly`` only looks, also where nothing may be written. ``steps`` are the schema's
@@ -270,7 +270,7 @@ def _connect_readonly(path: Path) -> pw.SqliteDatabase:
     return connect(path, "ro&immutable=1")
 
 
-def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[Step]) -> list[str]:
+def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[MigrationStep]) -> list[str]:
     application = run(db, "PRAGMA application_id").fetchone()[0]
     tables = {name for (name,) in run(db, "SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()}
     if application != APPLICATION or "meta" not in tables:

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from rounds.records.ledger import TABLES, Column, Table
+from rounds.records.column import Column
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
 from rounds.store.orm import pw
 
 _NEEDED = {("enclosure", "number"), ("content", "enclosure"), ("lock", "from_day")}
@@ -39,15 +41,15 @@ _FIELDS: dict[str, Any] = {
 }
 
 
-def _field(table: Table, column: Column) -> Any:
-    named = column.name in table.key or (table.name, column.name) in _NEEDED
+def _field(table: type[Record], column: Column[Any]) -> Any:
+    named = column.name in table.key or (table.table, column.name) in _NEEDED
     null = column.default is None and not named and column.type != "text"
     rules = []
     if column.default is not None:
         rules.append(pw.SQL(f"DEFAULT {_literal(column.default)}"))
     if column.type == "ref":
         rules.append(pw.SQL(f'REFERENCES "{column.of}" ("id")'))
-    return _FIELDS[column.type](null=null, constraints=rules, index=(table.name, column.name) in _INDEXED)
+    return _FIELDS[column.type](null=null, constraints=rules, index=(table.table, column.name) in _INDEXED)
 
 
 def _literal(value: object) -> str:
@@ -56,7 +58,7 @@ def _literal(value: object) -> str:
     return "'" + value.replace("'", "''") + "'" if isinstance(value, str) else str(value)
 
 
-def _model(table: Table) -> type[pw.Model]:
+def _model(table: type[Record]) -> type[pw.Model]:
     fields: dict[str, Any] = {"void": pw.BooleanField(constraints=[pw.SQL("DEFAULT FALSE")])}
     for column in table.columns:
         if column.type == "span":
@@ -65,12 +67,12 @@ def _model(table: Table) -> type[pw.Model]:
             fields[f"{column.name}_words"] = pw.TextField(null=True)
         else:
             fields[column.name] = _field(table, column)
-    meta = type("Meta", (), {"table_name": table.name})
-    made: Any = type(table.name, (pw.Model,), {**fields, "Meta": meta, "__doc__": table.meaning})
-    for columns in ((table.key,) if table.key else ()) + _UNIQUE.get(table.name, ()):
+    meta = type("Meta", (), {"table_name": table.table})
+    made: Any = type(table.table, (pw.Model,), {**fields, "Meta": meta, "__doc__": table.meaning})
+    for columns in ((table.key,) if table.key else ()) + _UNIQUE.get(table.table, ()):
         made.add_index(
             *(getattr(made, c) for c in columns),
-            unique=True, where=pw.SQL('NOT "void"'), name="_".join((table.name, *columns)),
+            unique=True, where=pw.SQL('NOT "void"'), name="_".join((table.table, *columns)),
         )  # fmt: skip
     found: type[pw.Model] = made
     return found

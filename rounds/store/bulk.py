@@ -12,8 +12,10 @@ from typing import Any
 
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
+from rounds.records.column import Column, Row
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
-from rounds.records.ledger import TABLES, Column, Row, Table
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
 from rounds.store import database_errors
 from rounds.store.book import Book
 from rounds.store.cell_codec import Dictionary, pack
@@ -34,22 +36,22 @@ from rounds.store.snapshot_acts import ActChangeRow, ActRow, stored
 from rounds.store.snapshot_history import KEPT, Part
 
 
-def late(table: Table, column: Column) -> bool:
+def late(table: type[Record], column: Column[Any]) -> bool:
     """A reference that is filled in once all rows are there, because it may point forward."""
     return column.type == "ref" and (
-        column.of == table.name or (table.name, column.name) == ("animal", "brood")
+        column.of == table.table or (table.table, column.name) == ("animal", "brood")
     )
 
 
-def _in_order() -> tuple[Table, ...]:
+def _in_order() -> tuple[type[Record], ...]:
     """The books' tables, each after those it refers to. Raises RecursionError if two refer to each other."""
-    out: dict[str, Table] = {}
+    out: dict[str, type[Record]] = {}
 
-    def visit(table: Table) -> None:
+    def visit(table: type[Record]) -> None:
         for c in table.columns:
             if c.type == "ref" and not late(table, c) and c.of not in out:
                 visit(TABLES[c.of])
-        out.setdefault(table.name, table)
+        out.setdefault(table.table, table)
 
     for table in TABLES.values():
         visit(table)
@@ -138,32 +140,32 @@ class Loading:
         Rows without a name have their row id for a key and get that very id.
         """
         for table in ORDER:
-            ids = self._of(table.name)
+            ids = self._of(table.table)
             last = max(ids.values(), default=0)
-            for key in new.get(table.name, ()):
+            for key in new.get(table.table, ()):
                 if not table.key:
                     ids[key] = key
                 else:
                     last += 1
                     ids[key] = last
         for table in ORDER:
-            if rows := new.get(table.name):
+            if rows := new.get(table.table):
                 self._add(table, rows)
         # Only now is every row there: a row may name one that stands further down.
         for table in ORDER:
-            ids = self._ids[table.name]
+            ids = self._ids[table.table]
             for c in (c for c in table.columns if late(table, c)):
                 to = self._ids[c.of]
                 wanted = [
                     (to[row[c.name]], ids[key])
-                    for key, row in new.get(table.name, {}).items()
+                    for key, row in new.get(table.table, {}).items()
                     if row[c.name] is not None
                 ]
                 p = self.db.param
-                _many(self.db, f'UPDATE "{table.name}" SET "{c.name}" = {p} WHERE id = {p}', wanted)
+                _many(self.db, f'UPDATE "{table.table}" SET "{c.name}" = {p} WHERE id = {p}', wanted)
 
-    def _add(self, table: Table, rows: Mapping[Key, Row]) -> None:
-        ids = self._ids[table.name]
+    def _add(self, table: type[Record], rows: Mapping[Key, Row]) -> None:
+        ids = self._ids[table.table]
         refs = {c.name: self._ids[c.of] for c in table.columns if c.type == "ref" and not late(table, c)}
 
         def cells(key: Key, row: Row) -> list[Any]:
@@ -180,7 +182,7 @@ class Loading:
             out.append(row["void"])
             return out
 
-        self._insert(table.name, ("id", *columns_of(table)), (cells(k, r) for k, r in rows.items()))
+        self._insert(table.table, ("id", *columns_of(table)), (cells(k, r) for k, r in rows.items()))
 
     def rounds(self, rows: Iterable[RoundRow]) -> None:
         """Add walks, in the order of their days; one that an earlier load made is stretched.

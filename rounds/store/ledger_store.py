@@ -12,10 +12,13 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from rounds.acts.fields import Slip
-from rounds.acts.registry import BadAct, Plan, Recorded, depending, take_back
+from rounds.acts.act import BadAct, PlannedAct, Recorded
+from rounds.acts.fields import FieldError
+from rounds.acts.registry import depending, take_back
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import TABLES, Add, Change, Ledger, Row
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
 from rounds.store.book import Book
 from rounds.store.cell_codec import Unsavable, pack, storable
 from rounds.store.keepers import keeper_id
@@ -63,9 +66,9 @@ def load(book: Book) -> Ledger:
             gc.enable()
 
 
-def _rows(book: Book, table: str) -> dict[int, Row]:
+def _rows(book: Book, table: str) -> dict[int, Record]:
     query, plain, ticks, spans = _shape(table)
-    rows: dict[int, Row] = {}
+    record, rows = TABLES[table], dict[int, Record]()
     for found in book.run(query):
         row: dict[str, Any] = dict(zip(plain, found))  # noqa: B905  # the rest are ends of spans
         for name in ticks:
@@ -73,13 +76,13 @@ def _rows(book: Book, table: str) -> dict[int, Row]:
         for name, at in spans:
             earliest = found[at]
             row[name] = None if earliest is None else Span(earliest, found[at + 1], found[at + 2] or "")
-        rows[found[-1]] = row
+        rows[found[-1]] = record.from_values(found[-1], row)
     return rows
 
 
 def save(
     book: Book,
-    plan: Plan,
+    plan: PlannedAct,
     uid: bytes,
     given: Mapping[str, str],
     day: int,
@@ -158,12 +161,12 @@ def _has_visits(book: Book, enclosure: int) -> bool:
     return book.row("SELECT 1 FROM visit WHERE enclosure = ? LIMIT 1", (enclosure,)) is not None
 
 
-def _resting(later: str, done: str) -> Slip:
-    return Slip("act", f"{later} rests on {done}.", "Undo it first, the newest before the others.")
+def _resting(later: str, done: str) -> FieldError:
+    return FieldError("act", f"{later} rests on {done}.", "Undo it first, the newest before the others.")
 
 
 def _refusal(message: str, hint: str) -> BadAct:
-    return BadAct(UNDO, [Slip("act", message, hint)])
+    return BadAct(UNDO, [FieldError("act", message, hint)])
 
 
 def _write(book: Book, act: Recorded) -> int:

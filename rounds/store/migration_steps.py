@@ -1,7 +1,7 @@
 """The schema's history. Released books are brought up to date by these steps, in order.
 
 To change :mod:`rounds.store.models` or the registry of :mod:`rounds.records.ledger`: add a
-:class:`Step` with the next version to ``STEPS`` that does the same to an existing book, and
+:class:`MigrationStep` with the next version to ``STEPS`` that does the same to an existing book, and
 the new schema's file. A step and its file are never changed once a version with it was
 released.
 """
@@ -19,7 +19,7 @@ SCHEMAS = Path(__file__).with_name("schemas")
 """``N.sql``: every statement of schema N, one a line, as the step to it has to leave them."""
 
 
-class Step(NamedTuple):
+class MigrationStep(NamedTuple):
     """From the version before to ``version``; ``run`` gets the connection inside a transaction.
 
     Foreign keys are not enforced while it runs, so that tables can be rebuilt; they are
@@ -101,9 +101,9 @@ def _plans(db: pw.SqliteDatabase) -> None:
 
 
 FIRST = 1
-STEPS: tuple[Step, ...] = (
-    Step(2, "books for every act, and the acts themselves", _books),
-    Step(3, "planned pairings, sib trials, promises and localities", _plans),
+STEPS: tuple[MigrationStep, ...] = (
+    MigrationStep(2, "books for every act, and the acts themselves", _books),
+    MigrationStep(3, "planned pairings, sib trials, promises and localities", _plans),
 )
 SCHEMA = STEPS[-1].version if STEPS else FIRST
 """The schema that :mod:`rounds.store.models` describes and new books are made with."""

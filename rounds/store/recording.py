@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 
 from rounds.acts import registry
-from rounds.acts.registry import Recorded, Settings
+from rounds.acts.act import NO_SETTINGS, Recorded, Settings
 from rounds.problems import BookError
-from rounds.records.entries import Record, TakeBack
+from rounds.records.entries import RecordActEntry, UndoActEntry
 from rounds.records.ledger import Ledger
 from rounds.store import database_errors
 from rounds.store import ledger_store as books
@@ -21,7 +21,7 @@ WAIT = 5.0
 """Seconds to wait for another program that writes: a walk's writer needs far less."""
 
 
-def record(book: Book, e: Record, settings: Callable[[], Settings] | None = None) -> Recorded:
+def record(book: Book, e: RecordActEntry, settings: Callable[[], Settings] | None = None) -> Recorded:
     """Plan an act against the books as they are and record it.
 
     ``settings`` gives those of the house. Recording an ``e`` of the same uid again does
@@ -34,7 +34,7 @@ def record(book: Book, e: Record, settings: Callable[[], Settings] | None = None
 
 
 def record_all(
-    book: Book, entries: Sequence[Record], settings: Callable[[], Settings] | None = None
+    book: Book, entries: Sequence[RecordActEntry], settings: Callable[[], Settings] | None = None
 ) -> list[Recorded]:
     """Record several acts one after the other in one transaction: all of them, or none.
 
@@ -47,7 +47,7 @@ def record_all(
     return [_found(book, e.uid) for e in entries]
 
 
-def take_back(book: Book, e: TakeBack) -> Recorded:
+def take_back(book: Book, e: UndoActEntry) -> Recorded:
     """Take the act ``e.act`` back (b"": the newest); returns the act that does so.
 
     Raises BadAct and BookError.
@@ -58,7 +58,7 @@ def take_back(book: Book, e: TakeBack) -> Recorded:
 
 
 def put(
-    book: Book, e: Record, settings: Callable[[], Settings] | None, ledger: Ledger | None = None
+    book: Book, e: RecordActEntry, settings: Callable[[], Settings] | None, ledger: Ledger | None = None
 ) -> Ledger | None:
     """Record an act inside the caller's transaction; ``ledger`` is the books if they are known.
 
@@ -69,7 +69,7 @@ def put(
         return ledger
     if ledger is None:
         ledger = books.load(book)
-    known = settings() if settings is not None else registry.NO_SETTINGS
+    known = settings() if settings is not None else NO_SETTINGS
     plan = registry.plan(e.act, e.subject, e.typed, ledger, e.day, e.keeper, e.sure, known)
     books.save(book, plan, e.uid, e.typed, e.day, e.at_ms, e.keeper, e.visit, sure=e.sure)
     return ledger.after(plan.changes)

@@ -13,7 +13,8 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry.spans import Span
 from rounds.records.entries import NOTE, SKIPPED, Cell
-from rounds.records.ledger import TABLES, Table
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
 from rounds.store.cell_codec import decode
 from rounds.store.orm import pw, run
 
@@ -74,7 +75,7 @@ class CellRow(NamedTuple):
     value: Cell
 
 
-class Held(NamedTuple):
+class Snapshot(NamedTuple):
     """What the book holds under names.
 
     ``tables`` has every table of the books: rows by key (:func:`keys`), each a mapping from
@@ -124,7 +125,7 @@ def _span(earliest: int | None, latest: int | None, words: str | None) -> Span |
     return None if earliest is None or latest is None else Span(earliest, latest, words or "")
 
 
-def columns_of(table: Table) -> list[str]:
+def columns_of(table: type[Record]) -> list[str]:
     """Names of a table's columns in the book, ``void`` last: a span has three of them."""
     names: list[str] = []
     for c in table.columns:
@@ -132,11 +133,11 @@ def columns_of(table: Table) -> list[str]:
     return [*names, "void"]
 
 
-def raw_rows(db: pw.Database, table: Table) -> dict[int, dict[str, Any]]:
+def raw_rows(db: pw.Database, table: type[Record]) -> dict[int, dict[str, Any]]:
     """Every row of a table by row id, void ones too; references are row ids."""
     out: dict[int, dict[str, Any]] = {}
     names = ", ".join(f'"{n}"' for n in columns_of(table))
-    for row_id, *cells in run(db, f'SELECT id, {names} FROM "{table.name}" ORDER BY id'):
+    for row_id, *cells in run(db, f'SELECT id, {names} FROM "{table.table}" ORDER BY id'):
         row: dict[str, Any] = {}
         at = 0
         for c in table.columns:
@@ -204,12 +205,12 @@ def rounds_held(db: pw.Database) -> dict[bytes, RoundRow]:
     }
 
 
-def held(db: pw.Database) -> Held:
+def held(db: pw.Database) -> Snapshot:
     """Everything but visits and what was read and raised at them."""
     house = run(db, "SELECT name, zone, day_starts, walk_order FROM house ORDER BY id LIMIT 1").fetchone()
     keepers = [name for (name,) in run(db, "SELECT name FROM keeper ORDER BY id")]
     visits = int(run(db, "SELECT count(*) FROM visit").fetchone()[0])
-    return Held(HouseRow(*house) if house else None, keepers, named_rows(db), rounds_held(db), visits)
+    return Snapshot(HouseRow(*house) if house else None, keepers, named_rows(db), rounds_held(db), visits)
 
 
 class HeldVisit(NamedTuple):

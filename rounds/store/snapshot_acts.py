@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import TABLES
+from rounds.records.tables import TABLES
 from rounds.store.cell_codec import pack, unpack
 from rounds.store.orm import pw, run
 from rounds.store.snapshot import Key, keys, raw_rows

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rounds.records.entries import NOTE
-from rounds.records.observations import Change
+from rounds.records.observations import ReadingChange
 from rounds.store.book import Book
 from rounds.store.cell_codec import unpack
 from rounds.store.read_acts import UNDO
 from rounds.store.read_visits import visits_by_id
 from rounds.text.normalisation import folded
-from rounds.views.sources import Correction, Deed, Found, Tell
+from rounds.views.sources import ActRecord, Correction, Found, Tell
 
 STRIDE = 20_000
 """Visits gone through between two words to the keeper, and two chances to be stopped."""
@@ -70,7 +70,7 @@ class BookArchive:
     def _note_kinds(self) -> list[int]:
         return [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
 
-    def deeds(self) -> Iterator[Deed]:
+    def deeds(self) -> Iterator[ActRecord]:
         from rounds.acts.registry import all_acts
 
         titles = {name: act.title for name, act in all_acts().items()}
@@ -87,7 +87,7 @@ class BookArchive:
                 " LEFT JOIN keeper k ON k.id = a.keeper WHERE a.id > ? AND a.id <= ? AND a.name <> ? ORDER BY a.id DESC",
                 (top - STRIDE, top, UNDO),
             ):
-                yield Deed(
+                yield ActRecord(
                     name, titles.get(name, name), table, subject or 0, unpack(given), day, keeper or "",
                     undone is not None, tuple(changed.get(id_, ())),
                 )  # fmt: skip
@@ -121,7 +121,7 @@ class BookArchive:
             Correction(
                 enclosure,
                 day,
-                Change(bytes(uid), kind, depth, unpack(old), unpack(new), at_ms, keeper or "", why),
+                ReadingChange(bytes(uid), kind, depth, unpack(old), unpack(new), at_ms, keeper or "", why),
             )
             for enclosure, day, uid, kind, depth, old, new, at_ms, keeper, why in rows
         ]

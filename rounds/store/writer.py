@@ -18,11 +18,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from rounds.problems import BookError
 from rounds.records.entries import CloseRound, Entry
 from rounds.store import database_errors
-from rounds.store.apply_entries import Refused, apply
+from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
 
 if TYPE_CHECKING:
-    from rounds.acts.registry import Settings
+    from rounds.acts.act import Settings
 
 FIRST_WAIT, LONGEST_WAIT = 0.05, 2.0  # seconds between attempts, doubling
 _log = logging.getLogger(__name__)
@@ -220,7 +220,7 @@ class Writer:
                 "an entry cannot be written: %s %d (%s)", type(ticketed.entry).__name__, ticketed.ticket, why
             )
         for ticketed, why in list(refused):
-            if self._on_refused is not None and isinstance(why, Refused):
+            if self._on_refused is not None and isinstance(why, EntryRefused):
                 refused.remove((ticketed, why))
                 self._call(self._on_refused, ticketed.ticket, ticketed.entry, str(why))
         self.saved(batch, [ticketed for ticketed, _ in refused])
@@ -229,7 +229,7 @@ class Writer:
 
     def _kept(self, ticketed: Ticketed, why: Exception) -> str:
         n = len(self._refused)
-        said = str(why) if isinstance(why, Refused) else f"{type(ticketed.entry).__name__}: {why}"
+        said = str(why) if isinstance(why, EntryRefused) else f"{type(ticketed.entry).__name__}: {why}"
         return f"{n} {'entry' if n == 1 else 'entries'} cannot be written into the book ({said}) and will be kept beside it."
 
     def _say_trouble(self, said: str) -> None:

@@ -6,7 +6,7 @@ from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, harm
 from rounds.text.cleaning import day_words
 from rounds.views import words
-from rounds.views.page import NO_BOX, Column, Link, Open, Page, Part, Row
+from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 ABOUT = (
@@ -15,15 +15,15 @@ ABOUT = (
 )
 NONE = "Nothing is open. Actions come from rules, while you walk; `rounds rules explain BOX` says what is watched at a box."
 COLUMNS = (
-    Column("", 3),
-    Column("where", 6),
-    Column("box", 8),
-    Column("what and why", 44, 1),
-    Column("since", 6),
+    ListColumn("", 3),
+    ListColumn("where", 6),
+    ListColumn("box", 8),
+    ListColumn("what and why", 44, 1),
+    ListColumn("since", 6),
 )
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
     boxes = sorted(
         (id_ for id_, _ in sources.ledger.rows("enclosure")), key=lambda e: order.get(e, len(order))
@@ -33,13 +33,13 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     rows = [_row(sources, box, a) for box, a in found]
     return Page(
         "to do",
-        parts=(Part("open actions", COLUMNS, rows, "none"),),
+        parts=(PageSection("open actions", COLUMNS, rows, "none"),),
         about=ABOUT,
         hint="" if rows else NONE if sources.stops() else NO_BOX,
     )
 
 
-def _row(sources: Sources, box: int, a: Action) -> Row:
+def _row(sources: Sources, box: int, a: Action) -> ListRow:
     gone = " (no longer seen)" if a.cause_gone else ""
     said = f"{a.reason}{gone} → {a.todo} {a.withheld}".rstrip()
     cells = (
@@ -49,4 +49,4 @@ def _row(sources: Sources, box: int, a: Action) -> Row:
         said,
         day_words(a.opened),
     )
-    return Row(cells, Link("enclosure", box), a.level, box, action=a.uid)
+    return ListRow(cells, Link("enclosure", box), a.level, box, action=a.uid)

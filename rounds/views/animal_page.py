@@ -8,9 +8,9 @@ from collections.abc import Iterator, Mapping
 from rounds.acts import running_trials
 from rounds.husbandry import locks
 from rounds.records import parentage
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.views import due_page, family_background, family_queries, pairings_page, weighings, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 STATES = {
@@ -24,24 +24,24 @@ STEPS = {
 }  # fmt: skip
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = family_queries.the(sources, "animal", id_)
     notes = family_background.notes(sources, id_)
     weighed = weighings.of_animal(sources, id_)
     related = family_queries.sibs(sources, id_)
     parts = (
-        Part("now", (Column("", 14), Column("what", 30, 1), Column("when", 24)), [*_now(sources, id_)], "in no enclosure", False),
-        Part("parents", (Column("", 10), Column("who", 22, 1), Column("how sure", 38)), [*_parents(sources, id_, row)], family_queries.NOT_RECORDED, False),
-        Part("pairings", (Column("pairing", 10), Column("with", 20, 1), Column("from – to", 24), Column("matings", 8)),
+        PageSection("now", (ListColumn("", 14), ListColumn("what", 30, 1), ListColumn("when", 24)), [*_now(sources, id_)], "in no enclosure", False),
+        PageSection("parents", (ListColumn("", 10), ListColumn("who", 22, 1), ListColumn("how sure", 38)), [*_parents(sources, id_, row)], family_queries.NOT_RECORDED, False),
+        PageSection("pairings", (ListColumn("pairing", 10), ListColumn("with", 20, 1), ListColumn("from – to", 24), ListColumn("matings", 8)),
              [*_pairings(sources, id_)], "none recorded"),
-        Part("young", (Column("brood or animal", 22, 1), Column("how many, or how sure", 26), Column("other parent", 20)),
+        PageSection("young", (ListColumn("brood or animal", 22, 1), ListColumn("how many, or how sure", 26), ListColumn("other parent", 20)),
              [*_young(sources, id_)], "none recorded"),
-        Part("sibs", (Column("who", 22, 1), Column("how", 20), Column("state", 12)), _sibs(sources, related), "none recorded"),
-        Part("places", (Column("enclosure", 22, 1), Column("from – to", 40)), [*_places(sources, id_)], family_queries.NOT_RECORDED),
-        Part("life", (Column("", 18), Column("when", 30, 1), Column("as typed", 24)), [*_life(row)], family_queries.NOT_RECORDED, False),
+        PageSection("sibs", (ListColumn("who", 22, 1), ListColumn("how", 20), ListColumn("state", 12)), _sibs(sources, related), "none recorded"),
+        PageSection("places", (ListColumn("enclosure", 22, 1), ListColumn("from – to", 40)), [*_places(sources, id_)], family_queries.NOT_RECORDED),
+        PageSection("life", (ListColumn("", 18), ListColumn("when", 30, 1), ListColumn("as typed", 24)), [*_life(row)], family_queries.NOT_RECORDED, False),
         weighings.animal_part(weighed),
-        Part("looks that name it", (Column("day", 12), Column("note", 40, 1), Column("where", 10)), notes.rows, notes.empty),
+        PageSection("looks that name it", (ListColumn("day", 12), ListColumn("note", 40, 1), ListColumn("where", 10)), notes.rows, notes.empty),
     )  # fmt: skip
     return Page(
         f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, id_, row, related)),
@@ -91,7 +91,7 @@ def _state(row: Kept) -> str:
     return said
 
 
-def _now(sources: Sources, id_: int) -> Iterator[Row]:
+def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger, box = sources.ledger, family_queries.box_of(sources, id_)
     own = None
     if box is not None:
@@ -99,7 +99,7 @@ def _now(sources: Sources, id_: int) -> Iterator[Row]:
         since = family_queries.here(sources, id_)
         where = f"{family_queries.at(sources, box)}, {ledger.row('enclosure', box)['stage']}"
         when = words.span(since["since"], family_queries.NOT_RECORDED) if since else ""
-        yield Row(("is in", where, when), Link("enclosure", box), enclosure=box)
+        yield ListRow(("is in", where, when), Link("enclosure", box), enclosure=box)
         yield from due_page.at(sources, box, id_)
     held = [*family_queries.of(sources, "lock", "animal", id_)]
     held += family_queries.of(sources, "lock", "enclosure", box) if box is not None else ()
@@ -107,9 +107,9 @@ def _now(sources: Sources, id_: int) -> Iterator[Row]:
         if locks.holds(sources.day, r["until"], r["from_day"], r["lifted"]):
             end = "until it is lifted" if r["until"] is None else f"until {words.day(r['until'].latest)}"
             forbids = ", ".join(str(r["forbids"]).split())
-            yield Row((f"do not {forbids}", r["reason"], end), enclosure=box)
+            yield ListRow((f"do not {forbids}", r["reason"], end), enclosure=box)
     if own is not None:
-        yield Row((f"do not {', '.join(own.forbids)}", own.reason, "while in this stage"), enclosure=box)
+        yield ListRow((f"do not {', '.join(own.forbids)}", own.reason, "while in this stage"), enclosure=box)
     for _, loan in reversed(family_queries.of(sources, "loan", "animal", id_)):
         said = f"to {loan['owner']}" if loan["way"] == "out" else f"from {loan['owner']}"
         if loan["terms"]:
@@ -118,19 +118,19 @@ def _now(sources: Sources, id_: int) -> Iterator[Row]:
             said += f"; back by {words.span(loan['due_back'], 'a day not agreed')}"
         label = {"out": "lent", "in": "on loan here"}[loan["way"]]
         label += "" if loan["back"] is None else ", over"
-        yield Row((label, said, family_queries.between(loan["since"], loan["back"])), enclosure=box)
+        yield ListRow((label, said, family_queries.between(loan["since"], loan["back"])), enclosure=box)
 
 
-def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
+def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
     ledger = sources.ledger
     known = parentage.parents(ledger, id_)
     pairing = family_queries.pairing_of(sources, row["brood"])
     through = f"from {words.name(ledger, 'pairing', pairing)}" if pairing is not None else "from its brood"
     if known.dam is not None:
         how = "recorded" if row["dam"] is not None else through
-        yield Row(("mother", words.animal(ledger, known.dam), how), Link("animal", known.dam))
+        yield ListRow(("mother", words.animal(ledger, known.dam), how), Link("animal", known.dam))
     else:
-        yield Row(("mother", family_queries.NOT_RECORDED, ""), look="faint")
+        yield ListRow(("mother", family_queries.NOT_RECORDED, ""), look="faint")
     for sire in sorted(known.sires):
         if row["sire"] is not None:
             what, how = "father", "recorded"
@@ -140,43 +140,43 @@ def _parents(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
             n = len(known.sires)
             one = f"one of {n} males" if n > 1 else "likely; an earlier male cannot be ruled out"
             what, how = "may be" if n > 1 else "father", f"{one}, {through}"
-        yield Row((what, words.animal(ledger, sire), how), Link("animal", sire))
+        yield ListRow((what, words.animal(ledger, sire), how), Link("animal", sire))
     if not known.sires:
-        yield Row(("father", family_queries.NOT_RECORDED, ""), look="faint")
+        yield ListRow(("father", family_queries.NOT_RECORDED, ""), look="faint")
     if pairing is not None:
-        yield Row(("pairing", words.name(ledger, "pairing", pairing), ""), Link("pairing", pairing))
+        yield ListRow(("pairing", words.name(ledger, "pairing", pairing), ""), Link("pairing", pairing))
     if row["brood"] is not None:
         found = ledger.row("brood", row["brood"])
-        yield Row(
+        yield ListRow(
             ("brood", found["name"], f"found {words.span(found['found'], family_queries.NOT_RECORDED)}"),
             Link("brood", row["brood"]),
         )
     if row["lot"] is not None:
         lot = ledger.row("lot", row["lot"])
-        yield Row(
+        yield ListRow(
             ("came with", lot["name"], words.span(lot["arrived"], family_queries.NOT_RECORDED)),
             Link("lot", row["lot"]),
         )
-    yield Row(
+    yield ListRow(
         ("line", words.line(ledger, row["line"]), ledger.row("line", row["line"])["generation"]),
         Link("line", row["line"]),
     )
 
 
-def _pairings(sources: Sources, id_: int) -> Iterator[Row]:
+def _pairings(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger = sources.ledger
     for p in pairings_page.newest(sources, family_queries.pairings(sources, id_)):
         row = ledger.row("pairing", p)
         others = family_queries.males(sources, p) if row["female"] == id_ else [row["female"]]
         box = row["enclosure"] if row["until"] is None else None
-        yield Row(
+        yield ListRow(
             (row["name"], family_queries.names(sources, [o for o in others if o is not None]), family_queries.stretch(row["since"], row["until"], sources.day),
              family_queries.matings(sources, p)),
             Link("pairing", p), enclosure=box,
         )  # fmt: skip
 
 
-def _young(sources: Sources, id_: int) -> Iterator[Row]:
+def _young(sources: Sources, id_: int) -> Iterator[ListRow]:
     ledger = sources.ledger
     for brood in family_queries.broods_of(sources, id_):
         row = ledger.row("brood", brood)
@@ -184,7 +184,7 @@ def _young(sources: Sources, id_: int) -> Iterator[Row]:
         if row["parent"] is None and (id_ == known.dam or id_ in known.sires):
             others = known.sires if id_ == known.dam else {known.dam}
             found = family_queries.total(family_queries.counted([row]))
-            yield Row(
+            yield ListRow(
                 (row["name"], f"{found} {row['instar']}, {words.span(row['found'], family_queries.NOT_RECORDED)}{_maybe(known, id_)}",
                  family_queries.names(sources, sorted(o for o in others if o is not None)) or family_queries.NOT_RECORDED),
                 Link("brood", brood),
@@ -194,7 +194,7 @@ def _young(sources: Sources, id_: int) -> Iterator[Row]:
     for child in found_:
         known = parentage.parents(books, child)
         others = known.sires if id_ == known.dam else {known.dam}
-        yield Row(
+        yield ListRow(
             (words.animal(ledger, child), family_queries.STATES[ledger.row("animal", child)["state"]] + _maybe(known, id_),
              family_queries.names(sources, sorted(o for o in others if o is not None)) or family_queries.NOT_RECORDED),
             Link("animal", child), enclosure=family_queries.box_of(sources, child),
@@ -211,27 +211,27 @@ def _maybe(known: parentage.Parents, parent: int) -> str:
 def _sibs(sources: Sources, related: Mapping[int, str]) -> family_queries.Made:
     numbers = {i: str(sources.ledger.row("animal", i)["number"]) for i in related}
     order = sorted(related, key=lambda i: (related[i], family_queries.natural(numbers[i]), i))
-    return family_queries.Made(order, lambda i: Row(
+    return family_queries.Made(order, lambda i: ListRow(
         (words.animal(sources.ledger, i), related[i], family_queries.STATES[sources.ledger.row("animal", i)["state"]]),
         Link("animal", i), enclosure=family_queries.box_of(sources, i),
     ))  # fmt: skip
 
 
-def _places(sources: Sources, id_: int) -> Iterator[Row]:
+def _places(sources: Sources, id_: int) -> Iterator[ListRow]:
     for _, r in reversed(family_queries.of(sources, "content", "animal", id_)):
         doubt = f"; doubtful: {r['doubt']}" if r["doubt"] else ""
-        yield Row(
+        yield ListRow(
             (family_queries.at(sources, r["enclosure"]) + doubt, family_queries.between(r["since"], r["until"])),
             Link("enclosure", r["enclosure"]), enclosure=r["enclosure"],
         )  # fmt: skip
 
 
-def _life(row: Kept) -> Iterator[Row]:
+def _life(row: Kept) -> Iterator[ListRow]:
     for column, said in STEPS.items():
         if row[column] is not None:
-            yield Row((said, words.span(row[column]), row[column].words))
+            yield ListRow((said, words.span(row[column]), row[column].words))
     wanting = [
         said for column, said in STEPS.items() if row[column] is None and column not in ("mark_lost", "died")
     ]
     if wanting:
-        yield Row((family_queries.NOT_RECORDED, ", ".join(wanting), ""), look="faint")
+        yield ListRow((family_queries.NOT_RECORDED, ", ".join(wanting), ""), look="faint")

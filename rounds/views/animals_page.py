@@ -6,20 +6,25 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
 from rounds.views import family_queries, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    Column("who", 15, 1), Column("where", 12), Column("stage", 10), Column("last step", 16), Column("next due", 18, 1),
+    ListColumn("who", 15, 1), ListColumn("where", 12), ListColumn("stage", 10), ListColumn("last step", 16), ListColumn("next due", 18, 1),
 )  # fmt: skip
 NONE = (
     "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
     " an arrival, a line to open, and numbers for the animals of a line."
 )
-GONE = (Column("who", 16, 1), Column("state", 8), Column("since", 22), Column("last step", 15))
+GONE = (
+    ListColumn("who", 16, 1),
+    ListColumn("state", 8),
+    ListColumn("since", 22),
+    ListColumn("last step", 15),
+)
 
 
 class Order(NamedTuple):
@@ -30,13 +35,17 @@ class Order(NamedTuple):
     gone: tuple[int, ...]
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     order = sources.once("animals", lambda: ordered(sources))
     make = living_row(sources)
     parts = (
-        Part("living", COLUMNS, family_queries.Made(order.living, make), "no living animal has a number"),
-        Part("missing", COLUMNS, family_queries.Made(order.missing, make), "none"),
-        Part("no longer here", GONE, family_queries.Made(order.gone, lambda i: gone_row(sources, i)), "none"),
+        PageSection(
+            "living", COLUMNS, family_queries.Made(order.living, make), "no living animal has a number"
+        ),
+        PageSection("missing", COLUMNS, family_queries.Made(order.missing, make), "none"),
+        PageSection(
+            "no longer here", GONE, family_queries.Made(order.gone, lambda i: gone_row(sources, i)), "none"
+        ),
     )
     hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
     return Page(
@@ -60,11 +69,11 @@ def ordered(sources: Sources) -> Order:
     return Order(*(tuple(x) for x in lists))
 
 
-def living_row(sources: Sources) -> Callable[[int], Row]:
+def living_row(sources: Sources) -> Callable[[int], ListRow]:
     """What makes the row of a living or missing animal; work that is due is gone through once."""
     soonest = _soonest(sources)
 
-    def make(id_: int) -> Row:
+    def make(id_: int) -> ListRow:
         ledger = sources.ledger
         row = ledger.row("animal", id_)
         box = family_queries.box_of(sources, id_)
@@ -75,7 +84,7 @@ def living_row(sources: Sources) -> Callable[[int], Row]:
             found = [soonest[key] for key in ((box, None), (box, id_)) if key in soonest]
             day, what = min(found, default=(0, ""))
             due = f"{family_queries.short(Span(day, day), sources.day)} {what}" if what else ""
-        return Row(
+        return ListRow(
             (words.animal(ledger, id_), where, stage, family_queries.life(row, sources.day), due),
             Link("animal", id_), "faint" if row["state"] == "missing" else "", box,
         )  # fmt: skip
@@ -113,14 +122,14 @@ def _named(sources: Sources, box: int, name: str) -> int | None:
     return next((a for a in here if a is not None and animal_name(sources.ledger, a) == name), None)
 
 
-def gone_row(sources: Sources, id_: int) -> Row:
+def gone_row(sources: Sources, id_: int) -> ListRow:
     row = sources.ledger.row("animal", id_)
     left = row["died"]
     if left is None:  # the last enclosure it was in
         left = next(
             (r["until"] for _, r in reversed(family_queries.of(sources, "content", "animal", id_))), None
         )
-    return Row(
+    return ListRow(
         (words.animal(sources.ledger, id_), family_queries.STATES[row["state"]], words.span(left, family_queries.NOT_RECORDED), family_queries.life(row, sources.day)),
         Link("animal", id_),
     )  # fmt: skip

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from rounds.acts import running_trials
 from rounds.records import parentage
-from rounds.records.ledger import FEWER
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
+from rounds.records.tables import FEWER
 from rounds.views import family_queries, weighings, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
 
@@ -20,7 +20,7 @@ HOW = {
 """What became of some of a group."""
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = family_queries.the(sources, "brood", id_)
     litter = family_queries.family(sources, [id_])
@@ -29,19 +29,19 @@ def build(opened: Open, sources: Sources) -> Page:
     weighed = weighings.of_brood(sources, litter)
     numbered = sorted(i for b in litter for i, _ in family_queries.of(sources, "animal", "brood", b))
     parts = (
-        Part("whose", (Column("", 10), Column("who", 24, 1), Column("how sure", 30)), [*_whose(sources, id_, row)], family_queries.NOT_RECORDED, False),
-        Part("where they live", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
+        PageSection("whose", (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)), [*_whose(sources, id_, row)], family_queries.NOT_RECORDED, False),
+        PageSection("where they live", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
              [family_queries.group_row(sources, r) for r in living], "in no group any more"),
-        Part("what became of the others", (Column("how", 16), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
+        PageSection("what became of the others", (ListColumn("how", 16), ListColumn("how many", 16), ListColumn("when", 24), ListColumn("", 18, 1)),
              [fewer_row(sources, r) for r in fewer], "none has left the groups"),
-        Part("split from it", (Column("brood", 16, 1), Column("counted then", 24), Column("found", 26)), [
-            Row((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED)), Link("brood", i))
+        PageSection("split from it", (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)), [
+            ListRow((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED)), Link("brood", i))
             for b in litter if b != id_ for i, r in ((b, sources.ledger.row("brood", b)),)
         ], "no brood of its own"),
-        Part("with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)),
+        PageSection("with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
              family_queries.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
         weighings.brood_part(sources, weighed),
-        Part("was in", (Column("what", 22, 1), Column("enclosure", 18), Column("from – to", 34)),
+        PageSection("was in", (ListColumn("what", 22, 1), ListColumn("enclosure", 18), ListColumn("from – to", 34)),
              [*_places(sources, litter)], "nowhere else"),
     )  # fmt: skip
     return Page(
@@ -97,11 +97,11 @@ def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[t
         yield "not told", f"what became of {left} more is not recorded"
 
 
-def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
+def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
     ledger = sources.ledger
     known = parentage.of_brood(ledger, id_)
     if known.dam is not None:
-        yield Row(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
+        yield ListRow(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
                   enclosure=family_queries.box_of(sources, known.dam))  # fmt: skip
     for sire in sorted(known.sires):
         how = (
@@ -112,46 +112,46 @@ def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
             else "likely; an earlier male cannot be ruled out"
         )
         what = "may be" if len(known.sires) > 1 else "father"
-        yield Row((what, words.animal(ledger, sire), how), Link("animal", sire),
+        yield ListRow((what, words.animal(ledger, sire), how), Link("animal", sire),
                   enclosure=family_queries.box_of(sources, sire))  # fmt: skip
     pairing = family_queries.pairing_of(sources, id_)
     if pairing is not None:
         r = ledger.row("pairing", pairing)
-        yield Row(
+        yield ListRow(
             ("pairing", r["name"], family_queries.between(r["since"], r["until"])), Link("pairing", pairing)
         )
     if row["search"] is not None:
         s = ledger.row("search", row["search"])
         how = "complete search" if s["complete"] else "partial search"
         link = Link("enclosure", s["enclosure"]) if s["enclosure"] is not None else None
-        yield Row(
+        yield ListRow(
             ("found in", family_queries.at(sources, s["enclosure"]), f"{how}: {searched(s)}"),
             link,
             enclosure=s["enclosure"],
         )
     if row["parent"] is not None:
-        yield Row(
+        yield ListRow(
             ("split from", words.name(ledger, "brood", row["parent"]), ""), Link("brood", row["parent"])
         )
     if row["line"] is not None:
-        yield Row(("line", words.line(ledger, row["line"]), ""), Link("line", row["line"]))
+        yield ListRow(("line", words.line(ledger, row["line"]), ""), Link("line", row["line"]))
 
 
-def fewer_row(sources: Sources, r: Kept) -> Row:
+def fewer_row(sources: Sources, r: Kept) -> ListRow:
     who = words.animal(sources.ledger, r["animal"]) if r["animal"] is not None else r["cause"]
     if r["last_seen"] is not None and r["how"] != "numbered":
         who = f"{who}; last seen {words.day(r['last_seen'])}".lstrip("; ")
     counts = f"{r['males']}.{r['females']}.{r['unsexed']} {r['instar'] or 'adults'}"
     link = Link("animal", r["animal"]) if r["animal"] is not None else None
-    return Row((HOW[r["how"]], counts, words.span(r["made"], family_queries.NOT_RECORDED), who), link)
+    return ListRow((HOW[r["how"]], counts, words.span(r["made"], family_queries.NOT_RECORDED), who), link)
 
 
-def _places(sources: Sources, litter: list[int]) -> Iterator[Row]:
+def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
     for b in litter:
         for _, r in reversed(family_queries.of(sources, "content", "brood", b)):
             if r["animal"] is None and r["until"] is not None:
                 box = int(r["enclosure"])
                 some = family_queries.counted([r]).fewest or r["at_least"]
                 said = f"{words.counts(r)} {r['instar'] or 'adults'}" if some else r["instar"] or "adults"
-                yield Row((said, family_queries.at(sources, box),
+                yield ListRow((said, family_queries.at(sources, box),
                            family_queries.between(r["since"], r["until"])), Link("enclosure", box), enclosure=box)  # fmt: skip

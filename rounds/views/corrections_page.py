@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
-from rounds.records.observations import Change
+from rounds.records.observations import ReadingChange
 from rounds.records.reading_words import usual_words, value_words
 from rounds.text.cleaning import day_words
 from rounds.views import words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Correction, Sources
 
 MOST = 500
@@ -19,13 +19,13 @@ ABOUT = (
 )
 NONE = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
 COLUMNS = (
-    Column("corrected", 17), Column("box", 7), Column("seen", 6), Column("what", 11), Column("was → is", 17, 1),
-    Column("who, and why", 12, 1),
+    ListColumn("corrected", 17), ListColumn("box", 7), ListColumn("seen", 6), ListColumn("what", 11), ListColumn("was → is", 17, 1),
+    ListColumn("who, and why", 12, 1),
 )  # fmt: skip
 OWN = {NOTE: "note", SKIPPED: "skipped", AS_EXPECTED: "as expected"}
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     slow = sources.slow("corrections", "", lambda archive, tell: archive.corrections(MOST), of_visits=True)  # noqa: ARG005
     if slow.value is None:
         return Page("corrections", about=ABOUT, wait=f"corrections: {slow.words}")
@@ -33,7 +33,10 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     rows = [_row(sources, c) for c in found[:MOST]]
     title = f"the newest {MOST}" if len(found) > MOST else "corrections"
     return Page(
-        "corrections", parts=(Part(title, COLUMNS, rows, "none"),), about=ABOUT, hint="" if rows else NONE
+        "corrections",
+        parts=(PageSection(title, COLUMNS, rows, "none"),),
+        about=ABOUT,
+        hint="" if rows else NONE,
     )
 
 
@@ -76,12 +79,12 @@ def _text(value: object) -> str:
     return "" if value is None else str(value)
 
 
-def _row(sources: Sources, c: Correction) -> Row:
+def _row(sources: Sources, c: Correction) -> ListRow:
     change = c.change
     kind = sources.kinds.get(change.kind)
     what = OWN.get(change.kind) or (kind.title if kind else change.kind)
     why = f": {change.why}" if change.why else ""
-    return Row(
+    return ListRow(
         (
             sources.moment(change.at_ms), words.code(sources.ledger, c.enclosure), day_words(c.day), what,
             f"{_value(sources, change, change.old)} → {_value(sources, change, change.new)}", f"{change.keeper}{why}",
@@ -90,7 +93,7 @@ def _row(sources: Sources, c: Correction) -> Row:
     )  # fmt: skip
 
 
-def _value(sources: Sources, change: Change, value: object) -> str:
+def _value(sources: Sources, change: ReadingChange, value: object) -> str:
     """A value as it would be read on the walk; nothing for none."""
     if value is None:
         return "nothing"

@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from rounds.due import planned_pairings
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
 from rounds.views import match_page, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Archive, Slow, Sources
 
 if TYPE_CHECKING:
-    from rounds.analysis.pairing.book_pairings import Listed, Look, Ranking
+    from rounds.analysis.pairing.book_pairings import Listed, PairDetails, Ranking
     from rounds.analysis.pairing.reasons import Pair, RunnerUp
     from rounds.analysis.pedigree.kinship import Shared
 
@@ -25,11 +25,11 @@ ABOUT = (
 CLOSED = (
     "This pair cannot be made any more, or never could: see who is offered, and why not, under whom to pair."
 )
-FROM = (Column("common ancestor", 24, 1), Column("generations", 12), Column("adds to F", 10))
-OTHERS = (Column("with", 14), Column("F", 13), Column("why, and what to mind", 40, 1))
+FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12), ListColumn("adds to F", 10))
+OTHERS = (ListColumn("with", 14), ListColumn("F", 13), ListColumn("why, and what to mind", 40, 1))
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     ledger = sources.ledger
     female, male = (int(x) for x in str(opened.link.id).split("x"))
     names = animal_name(ledger, female), animal_name(ledger, male)
@@ -47,18 +47,20 @@ def build(opened: Open, sources: Sources) -> Page:
         return Page(title, wait=close.words, about=ABOUT)
     if isinstance(close.value, str):
         return Page(title, hint=close.value, about=ABOUT)
-    look: Look = close.value
+    look: PairDetails = close.value
     act = match_page.plan_act(sources, look.listed, match_page.ids(ledger))
     said = "recording here plans this pair; nobody moves until it is made"
-    choose = Row((said if act is not None else "she is in no enclosure: nothing can be planned",), act=act)
+    choose = ListRow(
+        (said if act is not None else "she is in no enclosure: nothing can be planned",), act=act
+    )
     parts = (
-        Part("choose", (Column("", 40, 1),), (choose,)),
-        Part("why, and what to mind", (Column("", 60, 1),), [*_whys(look.listed.pair)]),
-        Part("others for her", OTHERS, [_other(sources, p, p.male) for p in look.for_her], "no other male"),
-        Part("others for him", OTHERS, [_other(sources, p, p.female) for p in look.for_him], "no other female"),
-        Part("ancestors of both", (Column("", 60, 1),), [Row((line,)) for line in look.tree], "none recorded"),
-        Part("where the low F comes from", FROM, [*_from(look.kinship.low_from)], "no common ancestor is recorded"),
-        Part("where the high F comes from", FROM, [*_from(look.kinship.high_from)],
+        PageSection("choose", (ListColumn("", 40, 1),), (choose,)),
+        PageSection("why, and what to mind", (ListColumn("", 60, 1),), [*_whys(look.listed.pair)]),
+        PageSection("others for her", OTHERS, [_other(sources, p, p.male) for p in look.for_her], "no other male"),
+        PageSection("others for him", OTHERS, [_other(sources, p, p.female) for p in look.for_him], "no other female"),
+        PageSection("ancestors of both", (ListColumn("", 60, 1),), [ListRow((line,)) for line in look.tree], "none recorded"),
+        PageSection("where the low F comes from", FROM, [*_from(look.kinship.low_from)], "no common ancestor is recorded"),
+        PageSection("where the high F comes from", FROM, [*_from(look.kinship.high_from)],
              "nothing, or an outer bound that no single ancestor adds up to"),
     )  # fmt: skip
     return Page(
@@ -74,12 +76,18 @@ def _planned(sources: Sources, title: str, plan: Kept) -> Page:
     facts = [("planned", f"{plan['name']}, {where}; nobody moves until it is made there")]
     if plan["why"]:
         facts.append(("why", str(plan["why"])))
-    rows = [Row(("go to the enclosure",), Link("enclosure", at), enclosure=at)] if at is not None else []
-    return Page(title, tuple(facts), parts=(Part("", (Column("", 40, 1),), rows),), enclosure=at, about=ABOUT)
+    rows = [ListRow(("go to the enclosure",), Link("enclosure", at), enclosure=at)] if at is not None else []
+    return Page(
+        title,
+        tuple(facts),
+        parts=(PageSection("", (ListColumn("", 40, 1),), rows),),
+        enclosure=at,
+        about=ABOUT,
+    )
 
 
 def _look(sources: Sources, found: Ranking, female: str, male: str) -> Slow:
-    def work(_: Archive, tell: Callable[[str], bool]) -> Look | str | None:
+    def work(_: Archive, tell: Callable[[str], bool]) -> PairDetails | str | None:
         from rounds.analysis.pairing.book_pairings import look
         from rounds.analysis.pairing.cost_table import GivenUp
 
@@ -107,7 +115,7 @@ def place_of(found: Ranking, female: str, male: str) -> int | None:
     return None
 
 
-def _facts(look: Look) -> Iterator[tuple[str, str]]:
+def _facts(look: PairDetails) -> Iterator[tuple[str, str]]:
     listed: Listed = look.listed
     pair = listed.pair
     said = match_page.f_words(pair.f.low, pair.f.high)
@@ -122,14 +130,14 @@ def _facts(look: Look) -> Iterator[tuple[str, str]]:
     )
 
 
-def _whys(pair: Pair) -> Iterator[Row]:
+def _whys(pair: Pair) -> Iterator[ListRow]:
     for why in pair.why:
-        yield Row((why,))
+        yield ListRow((why,))
     for warning in pair.warnings:
-        yield Row((f"mind: {warning}",), look="today")
+        yield ListRow((f"mind: {warning}",), look="today")
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
-            yield Row((f"{whose} next best: {_next(second)}",))
+            yield ListRow((f"{whose} next best: {_next(second)}",))
 
 
 def _next(second: RunnerUp) -> str:
@@ -137,16 +145,16 @@ def _next(second: RunnerUp) -> str:
     return f"{second.animal}{taken}: F {match_page.f_words(second.f.low, second.f.high)}, cost {second.more:+.4f}"
 
 
-def _other(sources: Sources, pair: Pair, who: str) -> Row:
+def _other(sources: Sources, pair: Pair, who: str) -> ListRow:
     why = match_page.reasons(pair)
-    return Row(
+    return ListRow(
         (who, match_page.f_words(pair.f.low, pair.f.high), why),
         match_page.couple(sources.ledger, pair.female, pair.male),
     )
 
 
-def _from(shared: Sequence[Shared]) -> Iterator[Row]:
+def _from(shared: Sequence[Shared]) -> Iterator[ListRow]:
     said = {"unknown": "parents not recorded, ", "group": "the group ", "declared": "said to be related: "}
     for s in shared:
         up = f"{s.steps[0]} and {s.steps[1]} up" if s.kind != "further back" else ""
-        yield Row((f"{said.get(s.kind, '')}{s.name}", up, f"{s.adds:.6g}"))
+        yield ListRow((f"{said.get(s.kind, '')}{s.name}", up, f"{s.adds:.6g}"))

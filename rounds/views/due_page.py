@@ -7,14 +7,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from rounds.acts import due_acts
 from rounds.due import nearness
 from rounds.due import work as due_
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.husbandry.spans import LAST, span_words
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
 from rounds.views import words
-from rounds.views.page import NO_BOX, Column, Link, Open, Page, Part, Row, RowAct
+from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Sources
 
 AHEAD = 30
@@ -34,20 +34,20 @@ NONE = (
 ALWAYS = (nearness.TODAY, nearness.WEEK)
 """What is said to be empty when it is: the two questions of a morning."""
 COLUMNS = (
-    Column("planned", 12),
-    Column("where", 6),
-    Column("box", 8),
-    Column("what", 26, 1),
-    Column("from – to", 16),
+    ListColumn("planned", 12),
+    ListColumn("where", 6),
+    ListColumn("box", 8),
+    ListColumn("what", 26, 1),
+    ListColumn("from – to", 16),
 )
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     ledger, day = sources.ledger, sources.day
     slow = sources.works()
     if slow.value is None:
         return Page("due", parts=(_begun(sources),), about=ABOUT, wait=f"the next {AHEAD} days: {slow.words}")
-    every: Sequence[Work] = slow.value
+    every: Sequence[DueWork] = slow.value
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
     coming = nearness.listed((w for w in every if not w.put_off(day)), day, day + AHEAD, order)
     off = nearness.listed((w for w in every if w.put_off(day)), day, LAST, order)
@@ -56,12 +56,12 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
     works_ = {g.name: g.works for g in (*coming.groups, *off.groups)}
     named = _labels(ledger, every)
     parts = [
-        Part(_title(name, day), COLUMNS, [*_rows(sources, works_.get(name, ()), named)], "nothing")
+        PageSection(_title(name, day), COLUMNS, [*_rows(sources, works_.get(name, ()), named)], "nothing")
         for name in nearness.NEAR
         if name in works_ or name in ALWAYS
     ]
     if coming.more:
-        parts.append(Part("further on", empty=_further(coming, day)))
+        parts.append(PageSection("further on", empty=_further(coming, day)))
     return Page("due", parts=tuple(parts), about=ABOUT)
 
 
@@ -77,7 +77,7 @@ def _further(coming: nearness.Listed, day: int) -> str:
     )
 
 
-def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[Row]:
+def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRow]:
     """What is due at one box within a week, in columns (sign, what, from – to).
 
     With an animal, what is due for others there is left out.
@@ -89,7 +89,7 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[Row]:
             if e == box and (full is None or d.animal in ("", full)):
                 what = _what(d.what, d.animal, d.withheld, d.why)
                 when = span_words(d.window.earliest, d.window.latest)
-                yield Row(("due", what, when), enclosure=box, acts=_not_yet(WAIT))
+                yield ListRow(("due", what, when), enclosure=box, acts=_not_yet(WAIT))
         return
     mine = [w for w in value if w.enclosure == box and w.done is None]
     named = _labels(sources.ledger, mine)
@@ -98,7 +98,7 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[Row]:
             who = "" if w.animal is None else words.animal(sources.ledger, w.animal)
             what = _what(w.what, who, w.withheld, w.why)
             when = span_words(w.window.earliest, w.window.latest)
-            yield Row(
+            yield ListRow(
                 ("due", what, when),
                 look="today" if w.overdue(sources.day) else "",
                 enclosure=box,
@@ -106,25 +106,25 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[Row]:
             )
 
 
-def _begun(sources: Sources) -> Part:
+def _begun(sources: Sources) -> PageSection:
     """What the walk itself shows, until all of it is worked out."""
     rows = [
-        Row((
+        ListRow((
             nearness.day_of(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
             _what(d.what, d.animal, d.withheld, d.why), span_words(d.window.earliest, d.window.latest),
         ), Link("enclosure", box), enclosure=box, acts=_not_yet(WAIT))
         for box, d in sources.dues()
     ]  # fmt: skip
-    return Part("overdue, today and this week", COLUMNS, rows, "nothing yet")
+    return PageSection("overdue, today and this week", COLUMNS, rows, "nothing yet")
 
 
-def _rows(sources: Sources, works: Iterable[Work], named: Mapping[str, str]) -> Iterator[Row]:
+def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) -> Iterator[ListRow]:
     ledger, day = sources.ledger, sources.day
     for w in works:
         box = w.enclosure
         who = "" if w.animal is None else words.animal(ledger, w.animal)
         why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
-        yield Row(
+        yield ListRow(
             (
                 nearness.when(w, day), "" if box is None else words.place(ledger, box),
                 "" if box is None else words.code(ledger, box),
@@ -141,9 +141,9 @@ def _what(what: str, who: str, withheld: str, why: str) -> str:
     return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
 
 
-def _labels(ledger: Ledger, works: Iterable[Work]) -> dict[str, str]:
+def _labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, str]:
     """What each work is called at its enclosure, by its key: the words its acts are told."""
-    boxes: dict[int, list[Work]] = {}
+    boxes: dict[int, list[DueWork]] = {}
     for w in works:
         if w.enclosure is not None and w.done is None:
             boxes.setdefault(w.enclosure, []).append(w)
@@ -158,7 +158,7 @@ def _not_yet(why: str) -> tuple[tuple[str, RowAct | str], ...]:
     return (("done", why), ("put_off", why))
 
 
-def _acts(sources: Sources, w: Work, named: Mapping[str, str]) -> tuple[tuple[str, RowAct | str], ...]:
+def _acts(sources: Sources, w: DueWork, named: Mapping[str, str]) -> tuple[tuple[str, RowAct | str], ...]:
     """The acts of done and put off for just this work, or why there are none."""
     if w.enclosure is None:
         return _not_yet("this work stands at no box")

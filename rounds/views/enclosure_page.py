@@ -7,33 +7,33 @@ from collections.abc import Iterator, Sequence
 from rounds.acts import running_trials
 from rounds.husbandry.spans import Span
 from rounds.records import enclosure_view
-from rounds.records.ledger import Row as Kept
-from rounds.records.observations import Seen
+from rounds.records.column import Row as Kept
+from rounds.records.observations import Visit
 from rounds.records.reading_words import usual_words, value_words
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import day_words
 from rounds.views import due_page, family_queries, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 VISITS = 200
 """Looks that are listed; a book may hold thousands of an enclosure."""
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     box = family_queries.the(sources, "enclosure", id_)
     seen = list(reversed(sources.seen(id_, VISITS)))
     here = [r for _, r in sources.index("content", "enclosure").get(id_, ())]
     parts = (
-        Part("", (Column("", 30, 1),), (Row(("go there on the walk",), Link("stop", id_), enclosure=id_),)),
+        PageSection("", (ListColumn("", 30, 1),), (ListRow(("go there on the walk",), Link("stop", id_), enclosure=id_),)),
         _open(sources, id_),
-        Part("in it", (Column("who", 26, 1), Column("since", 20)), [*_contents(sources, here, False)], "nobody recorded"),
-        Part("looks", (Column("day", 8), Column("what was seen", 40, 1), Column("by", 8)), [*_looks(sources, id_, seen)],
+        PageSection("in it", (ListColumn("who", 26, 1), ListColumn("since", 20)), [*_contents(sources, here, False)], "nobody recorded"),
+        PageSection("looks", (ListColumn("day", 8), ListColumn("what was seen", 40, 1), ListColumn("by", 8)), [*_looks(sources, id_, seen)],
              "nobody has looked yet"),
-        Part("was in it", (Column("who", 26, 1), Column("from – to", 24)), [*_contents(sources, here, True)], "nobody before"),
-        Part("stages before", (Column("stage", 14), Column("from – to", 24, 1)), [
-            Row((r["stage"], _between(r["since"], r["until"])), enclosure=id_)
+        PageSection("was in it", (ListColumn("who", 26, 1), ListColumn("from – to", 24)), [*_contents(sources, here, True)], "nobody before"),
+        PageSection("stages before", (ListColumn("stage", 14), ListColumn("from – to", 24, 1)), [
+            ListRow((r["stage"], _between(r["since"], r["until"])), enclosure=id_)
             for _, r in reversed(sources.index("stage_past", "enclosure").get(id_, ()))
         ], "none"),
     )  # fmt: skip
@@ -44,7 +44,7 @@ def build(opened: Open, sources: Sources) -> Page:
     )  # fmt: skip
 
 
-def _facts(sources: Sources, id_: int, seen: Sequence[Seen]) -> Iterator[tuple[str, str]]:
+def _facts(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
     box = sources.ledger.row("enclosure", id_)
     since = words.span(box["stage_since"], "since when is not recorded")
     yield (
@@ -69,10 +69,10 @@ def _facts(sources: Sources, id_: int, seen: Sequence[Seen]) -> Iterator[tuple[s
         yield "note", box["note"]
 
 
-def _open(sources: Sources, id_: int) -> Part:
+def _open(sources: Sources, id_: int) -> PageSection:
     """Actions, worst first, then due work; done and put off on a row are about just that."""
     rows = [
-        Row(
+        ListRow(
             (MARKS.get(a.level, "!"), f"{a.reason} → {a.todo}", day_words(a.opened)),
             look=a.level,
             enclosure=id_,
@@ -80,40 +80,40 @@ def _open(sources: Sources, id_: int) -> Part:
         )
         for a in sources.actions(id_)
     ]
-    return Part(
+    return PageSection(
         "to do here",
-        (Column("", 3), Column("what", 40, 1), Column("when", 16)),
+        (ListColumn("", 3), ListColumn("what", 40, 1), ListColumn("when", 16)),
         [*rows, *due_page.at(sources, id_)],
         "nothing",
     )
 
 
-def _contents(sources: Sources, rows: Sequence[Kept], gone: bool) -> Iterator[Row]:
+def _contents(sources: Sources, rows: Sequence[Kept], gone: bool) -> Iterator[ListRow]:
     ledger = sources.ledger
     for r in rows if not gone else reversed(rows):
         if (r["until"] is not None) is not gone:
             continue
         when = _between(r["since"], r["until"]) if gone else words.span(r["since"], "not recorded")
         if r["animal"] is not None:
-            yield Row((words.animal(ledger, r["animal"]), when), Link("animal", r["animal"]))
+            yield ListRow((words.animal(ledger, r["animal"]), when), Link("animal", r["animal"]))
             continue
         brood = words.name(ledger, "brood", r["brood"])
         who = " ".join(x for x in (words.line(ledger, r["line"]), words.counts(r), r["instar"], brood) if x)
         link = Link("brood", r["brood"]) if r["brood"] is not None else None
         if link is None and r["line"] is not None:
             link = Link("line", r["line"])
-        yield Row((who, when), link)
+        yield ListRow((who, when), link)
 
 
-def _looks(sources: Sources, id_: int, seen: Sequence[Seen]) -> Iterator[Row]:
+def _looks(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[ListRow]:
     for v in seen:
         said = f"skipped: {v.skipped}" if v.skipped else "; ".join(_readings(sources, v))
         if v.note:
             said = f"{said}; note: {v.note}" if said else f"note: {v.note}"
-        yield Row((day_words(v.day), said or "taken back", v.keeper), enclosure=id_)
+        yield ListRow((day_words(v.day), said or "taken back", v.keeper), enclosure=id_)
 
 
-def _readings(sources: Sources, v: Seen) -> Iterator[str]:
+def _readings(sources: Sources, v: Visit) -> Iterator[str]:
     for kind_id, value in v.read.items():
         kind = sources.kinds.get(kind_id)
         yield f"{kind.title} {value_words(kind, value)}" if kind else f"{kind_id} {value}"

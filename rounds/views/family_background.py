@@ -12,9 +12,9 @@ from rounds.husbandry.spans import FIRST, LAST
 from rounds.records import parentage
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
-from rounds.records.observations import Seen
+from rounds.records.observations import Visit
 from rounds.views import family_queries, words
-from rounds.views.page import Link, Row
+from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources
 
 Tell = Callable[[str], bool]
@@ -129,7 +129,7 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
 
 
 class Notes(NamedTuple):
-    rows: Sequence[Row]
+    rows: Sequence[ListRow]
     empty: str
 
 
@@ -150,7 +150,7 @@ def notes(sources: Sources, animal: int) -> Notes:
                 break
         return sorted(out, key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
 
-    def there(seen: Seen) -> bool:
+    def there(seen: Visit) -> bool:
         return any(
             r["enclosure"] == seen.enclosure
             and (r["since"] is None or r["since"].earliest <= seen.day or r["since"].earliest <= FIRST)
@@ -171,7 +171,7 @@ def notes(sources: Sources, animal: int) -> Notes:
         found = [*(Found(s, s.note) for s in newest if wanted().search(s.note)), *found]
     return Notes(
         [
-            Row((words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
+            ListRow((words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
                 Link("enclosure", f.seen.enclosure), enclosure=f.seen.enclosure)
             for f in found
         ], "no note names it",

@@ -9,11 +9,11 @@ from typing import Any, overload
 
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records import parentage
+from rounds.records.column import Row as Kept
 from rounds.records.ledger import Ledger
-from rounds.records.ledger import Row as Kept
-from rounds.records.parentage import Total
+from rounds.records.parentage import OffspringTotal
 from rounds.views import words
-from rounds.views.page import Link, Row
+from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources
 
 NOT_RECORDED = "not recorded"
@@ -28,20 +28,20 @@ STATES = {"alive": "alive", "dead": "dead", "gone": "left", "missing": "missing"
 """States of an animal in one word; who has left may live elsewhere."""
 
 
-class Made(Sequence[Row]):
+class Made(Sequence[ListRow]):
     """Rows of many ids, each made when it is asked for."""
 
-    def __init__(self, ids: Sequence[int], make: Callable[[int], Row]) -> None:
+    def __init__(self, ids: Sequence[int], make: Callable[[int], ListRow]) -> None:
         self.ids, self._make = ids, make
 
     def __len__(self) -> int:
         return len(self.ids)
 
     @overload
-    def __getitem__(self, at: int) -> Row: ...
+    def __getitem__(self, at: int) -> ListRow: ...
     @overload
     def __getitem__(self, at: slice) -> Made: ...
-    def __getitem__(self, at: int | slice) -> Row | Made:
+    def __getitem__(self, at: int | slice) -> ListRow | Made:
         if isinstance(at, slice):
             return Made(self.ids[at], self._make)
         return self._make(self.ids[at])
@@ -127,16 +127,16 @@ def natural(text: str) -> tuple[Any, ...]:
     )
 
 
-def counted(rows: Iterable[Kept]) -> Total:
+def counted(rows: Iterable[Kept]) -> OffspringTotal:
     """How many these rows count together; ``most`` is None where one is "at least"."""
     n, more = 0, False
     for r in rows:
         n += r["males"] + r["females"] + r["unsexed"]
         more = more or bool(r["at_least"])
-    return Total(n, None if more else n)
+    return OffspringTotal(n, None if more else n)
 
 
-def total(value: Total) -> str:
+def total(value: OffspringTotal) -> str:
     """``12``, ``10 to 12`` or ``at least 10``."""
     if value.most is None:
         return f"at least {value.fewest}"
@@ -230,7 +230,7 @@ def sibs(sources: Sources, animal: int) -> dict[int, str]:
 def narrow(sources: Sources, animals: Iterable[int]) -> Ledger:
     """The books with only the males of the pairings these animals came of: parents are found at once."""
     ledger = sources.ledger
-    males: dict[int, Kept] = {}
+    males: dict[int, Any] = {}
     for brood in {ledger.row("animal", a)["brood"] for a in animals} - {None}:
         pairing = pairing_of(sources, brood)
         if pairing is not None:
@@ -242,7 +242,7 @@ def offspring(sources: Sources, pairing: int) -> str:
     """What was found of a pairing, in words."""
     broods = dict(of(sources, "brood", "pairing", pairing))
     found = parentage.offspring(sources.ledger.narrowed({"brood": broods}), pairing)
-    if found == Total(0, 0):
+    if found == OffspringTotal(0, 0):
         return "none found" if of(sources, "search", "pairing", pairing) else "not searched yet"
     return f"{total(found)} found"
 
@@ -287,10 +287,10 @@ def groups(sources: Sources, column: str, value: int) -> Iterator[Kept]:
             yield r
 
 
-def group_row(sources: Sources, r: Kept) -> Row:
+def group_row(sources: Sources, r: Kept) -> ListRow:
     """``0.0.12 L2 | TL-014 (B3-1) | since …``, leading to the enclosure."""
     who = f"{words.counts(r)} {r['instar'] or 'adults'}"
     box = int(r["enclosure"])
-    return Row(
+    return ListRow(
         (who, at(sources, box), words.span(r["since"], NOT_RECORDED)), Link("enclosure", box), enclosure=box
     )

@@ -6,11 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.acts import running_trials
-from rounds.records.ledger import TABLES, Ledger
+from rounds.records.ledger import Ledger
+from rounds.records.tables import TABLES
 from rounds.views import words
-from rounds.views.page import NO_BOX, Column, Link, Open, Page, Part, Row
+from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, by_link, names, wanted
-from rounds.views.sources import Archive, Deed, Found, Sources, Tell
+from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
 
 LEAST = 2
 """Letters from which on acts and notes are looked through."""
@@ -25,9 +26,9 @@ ABOUT = (
 )
 FEWER = "nothing holds every word; try fewer"
 SHORT = "from two letters on"
-NAMED = (Column("what", 8), Column("name", 24, 1), Column("", 30, 3))
-DEEDS = (Column("day", 11), Column("act", 24, 1), Column("of whom, and what was told", 30, 3))
-NOTES = (Column("day", 11), Column("box", 10), Column("note", 40, 1))
+NAMED = (ListColumn("what", 8), ListColumn("name", 24, 1), ListColumn("", 30, 3))
+DEEDS = (ListColumn("day", 11), ListColumn("act", 24, 1), ListColumn("of whom, and what was told", 30, 3))
+NOTES = (ListColumn("day", 11), ListColumn("box", 10), ListColumn("note", 40, 1))
 PAGES = {"enclosure": "enclosure", "animal": "animal", "line": "line", "lot": "lot", "pairing": "pairing", "brood": "brood"}  # fmt: skip
 """The page behind each table that acts are done to."""
 
@@ -35,11 +36,11 @@ PAGES = {"enclosure": "enclosure", "animal": "animal", "line": "line", "lot": "l
 class Later(NamedTuple):
     """What the looking beside the keys has come to."""
 
-    deeds: Sequence[Deed] = ()
+    deeds: Sequence[ActRecord] = ()
     notes: Sequence[Found] = ()
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
     if not asked:
         empty = not any(True for _ in ledger.rows("enclosure"))
@@ -47,10 +48,10 @@ def build(opened: Open, sources: Sources) -> Page:
     index = names(sources)
     found = index.find(asked)
     more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"
-    parts = [Part(more, NAMED, [_row(n) for n in found], "no name with all of this in it")]
+    parts = [PageSection(more, NAMED, [_row(n) for n in found], "no name with all of this in it")]
     wait = ""
     if sum(map(len, asked)) < LEAST:
-        parts.append(Part("acts, and notes of visits", empty=SHORT))
+        parts.append(PageSection("acts, and notes of visits", empty=SHORT))
     if sum(map(len, asked)) >= LEAST:
         called = sources.once("called", lambda: by_link(index))
         slow = sources.slow(
@@ -62,21 +63,21 @@ def build(opened: Open, sources: Sources) -> Page:
         later: Later = slow.value or Later()
         wait = f"acts and notes: {slow.words}" if slow.words else ""
         parts += [
-            Part(
+            PageSection(
                 "acts", DEEDS, [*_deeds(later.deeds, called, ledger)], "still looking" if wait else "no act"
             ),
-            Part(
+            PageSection(
                 "notes of visits", NOTES, [*_notes(later.notes, sources)], "still looking" if wait else "none"
             ),
         ]
         if len(asked) > 1 and not wait and not any(part.rows for part in parts):
-            parts = [Part("nothing found", empty=FEWER)]
+            parts = [PageSection("nothing found", empty=FEWER)]
     return Page("find", parts=tuple(parts), typed=True, about=ABOUT, wait=wait)
 
 
-def _row(n: Named) -> Row:
+def _row(n: Named) -> ListRow:
     said = f"{n.about}; {n.note}" if n.note and n.about else n.about or n.note
-    return Row((n.kind, n.name, said), n.link, enclosure=n.enclosure)
+    return ListRow((n.kind, n.name, said), n.link, enclosure=n.enclosure)
 
 
 def _later(
@@ -86,7 +87,7 @@ def _later(
 
     What tells the arms of a running trial is neither shown nor looked through.
     """
-    deeds: list[Deed] = []
+    deeds: list[ActRecord] = []
     for whole in archive.deeds():
         deed = whole._replace(
             given=running_trials.told(whole.name, whole.table, whole.subject, whole.given, ledger)
@@ -102,13 +103,13 @@ def _later(
     )
 
 
-def _holds(deed: Deed, asked: Sequence[str], called: Mapping[Link, str], ledger: Ledger) -> bool:
+def _holds(deed: ActRecord, asked: Sequence[str], called: Mapping[Link, str], ledger: Ledger) -> bool:
     whom = " ".join(called.get(link, "") for link in _mentioned(deed, ledger))
     text = " ".join(wanted(f"{deed.name} {deed.title} {whom} {' '.join(map(str, deed.given.values()))}"))
     return all(w in text for w in asked)
 
 
-def _mentioned(deed: Deed, ledger: Ledger) -> dict[Link, None]:
+def _mentioned(deed: ActRecord, ledger: Ledger) -> dict[Link, None]:
     """Whom an act was done to, what it changed, and what rows without a name of their own belong to.
 
     Rows of trials and plans are left out: who was drawn for whom would tell an arm.
@@ -131,7 +132,7 @@ def _mentioned(deed: Deed, ledger: Ledger) -> dict[Link, None]:
     return out
 
 
-def _deeds(deeds: Sequence[Deed], called: Mapping[Link, str], ledger: Ledger) -> Iterator[Row]:
+def _deeds(deeds: Sequence[ActRecord], called: Mapping[Link, str], ledger: Ledger) -> Iterator[ListRow]:
     """Each leads to the pairing it was about, else to whom it was done to."""
     for d in deeds:
         told = ", ".join(f"{k} {v}" for k, v in d.given.items())
@@ -147,13 +148,13 @@ def _deeds(deeds: Sequence[Deed], called: Mapping[Link, str], ledger: Ledger) ->
         by = f", by {d.keeper}" if d.keeper else ""
         box = d.subject if d.table == "enclosure" else None
         said = f"{back}{who}{pair}{': ' if told else ''}{told}{by}"
-        yield Row((words.day(d.day), d.title, said), link, enclosure=box)
+        yield ListRow((words.day(d.day), d.title, said), link, enclosure=box)
 
 
-def _notes(notes: Sequence[Found], sources: Sources) -> Iterator[Row]:
+def _notes(notes: Sequence[Found], sources: Sources) -> Iterator[ListRow]:
     for f in notes:
         where = words.code(sources.ledger, f.seen.enclosure)
-        yield Row(
+        yield ListRow(
             (words.day(f.seen.day), where, f.text),
             Link("enclosure", f.seen.enclosure),
             enclosure=f.seen.enclosure,

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.restrictions import Candidate
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
 from rounds.views import animals_page, family_queries, lines_page, pairings_page, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = family_queries.the(sources, "line", id_)
     ledger = sources.ledger
@@ -27,18 +27,18 @@ def build(opened: Open, sources: Sources) -> Page:
     newest = pairings_page.newest(sources, ids)
     make = animals_page.living_row(sources)
     parts = (
-        Part("grown, and can it breed", (Column("who", 15), Column("today", 34, 1), Column("awake", 21)), _ready(sources, living), "none"),
-        Part("living", animals_page.COLUMNS, family_queries.Made(living, make), "none with a number"),
-        Part("in groups", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
+        PageSection("grown, and can it breed", (ListColumn("who", 15), ListColumn("today", 34, 1), ListColumn("awake", 21)), _ready(sources, living), "none"),
+        PageSection("living", animals_page.COLUMNS, family_queries.Made(living, make), "none with a number"),
+        PageSection("in groups", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
              [family_queries.group_row(sources, r) for r in family_queries.groups(sources, "line", id_)], "none"),
-        Part("broods", (Column("brood", 14, 1), Column("counted then", 22), Column("found", 24), Column("pairing", 12)), [
-            Row((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED),
+        PageSection("broods", (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 24), ListColumn("pairing", 12)), [
+            ListRow((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED),
                  words.name(ledger, "pairing", r["pairing"])), Link("brood", i), enclosure=_where(sources, i))
             for i, r in broods
         ], "none recorded"),
-        Part("pairings", pairings_page.COLUMNS, family_queries.Made(newest, lambda i: pairings_page.row(sources, i)), "none recorded"),
-        Part("arrivals", (Column("arrival", 16, 1), Column("came", 24), Column("from", 20)), [*_lots(sources, row, mine)], "none recorded"),
-        Part("no longer here", animals_page.GONE, family_queries.Made(gone, lambda i: animals_page.gone_row(sources, i)), "none"),
+        PageSection("pairings", pairings_page.COLUMNS, family_queries.Made(newest, lambda i: pairings_page.row(sources, i)), "none recorded"),
+        PageSection("arrivals", (ListColumn("arrival", 16, 1), ListColumn("came", 24), ListColumn("from", 20)), [*_lots(sources, row, mine)], "none recorded"),
+        PageSection("no longer here", animals_page.GONE, family_queries.Made(gone, lambda i: animals_page.gone_row(sources, i)), "none"),
     )  # fmt: skip
     return Page(
         f"line {row['name']}", tuple(_facts(sources, id_, row)), parts=parts, enclosure=lines_page.box(sources, id_),
@@ -80,11 +80,11 @@ def _ready(sources: Sources, living: list[int]) -> family_queries.Made:
     mine = {i: every[name] for i in living if (name := animal_name(ledger, i)) in every}
     order = sorted(mine, key=lambda i: bool(mine[i].hindered))
 
-    def make(i: int) -> Row:
+    def make(i: int) -> ListRow:
         c = mine[i]
         said = c.hindered or "can breed now, as far as is recorded"
         awake = words.span(c.awake, "not known how long")
-        return Row(
+        return ListRow(
             (words.animal(ledger, i), said, awake),
             Link("animal", i),
             enclosure=family_queries.box_of(sources, i),
@@ -106,10 +106,10 @@ def _where(sources: Sources, brood: int) -> int | None:
     return next(boxes, None)
 
 
-def _lots(sources: Sources, row: Kept, mine: dict[int, Kept]) -> Iterator[Row]:
+def _lots(sources: Sources, row: Kept, mine: dict[int, Kept]) -> Iterator[ListRow]:
     for lot in sorted({row["lot"], *(r["lot"] for r in mine.values())} - {None}):
         r = sources.ledger.row("lot", lot)
-        yield Row(
+        yield ListRow(
             (
                 r["name"],
                 words.span(r["arrived"], family_queries.NOT_RECORDED),

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.records import parentage
-from rounds.records.ledger import Row as Kept
-from rounds.records.parentage import Total
+from rounds.records.column import Row as Kept
+from rounds.records.parentage import OffspringTotal
 from rounds.views import family_queries, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    Column("line", 9), Column("species", 20, 1), Column("living", 22, 1), Column("generation", 10),
-    Column("origin", 12, 1),
+    ListColumn("line", 9), ListColumn("species", 20, 1), ListColumn("living", 22, 1), ListColumn("generation", 10),
+    ListColumn("origin", 12, 1),
 )  # fmt: skip
 NONE = (
     "No line is open yet. Record the arrival of the animals first, then open a line from it:"
@@ -28,31 +28,34 @@ class Living(NamedTuple):
     females: int
     unsexed: int
     missing: int
-    grouped: Total
+    grouped: OffspringTotal
 
     @property
     def none(self) -> bool:
-        return not (self.males or self.females or self.unsexed or self.missing) and self.grouped == Total(
-            0, 0
-        )
+        return not (
+            self.males or self.females or self.unsexed or self.missing
+        ) and self.grouped == OffspringTotal(0, 0)
 
     def __str__(self) -> str:
         numbered = f"{self.males}.{self.females}.{self.unsexed}"
-        said = [] if numbered == "0.0.0" and self.grouped != Total(0, 0) else [numbered]
-        if self.grouped != Total(0, 0):
+        said = [] if numbered == "0.0.0" and self.grouped != OffspringTotal(0, 0) else [numbered]
+        if self.grouped != OffspringTotal(0, 0):
             said.append(f"{family_queries.total(self.grouped)} in groups")
         if self.missing:
             said.append(f"{self.missing} missing")
         return " + ".join(said)
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     rows = sorted(sources.ledger.rows("line"), key=lambda r: family_queries.natural(str(r[1]["name"])))
     known = [(i, r, living(sources, i)) for i, r in rows]
     here = [_row(sources, i, r, n) for i, r, n in known if not n.none]
     gone = [_row(sources, i, r, n) for i, r, n in known if n.none]
     hint = "" if known else words.first_of_all(sources.ledger, NONE)
-    parts = (Part("living lines", COLUMNS, here, "none"), Part("none living", COLUMNS, gone, "none"))
+    parts = (
+        PageSection("living lines", COLUMNS, here, "none"),
+        PageSection("none living", COLUMNS, gone, "none"),
+    )
     return Page(
         "lines", parts=parts if known else (), hint=hint,
         about="Lines with how many live: males.females.unsexed with numbers, and those in counted groups.",
@@ -81,10 +84,10 @@ def founders(sources: Sources, line: int) -> list[int]:
     return out
 
 
-def _row(sources: Sources, id_: int, row: Kept, n: Living) -> Row:
+def _row(sources: Sources, id_: int, row: Kept, n: Living) -> ListRow:
     lot = sources.ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else ""
     origin = row["origin"] or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
-    return Row(
+    return ListRow(
         (row["name"], row["species"] or family_queries.NOT_RECORDED, str(n), row["generation"] or "not written", origin),
         Link("line", id_), enclosure=box(sources, id_),
     )  # fmt: skip

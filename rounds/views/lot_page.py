@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.records.origins import Descendant, descendants
 from rounds.views import family_queries, lots_page, words
 from rounds.views.brood_page import fewer_row
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row
 from rounds.views.sources import Sources
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = family_queries.the(sources, "lot", id_)
     ledger = sources.ledger
@@ -21,17 +21,17 @@ def build(opened: Open, sources: Sources) -> Page:
     slow = sources.slow(f"descendants {id_}", "", lambda _archive, _tell: _after(descendants(ledger, id_)))
     after: list[Descendant] = slow.value if slow.value is not None else []
     parts = (
-        Part("came with it, with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)),
+        PageSection("came with it, with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
              family_queries.Made(came, lambda i: animal_row(sources, i)), "none has a number"),
-        Part("came with it, in groups", (Column("how many", 22, 1), Column("enclosure", 18), Column("since", 26)),
+        PageSection("came with it, in groups", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
              [family_queries.group_row(sources, r) for r in family_queries.groups(sources, "lot", id_)], "none"),
-        Part("what became of the others", (Column("how", 16), Column("how many", 16), Column("when", 24), Column("", 18, 1)),
+        PageSection("what became of the others", (ListColumn("how", 16), ListColumn("how many", 16), ListColumn("when", 24), ListColumn("", 18, 1)),
              [fewer_row(sources, r) for _, r in family_queries.of(sources, "fewer", "lot", id_)], "none has left the groups"),
-        Part("lines founded from it", (Column("line", 16, 1), Column("kept since", 24)), [
-            Row((r["name"], words.span(r["opened"], family_queries.NOT_RECORDED)), Link("line", i))
+        PageSection("lines founded from it", (ListColumn("line", 16, 1), ListColumn("kept since", 24)), [
+            ListRow((r["name"], words.span(r["opened"], family_queries.NOT_RECORDED)), Link("line", i))
             for i, r in family_queries.of(sources, "line", "lot", id_)
         ], "none"),
-        Part("who comes from it", (Column("who", 24, 1), Column("how sure", 10), Column("generation", 11), Column("through", 30)),
+        PageSection("who comes from it", (ListColumn("who", 24, 1), ListColumn("how sure", 10), ListColumn("generation", 11), ListColumn("through", 30)),
              [_descendant(sources, d) for d in after], slow.words or "nobody, as far as is recorded"),
     )  # fmt: skip
     return Page(
@@ -61,13 +61,13 @@ def _facts(sources: Sources, row: Kept) -> Iterator[tuple[str, str]]:
         yield "note", row["note"]
 
 
-def _descendant(sources: Sources, d: Descendant) -> Row:
+def _descendant(sources: Sources, d: Descendant) -> ListRow:
     sure = "certain" if d.certain else "possible"
     if d.animal is not None:
-        return Row((words.animal(sources.ledger, d.animal), sure, str(d.generation), d.through), Link("animal", d.animal),
+        return ListRow((words.animal(sources.ledger, d.animal), sure, str(d.generation), d.through), Link("animal", d.animal),
                    enclosure=family_queries.box_of(sources, d.animal))  # fmt: skip
     r = sources.ledger.row("content", d.content or 0)
     of = words.name(sources.ledger, "brood", r["brood"]) or words.line(sources.ledger, r["line"])
     link = Link("brood", r["brood"]) if r["brood"] is not None else Link("enclosure", r["enclosure"])
-    return Row((f"{of} {words.counts(r)} {r['instar'] or 'adults'}", sure, str(d.generation), d.through), link,
+    return ListRow((f"{of} {words.counts(r)} {r['instar'] or 'adults'}", sure, str(d.generation), d.through), link,
                enclosure=int(r["enclosure"]))  # fmt: skip

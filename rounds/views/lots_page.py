@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 from rounds.husbandry.spans import FIRST
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.views import family_queries, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    Column("arrival", 14, 1), Column("came", 16), Column("how many", 12), Column("from", 14, 1), Column("papers", 14, 1),
+    ListColumn("arrival", 14, 1), ListColumn("came", 16), ListColumn("how many", 12), ListColumn("from", 14, 1), ListColumn("papers", 14, 1),
 )  # fmt: skip
 NONE = "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     rows = sorted(
         sources.ledger.rows("lot"),
         key=lambda r: (r[1]["arrived"].earliest if r[1]["arrived"] is not None else FIRST, r[0]), reverse=True,
     )  # fmt: skip
-    apart = [Row((*_row(i, r).cells[:4], words.day(r["quarantine_until"])), Link("lot", i), enclosure=box(sources, i))
+    apart = [ListRow((*_row(i, r).cells[:4], words.day(r["quarantine_until"])), Link("lot", i), enclosure=box(sources, i))
              for i, r in rows if waiting(r, sources.day)]  # fmt: skip
     others = [_row(i, r)._replace(enclosure=box(sources, i)) for i, r in rows if not waiting(r, sources.day)]
-    until = (*COLUMNS[:4], Column("apart until", 14))
+    until = (*COLUMNS[:4], ListColumn("apart until", 14))
     hint = "" if rows else words.first_of_all(sources.ledger, NONE)
-    parts = (Part("in quarantine", until, apart, "none"), Part("arrivals", COLUMNS, others, "none"))
+    parts = (
+        PageSection("in quarantine", until, apart, "none"),
+        PageSection("arrivals", COLUMNS, others, "none"),
+    )
     return Page(
         "arrivals", parts=parts if rows else (), hint=hint,
         about="What came into the house together, and its papers. Counts are males.females.unsexed as they came.",
@@ -36,8 +39,8 @@ def waiting(row: Kept, day: int) -> bool:
     return row["quarantine_until"] is not None and row["quarantine_until"] >= day
 
 
-def _row(id_: int, row: Kept) -> Row:
-    return Row(
+def _row(id_: int, row: Kept) -> ListRow:
+    return ListRow(
         (row["name"], words.span(row["arrived"], family_queries.NOT_RECORDED), words.counts(row), row["from_whom"] or family_queries.NOT_RECORDED,
          row["papers"] or "none recorded"),
         Link("lot", id_),

@@ -12,7 +12,7 @@ from rounds.due import planned_pairings
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.views import words
-from rounds.views.page import Column, Link, Open, Page, Part, Row, RowAct
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Archive, Slow, Sources
 
 if TYPE_CHECKING:
@@ -32,13 +32,13 @@ NOBODY = (
 )
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     slow = ranking(sources)
-    parts: list[Part] = []
+    parts: list[PageSection] = []
     planned = list(_planned(sources))
     if planned:
         parts.append(
-            Part("planned", (Column("plan", 8), Column("female × male", 30, 1), Column("offered at", 10), Column("from – to", 18)), planned)
+            PageSection("planned", (ListColumn("plan", 8), ListColumn("female × male", 30, 1), ListColumn("offered at", 10), ListColumn("from – to", 18)), planned)
         )  # fmt: skip
     if slow.value is None:
         return Page("whom to pair", parts=tuple(parts), wait=f"pairs: {slow.words}", about=ABOUT)
@@ -46,13 +46,16 @@ def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
         return Page("whom to pair", parts=tuple(parts), hint=slow.value, about=ABOUT)
     found: Ranking = slow.value
     columns = (
-        Column("", 4), Column("female", 12), Column("male", 12), Column("F", 13), Column("kinship", 7), Column("why, and what to mind", 24, 1),
+        ListColumn("", 4), ListColumn("female", 12), ListColumn("male", 12), ListColumn("F", 13), ListColumn("kinship", 7), ListColumn("why, and what to mind", 24, 1),
     )  # fmt: skip
-    parts.append(Part("pairs that can be made", columns, Pairs(found, sources), NOBODY))
-    out = [Row((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
+    parts.append(PageSection("pairs that can be made", columns, Pairs(found, sources), NOBODY))
+    out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
     parts.append(
-        Part(
-            "not offered", (Column("animal", 16), Column("why", 40, 1)), out, "every grown animal is offered"
+        PageSection(
+            "not offered",
+            (ListColumn("animal", 16), ListColumn("why", 40, 1)),
+            out,
+            "every grown animal is offered",
         )
     )
     mind = tuple(("mind", w) for g in found.groups for w in g.warnings)[:4]
@@ -127,30 +130,30 @@ def plan_act(sources: Sources, listed: Listed, by_name: dict[str, int]) -> RowAc
     return None if where is None else RowAct(where, PLAN, whom, tuple(typed.items()))
 
 
-class Pairs(Sequence[Row]):
+class Pairs(Sequence[ListRow]):
     """The rows of a ranking; each is made when it is looked at."""
 
     def __init__(self, found: Ranking, sources: Sources) -> None:
         self.found, self.sources = found, sources
         self.ids = ids(sources.ledger)
         self.homes = planned_pairings.homes(sources.ledger)
-        self.made: dict[int, Row] = {}
+        self.made: dict[int, ListRow] = {}
 
     def __len__(self) -> int:
         return len(self.found)
 
     @overload
-    def __getitem__(self, at: int) -> Row: ...
+    def __getitem__(self, at: int) -> ListRow: ...
     @overload
-    def __getitem__(self, at: slice) -> list[Row]: ...
-    def __getitem__(self, at: int | slice) -> Row | list[Row]:
+    def __getitem__(self, at: slice) -> list[ListRow]: ...
+    def __getitem__(self, at: int | slice) -> ListRow | list[ListRow]:
         if isinstance(at, slice):
             return [self[i] for i in range(*at.indices(len(self)))]
         if at not in self.made:
             self.made[at] = self._row(self.found[at])
         return self.made[at]
 
-    def _row(self, listed: Listed) -> Row:
+    def _row(self, listed: Listed) -> ListRow:
         from rounds.analysis.pairing.book_pairings import as_act
 
         pair = listed.pair
@@ -158,14 +161,14 @@ class Pairs(Sequence[Row]):
         change = thousandths(pair.change.low, pair.change.high)
         whom, typed = as_act(listed)
         where = self.homes.get(self.ids[pair.female])
-        return Row(
+        return ListRow(
             (str(listed.number), pair.female, pair.male, f_words(pair.f.low, pair.f.high), change, why),
             Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"), enclosure=where,
             act=None if where is None else RowAct(where, PLAN, whom, tuple(typed.items())),
         )  # fmt: skip
 
 
-def _planned(sources: Sources) -> Iterator[Row]:
+def _planned(sources: Sources) -> Iterator[ListRow]:
     ledger = sources.ledger
     where = planned_pairings.homes(ledger)
     for _, row in planned_pairings.open_plans(ledger):
@@ -173,7 +176,7 @@ def _planned(sources: Sources) -> Iterator[Row]:
         pair = f"{words.animal(ledger, row['female'])} × {words.animal(ledger, row['male'])}"
         until = words.day(row["latest"]) if row["latest"] is not None else "no last day"
         since = words.day(row["earliest"]) if row["earliest"] is not None else "now"
-        yield Row(
+        yield ListRow(
             (str(row["name"]), pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
             Link("enclosure", at) if at is not None else Link("animal", row["female"]), enclosure=at,
         )  # fmt: skip

@@ -27,7 +27,7 @@ class Link(NamedTuple):
     id: Id = 0
 
 
-class Open(NamedTuple):
+class OpenPage(NamedTuple):
     """An open page: which row the cursor is at, and what was typed there."""
 
     link: Link
@@ -44,7 +44,7 @@ class RowAct(NamedTuple):
     typed: tuple[tuple[str, str], ...] = ()
 
 
-class Row(NamedTuple):
+class ListRow(NamedTuple):
     """One row: a text per column of its part. ``enclosure`` is the box it concerns (its id)."""
 
     cells: tuple[str, ...]
@@ -56,7 +56,7 @@ class Row(NamedTuple):
     action: bytes = b""  # the open action that done and put off are about
 
 
-class Column(NamedTuple):
+class ListColumn(NamedTuple):
     """A heading and its width in cells; ``grow`` shares out what is left of a wide line."""
 
     head: str
@@ -64,15 +64,15 @@ class Column(NamedTuple):
     grow: int = 0
 
 
-class Part(NamedTuple):
+class PageSection(NamedTuple):
     """A list on a page. ``rows`` may make its rows only when they are asked for.
 
     ``counted``: how many there are stands beside the title; not where the rows are of several sorts.
     """
 
     title: str
-    columns: tuple[Column, ...] = ()
-    rows: Sequence[Row] = ()
+    columns: tuple[ListColumn, ...] = ()
+    rows: Sequence[ListRow] = ()
     empty: str = ""  # what to say when there is none
     counted: bool = True
 
@@ -109,7 +109,7 @@ class Page(NamedTuple):
     title: str
     facts: tuple[tuple[str, str], ...] = ()
     drawn: tuple[str, ...] = ()
-    parts: tuple[Part, ...] = ()
+    parts: tuple[PageSection, ...] = ()
     shelves: tuple[Shelf, ...] = ()
     enclosure: int | None = None
     typed: bool = False
@@ -123,7 +123,7 @@ class Page(NamedTuple):
             return sum(len(s.tiles) for s in self.shelves)
         return sum(len(p.rows) for p in self.parts)
 
-    def at(self, cursor: int) -> Row | Tile | None:
+    def at(self, cursor: int) -> ListRow | Tile | None:
         """The row or tile at the cursor, None where there is none."""
         for rows in self._lists():
             if cursor < len(rows):
@@ -131,7 +131,7 @@ class Page(NamedTuple):
             cursor -= len(rows)
         return None
 
-    def _lists(self) -> list[Sequence[Row] | Sequence[Tile]]:
+    def _lists(self) -> list[Sequence[ListRow] | Sequence[Tile]]:
         if self.shelves:
             return [s.tiles for s in self.shelves]
         return [p.rows for p in self.parts]

@@ -6,34 +6,34 @@ from collections.abc import Iterator
 
 from rounds.acts import running_trials
 from rounds.records import parentage
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.views import family_background, family_queries, pairings_page, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 
-def build(opened: Open, sources: Sources) -> Page:
+def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
     row = family_queries.the(sources, "pairing", id_)
     ledger = sources.ledger
     roots = [(i, r) for i, r in family_queries.of(sources, "brood", "pairing", id_) if r["parent"] is None]
     parts = (
-        Part("who", (Column("", 8), Column("who", 22, 1), Column("from – to", 34)), [*_who(sources, id_, row)], family_queries.NOT_RECORDED),
-        Part("matings seen", (Column("day", 30, 1), Column("by which male", 26)), [
-            Row((words.span(r["seen"], family_queries.NOT_RECORDED),
+        PageSection("who", (ListColumn("", 8), ListColumn("who", 22, 1), ListColumn("from – to", 34)), [*_who(sources, id_, row)], family_queries.NOT_RECORDED),
+        PageSection("matings seen", (ListColumn("day", 30, 1), ListColumn("by which male", 26)), [
+            ListRow((words.span(r["seen"], family_queries.NOT_RECORDED),
                  words.animal(ledger, r["male"]) if r["male"] is not None else "not seen which"),
                 Link("animal", r["male"]) if r["male"] is not None else None)
             for _, r in family_queries.of(sources, "mating", "pairing", id_)
         ], _no_mating(row)),
-        Part("searches", (Column("day", 22, 1), Column("enclosure", 16), Column("how", 9), Column("found", 28)), [
-            Row((words.span(r["made"], family_queries.NOT_RECORDED), family_queries.at(sources, r["enclosure"]),
+        PageSection("searches", (ListColumn("day", 22, 1), ListColumn("enclosure", 16), ListColumn("how", 9), ListColumn("found", 28)), [
+            ListRow((words.span(r["made"], family_queries.NOT_RECORDED), family_queries.at(sources, r["enclosure"]),
                  "complete" if r["complete"] else "partial", searched(r)),
                 Link("enclosure", r["enclosure"]) if r["enclosure"] is not None else None, enclosure=r["enclosure"])
             for _, r in family_queries.of(sources, "search", "pairing", id_)
         ], "not searched yet, as far as is recorded"),
-        Part("broods", (Column("brood", 14, 1), Column("counted then", 22), Column("found", 26)),
+        PageSection("broods", (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 26)),
              [_brood(sources, i, r) for i, r in roots], "none found"),
-        Part("young with a number", (Column("who", 22, 1), Column("state", 10), Column("where", 20)), _young(sources, [i for i, _ in roots]),
+        PageSection("young with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)), _young(sources, [i for i, _ in roots]),
              "none"),
     )  # fmt: skip
     return Page(
@@ -77,15 +77,15 @@ def _kinship(sources: Sources, found: family_background.Between) -> Iterator[tup
         yield "F of young", f"{amount}{by}"
 
 
-def _who(sources: Sources, id_: int, row: Kept) -> Iterator[Row]:
+def _who(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
     ledger = sources.ledger
     if row["female"] is not None:
-        yield Row(("female", words.animal(ledger, row["female"]), family_queries.between(row["since"], row["until"])),
+        yield ListRow(("female", words.animal(ledger, row["female"]), family_queries.between(row["since"], row["until"])),
                   Link("animal", row["female"]), enclosure=family_queries.box_of(sources, row["female"]))  # fmt: skip
     else:
-        yield Row(("female", family_queries.NOT_RECORDED, ""), look="faint")
+        yield ListRow(("female", family_queries.NOT_RECORDED, ""), look="faint")
     for _, r in family_queries.of(sources, "pairing_male", "pairing", id_):
-        yield Row(("male", words.animal(ledger, r["male"]), family_queries.between(r["since"], r["until"])),
+        yield ListRow(("male", words.animal(ledger, r["male"]), family_queries.between(r["since"], r["until"])),
                   Link("animal", r["male"]), enclosure=family_queries.box_of(sources, r["male"]))  # fmt: skip
 
 
@@ -109,14 +109,14 @@ def searched(row: Kept) -> str:
     return f"{said}; up to {row['recount']} counted before" if row["recount"] else said
 
 
-def _brood(sources: Sources, id_: int, row: Kept) -> Row:
+def _brood(sources: Sources, id_: int, row: Kept) -> ListRow:
     counted = f"{family_queries.total(family_queries.counted([row]))} {row['instar']}".strip()
     boxes = [
         int(r["enclosure"])
         for b in family_queries.family(sources, [id_])
         for r in family_queries.groups(sources, "brood", b)
     ]
-    return Row((row["name"], counted, words.span(row["found"], family_queries.NOT_RECORDED)), Link("brood", id_),
+    return ListRow((row["name"], counted, words.span(row["found"], family_queries.NOT_RECORDED)), Link("brood", id_),
                enclosure=boxes[0] if boxes else None)  # fmt: skip
 
 
@@ -129,11 +129,11 @@ def _young(sources: Sources, roots: list[int]) -> family_queries.Made:
     return family_queries.Made(found, lambda i: animal_row(sources, i))
 
 
-def animal_row(sources: Sources, id_: int) -> Row:
+def animal_row(sources: Sources, id_: int) -> ListRow:
     """``UMBER 3 m | alive | TL-014 (B3-1)``."""
     box = family_queries.box_of(sources, id_)
     state = family_queries.STATES[sources.ledger.row("animal", id_)["state"]]
-    return Row(
+    return ListRow(
         (words.animal(sources.ledger, id_), state, family_queries.at(sources, box)),
         Link("animal", id_),
         enclosure=box,

@@ -7,15 +7,15 @@ from collections.abc import Iterable, Iterator
 from rounds.acts import running_trials
 from rounds.husbandry.spans import FIRST, span_words
 from rounds.views import family_queries, words
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    Column("name", 6), Column("female", 11, 1), Column("males", 11, 1), Column("from – to", 20),
-    Column("matings", 7), Column("young", 17),
+    ListColumn("name", 6), ListColumn("female", 11, 1), ListColumn("males", 11, 1), ListColumn("from – to", 20),
+    ListColumn("matings", 7), ListColumn("young", 17),
 )  # fmt: skip
 PLANNED = (
-    Column("plan", 7), Column("female", 13, 1), Column("male", 13, 1), Column("when", 16), Column("for", 16, 1),
+    ListColumn("plan", 7), ListColumn("female", 13, 1), ListColumn("male", 13, 1), ListColumn("when", 16), ListColumn("for", 16, 1),
 )  # fmt: skip
 NONE = (
     "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
@@ -23,17 +23,17 @@ NONE = (
 )
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     running, over = sources.once("pairings", lambda: _ordered(sources))
     planned = [*_planned(sources)]
 
-    def make(id_: int) -> Row:
+    def make(id_: int) -> ListRow:
         return row(sources, id_)
 
-    parts = [Part("together now", COLUMNS, family_queries.Made(running, make), "none")]
+    parts = [PageSection("together now", COLUMNS, family_queries.Made(running, make), "none")]
     if planned:
-        parts.append(Part("planned, not yet made", PLANNED, planned))
-    parts.append(Part("over", COLUMNS, family_queries.Made(over, make), "none"))
+        parts.append(PageSection("planned, not yet made", PLANNED, planned))
+    parts.append(PageSection("over", COLUMNS, family_queries.Made(over, make), "none"))
     hint = "" if running or over or planned else words.first_of_all(sources.ledger, NONE)
     return Page(
         "pairings", parts=tuple(parts) if not hint else (), hint=hint,
@@ -58,13 +58,13 @@ def newest(sources: Sources, ids: Iterable[int]) -> list[int]:
     return sorted(ids, key=began, reverse=True)
 
 
-def row(sources: Sources, id_: int) -> Row:
+def row(sources: Sources, id_: int) -> ListRow:
     """One pairing in the columns of :data:`COLUMNS`."""
     ledger = sources.ledger
     r = ledger.row("pairing", id_)
     female = words.animal(ledger, r["female"]) if r["female"] is not None else family_queries.NOT_RECORDED
     when = family_queries.stretch(r["since"], r["until"], sources.day)
-    return Row(
+    return ListRow(
         (r["name"], female, family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED, when,
          family_queries.matings(sources, id_).removesuffix(" seen"), family_queries.offspring(sources, id_)),
         Link("pairing", id_), enclosure=box(sources, id_),
@@ -79,7 +79,7 @@ def box(sources: Sources, pairing: int) -> int | None:
     return None if r["female"] is None else family_queries.box_of(sources, r["female"])
 
 
-def _planned(sources: Sources) -> Iterator[Row]:
+def _planned(sources: Sources) -> Iterator[ListRow]:
     ledger = sources.ledger
     for _, r in ledger.rows("plan", pairing=None, dropped=None):
         kept_back = running_trials.hidden_pair(ledger, r["female"], r["male"])
@@ -93,7 +93,7 @@ def _planned(sources: Sources) -> Iterator[Row]:
             for a in (r["female"], r["male"])
         ]
         at = r["enclosure"] if r["enclosure"] is not None else family_queries.box_of(sources, r["female"])
-        yield Row(
+        yield ListRow(
             (r["name"], *pair, when, "in a trial" if kept_back else r["purpose"]),
             Link("animal", r["female"]) if r["female"] is not None else None, enclosure=at,
         )  # fmt: skip

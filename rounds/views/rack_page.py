@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import span_words
 from rounds.records import enclosure_view
-from rounds.records.observations import Action, Enclosure
+from rounds.records.observations import Action, EnclosureState
 from rounds.records.round_summary import MARKS
 from rounds.records.stops import Stop
 from rounds.text.cleaning import day_words
 from rounds.views import family_queries, words
-from rounds.views.page import NO_BOX, Link, Open, Page, Shelf, Tile
+from rounds.views.page import NO_BOX, Link, OpenPage, Page, Shelf, Tile
 from rounds.views.sources import Sources
 
 NOWHERE = "no place"
@@ -41,7 +41,7 @@ ABOUT = (
 Spot = tuple[str, int, int]  # bay, shelf, slot
 
 
-def build(opened: Open, sources: Sources) -> Page:  # noqa: ARG001
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     """The page of all shelves; empty slots are those of the books in which nothing stands."""
     ledger = sources.ledger
     stops = {s.enclosure.id: s for s in sources.stops()}
@@ -88,7 +88,7 @@ def _free(address: str) -> Tile:
 
 
 def _tile(
-    box: Enclosure, stop: Stop | None, held: Sequence[Lock], actions: Sequence[Action], looked: int | None, day: int
+    box: EnclosureState, stop: Stop | None, held: Sequence[ActiveLock], actions: Sequence[Action], looked: int | None, day: int
 ) -> Tile:  # fmt: skip
     dues = [] if stop is None else [d for d in stop.dues if d.planned() <= day]
     worst = actions[0].level if actions else ""
@@ -108,7 +108,7 @@ def _tile(
     )  # fmt: skip
 
 
-def shade(box: Enclosure, looked: int | None, day: int) -> str:
+def shade(box: EnclosureState, looked: int | None, day: int) -> str:
     """How long nobody looked, as a sign and a number of days; nothing for a box that is not walked to."""
     if looked is None:
         return "" if box.stage == "empty" else f"{NEVER}?"
@@ -119,25 +119,25 @@ def shade(box: Enclosure, looked: int | None, day: int) -> str:
     return f"{sign}{ago}d" if ago <= MOST_DAYS else f"{sign}{MOST_DAYS}+d"
 
 
-def _stage(box: Enclosure) -> str:
+def _stage(box: EnclosureState) -> str:
     instars = {c.instar for c in box.contents if c.instar}
     return f"larvae {instars.pop()}" if box.stage == "larvae" and len(instars) == 1 else box.stage
 
 
-def _looked(box: Enclosure, looked: int | None, day: int) -> str:
+def _looked(box: EnclosureState, looked: int | None, day: int) -> str:
     if looked is None:
         return "" if box.stage == "empty" else "Nobody has looked yet."
     ago = day - looked
     return "Seen today." if ago <= 0 else f"Last seen {day_words(looked)}, {words.ago(ago)}."
 
 
-def _locks(box: Enclosure, stop: Stop | None, sources: Sources) -> Sequence[Lock]:
+def _locks(box: EnclosureState, stop: Stop | None, sources: Sources) -> Sequence[ActiveLock]:
     if stop is not None:
         return stop.locks
     return locks.in_force(box.stage, enclosure_view.locks(sources.ledger, box.id, sources.day), sources.day)
 
 
-def _contents(box: Enclosure) -> str:
+def _contents(box: EnclosureState) -> str:
     said = []
     for c in box.contents:
         if c.animal:

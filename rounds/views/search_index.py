@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from rounds.acts import running_trials
-from rounds.records.ledger import Row
+from rounds.records.column import Row
 from rounds.text.normalisation import folded
 from rounds.views import words
 from rounds.views.page import Link
@@ -40,7 +40,7 @@ class Named(NamedTuple):
     more: str = ""
 
 
-class Names:
+class NameIndex:
     """An index of named things in the order in which equally good matches are listed."""
 
     def __init__(self, every: Sequence[Named]) -> None:
@@ -109,9 +109,9 @@ def _plain(text: str) -> str:
     return " ".join(folded(text).replace("/", " ").split())
 
 
-def names(sources: Sources) -> Names:
+def names(sources: Sources) -> NameIndex:
     """The index of the books as they are now."""
-    return sources.once("names", lambda: Names([e for table in TABLES for e in table(sources)]))
+    return sources.once("names", lambda: NameIndex([e for table in TABLES for e in table(sources)]))
 
 
 # One function a table
@@ -259,7 +259,7 @@ TABLES = (_enclosures, _animals, _pairings, _lines, _broods, _lots, _batches, _p
 """What is listed first among equally good matches stands first."""
 
 
-def by_link(index: Names) -> Mapping[Link, str]:
+def by_link(index: NameIndex) -> Mapping[Link, str]:
     """What each thing is called and known by, for whatever refers to it."""
     out: dict[Link, Any] = {}
     for e in index.every:

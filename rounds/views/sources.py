@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, NamedTuple, Protocol, TypeVar
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row
-from rounds.records.observations import Action, Change, Due, Seen
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.observations import Action, DueNotice, ReadingChange, Visit
 from rounds.records.stops import Stop
 
 T = TypeVar("T")
@@ -28,11 +29,11 @@ class Slow(NamedTuple):
 class Found(NamedTuple):
     """A visit whose note or readings hold what was looked for."""
 
-    seen: Seen
+    seen: Visit
     text: str
 
 
-class Deed(NamedTuple):
+class ActRecord(NamedTuple):
     """An act as it was recorded: its id and title, whom it was done to (a row of a table), what was typed.
 
     ``rows`` are the rows it added or changed, by table and id.
@@ -60,7 +61,7 @@ class Correction(NamedTuple):
 
     enclosure: int
     day: int
-    change: Change
+    change: ReadingChange
 
 
 class Archive(Protocol):
@@ -72,7 +73,7 @@ class Archive(Protocol):
         ``tell`` is called with how far it is and what was found, and answers whether to go on.
         """
 
-    def deeds(self) -> Iterator[Deed]:
+    def deeds(self) -> Iterator[ActRecord]:
         """Acts that were recorded, taken back or not, the newest first."""
 
     def corrections(self, most: int) -> list[Correction]:
@@ -89,7 +90,7 @@ class Sources(Protocol):
     """The house as pages see it. ``day`` is today; ``index`` finds rows without going through a table."""
 
     day: int
-    kinds: Mapping[str, Kind]
+    kinds: Mapping[str, ReadingKind]
 
     @property
     def species(self) -> Mapping[str, Species]: ...
@@ -109,7 +110,7 @@ class Sources(Protocol):
     def stops(self) -> Sequence[Stop]:
         """The enclosures of this walk in shelf order."""
 
-    def seen(self, enclosure: int, most: int) -> Sequence[Seen]:
+    def seen(self, enclosure: int, most: int) -> Sequence[Visit]:
         """The last visits of an enclosure, oldest first, this round's too."""
 
     def last_looks(self) -> Mapping[int, int]:
@@ -118,11 +119,11 @@ class Sources(Protocol):
     def actions(self, enclosure: int) -> Sequence[Action]:
         """What is open at an enclosure, worst first."""
 
-    def dues(self) -> Sequence[tuple[int, Due]]:
+    def dues(self) -> Sequence[tuple[int, DueNotice]]:
         """Due work with its enclosure, by day and then shelf order, as far ahead as the walk looks."""
 
     def works(self) -> Slow:
-        """All due work (rounds.due.kinds.Work), however far ahead, worked out beside the keys."""
+        """All due work (rounds.due.kinds.DueWork), however far ahead, worked out beside the keys."""
 
     def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
         """Work for beside the keys: what it has come to by now.

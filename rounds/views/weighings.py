@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from rounds.records.ledger import Row as Kept
+from rounds.records.column import Row as Kept
 from rounds.views import family_queries, weight_plot, words
-from rounds.views.page import Column, Link, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, PageSection
 from rounds.views.sources import Sources
 
 ITS, LIKELY, ONE_OF = "its own", "likely its", "one of several"
 OF_ANIMAL = (
-    Column("day", 20, 1), Column("weight", 8), Column("head", 7), Column("instar", 6), Column("whose", 14),
-    Column("change", 16),
+    ListColumn("day", 20, 1), ListColumn("weight", 8), ListColumn("head", 7), ListColumn("instar", 6), ListColumn("whose", 14),
+    ListColumn("change", 16),
 )  # fmt: skip
 OF_BROOD = (
-    Column("day", 20, 1), Column("weight", 8), Column("head", 7), Column("instar", 6), Column("where", 18),
+    ListColumn("day", 20, 1), ListColumn("weight", 8), ListColumn("head", 7), ListColumn("instar", 6), ListColumn("where", 18),
 )  # fmt: skip
 
 
@@ -79,24 +79,24 @@ def drawn(found: Sequence[Weighing], whose: Sequence[str] = (ITS, LIKELY)) -> tu
     ])  # fmt: skip
 
 
-def animal_part(found: Sequence[Weighing]) -> Part:
+def animal_part(found: Sequence[Weighing]) -> PageSection:
     """The list, newest first, with the change since the weighing before."""
     out = []
     before: Kept | None = None
     for w in found:
-        out.append(Row((*_cells(w.row), w.whose, _change(before, w.row) if w.whose != ONE_OF else "")))
+        out.append(ListRow((*_cells(w.row), w.whose, _change(before, w.row) if w.whose != ONE_OF else "")))
         before = w.row if w.whose != ONE_OF else before
-    return Part("weights", OF_ANIMAL, out[::-1], "never weighed")
+    return PageSection("weights", OF_ANIMAL, out[::-1], "never weighed")
 
 
-def brood_part(sources: Sources, found: Sequence[Weighing]) -> Part:
+def brood_part(sources: Sources, found: Sequence[Weighing]) -> PageSection:
     out = []
     for w in reversed(found):
         box = int(sources.ledger.row("content", w.row["content"])["enclosure"])
         out.append(
-            Row((*_cells(w.row), family_queries.at(sources, box)), Link("enclosure", box), enclosure=box)
+            ListRow((*_cells(w.row), family_queries.at(sources, box)), Link("enclosure", box), enclosure=box)
         )
-    return Part("weights of single ones", OF_BROOD, out, "never weighed")
+    return PageSection("weights of single ones", OF_BROOD, out, "never weighed")
 
 
 def _cells(row: Kept) -> tuple[str, str, str, str]:

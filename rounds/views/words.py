@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from rounds.husbandry.spans import Span, span_words
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.text.cleaning import day_words
 from rounds.views.page import NO_BOX, Link
 

@@ -10,16 +10,17 @@ import logging
 from functools import cached_property
 
 from rounds.acts import checklists, due_acts, offered_answers, registry
-from rounds.acts.fields import Slip
+from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
+from rounds.acts.fields import FieldError
 from rounds.acts.offer import Offer, OfferField
 from rounds.acts.offers import asked, dated, offers
 from rounds.config import Config, for_acts
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.due.shown_work import shown
 from rounds.husbandry import locks
 from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
-from rounds.records.observations import Due
+from rounds.records.observations import DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.store import ledger_store as stored
 from rounds.store.book import Book
@@ -37,16 +38,16 @@ class ActDesk:
         self.book, self.config, self.day = book, config, day
         self.said = ""
         self._ledger: Ledger | None = None
-        self._recorded: list[registry.Recorded] | None = None
+        self._recorded: list[Recorded] | None = None
         self._offers: dict[int, tuple[Offer, ...]] = {}
-        self._works: dict[int, list[Work]] = {}
+        self._works: dict[int, list[DueWork]] = {}
 
     @cached_property
-    def settings(self) -> registry.Settings:
+    def settings(self) -> Settings:
         return for_acts(self.config)
 
     @property
-    def recorded(self) -> list[registry.Recorded]:
+    def recorded(self) -> list[Recorded]:
         """Acts of the book that were not taken back, oldest first."""
         if self._recorded is None:
             self._recorded = list(stored.recorded(self.book))
@@ -137,7 +138,7 @@ class ActDesk:
             for a in found
         ]
 
-    def works(self, enclosure: int) -> list[Work]:
+    def works(self, enclosure: int) -> list[DueWork]:
         """Work at an enclosure that is not done, however far ahead; none, and ``said``, when that fails."""
         known = self._works.get(enclosure)
         if known is None:
@@ -149,23 +150,23 @@ class ActDesk:
             self._works[enclosure] = known
         return known
 
-    def dues(self, enclosure: int) -> tuple[Due, ...]:
+    def dues(self, enclosure: int) -> tuple[DueNotice, ...]:
         """Work to show at an enclosure."""
         works = self.works(enclosure)
         if self.said:
             return enclosure_view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
         return shown(self.ledger, works, self.day, self.day + DUE_AHEAD).get(enclosure, ())
 
-    def plan(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> registry.Plan:
+    def plan(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> PlannedAct:
         """Raises BadAct or Question."""
         return registry.plan(act, whom, typed, self.ledger, self.day, sure=sure, settings=self.settings)
 
     def draft(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> Drafted:
         try:
             planned = self.plan(act, whom, typed, sure)
-        except registry.Question as e:
+        except ConfirmationRequired as e:
             return Drafted(question=e.text)
-        except registry.BadAct as e:
+        except BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
         made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == "batch"]
         named = ", ".join(filter(None, (whom, *made)))
@@ -174,7 +175,7 @@ class ActDesk:
     def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""
         planned = self.plan(act, whom, typed, sure)
-        self.recorded.append(registry.Recorded(uid, act, planned.changes))
+        self.recorded.append(Recorded(uid, act, planned.changes))
         return self._take(planned.changes)
 
     def concerns(self, uid: bytes) -> set[int]:
@@ -211,7 +212,7 @@ class ActDesk:
         return before | enclosure_view.touched(self._ledger, changes)
 
 
-def _lacking(act: str, typed: dict[str, str], slips: tuple[Slip, ...]) -> OfferField | None:
+def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:
     """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, which of several groups)."""
     if not all(s.message.startswith(("is missing", "several groups are meant")) for s in slips):
         return None

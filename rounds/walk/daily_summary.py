@@ -9,9 +9,9 @@ from collections.abc import Callable, Mapping, Sequence
 
 from rounds.config import Config
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.records.entries import Entry
-from rounds.records.observations import Enclosure, Seen
+from rounds.records.observations import EnclosureState, Visit
 from rounds.records.round_summary import Summary, summary
 from rounds.rules.scene import Scene
 from rounds.store import read
@@ -82,17 +82,19 @@ def judge_newest(book: Book, config: Config, new_id: Callable[[], bytes]) -> lis
     return entries
 
 
-def scene_at(e: Enclosure, visits: Sequence[Seen], day: int, shelves: Mapping[str, Sequence[Seen]]) -> Scene:
+def scene_at(
+    e: EnclosureState, visits: Sequence[Visit], day: int, shelves: Mapping[str, Sequence[Visit]]
+) -> Scene:
     """The enclosure as it stood on ``day``: at its visit of that day, or with nobody there."""
     shelf = shelves.get(e.place.shelf_name, ()) if e.place else ()
     at = visits[-1].at_ms if visits else 0
     return Scene(e, visits, day, at, shelf, present=bool(visits) and visits[-1].day == day)
 
 
-def by_shelf(past: Mapping[int, Sequence[Seen]], config: Config) -> dict[str, list[Seen]]:
+def by_shelf(past: Mapping[int, Sequence[Visit]], config: Config) -> dict[str, list[Visit]]:
     """Visits at which a shelf's own reading was taken, by shelf, oldest first."""
     wanted = config.vocabulary.every_shelf
-    out: dict[str, list[Seen]] = {}
+    out: dict[str, list[Visit]] = {}
     for some in past.values():
         for v in some:
             if v.shelf and any(k in v.read for k in wanted):
@@ -102,5 +104,5 @@ def by_shelf(past: Mapping[int, Sequence[Seen]], config: Config) -> dict[str, li
     return out
 
 
-def in_force(e: Enclosure, held: Mapping[int, Sequence[Lock]], day: int) -> tuple[Lock, ...]:
+def in_force(e: EnclosureState, held: Mapping[int, Sequence[ActiveLock]], day: int) -> tuple[ActiveLock, ...]:
     return locks.in_force(e.stage, held.get(e.id, ()), day)

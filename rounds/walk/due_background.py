@@ -17,11 +17,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.config import Config
-from rounds.records.observations import Due
+from rounds.records.observations import DueNotice
 from rounds.records.round_summary import NO_NEEDS, Need
 
 if TYPE_CHECKING:
-    from rounds.due.kinds import Work
+    from rounds.due.kinds import DueWork
     from rounds.records.ledger import Ledger
 
 SLICE = 0.0005
@@ -40,10 +40,10 @@ class Found(NamedTuple):
     """
 
     ledger: Ledger | None
-    dues: Mapping[int, tuple[Due, ...]] = {}
+    dues: Mapping[int, tuple[DueNotice, ...]] = {}
     carry: Mapping[int, Mapping[str, float]] = {}
     said: str = ""
-    works: tuple[Work, ...] = ()
+    works: tuple[DueWork, ...] = ()
     needs: Mapping[int, Sequence[Need]] = NO_NEEDS
 
 
@@ -73,7 +73,7 @@ def added(*wanted: Mapping[int, Mapping[str, float]]) -> dict[int, dict[str, flo
     return out
 
 
-class DueWork:
+class DueWorkFinder:
     """Works it out again whenever it is asked to; only the answer to the newest asking counts.
 
     ``tell`` is called from the thread when there is an answer to :meth:`take`.

@@ -17,8 +17,9 @@ from rounds.config import Config
 from rounds.husbandry.occupancy import company
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
-from rounds.records.ledger import Ledger, Row
-from rounds.records.observations import Content, Enclosure, Seen
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.observations import EnclosureState, Occupant, Visit
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
 from rounds.rules.scene import Scene
@@ -58,7 +59,7 @@ def stays(book: Book, config: Config, first: int, last: int) -> list[Stay]:
     return out
 
 
-def scene_until(book: Book, config: Config, now: Enclosure, day: int) -> Scene:
+def scene_until(book: Book, config: Config, now: EnclosureState, day: int) -> Scene:
     """An enclosure at its last look up to ``day``, with as many visits as a walk looks back on.
 
     Judged on the day of that look: an answer of a month ago says nothing about today. Where
@@ -77,7 +78,7 @@ def scene_until(book: Book, config: Config, now: Enclosure, day: int) -> Scene:
     return Scene(box, visits, shown, at_ms, read_there, present=last is not None)
 
 
-def visits_until(book: Book, enclosure: int, day: int) -> list[Seen]:
+def visits_until(book: Book, enclosure: int, day: int) -> list[Visit]:
     """As many visits of one enclosure up to ``day`` as a walk looks back on, oldest first."""
     newest = read.last_visits(book, enclosure, HISTORY_VISITS)
     if any(v.day > day for v in newest):  # a day in the past was asked about
@@ -85,7 +86,7 @@ def visits_until(book: Book, enclosure: int, day: int) -> list[Seen]:
     return [v for v in newest if v.day <= day][-HISTORY_VISITS:]
 
 
-def on_day(book: Book, now: Enclosure, day: int) -> Enclosure:
+def on_day(book: Book, now: EnclosureState, day: int) -> EnclosureState:
     """The enclosure as it was on a day. Raises RoundsError when its stage then is not certain."""
     if now.stage_since is None or day >= now.stage_since.latest:
         return now  # the books are not read for what is known already
@@ -107,7 +108,7 @@ class _Period(NamedTuple):
 class _Inmate(NamedTuple):
     """A row of contents: there from day ``first`` until the day before ``until``."""
 
-    content: Content
+    content: Occupant
     species: str
     first: int
     until: int
@@ -129,7 +130,7 @@ class Was:
             self._inmates.setdefault(enclosure, []).append(inmate)
         self._periods: dict[int, list[_Period]] = {}
 
-    def on(self, now: Enclosure, day: int) -> Enclosure | None:
+    def on(self, now: EnclosureState, day: int) -> EnclosureState | None:
         """The enclosure as it was on a day; None when its stage then is not certain."""
         periods = self._periods.get(now.id)
         if periods is None:
@@ -147,7 +148,7 @@ class Was:
         )  # fmt: skip
 
 
-def _periods(now: Enclosure, past: Sequence[Row]) -> list[_Period]:
+def _periods(now: EnclosureState, past: Sequence[Row]) -> list[_Period]:
     """The stages of an enclosure in order; a day that two of them claim is the later one's."""
     out: list[_Period] = []
     after = FIRST
@@ -169,7 +170,7 @@ def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
         animal = None if row["animal"] is None else ledger.row("animal", row["animal"])
         line_id = row["line"] if row["line"] is not None or animal is None else animal["line"]
         line = None if line_id is None else ledger.row("line", line_id)
-        content = Content(
+        content = Occupant(
             line["name"] if line else "", animal["number"] if animal else "", animal["sex"] if animal else "unknown",
             row["males"], row["females"], row["unsexed"], row["at_least"], row["instar"],
         )  # fmt: skip
@@ -181,7 +182,7 @@ def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
         )  # fmt: skip
 
 
-def _counted(inmate: _Inmate, day: int) -> Content:
+def _counted(inmate: _Inmate, day: int) -> Occupant:
     """A group with those that were only later lost from it."""
     later = [f for f in inmate.fewer if f[0] > day]
     if not later:

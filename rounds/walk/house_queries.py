@@ -13,10 +13,10 @@ from typing import TYPE_CHECKING
 from rounds.acts.offer import Offer
 from rounds.config import Config
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE, Cell
-from rounds.records.observations import Action, Due, Seen
+from rounds.records.observations import Action, DueNotice, Visit
 from rounds.records.round_summary import NO_NEEDS, Need
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.store import read
@@ -28,9 +28,9 @@ from rounds.walk.rule_monitor import Watch
 
 if TYPE_CHECKING:
     from rounds.acts import checklists
-    from rounds.due.kinds import Work
+    from rounds.due.kinds import DueWork
     from rounds.walk.act_queries import ActDesk
-    from rounds.walk.due_background import DueWork
+    from rounds.walk.due_background import DueWorkFinder
 
 HISTORY_VISITS = 40
 """Earlier visits of an enclosure that rules and ranges may look back on."""
@@ -54,15 +54,15 @@ class HouseDesk:
         self._codes = {s.enclosure.code.casefold(): i for i, s in enumerate(self.stops)}
         self.watch = Watch(config.rules, day, config.fingerprint, new_id, read.known_actions(book, day))
         self.visits: dict[int, bytes] = {}  # this round's, by stop
-        self._history: dict[int, list[Seen]] = {}
+        self._history: dict[int, list[Visit]] = {}
         self._asks: dict[tuple[int, Depth], tuple[Ask, ...]] = {}
         self._shelf_first = {s.shelf: i for i, s in enumerate(self.stops) if s.first_on_shelf}
         self._of_shelf = questions.of_shelf(config.vocabulary)
-        self._shelf_past: dict[str, list[Seen]] = {}
-        self.due_work: DueWork | None = None
+        self._shelf_past: dict[str, list[Visit]] = {}
+        self.due_work: DueWorkFinder | None = None
         self.due_carry: Mapping[int, Mapping[str, float]] = {}
         self.due_needs: Mapping[int, Sequence[Need]] = NO_NEEDS
-        self.due_works: tuple[Work, ...] | None = None  # all of it, however far ahead; None: not there yet
+        self.due_works: tuple[DueWork, ...] | None = None  # all of it, however far ahead; None: not there yet
         self._due_said = ""
 
     @cached_property
@@ -140,7 +140,7 @@ class HouseDesk:
         """Whether the books are at hand."""
         return "acts" in self.__dict__ and self.acts.read
 
-    def history(self, stop: int) -> list[Seen]:
+    def history(self, stop: int) -> list[Visit]:
         """Visits before this round's, oldest first."""
         known = self._history.get(stop)
         if known is None:
@@ -162,7 +162,7 @@ class HouseDesk:
             for depth in Depth:
                 self._asks.pop((stop, depth), None)
 
-    def shelf_past(self, shelf: str) -> list[Seen]:
+    def shelf_past(self, shelf: str) -> list[Visit]:
         """Earlier visits at which the shelf's own readings were taken.
 
         They are asked at the shelf's first enclosure, so its history is enough, and the next
@@ -215,9 +215,9 @@ class HouseDesk:
 
     def find_dues(self, tell: Callable[[], object]) -> None:
         """Begin to work out all due work; ``tell`` is called, from a thread, whenever there is some to take."""
-        from rounds.walk.due_background import DueWork
+        from rounds.walk.due_background import DueWorkFinder
 
-        self.due_work = DueWork(self.book.path, self.config, self.day, self.day + DUE_AHEAD, tell)
+        self.due_work = DueWorkFinder(self.book.path, self.config, self.day, self.day + DUE_AHEAD, tell)
         read = "acts" in self.__dict__ and self.acts.read
         self.due_work.ask(self.acts.ledger if read else None)
 
@@ -243,7 +243,7 @@ class HouseDesk:
         """Why only the work that the book holds is shown ("" when all of it is, or is not there yet)."""
         return self._due_said or (self.acts.said if "acts" in self.__dict__ else "")
 
-    def undone(self) -> list[tuple[int, Due]]:
+    def undone(self) -> list[tuple[int, DueNotice]]:
         """Work that was due and not done, nor put off: the stop, and the work there, the soonest to end first."""
         found = [(i, d) for i, s in enumerate(self.stops) for d in s.dues if d.planned() <= self.day]
         return sorted(found, key=lambda row: row[1].window.latest)
@@ -258,7 +258,7 @@ def _stops(book: Book, day: int, bays: tuple[str, ...]) -> list[Stop]:
     held, dues = read.locks(book, day), read.dues(book, day + DUE_AHEAD)  # until all of it is worked out
     out: list[Stop] = []
     shelves: set[str] = set()
-    usual: dict[str, tuple[Lock, ...]] = {}  # by stage, where no lock was set
+    usual: dict[str, tuple[ActiveLock, ...]] = {}  # by stage, where no lock was set
     for e in read.enclosures(book, bays):
         shelf = e.place.shelf_name if e.place else ""
         first = bool(shelf) and shelf not in shelves and e.stage != "empty"

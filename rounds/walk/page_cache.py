@@ -10,19 +10,20 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row
-from rounds.records.observations import Action, Due, House, Seen
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.observations import Action, DueNotice, House, Visit
 from rounds.records.stops import Stop
 from rounds.store import read
 from rounds.store.read_visits import last_days
-from rounds.views.page import Link, Open, Page
+from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import build
 from rounds.views.sources import Archive, Gone, Slow, Tell
 from rounds.views.words import day
 from rounds.walk.background import Behind
 
 if TYPE_CHECKING:
-    from rounds.due.kinds import Work
+    from rounds.due.kinds import DueWork
     from rounds.walk.house_queries import HouseDesk
 
 T = TypeVar("T")
@@ -34,7 +35,7 @@ class LookUp:
     """``now`` gives this round's visit of a stop, or None while there is none."""
 
     def __init__(
-        self, desk: HouseDesk, now: Callable[[int], Seen | None], tell: Callable[[], object]
+        self, desk: HouseDesk, now: Callable[[int], Visit | None], tell: Callable[[], object]
     ) -> None:
         self.desk, self.day, self.kinds = desk, desk.day, desk.kinds
         self._now = now
@@ -49,7 +50,7 @@ class LookUp:
 
     # Pages
 
-    def page(self, opened: Open) -> Page:
+    def page(self, opened: OpenPage) -> Page:
         key = (opened.link, opened.query)
         known = self._pages.get(key)
         if known is None:
@@ -68,7 +69,7 @@ class LookUp:
             return 0
         here = self.desk.stops[stop].enclosure.id
         at = 0
-        for shelf in self.page(Open(link)).shelves:
+        for shelf in self.page(OpenPage(link)).shelves:
             for tile in shelf.tiles:
                 if tile.enclosure == here:
                     return at
@@ -138,7 +139,7 @@ class LookUp:
     def stops(self) -> Sequence[Stop]:
         return self.desk.stops
 
-    def seen(self, enclosure: int, most: int) -> Sequence[Seen]:
+    def seen(self, enclosure: int, most: int) -> Sequence[Visit]:
         stop = self.desk.by_enclosure.get(enclosure)
         now = None if stop is None else self._now(stop)
         past = read.last_visits(self.desk.book, enclosure, most)
@@ -161,7 +162,7 @@ class LookUp:
             self._actions = self.desk.watch.every_open()
         return self._actions.get(enclosure, ())
 
-    def dues(self) -> Sequence[tuple[int, Due]]:
+    def dues(self) -> Sequence[tuple[int, DueNotice]]:
         every = [(s.enclosure.id, d) for s in self.desk.stops for d in s.dues]
         return sorted(every, key=lambda row: row[1].planned())  # stable: shelf order within a day
 
@@ -178,7 +179,7 @@ class LookUp:
         return self.behind.ask(name, key, work, of_visits)
 
 
-def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[Work, ...]:
+def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
     from rounds.due.work import works
 
     return works(ledger, species, today)

@@ -11,14 +11,14 @@ from typing import Any
 
 from rounds.config import Config
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
-from rounds.records.observations import NOTHING, Action, Flag, Seen
+from rounds.records.observations import NOTHING, Action, Flag, Visit
 from rounds.records.round_summary import Carry, carried, harm
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ids import Ids
 from rounds.walk.house_queries import HouseDesk
-from rounds.walk.machine.state import Look, State
+from rounds.walk.machine.state import State, VisitDraft
 from rounds.walk.machine.steps import depth_of
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures whose own is not at hand
@@ -78,7 +78,7 @@ class Standing(HouseDesk):
 
     def looked(self, stop: int) -> bool:
         """Whether this round has seen the enclosure (a skip is not a look)."""
-        cells = self.state.looks.get(stop, Look()).cells
+        cells = self.state.looks.get(stop, VisitDraft()).cells
         return any(v is not None for k, v in cells.items() if k != SKIPPED)
 
     @property
@@ -88,7 +88,7 @@ class Standing(HouseDesk):
 
     def skipped(self, stop: int) -> str:
         """The reason key of a skip, or nothing."""
-        return str(self.state.looks.get(stop, Look()).cells.get(SKIPPED) or "")
+        return str(self.state.looks.get(stop, VisitDraft()).cells.get(SKIPPED) or "")
 
     def unseen(self) -> tuple[int, ...]:
         return tuple(
@@ -136,19 +136,19 @@ class Standing(HouseDesk):
         """What rules see of the enclosure now, with this round's visit last once there is one."""
         return self._scene(stop, self.history(stop))
 
-    def _scene(self, stop: int, past: list[Seen]) -> Scene:
+    def _scene(self, stop: int, past: list[Visit]) -> Scene:
         s = self.stops[stop]
         present = stop in self.visits
         visits = [*past, self.seen(stop)] if present else past
         return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
 
-    def seen(self, stop: int) -> Seen:
+    def seen(self, stop: int) -> Visit:
         """This round's visit as a record."""
-        cells = {k: v for k, v in self.state.looks.get(stop, Look()).cells.items() if v is not None}
+        cells = {k: v for k, v in self.state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
         confirmed = cells.pop(AS_EXPECTED, None)
         note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
         s = self.stops[stop]
-        return Seen(
+        return Visit(
             uid=self.visits.get(stop, b""), enclosure=s.enclosure.id, day=self.day, at_ms=self.clock(),
             read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
             confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
@@ -156,7 +156,7 @@ class Standing(HouseDesk):
             shelf=s.shelf,
         )  # fmt: skip
 
-    def _shelf(self, shelf: str) -> list[Seen]:
+    def _shelf(self, shelf: str) -> list[Visit]:
         today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]
         return [*self.shelf_past(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from rounds.husbandry.locks import Lock
-from rounds.records.entries import Entry, SetAction, SetFlag
+from rounds.husbandry.locks import ActiveLock
+from rounds.records.entries import Entry, SetActionEntry, SetFlag
 from rounds.records.observations import Action, Flag
 from rounds.records.round_summary import harm
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
@@ -82,15 +82,15 @@ class Watch:
         rules = [*self._flags.get(enclosure, ()), *(a.rule for a in self.open_at(enclosure))]
         return any(r in self._rule and self._rule[r].over_locks for r in rules)
 
-    def findings(self, scene: Scene, locks: Sequence[Lock]) -> list[Finding]:
+    def findings(self, scene: Scene, locks: Sequence[ActiveLock]) -> list[Finding]:
         return evaluate(self.rules, scene, locks)
 
-    def preview(self, scene: Scene, locks: Sequence[Lock]) -> tuple[Flag, ...]:
+    def preview(self, scene: Scene, locks: Sequence[ActiveLock]) -> tuple[Flag, ...]:
         """What stands before anything is read: shown, not stored."""
         flags = [f.flag for f in self.findings(scene, locks) if f.flag is not None]
         return tuple(sorted(flags, key=lambda f: harm(f.level)))
 
-    def bring(self, scene: Scene, locks: Sequence[Lock]) -> dict[str, float]:
+    def bring(self, scene: Scene, locks: Sequence[ActiveLock]) -> dict[str, float]:
         """What the carry rules want brought to an enclosure."""
         out: dict[str, float] = {}
         for f in evaluate(self._carries, scene, locks):
@@ -121,7 +121,7 @@ class Watch:
         return action._replace(**{k: before[k] for k in UNDONE if k in before})
 
     def judge(
-        self, scene: Scene, locks: Sequence[Lock], visit: bytes, at_ms: int, keeper: str
+        self, scene: Scene, locks: Sequence[ActiveLock], visit: bytes, at_ms: int, keeper: str
     ) -> list[Entry]:
         """Judge a visit again and return the rows that change, flags first."""
         enclosure = scene.enclosure.id
@@ -181,9 +181,9 @@ class Watch:
             return []
         return [self._change(self._actions[born]._replace(state="withdrawn"), visit, at_ms, keeper)]
 
-    def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetAction:
+    def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetActionEntry:
         self.set(action)
-        return SetAction(action, visit, at_ms, keeper)
+        return SetActionEntry(action, visit, at_ms, keeper)
 
 
 def _worst(action: Action) -> tuple[int, int]:

@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from rounds.records.entries import Step
+from rounds.records.entries import UndoStep
 
 What = tuple[bytes, str]
 
 
-class Kept:
+class SavedCount:
     """Steps by number, each about one thing: a reading of a visit, its note, an action, an act.
 
     A thing counts once, however often it was typed anew, and not at all once every step about
     it was taken back. Kept up step by step, so that a key late in a round costs no more.
     """
 
-    def __init__(self, steps: Iterable[Step] = ()) -> None:
+    def __init__(self, steps: Iterable[UndoStep] = ()) -> None:
         self._of: dict[int, What] = {}
         self._times: Counter[What] = Counter()
         self._firsts: list[tuple[int, int]] = []  # ticket that a step was first put with, and its number
@@ -26,7 +26,7 @@ class Kept:
             self.add(step)
         self._new.clear()  # they came out of the book
 
-    def add(self, step: Step) -> None:
+    def add(self, step: UndoStep) -> None:
         """A step, or one more row of one: its first says what it is about."""
         if step.seq not in self._of:
             self._of[step.seq] = what = (step.subject, step.kind)

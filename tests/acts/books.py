@@ -23,10 +23,11 @@ from datetime import date
 import pytest
 
 from rounds.acts import registry
-from rounds.acts.fields import Slip
+from rounds.acts.fields import FieldError
 from rounds.husbandry import spans
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import Draft, Ledger, Row, Value
+from rounds.records.column import Row, Value
+from rounds.records.ledger import Draft, Ledger
 
 TODAY = date(2026, 6, 1).toordinal()
 
@@ -76,7 +77,7 @@ def _typed(fields: dict[str, str]) -> dict[str, str]:
 
 def plan(
     ledger: Ledger, act: str, subject: str = "", /, *, today: int = TODAY, sure: bool = False, **f: str
-) -> registry.Plan:
+) -> registry.PlannedAct:
     return registry.plan(act, subject, _typed(f), ledger, today, "Ferrow", sure)
 
 
@@ -92,16 +93,16 @@ def record(
     return after
 
 
-def refused(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> dict[str, Slip]:
+def refused(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> dict[str, FieldError]:
     """The slips an act is refused with, by field."""
     with pytest.raises(registry.BadAct) as e:
         plan(ledger, act, subject, **f)
     return {s.field: s for s in e.value.slips}
 
 
-def asked(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> registry.Question:
+def asked(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> registry.ConfirmationRequired:
     """The question an act asks back; also checks that saying yes settles it."""
-    with pytest.raises(registry.Question) as e:
+    with pytest.raises(registry.ConfirmationRequired) as e:
         plan(ledger, act, subject, **f)
     assert plan(ledger, act, subject, sure=True, **f).changes
     return e.value

@@ -96,7 +96,7 @@ def attempt(name: str, ledger: Ledger, pick: Pick, uid: int) -> Tried:
     try:
         try:
             plan = registry.plan(name, subject, fields, ledger, TODAY)
-        except registry.Question:
+        except registry.ConfirmationRequired:
             plan = registry.plan(name, subject, fields, ledger, TODAY, sure=True)
     except registry.BadAct:
         return Tried(name, None)

@@ -13,7 +13,8 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from rounds.acts import groups, identity, leaving, registry
 from rounds.records.invariants import faults
-from rounds.records.ledger import TABLES, Add, Ledger, Set
+from rounds.records.ledger import Add, Ledger, Set
+from rounds.records.tables import TABLES
 from tests.acts.books import TODAY, counted_house, with_trial
 from tests.acts.random_acts import NOT_EXERCISED, attempt, narrower
 from tests.sampled import sampled

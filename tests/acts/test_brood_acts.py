@@ -11,7 +11,7 @@ from rounds.husbandry.hatching import Times
 from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.parentage import Total, offspring
+from rounds.records.parentage import OffspringTotal, offspring
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))
@@ -337,7 +337,7 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
     assert brood["hatch"] == Span(day("2026-05-10"), day("2026-05-26"))
     assert inside(ledger, "U-01") == ["P-03-02 0.0.3 L1"]
     assert inside(ledger, "T-11") == ["UMBER/2", "P-03-01 0.0.4 eggs", "P-03-02 0.0.0+ L1"]
-    assert offspring(ledger, ref(ledger, "pairing", "P-03")) == Total(6, None)
+    assert offspring(ledger, ref(ledger, "pairing", "P-03")) == OffspringTotal(6, None)
     with pytest.raises(registry.BadAct) as e:
         registry.take_back(done[3], done[4:], ledger)
     assert "Undo this one first" in str(e.value)

@@ -10,7 +10,7 @@ from rounds import config
 from rounds.acts import registry
 from rounds.acts.due_acts import OWN_ACT, labels, open_at
 from rounds.due import work
-from rounds.due.kinds import KINDS, Work
+from rounds.due.kinds import KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
 from rounds.husbandry.spans import LAST, Span
@@ -26,7 +26,7 @@ SETTINGS = config.for_acts(CONFIG)
 
 def plan(
     ledger: Ledger, act: str, box: str, *, today: int = TODAY, sure: bool = False, **typed: str
-) -> registry.Plan:
+) -> registry.PlannedAct:
     return registry.plan(act, box, typed, ledger, today, "Ferrow", sure, SETTINGS)
 
 
@@ -44,7 +44,7 @@ def slips(ledger: Ledger, act: str, box: str, **typed: str) -> dict[str, str]:
     return {s.field: str(s) for s in e.value.slips}
 
 
-def works(ledger: Ledger, box: str, today: int = TODAY) -> list[Work]:
+def works(ledger: Ledger, box: str, today: int = TODAY) -> list[DueWork]:
     return open_at(ledger, SPECIES, ref(ledger, "enclosure", box), today)
 
 
@@ -130,7 +130,7 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
 
 def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     books = house()
-    with pytest.raises(registry.Question) as e:
+    with pytest.raises(registry.ConfirmationRequired) as e:
         plan(books, "due-done", "T-04", work="first search")
     assert "`searched` records it whole" in e.value.text
     draft = Draft(books)
@@ -142,7 +142,7 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
         until=Span(LAST - 9, LAST - 9),
         reason="eggs below",
     )
-    with pytest.raises(registry.Question) as e:
+    with pytest.raises(registry.ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
     assert "withheld: do not dig" in e.value.text
     assert "eggs below" in e.value.text
@@ -206,7 +206,7 @@ def test_what_cannot_be_recorded_says_the_field_and_what_to_do(
 
 def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused() -> None:
     books = asked(first=2, last=5)
-    with pytest.raises(registry.Question) as e:
+    with pytest.raises(registry.ConfirmationRequired) as e:
         plan(books, "due-done", "T-12")
     assert "2026-06-01 is before it was due (2026-06-03 to 2026-06-06)" in e.value.text
     held = asked("first search", 0, 9, "T-04")

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.acts.act import ActRefused
 from rounds.acts.fields import Counts
 from rounds.acts.groups import rest_of
-from rounds.acts.registry import Refused
 from rounds.records.invariants import faults
 from tests.acts.books import asked, house, inside, record, ref, refused, row, span
 
@@ -137,7 +137,7 @@ def test_what_is_left_is_no_more_than_is_known(there: tuple[int, ...], out: tupl
         assert left.total <= max(0, group.total - taken.total) + taken.males + taken.females
         return
     if not ways:
-        with pytest.raises(Refused):
+        with pytest.raises(ActRefused):
             rest_of(group, taken)
         return
     left = rest_of(group, taken)

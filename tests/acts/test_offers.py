@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.acts.due_acts import DONE, OFF
-from rounds.acts.fields import Slip
+from rounds.acts.fields import FieldError
 from rounds.acts.offers import FIRST, offers
-from rounds.acts.registry import BadAct, Question, all_acts
+from rounds.acts.registry import all_acts
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
@@ -99,13 +100,13 @@ def test_what_has_no_stage_comes_last_and_the_stage_first():
         assert {"box", "shelf", "arrival"} <= set(acts)
 
 
-def slips(ledger: Ledger, act: str, subject: str, given: dict[str, str]) -> tuple[Slip, ...]:
+def slips(ledger: Ledger, act: str, subject: str, given: dict[str, str]) -> tuple[FieldError, ...]:
     """What is wrong with an act of which nothing more than this was typed."""
     try:
         plan(ledger, act, subject, **given)
     except BadAct as e:
         return e.slips
-    except Question:
+    except ConfirmationRequired:
         pass
     return ()
 

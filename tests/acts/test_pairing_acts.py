@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rounds.acts import registry
-from rounds.records.ledger import Draft, Ledger, Value
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 
 
@@ -314,7 +315,7 @@ def question(ledger: Ledger) -> str:
     """What is asked about pairing her, or nothing."""
     try:
         plan(ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1")
-    except registry.Question as e:
+    except registry.ConfirmationRequired as e:
         return str(e)
     return ""
 

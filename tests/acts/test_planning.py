@@ -12,12 +12,13 @@ from rounds.acts.due_acts import open_at
 from rounds.acts.offers import offers
 from rounds.due import planned_pairings
 from rounds.due import work as due
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import STAGES
+from rounds.records.column import Value
 from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
-from rounds.records.ledger import Draft, Ledger, Value
+from rounds.records.ledger import Draft, Ledger
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 from tests.acts.random_acts import attempt
 from tests.acts.test_pairing_acts import animal
@@ -41,7 +42,7 @@ def planned(books: Ledger, **more: str) -> Ledger:
     return books.after(made.changes)
 
 
-def work(books: Ledger, today: int = TODAY) -> Work | None:
+def work(books: Ledger, today: int = TODAY) -> DueWork | None:
     found = [
         w for w in due.works(books, SPECIES, today) if w.kind == planned_pairings.KIND and w.done is None
     ]

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from rounds.acts import fields, registry
 from rounds.acts.all_acts import MODULES
-from rounds.acts.fields import LABEL, Counts, Field, Slip
+from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
@@ -26,7 +26,7 @@ def read(field: Field, text: str, ledger: Ledger = BOOKS) -> object:
     return values[field.name]
 
 
-def slip(field: Field, text: str, ledger: Ledger = BOOKS) -> Slip:
+def slip(field: Field, text: str, ledger: Ledger = BOOKS) -> FieldError:
     values, slips = fields.read((field,), {field.name: text}, ledger, TODAY)
     assert len(slips) == 1, (values, slips)
     assert slips[0].field == field.name
@@ -207,7 +207,7 @@ def test_the_act_and_its_subject_are_checked_too(act: str, subject: str, field: 
 
 def test_an_unknown_field_names_the_nearest() -> None:
     values, slips = fields.read((LABELLED, WORD), {"nme": "A"}, BOOKS, TODAY)
-    assert slips == [Slip("nme", "there is no such field.", "Did you mean `name`?")]
+    assert slips == [FieldError("nme", "there is no such field.", "Did you mean `name`?")]
     assert values == {"name": None, "sex": None}
 
 
@@ -275,7 +275,7 @@ def test_every_field_has_a_reader_and_words_of_its_own() -> None:
         fields.read((Field("x", "colour", "no such type"),), {"x": "1"}, BOOKS, TODAY)
 
 
-def _recorded(name: str, made: registry.Plan) -> registry.Recorded:
+def _recorded(name: str, made: registry.PlannedAct) -> registry.Recorded:
     return registry.Recorded(name.encode(), name, made.changes)
 
 

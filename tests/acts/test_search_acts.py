@@ -9,7 +9,7 @@ from rounds.husbandry.hatching import Times
 from rounds.husbandry.spans import LAST, Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.parentage import Total, offspring
+from rounds.records.parentage import OffspringTotal, offspring
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))
@@ -93,7 +93,7 @@ def test_without_times_only_the_books_narrow(books: Ledger) -> None:
 
 
 def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -> None:
-    with pytest.raises(registry.Question) as e:
+    with pytest.raises(registry.ConfirmationRequired) as e:
         registry.plan("search", "T-04", {"how": "partial", "l3": "1"}, books, TODAY, settings=KNOWN)
     assert "L3 28 days after the female came in is sooner than the 59 days" in str(e.value)
     after = known(books, "search", "T-04", how="partial", l3="1")
@@ -147,7 +147,9 @@ def test_eggs_left_by_a_complete_search_may_be_the_larvae_of_the_next(books: Led
     assert inside(after, "T-04") == ["UMBER/4", "P-02-02 0.0.1 eggs", "P-02-03 0.0.4 L1"]
     _, search = list(after.rows("search"))[1]
     assert search["recount"] == 3
-    assert offspring(after, ref(after, "pairing", "P-02")) == Total(15, None)  # 10+ of T-13, 3 + 5 less 3
+    assert offspring(after, ref(after, "pairing", "P-02")) == OffspringTotal(
+        15, None
+    )  # 10+ of T-13, 3 + 5 less 3
     assert total(after, "P-02-01") == 3
 
 

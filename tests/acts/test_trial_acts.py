@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rounds.acts import registry, running_trials
-from rounds.acts.registry import Recorded
+from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
 from tests.acts.trial_house import CROSS, MALES, OPEN, PLACES, SIBS, families, opened, paired

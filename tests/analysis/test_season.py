@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from rounds.analysis.season import Count, LineSeason, season, within
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import TABLES, Ledger
+from rounds.records.ledger import Ledger
 from rounds.records.origins import descendants, enclosures_of
+from rounds.records.tables import TABLES
 
 FIRST, LAST = 739_000, 739_364
 D = Span(739_100, 739_100)

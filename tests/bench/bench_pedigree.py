@@ -91,10 +91,10 @@ def plain_meuwissen_luo(sire: list[int], dam: list[int]) -> list[float]:
 
 
 def pedigree_of(sire: list[int], dam: list[int], line: str = "") -> object:
-    from rounds.analysis.pedigree.pedigree_table import Row, build
+    from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 
     rows = [
-        Row(str(i), (str(s),) if s >= 0 else (), str(d) if d >= 0 else "", line=line)
+        PedigreeRow(str(i), (str(s),) if s >= 0 else (), str(d) if d >= 0 else "", line=line)
         for i, (s, d) in enumerate(zip(sire, dam, strict=True))
     ]
     return build(rows)[0]

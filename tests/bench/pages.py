@@ -23,8 +23,9 @@ from pathlib import Path
 
 from rounds.config import read
 from rounds.husbandry.spans import Span
-from rounds.records.ledger import TABLES, Add
+from rounds.records.ledger import Add
 from rounds.records.observations import House
+from rounds.records.tables import TABLES
 from rounds.screens.board import compose
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored

@@ -6,7 +6,8 @@ import pytest
 
 from rounds.due import work
 from rounds.due.carry import needs
-from rounds.records.ledger import Draft, Ledger, Value
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
 from rounds.records.round_summary import Need
 from tests.acts.books import day, house, record, ref, span
 from tests.husbandry.test_species import shipped

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.due.nearness import NEAR, group_of, listed, title, when
 from rounds.husbandry.spans import LAST, Span
 from tests.acts.books import TODAY
@@ -14,12 +14,12 @@ DAYS = st.integers(TODAY - 60, TODAY + 60)
 
 
 @st.composite
-def works(draw: st.DrawFn) -> list[Work]:
+def works(draw: st.DrawFn) -> list[DueWork]:
     out = []
     for n in range(draw(st.integers(0, 12))):
         first, last = sorted((draw(DAYS), draw(DAYS)))
         likely = draw(st.none() | st.integers(first, last))
-        work = Work(
+        work = DueWork(
             f"w{n}", "own", "look", draw(st.none() | st.integers(1, 4)), None, Span(first, last), likely, ""
         )
         out.append(work._replace(off_until=draw(st.none() | DAYS), done=draw(st.none() | DAYS)))
@@ -27,7 +27,7 @@ def works(draw: st.DrawFn) -> list[Work]:
 
 
 @given(works(), st.integers(0, 60))
-def test_every_open_work_is_listed_once_or_counted(found: list[Work], ahead: int) -> None:
+def test_every_open_work_is_listed_once_or_counted(found: list[DueWork], ahead: int) -> None:
     near = listed(found, TODAY, TODAY + ahead, {1: 0, 2: 1, 3: 2, 4: 3})
     open_ = [w for w in found if w.done is None]
     assert len({w.key for w in near.works}) == len(near.works)
@@ -42,8 +42,10 @@ def test_every_open_work_is_listed_once_or_counted(found: list[Work], ahead: int
     assert everything.more == 0
 
 
-def work(first: int, last: int, likely: int | None = None) -> Work:
-    return Work("k", "own", "look", 1, None, Span(TODAY + first, TODAY + last), likely and TODAY + likely, "")
+def work(first: int, last: int, likely: int | None = None) -> DueWork:
+    return DueWork(
+        "k", "own", "look", 1, None, Span(TODAY + first, TODAY + last), likely and TODAY + likely, ""
+    )
 
 
 def test_the_next_seven_days_are_this_week() -> None:

@@ -9,26 +9,29 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.due import work as due
-from rounds.due.kinds import REMEMBERED
-from rounds.due.work import KINDS, Work, at, by_day, open_by, works
+from rounds.due.kinds import KINDS, REMEMBERED, DueWork
+from rounds.due.work import at, by_day, open_by, works
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.husbandry.species import Range, Species
+from rounds.husbandry.species import Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
-from rounds.records.ledger import Draft, Ledger, Value
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
 from tests.acts.books import TODAY, day, house, record, ref, span
 from tests.husbandry.test_species import shipped
 
 SPECIES = shipped()
 
 
-def found(ledger: Ledger, today: int = TODAY, species: dict[str, Species] | None = None) -> dict[str, Work]:
+def found(
+    ledger: Ledger, today: int = TODAY, species: dict[str, Species] | None = None
+) -> dict[str, DueWork]:
     every = works(ledger, SPECIES if species is None else species, today)
     keyed = {w.key: w for w in every}
     assert len(keyed) == len(every)
     return keyed
 
 
-def days(work: Work) -> tuple[int, int | None, int]:
+def days(work: DueWork) -> tuple[int, int | None, int]:
     return work.window.earliest, work.likely, work.window.latest
 
 
@@ -561,7 +564,7 @@ def test_a_window_is_never_narrower_than_what_it_follows_from(
 ) -> None:
     from rounds.due.due_index import after
 
-    window, likely = after(since, Range(low, low + more, low + more / 2, "estimate"))
+    window, likely = after(since, SpeciesRange(low, low + more, low + more / 2, "estimate"))
     if since is None or since.unknown:
         assert (window, likely) == (None, None)
         return
@@ -571,7 +574,7 @@ def test_a_window_is_never_narrower_than_what_it_follows_from(
     assert (window.earliest == FIRST) == (since.earliest == FIRST)
     assert (window.latest == LAST) == (since.latest == LAST)
     assert likely is None or window.earliest <= likely <= window.latest
-    earlier, _ = after(since.plus(-back), Range(low, low + more, None, "estimate"))
+    earlier, _ = after(since.plus(-back), SpeciesRange(low, low + more, None, "estimate"))
     assert earlier is not None
     assert earlier.earliest <= window.earliest
     assert earlier.latest <= window.latest

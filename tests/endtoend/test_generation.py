@@ -17,7 +17,9 @@ from rounds.cli import run
 from rounds.config import read
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
-from rounds.records.ledger import TABLES, Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.tables import TABLES
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book

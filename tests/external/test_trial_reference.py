@@ -20,7 +20,7 @@ from scipy import stats
 from rounds.analysis.trial import beta_binomial, inbreeding_cost
 from rounds.analysis.trial import power as trial_power
 from rounds.analysis.trial import survival_shares as shares
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
 from tests.external.pooled import fisher
 
@@ -222,7 +222,8 @@ def _(inputs: Any, expected: Any) -> None:
 
     _regressions(control, treated, expected)
     found = verdict(
-        [Brood(arm, f"{arm}{i}", n, y) for arm, rows in arms.items() for i, (n, y) in enumerate(rows)], "CTRL"
+        [BroodCount(arm, f"{arm}{i}", n, y) for arm, rows in arms.items() for i, (n, y) in enumerate(rows)],
+        "CTRL",
     )
     assert found is not None
     assert found.finding == CANNOT_TELL

@@ -7,19 +7,19 @@ import io
 from collections.abc import Mapping
 from pathlib import Path
 
-from rounds.husbandry.readings import Choice, Kind, Vocabulary
+from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
 
 VOCABULARY = Vocabulary(
     kinds={
-        "eaten": Kind("eaten", "eaten", "count", low=0, high=9),
-        "heat": Kind("heat", "heat", "count", subject="shelf", low=0, high=45, decimals=1, unit="°C"),
-        "damp": Kind(
+        "eaten": ReadingKind("eaten", "eaten", "count", low=0, high=9),
+        "heat": ReadingKind("heat", "heat", "count", subject="shelf", low=0, high=45, decimals=1, unit="°C"),
+        "damp": ReadingKind(
             "damp",
             "damp",
             "choice",
             choices=tuple(Choice(i, i, str(n)) for n, i in enumerate(("dry", "right", "wet"), 1)),
         ),
-        "shut": Kind("shut", "shut", "tick"),
+        "shut": ReadingKind("shut", "shut", "tick"),
     },
     stages={},
     skips=(Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2")),

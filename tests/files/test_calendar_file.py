@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.files.calendar_file import Event, calendar, days, folded, text, uid
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.reports.as_csv import as_csv
@@ -24,7 +24,7 @@ from rounds.reports.due_list import due_list
 TODAY = 739_768  # 2026-06-01
 STAMP = 1_780_300_800_123  # an instant of that day
 
-SEARCH = Work(
+SEARCH = DueWork(
     "first-search/TL-003/search-1", "first-search", "first search", 3, None, Span(TODAY - 1, TODAY + 9), TODAY + 2,
     "laying since 2026-05-01; first search 26 to 35 days on",
 )  # fmt: skip
@@ -36,7 +36,7 @@ def unfolded(raw: bytes) -> list[str]:
     return raw.replace(b"\r\n ", b"").decode("utf-8").split("\r\n")[:-1]
 
 
-def one(work: Work, **more: str) -> list[str]:
+def one(work: DueWork, **more: str) -> list[str]:
     return unfolded(calendar([Event(work, **more)], "Tarn Lantern Beetle House", STAMP, TODAY))
 
 

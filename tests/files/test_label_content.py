@@ -16,8 +16,9 @@ from rounds.files.label_selection import pick
 from rounds.files.load import load_folder
 from rounds.husbandry import spans
 from rounds.problems import BadInput, RoundsError
-from rounds.records.ledger import TABLES, Ledger
-from rounds.records.observations import Enclosure
+from rounds.records.ledger import Ledger
+from rounds.records.observations import EnclosureState
+from rounds.records.tables import TABLES
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger_store import load
@@ -26,8 +27,8 @@ from tests.files.folders import HOUSE, VOCABULARY, write
 TODAY = date(2026, 3, 1).toordinal()
 
 
-def box(code: str, number: int = 7) -> Enclosure:
-    return Enclosure(1, code, number, "laying", None, None, 0, "")
+def box(code: str, number: int = 7) -> EnclosureState:
+    return EnclosureState(1, code, number, "laying", None, None, 0, "")
 
 
 # What a scanner types
@@ -179,12 +180,12 @@ def test_no_letter_that_steers_gets_onto_a_label(animals: list[tuple[str, str, s
 
 
 @pytest.fixture
-def house(book: Book, tmp_path: Path) -> tuple[list[Enclosure], Ledger]:
+def house(book: Book, tmp_path: Path) -> tuple[list[EnclosureState], Ledger]:
     load_folder(write(tmp_path / "tables", HOUSE), book, VOCABULARY)
     return read.enclosures(book), load(book)
 
 
-def test_a_label_of_a_real_book(house: tuple[list[Enclosure], Ledger]) -> None:
+def test_a_label_of_a_real_book(house: tuple[list[EnclosureState], Ledger]) -> None:
     every, books = house
     made = label_content.of_enclosures(every, books, every, TODAY)
     assert [(x.title, x.aside, x.aims) for x in made] == [
@@ -216,12 +217,12 @@ def test_a_label_of_a_real_book(house: tuple[list[Enclosure], Ledger]) -> None:
     ],
 )
 def test_what_a_word_means(
-    house: tuple[list[Enclosure], Ledger], words: tuple[str, ...], codes: list[str]
+    house: tuple[list[EnclosureState], Ledger], words: tuple[str, ...], codes: list[str]
 ) -> None:
     assert [e.code for e in pick(words, *house)] == codes
 
 
-def test_empty_ones_are_left_out_unless_they_are_named(house: tuple[list[Enclosure], Ledger]) -> None:
+def test_empty_ones_are_left_out_unless_they_are_named(house: tuple[list[EnclosureState], Ledger]) -> None:
     every, books = house
     every = [*every, box("SPARE", 9)._replace(id=99, stage="empty")]
     assert [e.code for e in pick((), every, books)] == ["TL-001", "TL-002", "TL-003"]
@@ -229,7 +230,7 @@ def test_empty_ones_are_left_out_unless_they_are_named(house: tuple[list[Enclosu
     assert [e.code for e in pick(("SPARE",), every, books)] == ["SPARE"]
 
 
-def test_all_words_that_mean_nothing_are_told_at_once(house: tuple[list[Enclosure], Ledger]) -> None:
+def test_all_words_that_mean_nothing_are_told_at_once(house: tuple[list[EnclosureState], Ledger]) -> None:
     with pytest.raises(BadInput) as caught:
         pick(("TL-0002", "stage=layng", "colour=red", "B3", "laying", "1", "stge=laying", "qqq"), *house)
     told = str(caught.value).splitlines()
@@ -244,7 +245,7 @@ def test_all_words_that_mean_nothing_are_told_at_once(house: tuple[list[Enclosur
     ]
 
 
-def test_a_word_of_two_meanings_is_asked_about(house: tuple[list[Enclosure], Ledger]) -> None:
+def test_a_word_of_two_meanings_is_asked_about(house: tuple[list[EnclosureState], Ledger]) -> None:
     every, books = house
     every = [*every, box("A1", 2)._replace(id=98), box("UMBER", 8)._replace(id=99)]
     with pytest.raises(BadInput) as caught:

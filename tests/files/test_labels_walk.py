@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from rounds.files.label_content import aim, payload
-from rounds.records.observations import Enclosure, House
+from rounds.records.observations import EnclosureState, House
 from rounds.store import read
 from rounds.store.book import create, open_book
 from rounds.walk.core import Walk
@@ -37,7 +37,7 @@ CODES = [
 
 
 @pytest.fixture
-def walk_and_boxes(tmp_path: Path) -> tuple[Path, list[Enclosure]]:
+def walk_and_boxes(tmp_path: Path) -> tuple[Path, list[EnclosureState]]:
     from rounds.files.load import load_folder
 
     path = tmp_path / "book.sqlite"
@@ -61,7 +61,7 @@ def scan(walk: Walk, typed: str) -> str:
     return walk.label(walk.state.at)
 
 
-def test_every_label_leads_to_its_own_enclosure(walk_and_boxes: tuple[Path, list[Enclosure]]) -> None:
+def test_every_label_leads_to_its_own_enclosure(walk_and_boxes: tuple[Path, list[EnclosureState]]) -> None:
     path, boxes = walk_and_boxes
     assert [e.code for e in boxes] == CODES
     with house.walking(path) as walk:
@@ -72,7 +72,7 @@ def test_every_label_leads_to_its_own_enclosure(walk_and_boxes: tuple[Path, list
 
 @pytest.mark.parametrize(("code", "elsewhere"), [("3", "2"), ("2", "3")])
 def test_a_bare_code_could_lead_elsewhere(
-    walk_and_boxes: tuple[Path, list[Enclosure]], code: str, elsewhere: str
+    walk_and_boxes: tuple[Path, list[EnclosureState]], code: str, elsewhere: str
 ) -> None:
     path, _ = walk_and_boxes
     with house.walking(path) as walk:

@@ -10,10 +10,11 @@ from typing import Any
 from hypothesis import strategies as st
 
 from rounds.acts import registry
-from rounds.acts.registry import BadAct, Question
+from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.files.csv_tables import OF_LEDGER
 from rounds.husbandry.spans import FIRST, LAST, Span, parse
 from rounds.husbandry.stages import STAGES
+from rounds.records.column import Column
 from rounds.records.entries import (
     AS_EXPECTED,
     NOTE,
@@ -22,12 +23,13 @@ from rounds.records.entries import (
     CloseRound,
     OpenRound,
     OpenVisit,
-    SetAction,
+    SetActionEntry,
     SetFlag,
-    Step,
+    UndoStep,
 )
-from rounds.records.ledger import TABLES, Column, Table
 from rounds.records.observations import Action, Flag, House
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
 from rounds.store import ledger_store
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
@@ -62,12 +64,12 @@ _BY_NAME: dict[str, st.SearchStrategy[Any]] = {
 _LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")
 
 
-def needed(table: Table, column: Column) -> bool:
+def needed(table: type[Record], column: Column) -> bool:
     """Must a row say this?"""
-    return next(c.required for c in OF_LEDGER[table.name].columns if c.holds == column.name)
+    return next(c.required for c in OF_LEDGER[table.table].columns if c.holds == column.name)
 
 
-def _cell(draw: st.DrawFn, table: Table, c: Column, made: dict[str, dict[Any, Any]]) -> Any:
+def _cell(draw: st.DrawFn, table: type[Record], c: Column, made: dict[str, dict[Any, Any]]) -> Any:
     """Any value the column can hold."""
     if c.type == "ref":
         keys = list(made.get(c.of, {}))
@@ -99,9 +101,9 @@ def books(draw: st.DrawFn) -> dict[str, dict[Any, dict[str, Any]]]:
     made: dict[str, dict[Any, dict[str, Any]]] = {}
     for table in ORDER:
         rows: dict[Any, dict[str, Any]] = {}
-        least = 1 if table.name in ("place", "enclosure", "line") else 0
+        least = 1 if table.table in ("place", "enclosure", "line") else 0
         if any(c.type == "ref" and not made.get(c.of) and needed(table, c) for c in table.columns):
-            made[table.name] = rows
+            made[table.table] = rows
             continue
         for n in range(draw(st.integers(least, 3))):
             row = {c.name: _cell(draw, table, c, made) for c in table.columns} | {
@@ -110,16 +112,16 @@ def books(draw: st.DrawFn) -> dict[str, dict[Any, dict[str, Any]]]:
             if _kept(table, row, n, rows):
                 key = tuple(row[k] for k in table.key)
                 rows[(key[0] if len(key) == 1 else key) if key else n + 1] = row
-        made[table.name] = rows
+        made[table.table] = rows
     return made
 
 
-def _kept(table: Table, row: dict[str, Any], n: int, rows: dict[Any, dict[str, Any]]) -> bool:
+def _kept(table: type[Record], row: dict[str, Any], n: int, rows: dict[Any, dict[str, Any]]) -> bool:
     """Bend a row to what the house's own rules ask; False for one that cannot stand beside the others."""
     key = tuple(row[k] for k in table.key)
     if key and (key[0] if len(key) == 1 else key) in rows:
         return False
-    match table.name:
+    match table.table:
         case "enclosure":
             row["number"], row["void"] = n + 1, False
         case "place" | "line":
@@ -204,10 +206,10 @@ def _walk(book: Book, walked: list[dict[str, Any]]) -> Any:
             yield Assign(visit, AS_EXPECTED, 1, None, look["sure"], at, "Tamsel")
         if "damp" in cells:
             yield Assign(visit, "damp", 1, cells["damp"], None, at + 7, "Ferrow", look["note"])
-            yield Step(round_, n, visit, "damp", 1, cells["damp"])
+            yield UndoStep(round_, n, visit, "damp", 1, cells["damp"])
             flag = Flag("wet", "now", look["note"], "do", "")
             yield SetFlag(visit, flag, True, "f00d")
-            yield SetAction(
+            yield SetActionEntry(
                 Action(new(), boxes[0], "wet", "now", look["note"], "do", day), visit, at, "Tamsel"
             )
     if len(walked) > 2:
@@ -221,7 +223,7 @@ def _record(book: Book, name: str, code: int, typed: dict[str, str]) -> None:
         here = [r["code"] for _, r in books_.rows("enclosure")]
         try:
             plan = registry.plan(name, here[code % len(here)], typed, books_, day, "Ferrow", True)
-        except (BadAct, Question):
+        except (BadAct, ConfirmationRequired):
             return
         uid = Ids().new()
         ledger_store.save(book, plan, uid, typed, day, 1_770_100_000_000 + code, "Ferrow", sure=True)

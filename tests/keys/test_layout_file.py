@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import pytest
 
 from rounds.config import read
-from rounds.husbandry.readings import Kind, Vocabulary
+from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.keys.commands import COMMANDS
 from rounds.keys.layout_file import NAMED, Layout, chosen, layout, layouts
 from rounds.keys.scan_code import sign
@@ -18,8 +18,8 @@ from tests.walk.machine.desk import PAD
 
 WORDS = Vocabulary(
     {
-        "smell": Kind("smell", "smell", "tick", ask_key="e"),
-        "old": Kind("old", "old", "tick", ask_key="n", retired=True),
+        "smell": ReadingKind("smell", "smell", "tick", ask_key="e"),
+        "old": ReadingKind("old", "old", "tick", ask_key="n", retired=True),
     },
     {},
 )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.records.ledger import Draft, Ledger, Value
-from rounds.records.parentage import Total, offspring, parents, past, relation
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.parentage import OffspringTotal, offspring, parents, past, relation
 from tests.acts.books import asked, house, record, ref, row, span
 
 
@@ -176,14 +177,14 @@ def test_an_open_father_leaves_sibs_of_one_brood_in_doubt(books: Ledger) -> None
 
 def test_offspring_of_a_pairing_are_a_span(books: Ledger) -> None:
     two = ref(books, "pairing", "P-02")
-    assert offspring(books, two) == Total(10, None)
+    assert offspring(books, two) == OffspringTotal(10, None)
     d = Draft(books)
     d.set("brood", ref(books, "brood", "UMBER-01"), "at_least", False)
-    assert offspring(d.ledger, two) == Total(10, 10)
+    assert offspring(d.ledger, two) == OffspringTotal(10, 10)
     search = d.add(
         "search", enclosure=ref(books, "enclosure", "T-13"), made=span("2026-05-30"), l1=8, recount=8
     )
     d.add("brood", name="X", pairing=two, search=search, found=span("2026-05-30"), unsexed=8)
-    assert offspring(d.ledger, two) == Total(10, 18)
+    assert offspring(d.ledger, two) == OffspringTotal(10, 18)
     with pytest.raises(KeyError):
         offspring(d.ledger, 99)

@@ -7,14 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.husbandry.spans import Span
-from rounds.records.observations import Action, Due, Enclosure
+from rounds.records.observations import Action, DueNotice, EnclosureState
 from rounds.records.round_summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary
 
 DAY = 739_000
 
 
-def box(id: int, stage: str = "larvae") -> Enclosure:
-    return Enclosure(id, f"TL-{id:03}", id, stage, None, None, 0, "Mecynorhina torquata")
+def box(id: int, stage: str = "larvae") -> EnclosureState:
+    return EnclosureState(id, f"TL-{id:03}", id, stage, None, None, 0, "Mecynorhina torquata")
 
 
 def action(enclosure: int, level: str, state: str = "open", opened: int = DAY) -> Action:
@@ -60,8 +60,8 @@ def test_an_empty_enclosure_is_not_missed_and_a_skip_says_why() -> None:
 def test_due_work_is_listed_from_its_first_day() -> None:
     dues = {
         1: [
-            Due(1, 1, "now", Span(DAY, DAY + 3), None, ""),
-            Due(2, 1, "later", Span(DAY + 1, DAY + 3), None, ""),
+            DueNotice(1, 1, "now", Span(DAY, DAY + 3), None, ""),
+            DueNotice(2, 1, "later", Span(DAY + 1, DAY + 3), None, ""),
         ]
     }
     assert [d.what for _, d in of([box(1)], dues=dues).due] == ["now"]

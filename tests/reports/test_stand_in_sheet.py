@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from rounds.husbandry import locks
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
-from rounds.records.observations import Enclosure, Place
+from rounds.records.observations import EnclosureState, Slot
 from rounds.reports import stand_in_sheet
 from rounds.settings import yamlfile
 
@@ -23,11 +23,11 @@ def shipped() -> stand_in_sheet.Sheet:
     return stand_in_sheet.parse([yamlfile.read(SHIPPED)])
 
 
-def box(stage: str, n: int = 1) -> Enclosure:
-    return Enclosure(n, f"TL-{n:03}", n, stage, None, Place(n, "A", 1, n), 0, "M")
+def box(stage: str, n: int = 1) -> EnclosureState:
+    return EnclosureState(n, f"TL-{n:03}", n, stage, None, Slot(n, "A", 1, n), 0, "M")
 
 
-def rows(stage: str, *held: Lock) -> tuple[str, ...]:
+def rows(stage: str, *held: ActiveLock) -> tuple[str, ...]:
     page = stand_in_sheet.stand_in_sheet(shipped(), "H", TODAY, [box(stage)], {1: held})
     ((row,),) = (part.rows for part in page.reports("rows"))
     return tuple(map(str, row.cells))
@@ -52,13 +52,13 @@ def test_a_cell_is_only_looked_at() -> None:
 
 def test_a_lock_takes_an_act_off_the_sheet_and_says_why() -> None:
     free = rows("holding")
-    held = rows("holding", Lock(("open",), Span(TODAY + 9, TODAY + 9), "just moved in"))
+    held = rows("holding", ActiveLock(("open",), Span(TODAY + 9, TODAY + 9), "just moved in"))
     assert "feed" in free[3]
     assert "feed" not in held[3]
     assert "Do not open until" in held[4]
     assert "just moved in" in held[4]
     # A lock that is over takes nothing off.
-    assert rows("holding", Lock(("open",), Span(TODAY - 1, TODAY - 1), "x"))[3] == free[3]
+    assert rows("holding", ActiveLock(("open",), Span(TODAY - 1, TODAY - 1), "x"))[3] == free[3]
 
 
 def test_every_act_is_explained_and_empty_boxes_are_left_out() -> None:

@@ -9,20 +9,20 @@ import json
 import jsonschema
 
 from rounds.husbandry.spans import Span
-from rounds.records.observations import Action, Due, Enclosure, Place
-from rounds.records.round_summary import Carry, Row, Summary
+from rounds.records.observations import Action, DueNotice, EnclosureState, Slot
+from rounds.records.round_summary import Carry, Summary, SummaryRow
 from rounds.reports.day_reports import SUMMARY as KIND
 from rounds.reports.json_schema import json_schema
 from rounds.reports.rendering import rendered
 from rounds.reports.summary_report import summary_report
 
-E = Enclosure(1, "=T|1", 1, "laying", None, Place(1, "B", 3, 1), 1, "M")
+E = EnclosureState(1, "=T|1", 1, "laying", None, Slot(1, "B", 3, 1), 1, "M")
 SUMMARY = Summary(
     739_000,
-    (Row(E, Action(b"u" * 16, 1, "wet", "now", "<b>wet</b>", "drain it", 738_999), True),),
+    (SummaryRow(E, Action(b"u" * 16, 1, "wet", "now", "<b>wet</b>", "drain it", 738_999), True),),
     (Carry("cups", 2.5, ("=T|1",)),),
     ((E, "no time"),),
-    ((E, Due(1, 1, "first search", Span(738_990, 739_010), 739_000, "=4 weeks", "UMBER/1", "locked")),),
+    ((E, DueNotice(1, 1, "first search", Span(738_990, 739_010), 739_000, "=4 weeks", "UMBER/1", "locked")),),
     0,
 )  # fmt: skip
 NAMES = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rounds.config import read
-from rounds.husbandry.locks import Lock, in_force
+from rounds.husbandry.locks import ActiveLock, in_force
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.observations import Flag
 from rounds.rules.evaluate import RuleSet, applies, evaluate
@@ -15,7 +15,7 @@ from tests.rules.boxes import TODAY, box, group, scene, seen
 
 CONFIG = read(layers(None)[:1])
 RULES = RuleSet(CONFIG.rules)
-ALL = Lock(FORBIDS, None, "nothing may be done")
+ALL = ActiveLock(FORBIDS, None, "nothing may be done")
 EMERGENCY = {
     "foul-smell": {"smell": "sour"}, "hot-substrate": {"warmth": "hot"}, "standing-water": {"moisture": "water"},
     "larvae-surfaced": {"surfaced": 2},

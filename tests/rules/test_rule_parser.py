@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.rules.rule import COMPARISONS, FIELDS, Group, Leaf, Rule, Slot, leaves, readings
+from rounds.rules.rule import COMPARISONS, FIELDS, ConditionGroup, Leaf, Rule, Slot, leaves, readings
 from rounds.rules.rule_parser import parse
 from rounds.settings import yamlfile
 from rounds.settings.document import Document
@@ -48,7 +48,7 @@ def test_a_full_rule() -> None:
     assert found.do["laying"].needs == ("open",)
     assert found.do["otherwise"].text == ("Mix dry substrate in.",)
     assert found.because[0] == Slot("moisture", {a: a for a in ("dry", "right", "wet", "water")})
-    assert isinstance(found.when, Group)
+    assert isinstance(found.when, ConditionGroup)
     assert [leaf.op for leaf in leaves(found.when)] == ["any_of", "at_least", "over", "at_most"]
     assert readings(found) == {"moisture", "jelly_gone"}
     assert found.line == 2
@@ -59,7 +59,7 @@ def test_what_is_plausible_is_as_the_reading_says() -> None:
     rules, problems = parsed(rule("    when: {reading: shelf_temp, plausible: false}"))
     assert problems == []
     under, over = Leaf("shelf_temp", "shelf_temp", "under", 8), Leaf("shelf_temp", "shelf_temp", "over", 38)
-    assert rules[0].when == Group("any", (under, over))
+    assert rules[0].when == ConditionGroup("any", (under, over))
     kind = VOCABULARY.kinds["shelf_temp"]._replace(plausible=(0, 38))
     narrow = VOCABULARY._replace(kinds={**VOCABULARY.kinds, "shelf_temp": kind})
     docs = [[yamlfile.parse(rule("    when: {reading: shelf_temp, plausible: false}"), "0.yaml")]]

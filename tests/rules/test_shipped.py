@@ -13,7 +13,7 @@ import pytest
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
 from rounds.husbandry.stages import STAGES
-from rounds.records.observations import Seen
+from rounds.records.observations import Visit
 from rounds.rules import forbidden_advice
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
@@ -153,7 +153,7 @@ def ordinary_days(rng: random.Random, days: int = 60) -> list[Stay]:
     for number, stage in enumerate(s for s, n in plan for _ in range(n)):
         feeding = stage in ("holding", "pairing", "laying")
         rate = rng.uniform(0.4, 2.0)
-        visits: list[Seen] = []
+        visits: list[Visit] = []
         for ago in range(days, -1, -1):
             if rng.random() < 0.03:
                 visits.append(seen(ago, skipped="time"))

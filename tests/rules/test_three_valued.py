@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.rules import three_valued
-from rounds.rules.context import Look
-from rounds.rules.rule import Condition, Group, Leaf
-from rounds.rules.scene import Range
+from rounds.rules.context import EvaluationContext
+from rounds.rules.rule import Condition, ConditionGroup, Leaf
+from rounds.rules.scene import UsualRange
 from tests.rules.boxes import scene, seen
 
 YES = Leaf("a", "a", "is", True)
@@ -20,8 +20,8 @@ UNKNOWN = Leaf("c", "c", "is", True)
 VALUES = {"a": True, "b": False}
 
 
-def look(values: dict[str, Any], confirmed: dict[str, Any] | None = None) -> Look:
-    return Look(scene(seen(0, confirmed=confirmed, **values)))
+def look(values: dict[str, Any], confirmed: dict[str, Any] | None = None) -> EvaluationContext:
+    return EvaluationContext(scene(seen(0, confirmed=confirmed, **values)))
 
 
 @pytest.mark.parametrize(
@@ -34,7 +34,7 @@ def look(values: dict[str, Any], confirmed: dict[str, Any] | None = None) -> Loo
     ],
 )  # fmt: skip
 def test_kleenes_tables(word: str, parts: tuple[Condition, ...], verdict: bool | None) -> None:
-    assert three_valued.of(Group(word, parts), look(VALUES)) is verdict
+    assert three_valued.of(ConditionGroup(word, parts), look(VALUES)) is verdict
 
 
 @pytest.mark.parametrize(
@@ -55,8 +55,8 @@ def test_a_count_confirmed_within_a_range_stays_unknown_where_the_range_decides_
 
 
 def test_a_confirmed_range_of_one_number_is_that_number() -> None:
-    assert three_valued.in_range("is", 0, Range(0, 0)) is True
-    assert three_valued.in_range("is_not", 0, Range(0, 0)) is False
+    assert three_valued.in_range("is", 0, UsualRange(0, 0)) is True
+    assert three_valued.in_range("is_not", 0, UsualRange(0, 0)) is False
 
 
 def test_known_is_about_one_value_and_a_range_is_not_one() -> None:
@@ -69,9 +69,9 @@ def test_known_is_about_one_value_and_a_range_is_not_one() -> None:
 
 def test_a_strict_look_sees_nothing_that_was_only_confirmed() -> None:
     there = scene(seen(0, confirmed={"moisture": "right", "jelly_gone": (0, 2)}))
-    assert Look(there)["moisture"] == "right"
-    assert Look(there, None, True)["moisture"] is None
-    assert Look(there, None, True)["jelly_gone"] is None
+    assert EvaluationContext(there)["moisture"] == "right"
+    assert EvaluationContext(there, None, True)["moisture"] is None
+    assert EvaluationContext(there, None, True)["jelly_gone"] is None
 
 
 KEYS = ("jelly_gone", "moisture", "on_back", "surfaced")
@@ -90,11 +90,11 @@ conditions = st.recursive(
     leaves,
     lambda inner: st.one_of(
         st.builds(
-            lambda w, p: Group(w, tuple(p)),
+            lambda w, p: ConditionGroup(w, tuple(p)),
             st.sampled_from(("all", "any")),
             st.lists(inner, min_size=1, max_size=4),
         ),
-        st.builds(lambda p: Group("not", (p,)), inner),
+        st.builds(lambda p: ConditionGroup("not", (p,)), inner),
     ),
     max_leaves=8,
 )

@@ -13,7 +13,7 @@ from rounds.records.observations import House
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.store.book import create
-from rounds.views.page import TOPICS, Link, Open, Row
+from rounds.views.page import TOPICS, Link, ListRow, OpenPage
 from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
 from tests.files.folders import csv_text, write
@@ -75,7 +75,7 @@ def crawled(walk: Walk) -> list[Link]:
     todo = list(found)
     while todo and len(found) < MANY:
         link = todo.pop()
-        page = walk.page(Open(link))
+        page = walk.page(OpenPage(link))
         links = [row.link for i in range(page.size()) if (row := page.at(i)) is not None]
         for more in links:
             if more is not None and more.kind != "stop" and more not in found:
@@ -91,9 +91,9 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
         kinds = set()
         for link in crawled(walk):
             kinds.add(link.kind)
-            size = walk.page(Open(link)).size()
+            size = walk.page(OpenPage(link)).size()
             for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
-                walk.state = walk.state._replace(pages=(Open(link, cursor),))
+                walk.state = walk.state._replace(pages=(OpenPage(link, cursor),))
                 for mode in ("walk", "help"):
                     walk.state = walk.state._replace(mode=mode)
                     for width, height in (*house.SIZES, *ODD):
@@ -102,7 +102,7 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
         assert walk.lookup.behind.wait(60)
         walk.take_found()
         for link in (Link("corrections"), Link("due"), Link("rack")):
-            walk.state = walk.state._replace(pages=(Open(link),))
+            walk.state = walk.state._replace(pages=(OpenPage(link),))
             held(walk, 80, 24, link)
         assert kinds >= {
             "animal",
@@ -186,7 +186,7 @@ def test_the_row_at_the_cursor_can_be_read_in_full(book: Path) -> None:
             page = walk.page(walk.state.pages[-1])
             for at in range(page.size()):
                 row = page.at(at)
-                assert isinstance(row, Row)
+                assert isinstance(row, ListRow)
                 text = " ".join("\n".join(house.screen(walk, 80, 24)).split())
                 for cell in row.cells:
                     shown_ = " ".join(cell.split())
@@ -199,8 +199,8 @@ def test_facts_and_heads_never_push_the_list_away(book: Path, size: tuple[int, i
     with house.walking(book) as walk:
         ready(walk)
         for link in crawled(walk):
-            walk.state = walk.state._replace(pages=(Open(link),))
-            page = walk.page(Open(link))
+            walk.state = walk.state._replace(pages=(OpenPage(link),))
+            page = walk.page(OpenPage(link))
             if page.size() and not page.shelves:
                 lines = house.screen(walk, *size)
                 assert any(line.startswith("> ") for line in lines[: size[1] - 4]), link

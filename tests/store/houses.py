@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from rounds.records.entries import Assign, Entry, OpenRound, OpenVisit
-from rounds.records.ledger import TABLES, Add, Ledger
+from rounds.records.ledger import Add, Ledger
 from rounds.records.observations import House
+from rounds.records.tables import TABLES
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids

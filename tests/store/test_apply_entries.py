@@ -22,10 +22,10 @@ from rounds.records.entries import (
     Entry,
     OpenRound,
     OpenVisit,
-    SetAction,
+    SetActionEntry,
     SetFlag,
     StandAt,
-    Step,
+    UndoStep,
 )
 from rounds.records.observations import NOTHING, Action, Flag
 from rounds.store import read
@@ -79,8 +79,8 @@ def walks(draw: st.DrawFn) -> list[Entry]:
                         Assign(visit, kind, depth, before, after, next(at), draw(KEEPERS), ""),
                         Assign(visit, kind, depth, before, after, next(at), draw(KEEPERS), "slip"),
                         SetFlag(visit, flag, draw(st.booleans()), "f1"),
-                        SetAction(action, draw(st.sampled_from([b"", visit])), next(at), draw(KEEPERS)),
-                        Step(round_, seq, visit, kind, depth, before, draw(st.booleans())),
+                        SetActionEntry(action, draw(st.sampled_from([b"", visit])), next(at), draw(KEEPERS)),
+                        UndoStep(round_, seq, visit, kind, depth, before, draw(st.booleans())),
                         StandAt(round_, draw(st.integers(1, 3))),
                         CloseRound(round_, next(at), tuple(draw(st.sets(st.integers(1, 3))))),
                         OpenRound(round_, "Ferrow", DAY, next(at), "UTC", bays=("A",)),
@@ -225,7 +225,7 @@ def test_a_note_typed_on_leaves_one_remark(book: Book) -> None:
 
 
 def test_a_round_resumed_is_open_and_a_closed_one_has_no_steps(book: Book) -> None:
-    step = Step(ROUNDS[0], 1, VISITS[0], "dead", 1, None)
+    step = UndoStep(ROUNDS[0], 1, VISITS[0], "dead", 1, None)
     put(book, [*_opened(), step, CloseRound(ROUNDS[0], NOON + 9, (2, 3))])
     assert read.steps_of(book, ROUNDS[0]) == []
     assert book.rows("SELECT enclosure FROM not_seen") == [(2,), (3,)]
@@ -237,7 +237,7 @@ def test_a_round_resumed_is_open_and_a_closed_one_has_no_steps(book: Book) -> No
 
 
 def test_one_key_may_have_several_steps(book: Book) -> None:
-    steps = [Step(ROUNDS[0], 1, VISITS[0], kind, 1, {"a": [1, 2]}) for kind in ("dead", AS_EXPECTED, "")]
+    steps = [UndoStep(ROUNDS[0], 1, VISITS[0], kind, 1, {"a": [1, 2]}) for kind in ("dead", AS_EXPECTED, "")]
     put(book, [*_opened(), *steps, steps[0]._replace(undone=True)])
     assert read.steps_of(book, ROUNDS[0]) == [steps[0]._replace(undone=True), *steps[1:]]
 
@@ -249,7 +249,7 @@ def test_every_state_of_an_action_stays_in_its_trace(book: Book) -> None:
         action._replace(state="off", until=DAY + 3, why="after the search"),
         action._replace(state="done", closed=DAY),
     ]
-    put(book, [*_opened(), *(SetAction(a, VISITS[0], NOON + i, "Ferrow") for i, a in enumerate(states))])
+    put(book, [*_opened(), *(SetActionEntry(a, VISITS[0], NOON + i, "Ferrow") for i, a in enumerate(states))])
     assert len(book.rows("SELECT * FROM action_change")) == 3
     assert read.open_actions(book, DAY + 9) == {}
 

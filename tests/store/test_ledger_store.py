@@ -16,8 +16,10 @@ from rounds.acts import registry
 from rounds.husbandry import spans
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
-from rounds.records.entries import OpenRound, OpenVisit, Record, TakeBack
-from rounds.records.ledger import TABLES, Add, Column, Ledger, Set
+from rounds.records.column import Column
+from rounds.records.entries import OpenRound, OpenVisit, RecordActEntry, UndoActEntry
+from rounds.records.ledger import Add, Ledger, Set
+from rounds.records.tables import TABLES
 from rounds.store import ledger_store as books
 from rounds.store import read, recording
 from rounds.store.apply_entries import apply
@@ -66,13 +68,13 @@ def book(template: Path, path: Path) -> Iterator[Book]:
         yield opened
 
 
-def entry(act: str, subject: str = "", sure: bool = False, **typed: str) -> Record:
+def entry(act: str, subject: str = "", sure: bool = False, **typed: str) -> RecordActEntry:
     fields = {name.rstrip("_"): text for name, text in typed.items()}
-    return Record(NEW(), act, subject, fields, TODAY, NOON, "Ferrow", sure=sure)
+    return RecordActEntry(NEW(), act, subject, fields, TODAY, NOON, "Ferrow", sure=sure)
 
 
-def taken(uid: bytes) -> TakeBack:
-    return TakeBack(NEW(), uid, TODAY, NOON, "Tamsel")
+def taken(uid: bytes) -> UndoActEntry:
+    return UndoActEntry(NEW(), uid, TODAY, NOON, "Tamsel")
 
 
 # What is loaded is what was saved
@@ -121,7 +123,7 @@ def test_any_row_of_any_table_comes_back(
         added = tuple(
             Add(table, 2, row | {"void": True}) for table, row in rows.items() if not TABLES[table].key
         )
-        plan = registry.Plan(registry.known("lock")._replace(on=""), 0, added)
+        plan = registry.PlannedAct(registry.known("lock")._replace(on=""), 0, added)
         uid = NEW()
         with book.writing():
             assert books.save(book, plan, uid, {"note": rows["line"]["name"]}, TODAY, NOON)
@@ -148,7 +150,9 @@ class Both:
         act = registry.known(name)
         pick = self.random.choice
         subject = str(pick(random_acts.names(self.ledger, act.on) or ["nobody"])) if act.on else ""
-        e = Record(NEW(), name, subject, random_acts.typed(act, self.ledger, pick), TODAY, NOON, "Ferrow")
+        e = RecordActEntry(
+            NEW(), name, subject, random_acts.typed(act, self.ledger, pick), TODAY, NOON, "Ferrow"
+        )
         for sure in (False, True):
             e = e._replace(sure=sure)
             try:
@@ -159,8 +163,8 @@ class Both:
                     recording.record(self.book, e)
                 assert again.value.slips == wanted
                 return
-            except registry.Question:
-                with pytest.raises(registry.Question):
+            except registry.ConfirmationRequired:
+                with pytest.raises(registry.ConfirmationRequired):
                     recording.record(self.book, e)
                 continue
             found = recording.record(self.book, e)

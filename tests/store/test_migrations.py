@@ -15,11 +15,11 @@ import pytest
 from rounds.acts import registry
 from rounds.husbandry import spans
 from rounds.problems import BookError
-from rounds.records.ledger import TABLES
+from rounds.records.tables import TABLES
 from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
 from rounds.store.book import Book, connect, open_book
-from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, Step, statements
+from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
@@ -44,7 +44,10 @@ def rebuild_due(db: pw.SqliteDatabase) -> None:
 
 
 NEXT = SCHEMA + 1
-LATER = (Step(NEXT, "enclosures have a colour", add_colour), Step(NEXT + 1, "due work is lean", rebuild_due))
+LATER = (
+    MigrationStep(NEXT, "enclosures have a colour", add_colour),
+    MigrationStep(NEXT + 1, "due work is lean", rebuild_due),
+)
 
 
 def schema(path: Path) -> str:
@@ -163,7 +166,9 @@ def test_control_a_step_that_forgets_something_is_found_out(version: int, path: 
         run(db, "DROP INDEX enclosure_code")
         run(db, "ALTER TABLE due DROP COLUMN off_why")
 
-    open_book(of_schema(version, path), steps=(*STEPS[:-1], Step(SCHEMA, "careless", careless))).close()
+    open_book(
+        of_schema(version, path), steps=(*STEPS[:-1], MigrationStep(SCHEMA, "careless", careless))
+    ).close()
     assert schema(path) != (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -224,7 +229,7 @@ def test_a_step_that_fails_leaves_the_book_as_it_was(path: Path) -> None:
         run(db, "CREATE TABLE keeper (again)")
 
     with pytest.raises(BookError):
-        open_book(path, steps=(Step(NEXT, "half", half),))
+        open_book(path, steps=(MigrationStep(NEXT, "half", half),))
     assert schema(path) == before
 
 
@@ -236,7 +241,7 @@ def test_a_step_that_leaves_references_to_nothing_is_refused(path: Path) -> None
         run(db, "DELETE FROM keeper")
 
     with pytest.raises(BookError, match="`round` referring to nothing in `keeper`"):
-        open_book(path, steps=(Step(NEXT, "lose keepers", lose),))
+        open_book(path, steps=(MigrationStep(NEXT, "lose keepers", lose),))
     with open_book(path) as book:
         assert book.row("SELECT count(*) FROM keeper") == (1,)
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from rounds.records.entries import Assign, OpenRound, OpenVisit, Record
+from rounds.records.entries import Assign, OpenRound, OpenVisit, RecordActEntry
 from rounds.store import orm, read, recording
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book
@@ -83,7 +83,10 @@ def filled(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
         for n in range(60):
             box, stage = f"TL-{n // 2 + 1:03}", ("larvae", "colony")[n % 2]
             recording.record(
-                book, Record(bytes([n]) * 16, "stage", box, {"stage": stage}, DAY, NOON, "Ferrow", sure=True)
+                book,
+                RecordActEntry(
+                    bytes([n]) * 16, "stage", box, {"stage": stage}, DAY, NOON, "Ferrow", sure=True
+                ),
             )
         if request.param == "statistics":
             book.run("ANALYZE")

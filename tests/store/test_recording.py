@@ -12,11 +12,11 @@ import pytest
 
 from rounds.acts import registry
 from rounds.acts.fields import Field
-from rounds.records.entries import Entry, OpenRound, OpenVisit, Record
+from rounds.records.entries import Entry, OpenRound, OpenVisit, RecordActEntry
 from rounds.records.ledger import Ledger
 from rounds.store import ledger_store as books
 from rounds.store import read, recording, rescue
-from rounds.store.apply_entries import Refused, apply
+from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
 from rounds.store.writer import Writer
 from tests.acts import books as house
@@ -38,7 +38,7 @@ def book(path: Path) -> Iterator[Book]:
         yield opened
 
 
-def told(e: Record) -> Record:
+def told(e: RecordActEntry) -> RecordActEntry:
     return e._replace(visit=VISIT)
 
 
@@ -72,7 +72,7 @@ def test_an_act_that_is_refused_where_it_is_written_says_so_in_one_sentence(book
         (entry("nonsense"), r"`nonsense` was not recorded: act: there is no act"),
         (taken(b"?" * 16), r"an act was not taken back: act: there is nothing"),
     ):
-        with pytest.raises(Refused, match=said), book.writing():
+        with pytest.raises(EntryRefused, match=said), book.writing():
             apply(book, [e])
     assert len(read.acts(book)) == 1
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row
-from rounds.records.observations import NOTHING, Action, Due, Seen
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.observations import NOTHING, Action, DueNotice, Visit
 from rounds.records.stops import Stop
-from rounds.views.page import Link, Open, Page
+from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import build
-from rounds.views.sources import Correction, Deed, Found, Slow, Tell
+from rounds.views.sources import ActRecord, Correction, Found, Slow, Tell
 from tests.acts.books import TODAY
 
 T = TypeVar("T")
@@ -28,7 +29,7 @@ class Archive:
         every = [f for box in self._notes for f in self.notes(box)]
         return [f for f in every if all(w in f.text for w in words)][:most]
 
-    def deeds(self) -> Iterator[Deed]:
+    def deeds(self) -> Iterator[ActRecord]:
         return iter(())
 
     def corrections(self, most: int) -> list[Correction]:
@@ -36,7 +37,7 @@ class Archive:
 
     def notes(self, enclosure: int) -> list[Found]:
         found = [
-            Found(Seen(f"{enclosure}.{n}".encode(), enclosure, day, day, {}, NOTHING, note=text), text)
+            Found(Visit(f"{enclosure}.{n}".encode(), enclosure, day, day, {}, NOTHING, note=text), text)
             for n, (day, text) in enumerate(self._notes.get(enclosure, ()))
         ]
         return sorted(found, key=lambda f: -f.seen.day)
@@ -50,7 +51,7 @@ class OnBooks:
 
     def __init__(
         self, ledger: Ledger, notes: Mapping[int, Sequence[tuple[int, str]]] | None = None, wait: bool = False,
-        dues: Sequence[tuple[int, Due]] = (), works: Sequence[Work] | None = None,
+        dues: Sequence[tuple[int, DueNotice]] = (), works: Sequence[DueWork] | None = None,
     ) -> None:  # fmt: skip
         self.ledger, self.day, self.wait = ledger, TODAY, wait
         self._archive, self._dues, self._works = Archive(notes or {}), dues, works
@@ -77,7 +78,7 @@ class OnBooks:
     def stops(self) -> Sequence[Stop]:
         return ()
 
-    def seen(self, enclosure: int, most: int) -> Sequence[Seen]:
+    def seen(self, enclosure: int, most: int) -> Sequence[Visit]:
         return [f.seen for f in reversed(self._archive.notes(enclosure))][-most:]
 
     def last_looks(self) -> Mapping[int, int]:
@@ -86,7 +87,7 @@ class OnBooks:
     def actions(self, enclosure: int) -> Sequence[Action]:
         return ()
 
-    def dues(self) -> Sequence[tuple[int, Due]]:
+    def dues(self) -> Sequence[tuple[int, DueNotice]]:
         return self._dues
 
     def works(self) -> Slow:
@@ -98,7 +99,7 @@ class OnBooks:
         return Slow(self.once(f"{name} {key}", lambda: work(self._archive, lambda *_: True)), "")
 
     def page(self, kind: str, id_: int = 0) -> Page:
-        return build(Open(Link(kind, id_)), self)
+        return build(OpenPage(Link(kind, id_)), self)
 
 
 def text(page: Page) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 
 from rounds.acts import running_trials
-from rounds.due.kinds import Work
+from rounds.due.kinds import DueWork
 from rounds.husbandry.spans import UNKNOWN, Span
-from rounds.records.ledger import FEWER, TABLES, Draft, Ledger
-from rounds.records.observations import Due
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.observations import DueNotice
+from rounds.records.tables import FEWER, TABLES
 from rounds.views import brood_page, family_queries
 from rounds.views.page import TOPICS
 from rounds.views.page_registry import KINDS
@@ -282,7 +283,8 @@ def test_animals_are_listed_living_first_by_line_and_number_and_made_when_asked_
         for i in range(1, 10_001)
     }  # fmt: skip
     many = OnBooks(
-        ledger.narrowed({"animal": rows}), dues=[(box, Due(0, box, "weigh", Span(TODAY, TODAY), None, ""))]
+        ledger.narrowed({"animal": rows}),
+        dues=[(box, DueNotice(0, box, "weigh", Span(TODAY, TODAY), None, ""))],
     )
     page = many.page("animals")
     assert [len(p.rows) for p in page.parts] == [9000, 0, 1000]
@@ -302,8 +304,8 @@ def test_work_for_one_animal_does_not_stand_at_its_neighbour():
     box = ref(ledger, "enclosure", "T-03")
     today = Span(TODAY + 2, TODAY + 4)
     dues = [
-        (box, Due(0, box, "weigh", today, None, "", "KESTREL/1")),
-        (box, Due(0, box, "pairing over", Span(TODAY + 3, TODAY + 9), None, "")),
+        (box, DueNotice(0, box, "weigh", today, None, "", "KESTREL/1")),
+        (box, DueNotice(0, box, "pairing over", Span(TODAY + 3, TODAY + 9), None, "")),
     ]
     rows = {r[0]: r[-1] for r in part(OnBooks(ledger, dues=dues).page("animals"), "living")}
     assert rows["KESTREL 1 m"] == "3 Jun weigh"
@@ -312,10 +314,10 @@ def test_work_for_one_animal_does_not_stand_at_its_neighbour():
     one, two = ref(ledger, "animal", "KESTREL/1"), ref(ledger, "animal", "KESTREL/2")
     far = Span(TODAY + 200, TODAY + 300)
     works = [
-        Work("w1", "weigh-in", "weigh", box, one, far, None, ""),
-        Work("w2", "pairing-over", "pairing over", box, None, far, TODAY + 250, ""),
-        Work("w3", "weigh-in", "weighed long ago", box, two, today, None, "", done=TODAY - 1),
-        Work("w4", "weigh-in", "put off", box, two, today, None, "", off_until=TODAY + 900),
+        DueWork("w1", "weigh-in", "weigh", box, one, far, None, ""),
+        DueWork("w2", "pairing-over", "pairing over", box, None, far, TODAY + 250, ""),
+        DueWork("w3", "weigh-in", "weighed long ago", box, two, today, None, "", done=TODAY - 1),
+        DueWork("w4", "weigh-in", "put off", box, two, today, None, "", off_until=TODAY + 900),
     ]
     worked = OnBooks(ledger, dues=dues, works=works)  # once all work is worked out, however far ahead
     rows = {r[0]: r[-1] for r in part(worked.page("animals"), "living")}

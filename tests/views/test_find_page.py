@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
-from rounds.views.page import Link, Open, Page
-from rounds.views.search_index import Named, Names, wanted
+from rounds.views.page import Link, OpenPage, Page
+from rounds.views.search_index import Named, NameIndex, wanted
 from rounds.views.sources import Found, Tell
 from rounds.walk.core import Walk
 from tests.screens import house
@@ -108,7 +108,7 @@ def test_enter_opens_what_was_found_and_back_comes_back_to_it(walk: Walk) -> Non
     house.press(walk, "/", *"p-12", "enter")
     assert walk.state.pages[-1].link.kind == "pairing"
     house.press(walk, "b")
-    assert walk.state.pages[-1] == Open(Link("find"), 0, "p-12")
+    assert walk.state.pages[-1] == OpenPage(Link("find"), 0, "p-12")
     house.press(walk, *["backspace"] * 5)
     assert not walk.state.pages
 
@@ -207,7 +207,7 @@ index = st.lists(
 
 @given(index, st.lists(word, min_size=1, max_size=3))
 def test_all_that_hold_every_word_are_found_and_no_other(every: list[Named], words: list[str]) -> None:
-    found = Names(every).find(words, most=1000)
+    found = NameIndex(every).find(words, most=1000)
     held = [n for n in every if all(w in f" {n.name} " or w in f" {n.kind} {n.about} " for w in words)]
     assert sorted(map(id, found)) == sorted(map(id, held))
 
@@ -218,13 +218,13 @@ def test_a_whole_word_is_never_behind_a_part_of_one(every: list[Named], asked: s
         ways = (asked in n.name.split(), any(x.startswith(asked) for x in n.name.split()), asked in n.name)
         return next((i for i, way in enumerate(ways) if way), len(ways))
 
-    found = [worth(n) for n in Names(every).find([asked], most=1000)]
+    found = [worth(n) for n in NameIndex(every).find([asked], most=1000)]
     assert found == sorted(found)
 
 
 @given(index, word)
 def test_of_too_many_the_best_are_kept(every: list[Named], asked: str) -> None:
-    made = Names(every)
+    made = NameIndex(every)
     assert made.find([asked], most=3) == made.find([asked], most=1000)[:3]
 
 
@@ -239,10 +239,10 @@ def test_case_and_the_sign_between_line_and_number_do_not_matter() -> None:
 def test_accents_and_how_they_were_typed_do_not_matter(held: str, typed: str) -> None:
     every = [Named("line", "x", f"from {held}"), Named("line", "grass", "other")]
     if held == "Ærø":  # letters of their own are no accents
-        assert Names(every).find(wanted(typed)) == []
+        assert NameIndex(every).find(wanted(typed)) == []
     else:
-        assert Names(every).find(wanted(typed)) == every[:1]
-    assert Names(every).find(wanted(held)) == every[:1]
+        assert NameIndex(every).find(wanted(typed)) == every[:1]
+    assert NameIndex(every).find(wanted(held)) == every[:1]
 
 
 def test_accents_do_not_matter_in_notes_either(walk: Walk) -> None:

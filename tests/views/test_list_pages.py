@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from rounds.acts import due_acts
 from rounds.cli import run
 from rounds.due.work import works
-from rounds.records.observations import Change
+from rounds.records.observations import ReadingChange
 from rounds.views.corrections_page import folded
 from rounds.views.due_page import AHEAD
-from rounds.views.page import Link, Open, Page, Row
+from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Correction
 from rounds.walk.core import Walk
 from tests.screens import house
@@ -26,14 +26,14 @@ def shown(walk: Walk, kind: str) -> Page:
     walk.state = walk.state._replace(pages=(), mode="walk")
     house.press(walk, "right", {"due": "2", "actions": "3", "corrections": "9"}[kind])
     settled(walk)
-    return walk.page(Open(Link(kind)))
+    return walk.page(OpenPage(Link(kind)))
 
 
-def rows(page: Page) -> list[Row]:
+def rows(page: Page) -> list[ListRow]:
     return [row for part in page.parts for row in part.rows]
 
 
-def to_row(walk: Walk, kind: str, wanted: Any) -> Row:
+def to_row(walk: Walk, kind: str, wanted: Any) -> ListRow:
     """Put the cursor at the first row that is wanted."""
     found = rows(shown(walk, kind))
     at = next(i for i, row in enumerate(found) if wanted(row))
@@ -181,7 +181,7 @@ def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> Non
 
 
 def test_a_mistake_of_a_page_is_not_taken_for_that(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(opened: Open, sources: object) -> Page:
+    def broken(opened: OpenPage, sources: object) -> Page:
         raise KeyError("a mistake")
 
     monkeypatch.setattr("rounds.views.actions_page.build", broken)
@@ -266,7 +266,7 @@ def typed(keys: str) -> list[Correction]:
     for i, key in enumerate(keys):
         before, text = text, text[:-1] if key == "<" else text + key
         if before and before != text:
-            change = Change(b"v", "note", 0, before, text or None, i, "Ferrow")
+            change = ReadingChange(b"v", "note", 0, before, text or None, i, "Ferrow")
             out.append(Correction(1, 1, change))
     return out[::-1]
 

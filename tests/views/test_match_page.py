@@ -14,7 +14,7 @@ from rounds.screens.board import compose
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.views import match_page
-from rounds.views.page import Link, Open, Page, Row
+from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Slow
 from rounds.walk.core import Walk
 from tests.screens import house
@@ -24,10 +24,10 @@ from tests.views.conftest import ready, settled
 def to_match(walk: Walk) -> Page:
     house.press(walk, "right", "7")
     settled(walk)
-    return walk.page(Open(Link("match")))
+    return walk.page(OpenPage(Link("match")))
 
 
-def pairs(page: Page) -> list[Row]:
+def pairs(page: Page) -> list[ListRow]:
     part = next(p for p in page.parts if p.title == "pairs that can be made")
     return list(part.rows)
 
@@ -78,7 +78,7 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
         assert walk.state.pages  # still on the list, to choose another
         assert planned_pairings.homes(walk.acts.ledger) == before
         settled(walk)
-        after = walk.page(Open(Link("match")))
+        after = walk.page(OpenPage(Link("match")))
         assert after.parts[0].title == "planned"
         assert all((r.cells[1], r.cells[2]) != row.cells[1:3] for r in pairs(after))
         stop = walk.stop_of(row.enclosure or 0)
@@ -116,7 +116,7 @@ class Later:
 
 
 def test_while_it_is_worked_out_the_page_says_how_far_it_is(walk: Walk) -> None:
-    page = match_page.build(Open(Link("match")), Later(walk))
+    page = match_page.build(OpenPage(Link("match")), Later(walk))
     assert "12 of 300" in page.wait
     assert not any(p.title == "pairs that can be made" for p in page.parts)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.views.page import Row
+from rounds.views.page import ListRow
 from rounds.walk.core import Walk
 from tests.screens import house
 from tests.screens.page_places import KIN
@@ -104,7 +104,7 @@ def test_from_every_page_acts_are_one_key_away_where_there_is_an_enclosure(walk:
     house.press(walk, *KIN[name][1])
     page = walk.page(walk.state.pages[-1])
     row = page.at(walk.state.pages[-1].cursor)
-    assert isinstance(row, Row)
+    assert isinstance(row, ListRow)
     box = row.enclosure if row.enclosure is not None else page.enclosure
     house.press(walk, "y")
     if box is None:

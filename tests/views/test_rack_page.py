@@ -10,17 +10,17 @@ from hypothesis import strategies as st
 
 from rounds.cli import run
 from rounds.presenters import rack_lines
-from rounds.records.observations import Enclosure
+from rounds.records.observations import EnclosureState
 from rounds.store import read
 from rounds.store.read_visits import last_days
-from rounds.views.page import Link, Open, Page, Shelf, Tile
+from rounds.views.page import Link, OpenPage, Page, Shelf, Tile
 from rounds.views.rack_page import shade
 from rounds.walk.core import Walk
 from tests.screens import house
 
 
 def rack(walk: Walk) -> Page:
-    return walk.page(Open(Link("rack")))
+    return walk.page(OpenPage(Link("rack")))
 
 
 def tile(walk: Walk, code: str) -> Tile:
@@ -94,7 +94,7 @@ def test_a_look_shows_at_once_and_a_skip_is_none(walk: Walk) -> None:
     [(0, "✓"), (1, "░1d"), (2, "░2d"), (3, "▒3d"), (99, "▒99d"), (500, "▒99+d"), (None, "▓?")],
 )
 def test_days_since_the_last_look_have_signs_of_their_own(ago: int | None, sign: str) -> None:
-    box = Enclosure(1, "T", 1, "larvae", None, None, 0, "")
+    box = EnclosureState(1, "T", 1, "larvae", None, None, 0, "")
     assert shade(box, None if ago is None else 1000 - ago, 1000) == sign
 
 
@@ -201,7 +201,7 @@ def test_shelves_stand_in_the_order_in_which_they_are_walked(book: Path) -> None
 @pytest.mark.parametrize("width", [80, 120])
 def test_only_the_mark_of_a_box_has_its_look_not_the_gap_before_it(walk: Walk, width: int) -> None:
     """Where looks are underlines, an underlined gap would read as a sign of its own."""
-    page = walk.page(Open(Link("rack")))
+    page = walk.page(OpenPage(Link("rack")))
     marks = {tile.mark for shelf in page.shelves for tile in shelf.tiles if tile.mark}
     runs = [run for line in rack_lines.lines(page, 0, width, 60) for run in line]
     looked = [

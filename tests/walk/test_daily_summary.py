@@ -10,7 +10,7 @@ import pytest
 
 from rounds.config import read
 from rounds.files.load import load_folder
-from rounds.records.entries import SetAction, SetFlag
+from rounds.records.entries import SetActionEntry, SetFlag
 from rounds.records.observations import House
 from rounds.reports.as_json import as_json
 from rounds.reports.as_text import as_text
@@ -46,7 +46,7 @@ def judged(book: Book) -> list[tuple[str, str]]:
     return [
         (type(e).__name__, e.flag.rule if isinstance(e, SetFlag) else e.action.rule)
         for e in entries
-        if isinstance(e, (SetFlag, SetAction))
+        if isinstance(e, (SetFlag, SetActionEntry))
     ]
 
 

@@ -13,15 +13,15 @@ from rounds.config import Config
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.walk import due_background
-from rounds.walk.due_background import DueWork, Found, added, find
+from rounds.walk.due_background import DueWorkFinder, Found, added, find
 from tests.endtoend import rack
 
 CONFIG = rack.config()
 
 
-def work(book: Path, config: Config = CONFIG) -> tuple[DueWork, threading.Event]:
+def work(book: Path, config: Config = CONFIG) -> tuple[DueWorkFinder, threading.Event]:
     told = threading.Event()
-    return DueWork(book, config, rack.TODAY, rack.TODAY + 7, told.set), told
+    return DueWorkFinder(book, config, rack.TODAY, rack.TODAY + 7, told.set), told
 
 
 def test_what_is_found_is_what_the_books_give(demo_book: Path) -> None:

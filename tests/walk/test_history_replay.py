@@ -19,7 +19,7 @@ from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
 from rounds.records.ledger import Draft, Ledger, Set
-from rounds.records.observations import Enclosure, House
+from rounds.records.observations import EnclosureState, House
 from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
@@ -34,9 +34,9 @@ CONFIG = read(layers(None)[:1])
 D = 739_000
 
 
-def box_of(ledger: Ledger, id_: int) -> Enclosure:
+def box_of(ledger: Ledger, id_: int) -> EnclosureState:
     row = ledger.row("enclosure", id_)
-    return Enclosure(
+    return EnclosureState(
         id_, row["code"], row["number"], row["stage"], row["stage_since"], None, 0, row["species"]
     )
 

@@ -21,7 +21,7 @@ from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
 from rounds.walk.machine.press import press
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Act, Earlier, Put, State
+from rounds.walk.machine.state import Earlier, Put, SetAction, State
 from rounds.walk.machine.steps import start
 from tests.endtoend import rack
 from tests.endtoend.keys import pad_keys, some_keys
@@ -139,7 +139,7 @@ def run(house: House, keys: list[str], pressed: Pressed) -> None:
 
 def follow(effects: Any, house: House, written: dict[tuple[int, bytes | None, str], Any]) -> None:
     for effect in effects:
-        if isinstance(effect, Act):
+        if isinstance(effect, SetAction):
             house.do(effect.after)
         elif isinstance(effect, Put):
             place = (effect.stop, effect.visit, effect.kind)

@@ -7,17 +7,17 @@ from itertools import count
 import pytest
 
 from rounds.config import read
-from rounds.husbandry.locks import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import Span
-from rounds.records.entries import SetAction, SetFlag
-from rounds.records.observations import Action, Enclosure, Seen
+from rounds.records.entries import SetActionEntry, SetFlag
+from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
 from rounds.walk.rule_monitor import Watch
 
 DAY = 739_000
 VISIT = b"v" * 16
-BOX = Enclosure(1, "TL-001", 1, "laying", Span(DAY - 10, DAY - 10), None, 0, "Mecynorhina torquata")
+BOX = EnclosureState(1, "TL-001", 1, "laying", Span(DAY - 10, DAY - 10), None, 0, "Mecynorhina torquata")
 RULES = read(layers(None)[:1]).rules
 
 
@@ -26,8 +26,8 @@ def watch(*open_: Action) -> Watch:
     return Watch(RULES, DAY, "print", lambda: next(numbers).to_bytes(16, "big"), {1: list(open_)})
 
 
-def judge(w: Watch, read_=None, *, visit: bytes = VISIT, past=(), locks: tuple[Lock, ...] = ()):
-    now = Seen(visit, 1, DAY, DAY * 86_400_000, read_ or {}, {}, depth=1, keeper="Ferrow")
+def judge(w: Watch, read_=None, *, visit: bytes = VISIT, past=(), locks: tuple[ActiveLock, ...] = ()):
+    now = Visit(visit, 1, DAY, DAY * 86_400_000, read_ or {}, {}, depth=1, keeper="Ferrow")
     return w.judge(Scene(BOX, [*past, now], DAY, DAY * 86_400_000, (), True), locks, visit, 1, "Ferrow")
 
 
@@ -36,7 +36,7 @@ def flags(entries) -> list[tuple[str, bool]]:
 
 
 def actions(entries) -> list[tuple[str, str]]:
-    return [(e.action.rule, e.action.state) for e in entries if isinstance(e, SetAction)]
+    return [(e.action.rule, e.action.state) for e in entries if isinstance(e, SetActionEntry)]
 
 
 def test_a_flag_and_its_action_are_born_with_the_key_and_withdrawn_with_undo() -> None:
@@ -54,9 +54,9 @@ def test_a_flag_and_its_action_are_born_with_the_key_and_withdrawn_with_undo() -
 
 def test_what_was_withdrawn_and_seen_again_is_the_same_action() -> None:
     w = watch()
-    [first] = [e for e in judge(w, {"moisture": "water"}) if isinstance(e, SetAction)]
+    [first] = [e for e in judge(w, {"moisture": "water"}) if isinstance(e, SetActionEntry)]
     judge(w, {})
-    [again] = [e for e in judge(w, {"moisture": "water"}) if isinstance(e, SetAction)]
+    [again] = [e for e in judge(w, {"moisture": "water"}) if isinstance(e, SetActionEntry)]
     assert again.action.uid == first.action.uid
     assert again.action.state == "open"
 
@@ -89,11 +89,11 @@ def test_an_action_from_before_stays_when_its_cause_is_gone_and_says_so() -> Non
     old = Action(b"o" * 16, 1, "standing-water", "now", "why", "what", DAY - 2)
     w = watch(old)
     entries = judge(w, {"moisture": "right"})
-    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [
+    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetActionEntry)] == [
         ("open", True)
     ]
     entries = judge(w, {"moisture": "water"})
-    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetAction)] == [
+    assert [(e.action.state, e.action.cause_gone) for e in entries if isinstance(e, SetActionEntry)] == [
         ("open", False)
     ]
 
@@ -124,7 +124,7 @@ def test_open_actions_press_their_readings_and_foul_ones_set_locks_aside() -> No
 
 
 def test_what_a_lock_forbids_is_withheld_and_says_so() -> None:
-    locked = (Lock(("open",), None, "leave her be"),)
+    locked = (ActiveLock(("open",), None, "leave her be"),)
     w = watch()
     judge(w, {"mould": "many"}, locks=locked)
     [flag] = [f for f in w.flags_at(1) if f.rule == "mould"]
@@ -153,5 +153,5 @@ def test_carry_rules_raise_no_flag() -> None:
     w = watch()
     judge(w, {"moisture": "dry"})
     assert "bring-water" not in {f.rule for f in w.flags_at(1)}
-    now = Seen(VISIT, 1, DAY, 0, {"moisture": "dry"}, {})
+    now = Visit(VISIT, 1, DAY, 0, {"moisture": "dry"}, {})
     assert w.bring(Scene(BOX, [now], DAY, 0, (), True), ()).get("water")

@@ -5,18 +5,18 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.records.entries import Step
-from rounds.walk.saved_count import Kept
+from rounds.records.entries import UndoStep
+from rounds.walk.saved_count import SavedCount
 
 Key = tuple[str, int]
 
 
-def step(seq: int, what: int) -> Step:
-    return Step(bytes(16), seq, bytes([what]), "moisture", 0, None)
+def step(seq: int, what: int) -> UndoStep:
+    return UndoStep(bytes(16), seq, bytes([what]), "moisture", 0, None)
 
 
 def test_a_thing_counts_once_when_its_first_step_is_saved() -> None:
-    kept = Kept()
+    kept = SavedCount()
     kept.add(step(1, 7))
     kept.sent(4)
     kept.add(step(2, 7))  # typed over
@@ -30,7 +30,7 @@ def test_a_thing_counts_once_when_its_first_step_is_saved() -> None:
 
 
 def test_what_was_taken_up_from_the_book_is_saved() -> None:
-    kept = Kept([step(1, 7), step(2, 8), step(2, 9)])
+    kept = SavedCount([step(1, 7), step(2, 8), step(2, 9)])
     assert kept.count(0) == 2, "one step with two rows is one"
     kept.add(step(3, 10))
     kept.sent(1)
@@ -42,7 +42,7 @@ def test_what_was_taken_up_from_the_book_is_saved() -> None:
     st.integers(0, 40),
 )
 def test_it_is_the_things_of_the_saved_steps_that_stand(keys: list[Key], saved: int) -> None:
-    kept, ticket, seq = Kept(), 0, 0
+    kept, ticket, seq = SavedCount(), 0, 0
     about: dict[int, int] = {}
     first: dict[int, int] = {}
     for verb, what in keys:

@@ -17,8 +17,8 @@ from datetime import date
 from typing import NamedTuple, overload
 
 from rounds.analysis.pairing.breeding_candidates import candidates
-from rounds.analysis.pairing.cost_table import Table, Tell, go_on, table
-from rounds.analysis.pairing.pairing_plan import Plan, choose
+from rounds.analysis.pairing.cost_table import CostTable, Tell, go_on, table
+from rounds.analysis.pairing.pairing_plan import PairingPlan, choose
 from rounds.analysis.pairing.reasons import Cell, Pair, Reasons, in_order
 from rounds.analysis.pairing.restrictions import (
     ANYTHING,
@@ -53,7 +53,7 @@ EVERYTHING = Options()
 """All species, no wishes beyond the barriers."""
 
 
-class Group(NamedTuple):
+class SpeciesGroup(NamedTuple):
     """The candidates of one species, or of those to be crossed, with everything about their pairs.
 
     ``wishes`` are those of the options that concern them. ``cells`` are the pairs that may
@@ -62,11 +62,11 @@ class Group(NamedTuple):
 
     name: str
     candidates: list[Candidate]
-    table: Table
+    table: CostTable
     wishes: Wishes
     cells: list[Cell]
 
-    def plan(self) -> Plan:
+    def plan(self) -> PairingPlan:
         """The best plan of them all together; needs scipy. Raises BadInput, RoundsError."""
         return choose(self.table, self.candidates, self.wishes)
 
@@ -98,7 +98,9 @@ class Listed(NamedTuple):
 class Ranking(Sequence[Listed]):
     """Every pair that may be made, species by species, lowest F (high end) first; each made when asked for."""
 
-    def __init__(self, pedigree: Pedigree, groups: list[Group], warnings: list[Problem], today: int) -> None:
+    def __init__(
+        self, pedigree: Pedigree, groups: list[SpeciesGroup], warnings: list[Problem], today: int
+    ) -> None:
         self.pedigree, self.groups, self.warnings, self.today = pedigree, groups, warnings, today
         self.reasons = [Reasons(g.table, g.wishes) for g in groups]
 
@@ -177,7 +179,7 @@ def rank(
         if group:
             mine = asked.of(some)
             t = table(p, some, group, mine, _within(tell, name))
-            groups.append(Group(name, some, t, mine, in_order(t)))
+            groups.append(SpeciesGroup(name, some, t, mine, in_order(t)))
     return Ranking(p, groups, problems, today)
 
 
@@ -222,7 +224,7 @@ class _Asked:
         )
 
 
-class Look(NamedTuple):
+class PairDetails(NamedTuple):
     """One pair looked at closely.
 
     ``tree`` is the ancestors of both as lines of text, those of both marked ``*``;
@@ -239,7 +241,7 @@ class Look(NamedTuple):
 
 def look(
     ranking: Ranking, at: int, depth: int = DEPTH, most: int = ELSE, tell: Callable[[str], object] | None = None
-) -> Look:  # fmt: skip
+) -> PairDetails:  # fmt: skip
     """The pair in place ``at`` (from 0) of a ranking. Raises IndexError, GivenUp."""
     listed = ranking[at]
     group, (i, j) = ranking.cell(at)
@@ -250,7 +252,7 @@ def look(
     found = between(ranking.pedigree, *pair)
     hers = [give.of((x, j)) for x in give.males_for(j) if x != i][:most]
     his = [give.of((i, y)) for y in give.females_for(i) if y != j][:most]
-    return Look(listed, tree, found, hers, his)
+    return PairDetails(listed, tree, found, hers, his)
 
 
 def as_act(listed: Listed, box: str = "") -> tuple[str, dict[str, str]]:

@@ -15,7 +15,8 @@ from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code
 
 GROWN = ("eclosed", "emerged", "first_feed", "mature")

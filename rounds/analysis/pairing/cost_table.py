@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes, barred, check
 from rounds.analysis.pedigree.colony import Means, mean_kinships
-from rounds.analysis.pedigree.kinship import Kinships, Range, matrix
+from rounds.analysis.pedigree.kinship import KinshipRange, Kinships, matrix
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.problems import BadInput, Problem
 
@@ -29,7 +29,7 @@ def go_on(tell: Tell | None, words: str) -> None:
         raise GivenUp(words)
 
 
-class Table(NamedTuple):
+class CostTable(NamedTuple):
     """Everything a plan is chosen from; males × females."""
 
     males: list[Candidate]
@@ -39,21 +39,21 @@ class Table(NamedTuple):
     cost: list[list[float]]
     barred: list[list[str]]
 
-    def f(self, m: int, f: int) -> Range:
+    def f(self, m: int, f: int) -> KinshipRange:
         """F of the offspring of male ``m`` and female ``f``."""
         n = len(self.males) + f
-        return Range(self.kinships.low[m][n], self.kinships.high[m][n], self.kinships.exact)
+        return KinshipRange(self.kinships.low[m][n], self.kinships.high[m][n], self.kinships.exact)
 
-    def mean(self, k: int) -> Range:
+    def mean(self, k: int) -> KinshipRange:
         """Mean kinship with the living group, of male k or female k − number of males."""
         at = self.means.living + k
-        return Range(self.means.low[at], self.means.high[at], self.means.exact)
+        return KinshipRange(self.means.low[at], self.means.high[at], self.means.exact)
 
 
 def table(
     p: Pedigree, candidates: Sequence[Candidate], living: Sequence[str], wishes: Wishes = ANYTHING,
     tell: Tell | None = None,
-) -> Table:  # fmt: skip
+) -> CostTable:  # fmt: skip
     """F and cost of every pair of candidates, and which pairs the wishes bar.
 
     ``living`` is the group mean kinships are taken over; candidates need not be in it.
@@ -80,14 +80,14 @@ def table(
             [wishes.weight * row[first + j] + mk + means.high[at + first + j] for j in range(len(females))]
         )
         why.append([barred(male, female, row[first + j], wishes) for j, female in enumerate(females)])
-    return Table(males, females, kinships, means, cost, why)
+    return CostTable(males, females, kinships, means, cost, why)
 
 
-def resulting(t: Table, cells: Sequence[tuple[int, int]]) -> Range:
+def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:
     """Mean kinship of the living group joined by one offspring of each chosen cell."""
     n, k, first = t.means.living, len(cells), len(t.males)
     if n + k == 0:
-        return Range(0.0, 0.0)
+        return KinshipRange(0.0, 0.0)
     ends = []
     for kinship, mean in ((t.kinships.low, t.means.low), (t.kinships.high, t.means.high)):
         total = sum(mean[:n]) * n
@@ -99,7 +99,7 @@ def resulting(t: Table, cells: Sequence[tuple[int, int]]) -> Range:
             for a, b in cells[:x]:
                 total += offspring_kinship(kinship, first, (i, j), (a, b)) * 2
         ends.append(total / (n + k) ** 2)
-    return Range(ends[0], ends[1], t.kinships.exact and t.means.exact)
+    return KinshipRange(ends[0], ends[1], t.kinships.exact and t.means.exact)
 
 
 def offspring_kinship(

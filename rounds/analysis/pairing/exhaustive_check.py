@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from math import comb, perm
 from typing import NamedTuple
 
-from rounds.analysis.pairing.cost_table import Table, offspring_kinship, resulting
+from rounds.analysis.pairing.cost_table import CostTable, offspring_kinship, resulting
 
 MOST_SIDE = 8
 """Up to so many males and females; every plan is tried, 8! = 40,320 of them for 8 pairs."""
@@ -37,7 +37,7 @@ class Gap(NamedTuple):
         return (self.plan - self.best) / self.best if self.best else 0.0
 
 
-def small(t: Table, pairs: int, uses: Sequence[int]) -> bool:
+def small(t: CostTable, pairs: int, uses: Sequence[int]) -> bool:
     """Whether every plan of so many pairs can be gone through while somebody waits."""
     males, females = len(t.males), len(t.females)
     if max(males, females) > MOST_SIDE or not pairs:
@@ -48,7 +48,10 @@ def small(t: Table, pairs: int, uses: Sequence[int]) -> bool:
 
 
 def quadratic_gap(
-    t: Table, cells: Sequence[tuple[int, int]], uses: Sequence[int], forced: Collection[tuple[int, int]] = ()
+    t: CostTable,
+    cells: Sequence[tuple[int, int]],
+    uses: Sequence[int],
+    forced: Collection[tuple[int, int]] = (),
 ) -> Gap:
     """Compare a plan (cells male, female) with every plan of as many allowed pairs and all ``forced`` ones.
 

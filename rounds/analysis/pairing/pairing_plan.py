@@ -12,20 +12,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pairing.cost_table import WISHES, Table, offspring_kinship, resulting, table
+from rounds.analysis.pairing.cost_table import WISHES, CostTable, offspring_kinship, resulting, table
 from rounds.analysis.pairing.exhaustive_check import Gap, quadratic_gap, small
 from rounds.analysis.pairing.integer_programme import Cross, solve
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
 from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes, out_of_step
-from rounds.analysis.pedigree.kinship import Range
+from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.problems import BadInput, Problem
 
 __all__ = [
+    "CostTable",
     "Pair",
-    "Plan",
+    "PairingPlan",
     "RunnerUp",
-    "Table",
     "choose",
     "offspring_kinship",
     "plan",
@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 
-class Plan(NamedTuple):
+class PairingPlan(NamedTuple):
     """The best plan under the wishes, pairs with the lowest F (high end) first.
 
     ``bound`` is the lower limit the solver proved for ``cost``: equal to it up to rounding.
@@ -50,8 +50,8 @@ class Plan(NamedTuple):
     pairs: list[Pair]
     cost: float
     bound: float
-    before: Range
-    after: Range
+    before: KinshipRange
+    after: KinshipRange
     barred: dict[str, int]
     left_out: list[tuple[str, str]]
     warnings: list[str]
@@ -61,7 +61,7 @@ class Plan(NamedTuple):
 
 def plan(
     p: Pedigree, candidates: Sequence[Candidate], living: Sequence[str], wishes: Wishes = ANYTHING
-) -> Plan:
+) -> PairingPlan:
     """The proven cheapest plan with as many pairs as the wishes and free boxes allow.
 
     Raises BadInput when the wishes contradict each other (all contradictions that can be
@@ -71,7 +71,7 @@ def plan(
     return choose(t, candidates, wishes)
 
 
-def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
+def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> PairingPlan:
     """:func:`plan` from a table made before: for a screen that changes wishes other than the
     weight, the limit on F and what may not be crossed."""
     male_at = {c.animal: i for i, c in enumerate(t.males)}
@@ -126,7 +126,7 @@ def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
     gap = None
     if not crosses and small(t, len(found.cells), uses):
         gap = quadratic_gap(t, found.cells, uses, forced)
-    return Plan(
+    return PairingPlan(
         pairs,
         found.cost,
         found.bound,
@@ -141,7 +141,7 @@ def choose(t: Table, candidates: Sequence[Candidate], wishes: Wishes) -> Plan:
 
 
 def _reason(
-    t: Table, i: int | None, j: int | None, pair: tuple[str, str], candidates: Sequence[Candidate]
+    t: CostTable, i: int | None, j: int | None, pair: tuple[str, str], candidates: Sequence[Candidate]
 ) -> str:
     if i is None or j is None:
         why = [
@@ -153,7 +153,9 @@ def _reason(
     return t.barred[i][j]
 
 
-def without(t: Table, candidates: Sequence[Candidate], wishes: Wishes, pair: tuple[str, str]) -> Plan:
+def without(
+    t: CostTable, candidates: Sequence[Candidate], wishes: Wishes, pair: tuple[str, str]
+) -> PairingPlan:
     """The best plan that does not make ``pair``: what giving it up would really cost."""
     i = next(k for k, c in enumerate(t.males) if c.animal == pair[0])
     j = next(k for k, c in enumerate(t.females) if c.animal == pair[1])

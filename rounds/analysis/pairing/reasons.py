@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pairing.cost_table import Table
+from rounds.analysis.pairing.cost_table import CostTable
 from rounds.analysis.pairing.restrictions import Wishes, awake_warning, awake_words, notes_on
-from rounds.analysis.pedigree.kinship import Range
+from rounds.analysis.pedigree.kinship import KinshipRange
 
 Cell = tuple[int, int]
 """A male's and a female's place among those of a table."""
@@ -21,7 +21,7 @@ class RunnerUp(NamedTuple):
 
     animal: str
     more: float
-    f: Range
+    f: KinshipRange
     taken: bool
 
 
@@ -35,16 +35,16 @@ class Pair(NamedTuple):
 
     male: str
     female: str
-    f: Range
+    f: KinshipRange
     cost: float
     why: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     runner_up: RunnerUp | None = None
     for_him: RunnerUp | None = None
-    change: Range = Range(0.0, 0.0)
+    change: KinshipRange = KinshipRange(0.0, 0.0)
 
 
-def in_order(t: Table) -> list[Cell]:
+def in_order(t: CostTable) -> list[Cell]:
     """Every pair that may be made: lowest F (high end) first, then lowest cost."""
     cells = [(i, j) for i, row in enumerate(t.barred) for j, reason in enumerate(row) if not reason]
     high, n = t.kinships.high, len(t.males)
@@ -54,7 +54,7 @@ def in_order(t: Table) -> list[Cell]:
     return cells
 
 
-def ranked(t: Table, wishes: Wishes, most: int | None = None) -> list[Pair]:
+def ranked(t: CostTable, wishes: Wishes, most: int | None = None) -> list[Pair]:
     """The pairs of :func:`in_order` (the first ``most``) with their reasons: to look closer."""
     give = Reasons(t, wishes)
     return [give.of(cell) for cell in in_order(t)[:most]]
@@ -68,7 +68,7 @@ class Reasons:
 
     def __init__(
         self,
-        t: Table,
+        t: CostTable,
         wishes: Wishes,
         males_free: Sequence[bool] | None = None,
         females_free: Sequence[bool] | None = None,
@@ -76,7 +76,7 @@ class Reasons:
         self.t, self.wishes = t, wishes
         self.males_free = [True] * len(t.males) if males_free is None else males_free
         self.females_free = [True] * len(t.females) if females_free is None else females_free
-        self.before = t.means.mean if t.means.living else Range(0.0, 0.0)
+        self.before = t.means.mean if t.means.living else KinshipRange(0.0, 0.0)
         self._for_her: dict[int, list[int]] = {}
         self._for_him: dict[int, list[int]] = {}
 
@@ -114,7 +114,7 @@ class Reasons:
             self._next_male(cell), self._next_female(cell), change,
         )  # fmt: skip
 
-    def change(self, cell: Cell) -> Range:
+    def change(self, cell: Cell) -> KinshipRange:
         """By how much the group's mean kinship moves when one offspring of the pair joins it."""
         (i, j), t = cell, self.t
         n, first = t.means.living, len(t.males)
@@ -124,7 +124,7 @@ class Reasons:
         ):  # fmt: skip
             joined = n * n * now + n * (mean[n + i] + mean[n + first + j]) + (1 + kinship[i][first + j]) / 2
             ends.append(joined / (n + 1) ** 2 - now)
-        return Range(min(ends), max(ends), t.kinships.exact and t.means.exact)
+        return KinshipRange(min(ends), max(ends), t.kinships.exact and t.means.exact)
 
     def _next_male(self, cell: Cell) -> RunnerUp | None:
         (i, j), t = cell, self.t
@@ -140,7 +140,7 @@ class Reasons:
             return None
         return RunnerUp(t.females[y].animal, t.cost[i][y] - t.cost[i][j], t.f(i, y), not self.females_free[y])
 
-    def _why(self, cell: Cell, f: Range, change: Range) -> list[str]:
+    def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
         (i, j), t = cell, self.t
         male, female, order = t.males[i], t.females[j], self.males_for(j)
         why = []

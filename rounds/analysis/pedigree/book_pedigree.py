@@ -14,8 +14,8 @@ from rounds.analysis.pedigree.pedigree_table import (
     GROUP,
     SOMEONE,
     Pedigree,
+    PedigreeRow,
     Related,
-    Row,
     build,
 )
 from rounds.problems import Problem
@@ -34,17 +34,19 @@ class Origin(NamedTuple):
 class _Books:
     def __init__(self, ledger: Ledger) -> None:
         self.ledger = ledger
-        self.rows: dict[str, Row] = {}
+        self.rows: dict[str, PedigreeRow] = {}
         self.broods: dict[int, Origin] = {}
         self.lines = {i: str(r["name"]) for i, r in ledger.rows("line")}
         self.names = {i: animal_name(ledger, i) for i, _ in ledger.rows("animal")}
         self.taken = frozenset(self.names.values())
 
-    def read(self) -> list[Row]:
+    def read(self) -> list[PedigreeRow]:
         for i, row in self.ledger.rows("animal"):
             origin = self.of_animal(i)
             sex = row["sex"] if row["sex"] in ("m", "f") else ""
-            self.rows[self.names[i]] = Row(self.names[i], *origin, sex, self.lines.get(row["line"], ""))
+            self.rows[self.names[i]] = PedigreeRow(
+                self.names[i], *origin, sex, self.lines.get(row["line"], "")
+            )
         for _, row in self.ledger.rows("content", animal=None, until=None):
             if row["brood"] is not None:
                 self.group_of_brood(row["brood"])
@@ -90,14 +92,14 @@ class _Books:
         else:
             line = self.lines.get(group["line"], "")
             name = self.free(f"{line} in {code(self.ledger, row['enclosure'])}".strip())
-            self.rows.setdefault(name, Row(name, sex=GROUP, line=line))
+            self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line))
         return Origin((name,), name)
 
     def group_of_brood(self, brood: int) -> str:
         row = self.ledger.row("brood", brood)
         name = self.free(str(row["name"]))
         if name not in self.rows:
-            self.rows[name] = Row(name, sex=GROUP, line=self.lines.get(row["line"], ""))
+            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.lines.get(row["line"], ""))
             self.rows[name] = self.rows[name]._replace(**self.of_brood(brood)._asdict())
         return name
 
@@ -106,7 +108,7 @@ class _Books:
         return f"group {name}" if name in self.taken else name
 
 
-def rows(ledger: Ledger) -> list[Row]:
+def rows(ledger: Ledger) -> list[PedigreeRow]:
     """Every animal of the books, and the groups that stand in for some."""
     return _Books(ledger).read()
 

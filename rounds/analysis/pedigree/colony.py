@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pedigree.kinship import Range
+from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.kinship_engine import diagonals, mendelian
 from rounds.analysis.pedigree.open_paternity import matrix_end, open_behind
 from rounds.analysis.pedigree.path_tracing import product
@@ -41,22 +41,22 @@ class Means(NamedTuple):
     living: int
 
     @property
-    def mean(self) -> Range:
+    def mean(self) -> KinshipRange:
         """The group's mean kinship."""
         n = self.living
-        return Range(sum(self.low[:n]) / n, sum(self.high[:n]) / n, self.exact)
+        return KinshipRange(sum(self.low[:n]) / n, sum(self.high[:n]) / n, self.exact)
 
     @property
-    def gene_diversity(self) -> Range:
+    def gene_diversity(self) -> KinshipRange:
         mean = self.mean
-        return Range(1 - mean.high, 1 - mean.low, self.exact)
+        return KinshipRange(1 - mean.high, 1 - mean.low, self.exact)
 
     @property
-    def founder_genomes(self) -> Range:
+    def founder_genomes(self) -> KinshipRange:
         """Founder genome equivalents from mean kinship, 1 / (2 MK)."""
         mean = self.mean
         least, most = (1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.low))
-        return Range(least, most, self.exact)
+        return KinshipRange(least, most, self.exact)
 
 
 def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()) -> Means:

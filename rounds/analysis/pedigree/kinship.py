@@ -27,7 +27,7 @@ from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View, high, low
 
 
-class Range(NamedTuple):
+class KinshipRange(NamedTuple):
     """From the low to the high world; ``exact`` is False where an end is only an outer bound."""
 
     low: float
@@ -42,7 +42,7 @@ class Between(NamedTuple):
     outer bound its list is empty.
     """
 
-    kinship: Range
+    kinship: KinshipRange
     low_from: list[Shared]
     high_from: list[Shared]
 
@@ -60,11 +60,11 @@ class Kinships(NamedTuple):
     exact: bool
 
 
-def inbreeding(p: Pedigree) -> list[Range]:
+def inbreeding(p: Pedigree) -> list[KinshipRange]:
     """F of every animal, in the pedigree's order; for a group, F of each of its members."""
     lows = _end(low(p), largest=False)
     highs = _end(high(p), largest=True)
-    return [Range(a.value, b.value, a.exact and b.exact) for a, b in zip(lows, highs, strict=True)]
+    return [KinshipRange(a.value, b.value, a.exact and b.exact) for a, b in zip(lows, highs, strict=True)]
 
 
 def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
@@ -113,7 +113,7 @@ def between(p: Pedigree, a: str, b: str) -> Between:
         values.append(value)
         parts.append(_parts(p, view, pairs, value) if value.exact else [])
     lower, upper = values
-    return Between(Range(lower.value, upper.value, lower.exact and upper.exact), *parts)
+    return Between(KinshipRange(lower.value, upper.value, lower.exact and upper.exact), *parts)
 
 
 def _nodes(view: View, i: int) -> list[int]:
@@ -170,8 +170,8 @@ __all__ = [
     "MOST_WAYS",
     "Between",
     "Bound",
+    "KinshipRange",
     "Kinships",
-    "Range",
     "Shared",
     "between",
     "inbreeding",

@@ -41,7 +41,7 @@ WARNING = "Check this:"
 """How the message of a problem begins that does not stop the computing."""
 
 
-class Row(NamedTuple):
+class PedigreeRow(NamedTuple):
     """One animal as recorded.
 
     ``sires`` is empty (unknown), one name, or several possible names of which
@@ -116,7 +116,7 @@ Related = Iterable[tuple[str, str, float]]
 
 
 def build(
-    rows: Iterable[Row], file: str = "", column: Column | None = None, related: Related = ()
+    rows: Iterable[PedigreeRow], file: str = "", column: Column | None = None, related: Related = ()
 ) -> tuple[Pedigree | None, list[Problem]]:
     """Check rows in any order and put parents before offspring.
 
@@ -132,12 +132,12 @@ def warnings(problems: Iterable[Problem]) -> list[Problem]:
 
 
 class _Builder:
-    def __init__(self, rows: list[Row], file: str, column: Column | None) -> None:
+    def __init__(self, rows: list[PedigreeRow], file: str, column: Column | None) -> None:
         self.rows, self.file, self.column = rows, file, column
         self.problems: list[Problem] = []
         self.fatal = False
         self.index: dict[str, int] = {}
-        self.row_of: dict[int, Row] = {}
+        self.row_of: dict[int, PedigreeRow] = {}
 
     def say(self, number: int, field: str, message: str, hint: str = "", fatal: bool = True) -> None:
         at = self.column(number, field) if self.column and number else 0
@@ -211,7 +211,7 @@ class _Builder:
                     "Leave the cell blank for an unknown parent.",
                 )
 
-    def repeated(self, row: Row, earlier: Row) -> None:
+    def repeated(self, row: PedigreeRow, earlier: PedigreeRow) -> None:
         where = f"line {earlier.number}" if earlier.number else "an earlier row"
         if (set(row.sires), row.dam) != (set(earlier.sires), earlier.dam):
             self.say(row.number, "animal", f"`{row.animal}` has two sets of parents: {_parents(row)} here, "
@@ -323,7 +323,7 @@ class _Builder:
                          "One of these parents is wrong.")  # fmt: skip
 
 
-def _parents(row: Row) -> str:
+def _parents(row: PedigreeRow) -> str:
     sire = " or ".join(row.sires) or "unknown"
     return f"`{sire}` × `{row.dam or 'unknown'}`"
 

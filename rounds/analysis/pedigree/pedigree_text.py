@@ -18,8 +18,8 @@ from rounds.analysis.pedigree.pedigree_table import (
     SEXES,
     SOMEONE,
     Pedigree,
+    PedigreeRow,
     Related,
-    Row,
     build,
 )
 from rounds.problems import Problem, nearest
@@ -108,7 +108,7 @@ class _Text:
                 wanted -= 1
         return len(line.rstrip("\r\n")) + 1 if wanted == 0 else 0
 
-    def rows(self) -> Iterator[Row]:
+    def rows(self) -> Iterator[PedigreeRow]:
         for number, line in enumerate(self.text, 1):
             if "\0" in line:
                 at = line.index("\0") + 1
@@ -152,7 +152,7 @@ class _Text:
             return line.split()
         return [c.strip() or "0" for c in line.rstrip("\r\n").split(self.delimiter)] if line.strip() else []
 
-    def table(self, first: int) -> Iterator[Row]:
+    def table(self, first: int) -> Iterator[PedigreeRow]:
         reader = csv.reader(self.text[first:], delimiter=self.delimiter, strict=True)
         start = first + 1
         try:
@@ -193,7 +193,7 @@ class _Text:
                 self.say(number, name, f"the column `{name}` is given twice.", "Keep one.")
         return len(self.problems) == before
 
-    def row(self, number: int, cells: list[str]) -> Row:
+    def row(self, number: int, cells: list[str]) -> PedigreeRow:
         animal, sire, dam, sex, line, founder = cells
         for field, cell in zip(COLUMNS, cells, strict=True):
             if "\n" in cell or "\r" in cell:
@@ -237,9 +237,9 @@ class _Text:
             self.say(
                 number, "founder", f"`{animal}` is called a founder and has a parent.", "Keep one of the two."
             )
-        return Row(animal, sires, dam, SEXES.get(sex.lower(), ""), line, is_founder, number)
+        return PedigreeRow(animal, sires, dam, SEXES.get(sex.lower(), ""), line, is_founder, number)
 
-    def six(self, first: int) -> Iterator[Row]:
+    def six(self, first: int) -> Iterator[PedigreeRow]:
         # An individual is named within its family; alone where no other family has the name.
         families: dict[str, str] = {}
         shared: set[str] = set()
@@ -272,4 +272,4 @@ class _Text:
             a, s, d = (
                 "" if x == "0" else f"{family}/{x}" if x in shared else x for x in (animal, father, mother)
             )
-            yield Row(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, False, number)
+            yield PedigreeRow(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, False, number)

@@ -10,7 +10,7 @@ import io
 import unicodedata
 from typing import Any
 
-from rounds.analysis.plots.svg_drawing import Dot, Drawing, Line, Words
+from rounds.analysis.plots.svg_drawing import Dot, Drawing, DrawnLine, Words
 
 SCALE = 2
 """Pixels per unit of a drawing."""
@@ -58,7 +58,7 @@ def png(drawing: Drawing, scale: int = SCALE) -> tuple[bytes, str]:
     draw = ImageDraw.Draw(image)
     lost = ""
     for mark in drawing.marks:
-        if isinstance(mark, Line):
+        if isinstance(mark, DrawnLine):
             _line(draw, mark, fine)
         elif isinstance(mark, Dot):
             _dot(draw, mark, fine)
@@ -71,7 +71,7 @@ def png(drawing: Drawing, scale: int = SCALE) -> tuple[bytes, str]:
     return out.getvalue(), "".join(dict.fromkeys(lost))
 
 
-def _line(draw: Any, m: Line, fine: int) -> None:
+def _line(draw: Any, m: DrawnLine, fine: int) -> None:
     width = max(1, round(m.width * fine))
     if not m.dashed:
         draw.line([m.x1 * fine, m.y1 * fine, m.x2 * fine, m.y2 * fine], fill=0, width=width)

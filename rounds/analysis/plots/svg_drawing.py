@@ -20,7 +20,7 @@ def fitting(words: str, room: float, size: float) -> str:
     return clean(words, max(2, int(room / (SIGN * size))))
 
 
-class Line(NamedTuple):
+class DrawnLine(NamedTuple):
     x1: float
     y1: float
     x2: float
@@ -47,7 +47,7 @@ class Words(NamedTuple):
     bold: bool
 
 
-Mark = Line | Dot | Words
+Mark = DrawnLine | Dot | Words
 
 
 class Drawing:
@@ -60,7 +60,7 @@ class Drawing:
     def line(
         self, x1: float, y1: float, x2: float, y2: float, width: float = 1, dashed: bool = False
     ) -> None:
-        self.marks.append(Line(x1, y1, x2, y2, width, dashed))
+        self.marks.append(DrawnLine(x1, y1, x2, y2, width, dashed))
 
     def dot(self, x: float, y: float, radius: float, filled: bool = True) -> None:
         self.marks.append(Dot(x, y, radius, filled))
@@ -82,7 +82,7 @@ class Drawing:
 
 
 def _svg(mark: Mark) -> str:
-    if isinstance(mark, Line):
+    if isinstance(mark, DrawnLine):
         dash = ' stroke-dasharray="3 3"' if mark.dashed else ""
         return (
             f'<line x1="{mark.x1:g}" y1="{mark.y1:g}" x2="{mark.x2:g}" y2="{mark.y2:g}" stroke="black" '

@@ -11,10 +11,11 @@ from datetime import date
 from typing import NamedTuple
 
 from rounds.acts.running_trials import ARM_NAMES
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.tally import COMING, Asked, males_in, of_pairing
 from rounds.husbandry.spans import LAST
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
 
@@ -22,7 +23,7 @@ from rounds.records.parentage import CLOSE, SIBS, relation
 class Count(NamedTuple):
     """A row of counts with its female, its males and its row in the trial (or its pairing), by id."""
 
-    brood: Brood
+    brood: BroodCount
     female: int
     males: tuple[int, ...]
     seat: int
@@ -76,7 +77,7 @@ def _count(ledger: Ledger, seat: int, row: Row, asked: Asked) -> Count:
     drawn = animal_name(ledger, row["male"]) if row["male"] is not None else ""
     males: tuple[int, ...] = (row["male"],) if row["male"] is not None else ()
     if pairing is None:
-        brood = Brood(arm, animal_name(ledger, female), 0, 0, drawn)
+        brood = BroodCount(arm, animal_name(ledger, female), 0, 0, drawn)
         reasons = ["never paired" if asked.closed else "not paired yet"]
     else:
         males = males_in(ledger, pairing)

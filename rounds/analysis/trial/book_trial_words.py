@@ -7,7 +7,7 @@ from datetime import date
 from rounds.acts.running_trials import written
 from rounds.analysis.trial.book_trial import Progress, When
 from rounds.analysis.trial.power import POWER, planned_detectable
-from rounds.records.ledger import Row
+from rounds.records.column import Row
 from rounds.text.cleaning import clean
 
 PEEKING = (

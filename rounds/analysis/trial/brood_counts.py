@@ -10,21 +10,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.trial.count_table import Column, read
+from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
 COLUMNS = (
-    Column("arm", "text", "which arm: sib, outcross", True),
-    Column("female", "text", "the mother", True),
-    Column("eggs", "whole", "how many were counted at first sight", True, high=100_000),
-    Column("alive", "whole", "how many of them reached the endpoint", True, high=100_000),
-    Column("male", "text", "the father; several with | between them"),
-    Column("f", "number", "F of the offspring", high=1),
-    Column("batch", "text", "the substrate batch"),
-    Column("female_age", "number", "the female's age when she was set up, days", high=3000),
-    Column("male_age", "number", "the male's age, days", high=3000),
-    Column("left_out", "text", "why this brood does not count (relabelled, tub lost …)"),
-    Column("note", "text", "anything else"),
+    CountColumn("arm", "text", "which arm: sib, outcross", True),
+    CountColumn("female", "text", "the mother", True),
+    CountColumn("eggs", "whole", "how many were counted at first sight", True, high=100_000),
+    CountColumn("alive", "whole", "how many of them reached the endpoint", True, high=100_000),
+    CountColumn("male", "text", "the father; several with | between them"),
+    CountColumn("f", "number", "F of the offspring", high=1),
+    CountColumn("batch", "text", "the substrate batch"),
+    CountColumn("female_age", "number", "the female's age when she was set up, days", high=3000),
+    CountColumn("male_age", "number", "the male's age, days", high=3000),
+    CountColumn("left_out", "text", "why this brood does not count (relabelled, tub lost …)"),
+    CountColumn("note", "text", "anything else"),
 )
 """Columns of a table of counts."""
 
@@ -35,7 +35,7 @@ SIBS = ("sib", "sibs", "inbred")
 """Names of arms that are taken as full sib matings, F = 0.25, unless told."""
 
 
-class Brood(NamedTuple):
+class BroodCount(NamedTuple):
     """One row of counts; ``number`` is its line in the file."""
 
     arm: str
@@ -74,17 +74,17 @@ class Units(NamedTuple):
     """Units by arm, the arm compared with first; what dropped out and why; what was put together."""
 
     arms: dict[str, list[Unit]]
-    dropped: list[tuple[Brood, str]]
+    dropped: list[tuple[BroodCount, str]]
     merged: list[str]
 
 
-def counts(lines: Iterable[str], file: str) -> tuple[list[Brood], list[Problem]]:
+def counts(lines: Iterable[str], file: str) -> tuple[list[BroodCount], list[Problem]]:
     """Read a table of counts from opened text; with any problem the list is empty."""
     table = read(lines, file, COLUMNS, "counts of a trial")
     problems = list(table.problems)
     broods = []
     for line in table.rows:
-        brood = Brood(number=line.number, **line.values)
+        brood = BroodCount(number=line.number, **line.values)
         if brood.alive > brood.eggs:
             problems.append(
                 Problem(file, line.number, line.starts.get("alive", 0), f"{brood.alive} alive of {brood.eggs} eggs.",
@@ -96,7 +96,7 @@ def counts(lines: Iterable[str], file: str) -> tuple[list[Brood], list[Problem]]
     return ([], sorted(problems)) if problems else (broods, [])
 
 
-def _arms(broods: Sequence[Brood], file: str) -> list[Problem]:
+def _arms(broods: Sequence[BroodCount], file: str) -> list[Problem]:
     names = dict.fromkeys(b.arm for b in broods)
     folded: dict[str, str] = {}
     out = []
@@ -115,7 +115,7 @@ def _arms(broods: Sequence[Brood], file: str) -> list[Problem]:
     return out
 
 
-def reference_of(broods: Sequence[Brood], asked: str = "") -> str:
+def reference_of(broods: Sequence[BroodCount], asked: str = "") -> str:
     """The arm compared with: as asked, by its name, by the lower F, else the first."""
     arms = list(dict.fromkeys(b.arm for b in broods))
     if asked:
@@ -131,10 +131,10 @@ def reference_of(broods: Sequence[Brood], asked: str = "") -> str:
     return arms[0]
 
 
-def units(broods: Sequence[Brood], reference: str) -> Units:
+def units(broods: Sequence[BroodCount], reference: str) -> Units:
     """Sort out what may be compared. Nothing is dropped without a reason in ``dropped``."""
-    dropped: list[tuple[Brood, str]] = []
-    left: list[Brood] = []
+    dropped: list[tuple[BroodCount, str]] = []
+    left: list[BroodCount] = []
     both_f = _in_both(broods, lambda b: (b.female,))
     both_m = _in_both(broods, lambda b: b.males)
     for b in broods:
@@ -170,7 +170,7 @@ def units(broods: Sequence[Brood], reference: str) -> Units:
     return Units(arms, dropped, merged)
 
 
-def _in_both(broods: Sequence[Brood], whom: Callable[[Brood], tuple[str, ...]]) -> set[str]:
+def _in_both(broods: Sequence[BroodCount], whom: Callable[[BroodCount], tuple[str, ...]]) -> set[str]:
     where: dict[str, set[str]] = {}
     for b in broods:
         for name in whom(b):
@@ -178,10 +178,10 @@ def _in_both(broods: Sequence[Brood], whom: Callable[[Brood], tuple[str, ...]]) 
     return {name for name, arms in where.items() if len(arms) > 1}
 
 
-def _joined(broods: Sequence[Brood]) -> list[list[Brood]]:
+def _joined(broods: Sequence[BroodCount]) -> list[list[BroodCount]]:
     """Broods put together that share a female or a male, in the order they were given."""
-    group: list[list[Brood]] = []
-    of: dict[tuple[str, str], list[Brood]] = {}
+    group: list[list[BroodCount]] = []
+    of: dict[tuple[str, str], list[BroodCount]] = {}
     for b in broods:
         keys = [("f", b.female), *(("m", m) for m in b.males)]
         mine = next((of[k] for k in keys if k in of), None)

@@ -16,7 +16,7 @@ MOST_PROBLEMS = 200
 """Rows are not read further after so many: the file is another kind of file."""
 
 
-class Column(NamedTuple):
+class CountColumn(NamedTuple):
     """One column. ``type`` is text, whole (a count) or number; ``low`` and ``high`` its limits.
 
     An empty cell gives None (an empty text where ``type`` is text) and is wrong where the
@@ -31,7 +31,7 @@ class Column(NamedTuple):
     high: float = 1e9
 
 
-class Line(NamedTuple):
+class CountLine(NamedTuple):
     """One row: its line in the file (counted from 1), where its cells begin, and their values."""
 
     number: int
@@ -39,20 +39,20 @@ class Line(NamedTuple):
     values: dict[str, Any]
 
 
-class Table(NamedTuple):
+class CountTable(NamedTuple):
     """The rows that could be read, and every problem of those that could not."""
 
-    rows: list[Line]
+    rows: list[CountLine]
     problems: list[Problem]
 
 
-def read(lines: Iterable[str], file: str, columns: Sequence[Column], what: str) -> Table:
+def read(lines: Iterable[str], file: str, columns: Sequence[CountColumn], what: str) -> CountTable:
     """Read a table from opened text. ``what`` names it in messages ("counts of a trial")."""
     return _Reader(list(lines), file, columns, what).read()
 
 
 class _Reader:
-    def __init__(self, text: list[str], file: str, columns: Sequence[Column], what: str) -> None:
+    def __init__(self, text: list[str], file: str, columns: Sequence[CountColumn], what: str) -> None:
         if text and text[0].startswith("\ufeff"):
             text[0] = text[0][1:]
         self.text, self.file, self.columns, self.what = text, file, columns, what
@@ -75,7 +75,7 @@ class _Reader:
                 begins.append(k + 1)
         return dict(zip(self.fields, begins, strict=False))
 
-    def read(self) -> Table:
+    def read(self) -> CountTable:
         for number, line in enumerate(self.text, 1):
             if "\0" in line:
                 place = line.index("\0") + 1
@@ -84,21 +84,21 @@ class _Reader:
                         self.file, number, place, "holds a NUL character.", "Save the file as plain text."
                     )
                 )
-                return Table([], self.problems)
+                return CountTable([], self.problems)
         first = next((k for k, x in enumerate(self.text) if x.strip() and not x.startswith("#")), None)
         needed = ",".join(c.name for c in self.columns if c.required)
         if first is None:
             self.problems.append(Problem(self.file, 0, 0, "holds no rows.", f"The first line is `{needed}`."))
-            return Table([], self.problems)
+            return CountTable([], self.problems)
         head = self.text[first]
         self.delimiter = max(",;\t", key=lambda d: (head.count(d), d == ","))
         reader = csv.reader(self.text[first:], delimiter=self.delimiter, strict=True)
-        rows: list[Line] = []
+        rows: list[CountLine] = []
         begins = first + 1
         try:
             self.fields = [cell.strip().lower() for cell in next(reader)]
             if not self.header_is_right(first + 1):
-                return Table([], self.problems)
+                return CountTable([], self.problems)
             begins = first + reader.line_num + 1
             for cells in reader:
                 number, begins = begins, first + reader.line_num + 1
@@ -116,7 +116,7 @@ class _Reader:
             self.say(begins, "", f"is not readable as a table: {e}.", "Check the quotes.")
         if not rows and not self.problems:
             self.problems.append(Problem(self.file, 0, 0, "holds a header and no rows."))
-        return Table(rows, self.problems)
+        return CountTable(rows, self.problems)
 
     def header_is_right(self, number: int) -> bool:
         names = [c.name for c in self.columns]
@@ -131,15 +131,15 @@ class _Reader:
                 self.say(number, "", f"the column `{c.name}` ({c.about}) is missing.")
         return not self.problems
 
-    def row(self, number: int, cells: Sequence[str]) -> Line | None:
+    def row(self, number: int, cells: Sequence[str]) -> CountLine | None:
         values: dict[str, Any] = {}
         before = len(self.problems)
         given = dict(zip(self.fields, cells, strict=True))
         for c in self.columns:
             values[c.name] = self.value(number, c, given.get(c.name, "").strip())
-        return Line(number, self.starts(number), values) if len(self.problems) == before else None
+        return CountLine(number, self.starts(number), values) if len(self.problems) == before else None
 
-    def value(self, number: int, c: Column, text: str) -> Any:
+    def value(self, number: int, c: CountColumn, text: str) -> Any:
         if not text:
             if c.required:
                 self.say(number, c.name, f"`{c.name}` is empty.", f"Write {c.about}.")

@@ -11,14 +11,14 @@ from collections.abc import Iterable, Sequence
 from math import exp, expm1, inf, log, log1p, sqrt
 from typing import NamedTuple
 
-from rounds.analysis.trial.count_table import Column, read
+from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
 COLUMNS = (
-    Column("f", "number", "F of the offspring", True, high=1),
-    Column("n", "whole", "how many eggs", True, low=1, high=10_000_000),
-    Column("survived", "whole", "how many survived", True, high=10_000_000),
-    Column("note", "text", "anything else"),
+    CountColumn("f", "number", "F of the offspring", True, high=1),
+    CountColumn("n", "whole", "how many eggs", True, low=1, high=10_000_000),
+    CountColumn("survived", "whole", "how many survived", True, high=10_000_000),
+    CountColumn("note", "text", "anything else"),
 )
 """Columns of a table of levels: one row for each level of F, or for each brood."""
 

@@ -12,7 +12,7 @@ import random
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
-from rounds.records.ledger import ARMS
+from rounds.records.tables import ARMS
 
 T = TypeVar("T")
 

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 from rounds.acts.running_trials import ARM_NAMES as ARMS
 from rounds.acts.running_trials import ENDPOINTS as WORDS
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.ledger import Ledger, Row
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import offspring
 
@@ -45,7 +46,7 @@ class Asked(NamedTuple):
     by: int = LAST
 
 
-def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...], int]]:
+def tally(ledger: Ledger, asked: Asked) -> list[tuple[BroodCount, int, tuple[int, ...], int]]:
     """A row of counts for each pairing of the trial, with its female, its males and itself by id.
 
     Pairings count that began in the days asked for and were searched since.
@@ -66,7 +67,7 @@ def tally(ledger: Ledger, asked: Asked) -> list[tuple[Brood, int, tuple[int, ...
     return out
 
 
-def of_pairing(ledger: Ledger, pairing: int, arm: str, asked: Asked) -> Brood:
+def of_pairing(ledger: Ledger, pairing: int, arm: str, asked: Asked) -> BroodCount:
     """The counts of one pairing, as a row of an arm."""
     boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
     row = ledger.row("pairing", pairing)
@@ -97,7 +98,7 @@ class _Family:
         self.doubts: dict[str, None] = {}
         self.at_least = False
 
-    def brood(self, arm: str, row: Row, males: tuple[int, ...]) -> Brood:
+    def brood(self, arm: str, row: Row, males: tuple[int, ...]) -> BroodCount:
         found = offspring(self.ledger, self.pairing)
         self.groups()
         self.animals()
@@ -141,7 +142,7 @@ class _Family:
         if row["paternity"] == "likely":
             notes.append("the father is likely, not certain")
         names = "|".join(animal_name(self.ledger, m) for m in males)
-        return Brood(
+        return BroodCount(
             arm, animal_name(self.ledger, row["female"]), eggs, alive, names, None, self.batch(row),
             self.age(row, row["female"]), self.age(row, males[0]) if len(males) == 1 else None,
             "; ".join(reasons), "; ".join(notes),

@@ -11,20 +11,20 @@ import random
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.trial.count_table import Column, Line, read
+from rounds.analysis.trial.count_table import CountColumn, CountLine, read
 from rounds.analysis.trial.inbreeding_cost import b_of, cost_of
 from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of
 from rounds.analysis.trial.survival_shares import FEWEST, design_effect
 from rounds.problems import Problem
 
 COLUMNS = (
-    Column("arm", "text", "which arm", True),
-    Column("female", "text", "the mother", True),
-    Column("male", "text", "the father; several with | between them"),
-    Column("female_age", "number", "the female's age when she is set up, days", high=3000),
-    Column("male_age", "number", "the male's age, days", high=3000),
-    Column("batch", "text", "the substrate batch"),
-    Column("note", "text", "anything else"),
+    CountColumn("arm", "text", "which arm", True),
+    CountColumn("female", "text", "the mother", True),
+    CountColumn("male", "text", "the father; several with | between them"),
+    CountColumn("female_age", "number", "the female's age when she is set up, days", high=3000),
+    CountColumn("male_age", "number", "the male's age, days", high=3000),
+    CountColumn("batch", "text", "the substrate batch"),
+    CountColumn("note", "text", "anything else"),
 )
 """Columns of a table of pairs to be set up."""
 
@@ -87,7 +87,7 @@ class Place(NamedTuple):
     male: str = ""
 
 
-class Plan(NamedTuple):
+class TrialPlan(NamedTuple):
     """``detectable`` is the highest survival of the other arm that would be told from the
     reference's in 8 of 10 such trials (None: not even 0 would be, or no p-value is given);
     ``b`` the cost that stands for. ``checks`` is what does not match or is not known."""
@@ -106,7 +106,7 @@ def pairs(lines: Iterable[str], file: str) -> tuple[list[Pair], list[Problem]]:
     """Read the pairs of a planned trial from opened text; with any problem the list is empty."""
     table = read(lines, file, COLUMNS, "pairs of a trial")
     problems = list(table.problems)
-    seen: dict[str, Line] = {}
+    seen: dict[str, CountLine] = {}
     for line in table.rows:
         female = line.values["female"]
         if (earlier := seen.setdefault(female, line)) is not line:
@@ -156,7 +156,7 @@ def _females(d: Design, known: Sequence[Pair]) -> tuple[int, int]:
     return other, reference
 
 
-def plan(d: Design, known: Sequence[Pair] = ()) -> Plan:
+def plan(d: Design, known: Sequence[Pair] = ()) -> TrialPlan:
     """Work a design out; ``known`` pairs replace the females per arm. Check :func:`mistakes` first."""
     other, reference = _females(d, known)
     lowest = None
@@ -174,7 +174,7 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> Plan:
         )  # fmt: skip
     effect = design_effect(d.eggs, d.rho)
     cost = b_of(1 - lowest / d.survival, F_SIBS) if lowest else None
-    return Plan(
+    return TrialPlan(
         d, effect, d.eggs * min(other, reference) / effect, lowest, cost, chances, layout(d, known),
         [*_size(other, reference), *matching(known)],
     )  # fmt: skip

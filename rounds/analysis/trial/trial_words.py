@@ -7,7 +7,7 @@ from math import isfinite
 
 from rounds.analysis.trial.beta_binomial import MOST_RHO
 from rounds.analysis.trial.power import POWER, ROUGH
-from rounds.analysis.trial.trial_plan import Plan
+from rounds.analysis.trial.trial_plan import TrialPlan
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Verdict
 from rounds.text.cleaning import clean
 
@@ -27,7 +27,7 @@ def fewer(*females: int) -> str:
     return "" if min(females) >= ROUGH else f", in fewer with less than {ROUGH} females an arm"
 
 
-def plan_lines(p: Plan) -> list[str]:
+def plan_lines(p: TrialPlan) -> list[str]:
     """A plan as it is settled before anything is set up, without its places."""
     d = p.design
     other, reference = d.arms

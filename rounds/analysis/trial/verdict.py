@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from rounds.analysis.trial import beta_binomial as betabinomial
 from rounds.analysis.trial import survival_shares as shares
-from rounds.analysis.trial.brood_counts import REFERENCES, SIBS, Brood, Unit, Units, units
+from rounds.analysis.trial.brood_counts import REFERENCES, SIBS, BroodCount, Unit, Units, units
 from rounds.analysis.trial.inbreeding_cost import between
 from rounds.analysis.trial.power import POWER, detectable, females_to_find
 from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, Interval, design_effect
@@ -72,12 +72,14 @@ class Verdict(NamedTuple):
     f_assumed: bool
     detectable: float | None
     repeat: int | None
-    dropped: list[tuple[Brood, str]]
+    dropped: list[tuple[BroodCount, str]]
     merged: list[str]
     notes: list[str]
 
 
-def verdict(broods: Sequence[Brood], reference: str, f: Mapping[str, float] | None = None) -> Verdict | None:
+def verdict(
+    broods: Sequence[BroodCount], reference: str, f: Mapping[str, float] | None = None
+) -> Verdict | None:
     """Judge a trial of two arms; ``f`` gives an arm's F where the counts do not.
 
     None when an arm is left without a brood to compare: :func:`trial_counts.units` says why.

@@ -11,7 +11,7 @@ from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
 from rounds.walk.machine import steps, when_mode
-from rounds.walk.machine.state import Desk, Record, Result, State, Undoable
+from rounds.walk.machine.state import Desk, RecordAct, Result, State, Undoable
 
 TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
@@ -156,7 +156,7 @@ def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
         return _away(state, drafted.refused)
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
-    record = Record(seq, state.at, state.act, state.whom, state.typed, sure)
+    record = RecordAct(seq, state.at, state.act, state.whom, state.typed, sure)
     state = state._replace(
         seq=seq,
         steps=(*state.steps, step),

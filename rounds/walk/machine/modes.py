@@ -12,16 +12,16 @@ from rounds.records.observations import Action
 from rounds.walk.machine import act_modes, steps
 from rounds.walk.machine.state import (
     MAX_TEXT,
-    Act,
     Desk,
     Effect,
     Leave,
-    Look,
     Put,
     Result,
     Run,
+    SetAction,
     State,
     Undoable,
+    VisitDraft,
 )
 
 MAX_DAYS = 365
@@ -67,13 +67,13 @@ def deeper(state: State, desk: Desk) -> Result:
     now = steps.depth_of(state, desk, state.at)
     if now == Depth.DUG:
         start = desk.starts_at(state.at)
-        look = state.looks.get(state.at, Look())._replace(depth=start)
+        look = state.looks.get(state.at, VisitDraft())._replace(depth=start)
         return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[start]), ()
     wanted = Depth(now + 1)
     refused = desk.withheld(state.at, wanted)
     if refused:
         return state._replace(message=refused), ()
-    look = state.looks.get(state.at, Look())._replace(depth=wanted)
+    look = state.looks.get(state.at, VisitDraft())._replace(depth=wanted)
     return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[wanted]), ()
 
 
@@ -210,7 +210,7 @@ def _act(state: State, desk: Desk, before: Action, after: Action, said: str) -> 
     seq = state.seq + 1
     stop = state.at if state.at < desk.count() else desk.listed()[state.cursor][0]
     step = Undoable(seq, stop, None, "", Depth.WALL, None, before)
-    effects: tuple[Effect, ...] = (Act(seq, stop, after),)
+    effects: tuple[Effect, ...] = (SetAction(seq, stop, after),)
     return state._replace(
         seq=seq, steps=(*state.steps, step), mode="walk", message=f"{said}: {before.todo}"
     ), effects

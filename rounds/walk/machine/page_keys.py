@@ -7,7 +7,7 @@ makes sense. Nothing is recorded by looking.
 
 from __future__ import annotations
 
-from rounds.views.page import TOPICS, Link, Open, Page, Row, RowAct, Tile
+from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, steps
 from rounds.walk.machine.modes import act_on
 from rounds.walk.machine.state import BackTo, Desk, Result, Run, State
@@ -29,13 +29,13 @@ def open_pages(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
         return state._replace(message="an earlier visit is being corrected; end that first"), ()
     here = Link("rack") if state.at >= desk.count() else Link("enclosure", desk.enclosure_of(state.at))
-    return _push(state, Open(here, desk.first_row(here, state.at))), ()
+    return _push(state, OpenPage(here, desk.first_row(here, state.at))), ()
 
 
 def open_find(state: State, desk: Desk) -> Result:  # noqa: ARG001
     if state.earlier is not None:
         return state._replace(message="an earlier visit is being corrected; end that first"), ()
-    return _push(state, Open(Link("find"))), ()
+    return _push(state, OpenPage(Link("find"))), ()
 
 
 def press(state: State, key: str, desk: Desk, run: Run) -> Result:
@@ -48,7 +48,7 @@ def press(state: State, key: str, desk: Desk, run: Run) -> Result:
         return _typed(state, key, desk, page, run)
     topic = next((t for t in TOPICS if t.key == key), None)
     if topic is not None:
-        return _push(state, Open(topic.link, desk.first_row(topic.link, state.at))), ()
+        return _push(state, OpenPage(topic.link, desk.first_row(topic.link, state.at))), ()
     command = desk.commands.get(key, "")
     moved = _moved(state, key, command, page)
     if moved is not None:
@@ -133,7 +133,7 @@ def _shelf_move(page: Page, at: int, step: int) -> int:
 def _into(state: State, desk: Desk, page: Page) -> Result:
     """Open what the row is about."""
     row = page.at(state.pages[-1].cursor)
-    if isinstance(row, Row) and row.link is None and row.act is not None:
+    if isinstance(row, ListRow) and row.link is None and row.act is not None:
         return state._replace(
             message=f"{steps.key_for(desk, 'record')} does this; looking records nothing"
         ), ()
@@ -147,7 +147,7 @@ def _into(state: State, desk: Desk, page: Page) -> Result:
         if stop is None:
             return state._replace(message="that enclosure is not on this walk"), ()
         return steps.arrive(state, desk, stop)
-    return _push(state, Open(row.link, desk.first_row(row.link, state.at))), ()
+    return _push(state, OpenPage(row.link, desk.first_row(row.link, state.at))), ()
 
 
 def _back(state: State) -> State:
@@ -156,7 +156,7 @@ def _back(state: State) -> State:
 
 def _at_enclosure(state: State, command: str, desk: Desk, page: Page, run: Run) -> Result:
     row = page.at(state.pages[-1].cursor)
-    if isinstance(row, Row):
+    if isinstance(row, ListRow):
         given = row.act if command == "record" else dict(row.acts).get(command)
         if isinstance(given, str):
             return state._replace(message=given), ()
@@ -178,7 +178,7 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page, run: Run) 
     return after, (*effects, *more)
 
 
-def _enclosure(row: Row | Tile | None, page: Page) -> int | None:
+def _enclosure(row: ListRow | Tile | None, page: Page) -> int | None:
     if row is not None and row.enclosure is not None:
         return row.enclosure
     return page.enclosure
@@ -194,7 +194,7 @@ def _record(state: State, desk: Desk, act: RowAct) -> Result:
     return act_modes.open_given(_told_at(state, stop), desk, act.act, act.whom, act.typed)
 
 
-def _act_on(state: State, desk: Desk, row: Row, command: str) -> Result:
+def _act_on(state: State, desk: Desk, row: ListRow, command: str) -> Result:
     """Done with just this row's action, or put off once the days and the reason were told; and stay."""
     stop = None if row.enclosure is None else desk.stop_of(row.enclosure)
     action = None if stop is None else next((a for a in desk.actions(stop) if a.uid == row.action), None)
@@ -209,7 +209,7 @@ def _told_at(state: State, stop: int) -> State:
     return state._replace(pages=(), at=stop, cursor=0, back_to=BackTo(state.pages, state.at, state.cursor))
 
 
-def _push(state: State, opened: Open) -> State:
+def _push(state: State, opened: OpenPage) -> State:
     """Open a page; one that is open already is gone back to, so that the way never grows in circles."""
     for i, earlier in enumerate(state.pages):
         if earlier.link == opened.link:
@@ -217,5 +217,5 @@ def _push(state: State, opened: Open) -> State:
     return state._replace(pages=(*state.pages, opened))
 
 
-def _top(state: State, opened: Open) -> State:
+def _top(state: State, opened: OpenPage) -> State:
     return state._replace(pages=(*state.pages[:-1], opened))

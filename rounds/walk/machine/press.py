@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from rounds.husbandry.readings import Kind, Value
+from rounds.husbandry.readings import ReadingKind, Value
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import SKIPPED, Cell
 from rounds.walk.machine import act_modes, menu_mode, modes, scan_mode, steps, when_mode
@@ -124,7 +124,7 @@ def _counting(state: State, key: str, desk: Desk) -> Result:
     return after, (*effects, *more)
 
 
-def _number(state: State, desk: Desk, kind: Kind, text: str) -> Result:
+def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
     places = len(text.partition(".")[2])
     if text.endswith(".") or places > kind.decimals:
         return state._replace(

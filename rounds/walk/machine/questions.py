@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.readings import Kind, StagePlan, Value, Vocabulary
+from rounds.husbandry.readings import ReadingKind, StagePlan, Value, Vocabulary
 from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import Depth
-from rounds.records.observations import Seen
+from rounds.records.observations import Visit
 
 FORTNIGHT = 14
 EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"
@@ -22,7 +22,7 @@ class Ask(NamedTuple):
     why the answer has to be typed ("" when it need not).
     """
 
-    kind: Kind
+    kind: ReadingKind
     depth: Depth
     confirms: Value | tuple[float, float] | None = None
     must: str = ""
@@ -33,7 +33,7 @@ def asks(
     stage: str,
     species: str,
     depth: Depth,
-    visits: Sequence[Seen],
+    visits: Sequence[Visit],
     day: int,
     pressing: Collection[str] = (),
     first_on_shelf: bool = False,
@@ -82,7 +82,7 @@ def of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:
 
 
 def confirmable(
-    kind: Kind, usual: Value | None, visits: Sequence[Seen], day: int, changed: int = FIRST
+    kind: ReadingKind, usual: Value | None, visits: Sequence[Visit], day: int, changed: int = FIRST
 ) -> Value | tuple[float, float] | None:
     """What one key may confirm: the usual value, or for a count the range it stays unknown in."""
     if usual is None or kind.type != "count":
@@ -100,9 +100,9 @@ def confirmable(
 def _doubt(
     plan: StagePlan,
     species: str,
-    kind: Kind,
+    kind: ReadingKind,
     usual: Value | None,
-    visits: Sequence[Seen],
+    visits: Sequence[Visit],
     oldest: int,
     changed: int,
 ) -> str:

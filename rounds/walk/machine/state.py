@@ -6,20 +6,20 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from rounds.acts.offer import Offer, OfferField
-from rounds.husbandry.readings import Choice, Kind
+from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import Cell
 from rounds.records.observations import Action
 from rounds.walk.machine.questions import Ask
 
 if TYPE_CHECKING:
-    from rounds.views.page import Link, Open, Page
+    from rounds.views.page import Link, OpenPage, Page
 
 MAX_TEXT = 2000  # characters of one note
 NO_CELLS: Mapping[str, Cell] = {}
 
 
-class Look(NamedTuple):
+class VisitDraft(NamedTuple):
     """What this round has recorded at one stop, and how closely it is looking."""
 
     cells: Mapping[str, Cell] = NO_CELLS
@@ -42,7 +42,7 @@ class Undoable(NamedTuple):
 class BackTo(NamedTuple):
     """The pages that lay over the walk, and where the walk stood under them."""
 
-    pages: tuple[Open, ...]
+    pages: tuple[OpenPage, ...]
     at: int
     cursor: int
 
@@ -56,7 +56,7 @@ class State(NamedTuple):
     buffer: str = ""
     message: str = ""
     warned: bool = False  # the next key was pressed once with answers missing
-    looks: Mapping[int, Look] = {}
+    looks: Mapping[int, VisitDraft] = {}
     steps: tuple[Undoable, ...] = ()  # newest last
     seq: int = 0
     earlier: bytes | None = None  # the earlier visit being corrected
@@ -71,7 +71,7 @@ class State(NamedTuple):
     typed: tuple[tuple[str, str], ...] = ()
     on: str = ""  # the day of the act as it is told, when that is not today
     asked: OfferField | None = None  # what the act turned out to need as well
-    pages: tuple[Open, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
     dropped: str = ""  # what the scan that goes on has broken off
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
@@ -110,7 +110,7 @@ class Put(NamedTuple):
     why: str = ""
 
 
-class Act(NamedTuple):
+class SetAction(NamedTuple):
     """An action was carried out, put off, or either was taken back."""
 
     seq: int
@@ -118,7 +118,7 @@ class Act(NamedTuple):
     after: Action
 
 
-class Record(NamedTuple):
+class RecordAct(NamedTuple):
     """An act is recorded at a stop."""
 
     seq: int
@@ -129,7 +129,7 @@ class Record(NamedTuple):
     sure: bool
 
 
-class TakeBack(NamedTuple):
+class UndoAct(NamedTuple):
     """The act of this step is taken back."""
 
     seq: int
@@ -152,7 +152,7 @@ class Leave(NamedTuple):
     """Quit, once everything is saved."""
 
 
-Effect = Put | Act | Record | TakeBack | Undone | Move | Leave
+Effect = Put | SetAction | RecordAct | UndoAct | Undone | Move | Leave
 Result = tuple[State, tuple[Effect, ...]]
 Run = Callable[[State, str, "Desk"], Result]
 """Carries out a command by its name, or presses a key."""
@@ -169,7 +169,7 @@ class Desk(Starts, Protocol):
     """What the machine may ask about the house; all of it plain values."""
 
     commands: Mapping[str, str]
-    kinds: Mapping[str, Kind]
+    kinds: Mapping[str, ReadingKind]
     skips: tuple[Choice, ...]
     put_offs: tuple[Choice, ...]
     day: int
@@ -218,7 +218,7 @@ class Desk(Starts, Protocol):
     def stop_of(self, enclosure: int) -> int | None:
         """The stop of an enclosure, None when it is not on this walk."""
 
-    def page(self, opened: Open) -> Page:
+    def page(self, opened: OpenPage) -> Page:
         """An open page of the books as they are now."""
 
     def first_row(self, link: Link, stop: int) -> int:

@@ -4,25 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from rounds.husbandry.readings import Kind
+from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
 from rounds.walk.machine.state import (
     NO_CELLS,
-    Act,
     Desk,
     Effect,
-    Look,
     Move,
     Put,
     Result,
+    SetAction,
     Starts,
     State,
-    TakeBack,
     Undoable,
+    UndoAct,
     Undone,
+    VisitDraft,
 )
 
 
@@ -45,7 +45,7 @@ def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
         cells = earlier_cells(state, desk)
         more = [i for i in cells if i in desk.kinds and i not in known]
         asked = (*asked, *(Ask(desk.kinds[i], depth) for i in more))
-    look = state.looks.get(state.at, Look())
+    look = state.looks.get(state.at, VisitDraft())
     known = {a.kind.id for a in asked}
     return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
 
@@ -55,12 +55,14 @@ def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
     first, asked = desk.of_shelf(state.at)
     if first == state.at:
         return ()  # it is asked them anyhow
-    cells = state.looks.get(state.at, Look()).cells
-    skipped = all(state.looks.get(i, Look()).cells.get(SKIPPED) is not None for i in range(first, state.at))
+    cells = state.looks.get(state.at, VisitDraft()).cells
+    skipped = all(
+        state.looks.get(i, VisitDraft()).cells.get(SKIPPED) is not None for i in range(first, state.at)
+    )
     return asked if skipped or any(cells.get(a.kind.id) is not None for a in asked) else ()
 
 
-def others(state: State, desk: Desk) -> tuple[Kind, ...]:
+def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
     """Readings of an enclosure that are not on the screen."""
     shown = {a.kind.id for a in rows(state, desk)}
     return tuple(
@@ -72,7 +74,7 @@ def cells_here(state: State, desk: Desk) -> Mapping[str, Cell]:
     """The cells of the visit on the screen: this round's, or the earlier one's."""
     if state.earlier is not None:
         return earlier_cells(state, desk)
-    return state.looks.get(state.at, Look()).cells
+    return state.looks.get(state.at, VisitDraft()).cells
 
 
 def earlier_cells(state: State, desk: Desk) -> Mapping[str, Cell]:
@@ -180,21 +182,21 @@ def put_all(state: State, desk: Desk, cells: list[tuple[str, Depth, Cell]], why:
 def with_cell(state: State, stop: int, visit: bytes | None, kind: str, after: Cell) -> State:
     if visit is not None:
         return state._replace(corrected={**state.corrected, (visit, kind): after})
-    look = state.looks.get(stop, Look())
+    look = state.looks.get(stop, VisitDraft())
     return state._replace(looks={**state.looks, stop: look._replace(cells={**look.cells, kind: after})})
 
 
-def set_look(state: State, look: Look) -> State:
+def set_look(state: State, look: VisitDraft) -> State:
     return state._replace(looks={**state.looks, state.at: look})
 
 
-def ask_for(state: State, kind: Kind, desk: Desk) -> Result:
+def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
     """Move to a reading, adding it to the questions when the stage does not ask it."""
     shown = rows(state, desk)
     for i, ask in enumerate(shown):
         if ask.kind.id == kind.id:
             return state._replace(cursor=i, buffer=""), ()
-    look = state.looks.get(state.at, Look())
+    look = state.looks.get(state.at, VisitDraft())
     here = depth_of(state, desk, state.at)
     deeper = next(
         (d for d in Depth if d > here and any(a.kind.id == kind.id for a in desk.asks(state.at, d))), None
@@ -259,10 +261,10 @@ def undo(state: State, desk: Desk) -> Result:
     effects: list[Effect] = []
     for step in reversed(taken):
         if step.kind == ACT:
-            effects.append(TakeBack(seq, step.stop))
+            effects.append(UndoAct(seq, step.stop))
             continue
         if step.action is not None:
-            effects.append(Act(seq, step.stop, step.action))
+            effects.append(SetAction(seq, step.stop, step.action))
             continue
         holder = state._replace(at=step.stop, earlier=step.visit)
         now_cell = cells_here(holder, desk).get(step.kind)

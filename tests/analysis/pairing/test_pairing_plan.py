@@ -21,7 +21,7 @@ from rounds.analysis.pairing.restrictions import (
     out_of_step,
 )
 from rounds.analysis.pedigree.kinship import matrix
-from rounds.analysis.pedigree.pedigree_table import Row
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.husbandry.spans import Span
 from rounds.problems import BadInput, RoundsError
 from tests.analysis.pedigree.pedigree_cases import built
@@ -123,10 +123,12 @@ def test_large_cases_agree_with_a_second_solver(seed):
 
 def house():
     """Two lines of known founders and one of which nothing is known."""
-    rows = [Row(x, (), "", x[-1], x[:1], founder=not x.startswith("K")) for x in
+    rows = [PedigreeRow(x, (), "", x[-1], x[:1], founder=not x.startswith("K")) for x in
             ("U1m", "U2f", "L1m", "L2f", "K1m", "K2f")]  # fmt: skip
-    rows += [Row(f"U{k}{s}", ("U1m",), "U2f", s, "U") for k, s in ((3, "m"), (4, "f"), (5, "m"), (6, "f"))]
-    rows += [Row(f"L{k}{s}", ("L1m",), "L2f", s, "L") for k, s in ((3, "m"), (4, "f"))]
+    rows += [
+        PedigreeRow(f"U{k}{s}", ("U1m",), "U2f", s, "U") for k, s in ((3, "m"), (4, "f"), (5, "m"), (6, "f"))
+    ]
+    rows += [PedigreeRow(f"L{k}{s}", ("L1m",), "L2f", s, "L") for k, s in ((3, "m"), (4, "f"))]
     p = built(rows)
     young = [x for x in p.names if x[1] not in "12" or x[0] == "K"]
     lines = {"U": "UMBER", "L": "LOCH", "K": "KESTREL"}
@@ -162,8 +164,10 @@ def test_a_plan_gives_reasons_runner_up_and_what_becomes_of_the_group():
         assert pair.runner_up is not None
         assert pair.runner_up.animal != pair.male
     # The resulting mean kinship, by putting the offspring into the pedigree for real.
-    rows = [Row(n, *parents(p, n), p.sex[i], p.line[i], i in p.founders) for i, n in enumerate(p.names)]
-    rows += [Row(f"new{k}", (pair.male,), pair.female, "", "U") for k, pair in enumerate(found.pairs)]
+    rows = [
+        PedigreeRow(n, *parents(p, n), p.sex[i], p.line[i], i in p.founders) for i, n in enumerate(p.names)
+    ]
+    rows += [PedigreeRow(f"new{k}", (pair.male,), pair.female, "", "U") for k, pair in enumerate(found.pairs)]
     grown = matrix(built(rows), [*living, *(f"new{k}" for k in range(len(found.pairs)))])
     assert found.after.low == pytest.approx(float(np.mean(grown.low)), abs=1e-12)
     assert found.after.high == pytest.approx(float(np.mean(grown.high)), abs=1e-12)
@@ -374,11 +378,11 @@ def test_days_that_are_over_no_longer_count_as_days_together():
 
 
 def random_table(rng, side):
-    rows = [Row(f"f{k}", (), "", "mf"[k % 2], "U", True) for k in range(6)]
+    rows = [PedigreeRow(f"f{k}", (), "", "mf"[k % 2], "U", True) for k in range(6)]
     for i in range(30):
         males = [r.animal for r in rows[-14:] if r.sex == "m"]
         females = [r.animal for r in rows[-14:] if r.sex == "f"]
-        rows.append(Row(f"x{i}", (rng.choice(males),), rng.choice(females), "mf"[i % 2], "U"))
+        rows.append(PedigreeRow(f"x{i}", (rng.choice(males),), rng.choice(females), "mf"[i % 2], "U"))
     p = built(rows)
     males = [r.animal for r in rows if r.sex == "m"][-side:]
     females = [r.animal for r in rows if r.sex == "f"][-side:]
@@ -447,9 +451,9 @@ def test_no_candidates_no_plan():
 
 def test_a_group_can_be_a_candidate():
     rows = [
-        Row("g", (), "", "group", "BRAMBLE"),
-        Row("x", ("g",), "g", "f", "BRAMBLE"),
-        Row("u", (), "", "f", "UMBER"),
+        PedigreeRow("g", (), "", "group", "BRAMBLE"),
+        PedigreeRow("x", ("g",), "g", "f", "BRAMBLE"),
+        PedigreeRow("u", (), "", "f", "UMBER"),
     ]
     candidates = [
         Candidate("g", "m", "BRAMBLE"),
@@ -472,14 +476,14 @@ def test_without_scipy_a_plan_says_what_to_install(monkeypatch):
 
 def test_open_sires_are_planned_by_their_high_end():
     rows = [
-        Row("a", (), "", "m", "U", True),
-        Row("b", (), "", "m", "U", True),
-        Row("c", (), "", "f", "U", True),
+        PedigreeRow("a", (), "", "m", "U", True),
+        PedigreeRow("b", (), "", "m", "U", True),
+        PedigreeRow("c", (), "", "f", "U", True),
     ]
     rows += [
-        Row("x", ("a", "b"), "c", "m", "U"),
-        Row("y", ("a", "b"), "c", "f", "U"),
-        Row("z", (), "", "f", "U", True),
+        PedigreeRow("x", ("a", "b"), "c", "m", "U"),
+        PedigreeRow("y", ("a", "b"), "c", "f", "U"),
+        PedigreeRow("z", (), "", "f", "U", True),
     ]
     candidates = [Candidate("x", "m", "U"), Candidate("y", "f", "U"), Candidate("z", "f", "U")]
     t = pairing_plan.table(built(rows), candidates, ["x", "y", "z"])

@@ -12,23 +12,23 @@ import itertools
 import numpy as np
 from hypothesis import strategies as st
 
-from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, Row, build
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow, build
 
 
-def built(rows: list[Row], related=()) -> Pedigree:
+def built(rows: list[PedigreeRow], related=()) -> Pedigree:
     pedigree, problems = build(rows, "rows", None, related)
     assert pedigree is not None, "\n".join(map(str, problems))
     return pedigree
 
 
-def rows_of(*parents: str) -> list[Row]:
+def rows_of(*parents: str) -> list[PedigreeRow]:
     """``rows_of("a", "b", "c = a x b")``; ``?`` for an unknown parent, ``a|b`` for several sires."""
     out = []
     for text in parents:
         name, _, rest = text.partition("=")
         sire, _, dam = (part.strip() for part in rest.partition(" x "))
         sires = tuple(sire.split("|")) if sire not in ("", "?") else ()
-        out.append(Row(name.strip(), sires, "" if dam == "?" else dam))
+        out.append(PedigreeRow(name.strip(), sires, "" if dam == "?" else dam))
     return out
 
 
@@ -120,7 +120,7 @@ def pedigrees(
 ):
     """Small pedigrees of every kind the product takes, as rows with parents first."""
     n = draw(st.integers(2, most))
-    rows: list[Row] = []
+    rows: list[PedigreeRow] = []
     sex = draw(st.lists(st.sampled_from("mfmfmfg" if groups else "mf"), min_size=n, max_size=n))
     opened = 0
     for i in range(n):
@@ -138,5 +138,5 @@ def pedigrees(
         dam = draw(st.sampled_from(females)) if females and draw(st.integers(0, 4)) else ""
         line = f"line {draw(st.integers(1, lines))}"
         founder = founders and not sires and not dam and draw(st.booleans())
-        rows.append(Row(f"a{i}", sires, dam, GROUP if sex[i] == "g" else sex[i], line, founder))
+        rows.append(PedigreeRow(f"a{i}", sires, dam, GROUP if sex[i] == "g" else sex[i], line, founder))
     return rows

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import colony, gene_drop, kinship
-from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, Row
+from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, PedigreeRow
 from tests.analysis.pedigree.pedigree_cases import built, pedigrees, rows_of
 
 
@@ -57,7 +57,7 @@ def test_equal_founders_are_as_many_equivalents():
     assert colony.founder_equivalents({"a": 0.5, "b": 0.25, "c": 0.25}) < 3
 
 
-def drawn_share(rows: list[Row], living: list[str], founder: str) -> float:
+def drawn_share(rows: list[PedigreeRow], living: list[str], founder: str) -> float:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(gene_drop, "MOST_CHANCES", -1)
         found = gene_drop.retention(built(rows), living, seed=5, drops=4000)
@@ -68,10 +68,10 @@ def drawn_share(rows: list[Row], living: list[str], founder: str) -> float:
 @pytest.mark.parametrize("seed", range(8))
 def test_dropped_genes_agree_with_going_through_every_outcome(seed):
     rng = random.Random(seed)
-    rows = [Row("a"), Row("b"), Row("c")]
+    rows = [PedigreeRow("a"), PedigreeRow("b"), PedigreeRow("c")]
     for i in range(6):
         names = [r.animal for r in rows]
-        rows.append(Row(f"x{i}", (rng.choice(names),), rng.choice(names)))
+        rows.append(PedigreeRow(f"x{i}", (rng.choice(names),), rng.choice(names)))
     living = rng.sample([f"x{i}" for i in range(6)], 3)
     p = built(rows)
     with pytest.MonkeyPatch.context() as patch:
@@ -96,9 +96,12 @@ def test_effective_size_needs_both_sexes_and_a_size_above_nothing():
 
 def test_realised_size_of_repeated_full_sibs_and_of_no_inbreeding():
     # Wright: the asymptotic rate of full-sib mating is 1 - (1 + sqrt 5)/4 = 0.19098, Ne 2.618.
-    rows = [Row("m0"), Row("f0")]
+    rows = [PedigreeRow("m0"), PedigreeRow("f0")]
     for g in range(1, 40):
-        rows += [Row(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"), Row(f"f{g}", (f"m{g - 1}",), f"f{g - 1}")]
+        rows += [
+            PedigreeRow(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"),
+            PedigreeRow(f"f{g}", (f"m{g - 1}",), f"f{g - 1}"),
+        ]
     p = built(rows)
     found = colony.realised_size([kinship.inbreeding_low(p)[p.at["m39"]]], [39.0])
     assert found.increase == pytest.approx(0.19098, abs=0.004)
@@ -116,9 +119,9 @@ def test_expected_f_goes_on_from_where_it_is():
 def test_a_colony_kept_as_a_group_has_its_range():
     p = built(
         [
-            Row("g", sex=GROUP, line="BRAMBLE"),
-            Row("x", ("g",), "g", line="BRAMBLE"),
-            Row("y", ("g",), "g", line="BRAMBLE"),
+            PedigreeRow("g", sex=GROUP, line="BRAMBLE"),
+            PedigreeRow("x", ("g",), "g", line="BRAMBLE"),
+            PedigreeRow("y", ("g",), "g", line="BRAMBLE"),
         ]
     )
     means = colony.mean_kinships(p, ["x", "y"])

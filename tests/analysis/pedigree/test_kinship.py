@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import common_ancestors, kinship, kinship_engine, moving_front, open_paternity
 from rounds.analysis.pedigree.path_tracing import product
-from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, Row
+from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, PedigreeRow
 from rounds.analysis.pedigree.worlds import high, low
 from rounds.problems import RoundsError
 from tests.analysis.pedigree.pedigree_cases import built, filled_in, pedigrees, rows_of, settled, written_out
@@ -141,7 +141,7 @@ def test_order_and_names_do_not_matter(rows, shuffle):
 @given(pedigrees(founders=True))
 def test_a_new_child_changes_no_older_f(rows):
     *before, last = rows
-    p, q = built([*before, Row(last.animal, (), "", last.sex, last.line, True)]), built(rows)
+    p, q = built([*before, PedigreeRow(last.animal, (), "", last.sex, last.line, True)]), built(rows)
     older, newer = kinship.inbreeding(p), kinship.inbreeding(q)
     for row in before:
         assert newer[q.find(row.animal)] == pytest.approx(older[p.find(row.animal)], abs=CLOSE)
@@ -159,7 +159,9 @@ def test_all_ways_of_computing_agree(seed):
         sire = (rng.choice(males),) if males and rng.random() < 0.9 else ()
         dam = rng.choice(females) if females and rng.random() < 0.9 else ""
         rows.append(
-            Row(f"{i}", sire, dam, line=rng.choice("AB"), founder=not sire and not dam and rng.random() < 0.5)
+            PedigreeRow(
+                f"{i}", sire, dam, line=rng.choice("AB"), founder=not sire and not dam and rng.random() < 0.5
+            )
         )
     related = [
         (a, b, 0.1)
@@ -195,29 +197,34 @@ def test_many_rows_at_once_are_traced_instead(monkeypatch):
 
 
 def test_the_front_forgets_who_is_not_needed_any_more():
-    rows = [Row("m0"), Row("f0")]
+    rows = [PedigreeRow("m0"), PedigreeRow("f0")]
     for g in range(1, 200):
-        rows += [Row(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"), Row(f"f{g}", (f"m{g - 1}",), f"f{g - 1}")]
+        rows += [
+            PedigreeRow(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"),
+            PedigreeRow(f"f{g}", (f"m{g - 1}",), f"f{g - 1}"),
+        ]
     p = built(rows)
     pairs = [(s, d) for s, d in zip(p.sire, p.dam, strict=True) if s >= 0]
     assert moving_front.schedule(low(p), pairs).rows <= 7  # not 398
 
 
 def test_declared_kinship_of_founders_counts_at_both_ends():
-    rows = [Row("a", founder=True), Row("b", founder=True), Row("c", ("a",), "b")]
+    rows = [PedigreeRow("a", founder=True), PedigreeRow("b", founder=True), PedigreeRow("c", ("a",), "b")]
     p = built(rows, [("a", "b", 0.125)])
     assert kinship.between(p, "a", "b").kinship == (0.125, 0.125, True)
     assert kinship.inbreeding(p)[p.find("c")] == (0.125, 0.125, True)
-    undeclared = built([Row("a"), Row("b"), Row("c", ("a",), "b")], [("a", "b", 0.125)])
+    undeclared = built(
+        [PedigreeRow("a"), PedigreeRow("b"), PedigreeRow("c", ("a",), "b")], [("a", "b", 0.125)]
+    )
     assert kinship.inbreeding(undeclared)[2] == pytest.approx((0.125, 0.125, True))
 
 
 def test_unknown_parents_are_never_read_as_unrelated_within_a_line():
     rows = [
-        Row("k1", line="KESTREL"),
-        Row("k2", line="KESTREL"),
-        Row("u1", line="UMBER"),
-        Row("c", ("k1",), "k2", line="KESTREL"),
+        PedigreeRow("k1", line="KESTREL"),
+        PedigreeRow("k2", line="KESTREL"),
+        PedigreeRow("u1", line="UMBER"),
+        PedigreeRow("c", ("k1",), "k2", line="KESTREL"),
     ]
     p = built(rows)
     assert kinship.between(p, "k1", "k2").kinship == (0.0, 0.25, True)
@@ -226,7 +233,11 @@ def test_unknown_parents_are_never_read_as_unrelated_within_a_line():
 
 
 def test_an_unknown_sire_may_be_a_sib_of_a_founder_declared_unrelated():
-    rows = [Row("a", founder=True, sex="m"), Row("d", founder=True, sex="f"), Row("x", (), "d")]
+    rows = [
+        PedigreeRow("a", founder=True, sex="m"),
+        PedigreeRow("d", founder=True, sex="f"),
+        PedigreeRow("x", (), "d"),
+    ]
     p = built(rows)
     # The sire of x may be a full sib of a: kinship 1/4, half of which reaches x.
     assert kinship.between(p, "a", "x").kinship == (0.0, 0.125, True)
@@ -235,9 +246,9 @@ def test_an_unknown_sire_may_be_a_sib_of_a_founder_declared_unrelated():
 
 def test_offspring_of_one_group_range_from_other_parents_to_the_same_pair():
     rows = [
-        Row("g", sex=GROUP, line="BRAMBLE"),
-        Row("x", ("g",), "g", line="BRAMBLE"),
-        Row("y", ("g",), "g", line="BRAMBLE"),
+        PedigreeRow("g", sex=GROUP, line="BRAMBLE"),
+        PedigreeRow("x", ("g",), "g", line="BRAMBLE"),
+        PedigreeRow("y", ("g",), "g", line="BRAMBLE"),
     ]
     p = built(rows)
     found = kinship.between(p, "x", "y").kinship
@@ -292,9 +303,11 @@ def test_a_small_pedigree_needs_no_numpy():
 
 def test_without_numpy_a_larger_pedigree_is_slower_and_the_same(monkeypatch):
     rng = random.Random(3)
-    rows = [Row(f"{i}") for i in range(40)]
+    rows = [PedigreeRow(f"{i}") for i in range(40)]
     for i in range(40, 600):
-        rows.append(Row(f"{i}", (f"{rng.randrange(i - 40, i, 2)}",), f"{rng.randrange(i - 40, i) | 1}"))
+        rows.append(
+            PedigreeRow(f"{i}", (f"{rng.randrange(i - 40, i, 2)}",), f"{rng.randrange(i - 40, i) | 1}")
+        )
     rows = [r if int(r.dam or 0) < int(r.animal) else r._replace(dam="") for r in rows]
     p = built(rows)
     expected = kinship.inbreeding_low(p)
@@ -333,9 +346,12 @@ def test_bounds_that_would_need_too_many_rows_are_refused_or_say_nothing(monkeyp
 
 
 def test_a_deep_pedigree_tells_the_nearest_common_ancestors_and_sums_the_rest(monkeypatch):
-    rows = [Row("m0"), Row("f0")]
+    rows = [PedigreeRow("m0"), PedigreeRow("f0")]
     for g in range(1, 30):
-        rows += [Row(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"), Row(f"f{g}", (f"m{g - 1}",), f"f{g - 1}")]
+        rows += [
+            PedigreeRow(f"m{g}", (f"m{g - 1}",), f"f{g - 1}"),
+            PedigreeRow(f"f{g}", (f"m{g - 1}",), f"f{g - 1}"),
+        ]
     p = built(rows)
     found = kinship.between(p, "m29", "f29")
     assert [x.name for x in found.low_from[:2]] == ["f28", "m28"]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import kinship
 from rounds.analysis.pedigree.completeness import DEPTH, generations
-from rounds.analysis.pedigree.pedigree_table import Row, build, warnings
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build, warnings
 from rounds.analysis.pedigree.pedigree_text import read
 from tests.analysis.pedigree.pedigree_cases import built, pedigrees, rows_of
 
@@ -216,9 +216,9 @@ def test_unrelated_founders_can_be_taken_for_granted():
 
 
 def test_long_and_many_loops_are_each_one_line():
-    ring = [Row(f"r{i}", (f"r{(i + 1) % 3000}",), "", number=i + 1) for i in range(3000)]
-    pair = [Row("p", ("q",), "", number=4000), Row("q", ("p",), "", number=4001)]
-    p, problems = build([*ring, *pair, Row("child", ("p",), "", number=5000)], "x")
+    ring = [PedigreeRow(f"r{i}", (f"r{(i + 1) % 3000}",), "", number=i + 1) for i in range(3000)]
+    pair = [PedigreeRow("p", ("q",), "", number=4000), PedigreeRow("q", ("p",), "", number=4001)]
+    p, problems = build([*ring, *pair, PedigreeRow("child", ("p",), "", number=5000)], "x")
     assert p is None
     assert [q.line for q in problems] == [1, 4000]
     assert all(len(q.message) < 200 for q in problems)

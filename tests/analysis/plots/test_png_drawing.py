@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from rounds.analysis.pedigree import ancestor_tree
-from rounds.analysis.pedigree.pedigree_table import Row, build
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 from rounds.analysis.plots.png_drawing import SCALE, plain, png
 from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import Verdict, verdict
 
 Grey = list[list[int]]
@@ -33,8 +33,8 @@ def pixels(data: bytes) -> Grey:
 
 
 def judged(one: list[int], other: list[int], eggs: int = 40) -> Verdict:
-    rows = [Brood("outcross", f"o{i}", eggs, y) for i, y in enumerate(one)]
-    rows += [Brood("sib", f"s{i}", eggs, y) for i, y in enumerate(other)]
+    rows = [BroodCount("outcross", f"o{i}", eggs, y) for i, y in enumerate(one)]
+    rows += [BroodCount("sib", f"s{i}", eggs, y) for i, y in enumerate(other)]
     v = verdict(rows, "outcross")
     assert v is not None
     return v
@@ -160,7 +160,12 @@ def test_an_interval_reaches_from_its_low_to_its_high_end() -> None:
 
 def test_a_tree_is_drawn_with_every_line_on_the_sheet() -> None:
     p, problems = build(
-        [Row("m", sex="m"), Row("f", sex="f"), Row("c", ("m",), "f", "m"), Row("d", ("m",), "f", "f")]
+        [
+            PedigreeRow("m", sex="m"),
+            PedigreeRow("f", sex="f"),
+            PedigreeRow("c", ("m",), "f", "m"),
+            PedigreeRow("d", ("m",), "f", "f"),
+        ]
     )
     assert p is not None, problems
     drawn = ancestor_tree.drawn(ancestor_tree.ancestors(p, ["c", "d"]), "Ancestors of c and d")

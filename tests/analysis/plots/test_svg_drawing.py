@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import ancestor_tree
-from rounds.analysis.pedigree.pedigree_table import Pedigree, Row, build
+from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow, build
 from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import verdict
 
 
@@ -49,8 +49,8 @@ def test_any_words_make_readable_xml(words: str) -> None:
     st.lists(st.integers(0, 30), min_size=1, max_size=9), st.lists(st.integers(0, 30), min_size=1, max_size=9)
 )
 def test_a_trial_of_any_size_fits_its_sheet(one: list[int], other: list[int]) -> None:
-    rows = [Brood("outcross", f"o{i}", 30, y) for i, y in enumerate(one)]
-    rows += [Brood("sib", f"s{i}", 30, y) for i, y in enumerate(other)]
+    rows = [BroodCount("outcross", f"o{i}", 30, y) for i, y in enumerate(one)]
+    rows += [BroodCount("sib", f"s{i}", 30, y) for i, y in enumerate(other)]
     v = verdict(rows, "outcross")
     assert v is not None
     assert outside(survival_plot.drawn(v).svg()) == []
@@ -58,13 +58,13 @@ def test_a_trial_of_any_size_fits_its_sheet(one: list[int], other: list[int]) ->
 
 @pytest.mark.parametrize("depth", range(5))
 def test_a_tree_of_any_depth_fits_its_sheet(depth: int) -> None:
-    rows = [Row("m0", sex="m"), Row("f0", sex="f"), Row("g", sex="group")]
+    rows = [PedigreeRow("m0", sex="m"), PedigreeRow("f0", sex="f"), PedigreeRow("g", sex="group")]
     for k in range(1, 6):
         rows += [
-            Row(f"m{k}", (f"m{k - 1}",), f"f{k - 1}", "m"),
-            Row(f"f{k}", (f"m{k - 1}", "?"), f"f{k - 1}", "f"),
+            PedigreeRow(f"m{k}", (f"m{k - 1}",), f"f{k - 1}", "m"),
+            PedigreeRow(f"f{k}", (f"m{k - 1}", "?"), f"f{k - 1}", "f"),
         ]
-    rows.append(Row("x", ("g",), "g"))
+    rows.append(PedigreeRow("x", ("g",), "g"))
     p, problems = build(rows)
     assert p is not None, problems
     trees = ancestor_tree.ancestors(p, ["m5", "f5"], depth)
@@ -83,6 +83,6 @@ def test_a_tree_of_any_depth_fits_its_sheet(depth: int) -> None:
 
 
 def _half() -> Pedigree:
-    p, _ = build([Row("a", sex="f"), Row("y", (), "a")])
+    p, _ = build([PedigreeRow("a", sex="f"), PedigreeRow("y", (), "a")])
     assert p is not None
     return p

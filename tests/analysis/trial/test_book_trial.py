@@ -5,7 +5,7 @@ from __future__ import annotations
 from rounds.acts import running_trials
 from rounds.analysis.pedigree.book_pedigree import of_book
 from rounds.analysis.trial import book_trial, book_trial_words, trial_candidates
-from rounds.analysis.trial.brood_counts import Brood
+from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import LOWER, verdict
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Draft, Ledger
@@ -34,7 +34,7 @@ def kept(endpoint: str = "adult", stops: str = "2026-09-01") -> Books:
     return b
 
 
-def counted(b: Books, today: int = STOPS) -> dict[str, Brood]:
+def counted(b: Books, today: int = STOPS) -> dict[str, BroodCount]:
     return {c.brood.female: c.brood for c in book_trial.counts(b.ledger, b.ids["TR"], today)}
 
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.analysis.trial import brood_counts, inbreeding_cost, trial_plan
-from rounds.analysis.trial.count_table import MOST_PROBLEMS, Column, read
+from rounds.analysis.trial.count_table import MOST_PROBLEMS, CountColumn, read
 
 PIECES = st.lists(
     st.sampled_from([
@@ -51,7 +51,7 @@ def test_what_a_spreadsheet_writes_is_read_back(rows: list) -> None:
 
 def test_a_file_of_another_kind_is_not_read_to_its_end() -> None:
     lines = ["a,b\n", *["x,y,z\n"] * 5000]
-    table = read(lines, "f.csv", [Column("a", "text", "a"), Column("b", "text", "b")], "a test")
+    table = read(lines, "f.csv", [CountColumn("a", "text", "a"), CountColumn("b", "text", "b")], "a test")
     assert len(table.problems) == MOST_PROBLEMS + 1
     assert table.rows == []
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.trial.random_draw import Drawn, Kin, draw, fits
-from rounds.records.ledger import ARMS
+from rounds.records.tables import ARMS
 
 SIB, AWAY, COUSIN, CLOSE = (
     Kin(0.25, 0.25, True),

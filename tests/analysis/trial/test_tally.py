@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from rounds.analysis.trial.brood_counts import Brood, reference_of
+from rounds.analysis.trial.brood_counts import BroodCount, reference_of
 from rounds.analysis.trial.tally import ENDPOINTS, Asked, tally
 from rounds.analysis.trial.verdict import LOWER, verdict
 from rounds.records.ledger import Ledger
@@ -17,7 +17,7 @@ from tests.analysis.trial.trial_books import PLAN, SMITHI, Books, trial_books
 ADULT = Asked("adult")
 
 
-def counted(b: Books, asked: Asked = ADULT) -> dict[str, Brood]:
+def counted(b: Books, asked: Asked = ADULT) -> dict[str, BroodCount]:
     return {brood.female: brood for brood, *_ in tally(b.ledger, asked)}
 
 
@@ -141,7 +141,7 @@ def test_a_brood_split_off_still_counts_to_its_pairing() -> None:
 def test_what_acts_record_is_counted_at_every_step() -> None:
     """From pairing to cell, by the acts a keeper records."""
 
-    def row(ledger: Ledger, endpoint: str, closed: bool = False) -> Brood:
+    def row(ledger: Ledger, endpoint: str, closed: bool = False) -> BroodCount:
         return next(b for b, *_ in tally(ledger, Asked(endpoint, closed)) if b.female == "UMBER/2")
 
     def after(ledger: Ledger, *argv: str, **f: str) -> Ledger:

@@ -11,18 +11,18 @@ from hypothesis import strategies as st
 
 from rounds.analysis.trial import power, survival_plot, trial_words
 from rounds.analysis.trial import verdict as verdict_module
-from rounds.analysis.trial.brood_counts import Brood, counts, reference_of, units
+from rounds.analysis.trial.brood_counts import BroodCount, counts, reference_of, units
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
 from rounds.reports.as_json import as_json
 from rounds.reports.verdict_report import verdict_report
 from tests.sampled import sampled
 
 
-def arm(name: str, *alive: int, eggs: int = 40, **more: object) -> list[Brood]:
-    return [Brood(name, f"{name[0]}{i}", eggs, y, f"m{name[0]}{i}", **more) for i, y in enumerate(alive)]  # type: ignore[arg-type]
+def arm(name: str, *alive: int, eggs: int = 40, **more: object) -> list[BroodCount]:
+    return [BroodCount(name, f"{name[0]}{i}", eggs, y, f"m{name[0]}{i}", **more) for i, y in enumerate(alive)]  # type: ignore[arg-type]
 
 
-def judged(*arms: list[Brood], reference: str = "outcross") -> Verdict:
+def judged(*arms: list[BroodCount], reference: str = "outcross") -> Verdict:
     v = verdict([b for a in arms for b in a], reference)
     assert v is not None
     return v
@@ -96,9 +96,9 @@ def test_a_single_brood_is_described_and_never_tested() -> None:
 def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly() -> None:
     broods = [
         *GOOD, *BAD,
-        Brood("sib", "x1", 40, 0, "both"), Brood("outcross", "x2", 40, 40, "both"),
-        Brood("sib", "x3", 40, 0, "y", left_out="labels of T-1 and T-2 were mixed up"),
-        Brood("sib", "x4", 0, 0), Brood("sib", "x5", 30, 1), Brood("outcross", "x5", 30, 29),
+        BroodCount("sib", "x1", 40, 0, "both"), BroodCount("outcross", "x2", 40, 40, "both"),
+        BroodCount("sib", "x3", 40, 0, "y", left_out="labels of T-1 and T-2 were mixed up"),
+        BroodCount("sib", "x4", 0, 0), BroodCount("sib", "x5", 30, 1), BroodCount("outcross", "x5", 30, 29),
     ]  # fmt: skip
     v = judged(broods)
     clean_ = judged(GOOD, BAD)
@@ -116,8 +116,8 @@ def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly(
 
 
 def test_females_that_share_a_male_count_once_and_so_do_the_broods_of_one_female() -> None:
-    rows = [Brood("sib", "a", 10, 5, "m1"), Brood("sib", "b", 20, 5, "m1|m2"), Brood("sib", "c", 10, 1, "m2"),
-            Brood("sib", "d", 10, 2, "m3"), Brood("sib", "d", 30, 10, "m3"), Brood("outcross", "e", 5, 5, "m9")]  # fmt: skip
+    rows = [BroodCount("sib", "a", 10, 5, "m1"), BroodCount("sib", "b", 20, 5, "m1|m2"), BroodCount("sib", "c", 10, 1, "m2"),
+            BroodCount("sib", "d", 10, 2, "m3"), BroodCount("sib", "d", 30, 10, "m3"), BroodCount("outcross", "e", 5, 5, "m9")]  # fmt: skip
     found = units(rows, "outcross")
     assert [(u.name, u.eggs, u.alive) for u in found.arms["sib"]] == [("a+b+c", 40, 11), ("d", 40, 12)]
     assert len(found.merged) == 2
@@ -125,7 +125,7 @@ def test_females_that_share_a_male_count_once_and_so_do_the_broods_of_one_female
 
 
 def test_nothing_left_to_compare_is_no_verdict() -> None:
-    assert verdict([Brood("sib", "a", 0, 0), *GOOD], "outcross") is None
+    assert verdict([BroodCount("sib", "a", 0, 0), *GOOD], "outcross") is None
     assert verdict([], "outcross") is None
 
 
@@ -223,8 +223,8 @@ ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, 
     st.randoms(use_true_random=False),
 )
 def test_names_and_order_do_not_matter(one: list, other: list, draw: object) -> None:
-    rows = [Brood("outcross", f"o{i}", *r) for i, r in enumerate(one)]
-    rows += [Brood("sib", f"s{i}", *r) for i, r in enumerate(other)]
+    rows = [BroodCount("outcross", f"o{i}", *r) for i, r in enumerate(one)]
+    rows += [BroodCount("sib", f"s{i}", *r) for i, r in enumerate(other)]
     v = judged(rows)
     mixed = [b._replace(female=f"z{b.female}") for b in rows]
     draw.shuffle(mixed)  # type: ignore[attr-defined]

@@ -6,7 +6,8 @@ tubs; the third number of a pairing came to be adults, the rest died as L2.
 
 from __future__ import annotations
 
-from rounds.records.ledger import Draft, Ledger, Value
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
 from tests.acts.books import day, span
 
 SMITHI = "Eudicella smithi"

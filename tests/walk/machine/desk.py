@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from rounds.acts.offer import Offer, OfferField
-from rounds.husbandry.readings import Choice, Kind
+from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
-from rounds.views.page import Column, Link, Open, Page, Part, Row
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
 from rounds.walk.machine.state import Drafted, Earlier
 
 KINDS = (
-    Kind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
-    Kind("jelly_in", "jelly put in", "count", high=40),
-    Kind(
+    ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
+    ReadingKind("jelly_in", "jelly put in", "count", high=40),
+    ReadingKind(
         "moisture", "moisture", "choice", ask_key="m",
         choices=tuple(Choice(w, w, str(i)) for i, w in enumerate(("dry", "right", "wet", "water"), 1)),
     ),
-    Kind("smell", "smell", "choice", ask_key="e", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))),
-    Kind("on_back", "on its back", "tick"),
-    Kind("surfaced", "surfaced", "count", high=9, at_least=True),
-    Kind("lid", "lid fastened", "tick"),
-    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
+    ReadingKind("smell", "smell", "choice", ask_key="e", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))),
+    ReadingKind("on_back", "on its back", "tick"),
+    ReadingKind("surfaced", "surfaced", "count", high=9, at_least=True),
+    ReadingKind("lid", "lid fastened", "tick"),
+    ReadingKind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
 )  # fmt: skip
 
 
@@ -69,12 +69,12 @@ class SmallDesk:
     def stop_of(self, enclosure: int) -> int | None:
         return enclosure - 100 if 100 <= enclosure < 103 else None
 
-    def page(self, opened: Open) -> Page:
+    def page(self, opened: OpenPage) -> Page:
         """Every page lists the three enclosures and one row that leads nowhere; ``find`` is typed on."""
-        rows = [Row((f"TL-00{i + 1}",), Link("enclosure", 100 + i), enclosure=100 + i) for i in range(3)]
+        rows = [ListRow((f"TL-00{i + 1}",), Link("enclosure", 100 + i), enclosure=100 + i) for i in range(3)]
         at = int(opened.link.id) if opened.link.kind == "enclosure" else None
-        go = [Row(("go there",), Link("stop", at))] if at is not None else []
-        part = Part("all", (Column("", 8),), [*go, *rows, Row(("nowhere",))])
+        go = [ListRow(("go there",), Link("stop", at))] if at is not None else []
+        part = PageSection("all", (ListColumn("", 8),), [*go, *rows, ListRow(("nowhere",))])
         return Page(opened.link.kind, parts=(part,), enclosure=at, typed=opened.link.kind == "find")
 
     def first_row(self, link: Link, stop: int) -> int:

@@ -9,7 +9,17 @@ from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
 from rounds.walk.machine import steps
 from rounds.walk.machine.press import press
-from rounds.walk.machine.state import Act, Earlier, Leave, Look, Move, Put, Record, State, TakeBack
+from rounds.walk.machine.state import (
+    Earlier,
+    Leave,
+    Move,
+    Put,
+    RecordAct,
+    SetAction,
+    State,
+    UndoAct,
+    VisitDraft,
+)
 from rounds.walk.machine.steps import start
 from tests.walk.machine.desk import SmallDesk
 
@@ -25,7 +35,7 @@ def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | N
 
 
 def cells(state: State, stop: int = 0):
-    return {k: v for k, v in state.looks.get(stop, Look()).cells.items() if v is not None}
+    return {k: v for k, v in state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
 
 
 def test_one_key_confirms_an_unremarkable_enclosure_and_goes_on():
@@ -228,7 +238,7 @@ def test_done_now_ticks_the_only_action_off():
     desk = SmallDesk(open_=(action,))
     state, effects = typed(["d"], desk)
     [act] = effects
-    assert isinstance(act, Act)
+    assert isinstance(act, SetAction)
     assert (act.after.state, act.after.closed) == ("done", desk.day)
     _, effects = press(state, "u", desk)
     assert effects[0].after == action
@@ -288,16 +298,16 @@ def test_no_key_at_all_is_unknown_to_every_mode():
 
 def test_an_act_that_needs_nothing_is_two_keys():
     state, effects = typed(["y", "1"])
-    assert effects == [Record(1, 0, "fed", "UMBER/3", (), False)]
+    assert effects == [RecordAct(1, 0, "fed", "UMBER/3", (), False)]
     assert state.mode == "walk"
     state, effects = press(state, "u", SmallDesk())
-    assert effects[0] == TakeBack(1, 0)
+    assert effects[0] == UndoAct(1, 0)
     assert state.steps == ()
 
 
 def test_an_act_asks_whom_and_what_it_must_be_told():
     state, effects = typed(["y", "2", "2", "1", *"red", "enter"])
-    assert effects == [Record(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
+    assert effects == [RecordAct(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
     assert (state.mode, state.buffer) == ("walk", "")
 
 

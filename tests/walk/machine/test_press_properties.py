@@ -10,7 +10,7 @@ from rounds.records.observations import Action
 from rounds.walk.machine import press as press_module
 from rounds.walk.machine import steps
 from rounds.walk.machine.press import press
-from rounds.walk.machine.state import MAX_TEXT, Act, Earlier, Move, Put, State, Undone
+from rounds.walk.machine.state import MAX_TEXT, Earlier, Move, Put, SetAction, State, Undone
 from rounds.walk.machine.steps import start
 from tests.walk.machine.desk import KINDS, SmallDesk
 
@@ -36,7 +36,7 @@ class Desk(SmallDesk):
 
     def see(self, effects) -> None:
         for e in effects:
-            if isinstance(e, Act):
+            if isinstance(e, SetAction):
                 self.actions_[e.after.uid] = e.after
         self.open_ = tuple(a for a in self.actions_.values() if a.state == "open")
 

@@ -5,25 +5,25 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.readings import Choice, Kind, StagePlan, Vocabulary
+from rounds.husbandry.readings import Choice, ReadingKind, StagePlan, Vocabulary
 from rounds.husbandry.stages import STAGES, Depth
-from rounds.records.observations import NOTHING, Seen
+from rounds.records.observations import NOTHING, Visit
 from rounds.walk.machine.questions import EACH_TIME, FORTNIGHT, ONCE_A_SHELF, asks, confirmable
 
 DAY = 739_000
-GONE = Kind("gone", "gone", "count", high=9)
-MOISTURE = Kind(
+GONE = ReadingKind("gone", "gone", "count", high=9)
+MOISTURE = ReadingKind(
     "moisture",
     "moisture",
     "choice",
     choices=tuple(Choice(x, x, str(i)) for i, x in enumerate(("dry", "right", "wet"), 1)),
 )
-SMELL = Kind(
+SMELL = ReadingKind(
     "smell", "smell", "choice", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))
 )
-OLD = Kind("old", "old", "tick", retired=True)
-TEMP = Kind("temp", "temp", "count", subject="shelf", high=45, decimals=1)
-DUGUP = Kind("eggs", "eggs", "count", high=99)
+OLD = ReadingKind("old", "old", "tick", retired=True)
+TEMP = ReadingKind("temp", "temp", "count", subject="shelf", high=45, decimals=1)
+DUGUP = ReadingKind("eggs", "eggs", "count", high=99)
 PLAN = StagePlan(
     "laying", Depth.LID, {Depth.WALL: ("moisture", "old"), Depth.LID: ("gone", "smell"), Depth.DUG: ("eggs",)},
     usual={"gone": "history", "moisture": "right", "smell": "earthy"}, usual_for={"Dry one": {"moisture": "dry"}},
@@ -35,8 +35,8 @@ WORDS = Vocabulary(
 )
 
 
-def seen(day: int, read=None, confirmed=NOTHING, skipped: str = "") -> Seen:
-    return Seen(bytes(16), 1, day, day * 86_400_000, read or {}, confirmed, skipped=skipped)
+def seen(day: int, read=None, confirmed=NOTHING, skipped: str = "") -> Visit:
+    return Visit(bytes(16), 1, day, day * 86_400_000, read or {}, confirmed, skipped=skipped)
 
 
 def ids(found) -> list[str]:
@@ -134,7 +134,7 @@ def test_expected_is_of_todays_stage_and_animals_only() -> None:
 
 def test_what_was_odd_is_asked_again_only_where_it_can_concern_those_here() -> None:
     """A predecessor that lay on its back has gone with it; water stands whoever moves in."""
-    back = Kind("back", "on its back", "tick", of_animals=True)
+    back = ReadingKind("back", "on its back", "tick", of_animals=True)
     plan = PLAN._replace(
         asked={Depth.WALL: ("back", "moisture")},
         fine={"back": (False,), "moisture": ("right",)}, usual={"back": False, "moisture": "right"}, first=(),

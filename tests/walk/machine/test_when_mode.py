@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from rounds.walk.machine.press import press
-from rounds.walk.machine.state import Desk, Effect, Record, State
+from rounds.walk.machine.state import Desk, Effect, RecordAct, State
 from rounds.walk.machine.steps import start
 from rounds.walk.machine.when_mode import told
 from tests.walk.machine.desk import PAD, SmallDesk
@@ -29,7 +29,7 @@ def typed(keys: object, desk: Desk | None = None) -> tuple[State, list[Effect]]:
 
 
 def recorded(effects: list[Effect]) -> list[tuple[str, dict[str, str]]]:
-    return [(e.act, dict(e.typed)) for e in effects if isinstance(e, Record)]
+    return [(e.act, dict(e.typed)) for e in effects if isinstance(e, RecordAct)]
 
 
 def test_an_act_of_today_costs_no_key_more() -> None:
