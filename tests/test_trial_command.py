@@ -16,7 +16,7 @@ from rounds.cli import run
 from rounds.commands.named_files import write_new
 from rounds.problems import RoundsError
 from rounds.reports.json_schema import json_schema
-from rounds.reports.trial_reports import VERDICT
+from rounds.reports.trial_kinds import VERDICT
 from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 

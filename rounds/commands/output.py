@@ -9,7 +9,7 @@ import click
 from rounds.reports.rendering import FORMS
 
 if TYPE_CHECKING:
-    from rounds.reports.report import Document
+    from rounds.reports.report import ReportDocument
 
 AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True, help="Form of the output.")  # fmt: skip
 """Every command that lists something takes it."""
@@ -18,7 +18,7 @@ FOR_PROGRAMS = ("csv", "json")
 """Forms in which an empty list is an answer, not something to be told."""
 
 
-def print_document(document: Document, form: str) -> None:
+def print_document(document: ReportDocument, form: str) -> None:
     """Print a document as UTF-8, whatever the terminal's own encoding is.
 
     On a terminal no line of text is wider than it is; anywhere else lines are left as long as they are.

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed
     from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
-    from rounds.reports.columns import Value
+    from rounds.reports.report_columns import CellValue
 
 
 def books(given: CliContext) -> tuple[Ledger, int, Settings]:
@@ -108,13 +108,13 @@ def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> 
     print_document(plans_report(_rows(ledger, today, only)), form)
 
 
-def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[Value, ...]]:
+def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[CellValue, ...]]:
     """The values of each open plan; ``only`` these rows of the book."""
     from rounds.due.planned_pairings import Hindrances, met_at, open_plans, window
     from rounds.records.naming import animal_name, code
 
     hindrances = Hindrances(ledger)
-    out: list[tuple[Value, ...]] = []
+    out: list[tuple[CellValue, ...]] = []
     for i, row in open_plans(ledger):
         if only is not None and i not in only:
             continue

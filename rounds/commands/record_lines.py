@@ -15,9 +15,9 @@ from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.tables import TABLES
-from rounds.reports.book_reports import ACT_FIELDS, ACTS, HISTORY, RECORDED
-from rounds.reports.columns import Value
-from rounds.reports.report import ROWS, Document, Report, Row, document, listing
+from rounds.reports.book_kinds import ACT_FIELDS, ACTS, HISTORY, RECORDED
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
+from rounds.reports.report_columns import CellValue
 from rounds.store.read_acts import subject
 from rounds.text.cleaning import clean
 
@@ -34,10 +34,10 @@ def topic(act: Act) -> str:
     return said.partition(":")[0].rstrip(".")
 
 
-def acts_report() -> Document:
+def acts_report() -> ReportDocument:
     """Every act under the heading of its topic."""
     rows = [
-        Row(
+        ReportRow(
             (a.id, a.on, a.title, a.about, title, [f.name for f in a.fields]),
             f"{a.id:<18}{a.on.upper():<11}{a.about or a.title}",
             under=(f"{title}:",),
@@ -61,10 +61,10 @@ def usage(act: Act) -> str:
     return " ".join(["rounds record", act.id, *([act.on.upper()] if act.on else []), *fields])
 
 
-def fields_report(act: Act) -> Document:
+def fields_report(act: Act) -> ReportDocument:
     """What an act must and may be told."""
     rows = [
-        Row(
+        ReportRow(
             (f.name, f.required, f.type, f.of, f.many, _words(f), f.default, f.about),
             f"  {f.name:<16}{_about(f)}",
         )
@@ -93,7 +93,7 @@ def _about(field: Field) -> str:
 # What was recorded
 
 
-def history_report(acts: Iterable[Recorded], ledger: Ledger, *, changes: bool) -> Document:
+def history_report(acts: Iterable[Recorded], ledger: Ledger, *, changes: bool) -> ReportDocument:
     """Recorded acts, a line each; with ``changes`` what each changed below it.
 
     Here and in what follows the arms of a running trial are left out.
@@ -102,11 +102,11 @@ def history_report(acts: Iterable[Recorded], ledger: Ledger, *, changes: bool) -
     for act in acts:
         known = masked(act, ledger)
         below = [f"{BELOW}{line}" for line in changed(known.changes, ledger)] if changes else []
-        rows.append(Row(_values(known, ledger), _line(known, ledger), tuple(below)))
+        rows.append(ReportRow(_values(known, ledger), _line(known, ledger), tuple(below)))
     return listing(HISTORY, rows)
 
 
-def recorded_report(act: Recorded, ledger: Ledger) -> Document:
+def recorded_report(act: Recorded, ledger: Ledger) -> ReportDocument:
     """An act that was recorded just now, with what it changed."""
     known = masked(act, ledger)
     names = [c.name for c in RECORDED.fields]
@@ -123,8 +123,8 @@ def _line(act: Recorded, ledger: Ledger) -> str:
     return clean(line + ("  (taken back)" if act.undone else ""), WIDE)
 
 
-def _values(act: Recorded, ledger: Ledger) -> tuple[Value, ...]:
-    """The fields of :data:`rounds.reports.book_reports.HISTORY`."""
+def _values(act: Recorded, ledger: Ledger) -> tuple[CellValue, ...]:
+    """The fields of :data:`rounds.reports.book_kinds.HISTORY`."""
     return (
         act.id, act.uid.hex(), act.day, act.at_ms, act.keeper, act.name, act.table, subject(ledger, act.table, act.subject),
         dict(act.given), act.sure, act.undone, act.undoes or None, changed(act.changes, ledger),

@@ -11,8 +11,8 @@ from rounds.commands.output import AS, print_document
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
     from rounds.config import Config
-    from rounds.reports.columns import Value
-    from rounds.reports.report import Document
+    from rounds.reports.report import ReportDocument
+    from rounds.reports.report_columns import CellValue
 
 
 @click.command()
@@ -38,21 +38,21 @@ def keys(given: CliContext, layout: str, form: str) -> None:
     print_document(key_table(config), form)
 
 
-def key_table(config: Config) -> Document:
+def key_table(config: Config) -> ReportDocument:
     """The layout in force: commands in their order, then the readings that have a key of their own."""
     from rounds.keys.commands import ABOUT
-    from rounds.reports.book_reports import KEYS
-    from rounds.reports.report import Row, listing
+    from rounds.reports.book_kinds import KEYS
+    from rounds.reports.report import ReportRow, listing
 
     name = config.choices.keys
     rows = []
     for command, about in ABOUT.items():
         mine = [k for k, c in config.commands.items() if c == command]
         if mine:
-            rows.append(Row((mine, command, about, "command", name)))
+            rows.append(ReportRow((mine, command, about, "command", name)))
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:
-            rows.append(Row(([kind.ask_key], kind.id, kind.about or kind.title, "reading", name)))
+            rows.append(ReportRow(([kind.ask_key], kind.id, kind.about or kind.title, "reading", name)))
     return listing(KEYS, rows)
 
 
@@ -65,12 +65,12 @@ def where(given: CliContext, form: str) -> None:
     \b
     rounds where
     """
-    from rounds.reports.book_reports import WHERE
+    from rounds.reports.book_kinds import WHERE
     from rounds.reports.report import document
     from rounds.settings import where as places
 
     book = given.book
-    found: dict[str, Value] = {
+    found: dict[str, CellValue] = {
         "book": str(book),
         "book_exists": book.exists(),
         "config": str(places.user_config(given.config)),

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from rounds.files.cells_out import guarded
 from rounds.reports.cell_values import plain_text
-from rounds.reports.columns import Column, Value, data_columns
-from rounds.reports.report import ONE_ROW, Document, Report
+from rounds.reports.report import ONE_ROW, Report, ReportDocument
+from rounds.reports.report_columns import CellValue, ReportColumn, data_columns
 
 FIGURES = ("what", "value", "low", "high", "how")
 """Columns of a single result as CSV: one figure a row, with its range and how it was found."""
@@ -17,7 +17,7 @@ FIGURES = ("what", "value", "low", "high", "how")
 _NUMBERS = ("whole", "number")
 
 
-def as_csv(document: Document) -> str:
+def as_csv(document: ReportDocument) -> str:
     """The table that the kind's CSV is made of: a line of names, then a line a row.
 
     Numbers are in full and never guarded; texts are on one line, without what steers a
@@ -47,7 +47,7 @@ def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
     return out.getvalue()
 
 
-def _table(document: Document, name: str) -> tuple[tuple[str, ...], Iterator[list[str]]]:
+def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterator[list[str]]]:
     columns = data_columns(document.kind.table(name).columns)
     rows = (
         [_cell(column, row.cells[at]) for at, column in _placed(report)]
@@ -56,16 +56,16 @@ def _table(document: Document, name: str) -> tuple[tuple[str, ...], Iterator[lis
     return tuple(c.name for c in columns), rows
 
 
-def _placed(report: Report) -> list[tuple[int, Column]]:
+def _placed(report: Report) -> list[tuple[int, ReportColumn]]:
     return [(at, column) for at, column in enumerate(report.columns) if column.name]
 
 
-def _cell(column: Column, value: Value) -> str:
+def _cell(column: ReportColumn, value: CellValue) -> str:
     text = plain_text(column, value)
     return text if column.type in _NUMBERS and not column.many else guarded(text)
 
 
-def _parts(document: Document, names: Sequence[str]) -> Iterator[list[str]]:
+def _parts(document: ReportDocument, names: Sequence[str]) -> Iterator[list[str]]:
     for table in document.kind.tables:
         for report in document.reports(table.name):
             for row in report.rows:
@@ -73,7 +73,7 @@ def _parts(document: Document, names: Sequence[str]) -> Iterator[list[str]]:
                 yield [table.name, *(cells.get(name, "") for name in names)]
 
 
-def _figures(document: Document) -> Iterator[list[str]]:
+def _figures(document: ReportDocument) -> Iterator[list[str]]:
     """A row for each field that has a value, and one for each of several."""
     for column in document.kind.fields:
         value = (document.result or {}).get(column.name)
@@ -83,7 +83,7 @@ def _figures(document: Document) -> Iterator[list[str]]:
                 yield _figure(column._replace(many=False), one)
 
 
-def _figure(column: Column, value: Value) -> list[str]:
+def _figure(column: ReportColumn, value: CellValue) -> list[str]:
     if column.type != "object" or not isinstance(value, Mapping):
         return [guarded(column.title), _cell(column, value), "", "", ""]
     cells = {inner.name: _cell(inner, value.get(inner.name)) for inner in column.of}

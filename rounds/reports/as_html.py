@@ -7,8 +7,8 @@ from html import escape
 
 from rounds.reports.as_markdown import NOTHING
 from rounds.reports.cell_values import CELL_LIMIT, read_text
-from rounds.reports.columns import Column, people_columns
-from rounds.reports.report import Block, Document, Report, Row
+from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock
+from rounds.reports.report_columns import ReportColumn, people_columns
 from rounds.text.cleaning import clean
 
 _STYLE = (
@@ -20,7 +20,7 @@ _STYLE = (
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
 
-def as_html(document: Document) -> str:
+def as_html(document: ReportDocument) -> str:
     """The whole file. Every text of the document is escaped; nothing in it is read as markup."""
     title = document.title or document.kind.title
     out = [
@@ -46,7 +46,7 @@ def _paragraphs(texts: Sequence[str]) -> list[str]:
     return [f"<p>{_h(t)}</p>" for t in texts if t]
 
 
-def _result(document: Document) -> list[str]:
+def _result(document: ReportDocument) -> list[str]:
     result = document.result or {}
     rows = [
         f"<tr><th>{_h(c.heading)}</th>{_cell('td', c, read_text(c, result.get(c.name)))}</tr>"
@@ -55,10 +55,10 @@ def _result(document: Document) -> list[str]:
     return ["<table><tbody>", *rows, "</tbody></table>"]
 
 
-def _part(part: Report | Block) -> Iterator[str]:
+def _part(part: Report | TextBlock) -> Iterator[str]:
     if part.title:
         yield f"<h2>{_h(part.title)}</h2>"
-    if isinstance(part, Block):
+    if isinstance(part, TextBlock):
         yield f"<pre>{chr(10).join(_h(line) for line in part.lines)}</pre>"
         return
     if not part.for_people:
@@ -74,7 +74,7 @@ def _part(part: Report | Block) -> Iterator[str]:
     yield from _paragraphs(part.notes)
 
 
-def _table(report: Report, rows: Sequence[Row]) -> Iterator[str]:
+def _table(report: Report, rows: Sequence[ReportRow]) -> Iterator[str]:
     shown = people_columns(report.columns)
     columns = [report.columns[i] for i in shown]
     yield "<table><thead><tr>" + "".join(_cell("th", c, c.heading) for c in columns) + "</tr></thead><tbody>"
@@ -84,12 +84,12 @@ def _table(report: Report, rows: Sequence[Row]) -> Iterator[str]:
     yield "</tbody></table>"
 
 
-def _cell(element: str, column: Column, text: str) -> str:
+def _cell(element: str, column: ReportColumn, text: str) -> str:
     right = ' class="number"' if column.right else ""
     return f"<{element}{right}>{_h(text)}</{element}>"
 
 
-def _list(rows: Sequence[Row]) -> Iterator[str]:
+def _list(rows: Sequence[ReportRow]) -> Iterator[str]:
     yield "<ul>"
     for row in rows:
         below = "".join(f"<li>{_h(text)}</li>" for text in row.below)

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from rounds.reports.cell_values import JsonValue, json_value
-from rounds.reports.report import Document
+from rounds.reports.report import ReportDocument
 from rounds.text.cleaning import json_text
 
 
-def as_json(document: Document) -> str:
+def as_json(document: ReportDocument) -> str:
     """JSON text; its shape is what :func:`rounds.reports.json_schema.json_schema` says."""
     return json_text(json_object(document)) + "\n"
 
 
-def json_object(document: Document) -> dict[str, JsonValue]:
+def json_object(document: ReportDocument) -> dict[str, JsonValue]:
     """The document as plain data: every declared field and table is there, null or empty if need be."""
     out: dict[str, JsonValue] = {"report": document.kind.name, "version": document.kind.version}
     result = document.result or {}

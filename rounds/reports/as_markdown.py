@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from rounds.reports.cell_values import CELL_LIMIT, read_text
-from rounds.reports.columns import people_columns
-from rounds.reports.report import Block, Document, Report, Row
+from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock
+from rounds.reports.report_columns import people_columns
 from rounds.text.cleaning import clean
 
 NOTHING = "nothing"
@@ -45,7 +45,7 @@ def escaped_line(text: str) -> str:
     return f"\\{out}" if _START.match(out) else out
 
 
-def as_markdown(document: Document) -> str:
+def as_markdown(document: ReportDocument) -> str:
     """Headings, paragraphs, lists and tables; a report without rows says so."""
     out = [f"# {_heading(document.title or document.kind.title)}"]
     out += _paragraphs(document.said)
@@ -66,7 +66,7 @@ def _paragraphs(texts: Sequence[str]) -> list[str]:
     return [escaped_line(clean(t, CELL_LIMIT)) for t in texts if t]
 
 
-def _result(document: Document) -> str:
+def _result(document: ReportDocument) -> str:
     result = document.result or {}
     return "\n".join(
         f"- {escaped_line(c.heading)}: {escaped(read_text(c, result.get(c.name)))}".rstrip()
@@ -74,10 +74,10 @@ def _result(document: Document) -> str:
     )  # fmt: skip
 
 
-def _part(part: Report | Block) -> Iterator[str]:
+def _part(part: Report | TextBlock) -> Iterator[str]:
     if part.title:
         yield f"## {_heading(part.title)}"
-    if isinstance(part, Block):
+    if isinstance(part, TextBlock):
         yield _fenced(part.lines)
         return
     if not part.for_people:
@@ -99,7 +99,7 @@ def _fenced(lines: Sequence[str]) -> str:
     return "\n".join([fence, *shown, fence])
 
 
-def _table(report: Report, rows: Sequence[Row]) -> str:
+def _table(report: Report, rows: Sequence[ReportRow]) -> str:
     shown = people_columns(report.columns)
     columns = [report.columns[i] for i in shown]
     out = [_cells(c.heading for c in columns)]
@@ -114,7 +114,7 @@ def _cells(texts: Iterator[str]) -> str:
     )
 
 
-def _list(rows: Sequence[Row]) -> str:
+def _list(rows: Sequence[ReportRow]) -> str:
     out = []
     for row in rows:
         out.append(f"- {escaped_line(clean(row.line, CELL_LIMIT))}")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rounds.reports.cell_values import CELL_LIMIT, read_text
-from rounds.reports.columns import Column, people_columns
-from rounds.reports.report import Block, Document, Report
+from rounds.reports.report import Report, ReportDocument, TextBlock
+from rounds.reports.report_columns import ReportColumn, people_columns
 from rounds.reports.text_width import broken, padded, text_width, widest_piece
 from rounds.text.cleaning import clean
 
@@ -17,7 +17,7 @@ BELOW = "    "
 """Sentences below a row are indented by this, further than the row."""
 
 
-def as_text(document: Document, width: int | None = None) -> str:
+def as_text(document: ReportDocument, width: int | None = None) -> str:
     """The document with lines of at most ``width`` columns, broken between words; None breaks none.
 
     A table that does not fit is wrapped inside its columns; where even their longest words do not
@@ -56,7 +56,7 @@ def _wrapped(text: str, width: int | None, indent: str = "") -> list[str]:
     return broken(words, width, indent, indent + INDENT)
 
 
-def _result(document: Document, width: int | None) -> list[str]:
+def _result(document: ReportDocument, width: int | None) -> list[str]:
     """The fields that people read, one a line: what it is, then its value."""
     result = document.result or {}
     shown = [
@@ -71,8 +71,8 @@ def _result(document: Document, width: int | None) -> list[str]:
     return lines
 
 
-def _part(part: Report | Block, width: int | None) -> list[str]:
-    if isinstance(part, Block):
+def _part(part: Report | TextBlock, width: int | None) -> list[str]:
+    if isinstance(part, TextBlock):
         return [
             *_sentences((part.title,), width),
             *(clean(line, CELL_LIMIT).rstrip(" ") for line in part.lines),
@@ -137,7 +137,9 @@ def _table(report: Report, width: int | None, indent: str) -> list[str]:
     return out[:-1] if out[-1:] == [""] else out
 
 
-def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], space: int | None) -> list[int] | None:
+def _widths(
+    columns: Sequence[ReportColumn], rows: Sequence[Sequence[str]], space: int | None
+) -> list[int] | None:
     """How wide each column is printed; None when the longest words do not fit beside each other."""
     across = list(zip(*rows, strict=True))
     widths = [max(map(text_width, cells)) for cells in across]
@@ -157,7 +159,9 @@ def _widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], space: int
     return widths
 
 
-def _line(columns: Sequence[Column], cells: Sequence[str], widths: Sequence[int], indent: str) -> list[str]:
+def _line(
+    columns: Sequence[ReportColumn], cells: Sequence[str], widths: Sequence[int], indent: str
+) -> list[str]:
     """One row of a table; a cell that was wrapped goes on in the next line."""
     stacks = [broken(cell, wide) for cell, wide in zip(cells, widths, strict=True)]
     out = []

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rounds.analysis.pedigree.ancestor_tree import as_text
-from rounds.reports.breeding_reports import BETWEEN
-from rounds.reports.columns import Column, Value
+from rounds.reports.breeding_kinds import BETWEEN
 from rounds.reports.kinship_report import HIGH_END, LOW_END
 from rounds.reports.range_text import range_text
-from rounds.reports.report import Block, Document, Report, Row, document
+from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
+from rounds.reports.report_columns import CellValue, ReportColumn
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -18,10 +18,16 @@ if TYPE_CHECKING:
     from rounds.analysis.pedigree.kinship import Between, Shared
     from rounds.analysis.pedigree.pedigree_table import Pedigree
 
-_SOURCE = (Column("", "adds", "number", places=4), Column("", "from"), Column("", "generations back"))
+_SOURCE = (
+    ReportColumn("", "adds", "number", places=4),
+    ReportColumn("", "from"),
+    ReportColumn("", "generations back"),
+)
 
 
-def between_report(p: Pedigree, pair: tuple[str, str], found: Between, trees: Sequence[Node]) -> Document:
+def between_report(
+    p: Pedigree, pair: tuple[str, str], found: Between, trees: Sequence[Node]
+) -> ReportDocument:
     """The kinship of a pair with its sources at either end; ``trees`` are those of the two, or of the one."""
     k = found.kinship
     note = "" if k.exact else " (outer bounds)"
@@ -32,7 +38,7 @@ def between_report(p: Pedigree, pair: tuple[str, str], found: Between, trees: Se
         BETWEEN,
         "",
         *(Report(title, _SOURCE, [_added(part) for part in parts]) for title, parts in ends if parts),
-        Block("", tuple(tree)),
+        TextBlock("", tuple(tree)),
         Report("", BETWEEN.table("sources").columns, _rows(pair, found), name="sources"),
         said=(clean(f"{_two(p, pair)} {range_text(k.low, k.high)}{note}{_means(p, pair)}", 300),),
         result={
@@ -47,28 +53,28 @@ def between_report(p: Pedigree, pair: tuple[str, str], found: Between, trees: Se
     )
 
 
-def _added(part: Shared) -> Row:
+def _added(part: Shared) -> ReportRow:
     """An ancestor as a row that people read."""
     steps = f"{part.steps[0]} and {part.steps[1]}" if any(part.steps) else ""
     back = f", {steps} generations back" if steps else ""
     source = clean(_source(part), 120)
-    return Row((part.adds, source, steps), f"{part.adds:.4f}  {source}{back}")
+    return ReportRow((part.adds, source, steps), f"{part.adds:.4f}  {source}{back}")
 
 
-def _fields(part: Shared) -> dict[str, Value]:
+def _fields(part: Shared) -> dict[str, CellValue]:
     a, b = part.steps
     return {"ancestor": part.name or None, "kind": part.kind, "adds": part.adds, "steps_a": a, "steps_b": b}
 
 
-def _rows(pair: tuple[str, str], found: Between) -> list[Row]:
+def _rows(pair: tuple[str, str], found: Between) -> list[ReportRow]:
     """Every source of either end, with what they add up to; one row without a source where there is none."""
     out = []
     for end, value, parts in (
         ("low", found.kinship.low, found.low_from),
         ("high", found.kinship.high, found.high_from),
     ):
-        sources: list[tuple[Value, ...]] = [tuple(_fields(x).values()) for x in parts] or [(None,) * 5]
-        out += [Row((*pair, end, value, found.kinship.exact, *source)) for source in sources]
+        sources: list[tuple[CellValue, ...]] = [tuple(_fields(x).values()) for x in parts] or [(None,) * 5]
+        out += [ReportRow((*pair, end, value, found.kinship.exact, *source)) for source in sources]
     return out
 
 

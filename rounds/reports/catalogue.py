@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from rounds.reports import book_reports, breeding_reports, day_reports, exit_codes, trial_reports
+from rounds.reports import book_kinds, breeding_kinds, day_kinds, exit_codes, trial_kinds
 from rounds.reports.json_schema import DIALECT, json_schema
-from rounds.reports.report import Kind
+from rounds.reports.report import ReportKind
 
-_MODULES = (day_reports, book_reports, breeding_reports, trial_reports, exit_codes)
+_MODULES = (day_kinds, book_kinds, breeding_kinds, trial_kinds, exit_codes)
 
 
-def kinds() -> Mapping[str, Kind]:
+def kinds() -> Mapping[str, ReportKind]:
     """All of them, sorted by name."""
-    found = {v.name: v for m in _MODULES for v in vars(m).values() if isinstance(v, Kind)}
+    found = {v.name: v for m in _MODULES for v in vars(m).values() if isinstance(v, ReportKind)}
     return dict(sorted(found.items()))
 
 

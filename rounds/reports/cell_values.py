@@ -11,7 +11,7 @@ from datetime import date
 from math import isfinite
 
 from rounds.husbandry.spans import FIRST, LAST, span_words
-from rounds.reports.columns import Column, DaySpan, Value
+from rounds.reports.report_columns import CellValue, DaySpan, ReportColumn
 from rounds.text.cleaning import clean, day_words
 
 CELL_LIMIT = 4000
@@ -20,7 +20,7 @@ CELL_LIMIT = 4000
 JsonValue = str | int | float | bool | None | list["JsonValue"] | dict[str, "JsonValue"]
 
 
-def json_value(column: Column, value: Value) -> JsonValue:
+def json_value(column: ReportColumn, value: CellValue) -> JsonValue:
     """The value as plain data for JSON."""
     if not column.many:
         return _one_json(column, value)
@@ -31,18 +31,18 @@ def json_value(column: Column, value: Value) -> JsonValue:
     return [_one_json(column, v) for v in value]
 
 
-def _one_json(column: Column, value: Value) -> JsonValue:
+def _one_json(column: ReportColumn, value: CellValue) -> JsonValue:
     out = None if value is None else _JSON[column.type](column, value)
     if out is None and column.always:
         raise ValueError(f"column `{column.name}` always has a value, but got {value!r}")
     return out
 
 
-def _misfit(column: Column, value: object) -> TypeError:
+def _misfit(column: ReportColumn, value: object) -> TypeError:
     return TypeError(f"column `{column.name or column.heading}` ({column.type}) cannot hold {value!r}")
 
 
-def _text(column: Column, value: Value) -> JsonValue:
+def _text(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, str):
         raise _misfit(column, value)
     if column.words and value not in column.words:
@@ -50,38 +50,38 @@ def _text(column: Column, value: Value) -> JsonValue:
     return value
 
 
-def _whole(column: Column, value: Value) -> JsonValue:
+def _whole(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, int) or isinstance(value, bool):
         raise _misfit(column, value)
     return value
 
 
-def _number(column: Column, value: Value) -> JsonValue:
+def _number(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         raise _misfit(column, value)
     return value if isfinite(value) else None
 
 
-def _day(column: Column, value: Value) -> JsonValue:
+def _day(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, int) or isinstance(value, bool):
         raise _misfit(column, value)
     return None if value <= FIRST or value >= LAST else date.fromordinal(value).isoformat()
 
 
-def _span(column: Column, value: Value) -> JsonValue:
+def _span(column: ReportColumn, value: CellValue) -> JsonValue:
     """An ISO 8601 interval of dates; ``..`` is an open end."""
     if not isinstance(value, DaySpan):
         raise _misfit(column, value)
     return "/".join(str(_day(column, FIRST if end is None else end) or "..") for end in value)
 
 
-def _yesno(column: Column, value: Value) -> JsonValue:
+def _yesno(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, bool):
         raise _misfit(column, value)
     return value
 
 
-def _mapping(column: Column, value: Value) -> JsonValue:
+def _mapping(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, Mapping):
         raise _misfit(column, value)
     out: dict[str, JsonValue] = {}
@@ -92,7 +92,7 @@ def _mapping(column: Column, value: Value) -> JsonValue:
     return out
 
 
-def _object(column: Column, value: Value) -> JsonValue:
+def _object(column: ReportColumn, value: CellValue) -> JsonValue:
     if not isinstance(value, Mapping):
         raise _misfit(column, value)
     unknown = value.keys() - {c.name for c in column.of}
@@ -101,20 +101,20 @@ def _object(column: Column, value: Value) -> JsonValue:
     return {c.name: json_value(c, value.get(c.name)) for c in column.of}
 
 
-_JSON: dict[str, Callable[[Column, Value], JsonValue]] = {
+_JSON: dict[str, Callable[[ReportColumn, CellValue], JsonValue]] = {
     "text": _text, "whole": _whole, "number": _number, "day": _day, "span": _span, "yesno": _yesno,
     "mapping": _mapping, "object": _object,
 }  # fmt: skip
 
 
-def plain_text(column: Column, value: Value) -> str:
+def plain_text(column: ReportColumn, value: CellValue) -> str:
     """The value as the text of a CSV cell, not yet guarded against spreadsheets; numbers in full."""
     text = _plain(column, json_value(column, value))
     # Texts were cleaned one by one; the names in a mapping or an object were not.
     return _whole_text(text) if column.type in ("mapping", "object") else text
 
 
-def _plain(column: Column, value: JsonValue) -> str:
+def _plain(column: ReportColumn, value: JsonValue) -> str:
     if value is None:
         return ""
     if isinstance(value, bool):
@@ -137,7 +137,7 @@ def _whole_text(text: str) -> str:
     return clean(text, 4 * len(text) + 1)  # composing can lengthen a text, threefold at the most
 
 
-def read_text(column: Column, value: Value) -> str:
+def read_text(column: ReportColumn, value: CellValue) -> str:
     """The value as people read it: on one line, at most :data:`CELL_LIMIT` characters."""
     if value is None:
         return ""
@@ -146,7 +146,7 @@ def read_text(column: Column, value: Value) -> str:
     return _read(column, value)
 
 
-def _read(column: Column, value: Value) -> str:
+def _read(column: ReportColumn, value: CellValue) -> str:
     if isinstance(value, DaySpan):
         ends = (FIRST if value.earliest is None else value.earliest, LAST if value.latest is None else value.latest)  # fmt: skip
         return span_words(*ends)

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from rounds.reports.breeding_reports import COLONY
+from rounds.reports.breeding_kinds import COLONY
 from rounds.reports.range_text import range_text
-from rounds.reports.report import ROWS, Document, Report, Row, document
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -20,13 +20,15 @@ SEED = 1
 """Of the gene drop: the same book always gives the same figure."""
 
 
-def colony_report(p: Pedigree, groups: Sequence[tuple[str, str, list[str]]], *, all_living: bool) -> Document:
+def colony_report(
+    p: Pedigree, groups: Sequence[tuple[str, str, list[str]]], *, all_living: bool
+) -> ReportDocument:
     """Figures of each group: whether it is a line or a species, its name, and its living animals."""
     rows = []
     for group in groups:
         r = _record(p, *group)
         head = clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200)
-        rows.append(Row(tuple(r.values()), head, tuple(_words(r))))
+        rows.append(ReportRow(tuple(r.values()), head, tuple(_words(r))))
     said = (
         ["a table does not say who is alive: all of its animals are counted as living"] if all_living else []
     )

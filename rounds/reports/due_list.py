@@ -8,12 +8,12 @@ from rounds.due.nearness import LATER, WEEK, Listed, group_of, listed, title
 from rounds.due.work import by_day
 from rounds.files.calendar_file import Event
 from rounds.husbandry.spans import span_words
-from rounds.reports.day_reports import DUE
-from rounds.reports.report import ROWS, Document, Row, document, read_and_sorted
+from rounds.reports.day_kinds import DUE
+from rounds.reports.report import ROWS, ReportDocument, ReportRow, document, read_and_sorted
 from rounds.text.cleaning import clean, day_words, long_day
 
 
-def due_list(events: Sequence[Event], today: int, until: int, order: Mapping[int, int]) -> Document:
+def due_list(events: Sequence[Event], today: int, until: int, order: Mapping[int, int]) -> ReportDocument:
     """Open work that can begin by ``until``; what begins later is counted.
 
     ``events`` are of all open work. People get it in groups (overdue, today, this week,
@@ -59,7 +59,7 @@ def more_words(found: Listed, today: int) -> str:
     )
 
 
-def _row(event: Event, today: int) -> Row:
+def _row(event: Event, today: int) -> ReportRow:
     w = event.work
     who = " ".join(clean(p, 40) for p in (event.code, event.animal) if p)
     window = span_words(w.window.earliest, w.window.latest)
@@ -73,7 +73,7 @@ def _row(event: Event, today: int) -> Row:
         below.append(f"withheld: {clean(w.withheld, 200)}")
     if w.off_until is not None and w.put_off(today):
         below.append(f"put off until {day_words(w.off_until)}: {clean(w.off_why, 200)}")
-    return Row(
+    return ReportRow(
         (
             w.planned(today), event.place or None, event.code or None, event.animal or None, w.what, window, w.kind,
             w.window.earliest, w.likely, w.window.latest, w.overdue(today), w.why, w.withheld or None, w.off_until,

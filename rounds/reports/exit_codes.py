@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from rounds.crash import EXIT_CRASH
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_FOUND, EXIT_INPUT, EXIT_INTERRUPTED
-from rounds.reports.columns import Column
-from rounds.reports.report import Document, Row, listing, listing_kind
+from rounds.reports.report import ReportDocument, ReportRow, listing, listing_kind
+from rounds.reports.report_columns import ReportColumn
 
 MEANINGS = {
     EXIT_FINE: "All went well.",
@@ -21,12 +21,12 @@ KIND = listing_kind(
     "What commands end with",
     "The exit code of every command and what it says",
     (
-        Column("code", "code", "whole", "What the command ends with", always=True),
-        Column("meaning", "meaning", "text", "When it ends with that", always=True),
+        ReportColumn("code", "code", "whole", "What the command ends with", always=True),
+        ReportColumn("meaning", "meaning", "text", "When it ends with that", always=True),
     ),
 )
 
 
-def exit_codes() -> Document:
+def exit_codes() -> ReportDocument:
     """The table, ready to print."""
-    return listing(KIND, [Row((code, meaning)) for code, meaning in MEANINGS.items()])
+    return listing(KIND, [ReportRow((code, meaning)) for code, meaning in MEANINGS.items()])

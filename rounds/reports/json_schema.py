@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from rounds.reports.columns import Column, data_columns
-from rounds.reports.report import Kind
+from rounds.reports.report import ReportKind
+from rounds.reports.report_columns import ReportColumn, data_columns
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -21,7 +21,7 @@ _TYPES: dict[str, dict[str, Any]] = {
 }
 
 
-def json_schema(kind: Kind) -> dict[str, Any]:
+def json_schema(kind: ReportKind) -> dict[str, Any]:
     """What the JSON of this kind looks like; every field is always there, and there are no others."""
     properties: dict[str, Any] = {
         "report": {"const": kind.name},
@@ -43,18 +43,18 @@ def _closed(properties: dict[str, Any]) -> dict[str, Any]:
     return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}  # fmt: skip
 
 
-def _object(columns: tuple[Column, ...]) -> dict[str, Any]:
+def _object(columns: tuple[ReportColumn, ...]) -> dict[str, Any]:
     return _closed({c.name: _field(c) for c in columns})
 
 
-def _field(column: Column) -> dict[str, Any]:
+def _field(column: ReportColumn) -> dict[str, Any]:
     unit = f" ({column.unit})" if column.unit else ""
     about = {"description": f"{column.meaning}{unit}"}
     one = _one(column)
     return {**about, "type": "array", "items": one} if column.many else {**about, **one}
 
 
-def _one(column: Column) -> dict[str, Any]:
+def _one(column: ReportColumn) -> dict[str, Any]:
     made = _object(column.of) if column.type == "object" else dict(_TYPES[column.type])
     if column.words:
         made["enum"] = [*column.words, *([] if column.always else [None])]

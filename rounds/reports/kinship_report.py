@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, overload
 
 from rounds.analysis.pedigree.completeness import DEPTH, generations
 from rounds.analysis.pedigree.kinship import inbreeding
-from rounds.reports.breeding_reports import KINSHIP, MATRIX
-from rounds.reports.columns import Column, for_programs
+from rounds.reports.breeding_kinds import KINSHIP, MATRIX
 from rounds.reports.range_text import range_text
-from rounds.reports.report import ROWS, Document, Report, Row, document
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.reports.report_columns import ReportColumn, for_programs
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -24,14 +24,14 @@ ORIGIN = "F counts from the oldest animals recorded on: where no parent is recor
 OUTER = "outer bounds: too many possible sires to go through every combination"
 
 
-def kinship_report(p: Pedigree, which: Sequence[int]) -> Document:
+def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
     """F of animals (positions in the pedigree), with how much of their ancestry is known."""
     f, known = inbreeding(p), generations(p)
     rows = []
     for i in which:
         shown = range_text(f[i].low, f[i].high) + ("" if f[i].exact else " *")
         k = known[i]
-        rows.append(Row((
+        rows.append(ReportRow((
             p.names[i], p.line[i] or None, p.sex[i] or None, *_parents(p, i), f[i].low, f[i].high, f[i].exact, shown,
             f"{k.full} of {k.deepest}", k.full, k.deepest, k.equivalent, k.completeness, f"{k.completeness:.0%}",
             clean(_parent_words(p, i), 400),
@@ -59,15 +59,20 @@ def _parent_words(p: Pedigree, i: int) -> str:
     return f"sire {sire or 'not recorded'}, dam {dam or 'not recorded'}"
 
 
-def matrix_report(found: Kinships) -> Document:
+def matrix_report(found: Kinships) -> ReportDocument:
     """The kinship of every two animals: a square for people, a pair a row for programs."""
     ends = [(LOW_END, found.low)]
     if found.high != found.low:
         ends.append((HIGH_END, found.high))
-    columns = (Column("", " "), *(Column("", clean(a, 20) or "?", "number", places=4) for a in found.animals))
+    columns = (
+        ReportColumn("", " "),
+        *(ReportColumn("", clean(a, 20) or "?", "number", places=4) for a in found.animals),
+    )
     squares = [
         Report(
-            f"{title}:", columns, [Row((a, *values)) for a, values in zip(found.animals, square, strict=True)]
+            f"{title}:",
+            columns,
+            [ReportRow((a, *values)) for a, values in zip(found.animals, square, strict=True)],
         )
         for title, square in ends
     ]
@@ -76,7 +81,7 @@ def matrix_report(found: Kinships) -> Document:
     return document(MATRIX, "", *squares, pairs, notes=notes)
 
 
-class _Pairs(Sequence[Row]):
+class _Pairs(Sequence[ReportRow]):
     """A row for every two animals, made when it is asked for: there may be millions."""
 
     def __init__(self, found: Kinships) -> None:
@@ -86,14 +91,14 @@ class _Pairs(Sequence[Row]):
         return len(self._found.animals) ** 2
 
     @overload
-    def __getitem__(self, at: int) -> Row: ...
+    def __getitem__(self, at: int) -> ReportRow: ...
     @overload
-    def __getitem__(self, at: slice) -> list[Row]: ...
-    def __getitem__(self, at: int | slice) -> Row | list[Row]:
+    def __getitem__(self, at: slice) -> list[ReportRow]: ...
+    def __getitem__(self, at: int | slice) -> ReportRow | list[ReportRow]:
         if isinstance(at, slice):
             return [self[n] for n in range(*at.indices(len(self)))]
         if not 0 <= at < len(self):
             raise IndexError(at)
         found = self._found
         i, j = divmod(at, len(found.animals))
-        return Row((found.animals[i], found.animals[j], found.low[i][j], found.high[i][j], found.exact))
+        return ReportRow((found.animals[i], found.animals[j], found.low[i][j], found.high[i][j], found.exact))

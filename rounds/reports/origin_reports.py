@@ -6,15 +6,15 @@ from collections.abc import Sequence
 
 from rounds.acts.groups import name as group_name
 from rounds.husbandry.spans import Span, text
-from rounds.records.column import Row as BookRow
+from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.origins import Descendant, Use
-from rounds.reports.columns import Value
-from rounds.reports.day_reports import BATCH, LOT
-from rounds.reports.report import ROWS, Document, Report, Row, document
+from rounds.reports.day_kinds import BATCH, LOT
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.reports.report_columns import CellValue
 
 
-def batch_report(ledger: Ledger, batch: BookRow, uses: Sequence[Use]) -> Document:
+def batch_report(ledger: Ledger, batch: Row, uses: Sequence[Use]) -> ReportDocument:
     """Where substrate of a batch went, with what is there now."""
     rows = []
     for u in uses:
@@ -22,7 +22,7 @@ def batch_report(ledger: Ledger, batch: BookRow, uses: Sequence[Use]) -> Documen
         inside = [r for _, r in ledger.rows("content", enclosure=u.enclosure, until=None)]
         held = ", ".join(_held(ledger, r) for r in inside)
         rows.append(
-            Row((box["code"], box["stage"], _said(box["stage_since"]), _said(u.given), u.litres, held))
+            ReportRow((box["code"], box["stage"], _said(box["stage_since"]), _said(u.given), u.litres, held))
         )
     made = f"Mixed {batch['made']}." if batch["made"] else "It is not recorded when it was mixed."
     said = (made, str(batch["recipe"] or "No recipe is recorded."))
@@ -30,7 +30,7 @@ def batch_report(ledger: Ledger, batch: BookRow, uses: Sequence[Use]) -> Documen
     return document(BATCH, f"Substrate batch {batch['name']}", report, said=said)
 
 
-def lot_report(ledger: Ledger, lot: BookRow, found: Sequence[Descendant]) -> Document:
+def lot_report(ledger: Ledger, lot: Row, found: Sequence[Descendant]) -> ReportDocument:
     """Animals and groups that come from an arrival."""
     where = {
         r["animal"]: r["enclosure"] for _, r in ledger.rows("content", until=None) if r["animal"] is not None
@@ -42,12 +42,12 @@ def lot_report(ledger: Ledger, lot: BookRow, found: Sequence[Descendant]) -> Doc
         f"Origin as it was told: {lot['origin'] or 'nothing recorded'}. Mated before: {lot['mated_before']}.",
         "`certain` is no where a father is open or a parent is not recorded.",
     )
-    rows = [Row(_descendant(ledger, d, where)) for d in found]
+    rows = [ReportRow(_descendant(ledger, d, where)) for d in found]
     report = Report("Animals and groups from it", LOT.table(ROWS).columns, rows)
     return document(LOT, f"Arrival {lot['name']}", report, said=said)
 
 
-def _descendant(ledger: Ledger, d: Descendant, where: dict[int, int]) -> tuple[Value, ...]:
+def _descendant(ledger: Ledger, d: Descendant, where: dict[int, int]) -> tuple[CellValue, ...]:
     if d.animal is not None:
         a = ledger.row("animal", d.animal)
         line = ledger.row("line", a["line"])
@@ -66,7 +66,7 @@ def _said(span: Span | None) -> str:
     return "" if span is None else text(span)
 
 
-def _held(ledger: Ledger, row: BookRow) -> str:
+def _held(ledger: Ledger, row: Row) -> str:
     """``UMBER/3``, or a group such as ``LOCH-01 L2 (at least 0.0.12)``."""
     if row["animal"] is not None:
         animal = ledger.row("animal", row["animal"])

@@ -7,10 +7,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rounds.husbandry.spans import FIRST, LAST
-from rounds.reports.breeding_reports import PAIRING_PLANS, PAIRINGS
-from rounds.reports.columns import Value
+from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.range_text import range_text
-from rounds.reports.report import ROWS, Document, Report, Row, document, listing
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
+from rounds.reports.report_columns import CellValue
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
-def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan]) -> Document:
+def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan]) -> ReportDocument:
     """The pairs listed, species by species; without ``plans`` every pair that may be made."""
     said = [] if found.groups else ["the book holds no grown animal that is alive"]
     parts = []
@@ -34,17 +34,18 @@ def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[Pa
         if plans and not mine and (lowest := _lowest(group)) is not None:
             notes.append(f"the lowest F any of them could have is {lowest:.3f} (high end)")
         rows = [
-            Row(_values(x), f"{x.number}. {x.pair.male} × {x.pair.female}", tuple(_reasons(x))) for x in mine
+            ReportRow(_values(x), f"{x.number}. {x.pair.male} × {x.pair.female}", tuple(_reasons(x)))
+            for x in mine
         ]
         notes = [clean(note, 400) for note in notes]
         parts.append(Report(clean(title, 400), PAIRINGS.table(ROWS).columns, rows, tuple(notes)))
     return document(PAIRINGS, "", *parts, said=said)
 
 
-def plans_report(rows: Sequence[tuple[Value, ...]]) -> Document:
+def plans_report(rows: Sequence[tuple[CellValue, ...]]) -> ReportDocument:
     """Open plans with where and when a round offers them, and what stands in their way.
 
-    Each row holds the values of :data:`rounds.reports.breeding_reports.PAIRING_PLANS`.
+    Each row holds the values of :data:`rounds.reports.breeding_kinds.PAIRING_PLANS`.
     """
     made = []
     for row in rows:
@@ -54,7 +55,7 @@ def plans_report(rows: Sequence[tuple[Value, ...]]) -> Document:
         below = [clean(f"offered at {stands_in or 'no enclosure'} from {_iso(earliest)}{until}", 200)]
         below += [clean(str(why), 400)] if why else []
         below += [clean(f"withheld: {withheld}", 300)] if withheld else []
-        made.append(Row(row, clean(f"{plan}  {male} × {female}{into}", 200), tuple(below)))
+        made.append(ReportRow(row, clean(f"{plan}  {male} × {female}{into}", 200), tuple(below)))
     return listing(PAIRING_PLANS, made, empty="no pairing is planned")
 
 
@@ -75,11 +76,11 @@ def _instead(r: RunnerUp) -> str:
     return f"{r.animal}{taken}, cost {r.more:+.4f}, F {range_text(r.f.low, r.f.high)}"
 
 
-def _values(x: Listed) -> tuple[Value, ...]:
-    """The values of :data:`rounds.reports.breeding_reports.PAIRINGS`."""
+def _values(x: Listed) -> tuple[CellValue, ...]:
+    """The values of :data:`rounds.reports.breeding_kinds.PAIRINGS`."""
     pair = x.pair
 
-    def second(r: RunnerUp | None) -> tuple[Value, ...]:
+    def second(r: RunnerUp | None) -> tuple[CellValue, ...]:
         return (None,) * 5 if r is None else (r.animal, r.more, r.f.low, r.f.high, r.taken)
 
     return (
@@ -134,7 +135,7 @@ def _lowest(group: SpeciesGroup) -> float | None:
     return min(high, default=None)
 
 
-def _iso(day: Value) -> str:
+def _iso(day: CellValue) -> str:
     """A day as 2026-03-01; "" for an open end."""
     if not isinstance(day, int) or day in (FIRST, LAST):
         return ""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from rounds.reports.report import Document
+from rounds.reports.report import ReportDocument
 
 FORMS = ("text", "markdown", "csv", "html", "json")
 """What ``--as`` takes; each is the function ``as_FORM`` of the module of that name."""
 
 
-def rendered(document: Document, form: str, width: int | None = None) -> str:
+def rendered(document: ReportDocument, form: str, width: int | None = None) -> str:
     """The whole text to print, its last line ended. Only text is broken at ``width``. Raises KeyError."""
     if form not in FORMS:
         raise KeyError(form)

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from rounds.reports.columns import (
-    Column,
-    Value,
+from rounds.reports.report_columns import (
+    CellValue,
+    ReportColumn,
     check_columns,
     data_columns,
     for_people,
@@ -21,25 +21,25 @@ from rounds.reports.columns import (
 )
 
 ONE_ROW = "one row"
-"""For :attr:`Kind.csv`: the fields of a single result are the columns of a table with one row."""
+"""For :attr:`ReportKind.csv`: the fields of a single result are the columns of a table with one row."""
 
 ROWS = "rows"
 """What the table of a listing is called where there is only one."""
 
 
-class Table(NamedTuple):
+class ReportTable(NamedTuple):
     """A declared table: its name in JSON, its columns, and what one row is.
 
     Not ``in_json`` where a CSV needs rows for what JSON says with the kind's own fields.
     """
 
     name: str
-    columns: tuple[Column, ...]
+    columns: tuple[ReportColumn, ...]
     meaning: str
     in_json: bool = True
 
 
-class Kind(NamedTuple):
+class ReportKind(NamedTuple):
     """A declared kind of report.
 
     ``version`` grows when a field goes or changes its meaning, not when one is added.
@@ -52,12 +52,12 @@ class Kind(NamedTuple):
     name: str
     title: str
     meaning: str
-    fields: tuple[Column, ...]
-    tables: tuple[Table, ...]
+    fields: tuple[ReportColumn, ...]
+    tables: tuple[ReportTable, ...]
     version: int
     csv: str
 
-    def table(self, name: str) -> Table:
+    def table(self, name: str) -> ReportTable:
         """The table of this name. Raises KeyError."""
         for table in self.tables:
             if table.name == name:
@@ -65,7 +65,7 @@ class Kind(NamedTuple):
         raise KeyError(name)
 
 
-class Row(NamedTuple):
+class ReportRow(NamedTuple):
     """A row: a value for each column.
 
     ``line`` is how the row reads as a sentence; a report whose rows have one is a list in
@@ -73,7 +73,7 @@ class Row(NamedTuple):
     headings it stands under for people, the widest first; rows of a heading follow each other.
     """
 
-    cells: tuple[Value, ...]
+    cells: tuple[CellValue, ...]
     line: str = ""
     below: tuple[str, ...] = ()
     under: tuple[str, ...] = ()
@@ -88,8 +88,8 @@ class Report(NamedTuple):
     """
 
     title: str
-    columns: tuple[Column, ...]
-    rows: Sequence[Row]
+    columns: tuple[ReportColumn, ...]
+    rows: Sequence[ReportRow]
     notes: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
     empty: str = ""
@@ -106,10 +106,10 @@ class Report(NamedTuple):
         headed = bool(people_columns(self.columns))
         return headed or self.is_list or bool(self.title or self.notes or self.said or self.empty)
 
-    def runs(self) -> Iterator[tuple[list[tuple[int, str]], list[Row]]]:
+    def runs(self) -> Iterator[tuple[list[tuple[int, str]], list[ReportRow]]]:
         """Rows that stand under the same headings, each run with those headings that are new and their depth."""
         above: tuple[str, ...] = ()
-        run: list[Row] = []
+        run: list[ReportRow] = []
         new: list[tuple[int, str]] = []
         for row in self.rows:
             if run and row.under != above:
@@ -127,29 +127,29 @@ class Report(NamedTuple):
             yield new, run
 
 
-class Block(NamedTuple):
+class TextBlock(NamedTuple):
     """Lines whose layout matters, such as a family tree or a plot in letters; only people get them."""
 
     title: str
     lines: tuple[str, ...]
 
 
-Part: TypeAlias = Report | Block
+Part: TypeAlias = Report | TextBlock
 
 
-class Document(NamedTuple):
+class ReportDocument(NamedTuple):
     """One thing printed.
 
     ``title`` may be empty: then text has none, and other forms use the kind's. ``said``
     stands before the parts, ``notes`` after them. ``result`` holds the kind's fields by name.
     """
 
-    kind: Kind
+    kind: ReportKind
     title: str
     parts: tuple[Part, ...]
     said: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
-    result: Mapping[str, Value] | None = None
+    result: Mapping[str, CellValue] | None = None
 
     def reports(self, table: str) -> list[Report]:
         """The reports whose rows belong to a table."""
@@ -159,11 +159,11 @@ class Document(NamedTuple):
 
 
 def kind(
-    name: str, title: str, meaning: str, *tables: Table, fields: Sequence[Column] = (), version: int = 1,
+    name: str, title: str, meaning: str, *tables: ReportTable, fields: Sequence[ReportColumn] = (), version: int = 1,
     csv: str = "",
-) -> Kind:  # fmt: skip
+) -> ReportKind:  # fmt: skip
     """Declare a kind of report. Raises ValueError for what could not be printed."""
-    made = Kind(name, title, meaning, tuple(fields), tables, version, csv)
+    made = ReportKind(name, title, meaning, tuple(fields), tables, version, csv)
     check_columns(made.fields, name)
     if not data_columns(made.fields) and not tables:
         raise ValueError(f"{name}: a kind needs fields or a table")
@@ -181,15 +181,17 @@ def kind(
     return made
 
 
-def listing_kind(name: str, title: str, meaning: str, columns: Sequence[Column], version: int = 1) -> Kind:
+def listing_kind(
+    name: str, title: str, meaning: str, columns: Sequence[ReportColumn], version: int = 1
+) -> ReportKind:
     """Declare a listing: one table, called ``rows``. Raises ValueError as :func:`kind` does."""
-    return kind(name, title, meaning, Table(ROWS, tuple(columns), meaning), version=version)
+    return kind(name, title, meaning, ReportTable(ROWS, tuple(columns), meaning), version=version)
 
 
 def document(
-    of: Kind, title: str, *parts: Part, said: Sequence[str] = (), notes: Sequence[str] = (),
-    result: Mapping[str, Value] | None = None,
-) -> Document:  # fmt: skip
+    of: ReportKind, title: str, *parts: Part, said: Sequence[str] = (), notes: Sequence[str] = (),
+    result: Mapping[str, CellValue] | None = None,
+) -> ReportDocument:  # fmt: skip
     """A document of a kind. Raises ValueError where it does not hold what its kind declares."""
     for part in parts:
         if not isinstance(part, Report) or not (columns := data_columns(part.columns)):
@@ -202,17 +204,17 @@ def document(
     unknown = (result or {}).keys() - {c.name for c in of.fields}
     if unknown:
         raise ValueError(f"{of.name}: the fields {', '.join(sorted(unknown))} were not declared")
-    return Document(of, title, parts, tuple(said), tuple(notes), result)
+    return ReportDocument(of, title, parts, tuple(said), tuple(notes), result)
 
 
-def listing(of: Kind, rows: Sequence[Row], *, title: str = "", notes: Sequence[str] = (), empty: str = "") -> Document:  # fmt: skip
+def listing(of: ReportKind, rows: Sequence[ReportRow], *, title: str = "", notes: Sequence[str] = (), empty: str = "") -> ReportDocument:  # fmt: skip
     """A document with one report: the rows of a kind declared by :func:`listing_kind`."""
     table = of.table(ROWS)
     return document(of, title, Report("", table.columns, rows, tuple(notes), empty=empty))
 
 
 def read_and_sorted(
-    table: Table, for_reading: Sequence[Row], for_sorting: Sequence[Row]
+    table: ReportTable, for_reading: Sequence[ReportRow], for_sorting: Sequence[ReportRow]
 ) -> tuple[Report, Report]:
     """Two reports of one table: rows in the order people read them, and in the order programs get them."""
     people, programs = for_people(table.columns), for_programs(table.columns)
@@ -225,5 +227,7 @@ def read_and_sorted(
             [r._replace(cells=tuple(r.cells[i] for i in headed)) for r in for_reading],
             name=table.name,
         ),
-        Report("", programs, [Row(tuple(r.cells[i] for i in named)) for r in for_sorting], name=table.name),
+        Report(
+            "", programs, [ReportRow(tuple(r.cells[i] for i in named)) for r in for_sorting], name=table.name
+        ),
     )

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rounds.reports.book_reports import EXPLAINED, REPLAYED
-from rounds.reports.report import Document, Report, Row, document
+from rounds.reports.book_kinds import EXPLAINED, REPLAYED
+from rounds.reports.report import Report, ReportDocument, ReportRow, document
 from rounds.rules.explain import Explained, as_data, lines
 from rounds.rules.replay import Replayed
 from rounds.rules.scene import Scene
 from rounds.text.cleaning import long_day
 
 
-def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequence[str]) -> Document:
+def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequence[str]) -> ReportDocument:
     """Why each rule holds or not; ``silent`` are rules asked for that are not watched at this stage."""
     box = scene.enclosure
     look = (
@@ -26,7 +26,7 @@ def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequenc
         known = as_data(answer)
         first, *rest = lines(answer)
         rows.append(
-            Row(tuple(known[c.name] for c in columns), first, tuple(x.removeprefix("  ") for x in rest))
+            ReportRow(tuple(known[c.name] for c in columns), first, tuple(x.removeprefix("  ") for x in rest))
         )
     return document(
         EXPLAINED,
@@ -42,10 +42,10 @@ def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequenc
     )
 
 
-def replayed_report(found: Replayed) -> Document:
+def replayed_report(found: Replayed) -> ReportDocument:
     """How often each rule was raised, stood and could not be told."""
     rows = [
-        Row((c.rule, c.level, c.visits, c.raised, c.per_100, c.stood, c.unknown, c.enclosures))
+        ReportRow((c.rule, c.level, c.visits, c.raised, c.per_100, c.stood, c.unknown, c.enclosures))
         for c in found.counts
     ]
     told = f"{found.visits} visits, {found.flags_per_100:.1f} flags raised per 100 visits"

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from datetime import date
 
 from rounds.analysis.season import LineSeason
-from rounds.reports.columns import Column, Value
-from rounds.reports.day_reports import SEASON
-from rounds.reports.report import ROWS, Document, Report, Row, document
+from rounds.reports.day_kinds import SEASON
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.reports.report_columns import CellValue, ReportColumn
 
 
-def season_report(lines: Sequence[LineSeason], first: int, last: int) -> Document:
+def season_report(lines: Sequence[LineSeason], first: int, last: int) -> ReportDocument:
     """By line: what was found and hatched, losses by stage beside how many entered it, beetles."""
     since, until = (date.fromordinal(day).isoformat() for day in (first, last))
     return document(
@@ -28,7 +28,7 @@ def season_report(lines: Sequence[LineSeason], first: int, last: int) -> Documen
 
 
 def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
-    found: list[tuple[Value, ...]] = [
+    found: list[tuple[CellValue, ...]] = [
         (
             s.line,
             s.species,
@@ -41,12 +41,12 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
         )
         for s in lines
     ]
-    hatch: list[tuple[Value, ...]] = [
+    hatch: list[tuple[CellValue, ...]] = [
         (s.line, str(s.eggs), str(s.hatched), str(s.hatch_unknown))
         for s in lines
         if s.eggs.n or s.eggs.at_least
     ]
-    losses: list[tuple[Value, ...]] = [
+    losses: list[tuple[CellValue, ...]] = [
         (
             s.line,
             x.stage,
@@ -60,8 +60,8 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
         for x in s.losses
         if x.of.n or x.dead or x.missing or x.given
     ]
-    left: list[tuple[Value, ...]] = [(s.line, s.numbered, str(s.here), s.unexplained) for s in lines]
-    grown: list[tuple[Value, ...]] = [(s.line, s.emerged, s.died, s.died_unknown, s.maybe) for s in lines]
+    left: list[tuple[CellValue, ...]] = [(s.line, s.numbered, str(s.here), s.unexplained) for s in lines]
+    grown: list[tuple[CellValue, ...]] = [(s.line, s.emerged, s.died, s.died_unknown, s.maybe) for s in lines]
     return [
         _part("Found", ("line", "species", "pairings", "searches", "eggs", "larvae", "broods", "broods without a sure date"), found),
         _part("Eggs that were counted", ("line", "counted", "seen hatched", "fate unknown"), hatch),
@@ -71,11 +71,13 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
     ]  # fmt: skip
 
 
-def _part(title: str, headings: Sequence[str], rows: Sequence[tuple[Value, ...]]) -> Report:
+def _part(title: str, headings: Sequence[str], rows: Sequence[tuple[CellValue, ...]]) -> Report:
     """A table that only people get; columns of nothing but numbers stand at the right."""
     numbers = [bool(rows) and all(isinstance(row[i], int) for row in rows) for i in range(len(headings))]
-    columns = tuple(Column("", h, "whole" if n else "text") for h, n in zip(headings, numbers, strict=True))
-    return Report(title, columns, [Row(row) for row in rows])
+    columns = tuple(
+        ReportColumn("", h, "whole" if n else "text") for h, n in zip(headings, numbers, strict=True)
+    )
+    return Report(title, columns, [ReportRow(row) for row in rows])
 
 
 def _share(lost: int, of: int, at_least: bool) -> str:
@@ -85,10 +87,10 @@ def _share(lost: int, of: int, at_least: bool) -> str:
     return f"{lost} of {of} ({'at most ' if at_least else ''}{100 * lost / of:.0f}%)"
 
 
-def _by_stage(s: LineSeason, stage: int) -> Row:
+def _by_stage(s: LineSeason, stage: int) -> ReportRow:
     """One stage of a line; what concerns the whole line is repeated."""
     x = s.losses[stage]
-    return Row((
+    return ReportRow((
         s.line, s.species, s.pairings, s.searches, s.complete, s.broods, s.undated, s.eggs.n, s.eggs.at_least, s.larvae.n,
         s.larvae.at_least, s.hatched.n, s.hatch_unknown.n, x.stage, x.of.n, x.of.at_least, x.dead, x.missing, x.given,
         s.numbered, s.here.n, s.here.at_least, s.unexplained, s.emerged, s.died, s.died_unknown, s.maybe,

@@ -13,9 +13,9 @@ from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.observations import EnclosureState
-from rounds.reports.day_reports import STAND_IN
-from rounds.reports.report import ROWS, Document, Report, Row, document
-from rounds.settings.document import Document as SettingsDocument
+from rounds.reports.day_kinds import STAND_IN
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.settings.document import Document
 from rounds.settings.fields import Fields
 from rounds.text.cleaning import long_day
 
@@ -43,7 +43,7 @@ class Sheet(NamedTuple):
     stages: Mapping[str, StageRule]
 
 
-def parse(documents: Sequence[SettingsDocument]) -> Sheet:
+def parse(documents: Sequence[Document]) -> Sheet:
     """The sheet of the last document. Raises BadInput with every problem of every document."""
     problems: list[Problem] = []
     found = [_one(doc, problems) for doc in documents]
@@ -56,7 +56,7 @@ def parse(documents: Sequence[SettingsDocument]) -> Sheet:
     return found[-1]
 
 
-def _one(doc: SettingsDocument, problems: list[Problem]) -> Sheet:
+def _one(doc: Document, problems: list[Problem]) -> Sheet:
     Fields(doc, (), doc.file, problems).only(("sheet",))
     if not isinstance(doc.data, dict) or "sheet" not in doc.data:
         problems.append(doc.problem((), "the field `sheet` is missing."))
@@ -92,9 +92,9 @@ def stand_in_sheet(
     day: int,
     enclosures: Sequence[EnclosureState],
     locks: Mapping[int, Sequence[ActiveLock]],
-) -> Document:
+) -> ReportDocument:
     """The sheet for a day, shelf by shelf in the order of the walk."""
-    shelves: dict[str, list[Row]] = {}
+    shelves: dict[str, list[ReportRow]] = {}
     for e in enclosures:
         if e.stage == "empty":
             continue
@@ -104,7 +104,7 @@ def stand_in_sheet(
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
         never = [*rule.never, *(_sentence(locked.words(k)) for k in locks.get(e.id, ()))]
         where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", "no place")
-        row = Row((where, e.code, e.stage, ", ".join(may), " ".join(never)))
+        row = ReportRow((where, e.code, e.stage, ", ".join(may), " ".join(never)))
         shelves.setdefault(shelf, []).append(row)
     columns = STAND_IN.table(ROWS).columns
     return document(

@@ -7,14 +7,14 @@ from collections.abc import Mapping
 from rounds.husbandry.spans import span_words
 from rounds.records.observations import DueNotice, EnclosureState
 from rounds.records.round_summary import BRING, MARKS, Carry, Summary, SummaryRow, amount_words, carry_words
-from rounds.reports.day_reports import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
-from rounds.reports.report import Document, Report, Row, Table, document
+from rounds.reports.day_kinds import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
+from rounds.reports.report import Report, ReportDocument, ReportRow, ReportTable, document
 from rounds.text.cleaning import clean, day_words, long_day
 
 NOTHING = "nothing"
 
 
-def summary_report(s: Summary, titles: Mapping[str, str]) -> Document:
+def summary_report(s: Summary, titles: Mapping[str, str]) -> ReportDocument:
     """The summary as a document: actions by harm, then what to carry, what is due, what was not seen.
 
     ``titles``: what the reasons to skip are called, by id.
@@ -30,7 +30,7 @@ def summary_report(s: Summary, titles: Mapping[str, str]) -> Document:
     )
 
 
-def _part(title: str, table: Table, rows: list[Row], empty: str = "") -> Report:
+def _part(title: str, table: ReportTable, rows: list[ReportRow], empty: str = "") -> Report:
     return Report(title, table.columns, rows, empty=empty, name=table.name)
 
 
@@ -38,12 +38,12 @@ def _where(e: EnclosureState) -> str:
     return e.place.address if e.place else ""
 
 
-def _action(day: int, row: SummaryRow) -> Row:
+def _action(day: int, row: SummaryRow) -> ReportRow:
     e, a = row.enclosure, row.action
     do = f"{a.todo} {a.withheld}".strip()
     old = f" (since {day_words(a.opened)})" if row.old else ""
     gone = " No longer seen at the last look." if a.cause_gone else ""
-    return Row(
+    return ReportRow(
         (
             day, MARKS[a.level], _where(e) or None, e.code, e.number, e.stage, a.level, a.rule, a.reason, do, a.todo,
             a.withheld or None, a.opened, a.cause_gone, "no longer seen" if a.cause_gone else "",
@@ -53,10 +53,10 @@ def _action(day: int, row: SummaryRow) -> Row:
     )  # fmt: skip
 
 
-def _carry(day: int, c: Carry) -> Row:
+def _carry(day: int, c: Carry) -> ReportRow:
     thing = f"{BRING.get(c.what, c.what)}{f' ({c.mix})' if c.mix else ''}"
     most = None if c.unknown else c.amount if c.most is None else c.most
-    return Row(
+    return ReportRow(
         (
             day, c.what, thing, amount_words(c), c.amount if c.codes and c.most is None else None, c.amount, most,
             c.codes, ", ".join(c.codes), c.unknown, ", ".join(c.unknown), c.mix or None, c.why,
@@ -65,11 +65,11 @@ def _carry(day: int, c: Carry) -> Row:
     )  # fmt: skip
 
 
-def _due(day: int, e: EnclosureState, d: DueNotice) -> Row:
+def _due(day: int, e: EnclosureState, d: DueNotice) -> ReportRow:
     when = span_words(d.window.earliest, d.window.latest)
     who = f" ({clean(d.animal, 60)})" if d.animal else ""
     held = f", withheld: {clean(d.withheld, 200)}" if d.withheld else ""
-    return Row(
+    return ReportRow(
         (
             day, _where(e), e.code, d.animal or None, d.what, when, d.why, d.withheld or None, d.window.earliest,
             d.likely, d.window.latest, d.why,
@@ -78,10 +78,10 @@ def _due(day: int, e: EnclosureState, d: DueNotice) -> Row:
     )  # fmt: skip
 
 
-def _unseen(day: int, e: EnclosureState, reason: str, titles: Mapping[str, str]) -> Row:
+def _unseen(day: int, e: EnclosureState, reason: str, titles: Mapping[str, str]) -> ReportRow:
     title = titles.get(reason, reason)
     skipped = f" (skipped: {clean(title, 60)})" if reason else ""
-    return Row(
+    return ReportRow(
         (day, _where(e), e.code, e.stage, reason or None, title),
         f"{_where(e):<5} {clean(e.code, 16)}  {e.stage}{skipped}",
     )

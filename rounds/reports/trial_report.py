@@ -7,9 +7,9 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rounds.analysis.trial.trial_words import BLINDING, plan_lines
-from rounds.reports.columns import Value, data_columns
-from rounds.reports.report import ROWS, Document, Report, Row, document, listing
-from rounds.reports.trial_reports import PLAN, SEATS, TALLY, TALLY_KEPT_BACK, TRIALS
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
+from rounds.reports.report_columns import CellValue, data_columns
+from rounds.reports.trial_kinds import PLAN, SEATS, TALLY, TALLY_KEPT_BACK, TRIALS
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -17,11 +17,11 @@ if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import TrialPlan
 
 
-def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> Document:
+def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> ReportDocument:
     """A plan as it is settled, and who stands where; ``more`` is said at the end."""
     d = p.design
-    places = [Row((x.position, x.arm, x.female, x.male, d.seed)) for x in p.layout]
-    chances = [Row((c.b, c.survival, c.power, c.females, c.claimed)) for c in p.chances]
+    places = [ReportRow((x.position, x.arm, x.female, x.male, d.seed)) for x in p.layout]
+    chances = [ReportRow((c.b, c.survival, c.power, c.females, c.claimed)) for c in p.chances]
     return document(
         PLAN,
         "",
@@ -39,18 +39,20 @@ def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> Document:
     )  # fmt: skip
 
 
-def trials_report(trials: Sequence[Mapping[str, Value]]) -> Document:
-    """Every trial with how far it is: the values of :data:`rounds.reports.trial_reports.TRIALS` by name."""
+def trials_report(trials: Sequence[Mapping[str, CellValue]]) -> ReportDocument:
+    """Every trial with how far it is: the values of :data:`rounds.reports.trial_kinds.TRIALS` by name."""
     rows = []
     for r in trials:
         state = f"closed {_iso(r['closed'])}" if r["closed"] else f"runs until {_iso(r['stops'])}"
         far = f"{r['females']} females: {r['paired']} paired, {r['searched']} searched, {r['out']} out"
         line = clean(f"{r['name']}: {r['species']}, {r['endpoint']}, {state}; {far}", 300)
-        rows.append(Row(tuple(r[c.name] for c in TRIALS.table(ROWS).columns), line))
+        rows.append(ReportRow(tuple(r[c.name] for c in TRIALS.table(ROWS).columns), line))
     return listing(TRIALS, rows, empty="no trial was opened in this book: rounds trial plan NAME … --record")
 
 
-def females_report(females: Sequence[Mapping[str, Value]], said: Sequence[str], blinded: bool) -> Document:
+def females_report(
+    females: Sequence[Mapping[str, CellValue]], said: Sequence[str], blinded: bool
+) -> ReportDocument:
     """The females of a trial in the order of their places; ``said`` is what was fixed and changed."""
     rows = []
     for r in females:
@@ -58,12 +60,12 @@ def females_report(females: Sequence[Mapping[str, Value]], said: Sequence[str], 
         who = f"{r['female']} × {r['male'] or 'unknown'}"
         note = f"; {r['note']}" if r["note"] else ""
         line = clean(f"{who}: {', '.join([*at, str(r['state'])])}{note}", 400)
-        rows.append(Row(tuple(r[c.name] for c in SEATS.table(ROWS).columns), line))
+        rows.append(ReportRow(tuple(r[c.name] for c in SEATS.table(ROWS).columns), line))
     notes = [f"Arms are not shown while it runs (--arms). {BLINDING}"] if blinded else []
     return document(SEATS, "", Report("", SEATS.table(ROWS).columns, rows), said=said, notes=notes)
 
 
-def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_back: bool) -> Document:
+def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_back: bool) -> ReportDocument:
     """The counts of broods; ``kept_back`` leaves out what tells how the arms of a running trial do."""
     kind = TALLY_KEPT_BACK if kept_back else TALLY
     columns = kind.table(ROWS).columns
@@ -74,7 +76,7 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
         told = f"{pair}: {b.eggs} eggs" if kept_back else f"{b.arm}: {pair}: {b.alive} of {b.eggs}{f}"
         below = [f"{word}: {text}" for word, text in (("left out", b.left_out), ("note", b.note)) if text]
         cells = tuple(getattr(b, c.name) for c in data_columns(columns))
-        rows.append(Row(cells, clean(told, 200), tuple(clean(text, 300) for text in below)))
+        rows.append(ReportRow(cells, clean(told, 200), tuple(clean(text, 300) for text in below)))
     notes = [clean(f"counted as one: {words}", 300) for words in merged]
     notes.append(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
     if kept_back:
@@ -82,6 +84,6 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
     return document(kind, "", Report("", columns, rows, tuple(notes)))
 
 
-def _iso(day: Value) -> str:
+def _iso(day: CellValue) -> str:
     """A day as 2026-03-01; "" for none."""
     return date.fromordinal(day).isoformat() if isinstance(day, int) else ""

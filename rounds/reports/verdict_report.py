@@ -9,9 +9,9 @@ from rounds.analysis.trial import survival_plot
 from rounds.analysis.trial.cost_words import cost_lines, finding
 from rounds.analysis.trial.power import POWER
 from rounds.analysis.trial.trial_words import doubled, verdict_lines
-from rounds.reports.columns import Value
-from rounds.reports.report import Block, Document, document
-from rounds.reports.trial_reports import COST, VERDICT
+from rounds.reports.report import ReportDocument, TextBlock, document
+from rounds.reports.report_columns import CellValue
+from rounds.reports.trial_kinds import COST, VERDICT
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -22,29 +22,29 @@ NOT_YET = "not yet"
 """The finding before the last day."""
 
 
-def verdict_report(v: Verdict, after: Sequence[str] = (), mind: Sequence[str] = ()) -> Document:
+def verdict_report(v: Verdict, after: Sequence[str] = (), mind: Sequence[str] = ()) -> ReportDocument:
     """A verdict; ``after`` is said after the finding, ``mind`` is what to mind about it."""
     said = verdict_lines(v)
     said[1:1] = [clean(line, 300) for line in after]
     said += [f"! {clean(line, 400)}" for line in mind]
     result = {**verdict_fields(v), "notes": [*v.notes, *after, *mind]}
-    return document(VERDICT, "", Block("", tuple(survival_plot.as_text(v))), said=said, result=result)
+    return document(VERDICT, "", TextBlock("", tuple(survival_plot.as_text(v))), said=said, result=result)
 
 
-def running_report(lines: Sequence[str], days_left: int) -> Document:
+def running_report(lines: Sequence[str], days_left: int) -> ReportDocument:
     """What may be told before the last day of a trial: that it runs, not how it goes."""
-    result: dict[str, Value] = {"finding": NOT_YET, "days_left": days_left, "notes": list(lines)}
+    result: dict[str, CellValue] = {"finding": NOT_YET, "days_left": days_left, "notes": list(lines)}
     return document(VERDICT, "", said=lines, result=result)
 
 
-def cost_report(rows: Sequence[Level], c: Cost) -> Document:
+def cost_report(rows: Sequence[Level], c: Cost) -> ReportDocument:
     """The line through several levels of F."""
     how = "as if every egg were independent" if c.independent else "t over rows, widened by phi"
     if c.low is None or c.high is None:
         how = "no interval"
     error = f"standard error {c.error_a}" if c.error_a is not None else None
     twice = (None if c.low is None else 2 * c.low, None if c.high is None else 2 * c.high)
-    result: dict[str, Value] = {
+    result: dict[str, CellValue] = {
         "finding": finding(c),
         "a": _range(c.a, how=error),
         "b_per_gamete": _range(c.b, c.low, c.high, how),
@@ -55,9 +55,13 @@ def cost_report(rows: Sequence[Level], c: Cost) -> Document:
     return document(COST, "", said=cost_lines(list(rows), c), result=result)
 
 
-def verdict_fields(v: Verdict) -> dict[str, Value]:
-    """The fields of :data:`rounds.reports.trial_reports.VERDICT`; a number without limit counts as not known."""
-    out: dict[str, Value] = {"finding": v.finding, **_arm("reference", v.reference), **_arm("other", v.other)}
+def verdict_fields(v: Verdict) -> dict[str, CellValue]:
+    """The fields of :data:`rounds.reports.trial_kinds.VERDICT`; a number without limit counts as not known."""
+    out: dict[str, CellValue] = {
+        "finding": v.finding,
+        **_arm("reference", v.reference),
+        **_arm("other", v.other),
+    }
     if v.interval is not None:
         out["difference"] = _range(v.difference, v.interval.low, v.interval.high, v.interval.method)
     out["p"] = {"value": v.p, "how": v.method if v.p is not None else v.no_p}
@@ -80,7 +84,7 @@ def verdict_fields(v: Verdict) -> dict[str, Value]:
     return {**out, "notes": v.notes}
 
 
-def _arm(word: str, arm: Arm) -> dict[str, Value]:
+def _arm(word: str, arm: Arm) -> dict[str, CellValue]:
     return {
         f"{word}_arm": arm.name,
         f"{word}_broods": len(arm.units),
@@ -90,11 +94,11 @@ def _arm(word: str, arm: Arm) -> dict[str, Value]:
     }
 
 
-def _amount(a: Amount | None) -> Mapping[str, Value] | None:
+def _amount(a: Amount | None) -> Mapping[str, CellValue] | None:
     return None if a is None else _range(a.value, a.low, a.high, a.method)
 
 
 def _range(
     value: float | None, low: float | None = None, high: float | None = None, how: str | None = None
-) -> Mapping[str, Value]:
+) -> Mapping[str, CellValue]:
     return {"value": value, "low": low, "high": high, "how": how or None}

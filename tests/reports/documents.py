@@ -7,22 +7,31 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from rounds.reports.columns import Column, DaySpan
-from rounds.reports.report import Document, Kind, Report, Row, Table, document, kind, listing_kind
+from rounds.reports.report import (
+    Report,
+    ReportDocument,
+    ReportKind,
+    ReportRow,
+    ReportTable,
+    document,
+    kind,
+    listing_kind,
+)
+from rounds.reports.report_columns import DaySpan, ReportColumn
 
 EVERY_TYPE = (
-    Column("code", "box", "text", "Code of the box", always=True),
-    Column("grams", "weight", "number", "Weight of the larva", unit="g", places=1),
-    Column("count", "count", "whole", "How many"),
-    Column("seen", "seen", "day", "Day it was seen"),
-    Column("window", "when", "span", "Days on which it can be done"),
-    Column("certain", "certain", "yesno", "Is it certain?"),
-    Column("state", "state", "text", "What became of it", words=("alive", "dead")),
-    Column("why", "why", "text", "Its reasons", many=True),
-    Column("told", "", "mapping", "What was typed"),
-    Column(
+    ReportColumn("code", "box", "text", "Code of the box", always=True),
+    ReportColumn("grams", "weight", "number", "Weight of the larva", unit="g", places=1),
+    ReportColumn("count", "count", "whole", "How many"),
+    ReportColumn("seen", "seen", "day", "Day it was seen"),
+    ReportColumn("window", "when", "span", "Days on which it can be done"),
+    ReportColumn("certain", "certain", "yesno", "Is it certain?"),
+    ReportColumn("state", "state", "text", "What became of it", words=("alive", "dead")),
+    ReportColumn("why", "why", "text", "Its reasons", many=True),
+    ReportColumn("told", "", "mapping", "What was typed"),
+    ReportColumn(
         "clause", "", "object", "One clause",
-        of=(Column("text", "", "text", "Its words"), Column("depth", "", "whole", "How deep it is nested")),
+        of=(ReportColumn("text", "", "text", "Its words"), ReportColumn("depth", "", "whole", "How deep it is nested")),
     ),
 )  # fmt: skip
 LISTING = listing_kind("boxes", "Boxes of the house", "A box a row", EVERY_TYPE)
@@ -31,44 +40,44 @@ SUMMARY = kind(
     "day",
     "A day",
     "What a day left to do",
-    Table(
+    ReportTable(
         "action",
         (
-            Column("enclosure", "enclosure", "text", "Its code"),
-            Column("level", "", "text", "How bad it is"),
-            Column("reason", "why", "text", "What is wrong"),
+            ReportColumn("enclosure", "enclosure", "text", "Its code"),
+            ReportColumn("level", "", "text", "How bad it is"),
+            ReportColumn("reason", "why", "text", "What is wrong"),
         ),
         "What needs action",
     ),
-    Table(
+    ReportTable(
         "carry",
         (
-            Column("what", "what", "text", "What to carry"),
-            Column("amount", "amount", "number", "How much"),
-            Column("reason", "why", "text", "What for"),
+            ReportColumn("what", "what", "text", "What to carry"),
+            ReportColumn("amount", "amount", "number", "How much"),
+            ReportColumn("reason", "why", "text", "What for"),
         ),
         "What to carry",
     ),
 )
 
 RANGE = (
-    Column("value", "", "number", "The estimate"),
-    Column("low", "", "number", "Low end of its range"),
-    Column("high", "", "number", "High end of its range"),
-    Column("how", "", "text", "How it was found"),
+    ReportColumn("value", "", "number", "The estimate"),
+    ReportColumn("low", "", "number", "Low end of its range"),
+    ReportColumn("high", "", "number", "High end of its range"),
+    ReportColumn("how", "", "text", "How it was found"),
 )
 VERDICT = kind(
     "verdict",
     "A verdict",
     "What a trial found",
     fields=(
-        Column("finding", "finding", "text", "What was found", always=True),
-        Column("broods", "broods", "whole", "Broods judged"),
-        Column("b", "B per gamete", "object", "Lethal equivalents", of=RANGE),
-        Column("notes", "note", "text", "What to mind", many=True),
-        Column(
+        ReportColumn("finding", "finding", "text", "What was found", always=True),
+        ReportColumn("broods", "broods", "whole", "Broods judged"),
+        ReportColumn("b", "B per gamete", "object", "Lethal equivalents", of=RANGE),
+        ReportColumn("notes", "note", "text", "What to mind", many=True),
+        ReportColumn(
             "dropped", "dropped out", "object", "Broods left out", many=True,
-            of=(Column("female", "", "text", "Her name"), Column("why", "", "text", "The reason")),
+            of=(ReportColumn("female", "", "text", "Her name"), ReportColumn("why", "", "text", "The reason")),
         ),
     ),
 )  # fmt: skip
@@ -97,7 +106,7 @@ _VALUES: dict[str, st.SearchStrategy[Any]] = {
 }
 
 
-def values(column: Column) -> st.SearchStrategy[Any]:
+def values(column: ReportColumn) -> st.SearchStrategy[Any]:
     """Every value that a column may hold."""
     if column.type == "object":
         one: st.SearchStrategy[Any] = st.fixed_dictionaries({c.name: values(c) for c in column.of})
@@ -108,39 +117,39 @@ def values(column: Column) -> st.SearchStrategy[Any]:
     return one if column.always else st.none() | one
 
 
-def rows(columns: tuple[Column, ...], most: int = 4) -> st.SearchStrategy[list[Row]]:
+def rows(columns: tuple[ReportColumn, ...], most: int = 4) -> st.SearchStrategy[list[ReportRow]]:
     """Rows with any values, sentences and headings."""
     cells = st.tuples(*map(values, columns))
-    return st.lists(st.builds(Row, cells), max_size=most)
+    return st.lists(st.builds(ReportRow, cells), max_size=most)
 
 
-def listings() -> st.SearchStrategy[Document]:
+def listings() -> st.SearchStrategy[ReportDocument]:
     """Documents with a column of every type."""
 
-    def made(title: str, found: list[Row], said: list[str]) -> Document:
+    def made(title: str, found: list[ReportRow], said: list[str]) -> ReportDocument:
         return document(LISTING, title, Report("", EVERY_TYPE, found), said=said)
 
     return st.builds(made, HOSTILE, rows(EVERY_TYPE), st.lists(HOSTILE, max_size=2))
 
 
-def verdicts() -> st.SearchStrategy[Document]:
+def verdicts() -> st.SearchStrategy[ReportDocument]:
     """Single results."""
     result = st.fixed_dictionaries({c.name: values(c) for c in VERDICT.fields})
     return st.builds(lambda found: document(VERDICT, "", result=found), result)
 
 
-def days() -> st.SearchStrategy[Document]:
+def days() -> st.SearchStrategy[ReportDocument]:
     """Documents of two tables."""
     parts = st.tuples(*(st.builds(lambda r, t=t: Report(t.name, t.columns, r, name=t.name), rows(t.columns)) for t in SUMMARY.tables))  # fmt: skip
     return st.builds(lambda p: document(SUMMARY, "A day", *p), parts)
 
 
-def any_documents() -> st.SearchStrategy[Document]:
+def any_documents() -> st.SearchStrategy[ReportDocument]:
     return st.one_of(listings(), verdicts(), days())
 
 
 def simple(
-    columns: tuple[Column, ...], *cells: tuple[Any, ...], of: Kind | None = None, title: str = ""
-) -> Document:
+    columns: tuple[ReportColumn, ...], *cells: tuple[Any, ...], of: ReportKind | None = None, title: str = ""
+) -> ReportDocument:
     """A listing of these rows."""
-    return document(of or listing_kind("simple", "Simple", "A row", columns), title, Report("", columns, [Row(c) for c in cells]))  # fmt: skip
+    return document(of or listing_kind("simple", "Simple", "A row", columns), title, Report("", columns, [ReportRow(c) for c in cells]))  # fmt: skip

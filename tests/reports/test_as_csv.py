@@ -12,8 +12,17 @@ from hypothesis import strategies as st
 from rounds.files.cells_out import guarded, unguarded
 from rounds.reports.as_csv import FIGURES, as_csv
 from rounds.reports.cell_values import plain_text
-from rounds.reports.columns import Column, data_columns
-from rounds.reports.report import ONE_ROW, Document, Report, Row, Table, document, kind, listing_kind
+from rounds.reports.report import (
+    ONE_ROW,
+    Report,
+    ReportDocument,
+    ReportRow,
+    ReportTable,
+    document,
+    kind,
+    listing_kind,
+)
+from rounds.reports.report_columns import ReportColumn, data_columns
 from tests.reports.documents import EVERY_TYPE, HOSTILE, SUMMARY, VERDICT, any_documents, listings, simple
 from tests.sampled import sampled
 
@@ -25,7 +34,7 @@ def read(text: str) -> list[list[str]]:
 
 @settings(max_examples=sampled(150, 800))
 @given(listings())
-def test_the_csv_module_reads_back_every_cell(made: Document) -> None:
+def test_the_csv_module_reads_back_every_cell(made: ReportDocument) -> None:
     out = read(as_csv(made))
     columns = data_columns(EVERY_TYPE)
     assert out[0] == [c.name for c in columns]
@@ -43,7 +52,7 @@ def test_the_csv_module_reads_back_every_cell(made: Document) -> None:
 
 @settings(max_examples=sampled(150, 800))
 @given(any_documents())
-def test_no_spreadsheet_runs_a_text_and_every_row_has_all_columns(made: Document) -> None:
+def test_no_spreadsheet_runs_a_text_and_every_row_has_all_columns(made: ReportDocument) -> None:
     text = as_csv(made)
     assert text.endswith("\r\n")
     assert "\n" not in text.replace("\r\n", "")
@@ -62,13 +71,13 @@ def test_the_guard_can_be_taken_away_again(text: str) -> None:
 
 
 def test_a_negative_number_is_no_formula_and_a_text_like_one_is() -> None:
-    columns = (Column("n", "n", "number", "A number"), Column("t", "t", "text", "A text"))
+    columns = (ReportColumn("n", "n", "number", "A number"), ReportColumn("t", "t", "text", "A text"))
     assert read(as_csv(simple(columns, (-1.5, "-1.5"))))[1] == ["-1.5", "'-1.5"]
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False))
 def test_numbers_keep_their_full_precision(value: float) -> None:
-    (cell,) = read(as_csv(simple((Column("n", "n", "number", "A number", places=1),), (value,))))[1]
+    (cell,) = read(as_csv(simple((ReportColumn("n", "n", "number", "A number", places=1),), (value,))))[1]
     assert float(cell) == value
 
 
@@ -76,8 +85,8 @@ def test_several_tables_become_one_with_the_name_of_the_part_in_front() -> None:
     action, carry = SUMMARY.tables
     made = document(
         SUMMARY, "",
-        Report("Needs action", action.columns, [Row(("T-01", "now", "=wet"))], name="action"),
-        Report("To carry", carry.columns, [Row(("cups", 2.5, None))], name="carry"),
+        Report("Needs action", action.columns, [ReportRow(("T-01", "now", "=wet"))], name="action"),
+        Report("To carry", carry.columns, [ReportRow(("cups", 2.5, None))], name="carry"),
     )  # fmt: skip
     assert read(as_csv(made)) == [
         ["part", "enclosure", "level", "reason", "what", "amount"],
@@ -104,28 +113,32 @@ def test_a_result_is_a_row_a_figure() -> None:
 
 
 def test_a_kind_may_say_which_table_its_csv_is() -> None:
-    layout = Table("layout", (Column("place", "place", "text", "Where she stands"),), "A place a row")
-    chances = Table("chances", (Column("b", "B", "number", "A cost"),), "A cost a row")
+    layout = ReportTable(
+        "layout", (ReportColumn("place", "place", "text", "Where she stands"),), "A place a row"
+    )
+    chances = ReportTable("chances", (ReportColumn("b", "B", "number", "A cost"),), "A cost a row")
     plan = kind(
         "plan", "A plan", "A plan", layout, chances,
-        fields=(Column("eggs", "eggs", "whole", "Eggs each"),), csv="layout",
+        fields=(ReportColumn("eggs", "eggs", "whole", "Eggs each"),), csv="layout",
     )  # fmt: skip
     made = document(
-        plan, "", Report("", layout.columns, [Row(("C1-1",))], name="layout"), result={"eggs": 40}
+        plan, "", Report("", layout.columns, [ReportRow(("C1-1",))], name="layout"), result={"eggs": 40}
     )
     assert as_csv(made) == "place\r\nC1-1\r\n"
 
 
 def test_several_reports_of_one_table_are_one_table() -> None:
-    columns = (Column("name", "name", "text", "Its name"),)
+    columns = (ReportColumn("name", "name", "text", "Its name"),)
     of = listing_kind("names", "Names", "A name a row", columns)
-    made = document(of, "", Report("One", columns, [Row(("a",))]), Report("Two", columns, [Row(("b",))]))
+    made = document(
+        of, "", Report("One", columns, [ReportRow(("a",))]), Report("Two", columns, [ReportRow(("b",))])
+    )
     assert as_csv(made) == "name\r\na\r\nb\r\n"
     assert as_csv(document(of, "")) == "name\r\n"
 
 
 def test_a_result_may_be_one_row() -> None:
-    of = kind("act", "An act", "An act", fields=(Column("act", "", "whole", "Its number"), Column("given", "", "mapping", "What was typed")), csv=ONE_ROW)  # fmt: skip
+    of = kind("act", "An act", "An act", fields=(ReportColumn("act", "", "whole", "Its number"), ReportColumn("given", "", "mapping", "What was typed")), csv=ONE_ROW)  # fmt: skip
     assert (
         as_csv(document(of, "", result={"act": 3, "given": {"to": "B3 2"}})) == "act,given\r\n3,to='B3 2'\r\n"
     )

@@ -9,14 +9,22 @@ from hypothesis import given, settings
 
 from rounds.reports.as_html import as_html
 from rounds.reports.cell_values import read_text
-from rounds.reports.columns import Column
 from rounds.reports.rendering import FORMS, rendered
-from rounds.reports.report import Block, Document, Report, Row, document, listing, listing_kind
+from rounds.reports.report import (
+    Report,
+    ReportDocument,
+    ReportRow,
+    TextBlock,
+    document,
+    listing,
+    listing_kind,
+)
+from rounds.reports.report_columns import ReportColumn
 from tests.reports.documents import HOSTILE, any_documents, simple
 from tests.sampled import sampled
 
-TEXT = Column("a", "a", "text", "A text")
-NUMBER = Column("n", "n", "whole", "A number")
+TEXT = ReportColumn("a", "a", "text", "A text")
+NUMBER = ReportColumn("n", "n", "whole", "A number")
 OURS = {"html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "h4", "p", "pre", "table", "thead",
         "tbody", "tr", "th", "td", "ul", "li"}  # fmt: skip
 
@@ -45,11 +53,11 @@ class Seen(HTMLParser):
 @settings(max_examples=sampled(150, 800))
 @given(HOSTILE, HOSTILE)
 def test_the_texts_are_there_and_no_element_of_them(one: str, other: str) -> None:
-    def made(title: str, cell: str) -> Document:
+    def made(title: str, cell: str) -> ReportDocument:
         columns = (TEXT,)
         of = listing_kind("texts", "Texts", "A text a row", columns)
-        rows = [Row((cell,), under=(title or "x",))]
-        return document(of, title or "x", Report(title or "x", columns, rows), Block("", (cell,)), said=(cell or "x",))  # fmt: skip
+        rows = [ReportRow((cell,), under=(title or "x",))]
+        return document(of, title or "x", Report(title or "x", columns, rows), TextBlock("", (cell,)), said=(cell or "x",))  # fmt: skip
 
     seen, plain = Seen(as_html(made(one, other))), Seen(as_html(made("x", "y")))
     assert seen.tags == plain.tags
@@ -60,7 +68,7 @@ def test_the_texts_are_there_and_no_element_of_them(one: str, other: str) -> Non
 
 @settings(max_examples=sampled(150, 800))
 @given(any_documents())
-def test_only_our_elements_are_in_it(made: Document) -> None:
+def test_only_our_elements_are_in_it(made: ReportDocument) -> None:
     seen = Seen(as_html(made))
     assert set(seen.tags) <= OURS
     assert seen.names <= {"lang", "charset", "http-equiv", "content", "class"}
@@ -75,16 +83,16 @@ def test_numbers_stand_at_the_right_and_lists_hold_what_is_below() -> None:
     out = as_html(simple((TEXT, NUMBER), ("a", 3)))
     assert '<th>a</th><th class="number">n</th>' in out
     assert '<td>a</td><td class="number">3</td>' in out
-    columns = (Column("a", "", "text", "A text"),)
+    columns = (ReportColumn("a", "", "text", "A text"),)
     of = listing_kind("list", "List", "A text a row", columns)
-    listed = as_html(listing(of, [Row(("x",), "line", ("below",), ("Head",))]))
+    listed = as_html(listing(of, [ReportRow(("x",), "line", ("below",), ("Head",))]))
     assert "<h2>Head</h2>\n<ul>\n<li>line<ul><li>below</li></ul></li>\n</ul>" in listed
     assert "<p>nothing</p>" in as_html(listing(of, [], title="T", empty="")) or "nothing" not in as_html(listing(of, []))  # fmt: skip
 
 
 @settings(max_examples=sampled(40, 200))
 @given(any_documents())
-def test_every_form_is_a_whole_text(made: Document) -> None:
+def test_every_form_is_a_whole_text(made: ReportDocument) -> None:
     for form in FORMS:
         out = rendered(made, form)
         assert out == "" or out.endswith("\n")

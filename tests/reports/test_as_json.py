@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from rounds.reports.as_json import as_json
 from rounds.reports.exit_codes import KIND, exit_codes
 from rounds.reports.json_schema import json_schema
-from rounds.reports.report import Document, Kind, Report, Row, document
+from rounds.reports.report import Report, ReportDocument, ReportKind, ReportRow, document
 from tests.reports.documents import EVERY_TYPE, LISTING, SUMMARY, VERDICT, any_documents
 from tests.sampled import sampled
 
@@ -26,13 +26,13 @@ CHECKERS = {
 
 
 @pytest.mark.parametrize("of", [LISTING, SUMMARY, VERDICT, KIND], ids=lambda k: k.name)
-def test_the_schema_itself_is_a_schema(of: Kind) -> None:
+def test_the_schema_itself_is_a_schema(of: ReportKind) -> None:
     jsonschema.Draft202012Validator.check_schema(json_schema(of))
 
 
 @settings(max_examples=sampled(200, 1000))
 @given(any_documents())
-def test_every_document_is_what_its_schema_says(made: Document) -> None:
+def test_every_document_is_what_its_schema_says(made: ReportDocument) -> None:
     CHECKERS[made.kind.name].validate(json.loads(as_json(made)))
 
 
@@ -70,7 +70,7 @@ def test_an_object_with_kind_version_fields_and_tables() -> None:
         "dropped": [],
     }
     day = date(2026, 2, 28).toordinal()
-    full = Row(("T-01", 0.1 + 0.2, 3, day, None, True, "alive", ["wet"], {"to": "B3-2"}, None))
+    full = ReportRow(("T-01", 0.1 + 0.2, 3, day, None, True, "alive", ["wet"], {"to": "B3-2"}, None))
     (found,) = json.loads(as_json(document(LISTING, "", Report("", EVERY_TYPE, [full]))))["rows"]
     assert found == row(
         grams=0.30000000000000004, count=3, seen="2026-02-28", certain=True, state="alive", why=["wet"], told={"to": "B3-2"}
@@ -79,7 +79,7 @@ def test_an_object_with_kind_version_fields_and_tables() -> None:
 
 def test_nothing_is_lost_and_nothing_steers() -> None:
     text = "two\nlines \x1b[2J \u202e 漢字 \ud800"
-    out = as_json(document(LISTING, "", Report("", EVERY_TYPE, [Row((text, *[None] * 9))])))
+    out = as_json(document(LISTING, "", Report("", EVERY_TYPE, [ReportRow((text, *[None] * 9))])))
     assert json.loads(out)["rows"][0]["code"] == text
     assert "\x1b" not in out
     assert "\u202e" not in out

@@ -15,16 +15,16 @@ from markdown_it import MarkdownIt
 
 from rounds.reports.as_markdown import as_markdown, escaped, escaped_line
 from rounds.reports.cell_values import read_text
-from rounds.reports.columns import Column
-from rounds.reports.report import Block, Report, Row, document, listing, listing_kind
+from rounds.reports.report import Report, ReportRow, TextBlock, document, listing, listing_kind
+from rounds.reports.report_columns import ReportColumn
 from rounds.text.cleaning import clean
 from tests.reports.documents import HOSTILE, simple
 from tests.sampled import sampled
 
 READER = MarkdownIt("commonmark").enable(["table", "strikethrough"])
-TEXT = Column("a", "a", "text", "A text")
-OTHER = Column("b", "b", "text", "Another")
-NUMBER = Column("n", "n", "whole", "A number")
+TEXT = ReportColumn("a", "a", "text", "A text")
+OTHER = ReportColumn("b", "b", "text", "Another")
+NUMBER = ReportColumn("n", "n", "whole", "A number")
 KIND = listing_kind("texts", "Texts", "A text a row", (TEXT, OTHER))
 
 
@@ -68,9 +68,9 @@ def test_a_sentence_and_a_title_hold_the_text_and_no_markup_of_it(text: str) -> 
 @settings(max_examples=sampled(300, 2000))
 @given(HOSTILE.filter(lambda t: clean(t, 4000).strip()), HOSTILE.filter(lambda t: clean(t, 4000).strip()))
 def test_a_list_holds_the_texts_and_no_markup_of_them(line: str, below: str) -> None:
-    columns = (Column("a", "", "text", "A text"),)
+    columns = (ReportColumn("a", "", "text", "A text"),)
     of = listing_kind("list", "List", "A text a row", columns)
-    made = document(of, "T", Report("", columns, [Row(("x",), line, (below,))]))
+    made = document(of, "T", Report("", columns, [ReportRow(("x",), line, (below,))]))
     shown = [clean(t, 4000).strip() for t in (line, below)]
     assert [(w.strip(), m) for k, w, m in found(as_markdown(made)) if k == "paragraph_open"] == [(s, "") for s in shown]  # fmt: skip
 
@@ -107,7 +107,7 @@ def test_a_line_does_not_begin_a_block(text: str) -> None:
 
 
 def test_numbers_stand_at_the_right_and_headings_part_tables() -> None:
-    rows = [Row((3, "a|b"), under=("Shelf A1",)), Row((4, "c"), under=("Shelf A2",))]
+    rows = [ReportRow((3, "a|b"), under=("Shelf A1",)), ReportRow((4, "c"), under=("Shelf A2",))]
     of = listing_kind("n", "Numbers", "A number a row", (NUMBER, OTHER))
     assert as_markdown(listing(of, rows, notes=("That is all.",))) == (
         "# Numbers\n\n## Shelf A1\n\n| n | b |\n| ---: | --- |\n| 3 | a\\|b |\n\n"
@@ -116,6 +116,6 @@ def test_numbers_stand_at_the_right_and_headings_part_tables() -> None:
 
 
 def test_a_block_is_fenced_more_than_what_it_holds() -> None:
-    out = as_markdown(document(KIND, "T", Block("", ("a ``` b", "  c"))))
+    out = as_markdown(document(KIND, "T", TextBlock("", ("a ``` b", "  c"))))
     assert out == "# T\n\n````\na ``` b\n  c\n````\n"
     assert [t.content for t in READER.parse(out) if t.type == "fence"] == ["a ``` b\n  c\n"]

@@ -10,20 +10,20 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from rounds.reports.as_text import as_text
-from rounds.reports.columns import Column
-from rounds.reports.report import Block, Report, Row, document, listing, listing_kind
+from rounds.reports.report import Report, ReportRow, TextBlock, document, listing, listing_kind
+from rounds.reports.report_columns import ReportColumn
 from rounds.reports.text_width import broken, pieces, text_width
 from rounds.text.cleaning import clean
 from tests.reports.documents import HOSTILE, VERDICT, any_documents, simple
 from tests.sampled import sampled
 
-NAME = Column("name", "name", "text", "What it is called")
-GRAMS = Column("grams", "g", "number", "Its weight", unit="g", places=1)
-NOTE = Column("note", "note", "text", "What was noted")
+NAME = ReportColumn("name", "name", "text", "What it is called")
+GRAMS = ReportColumn("grams", "g", "number", "Its weight", unit="g", places=1)
+NOTE = ReportColumn("note", "note", "text", "What was noted")
 KIND = listing_kind("larvae", "Larvae", "A larva a row", (NAME, GRAMS, NOTE))
 ROWS = [
-    Row(("UMBER/3", 9.25, "turned over, quiet")),
-    Row(("カブト", 102.0, "wandering along the wall of the tub")),
+    ReportRow(("UMBER/3", 9.25, "turned over, quiet")),
+    ReportRow(("カブト", 102.0, "wandering along the wall of the tub")),
 ]
 
 
@@ -63,9 +63,11 @@ def test_where_the_longest_words_do_not_fit_each_row_is_a_few_lines() -> None:
 
 def test_rows_that_read_as_sentences_stand_under_their_headings() -> None:
     rows = [
-        Row(("a", 1.0, None), "B3-1  TL-014  draw the water off", ("because it smells",), ("Overdue: 1",)),
-        Row(("b", 1.0, None), "B3-2  TL-015  weigh in", (), ("This week: 2", "Mon 2 Mar 2026")),
-        Row(("c", 1.0, None), "C1-1  TL-020  weigh in", (), ("This week: 2", "Tue 3 Mar 2026")),
+        ReportRow(
+            ("a", 1.0, None), "B3-1  TL-014  draw the water off", ("because it smells",), ("Overdue: 1",)
+        ),
+        ReportRow(("b", 1.0, None), "B3-2  TL-015  weigh in", (), ("This week: 2", "Mon 2 Mar 2026")),
+        ReportRow(("c", 1.0, None), "C1-1  TL-020  weigh in", (), ("This week: 2", "Tue 3 Mar 2026")),
     ]
     made = document(KIND, "Sat 28 Feb 2026: 3 due", Report("", (NAME, GRAMS, NOTE), rows, notes=("and 14 more later",)))  # fmt: skip
     assert as_text(made) == (
@@ -85,7 +87,7 @@ def test_rows_that_read_as_sentences_stand_under_their_headings() -> None:
 
 
 def test_a_table_may_have_headings_too() -> None:
-    rows = [Row(("a", 1.0, "x"), under=("Shelf A1",)), Row(("b", 22.0, "y"), under=("Shelf A2",))]
+    rows = [ReportRow(("a", 1.0, "x"), under=("Shelf A1",)), ReportRow(("b", 22.0, "y"), under=("Shelf A2",))]
     assert as_text(listing(KIND, rows)) == (
         "  name     g  note\nShelf A1\n  a      1.0  x\n\nShelf A2\n  b     22.0  y\n"
     )
@@ -105,7 +107,7 @@ def test_a_result_without_sentences_is_a_line_a_field() -> None:
 
 
 def test_a_block_keeps_its_layout() -> None:
-    made = document(KIND, "", Block("Tree", ("a", "├── b  c", "└── d ")))
+    made = document(KIND, "", TextBlock("Tree", ("a", "├── b  c", "└── d ")))
     assert as_text(made, 4) == "Tree\na\n├── b  c\n└── d\n"
 
 
@@ -146,7 +148,7 @@ def test_lines_are_broken_between_pieces_and_lose_none(text: str, width: int, in
 @settings(max_examples=sampled(100, 400))
 @given(st.lists(st.lists(st.text("ab-", min_size=1, max_size=8), min_size=1, max_size=12).map(" ".join), min_size=1, max_size=5), st.integers(12, 60))  # fmt: skip
 def test_no_word_is_broken_when_the_column_fits(notes: list[str], width: int) -> None:
-    columns = (Column("note", "note", "text", "A note"), Column("n", "n", "whole", "A number"))
+    columns = (ReportColumn("note", "note", "text", "A note"), ReportColumn("n", "n", "whole", "A number"))
     out = as_text(simple(columns, *((note, 7) for note in notes)), width)
     assert all(text_width(line) <= width for line in out.splitlines())
     words = [w for w in out.split() if w not in ("note", "n", "7", "note:", "n:")]

@@ -9,14 +9,14 @@ import pytest
 
 from rounds.reports import catalogue
 from rounds.reports.as_json import as_json
-from rounds.reports.columns import data_columns
 from rounds.reports.exit_codes import exit_codes
 from rounds.reports.json_schema import json_schema
-from rounds.reports.report import Kind
+from rounds.reports.report import ReportKind
+from rounds.reports.report_columns import data_columns
 
 
 @pytest.mark.parametrize("of", catalogue.kinds().values(), ids=lambda k: k.name)
-def test_every_kind_has_a_schema_that_says_what_each_field_means(of: Kind) -> None:
+def test_every_kind_has_a_schema_that_says_what_each_field_means(of: ReportKind) -> None:
     schema = json_schema(of)
     jsonschema.Draft202012Validator.check_schema(schema)
     for columns in (of.fields, *(t.columns for t in of.tables)):
@@ -25,7 +25,7 @@ def test_every_kind_has_a_schema_that_says_what_each_field_means(of: Kind) -> No
 
 
 def test_no_two_kinds_have_one_name() -> None:
-    declared = [v.name for m in catalogue._MODULES for v in vars(m).values() if isinstance(v, Kind)]
+    declared = [v.name for m in catalogue._MODULES for v in vars(m).values() if isinstance(v, ReportKind)]
     assert sorted(declared) == list(catalogue.kinds())
 
 

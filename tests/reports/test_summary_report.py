@@ -11,7 +11,7 @@ import jsonschema
 from rounds.husbandry.spans import Span
 from rounds.records.observations import Action, DueNotice, EnclosureState, Slot
 from rounds.records.round_summary import Carry, Summary, SummaryRow
-from rounds.reports.day_reports import SUMMARY as KIND
+from rounds.reports.day_kinds import SUMMARY as KIND
 from rounds.reports.json_schema import json_schema
 from rounds.reports.rendering import rendered
 from rounds.reports.summary_report import summary_report

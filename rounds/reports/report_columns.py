@@ -21,11 +21,13 @@ class DaySpan(NamedTuple):
     latest: int | None
 
 
-Value: TypeAlias = "str | int | float | bool | DaySpan | Mapping[str, Value] | Sequence[Value] | None"
+CellValue: TypeAlias = (
+    "str | int | float | bool | DaySpan | Mapping[str, CellValue] | Sequence[CellValue] | None"
+)
 """What a cell may hold; None says that it is not known or does not apply."""
 
 
-class Column(NamedTuple):
+class ReportColumn(NamedTuple):
     """A column, or a named field of a single result.
 
     ``name`` is the field in JSON and CSV; a column without a name is only for people.
@@ -53,7 +55,7 @@ class Column(NamedTuple):
     places: int | None = None
     align: Literal["", "left", "right"] = ""
     joined: str = "; "
-    of: tuple[Column, ...] = ()
+    of: tuple[ReportColumn, ...] = ()
 
     @property
     def right(self) -> bool:
@@ -68,27 +70,27 @@ class Column(NamedTuple):
         return self.heading or self.name.replace("_", " ")
 
 
-def data_columns(columns: Sequence[Column]) -> tuple[Column, ...]:
+def data_columns(columns: Sequence[ReportColumn]) -> tuple[ReportColumn, ...]:
     """Those that programs get."""
     return tuple(c for c in columns if c.name)
 
 
-def people_columns(columns: Sequence[Column]) -> tuple[int, ...]:
+def people_columns(columns: Sequence[ReportColumn]) -> tuple[int, ...]:
     """Where those stand that people read."""
     return tuple(i for i, c in enumerate(columns) if c.heading)
 
 
-def for_programs(columns: Sequence[Column]) -> tuple[Column, ...]:
+def for_programs(columns: Sequence[ReportColumn]) -> tuple[ReportColumn, ...]:
     """The columns that programs get, without headings: for rows that people read in another order."""
     return tuple(c._replace(heading="") for c in columns if c.name)
 
 
-def for_people(columns: Sequence[Column]) -> tuple[Column, ...]:
+def for_people(columns: Sequence[ReportColumn]) -> tuple[ReportColumn, ...]:
     """All columns without names: for rows that programs get in another order."""
     return tuple(c._replace(name="") for c in columns if c.heading)
 
 
-def check_columns(columns: Sequence[Column], where: str) -> None:
+def check_columns(columns: Sequence[ReportColumn], where: str) -> None:
     """Raises ValueError for columns that no form could print: our mistake, not the keeper's."""
     names = [c.name for c in columns if c.name]
     for c in columns:
