@@ -60,15 +60,16 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 
 
 @rules.command()
+@AS
 @click.pass_obj
-def test(given: CliContext) -> int:
+def test(given: CliContext, form: str) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
 
     \b
     rounds rules test
     """
+    from rounds.reports.rule_reports import problems_report
     from rounds.rules.worked_cases import lacking, run
-    from rounds.text.cleaning import clean
 
     problems: list[Problem] = []
     vocabulary = _vocabulary(given, problems)
@@ -78,8 +79,7 @@ def test(given: CliContext) -> int:
         raise BadInput(problems, "No case was run.")
     cases = _cases(given, found, vocabulary, in_force)
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
-    for problem in wrong:
-        click.echo(clean(str(problem), 2000))
+    print_document(problems_report(wrong), form)
     click.echo(
         f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True
     )

@@ -95,6 +95,29 @@ TABLE_COLUMNS = listing_kind(
     ),
 )
 
+ROW_COUNTS = listing_kind(
+    "row-counts",
+    "Rows by table",
+    "A table, and how many of its rows were loaded or written",
+    (
+        ReportColumn("table", "table", "text", "Its name, without the ending", always=True),
+        ReportColumn("rows", "rows", "whole", "Rows of it", always=True),
+    ),
+)
+
+PROBLEMS = listing_kind(
+    "problems",
+    "What is wrong",
+    "One thing wrong in one place",
+    (
+        ReportColumn("file", "file", "text", "The file it is in", always=True),
+        ReportColumn("line", "line", "whole", "The line; null for the whole file"),
+        ReportColumn("column", "column", "whole", "The column; null for the whole line"),
+        ReportColumn("message", "what is wrong", "text", "What is wrong", always=True),
+        ReportColumn("hint", "what to do", "text", "What to do about it"),
+    ),
+)
+
 EXPLAINED = kind(
     "rules-explained",
     "Rules at an enclosure",

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rounds.reports.book_kinds import EXPLAINED, REPLAYED
-from rounds.reports.report import Report, ReportDocument, ReportRow, document
+from rounds.problems import Problem
+from rounds.reports.book_kinds import EXPLAINED, PROBLEMS, REPLAYED
+from rounds.reports.report import Report, ReportDocument, ReportRow, document, listing
 from rounds.rules.explain import Explained, as_data, lines
 from rounds.rules.replay import Replayed
 from rounds.rules.scene import Scene
-from rounds.text.cleaning import long_day
+from rounds.text.cleaning import clean, long_day
 
 
 def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequence[str]) -> ReportDocument:
@@ -55,3 +56,12 @@ def replayed_report(found: Replayed) -> ReportDocument:
         Report("", REPLAYED.table("rules").columns, rows, (told,), name="rules"),
         result={"visits": found.visits, "flags_per_100": found.flags_per_100},
     )
+
+
+def problems_report(problems: Sequence[Problem]) -> ReportDocument:
+    """What was found wrong, a line each."""
+    rows = [
+        ReportRow((p.file, p.line or None, p.column or None, p.message, p.hint or None), clean(str(p), 2000))
+        for p in problems
+    ]
+    return listing(PROBLEMS, rows)
