@@ -35,7 +35,7 @@ def as_html(document: ReportDocument) -> str:
         out += _result(document)
     for part in document.parts:
         out += _part(part)
-    return "\n".join([*out, *_paragraphs(document.notes), "</body></html>"]) + "\n"
+    return "\n".join([*out, *_notes(document.notes), "</body></html>"]) + "\n"
 
 
 def _h(text: str) -> str:
@@ -44,6 +44,13 @@ def _h(text: str) -> str:
 
 def _paragraphs(texts: Sequence[str]) -> list[str]:
     return [f"<p>{_h(t)}</p>" for t in texts if t]
+
+
+def _notes(texts: Sequence[str]) -> list[str]:
+    """One as a paragraph, several as a list."""
+    if len(texts) < 2:
+        return _paragraphs(texts)
+    return ["<ul>", *(f"<li>{_h(text)}</li>" for text in texts if text), "</ul>"]
 
 
 def _result(document: ReportDocument) -> list[str]:
@@ -71,11 +78,11 @@ def _part(part: Report | TextBlock) -> Iterator[str]:
             level = min(6, depth + 2 + bool(part.title))
             yield f"<h{level}>{_h(heading)}</h{level}>"
         yield from _table(part, rows) if people_columns(part.columns) else _list(rows)
-    yield from _paragraphs(part.notes)
+    yield from _notes(part.notes)
 
 
 def _table(report: Report, rows: Sequence[ReportRow]) -> Iterator[str]:
-    shown = people_columns(report.columns)
+    shown = report.shown
     columns = [report.columns[i] for i in shown]
     yield "<table><thead><tr>" + "".join(_cell("th", c, c.heading) for c in columns) + "</tr></thead><tbody>"
     for row in rows:

@@ -53,7 +53,7 @@ def as_markdown(document: ReportDocument) -> str:
         out.append(_result(document))
     for part in document.parts:
         out += _part(part)
-    out += _paragraphs(document.notes)
+    out += _notes(document.notes)
     return "\n\n".join(filter(None, out)) + "\n"
 
 
@@ -64,6 +64,12 @@ def _heading(text: str) -> str:
 
 def _paragraphs(texts: Sequence[str]) -> list[str]:
     return [escaped_line(clean(t, CELL_LIMIT)) for t in texts if t]
+
+
+def _notes(texts: Sequence[str]) -> list[str]:
+    """One as a paragraph, several as a list."""
+    lines = _paragraphs(texts)
+    return lines if len(lines) < 2 else ["\n".join(f"- {line}" for line in lines)]
 
 
 def _result(document: ReportDocument) -> str:
@@ -89,7 +95,7 @@ def _part(part: Report | TextBlock) -> Iterator[str]:
         for depth, heading in headings:
             yield f"{'#' * min(6, depth + 2 + bool(part.title))} {_heading(heading)}"
         yield _table(part, rows) if people_columns(part.columns) else _list(rows)
-    yield from _paragraphs(part.notes)
+    yield from _notes(part.notes)
 
 
 def _fenced(lines: Sequence[str]) -> str:
@@ -100,7 +106,7 @@ def _fenced(lines: Sequence[str]) -> str:
 
 
 def _table(report: Report, rows: Sequence[ReportRow]) -> str:
-    shown = people_columns(report.columns)
+    shown = report.shown
     columns = [report.columns[i] for i in shown]
     out = [_cells(c.heading for c in columns)]
     out.append("|" + "|".join(" ---: " if c.right else " --- " for c in columns) + "|")

@@ -114,7 +114,7 @@ def _headings(
 
 
 def _table(report: Report, width: int | None, indent: str) -> list[str]:
-    shown = people_columns(report.columns)
+    shown = report.shown
     columns = [report.columns[i] for i in shown]
     heads = [clean(c.heading, CELL_LIMIT) for c in columns]
     rows = [[read_text(report.columns[i], row.cells[i]) for i in shown] for row in report.rows]

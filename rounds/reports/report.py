@@ -27,6 +27,9 @@ ROWS = "rows"
 """What the table of a listing is called where there is only one."""
 
 
+_NOTHING: tuple[CellValue, ...] = (None, "", (), [])
+
+
 class ReportTable(NamedTuple):
     """A declared table: its name in JSON, its columns, and what one row is.
 
@@ -105,6 +108,12 @@ class Report(NamedTuple):
         """Is there anything in it that people read?"""
         headed = bool(people_columns(self.columns))
         return headed or self.is_list or bool(self.title or self.notes or self.said or self.empty)
+
+    @property
+    def shown(self) -> tuple[int, ...]:
+        """Where the columns stand that people read, without those in which no row has anything."""
+        headed = people_columns(self.columns)
+        return tuple(i for i in headed if any(row.cells[i] not in _NOTHING for row in self.rows)) or headed
 
     def runs(self) -> Iterator[tuple[list[tuple[int, str]], list[ReportRow]]]:
         """Rows that stand under the same headings, each run with those headings that are new and their depth."""

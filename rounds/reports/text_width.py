@@ -4,14 +4,26 @@ from __future__ import annotations
 
 import unicodedata
 
+_NO_WIDTH = ("\u3164", "\uffa0")  # fillers of Hangul
+_WIDE_SINCE_UNICODE_16 = (
+    (0x2630, 0x2637),
+    (0x268A, 0x268F),
+    (0x4DC0, 0x4DFF),
+    (0x1D300, 0x1D356),
+    (0x1D360, 0x1D376),
+)
+"""Signs that older character tables, such as that of Python 3.11, still call narrow."""
+
 
 def sign_width(sign: str) -> int:
     """Columns of one character: 2 for wide ones (UAX 11: W and F), 0 for marks, else 1."""
     if sign.isascii():
         return 1
-    if unicodedata.category(sign) in ("Mn", "Me"):
+    if unicodedata.category(sign)[0] == "M" or sign in _NO_WIDTH:
         return 0
-    return 2 if unicodedata.east_asian_width(sign) in ("W", "F") else 1
+    if unicodedata.east_asian_width(sign) in ("W", "F"):
+        return 2
+    return 2 if any(low <= ord(sign) <= high for low, high in _WIDE_SINCE_UNICODE_16) else 1
 
 
 def text_width(text: str) -> int:

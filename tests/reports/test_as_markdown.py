@@ -44,8 +44,10 @@ def found(markdown: str) -> list[tuple[str, str, str]]:
 @example("a*b*c", "x_y_ _z_")
 @example("\\|", "[a][b]")
 def test_a_cell_holds_the_text_and_no_markup_of_it(one: str, other: str) -> None:
-    cells = [c for c in found(as_markdown(simple((TEXT, OTHER), (one, other)))) if c[0] == "td_open"]
-    assert [(text.strip(), markup) for _, text, markup in cells] == [
+    cells = [
+        c for c in found(as_markdown(simple((TEXT, OTHER), (one, other), ("x", "x")))) if c[0] == "td_open"
+    ]
+    assert [(text.strip(), markup) for _, text, markup in cells[:2]] == [
         (read_text(TEXT, t).strip(), "") for t in (one, other)
     ]
 
@@ -119,3 +121,10 @@ def test_a_block_is_fenced_more_than_what_it_holds() -> None:
     out = as_markdown(document(KIND, "T", TextBlock("", ("a ``` b", "  c"))))
     assert out == "# T\n\n````\na ``` b\n  c\n````\n"
     assert [t.content for t in READER.parse(out) if t.type == "fence"] == ["a ``` b\n  c\n"]
+
+
+def test_columns_without_anything_are_left_out_and_several_notes_are_a_list() -> None:
+    made = listing(KIND, [ReportRow(("a", None)), ReportRow(("b", ""))], notes=("one", "two"))
+    assert as_markdown(made) == "# Texts\n\n| a |\n| --- |\n| a |\n| b |\n\n- one\n- two\n"
+    empty = listing(KIND, [ReportRow((None, None))])
+    assert as_markdown(empty) == "# Texts\n\n| a | b |\n| --- | --- |\n|  |  |\n"
