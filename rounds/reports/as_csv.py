@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from math import isfinite
 
 from rounds.files.cells_out import guarded
 from rounds.reports.cell_values import plain_text
@@ -50,14 +51,34 @@ def _written(names: Sequence[str], rows: Iterator[list[str]]) -> str:
 def _table(document: ReportDocument, name: str) -> tuple[tuple[str, ...], Iterator[list[str]]]:
     columns = data_columns(document.kind.table(name).columns)
     rows = (
-        [_cell(column, row.cells[at]) for at, column in _placed(report)]
-        for report in document.reports(name) for row in report.rows
-    )  # fmt: skip
+        [write(row.cells[at]) for at, write in writers]
+        for report in document.reports(name)
+        for writers in [[(at, _writer(column)) for at, column in _placed(report)]]
+        for row in report.rows
+    )
     return tuple(c.name for c in columns), rows
 
 
 def _placed(report: Report) -> list[tuple[int, ReportColumn]]:
     return [(at, column) for at, column in enumerate(report.columns) if column.name]
+
+
+def _writer(column: ReportColumn) -> Callable[[CellValue], str]:
+    """What writes the cells of a column; the commonest values take a short way, as a listing may have millions."""
+    if column.many or column.words:
+        return lambda value: _cell(column, value)
+    if column.type == "number":
+        return lambda value: repr(value) if type(value) is float and isfinite(value) else _cell(column, value)
+    if column.type == "yesno":
+        return lambda value: "yes" if value is True else "no" if value is False else _cell(column, value)
+    if column.type == "text":
+        return lambda value: value if type(value) is str and _harmless(value) else _cell(column, value)
+    return lambda value: _cell(column, value)
+
+
+def _harmless(text: str) -> bool:
+    """Is it certain that neither cleaning nor the guard would change it?"""
+    return text[:1].isalnum() and text.isascii() and text.isprintable()
 
 
 def _cell(column: ReportColumn, value: CellValue) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, overload
 
 from rounds.analysis.pedigree.completeness import DEPTH, generations
@@ -86,6 +86,12 @@ class _Pairs(Sequence[ReportRow]):
 
     def __init__(self, found: Kinships) -> None:
         self._found = found
+
+    def __iter__(self) -> Iterator[ReportRow]:
+        found = self._found
+        for a, low, high in zip(found.animals, found.low, found.high, strict=True):
+            for b, least, most in zip(found.animals, low, high, strict=True):
+                yield ReportRow((a, b, least, most, found.exact))
 
     def __len__(self) -> int:
         return len(self._found.animals) ** 2
