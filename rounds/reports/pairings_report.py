@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
 
 ALLOWED_AS_UNKNOWN = ("subspecies not recorded", "locality not recorded")
+NO_PAIR = "no pair can be made now"
 LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
@@ -38,7 +39,9 @@ def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[Pa
             for x in mine
         ]
         notes = [clean(note, 400) for note in notes]
-        parts.append(Report(clean(title, 400), PAIRINGS.table(ROWS).columns, rows, tuple(notes)))
+        parts.append(
+            Report(clean(title, 400), PAIRINGS.table(ROWS).columns, rows, tuple(notes), empty=NO_PAIR)
+        )
     return document(PAIRINGS, "", *parts, said=said)
 
 

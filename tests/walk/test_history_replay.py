@@ -246,7 +246,9 @@ def test_explain_says_of_which_look_it_speaks(tmp_path: Path, capsys: pytest.Cap
 
 def explained(book: Path, capsys: pytest.CaptureFixture[str], day: int) -> dict[str, dict[str, Any]]:
     assert run(["--book", str(book), "--today", iso(day), "rules", "explain", "TL-001", "--as", "json"]) == 0
-    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)["rules"]}
+    found = json.loads(capsys.readouterr().out)
+    of = {name: found[name] for name in ("enclosure", "stage", "look")}
+    return {c["rule"]: {**of, **c} for c in found["rules"]}
 
 
 def test_explain_looks_further_back_than_a_fortnight(
