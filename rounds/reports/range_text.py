@@ -1,4 +1,4 @@
-"""A figure of which only a range is known, as people read it and as programs get it."""
+"""A figure of which only a range is known, as people read it."""
 
 from __future__ import annotations
 
