@@ -217,7 +217,7 @@ def test_control_histories_and_trials_tell_it_once_closed(
         ("trial", "tally", "spring"),
     ):
         assert TELLS.search(said(capsys, closed, argv)), argv
-    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))
+    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))["rows"]
     assert {r["arm"] for r in told_} == {"sib", "outcross"}
 
 
