@@ -121,6 +121,7 @@ COLONY = listing_kind(
         ReportColumn("founder_genomes_retained", "", "number", "1 / Σ (share² / retention)"),
         ReportColumn("drops", "", "whole", "Gene drops it was drawn with; 0 is exact"),
         ReportColumn("retained_unknown_because", "", "text", "Why it cannot be told"),
+        ReportColumn("lost_founders", "", "text", "Founders of whose genes nothing was left"),
     ),
 )
 

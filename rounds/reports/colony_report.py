@@ -64,20 +64,21 @@ def _finite(value: float) -> float | None:
     return value if isfinite(value) else None
 
 
-def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str]:
-    """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told."""
-    from rounds.analysis.pedigree.colony import founder_genomes_retained
+def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str, str]:
+    """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told; who is lost."""
+    from rounds.analysis.pedigree.colony import founder_genomes_retained, lost_founders
     from rounds.analysis.pedigree.gene_drop import drops_for, retention
 
     drops = drops_for(p)
     try:
         kept = retention(p, living, SEED, drops)
     except ValueError as error:
-        return None, 0, str(error)
+        return None, 0, str(error), ""
     found = founder_genomes_retained(shares, kept.share)
+    lost = ", ".join(lost_founders(shares, kept.share))
     if not found:
-        return None, 0, "none of its genes is from a founder that is recorded."
-    return found, 0 if all(kept.exact.values()) else drops, ""
+        return None, 0, "none of its genes is from a founder that is recorded.", lost
+    return found, 0 if all(kept.exact.values()) else drops, "", lost
 
 
 def _words(r: dict[str, Any]) -> list[str]:
@@ -102,6 +103,9 @@ def _words(r: dict[str, Any]) -> list[str]:
         drawn = f" (drawn: {r['drops']} gene drops)" if r["drops"] else ""
         kept += f"{r['founder_genomes_retained']:.2f}{drawn}"
     out.append(kept)
+    if r["lost_founders"]:
+        seen = f", not one of their alleles in {r['drops']} gene drops" if r["drops"] else ""
+        out.append(f"founders lost{seen}: {r['lost_founders']}")
     if r["effective_size_low"] is not None:
         males, size = _span(r, "breeding_males", "d"), _span(r, "effective_size", ".1f")
         out += [
