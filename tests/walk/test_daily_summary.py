@@ -54,7 +54,7 @@ def test_only_the_newest_visit_leaves_something_standing(tmp_path: Path, newest:
     with loaded(tmp_path, visits, f"a,moisture,wall,water,read\nb,moisture,wall,{newest},read\n") as book:
         found = judged(book)
     assert found == (
-        [("SetFlag", "standing-water"), ("SetAction", "standing-water")] if newest == "water" else []
+        [("SetFlag", "standing-water"), ("SetActionEntry", "standing-water")] if newest == "water" else []
     )
 
 
