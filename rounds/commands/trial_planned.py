@@ -145,7 +145,7 @@ def print_list(here: House, form: str) -> None:
     from rounds.reports.trial_report import trials_report
 
     found = [
-        {**{c: r[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
+        {**{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
          **progress(here.ledger, r.id)._asdict()}
         for r in here.ledger.rows(Trial)
     ]  # fmt: skip
