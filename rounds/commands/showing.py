@@ -53,14 +53,16 @@ def keys(given: CliContext, layout: str, as_: str) -> None:
 
 def key_table(config: Config) -> list[dict[str, Any]]:
     """The layout in force: commands in their order, then the readings that have a key of their own."""
-    from rounds.keys.commands import ABOUT
+    from rounds.keys.commands import COMMANDS
 
     name = config.choices.keys
     rows: list[dict[str, Any]] = []
-    for command, about in ABOUT.items():
+    for command, known in COMMANDS.items():
         mine = [k for k, c in config.commands.items() if c == command]
         if mine:
-            rows.append({"keys": mine, "for": command, "about": about, "kind": "command", "layout": name})
+            rows.append(
+                {"keys": mine, "for": command, "about": known.does, "kind": "command", "layout": name}
+            )
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:
             about = kind.about or kind.title

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from rounds.keys.commands import ABOUT, PER_PAGE
+from rounds.keys.commands import COMMANDS, PER_PAGE
 from rounds.presenters import footer
 from rounds.text.cleaning import clean, long_day
 from rounds.walk.core import Walk
@@ -58,7 +58,7 @@ def _scan(walk: Walk) -> Offers:  # noqa: ARG001
 
 
 def _menu(walk: Walk) -> Offers:
-    listed = tuple(ABOUT[command] for _, command in menu_mode.entries(walk))
+    listed = tuple(COMMANDS[command].does for _, command in menu_mode.entries(walk))
     return Offers("Do which? Enter alone: nothing.", listed)
 
 

@@ -125,10 +125,10 @@ class Session:
                 return
             rest = piece.rest
             asked = walk.state.mode != "walk" or bool(walk.state.pages)
-            if not went_on or piece.refused or (mode == "walk" and command in words.ASK_MORE and not asked):
+            if not went_on or piece.refused or (mode == "walk" and words.asks_more(command) and not asked):
                 self._leave_out(rest)
                 return
-            if command in words.ENDING and not asked:
+            if words.ends_line(command) and not asked:
                 self._leave_out(rest)
                 return
         if wrong:

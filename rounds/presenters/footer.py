@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 from rounds.husbandry.readings import ReadingKind
-from rounds.keys.commands import PER_PAGE
+from rounds.keys.commands import AT_FOOT, COMMANDS, PER_PAGE, label_at
 from rounds.presenters.lines import BLANK, Line, Run, cut, flow, size, wrap
 from rounds.presenters.reading_values import presses, saved_mark
 from rounds.records.entries import AS_EXPECTED, NOTE
@@ -15,70 +15,8 @@ from rounds.text.cleaning import clean, day_words
 from rounds.walk.core import Walk
 from rounds.walk.machine import act_modes, menu_mode, steps, when_mode
 
-WORDS = {
-    "next": "go on", "back": "back", "skip": "skip", "go": "go to no.", "note": "note", "record": "record an act", "undo": "undo", "deeper": "look closer",
-    "other": "other reading", "correct": "correct a visit", "done": "work done", "put_off": "put off", "summary": "summary",
-    "help": "help", "pages": "books", "find": "find", "quit": "quit", "reading_up": "up", "reading_down": "down",
-    "menu": "menu", "scan": "scan",
-}  # fmt: skip
-ON_PAGE_WORDS = {"next": "open", "back": "back", "pages": "open", "go": "walk to no.", "summary": "summary"}
-ON_SUMMARY_WORDS = {"next": "go there", "back": "last enclosure", "summary": "back to the walk"}
-ON_WALK = (
-    "next",
-    "back",
-    "skip",
-    "go",
-    "note",
-    "record",
-    "undo",
-    "menu",
-    "deeper",
-    "other",
-    "done",
-    "put_off",
-    "correct",
-    "pages",
-    "find",
-    "summary",
-    "help",
-    "quit",
-)
-ON_PAGE = (
-    "reading_up",
-    "reading_down",
-    "next",
-    "back",
-    "record",
-    "done",
-    "put_off",
-    "go",
-    "find",
-    "summary",
-    "help",
-    "quit",
-)
-ON_SUMMARY = (
-    "reading_up",
-    "reading_down",
-    "done",
-    "put_off",
-    "next",
-    "back",
-    "summary",
-    "go",
-    "undo",
-    "pages",
-    "find",
-    "menu",
-    "help",
-    "quit",
-)
-PLACES: Mapping[str, tuple[tuple[str, ...], Mapping[str, str]]] = {
-    "walk": (ON_WALK, {}),
-    "summary": (ON_SUMMARY, ON_SUMMARY_WORDS),
-    "page": (ON_PAGE, ON_PAGE_WORDS),
-    "rack": (ON_PAGE, {**ON_PAGE_WORDS, "reading_up": "box before", "reading_down": "next box"}),
-}
+ON_RACK = {"reading_up": "box before", "reading_down": "next box"}
+"""What moving is called on the rack, for a layout whose keys go from box to box."""
 STILL = "still to be read:"
 """Begins the line at the end of the questions while one that has to be answered is not."""
 FIRST = ("next", "help", "back", "quit")
@@ -188,7 +126,7 @@ def answers(walk: Walk, width: int) -> list[Line]:
     if mode == "scan":
         return _typing("scanned:", clean(state.buffer, 60), width)
     if mode == "menu":
-        return _numbered("do:", [WORDS[c] for _, c in menu_mode.entries(walk)], state.page, width)
+        return _numbered("do:", [COMMANDS[c].label for _, c in menu_mode.entries(walk)], state.page, width)
     if mode == "acts":
         titles = [clean(o.title, 36) for o in walk.offers(state.at)]
         turns = [(k, f"page {p + 1}") for k, p in act_modes.TURNS.items() if len(titles) > p * PER_PAGE]
@@ -346,17 +284,20 @@ def commands(walk: Walk, width: int, most: int) -> list[Line]:
 
 @lru_cache(32)  # the same at every key of a walk
 def _commands(layout: tuple[tuple[str, str], ...], place: str, width: int, most: int) -> tuple[Line, ...]:
-    wanted, words = PLACES[place]
+    moving = ON_RACK if place == "rack" else {}
+    place = "page" if moving else place
+    listed = AT_FOOT[place]
     if most < 2 or width < 60:
-        wanted = (*FIRST, *(c for c in wanted if c not in FIRST))
+        listed = (*FIRST, *(c for c in listed if c not in FIRST))
     first = {command: key for key, command in reversed(layout)}
     if (
-        "menu" in first and "reading_down" not in wanted
+        "menu" in first and "reading_down" not in listed
     ):  # without arrows, going down is a key one must be told
-        wanted = (*wanted, "reading_down")
+        listed = (*listed, "reading_down")
     pieces: list[Line] = []
-    for command in wanted:
+    for command in listed:
         if command in first:
             key = _painted(steps.name_of(first[command]))
-            pieces.append(((f" {key}", "key"), (f" {words.get(command, WORDS[command])} ", "")))
+            label = moving.get(command) or label_at(place, command)
+            pieces.append(((f" {key}", "key"), (f" {label} ", "")))
     return tuple(flow(pieces, width)[:most])

@@ -7,11 +7,12 @@ moment is written into it, and a key without meaning at the moment leaves its pl
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rich.cells import cell_len
 
+from rounds.keys.commands import AT_FOOT, COMMANDS, big_label_at
 from rounds.presenters import footer
 from rounds.presenters.lines import BLANK, Line, cut, fit
 from rounds.presenters.touch import WHOLE, keys_of
@@ -24,20 +25,8 @@ UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
 SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **footer.ARROWS}
-SHORT = {
-    "go to no.": "go to",
-    "walk to no.": "walk to",
-    "back to the walk": "the walk",
-    "go there": "go",
-    "last enclosure": "last",
-    "go on": "on",
-    "record an act": "record",
-    "look closer": "closer",
-    "other reading": "other",
-    "work done": "done",
-    "correct a visit": "correct",
-}
-"""Words of the small keys that a large one has no room for."""
+REST = ("record", "deeper", "other", "correct", "done", "put_off", "summary", "pages", "find", "quit", "menu")
+"""The commands of the rows after the first, each where a thumb finds it."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}
 """What the first row holds while something is typed; while something is chosen it is rub out alone."""
 LEAST_WALK = 18  # lines that the walk keeps above the keys, on a screen that has as many and more
@@ -138,11 +127,12 @@ Slot = tuple[str, str] | None
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
     given = set(walk.commands.values()) - {"scan"}  # a scanner types that one
-    rest = [c for c in footer.WORDS if c in given and c not in FIRST]
+    rest = [c for c in REST if c in given]
     held = _held(walk)
     if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]
-    shown, words = _offered(walk)
+    place = _place(walk)
+    shown = (*AT_FOOT[place], *UP_AND_DOWN)
 
     def slot(command: str) -> Slot:
         if command == RUB_OUT:
@@ -151,7 +141,7 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
         if key == "." and _in_a_number(walk):
             return (key, "point")
         known = command in shown and command in walk.commands.values()
-        return (key, SHORT.get(words[command], words[command])) if known else None
+        return (key, big_label_at(place, command)) if known else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 
@@ -162,19 +152,15 @@ def _in_a_number(walk: Walk) -> bool:
     return walk.state.cursor < len(asked) and bool(asked[walk.state.cursor].kind.decimals)
 
 
-def _offered(walk: Walk) -> tuple[Collection[str], Mapping[str, str]]:
-    """The commands that mean something where the walk stands, and their words there."""
-    if walk.state.pages:
-        return footer.ON_PAGE, {**footer.WORDS, **footer.ON_PAGE_WORDS}
-    if walk.state.at >= walk.count():
-        return footer.ON_SUMMARY, {**footer.WORDS, **footer.ON_SUMMARY_WORDS}
-    return (*footer.ON_WALK, *UP_AND_DOWN), footer.WORDS
+def _place(walk: Walk) -> str:
+    """Where the walk stands, as the table of commands names it."""
+    return "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
 
 
 def _held(walk: Walk) -> Mapping[str, tuple[str, str]] | None:
     """What the first row holds while more is asked than a command; None while commands are taken."""
     mode = walk.state.mode
-    moves = {c: (_pressed(walk, c), footer.WORDS[c]) for c in UP_AND_DOWN}
+    moves = {c: (_pressed(walk, c), COMMANDS[c].label) for c in UP_AND_DOWN}
     if mode == "left":
         return {}
     if mode == "help":

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.config import Config
-from rounds.keys.commands import ABOUT
+from rounds.keys.commands import COMMANDS
 from rounds.walk.core import Walk
 from rounds.walk.machine import act_modes
 from rounds.walk.machine.state import State
@@ -159,7 +159,7 @@ LINES = ("2 1", "no", "", "", "note dry", "back", "undo", "skip", "", "go 22", "
 def test_words_mean_the_same_in_any_layout(demo_book: Path, shipped: Config, tmp_path: Path) -> None:
     """The same lines under a layout with other keys: the same rows, each by its own keys."""
     others = iter("+-*/=!;:<>()[]{}|^_#&$~@")
-    keys = {next(others): command for command in ABOUT}
+    keys = {next(others): command for command in COMMANDS}
     said, pressed, books = [], [], []
     for name, commands in (("own", shipped.commands), ("other", keys)):
         books.append(Path(shutil.copy(demo_book, tmp_path / f"{name}.sqlite")))

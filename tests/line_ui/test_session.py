@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from rounds.config import Config
-from rounds.keys.commands import ABOUT
+from rounds.keys.commands import COMMANDS
 from rounds.line_ui import mode_prompts, words
 from rounds.records.observations import House
 from rounds.store.book import create
@@ -23,7 +23,12 @@ def test_every_mode_is_read_out_but_help() -> None:
 
 
 def test_every_command_has_a_word() -> None:
-    assert set(words.COMMANDS) == set(ABOUT)
+    taken: dict[str, str] = {}
+    for command in COMMANDS.values():
+        assert command.words, command.id
+        for word in command.words:
+            assert taken.setdefault(word, command.id) == command.id, f"{word} gives two commands"
+    assert taken == words.BY_WORD
 
 
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:

@@ -12,6 +12,7 @@ from rich.cells import cell_len
 
 from rounds.cli import run
 from rounds.config import Config
+from rounds.keys import commands
 from rounds.presenters import footer, touch
 from rounds.problems import EXIT_INPUT, BadInput
 from rounds.screens.app import WalkApp
@@ -66,9 +67,9 @@ def test_every_mode_has_a_way_there() -> None:
 
 
 def test_every_command_is_in_a_legend() -> None:
-    assert set(footer.WORDS) == set(press.BY_COMMAND)
+    assert set(commands.COMMANDS) == set(press.BY_COMMAND)
     typed = set(press.BY_COMMAND) - {"scan"}  # a scanner types that key
-    assert {*footer.ON_WALK, *footer.ON_SUMMARY} == typed
+    assert {*commands.AT_FOOT["walk"], *commands.AT_FOOT["summary"]} == typed
 
 
 @pytest.mark.parametrize("mode", house.MODES)

@@ -13,6 +13,7 @@ from collections.abc import Callable
 
 from rounds.husbandry.readings import ReadingKind, Value
 from rounds.husbandry.stages import Depth
+from rounds.keys.commands import COMMANDS
 from rounds.records.entries import SKIPPED, Cell
 from rounds.walk.machine import act_modes, menu_mode, modes, scan_mode, steps, when_mode
 from rounds.walk.machine.state import Desk, Result, Run, State
@@ -153,7 +154,7 @@ def _answer(state: State, desk: Desk, value: Value) -> Result:
 
 
 def _command(state: State, command: str, desk: Desk) -> Result:
-    if state.earlier is not None and command in NOT_WHILE_CORRECTING:
+    if state.earlier is not None and not COMMANDS[command].while_correcting:
         return state._replace(message=f"correcting an earlier visit; {key_for(desk, 'next')} ends it"), ()
     return run(state, command, desk)
 
@@ -204,6 +205,4 @@ BY_COMMAND: dict[str, Callable[[State, Desk], Result]] = {
     "scan": scan_mode.open_scan, "help": modes.open_help, "quit": modes.leave,
     "pages": _pages, "find": _find,
 }  # fmt: skip
-"""What each command of the walk (``keys.commands.ABOUT``) does."""
-
-NOT_WHILE_CORRECTING = ("deeper", "skip", "go", "done", "put_off", "summary")
+"""What each command of the walk (``keys.commands.COMMANDS``) does."""
