@@ -14,6 +14,19 @@ import pytest
 from rounds.analysis.pairing.breeding_candidates import awake, candidates
 from rounds.cli import run
 from rounds.husbandry.species import Species, SpeciesRange
+from rounds.records.tables import (
+    Animal,
+    Content,
+    Enclosure,
+    Line,
+    Loan,
+    Lock,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+    Trial,
+    TrialFemale,
+)
 from tests.acts.books import day, span
 from tests.analysis.trial.trial_books import SMITHI, Books
 from tests.store.houses import with_books
@@ -70,40 +83,41 @@ WHO = "TALLOW/13"
 
 def set_(b: Books, **change: Any) -> None:
     for column, value in change.items():
-        b.set("animal", b.ids[WHO], column, value)
+        b.set(Animal.column(column), b.ids[WHO], value)
 
 
 def stage(b: Books, to: str) -> None:
-    b.set("enclosure", b.ids["T-13"], "stage", to)
+    b.set(Enclosure.stage, b.ids["T-13"], to)
 
 
 def pair(b: Books) -> None:
-    p = b.add("pairing", name="P-9", female=b.ids[WHO], since=span("2026-03-09"))
-    b.add("pairing_male", pairing=p, male=b.ids["TALLOW/11"], since=span("2026-03-09"))
+    p = b.add(Pairing(name="P-9", female=b.ids[WHO], since=span("2026-03-09")))
+    b.add(PairingMale(pairing=p, male=b.ids["TALLOW/11"], since=span("2026-03-09")))
 
 
 def trial(b: Books) -> None:
-    t = b.add("trial", name="TR-01")
-    b.add("trial_female", trial=t, arm="sibs", female=b.ids[WHO], male=b.ids["TALLOW/11"])
+    t = b.add(Trial(name="TR-01"))
+    b.add(TrialFemale(trial=t, arm="sibs", female=b.ids[WHO], male=b.ids["TALLOW/11"]))
 
 
 def lock(b: Books, **more: Any) -> None:
     b.add(
-        "lock",
-        **{
-            "forbids": "move wet",
-            "from_day": TODAY - 3,
-            "reason": "limp",
-            "enclosure": b.ids["T-13"],
-            **more,
-        },
+        Lock(
+            **{
+                "forbids": "move wet",
+                "from_day": TODAY - 3,
+                "reason": "limp",
+                "enclosure": b.ids["T-13"],
+                **more,
+            },
+        )
     )
 
 
 HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "missing": (lambda b: set_(b, state="missing"), "whereabouts unknown"),
-    "lent": (lambda b: b.add("loan", animal=b.ids[WHO], way="out", owner="Nine Alders"), "on loan to Nine Alders"),
-    "no box": (lambda b: b.set("content", b.ids[f"{WHO} in"], "until", span("2026-03-01")), "in no enclosure"),
+    "lent": (lambda b: b.add(Loan(animal=b.ids[WHO], way="out", owner="Nine Alders")), "on loan to Nine Alders"),
+    "no box": (lambda b: b.set(Content.until, b.ids[f"{WHO} in"], span("2026-03-01")), "in no enclosure"),
     "lot": (lambda b: set_(b, lot=b.ids["lot"]), "in quarantine until 2026-03-20"),
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
     "paired": (pair, "paired now (P-9)"),
@@ -114,7 +128,7 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "perhaps mature": (lambda b: set_(b, mature=span("2026-03-08 to 2026-03-12")), "not surely mature before 2026-03-12"),
     "fed lately": (lambda b: set_(b, mature=None, first_feed=span("2026-03-01")), "not surely mature before 2026-03-15"),
     "promised": (lambda b: set_(b, promised="Nine Alders"), "promised: Nine Alders"),
-    "planned": (lambda b: b.add("plan", name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"]), "planned with TALLOW/11 (PLAN-01)"),
+    "planned": (lambda b: b.add(PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"])), "planned with TALLOW/11 (PLAN-01)"),
     "trial": (trial, "in the trial TR-01"),
     "locked": (lock, "must not be moved: limp"),
     "locked animal": (lambda b: lock(b, enclosure=None, animal=b.ids[WHO]), "must not be moved: limp"),
@@ -153,11 +167,11 @@ def test_a_male_with_a_female_now_is_offered_and_said_to_be_free_once_they_are_p
     "change",
     [
         lambda b: lock(b, forbids="dig"), lambda b: lock(b, until=span("2026-03-01")), lambda b: lock(b, lifted=TODAY - 1),
-        lambda b: b.add("loan", animal=b.ids[WHO], way="out", back=span("2026-02-01")),
-        lambda b: b.add("loan", animal=b.ids[WHO], way="in", owner="Nine Alders"),
+        lambda b: b.add(Loan(animal=b.ids[WHO], way="out", back=span("2026-02-01"))),
+        lambda b: b.add(Loan(animal=b.ids[WHO], way="in", owner="Nine Alders")),
         lambda b: set_(b, mature=None, first_feed=span("2026-02-20")),
-        lambda b: b.add("plan", name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"], dropped=TODAY),
-        lambda b: b.add("pairing", name="P-8", female=b.ids[WHO], since=span("2026-02-01"), until=span("2026-02-20")),
+        lambda b: b.add(PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"], dropped=TODAY)),
+        lambda b: b.add(Pairing(name="P-8", female=b.ids[WHO], since=span("2026-02-01"), until=span("2026-02-20"))),
     ],
 )  # fmt: skip
 def test_what_is_over_or_forbids_something_else_hinders_nobody(change: Callable[[Books], object]) -> None:
@@ -174,22 +188,22 @@ def test_without_a_species_file_nothing_is_guessed() -> None:
         found(b, species={})
         == "not known whether it is mature: when it is, record `ready to breed` at its box"
     )
-    assert awake(b.ledger.row("animal", b.ids[WHO]), None) is None
+    assert awake(b.ledger.row(Animal, b.ids[WHO]), None) is None
 
 
 def test_larvae_and_the_dead_are_no_candidates() -> None:
     b = pairing_books()
     set_(b, emerged=None, first_feed=None, mature=None)
     assert WHO not in {c.animal for c in candidates(b.ledger, SPECIES, TODAY)}
-    b.set("animal", b.ids["TALLOW/14"], "state", "dead")
+    b.set(Animal.state, b.ids["TALLOW/14"], "dead")
     assert len(candidates(b.ledger, SPECIES, TODAY)) == 6
 
 
 def test_what_is_recorded_of_a_line_goes_before_its_latin_name() -> None:
     b = pairing_books()
-    b.set("line", b.ids["RUSH"], "species", f"{SMITHI} bertherandi")
-    b.set("line", b.ids["RUSH"], "subspecies", "minor")
-    b.set("line", b.ids["RUSH"], "locality", "north slope")
+    b.set(Line.species, b.ids["RUSH"], f"{SMITHI} bertherandi")
+    b.set(Line.subspecies, b.ids["RUSH"], "minor")
+    b.set(Line.locality, b.ids["RUSH"], "north slope")
     assert {(c.line, c.subspecies, c.locality) for c in candidates(b.ledger, SPECIES, TODAY)} == {
         ("TALLOW", "", ""), ("RUSH", "minor", "north slope"),
     }  # fmt: skip
@@ -197,7 +211,7 @@ def test_what_is_recorded_of_a_line_goes_before_its_latin_name() -> None:
 
 def test_a_third_word_of_the_latin_name_is_the_subspecies() -> None:
     b = pairing_books()
-    b.set("line", b.ids["RUSH"], "species", f"{SMITHI} bertherandi")
+    b.set(Line.species, b.ids["RUSH"], f"{SMITHI} bertherandi")
     assert {(c.line, c.subspecies) for c in candidates(b.ledger, SPECIES, TODAY)} == {
         ("TALLOW", ""),
         ("RUSH", "bertherandi"),
@@ -211,7 +225,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     b.make("BRAMBLE", "line", name="BRAMBLE", species="Pachnoda marginata")
     for n, sex in (("1", "m"), ("2", "f")):
         who = b.animal(f"BRAMBLE/{n}", sex)
-        b.add("content", enclosure=b.box(f"B-{n}", "holding"), animal=who, since=span("2026-02-01"))
+        b.add(Content(enclosure=b.box(f"B-{n}", "holding"), animal=who, since=span("2026-02-01")))
     with_books(path, b.ledger).close()
     return path
 
@@ -224,7 +238,7 @@ def out(capsys: pytest.CaptureFixture[str], book: Path, *argv: str, code: int = 
 
 
 def pairs(capsys: pytest.CaptureFixture[str], book: Path, *argv: str) -> list[dict[str, Any]]:
-    found = json.loads(out(capsys, book, *argv, "--as", "json"))
+    found = json.loads(out(capsys, book, *argv, "--as", "json"))["rows"]
     assert isinstance(found, list)
     return found
 
@@ -318,7 +332,7 @@ def test_animals_past_their_usual_life_are_offered_with_a_warning(
 ) -> None:
     argv = ["--book", str(book), "--today", "2028-03-10", "pairings", "--species", SMITHI, "--as", "json"]
     assert run(argv) == 0
-    found = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)["rows"]
     assert found
     assert all(any(w.startswith("past the usual active life") for w in r["warnings"]) for r in found)
     assert not any(w.startswith("both awake") for r in found for w in r["why"])

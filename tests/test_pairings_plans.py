@@ -16,6 +16,7 @@ from rounds.analysis.pairing.cost_table import GivenUp
 from rounds.analysis.pairing.restrictions import Wishes
 from rounds.cli import run
 from rounds.problems import RoundsError
+from rounds.records.tables import Animal, Content, PlannedPairing
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load, recorded
 from rounds.views import couple_page
@@ -43,13 +44,13 @@ def said(capsys: pytest.CaptureFixture[str], book: Path, *argv: str, code: int =
 
 
 def listed(capsys: pytest.CaptureFixture[str], book: Path, *argv: str) -> list[dict[str, Any]]:
-    out: list[dict[str, Any]] = json.loads(said(capsys, book, *argv, "--as", "json")[0])
+    out: list[dict[str, Any]] = json.loads(said(capsys, book, *argv, "--as", "json")[0])["rows"]
     return out
 
 
 def plans(book: Path) -> list[Any]:
     with open_book(book, readonly=True) as opened:
-        return [r for _, r in load(opened).rows("plan")]
+        return list(load(opened).rows(PlannedPairing))
 
 
 def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
@@ -66,12 +67,12 @@ def test_choosing_records_plans_and_says_where_and_when_they_are_offered(
     assert "Nobody is moved" in err
     assert "rounds record undo 2, then rounds record undo 1" in err
     made = plans(book)
-    assert [date.fromordinal(r["latest"]).isoformat() for r in made] == [first["until"], second["until"]]
-    assert all(r["chosen"] == TODAY and r["pairing"] is None for r in made)
+    assert [date.fromordinal(r.latest).isoformat() for r in made] == [first["until"], second["until"]]
+    assert all(r.chosen == TODAY and r.pairing is None for r in made)
     with open_book(book, readonly=True) as opened:
         ledger = load(opened)
         assert [a.name for a in recorded(opened)] == ["plan-pair", "plan-pair"]
-        assert all(r["until"] is None for _, r in ledger.rows("content")), "nobody moved"
+        assert all(content.until is None for content in ledger.rows(Content)), "nobody moved"
     # What was chosen is offered no more, with why.
     left = {r["female"] for r in listed(capsys, book)}
     assert not left & set(home)
@@ -94,10 +95,10 @@ def test_a_pair_that_comes_too_late_has_no_last_day_and_says_why() -> None:
     facts = dict(couple_page._facts(book_pairings.look(over, 0)))
     assert facts["in time"].startswith("past the usual active life"), "not: cannot tell"
     b = pairing_books()
-    for name, row in [*b.ledger.rows("animal")]:
-        if row["sex"] == "f":  # not awake before the males no longer are
-            b.set("animal", name, "first_feed", span("2026-06-10"))
-            b.set("animal", name, "mature", span("2026-03-01"))
+    for animal in [*b.ledger.rows(Animal)]:
+        if animal.sex == "f":  # not awake before the males no longer are
+            b.set(Animal.first_feed, animal.id, span("2026-06-10"))
+            b.set(Animal.mature, animal.id, span("2026-03-01"))
     apart = book_pairings.rank(b.ledger, SPECIES, TODAY)
     assert len(apart)
     assert {x.until for x in apart} == {None}
@@ -227,8 +228,8 @@ def test_choosing_from_a_screen_is_the_same_act(ranking: book_pairings.Ranking) 
 
 def test_who_is_not_offered_is_said(ranking: book_pairings.Ranking) -> None:
     b = pairing_books()
-    b.set("animal", b.ids["RUSH/13"], "promised", "Nine Alders")
-    b.set("animal", b.ids["RUSH/12"], "sex", "unknown")
+    b.set(Animal.promised, b.ids["RUSH/13"], "Nine Alders")
+    b.set(Animal.sex, b.ids["RUSH/12"], "unknown")
     found = book_pairings.rank(b.ledger, SPECIES, TODAY)
     assert found.groups[0].left_out == [("RUSH/13", "promised: Nine Alders"), ("RUSH/12", "sex not known")]
     assert len(found) == 9

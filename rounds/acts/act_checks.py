@@ -15,6 +15,7 @@ from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.husbandry.spans import LAST, Span, text
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, iso
+from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import where_is
 
 ActWarning = tuple[str, str]
@@ -43,14 +44,14 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
     """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage."""
     if given.sure:
         return
-    own = BY_STAGE.get(str(draft.ledger.row("enclosure", box)["stage"]))
+    own = BY_STAGE.get(str(draft.ledger.row(Enclosure, box).stage))
     reasons = [own.reason] if own and what in own.forbids else []
-    for _, row in draft.ledger.rows("lock", enclosure=box):
-        until: Span | None = row["until"]
+    for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box)):
+        until: Span | None = lock.until
         over = until is not None and until.latest < given.today
-        if row["lifted"] is None and not over and what in str(row["forbids"]).split():
+        if lock.lifted is None and not over and what in str(lock.forbids).split():
             end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
-            reasons.append(f"{row['reason']}{end}")
+            reasons.append(f"{lock.reason}{end}")
     if reasons:
         raise ConfirmationRequired(
             "on",
@@ -62,13 +63,13 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, fie
     """A doubt for each lock of an enclosure, its own or its stage's, that forbids any of ``what``."""
     day = last_day(given["on"], given.today)
     out = []
-    for _, row in ledger.rows("lock", enclosure=box, lifted=None):
-        held = holds(day, row["until"], row["from_day"])
-        word = next((w for w in what if w in str(row["forbids"]).split()), "")
+    for lock in ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None)):
+        held = holds(day, lock.until, lock.from_day)
+        word = next((w for w in what if w in str(lock.forbids).split()), "")
         if word and held:
-            until = f" until {iso(row['until'].latest)}" if row["until"] is not None else ""
-            out.append((field, f"{code(ledger, box)} is locked, do not {word}{until}: {row['reason']}."))
-    stage = str(ledger.row("enclosure", box)["stage"])
+            until = f" until {iso(lock.until.latest)}" if lock.until is not None else ""
+            out.append((field, f"{code(ledger, box)} is locked, do not {word}{until}: {lock.reason}."))
+    stage = str(ledger.row(Enclosure, box).stage)
     own = BY_STAGE.get(stage)
     word = next((w for w in what if own is not None and w in own.forbids), "")
     if own is not None and word:
@@ -84,8 +85,8 @@ def kept_in(ledger: Ledger, animal: int, given: ActInput, field: str) -> list[Ac
     here = where_is(ledger, animal)
     if here is None:
         return []
-    box = ledger.row("content", here)["enclosure"]
-    below = ledger.row("enclosure", box)["stage"] == "laying" and ledger.row("animal", animal)["sex"] != "m"
+    box = ledger.row(Content, here).enclosure
+    below = ledger.row(Enclosure, box).stage == "laying" and ledger.row(Animal, animal).sex != "m"
     return barred(ledger, box, ("move", "open", *(("dig",) if below else ())), given, field)
 
 

@@ -9,9 +9,22 @@ from rounds.acts.groups import AGES, instar, said
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
+from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import code, fresh_name
-from rounds.records.tables import ANSWERS, SEXES
+from rounds.records.tables import (
+    ANSWERS,
+    SEXES,
+    TABLES,
+    Animal,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Loan,
+    Lock,
+    Lot,
+)
 from rounds.records.whereabouts import inside
 
 END = "end of quarantine"
@@ -20,13 +33,14 @@ _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unles
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
 
 
-def named_free(draft: Draft, table: str, name: str, field: str = "name") -> str:
-    """``name``, which no row may have. Refused otherwise."""
-    alike = next(
-        (r["name"] for _, r in draft.ledger.rows(table) if r["name"].casefold() == name.casefold()), None
-    )
+def named_free(draft: Draft, column: Column[str], name: str, field: str = "name") -> str:
+    """``name``, which no record may have in this column. Refused otherwise."""
+    taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
+    alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused(FieldError(field, f"there is a {table} `{alike}` already.", "Give another name."))
+        raise ActRefused(
+            FieldError(field, f"there is a {column.table} `{alike}` already.", "Give another name.")
+        )
     return name
 
 
@@ -37,7 +51,7 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
     that is over (an old notebook) puts it into stage ``otherwise``. Refused when others are
     in it that are not in quarantine; asked about when they are: they wait as long together.
     """
-    row = draft.ledger.row("enclosure", box)
+    row = draft.ledger.row(Enclosure, box)
     if until < since.earliest:
         raise ActRefused(
             FieldError("until", f"is before they came ({text(since)}).", "Give that day or a later one.")
@@ -46,24 +60,27 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
         if not inside(draft.ledger, box):
             set_stage(draft, box, otherwise, since)
         return
-    if inside(draft.ledger, box) and row["stage"] != "quarantine":
+    if inside(draft.ledger, box) and row.stage != "quarantine":
         raise ActRefused(FieldError(
             "into", f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
             "New animals stay apart: name an empty enclosure.",
         ))  # fmt: skip
     set_stage(draft, box, "quarantine", since)
     lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
-    draft.add("due", enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why)
+    draft.add(Due(enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why))
 
 
 def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     """Ask before new animals join others in quarantine (called before they are put in)."""
     box = given["into"]
-    ends = [r["until"].latest for _, r in draft.ledger.rows("lock", enclosure=box)
-            if r["lifted"] is None and r["reason"] == "quarantine" and r["until"] is not None]  # fmt: skip
+    ends = [
+        held.until.latest
+        for held in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
+        if held.lifted is None and held.reason == "quarantine" and held.until is not None
+    ]
     if (
         inside(draft.ledger, box)
-        and draft.ledger.row("enclosure", box)["stage"] == "quarantine"
+        and draft.ledger.row(Enclosure, box).stage == "quarantine"
         and not given.sure
     ):
         end = f" until {text(Span(max(ends), max(ends)))}" if ends else ""
@@ -94,30 +111,30 @@ def arrival(draft: Draft, given: ActInput) -> None:
     if not counts.total:
         raise ActRefused(FieldError("count", "is nothing.", "Expected how many came, 1 or more."))
     if line is not None:
-        known = draft.ledger.row("line", line)["species"]
+        known = draft.ledger.row(Line, line).species
         if known and known.casefold() != given["species"].casefold():
             raise ActRefused(
                 FieldError(
                     "species", f"is not that of the line ({known}).", "Check the species and the line."
                 )
             )
-    name = named_free(draft, "lot", given["name"] or fresh_name(draft.ledger, "lot", "LOT"))
+    name = named_free(draft, Lot.name, given["name"] or fresh_name(draft.ledger, Lot.name, "LOT"))
     _apart(draft, given, since)
     age = instar(given["age"])
     box = given["into"]
     why = f"{name} ({said(counts)}) came on {text(since)}"
     quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
-        "lot", name=name, species=given["species"], arrived=since, from_whom=given["from"] or "",
+        Lot(name=name, species=given["species"], arrived=since, from_whom=given["from"] or "",
         papers=given["papers"] or "", origin=given["origin"] or "", mated_before=given["mated"],
         quarantine_until=given["until"], males=counts.males, females=counts.females, unsexed=counts.unsexed,
         at_least=counts.at_least, note=given["note"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
     draft.add(
-        "content", enclosure=box, line=line, lot=lot, males=counts.males, females=counts.females,
+        Content(enclosure=box, line=line, lot=lot, males=counts.males, females=counts.females,
         unsexed=counts.unsexed, at_least=counts.at_least, instar=age, since=since,
-    )  # fmt: skip
-    draft.set("enclosure", box, "species", given["species"])
+    ))  # fmt: skip
+    draft.set(Enclosure.species, box, given["species"])
 
 
 @act(
@@ -132,36 +149,36 @@ def arrival(draft: Draft, given: ActInput) -> None:
     on="", about="Animals of one recorded origin are kept as a line from now on.",
 )  # fmt: skip
 def line(draft: Draft, given: ActInput) -> None:
-    name = named_free(draft, "line", given["name"])
+    name = named_free(draft, Line.name, given["name"])
     lot = given["lot"]
     species, origin = given["species"] or "", given["origin"] or ""
     if lot is not None:
-        row = draft.ledger.row("lot", lot)
-        if species and row["species"] and species.casefold() != row["species"].casefold():
+        came = draft.ledger.row(Lot, lot)
+        if species and came.species and species.casefold() != came.species.casefold():
             raise ActRefused(
-                FieldError("species", f"is not that of the arrival ({row['species']}).", "Check both.")
+                FieldError("species", f"is not that of the arrival ({came.species}).", "Check both.")
             )
-        if given["on"].latest < row["arrived"].earliest:
+        if came.arrived is not None and given["on"].latest < came.arrived.earliest:
             raise ActRefused(
-                FieldError(
-                    "on", f"is before {row['name']} came ({text(row['arrived'])}).", "Give a later day."
-                )
+                FieldError("on", f"is before {came.name} came ({text(came.arrived)}).", "Give a later day.")
             )
-        species, origin = species or row["species"], origin or row["origin"]
+        species, origin = species or came.species, origin or came.origin
     if not species:
         raise ActRefused(
             FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
         )
     made = draft.add(
-        "line", name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
+        Line(name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
         opened=given["on"], note=given["note"] or "", subspecies=given["subspecies"] or "",
         locality=given["locality"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
     if lot is not None:
         # The arrival's groups are of this line from now on, unless another has claimed them.
-        for i, row in list(draft.ledger.rows("content", lot=lot, animal=None, line=None)):
-            if row["until"] is None:
-                draft.set("content", i, "line", made)
+        for group in list(
+            draft.ledger.rows(Content, Content.lot.is_(lot), Content.animal.is_(None), Content.line.is_(None))
+        ):
+            if group.until is None:
+                draft.set(Content.line, group.id, made)
 
 
 @act(
@@ -178,19 +195,19 @@ def line(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
-    line_row = draft.ledger.row("line", given.subject)
-    if draft.ledger.find("animal", given.subject, given["number"]) is not None:
-        raise ActRefused(FieldError("number", f"{line_row['name']}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
+    line_row = draft.ledger.row(Line, given.subject)
+    if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
+        raise ActRefused(FieldError("number", f"{line_row.name}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
     back_later(due, since)
     _apart(draft, given, since)
-    who = f"{line_row['name']}/{given['number']}"
+    who = f"{line_row.name}/{given['number']}"
     why = f"{who} of {given['owner']} came on {text(since)}"
     quarantine(draft, box, given["until"], since, given.today, "holding", why)
     animal = draft.add(
-        "animal", line=given.subject, number=given["number"], sex=given["sex"], owner=given["owner"],
+        Animal(line=given.subject, number=given["number"], sex=given["sex"], owner=given["owner"],
         note=given["note"] or "",
-    )  # fmt: skip
-    draft.add("content", enclosure=box, animal=animal, line=given.subject, since=since)
+    ))  # fmt: skip
+    draft.add(Content(enclosure=box, animal=animal, line=given.subject, since=since))
     open_loan(draft, animal, "in", given["owner"], since, due, given["offspring"] or "")
 
 
@@ -204,13 +221,13 @@ def open_loan(
     draft: Draft, animal: int, way: str, owner: str, since: Span, due: Span | None, terms: str
 ) -> None:
     """A loan, and the work of its end when a day was agreed."""
-    draft.add("loan", animal=animal, way=way, owner=owner, since=since, due_back=due, terms=terms)
+    draft.add(Loan(animal=animal, way=way, owner=owner, since=since, due_back=due, terms=terms))
     if due is not None:
         whom = f"to {owner}" if way == "in" else f"from {owner}"
         draft.add(
-            "due", animal=animal, what="loan back", earliest=due.earliest, latest=due.latest,
+            Due(animal=animal, what="loan back", earliest=due.earliest, latest=due.latest,
             likely=due.latest if due.exact else None, words=due.words, why=f"due back {whom} {text(due)}",
-        )  # fmt: skip
+        ))  # fmt: skip
 
 
 @act(
@@ -221,27 +238,24 @@ def open_loan(
 )  # fmt: skip
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
-    if draft.ledger.row("enclosure", box)["stage"] != "quarantine":
+    if draft.ledger.row(Enclosure, box).stage != "quarantine":
         raise ActRefused(FieldError("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
     if given["stage"] in ("quarantine", "empty", "prepared"):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
         raise ActRefused(FieldError("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
     held = [
-        (i, r) for i, r in draft.ledger.rows("lock", enclosure=box)
-        if r["reason"] == "quarantine" and r["lifted"] is None
+        lock for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
+        if lock.reason == "quarantine" and lock.lifted is None
     ]  # fmt: skip
-    early = [
-        r["until"].latest
-        for _, r in held
-        if r["until"] is not None and r["until"].latest > given["on"].latest
-    ]
+    ends = [lock.until.latest for lock in held if lock.until is not None]
+    early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
         raise ConfirmationRequired(
             "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
         )
-    for i, _ in held:
-        draft.set("lock", i, "lifted", given.today)
-    for i, row in list(draft.ledger.rows("due", enclosure=box, what=END)):
-        if row["done"] is None:
-            draft.set("due", i, "done", given.today)
+    for quarantined in held:
+        draft.set(Lock.lifted, quarantined.id, given.today)
+    for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):
+        if due.done is None:
+            draft.set(Due.done, due.id, given.today)
     set_stage(draft, box, given["stage"], given["on"])

@@ -12,7 +12,6 @@ from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     AGES,
     WHICH,
-    AnimalGroup,
     counted,
     groups,
     instar,
@@ -23,12 +22,12 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
-from rounds.acts.laying_history import total
 from rounds.husbandry.hatching import FOUND
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
+from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number, words
+from rounds.records.tables import Brood, Content, Enclosure, Fewer, Lot
 from rounds.records.whereabouts import inside, species_of, where_is
 
 YOUNG = ("eggs", "larvae")
@@ -53,7 +52,7 @@ KINDS = ("males", "females", "unsexed")
 def split(draft: Draft, given: ActInput) -> None:
     ledger, when, per = draft.ledger, given["on"], given["per"]
     group, box = _the_part(ledger, given)
-    there = counted(group.row)
+    there = counted(group)
     kind = _kind(there, given["take"])
     have = getattr(there, kind)
     into, prefix = given["into"], given["prefix"]
@@ -62,19 +61,17 @@ def split(draft: Draft, given: ActInput) -> None:
     # The last tub may hold fewer; every tub holds one at the least.
     if have < (tubs - 1) * per + 1 and not there.at_least:
         slips.append(FieldError("into" if into else "tubs", f"{tubs} tubs of {per} need more than the {have} there are.", "Give fewer tubs, or record the count first."))  # fmt: skip
-    if group.row["since"] is not None and when.latest < group.row["since"].earliest:
-        slips.append(
-            FieldError("on", f"is before it was there ({words(group.row['since'])}).", "Give a later day.")
-        )
+    if group.since is not None and when.latest < group.since.earliest:
+        slips.append(FieldError("on", f"is before it was there ({words(group.since)}).", "Give a later day."))
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
-    if group.row["instar"] == "eggs":
+    if group.instar == "eggs":
         doubts.append(("age", "Eggs that are moved often fail."))
     ask(given, doubts)
     left = tubs * per if there.at_least else min(have, tubs * per)
     if there.at_least and left > have:
-        _more_than_found(draft, group.row, left - have)
-    like, stage = group.row, "eggs" if group.row["instar"] == "eggs" else "larvae"
+        _more_than_found(draft, group, left - have)
+    like, stage = group, "eggs" if group.instar == "eggs" else "larvae"
     take_out(draft, group, _some(kind, left), when, field="tubs")
     codes = _codes(ledger, prefix, tubs) if not into else []
     for n in range(tubs):
@@ -89,21 +86,23 @@ def _some(kind: str, n: int) -> Counts:
     return Counts(males, females, unsexed)
 
 
-def _the_part(ledger: Ledger, given: ActInput) -> tuple[AnimalGroup, int]:
+def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
     """The group of the brood that is meant, and its enclosure."""
     brood = given.subject
-    of = str(ledger.row("brood", brood)["name"])
+    of = str(ledger.row(Brood, brood).name)
     age, from_ = given["age"], given["from"]
-    every = [AnimalGroup(i, r) for i, r in ledger.rows("content", brood=brood, animal=None, until=None)]
-    found = [g for g in every if from_ in (None, g.row["enclosure"]) and age in (None, g.row["instar"])]
+    every = list(
+        ledger.rows(Content, Content.brood.is_(brood), Content.animal.is_(None), Content.until.is_(None))
+    )
+    found = [g for g in every if from_ in (None, g.enclosure) and age in (None, g.instar)]
     if len(found) == 1:
-        return found[0], int(found[0].row["enclosure"])
-    there = "; ".join(f"{code(ledger, g.row['enclosure'])} {name(ledger, g.row)}" for g in every)
+        return found[0], int(found[0].enclosure)
+    there = "; ".join(f"{code(ledger, g.enclosure)} {name(ledger, g)}" for g in every)
     if not every:
         raise ActRefused(
             FieldError("brood", f"nothing of {of} is in an enclosure.", "Check which brood you mean.")
         )
-    field = "from" if from_ is not None or len({g.row["enclosure"] for g in every}) > 1 else "age"
+    field = "from" if from_ is not None or len({g.enclosure for g in every}) > 1 else "age"
     raise ActRefused(
         FieldError(field, "is missing." if found else "holds none of it.", f"{of} is here: {there}.")
     )
@@ -126,7 +125,7 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
             for f in ("tubs", "prefix", "litres", "place") if given[f] is not None
         ]  # fmt: skip
         for tub in into:
-            stage = ledger.row("enclosure", tub)["stage"]
+            stage = ledger.row(Enclosure, tub).stage
             if tub == box:
                 slips.append(
                     FieldError("into", f"{code(ledger, tub)} is where the brood is.", "Leave it out.")
@@ -141,7 +140,7 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
 
 def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
     """The next free running codes."""
-    taken = {str(r["code"]).casefold() for _, r in ledger.rows("enclosure")}
+    taken = {str(box.code).casefold() for box in ledger.rows(Enclosure)}
     out: list[str] = []
     n = 1
     while len(out) < tubs:
@@ -153,22 +152,30 @@ def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
 
 def _new_tub(draft: Draft, given: ActInput, tub: str, stage: str, species: str) -> int:
     return draft.add(
-        "enclosure", code=tub, number=free_number(draft.ledger), stage=stage, stage_since=given["on"], place=given["place"],
+        Enclosure(code=tub, number=free_number(draft.ledger), stage=stage, stage_since=given["on"], place=given["place"],
         species=species, litres=given["litres"],
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
-def _more_than_found(draft: Draft, row: Row, more: int) -> None:
+def _more_than_found(draft: Draft, group: Content, more: int) -> None:
     """There were more than were found: the first count was a lower bound."""
-    for of in ("brood", "lot"):
-        if row[of] is not None and more > 0:
-            first = draft.ledger.row(of, row[of])
-            sums = sum(
-                total(r) for _, r in draft.ledger.rows("content", until=None, animal=None) if r[of] == row[of]
-            )
-            sums += sum(total(r) for _, r in draft.ledger.rows("fewer") if r[of] == row[of])
-            if sums + more > total(first):
-                draft.set(of, row[of], "at_least", True)
+    if more <= 0:
+        return
+    ledger, brood, lot = draft.ledger, group.brood, group.lot
+    if brood is not None:
+        known = _accounted_for(ledger, Content.brood.is_(brood), Fewer.brood.is_(brood))
+        if known + more > ledger.row(Brood, brood).total:
+            draft.set(Brood.at_least, brood, True)
+    if lot is not None:
+        known = _accounted_for(ledger, Content.lot.is_(lot), Fewer.lot.is_(lot))
+        if known + more > ledger.row(Lot, lot).total:
+            draft.set(Lot.at_least, lot, True)
+
+
+def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
+    """How many of a brood or an arrival are in groups now, or are known to have left theirs."""
+    here = ledger.rows(Content, Content.until.is_(None), Content.animal.is_(None), there)
+    return sum(content.total for content in here) + sum(fewer.total for fewer in ledger.rows(Fewer, gone))
 
 
 @act(
@@ -181,7 +188,7 @@ def merge(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     slips: list[FieldError] = []
     doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
-    stage = str(ledger.row("enclosure", box)["stage"])
+    stage = str(ledger.row(Enclosure, box).stage)
     if stage not in (*YOUNG, "colony", "empty", "prepared"):
         slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected a tub of larvae or eggs, or an empty one."))  # fmt: skip
     for tub in given["from"]:
@@ -191,17 +198,17 @@ def merge(draft: Draft, given: ActInput) -> None:
     ask(given, doubts)
     eggs = True
     for tub in given["from"]:
-        for i, row in inside(draft.ledger, tub):
-            eggs = eggs and row["instar"] == "eggs"
-            if row["animal"] is not None:
-                put(draft, row["animal"], box, when)
-                here = where_is(draft.ledger, row["animal"])
+        for content in inside(draft.ledger, tub):
+            eggs = eggs and content.instar == "eggs"
+            if content.animal is not None:
+                put(draft, content.animal, box, when)
+                here = where_is(draft.ledger, content.animal)
                 if here is not None:
-                    draft.set("content", here, "instar", row["instar"])
+                    draft.set(Content.instar, here, content.instar)
             else:
                 # The row they leave keeps its count: so many came from there.
-                leave(draft, i, when)
-                put_some(draft, row, counted(row), box, when)
+                leave(draft, content.id, when)
+                put_some(draft, content, counted(content), box, when)
         if given["rest"] != "keep":
             clear(draft, tub, "empty" if given["rest"] == "empty" else "prepared", given)
     if stage in ("empty", "prepared"):
@@ -209,7 +216,7 @@ def merge(draft: Draft, given: ActInput) -> None:
 
 
 def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
-    name_, stage = code(ledger, tub), str(ledger.row("enclosure", tub)["stage"])
+    name_, stage = code(ledger, tub), str(ledger.row(Enclosure, tub).stage)
     if tub == box:
         return [FieldError("from", f"{name_} is the same enclosure.", "Leave it out.")]
     if stage not in YOUNG:
@@ -234,41 +241,41 @@ def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
 def count_again(draft: Draft, given: ActInput) -> None:
     ledger, when, now = draft.ledger, given["on"], given["count"]
     group = the_group(ledger, given)
-    row, was = group.row, counted(group.row)
-    new = given["instar"] or row["instar"]
+    was = counted(group)
+    new = given["instar"] or group.instar
     slips = []
-    if row["since"] is not None and when.latest < row["since"].earliest:
+    if group.since is not None and when.latest < group.since.earliest:
         slips.append(
-            FieldError("on", f"is before they came there ({words(row['since'])}).", "Give a later day.")
+            FieldError("on", f"is before they came there ({words(group.since)}).", "Give a later day.")
         )
     if now.at_least and not now.total:
         slips.append(FieldError("count", "`at least 0` says nothing.", "Expected 0, or at least 1."))
-    if given["instar"] is not None and not row["instar"]:
-        slips.append(FieldError("instar", f"{name(ledger, row)} are grown.", "Leave it out."))
+    if given["instar"] is not None and not group.instar:
+        slips.append(FieldError("instar", f"{name(ledger, group)} are grown.", "Leave it out."))
     if new in ("eggs", "L1") and (now.males or now.females):
         slips.append(FieldError("count", f"{new} cannot be sexed yet.", "Expected a plain count."))
     refuse(*slips)
     doubts = barred(ledger, given.subject, ("dig",), given, "on")
     if now.total > was.total and not was.at_least:
         doubts.append(("count", f"{said(now)} is more than the {said(was)} there were."))
-    if new in AGES and row["instar"] in AGES and AGES.index(new) < AGES.index(row["instar"]):
-        doubts.append(("instar", f"They were {row['instar']} already."))
+    if new in AGES and group.instar in AGES and AGES.index(new) < AGES.index(group.instar):
+        doubts.append(("instar", f"They were {group.instar} already."))
     ask(given, doubts)
     if now.total < was.total and not now.at_least:
-        gone = [w - n for w, n in zip(was[:3], now[:3], strict=True)]
-        if min(gone) < 0:  # some were sexed at this count: which sexes are gone is not known
-            gone = [0, 0, was.total - now.total]
+        gone = Counts(was.males - now.males, was.females - now.females, was.unsexed - now.unsexed)
+        if min(gone[:3]) < 0:  # some were sexed at this count: which sexes are gone is not known
+            gone = Counts(0, 0, was.total - now.total)
         draft.add(
-            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how=given["how"],
-            made=when, instar=row["instar"], **dict(zip(KINDS, gone, strict=True)),
-        )  # fmt: skip
-    _more_than_found(draft, row, now.total - was.total)
+            Fewer(content=group.id, line=group.line, brood=group.brood, lot=group.lot, how=given["how"],
+            made=when, instar=group.instar, males=gone.males, females=gone.females, unsexed=gone.unsexed,
+        ))  # fmt: skip
+    _more_than_found(draft, group, now.total - was.total)
     set_counts(draft, group.id, now)
-    draft.set("content", group.id, "instar", instar(new) if new else "")
+    draft.set(Content.instar, group.id, instar(new) if new else "")
     if now.total == 0:
         leave(draft, group.id, when)
     _larvae_now(draft, given.subject, when)
-    changed(draft, "count", name(ledger, row))
+    changed(draft, "count", name(ledger, group))
 
 
 @act(
@@ -280,22 +287,25 @@ def count_again(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def hatched(draft: Draft, given: ActInput) -> None:
     ledger, when, count = draft.ledger, given["on"], given["count"]
-    brood = ledger.row("brood", given.subject)
+    brood = ledger.row(Brood, given.subject)
     boxes = [
-        r["enclosure"] for _, r in ledger.rows("content", brood=given.subject, instar="eggs", until=None)
+        content.enclosure
+        for content in ledger.rows(
+            Content, Content.brood.is_(given.subject), Content.instar.is_("eggs"), Content.until.is_(None)
+        )
     ]
     box: int | None = given["from"] if given["from"] is not None else (boxes[0] if len(boxes) == 1 else None)
     if box is None or box not in boxes:
         there = ", ".join(code(ledger, b) for b in boxes)
-        raise ActRefused(FieldError("from" if boxes else "brood", "is missing." if boxes and given["from"] is None else f"no eggs of {brood['name']} are there.", f"Its eggs are in: {there}." if there else "Record `counted` for larvae."))  # fmt: skip
+        raise ActRefused(FieldError("from" if boxes else "brood", "is missing." if boxes and given["from"] is None else f"no eggs of {brood.name} are there.", f"Its eggs are in: {there}." if there else "Record `counted` for larvae."))  # fmt: skip
     group = groups(ledger, box, brood=given.subject, instar="eggs")[0]
-    eggs = counted(group.row)
+    eggs = counted(group)
     slips = []
     if count.males or count.females or not count.total:
         slips.append(FieldError("count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."))  # fmt: skip
-    if brood["found"] is not None and when.latest < brood["found"].earliest:
+    if brood.found is not None and when.latest < brood.found.earliest:
         slips.append(
-            FieldError("on", f"is before the eggs were found ({words(brood['found'])}).", "Give a later day.")
+            FieldError("on", f"is before the eggs were found ({words(brood.found)}).", "Give a later day.")
         )
     if count.total > eggs.total and not eggs.at_least:
         slips.append(
@@ -304,21 +314,23 @@ def hatched(draft: Draft, given: ActInput) -> None:
     refuse(*slips)
     # Looking at hatched eggs is not digging among them, so only a lock against opening is asked about.
     doubts = barred(ledger, box, ("open",), given, "on")
-    before: Span | None = brood["hatch"]
-    seen_before = any(True for _ in ledger.rows("content", brood=given.subject, instar="L1"))
+    before = brood.hatch
+    seen_before = any(
+        True for _ in ledger.rows(Content, Content.brood.is_(given.subject), Content.instar.is_("L1"))
+    )
     if before is not None and not seen_before and before.meet(when) is None:
         doubts.append(("on", f"It was expected to hatch {words(before)}."))
     ask(given, doubts)
-    draft.set("brood", given.subject, "hatch", before.hull(when) if before and seen_before else when)
+    draft.set(Brood.hatch, given.subject, before.hull(when) if before and seen_before else when)
     take_out(draft, group, Counts(0, 0, count.total), when)
     if count.total > eggs.total:
-        _more_than_found(draft, group.row, count.total - eggs.total)
-    put_some(draft, {**group.row, "instar": "L1"}, count, box, when)
+        _more_than_found(draft, group, count.total - eggs.total)
+    put_some(draft, group.changed(instar="L1"), count, box, when)
     _larvae_now(draft, box, when)
 
 
 def _larvae_now(draft: Draft, box: int, when: Span) -> None:
     """A pot of eggs in which something has hatched is cared for as larvae."""
-    there = [r["instar"] for _, r in inside(draft.ledger, box)]
-    if draft.ledger.row("enclosure", box)["stage"] == "eggs" and any(i in AGES[1:4] for i in there):
+    there = [content.instar for content in inside(draft.ledger, box)]
+    if draft.ledger.row(Enclosure, box).stage == "eggs" and any(i in AGES[1:4] for i in there):
         set_stage(draft, box, "larvae", when)

@@ -15,6 +15,7 @@ from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, fresh_name, iso, words
+from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
 
 LEFTOVERS = "leftovers out"
@@ -41,15 +42,15 @@ _INTO = "the enclosures that got it, with commas"
 )  # fmt: skip
 def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
-    slips = name_taken(ledger, "batch", given["name"])
+    slips = name_taken(ledger, Batch, given["name"])
     if given["litres"] is not None and not given["into"]:
         slips.append(FieldError("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
-        "batch", name=given["name"] or fresh_name(ledger, "batch", "M"), made=given["on"], recipe=given["recipe"],
+        Batch(name=given["name"] or fresh_name(ledger, Batch.name, "M"), made=given["on"], recipe=given["recipe"],
         note=given["note"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
     _give(draft, given, batch, given["into"])
 
 
@@ -76,24 +77,22 @@ def rebed(draft: Draft, given: ActInput) -> None:
     ask(given, _not_now(draft.ledger, given, [given.subject], "on"))
     if batch is None:
         # Each is a batch of its own: nobody knows that two boxes got the same.
-        name = fresh_name(draft.ledger, "batch", "unknown")
-        batch = draft.add("batch", name=name, note="what it was is not known")
+        name = fresh_name(draft.ledger, Batch.name, "unknown")
+        batch = draft.add(Batch(name=name, note="what it was is not known"))
     _give(draft, given, batch, [given.subject])
 
 
 def _give(draft: Draft, given: ActInput, batch: int, into: list[int]) -> None:
     for box in into:
-        draft.add("batch_use", batch=batch, enclosure=box, given=given["on"], litres=given["litres"])
+        draft.add(BatchUse(batch=batch, enclosure=box, given=given["on"], litres=given["litres"]))
         close_due(draft, box, BEDDING, last_day(given["on"], given.today))
 
 
 def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
-    row = ledger.row("batch", batch)
-    if row["made"] is None or when.latest >= row["made"].earliest:
+    mixed = ledger.row(Batch, batch)
+    if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [
-        FieldError("on", f"is before {row['name']} was mixed ({words(row['made'])}).", "Give a later day.")
-    ]
+    return [FieldError("on", f"is before {mixed.name} was mixed ({words(mixed.made)}).", "Give a later day.")]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -108,7 +107,7 @@ def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> l
 )  # fmt: skip
 def protein(draft: Draft, given: ActInput) -> None:
     ledger, box, when, out_by = draft.ledger, given.subject, given["on"], given["out_by"]
-    stage = str(ledger.row("enclosure", box)["stage"])
+    stage = str(ledger.row(Enclosure, box).stage)
     slips = []
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
         slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."))  # fmt: skip
@@ -124,21 +123,22 @@ def protein(draft: Draft, given: ActInput) -> None:
         )
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
-    old = [r for _, r in ledger.rows("protein", enclosure=box, taken_out=None)]
+    old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        doubts.append(("what", f"Leftovers of {words(old[0]['given'])} are still to be taken out (record `protein-out`)."))  # fmt: skip
+        since = words(old[0].given) if old[0].given is not None else "an unknown day"
+        doubts.append(("what", f"Leftovers of {since} are still to be taken out (record `protein-out`)."))  # fmt: skip
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
     if out_by is None:
-        row = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
-        out_by = draft.ledger.row("due", row)["latest"] if row is not None else None
+        due = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
+        out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
         draft.add(
-            "due", enclosure=box, what=LEFTOVERS, earliest=min(out_by, when.latest + days.low), likely=out_by, latest=out_by,
+            Due(enclosure=box, what=LEFTOVERS, earliest=min(out_by, when.latest + days.low), likely=out_by, latest=out_by,
             why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
-        )  # fmt: skip
-    draft.add("protein", enclosure=box, given=when, what=given["what"], out_by=out_by)
+        ))  # fmt: skip
+    draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
 
 
 @act(
@@ -147,18 +147,19 @@ def protein(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def protein_out(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
-    there = [(i, r) for i, r in ledger.rows("protein", enclosure=box, taken_out=None)]
-    open_ = [(i, r) for i, r in there if r["given"] is None or r["given"].earliest <= when.latest]
+    there = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
+    later = [food.given for food in there if food.given is not None and food.given.earliest > when.latest]
     if not there:
         raise ActRefused(FieldError("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
-    if not open_:
+    if len(later) == len(there):
         raise ActRefused(
-            FieldError("on", f"is before it was given ({words(there[0][1]['given'])}).", "Give a later day.")
+            FieldError("on", f"is before it was given ({words(later[0])}).", "Give a later day.")
         )
     ask(given, barred(ledger, box, ("open",), given, "on"))
-    for i, _ in open_:
-        draft.set("protein", i, "taken_out", when)
-    if len(open_) == len(there):
+    for food in there:
+        if food.given not in later:
+            draft.set(Protein.taken_out, food.id, when)
+    if not later:
         close_due(draft, box, (LEFTOVERS,), last_day(when, given.today))
 
 
@@ -172,11 +173,11 @@ def tick(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     lists = given.settings.checklists
     list_ = given["list"] or (_the_list(lists, given["item"]) if given["item"] else _the_begun(draft, given))
-    begun: Span | None = ledger.row("enclosure", box)["stage_since"]
+    begun: Span | None = ledger.row(Enclosure, box).stage_since
     done = {
-        str(r["item"]) for _, r in ledger.rows("tick", enclosure=box, list=list_)
+        str(r.item) for r in ledger.rows(Tick, Tick.enclosure.is_(box), Tick.list.is_(list_))
         # Steps ticked for an earlier use of the enclosure do not count for this one.
-        if begun is None or r["done"] is None or r["done"].latest >= begun.earliest
+        if begun is None or r.done is None or r.done.latest >= begun.earliest
     }  # fmt: skip
     slips = []
     if lists and list_ not in lists:
@@ -195,12 +196,12 @@ def tick(draft: Draft, given: ActInput) -> None:
             slips.append(FieldError("item", f"`{item}` is ticked already.", "Leave it out."))
     refuse(*slips)
     for item in items:
-        draft.add("tick", enclosure=box, list=list_, item=item, done=when)
+        draft.add(Tick(enclosure=box, list=list_, item=item, done=when))
 
 
 def _the_begun(draft: Draft, given: ActInput) -> str:
     """The one list that was begun here. Refused when none or several were."""
-    begun = sorted({str(r["list"]) for _, r in draft.ledger.rows("tick", enclosure=given.subject)})
+    begun = sorted({str(r.list) for r in draft.ledger.rows(Tick, Tick.enclosure.is_(given.subject))})
     if len(begun) == 1:
         return begun[0]
     known = begun or sorted(given.settings.checklists)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rounds.husbandry.spans import FIRST, Span
 from rounds.husbandry.species import PRESETS, Species
 from rounds.records.round_summary import Need
+from rounds.records.tables import Enclosure, Tick
 
 if TYPE_CHECKING:  # a config is read without the books
     from rounds.due.kinds import DueWork
@@ -99,10 +100,10 @@ def lines(
     ``stage`` is the one the enclosure is set up for, or is cleared from.
     """
     done: dict[str, Span] = {}
-    for _, row in ledger.rows("tick", enclosure=enclosure, list=checklist.id):
-        when: Span | None = row["done"]
+    for tick in ledger.rows(Tick, Tick.enclosure.is_(enclosure), Tick.list.is_(checklist.id)):
+        when: Span | None = tick.done
         if when is not None and when.latest >= since:
-            done[row["item"]] = when
+            done[tick.item] = when
     return [ChecklistLine(s, words(s, species, stage), done.get(s.id)) for s in checklist.steps]
 
 
@@ -164,13 +165,13 @@ def _set_ups(
 ) -> Iterator[tuple[int, Sequence[ChecklistLine], float | None]]:
     """The set-ups to carry for: where, the steps that are open, and how much the enclosure holds."""
     taken: set[int] = set()
-    for id_, box in ledger.rows("enclosure"):
-        if box["stage"] in ("empty", "prepared"):
-            open_ = _begun(ledger, id_, lists, presets)
+    for box in ledger.rows(Enclosure):
+        if box.stage in ("empty", "prepared"):
+            open_ = _begun(ledger, box.id, lists, presets)
             if any(line.step.bring for line in open_):
-                taken.add(id_)
-                yield id_, open_, box["litres"]
-    ready = [r["species"] for i, r in ledger.rows("enclosure") if r["stage"] == "prepared" and i not in taken]
+                taken.add(box.id)
+                yield box.id, open_, box.litres
+    ready = [r.species for r in ledger.rows(Enclosure) if r.stage == "prepared" and r.id not in taken]
     for work in works:
         stage = NEXT_STAGE.get(work.kind)
         if (
@@ -180,17 +181,17 @@ def _set_ups(
             or work.planned(today) > today + 1
         ):
             continue
-        box = ledger.row("enclosure", work.enclosure)
-        free = next((s for s in (box["species"], "") if s in ready), None)
+        box = ledger.row(Enclosure, work.enclosure)
+        free = next((s for s in (box.species, "") if s in ready), None)
         if free is not None:
             ready.remove(free)
             continue
-        checklist = find(lists, "set-up", stage, box["species"])
+        checklist = find(lists, "set-up", stage, box.species)
         if checklist is not None:
             every = lines(
-                ledger, work.enclosure, checklist, presets.get(box["species"]), stage, work.planned(today)
+                ledger, work.enclosure, checklist, presets.get(box.species), stage, work.planned(today)
             )
-            yield work.enclosure, [line._replace(done=None) for line in every], box["litres"]
+            yield work.enclosure, [line._replace(done=None) for line in every], box.litres
 
 
 class Begun(NamedTuple):
@@ -208,12 +209,12 @@ def begun(
     ledger: Ledger, id_: int, lists: Iterable[Checklist], presets: Mapping[str, Species]
 ) -> tuple[Begun, ...]:
     """The checklists begun at an enclosure since it is in its stage, each with its steps in order."""
-    box = ledger.row("enclosure", id_)
-    since: Span | None = box["stage_since"]
+    box = ledger.row(Enclosure, id_)
+    since: Span | None = box.stage_since
     day = since.earliest if since is not None else FIRST
     out = []
     for checklist in lists:
-        every = lines(ledger, id_, checklist, presets.get(box["species"]), checklist.stages[0], day)
+        every = lines(ledger, id_, checklist, presets.get(box.species), checklist.stages[0], day)
         if any(line.done for line in every) and not all(line.done for line in every):
             out.append(Begun(checklist, tuple(every)))
     return tuple(out)

@@ -10,6 +10,7 @@ from rounds.husbandry import cautions
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
+from rounds.records.tables import Enclosure, Tick
 
 CLEARING = "clearing"
 """The checklist to which `cleaned` belongs."""
@@ -24,7 +25,7 @@ CLEARING = "clearing"
 )  # fmt: skip
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject
-    if draft.ledger.row("enclosure", box)["stage"] == given["then"]:
+    if draft.ledger.row(Enclosure, box).stage == given["then"]:
         raise ActRefused(FieldError("then", f"{code(draft.ledger, box)} is {given['then']} already.", "There is nothing to record."))  # fmt: skip
     clear(draft, box, given["then"], given)
 
@@ -35,8 +36,8 @@ def emptied(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def cleaned(draft: Draft, given: ActInput) -> None:
     box = given.subject
-    if draft.ledger.row("enclosure", box)["stage"] != "empty":
+    if draft.ledger.row(Enclosure, box).stage != "empty":
         raise ActRefused(
             FieldError("enclosure", f"{code(draft.ledger, box)} is not empty.", "Record `emptied` first.")
         )
-    draft.add("tick", enclosure=box, list=CLEARING, item="cleaned", done=given["on"])
+    draft.add(Tick(enclosure=box, list=CLEARING, item="cleaned", done=given["on"]))

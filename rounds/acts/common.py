@@ -5,9 +5,9 @@ from __future__ import annotations
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Content, Enclosure, Lock, StagePast
 from rounds.records.whereabouts import where_is
 
 ON = Field("on", "span", "when (today unless given)", default="today", past=True)
@@ -22,12 +22,12 @@ def on(day: int) -> Span:
 
 def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
-    since = draft.ledger.row("content", content)["since"]
+    since = draft.ledger.row(Content, content).since
     if since is not None and when.latest < since.earliest:
         raise ActRefused(
             FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
         )
-    draft.set("content", content, "until", when)
+    draft.set(Content.until, content, when)
 
 
 def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
@@ -35,55 +35,54 @@ def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
     living(draft.ledger, animal)
     here = where_is(draft.ledger, animal)
     if here is not None:
-        if draft.ledger.row("content", here)["enclosure"] == enclosure:
+        if draft.ledger.row(Content, here).enclosure == enclosure:
             return
         leave(draft, here, when)
     draft.add(
-        "content",
-        enclosure=enclosure,
-        animal=animal,
-        line=draft.ledger.row("animal", animal)["line"],
-        since=when,
+        Content(
+            enclosure=enclosure,
+            animal=animal,
+            line=draft.ledger.row(Animal, animal).line,
+            since=when,
+        )
     )
-    draft.set("animal", animal, "state", "alive")
+    draft.set(Animal.state, animal, "alive")
 
 
-def living(ledger: Ledger, animal: int, field: str = "animal") -> Row:
+def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
     """The animal, which must not be dead or gone."""
-    row = ledger.row("animal", animal)
-    if row["state"] in ("dead", "gone"):
-        said = "is dead" if row["state"] == "dead" else "has left the house"
+    known = ledger.row(Animal, animal)
+    if known.state in ("dead", "gone"):
+        said = "is dead" if known.state == "dead" else "has left the house"
         raise ActRefused(
             FieldError(
                 field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong."
             )
         )
-    return row
+    return known
 
 
 def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
     """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
-    row = draft.ledger.row("enclosure", enclosure)
-    if row["stage"] != stage:
-        draft.add(
-            "stage_past", enclosure=enclosure, stage=row["stage"], since=row["stage_since"], until=since
-        )
-        draft.set("enclosure", enclosure, "stage", stage)
-        draft.set("enclosure", enclosure, "stage_since", since)
+    box = draft.ledger.row(Enclosure, enclosure)
+    if box.stage != stage:
+        draft.add(StagePast(enclosure=enclosure, stage=box.stage, since=box.stage_since, until=since))
+        draft.set(Enclosure.stage, enclosure, stage)
+        draft.set(Enclosure.stage_since, enclosure, since)
 
 
 def lock(draft: Draft, enclosure: int, forbids: str, since: int, until: Span | None, reason: str) -> int:
-    return draft.add("lock", enclosure=enclosure, forbids=forbids, from_day=since, until=until, reason=reason)
+    return draft.add(Lock(enclosure=enclosure, forbids=forbids, from_day=since, until=until, reason=reason))
 
 
 def lift(draft: Draft, enclosure: int, what: str, day: int) -> int:
     """Lift the enclosure's own locks that forbid ``what``; how many there were."""
     found = [
-        i for i, r in draft.ledger.rows("lock", enclosure=enclosure)
-        if r["lifted"] is None and what in str(r["forbids"]).split()
+        r.id for r in draft.ledger.rows(Lock, Lock.enclosure.is_(enclosure))
+        if r.lifted is None and what in str(r.forbids).split()
     ]  # fmt: skip
     for i in found:
-        draft.set("lock", i, "lifted", day)
+        draft.set(Lock.lifted, i, day)
     return len(found)
 
 

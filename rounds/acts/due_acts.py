@@ -20,6 +20,7 @@ from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, iso
+from rounds.records.tables import Due
 
 DONE, OFF = "due-done", "due-off"
 LABEL = 120
@@ -119,8 +120,8 @@ def due_done(draft: Draft, given: ActInput) -> None:
         doubts.append(("work", f"It is withheld: {work.withheld}."))
     if day < work.window.earliest:
         doubts.append(("on", f"{iso(day)} is before it was due ({text(work.window)})."))
-    row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
-    draft.set("due", row, "done", day)
+    row = work.row if work.row is not None else draft.add(due.as_row(work))
+    draft.set(Due.done, row, day)
     if any(
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
@@ -148,9 +149,9 @@ def due_off(draft: Draft, given: ActInput) -> None:
             )
         )
     _, work = _chosen(draft, given)
-    row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
-    draft.set("due", row, "off_until", until)
-    draft.set("due", row, "off_why", given["because"])
+    row = work.row if work.row is not None else draft.add(due.as_row(work))
+    draft.set(Due.off_until, row, until)
+    draft.set(Due.off_why, row, given["because"])
     if not draft.changes:
         raise ActRefused(
             FieldError("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")

@@ -5,11 +5,22 @@ from __future__ import annotations
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import set_stage
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.work_windows import drop_dues
+from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
+from rounds.records.tables import (
+    Animal,
+    Content,
+    Due,
+    Enclosure,
+    Lock,
+    Pairing,
+    PairingMale,
+    Search,
+    StagePast,
+)
 from rounds.records.whereabouts import inside
 
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
@@ -31,7 +42,7 @@ def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = 
 
     One that was empty or prepared needs ``stage``; one in use keeps its own, and another is refused.
     """
-    now = str(draft.ledger.row("enclosure", box)["stage"])
+    now = str(draft.ledger.row(Enclosure, box).stage)
     lived = [s for s in STAGES if s not in ("empty", "prepared")]
     if stage is not None and stage not in lived:
         raise ActRefused(
@@ -74,13 +85,18 @@ def pairing_left(draft: Draft, box: int, given: ActInput) -> None:
     Whoever stays behind without the other sex is held from now on; a vacant one asks for its ``rest``.
     """
     ledger = draft.ledger
-    there = [r["animal"] for _, r in inside(ledger, box)]
-    stood = ledger.row("enclosure", box)["stage"] == "pairing"
+    there = [content.animal for content in inside(ledger, box)]
+    stood = ledger.row(Enclosure, box).stage == "pairing"
     if given["rest"] is not None or (stood and not there):
         left_behind(draft, box, given)
-    if not stood or not there or None in there or any(ledger.rows("pairing", until=None, enclosure=box)):
+    if (
+        not stood
+        or not there
+        or None in there
+        or any(ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box)))
+    ):
         return
-    sexes = {ledger.row("animal", a)["sex"] for a in there}
+    sexes = {ledger.row(Animal, a).sex for a in there}
     if len(there) == 1 or sexes in ({"m"}, {"f"}):
         set_stage(draft, box, "holding", given["on"])
 
@@ -107,28 +123,34 @@ def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
             "Record `search` with what was found (0 is an answer), then clear it.",
         ))  # fmt: skip
     set_stage(draft, box, stage, given["on"])
-    for i, row in list(ledger.rows("lock", enclosure=box)):
-        if row["lifted"] is None:
-            draft.set("lock", i, "lifted", given.today)
-    drop_dues(draft, given.today, f"{name} was cleared", enclosure=box)
+    lift_all(draft, Lock.enclosure.is_(box), given.today)
+    drop_dues(draft, Due.enclosure.is_(box), f"{name} was cleared")
 
 
 def _bred_in(ledger: Ledger, box: int) -> bool:
     """Whether eggs may be in the substrate: also where she, or he, was only held after the pairing."""
-    stage = str(ledger.row("enclosure", box)["stage"])
+    stage = str(ledger.row(Enclosure, box).stage)
     if stage == "holding":
-        past = [str(r["stage"]) for _, r in ledger.rows("stage_past", enclosure=box)]
+        past = [str(past_stage.stage) for past_stage in ledger.rows(StagePast, StagePast.enclosure.is_(box))]
         stage = next((s for s in reversed(past) if s != "holding"), "")
     return stage in BREEDING
 
 
 def _searched(ledger: Ledger, box: int) -> bool:
     left = max(
-        (r["until"].earliest for _, r in ledger.rows("content", enclosure=box) if r["until"]), default=None
+        (
+            content.until.earliest
+            for content in ledger.rows(Content, Content.enclosure.is_(box))
+            if content.until
+        ),
+        default=None,
     )
     if left is None:
         return True
-    return any(r["complete"] and r["made"].latest >= left for _, r in ledger.rows("search", enclosure=box))
+    return any(
+        search.complete and search.made is not None and search.made.latest >= left
+        for search in ledger.rows(Search, Search.enclosure.is_(box))
+    )
 
 
 def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
@@ -137,20 +159,21 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
     A pairing goes on while its female and a male are left in it.
     """
     ledger = draft.ledger
-    for i, row in list(ledger.rows("pairing", until=None)):
-        if box is not None and row["enclosure"] not in (None, box):
+    for pairing in list(ledger.rows(Pairing, Pairing.until.is_(None))):
+        if box is not None and pairing.enclosure not in (None, box):
             continue
-        males = [(k, r) for k, r in ledger.rows("pairing_male", pairing=i) if r["until"] is None]
-        going = [k for k, r in males if animal in (r["male"], row["female"])]
-        if not going and animal != row["female"]:
+        partners = ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))
+        males = [partner for partner in partners if partner.until is None]
+        going = [partner for partner in males if animal in (partner.male, pairing.female)]
+        if not going and animal != pairing.female:
             continue
-        if row["since"] is not None and when.latest < row["since"].earliest:
+        if pairing.since is not None and when.latest < pairing.since.earliest:
             raise ActRefused(
                 FieldError(
-                    "on", f"is before {row['name']} began ({text(row['since'])}).", "Give a later day."
+                    "on", f"is before {pairing.name} began ({text(pairing.since)}).", "Give a later day."
                 )
             )
-        for k in going:
-            draft.set("pairing_male", k, "until", when)
-        if animal == row["female"] or len(going) == len(males):
-            draft.set("pairing", i, "until", when)
+        for partner in going:
+            draft.set(PairingMale.until, partner.id, when)
+        if animal == pairing.female or len(going) == len(males):
+            draft.set(Pairing.until, pairing.id, when)

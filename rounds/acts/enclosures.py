@@ -10,6 +10,7 @@ from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
+from rounds.records.tables import Animal, Brood, Content, Due, Enclosure, Search
 from rounds.records.whereabouts import inside
 
 
@@ -20,10 +21,10 @@ from rounds.records.whereabouts import inside
 )  # fmt: skip
 def move_box(draft: Draft, given: ActInput) -> None:
     box = given.subject
-    if draft.ledger.row("enclosure", box)["place"] == given["to"]:
+    if draft.ledger.row(Enclosure, box).place == given["to"]:
         raise ActRefused(FieldError("to", f"{code(draft.ledger, box)} stands there already."))
     may(draft, box, "move", given)
-    draft.set("enclosure", box, "place", given["to"])
+    draft.set(Enclosure.place, box, given["to"])
 
 
 @act(
@@ -35,11 +36,11 @@ def swap_boxes(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
         raise ActRefused(FieldError("with", "is the same enclosure."))
-    mine, theirs = (draft.ledger.row("enclosure", b) for b in (box, other))
+    mine, theirs = (draft.ledger.row(Enclosure, b) for b in (box, other))
     for b in (box, other):
         may(draft, b, "move", given)
-    draft.set("enclosure", box, "place", theirs["place"])
-    draft.set("enclosure", other, "place", mine["place"])
+    draft.set(Enclosure.place, box, theirs.place)
+    draft.set(Enclosure.place, other, mine.place)
 
 
 VACANT = ("empty", "prepared")
@@ -52,7 +53,7 @@ VACANT = ("empty", "prepared")
 )  # fmt: skip
 def stage(draft: Draft, given: ActInput) -> None:
     box = given.subject
-    now = draft.ledger.row("enclosure", box)["stage"]
+    now = draft.ledger.row(Enclosure, box).stage
     if given["stage"] == now:
         raise ActRefused(FieldError("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
     if given["stage"] in VACANT and inside(draft.ledger, box):
@@ -114,9 +115,9 @@ def look_again(draft: Draft, given: ActInput) -> None:
     if day < given.today:
         raise ActRefused(FieldError("in", "is a day that is over.", "Give a day to come, or +3."))
     draft.add(
-        "due", enclosure=given.subject, what=f"look again: {given['about']}", earliest=day, likely=day, latest=day,
+        Due(enclosure=given.subject, what=f"look again: {given['about']}", earliest=day, likely=day, latest=day,
         why=given["because"], asked=True,
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 @act(
@@ -136,18 +137,18 @@ def swapped_labels(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("to", "is before `from`."))
     said = f"labels of {code(draft.ledger, box)} and {code(draft.ledger, other)} were mixed up"
     for b in (box, other):
-        for i, row in list(draft.ledger.rows("content", enclosure=b)):
-            over = row["until"] is not None and row["until"].latest < first
-            later = row["since"] is not None and row["since"].earliest > last
+        for content in list(draft.ledger.rows(Content, Content.enclosure.is_(b))):
+            over = content.until is not None and content.until.latest < first
+            later = content.since is not None and content.since.earliest > last
             if over or later:
                 continue
-            draft.set("content", i, "doubt", said)
-            if row["animal"] is not None:
-                draft.set("animal", row["animal"], "doubt", said)
-            if row["brood"] is not None:
-                draft.set("brood", row["brood"], "doubt", said)
-        for i, row in list(draft.ledger.rows("search", enclosure=b)):
-            if first <= row["made"].latest and row["made"].earliest <= last:
-                for k, brood in list(draft.ledger.rows("brood", search=i)):
-                    if not brood["doubt"]:
-                        draft.set("brood", k, "doubt", said)
+            draft.set(Content.doubt, content.id, said)
+            if content.animal is not None:
+                draft.set(Animal.doubt, content.animal, said)
+            if content.brood is not None:
+                draft.set(Brood.doubt, content.brood, said)
+        for search in list(draft.ledger.rows(Search, Search.enclosure.is_(b))):
+            if search.made is not None and first <= search.made.latest and search.made.earliest <= last:
+                for brood in list(draft.ledger.rows(Brood, Brood.search.is_(search.id))):
+                    if not brood.doubt:
+                        draft.set(Brood.doubt, brood.id, said)

@@ -11,6 +11,7 @@ from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import iso, name_of
+from rounds.records.tables import TABLES, Animal, Enclosure, Place
 
 NOT_KNOWN = "not known"
 """The answer to a reference that need not be given: as good as none."""
@@ -256,14 +257,15 @@ def ref(table: str, text: str, ledger: Ledger) -> int:
     """
     if table == "animal":
         return _animal(text, ledger)
-    column = {"enclosure": "code"}.get(table, "name")
     if table == "place":
-        names = {f"{r['bay']}{r['shelf']}-{r['slot']}": i for i, r in ledger.rows(table)}
+        names = {place.address: place.id for place in ledger.rows(Place)}
     else:
-        names = {str(r[column]): i for i, r in ledger.rows(table)}
+        of = TABLES[table]
+        column = of.column(of.key[0])
+        names = {record.value(column): record.id for record in ledger.rows(of)}
     found = _named(text, names)
     if found is None and table == "enclosure" and re.fullmatch("[0-9]{1,9}", text):
-        found = next((i for i, r in ledger.rows(table) if r["number"] == int(text)), None)
+        found = next((box.id for box in ledger.rows(Enclosure) if box.number == int(text)), None)
     if found is not None:
         return found
     raise _Wrong(f"there is no {table} {_said(text)}.", nearest(text, names) or _written(table, names))
@@ -291,8 +293,8 @@ def _animal(text: str, ledger: Ledger) -> int:
     said = re.sub(r"\s*/\s*", "/", text)
     low = said.casefold()
     # Only those whose number ends the text can be meant: there may be ten thousand others.
-    ending = [(i, r) for i, r in ledger.rows("animal") if low.endswith(str(r["number"]).casefold())]
-    whole = {name_of(ledger, r): i for i, r in ending}
+    ending = [animal for animal in ledger.rows(Animal) if low.endswith(animal.number.casefold())]
+    whole = {name_of(ledger, animal): animal.id for animal in ending}
     found = _named(said, whole)
     if found is None and "/" not in said:
         # A number may itself hold blanks, so every blank may be where the line ends.
@@ -300,14 +302,14 @@ def _animal(text: str, ledger: Ledger) -> int:
         found = next((i for i in (_named(p, whole) for p in parts) if i is not None), None)
     if found is not None:
         return found
-    bare = {name_of(ledger, r): i for i, r in ending if str(r["number"]).casefold() == low}
+    bare = {name_of(ledger, animal): animal.id for animal in ending if animal.number.casefold() == low}
     if len(bare) == 1:
         return next(iter(bare.values()))
     if bare:
         raise _Wrong(
             f"several animals have the number {_said(text)}.", f"Say which: {', '.join(sorted(bare))}."
         )
-    every = [name_of(ledger, r) for _, r in ledger.rows("animal")]
+    every = [name_of(ledger, animal) for animal in ledger.rows(Animal)]
     raise _Wrong(
         f"there is no animal {_said(text)}.", nearest(said, every) or "Animals are written LINE/NUMBER."
     )

@@ -7,15 +7,15 @@ than is known: an animal that cannot be sexed may be taken out of a group that w
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Protocol
 
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
+from rounds.records.tables import Brood, Content, Fewer, Line, Lot
 from rounds.records.whereabouts import inside
 
 AGES = ("eggs", "L1", "L2", "L3", "adults")
@@ -29,20 +29,24 @@ WHICH = (
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
 
 
-class AnimalGroup(NamedTuple):
-    """A content row that holds a group now."""
-
-    id: int
-    row: Row
-
-
 def instar(age: str | None) -> str:
     """As it is stored."""
     return "" if age in (None, "adults") else str(age)
 
 
-def counted(row: Row) -> Counts:
-    return Counts(row["males"], row["females"], row["unsexed"], bool(row["at_least"]))
+class _Counted(Protocol):
+    @property
+    def males(self) -> int: ...
+    @property
+    def females(self) -> int: ...
+    @property
+    def unsexed(self) -> int: ...
+    @property
+    def at_least(self) -> bool: ...
+
+
+def counted(group: _Counted) -> Counts:
+    return Counts(group.males, group.females, group.unsexed, group.at_least)
 
 
 def said(counts: Counts) -> str:
@@ -50,28 +54,38 @@ def said(counts: Counts) -> str:
     return f"{'at least ' if counts.at_least else ''}{counts.males}.{counts.females}.{counts.unsexed}"
 
 
-def name(ledger: Ledger, row: Row) -> str:
+def name(ledger: Ledger, group: Content) -> str:
     """``LOCH-01 L2 (at least 0.0.12)``."""
-    if row["brood"] is not None:
-        of = ledger.row("brood", row["brood"])["name"]
-    elif row["line"] is not None:
-        of = ledger.row("line", row["line"])["name"]
+    if group.brood is not None:
+        of = ledger.row(Brood, group.brood).name
+    elif group.line is not None:
+        of = ledger.row(Line, group.line).name
     else:
-        of = ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else "unnamed"
-    return f"{of} {row['instar'] or 'adults'} ({said(counted(row))})"
+        of = ledger.row(Lot, group.lot).name if group.lot is not None else "unnamed"
+    return f"{of} {group.instar or 'adults'} ({said(counted(group))})"
 
 
-def groups(ledger: Ledger, box: int, **columns: Any) -> list[AnimalGroup]:
-    """The groups in an enclosure now; ``columns`` that are not None must match."""
-    wanted = {k: v for k, v in columns.items() if v is not None}
+def groups(
+    ledger: Ledger,
+    box: int,
+    line: int | None = None,
+    brood: int | None = None,
+    lot: int | None = None,
+    instar: str | None = None,
+) -> list[Content]:
+    """The groups in an enclosure now; whatever is not None must match."""
     return [
-        AnimalGroup(i, r)
-        for i, r in inside(ledger, box)
-        if r["animal"] is None and all(r[k] == v for k, v in wanted.items())
+        content
+        for content in inside(ledger, box)
+        if content.animal is None
+        and line in (None, content.line)
+        and brood in (None, content.brood)
+        and lot in (None, content.lot)
+        and instar in (None, content.instar)
     ]
 
 
-def the_group(ledger: Ledger, given: ActInput) -> AnimalGroup:
+def the_group(ledger: Ledger, given: ActInput) -> Content:
     """The group an act on an enclosure means, by the fields :data:`WHICH`. Refused when it is open."""
     box = given.subject
     every = groups(ledger, box)
@@ -86,7 +100,7 @@ def the_group(ledger: Ledger, given: ActInput) -> AnimalGroup:
         raise ActRefused(
             FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", "Animals with a number are recorded one by one.")
         )  # fmt: skip
-    there = ", ".join(name(ledger, g.row) for g in (found or every))
+    there = ", ".join(name(ledger, g) for g in (found or every))
     said_ = "several groups are meant" if found else "no such group is there"
     raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
 
@@ -127,24 +141,35 @@ def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
 
 
 def take_out(
-    draft: Draft, group: AnimalGroup, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
+    draft: Draft,
+    group: Content,
+    out: Counts,
+    when: Span,
+    how: str = "",
+    field: str = "count",
+    animal: int | None = None,
+    last_seen: int | None = None,
+    cause: str = "",
 ) -> None:
     """Take some out of a group; ``how`` is what became of them ("" when they are elsewhere as a group).
 
+    ``animal`` is the one that got a number, ``last_seen`` the day they were last seen alive.
+
     An emptied group has left. One that was "at least" stays, since nobody knows the rest.
     """
-    row = draft.ledger.row("content", group.id)
-    left = some_of(counted(row), out, field)
-    if row["since"] is not None and when.latest < row["since"].earliest:
+    content = draft.ledger.row(Content, group.id)
+    left = some_of(counted(content), out, field)
+    if content.since is not None and when.latest < content.since.earliest:
         raise ActRefused(
             FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
         )
     set_counts(draft, group.id, left)
     if how:
         draft.add(
-            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how=how, made=when,
-            males=out.males, females=out.females, unsexed=out.unsexed, instar=row["instar"], **why,
-        )  # fmt: skip
+            Fewer(content=group.id, line=content.line, brood=content.brood, lot=content.lot, how=how, made=when,
+            males=out.males, females=out.females, unsexed=out.unsexed, instar=content.instar,
+            animal=animal, last_seen=last_seen, cause=cause,
+        ))  # fmt: skip
     if left.total == 0 and not left.at_least:
         leave(draft, group.id, when)
 
@@ -157,24 +182,30 @@ def added(one: Counts, other: Counts) -> Counts:
 
 
 def set_counts(draft: Draft, content: int, counts: Counts) -> None:
-    for column, value in zip(("males", "females", "unsexed", "at_least"), counts, strict=True):
-        draft.set("content", content, column, value)
+    draft.set(Content.males, content, counts.males)
+    draft.set(Content.females, content, counts.females)
+    draft.set(Content.unsexed, content, counts.unsexed)
+    draft.set(Content.at_least, content, counts.at_least)
 
 
-def put_some(draft: Draft, like: Row, some: Counts, box: int, when: Span) -> int:
+def _kind(group: Content) -> tuple[int | None, int | None, int | None, str]:
+    """What two groups must share to become one."""
+    return group.line, group.brood, group.lot, group.instar
+
+
+def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) -> int:
     """Put some of a group like ``like`` into an enclosure; they join their own kind there."""
-    for i, row in inside(draft.ledger, box):
-        same = all(row[c] == like[c] for c in ("line", "brood", "lot", "instar"))
-        if row["animal"] is None and same:
-            set_counts(draft, i, added(counted(row), some))
-            if row["since"] is not None and when.earliest < row["since"].earliest:
-                draft.set("content", i, "since", row["since"].hull(when))
-            for column in ("sexed_how", "sexed_sure"):
-                if row[column] != like[column]:
-                    draft.set("content", i, column, "")
-            return i
+    for content in inside(draft.ledger, box):
+        if content.animal is None and _kind(content) == _kind(like):
+            set_counts(draft, content.id, added(counted(content), some))
+            if content.since is not None and when.earliest < content.since.earliest:
+                draft.set(Content.since, content.id, content.since.hull(when))
+            for column in (Content.sexed_how, Content.sexed_sure):
+                if content.value(column) != like.value(column):
+                    draft.set(column, content.id, "")
+            return content.id
     return draft.add(
-        "content", enclosure=box, line=like["line"], brood=like["brood"], lot=like["lot"], instar=like["instar"],
+        Content(enclosure=box, line=like.line, brood=like.brood, lot=like.lot, instar=like.instar,
         males=some.males, females=some.females, unsexed=some.unsexed, at_least=some.at_least, since=when,
-        sexed_how=like["sexed_how"], sexed_sure=like["sexed_sure"], doubt=like["doubt"],
-    )  # fmt: skip
+        sexed_how=like.sexed_how, sexed_sure=like.sexed_sure, doubt=like.doubt,
+    ))  # fmt: skip

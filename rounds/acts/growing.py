@@ -12,7 +12,6 @@ from rounds.acts.common import ON, living, lock, put, set_stage
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
     WHICH,
-    AnimalGroup,
     counted,
     groups,
     name,
@@ -22,13 +21,16 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.husbandry.spans import Span, text
+from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
+from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import inside
 
-STEPS = {
-    "born": "hatching", "wandering": "wandering", "cell": "its cell", "eclosed": "eclosing",
-    "emerged": "emerging", "first_feed": "the first feed", "mature": "being mature", "died": "death",
+STEPS: dict[Column[Span | None], str] = {
+    Animal.born: "hatching", Animal.wandering: "wandering", Animal.cell: "its cell", Animal.eclosed: "eclosing",
+    Animal.emerged: "emerging", Animal.first_feed: "the first feed", Animal.mature: "being mature",
+    Animal.died: "death",
 }  # fmt: skip
 """Columns of an animal that follow one another, with their words."""
 
@@ -38,32 +40,32 @@ _COUNT = Field("count", "counts", "how many of a counted group (all unless given
 _INTO = Field("into", "ref", "the enclosure it was moved into, empty or prepared", of="enclosure")
 
 
-def stepped(draft: Draft, animal: int, step: str, when: Span, given: ActInput, field: str = "on") -> None:
+def stepped(
+    draft: Draft, animal: int, step: Column[Span | None], when: Span, given: ActInput, field: str = "on"
+) -> None:
     """Record one step of an animal's life. Refused out of order, asked about when it was recorded before."""
-    row = draft.ledger.row("animal", animal)
+    one = draft.ledger.row(Animal, animal)
     who = animal_name(draft.ledger, animal)
-    order = list(STEPS)
-    at = order.index(step)
-    wrong = [
-        FieldError(field, f"{STEPS[step]} would come before {STEPS[s]} ({text(row[s])}).", "Expected that day or later.")
-        for s in order[:at]
-        if row[s] is not None and when.latest < row[s].earliest
-    ] + [
-        FieldError(field, f"{STEPS[step]} would come after {STEPS[s]} ({text(row[s])}).", "Expected that day or earlier.")
-        for s in order[at + 1 :]
-        if row[s] is not None and when.earliest > row[s].latest
-    ]  # fmt: skip
+    known, wrong, order = one.value(step), [], list(STEPS)
+    for other, said in STEPS.items():
+        day = one.value(other)
+        if day is None or other is step:
+            continue
+        if order.index(other) < order.index(step) and when.latest < day.earliest:
+            wrong.append(FieldError(field, f"{STEPS[step]} would come before {said} ({text(day)}).", "Expected that day or later."))  # fmt: skip
+        if order.index(other) > order.index(step) and when.earliest > day.latest:
+            wrong.append(FieldError(field, f"{STEPS[step]} would come after {said} ({text(day)}).", "Expected that day or earlier."))  # fmt: skip
     if wrong:
         raise ActRefused(*wrong)
-    if row[step] == when:
+    if known == when:
         raise ActRefused(
             FieldError(field, f"{who} is in the books with that day already.", "There is nothing to record.")
         )
-    if row[step] is not None and not given.sure:
+    if known is not None and not given.sure:
         raise ConfirmationRequired(
-            field, f"{who} has {text(row[step])} for {STEPS[step]} in the books. Is it {text(when)}?"
+            field, f"{who} has {text(known)} for {STEPS[step]} in the books. Is it {text(when)}?"
         )
-    draft.set("animal", animal, step, when)
+    draft.set(step, animal, when)
 
 
 class _Meant:
@@ -71,10 +73,10 @@ class _Meant:
 
     def __init__(self, draft: Draft, given: ActInput) -> None:
         ledger, box = draft.ledger, given.subject
-        here = [r["animal"] for _, r in inside(ledger, box) if r["animal"] is not None]
+        here = [content.animal for content in inside(ledger, box) if content.animal is not None]
         named, picks = given["animal"], any(given[f.name] is not None for f in (*WHICH, _COUNT))
         self.animal: int | None = None
-        self.group: AnimalGroup | None = None
+        self.group: Content | None = None
         if named is not None:
             if picks:
                 raise ActRefused(FieldError("animal", "has a number, so it is not one of a group.", "Leave the count and the group out."))  # fmt: skip
@@ -95,11 +97,11 @@ class _Meant:
         if self.group is None:
             self.all = len(inside(ledger, box)) == 1
             return
-        was = counted(self.group.row)
+        was = counted(self.group)
         self.count: Counts = given["count"] or was
         if given["count"] is not None:
             some_of(was, self.count)
-        if self.group.row["instar"] == "eggs":
+        if self.group.instar == "eggs":
             raise ActRefused(FieldError("age", "eggs do not wander or build cells.", "Expected larvae."))
         self.all = self.count == was and len(inside(ledger, box)) == 1
 
@@ -112,19 +114,19 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
         return box
     if into == box:
         raise ActRefused(FieldError("into", "is where it was.", "Leave it out, or give another enclosure."))
-    now = draft.ledger.row("enclosure", into)["stage"]
+    now = draft.ledger.row(Enclosure, into).stage
     if now not in ("empty", "prepared") or inside(draft.ledger, into):
         raise ActRefused(FieldError("into", f"{code(draft.ledger, into)} is in use.", "Expected an enclosure that is empty or prepared."))  # fmt: skip
     may(draft, box, "move", given)
     set_stage(draft, into, stage, when)
     if meant.animal is not None:
-        old = next(r for _, r in inside(draft.ledger, box) if r["animal"] == meant.animal)
+        old = next(content for content in inside(draft.ledger, box) if content.animal == meant.animal)
         put(draft, meant.animal, into, when)
-        new = next(i for i, r in inside(draft.ledger, into) if r["animal"] == meant.animal)
-        draft.set("content", new, "instar", old["instar"])
+        new = next(r.id for r in inside(draft.ledger, into) if r.animal == meant.animal)
+        draft.set(Content.instar, new, old.instar)
     elif meant.group is not None:
         take_out(draft, meant.group, meant.count, when)
-        put_some(draft, meant.group.row, meant.count, into, when)
+        put_some(draft, meant.group, meant.count, into, when)
     return into
 
 
@@ -143,7 +145,7 @@ def wandering(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
-        stepped(draft, meant.animal, "wandering", given["on"], given)
+        stepped(draft, meant.animal, Animal.wandering, given["on"], given)
     box = _placed(draft, given, meant, "wandering")
     if given["then"] == "stage" and box == given.subject:
         _whole(draft, given, meant, "wandering")
@@ -162,8 +164,10 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
     """A stage holds for a whole enclosure: ask when only some of it are there."""
     if not meant.all and not given.sure:
         there = ", ".join(
-            animal_name(draft.ledger, r["animal"]) if r["animal"] is not None else name(draft.ledger, r)
-            for _, r in inside(draft.ledger, given.subject)
+            animal_name(draft.ledger, content.animal)
+            if content.animal is not None
+            else name(draft.ledger, content)
+            for content in inside(draft.ledger, given.subject)
         )
         raise ConfirmationRequired(
             "then", f"{code(draft.ledger, given.subject)} holds {there}. Put all of it into stage {stage}?"
@@ -173,7 +177,7 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
 def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
     since = min(given["on"].earliest, given.today)
     made = lock(draft, box, "dig open move wet", since, given["until"], CELL_REASON)
-    draft.set("lock", made, "animal", meant.animal)
+    draft.set(Lock.animal, made, meant.animal)
 
 
 @act(
@@ -188,7 +192,7 @@ def cell(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
-        stepped(draft, meant.animal, "cell", given["on"], given)
+        stepped(draft, meant.animal, Animal.cell, given["on"], given)
     box = _placed(draft, given, meant, "cell")
     if box == given.subject:
         _whole(draft, given, meant, "cell")
@@ -202,19 +206,24 @@ def cell(draft: Draft, given: ActInput) -> None:
 _STAGE = Field("stage", "stage", "the stage its enclosure is in from now on (unless given it stays)")
 
 
-def _adult(draft: Draft, given: ActInput, step: str) -> None:
+def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
     """One of the four dates of an adult, and the stage of its enclosure when the keeper says so."""
     living(draft.ledger, given.subject)
     stepped(draft, given.subject, step, given["on"], given)
     here = next(
-        (i for i, r in draft.ledger.rows("content", animal=given.subject) if r["until"] is None), None
+        (
+            content.id
+            for content in draft.ledger.rows(Content, Content.animal.is_(given.subject))
+            if content.until is None
+        ),
+        None,
     )
-    if here is not None and step in ("eclosed", "emerged"):
-        draft.set("content", here, "instar", "")
-    if step == "emerged":
-        for i, row in list(draft.ledger.rows("lock", animal=given.subject)):
-            if row["lifted"] is None and row["reason"] == CELL_REASON:
-                draft.set("lock", i, "lifted", given.today)
+    if here is not None and step in (Animal.eclosed, Animal.emerged):
+        draft.set(Content.instar, here, "")
+    if step is Animal.emerged:
+        for held in list(draft.ledger.rows(Lock, Lock.animal.is_(given.subject))):
+            if held.lifted is None and held.reason == CELL_REASON:
+                draft.set(Lock.lifted, held.id, given.today)
     if given["stage"] is None:
         return
     if here is None:
@@ -223,7 +232,7 @@ def _adult(draft: Draft, given: ActInput, step: str) -> None:
                 "stage", f"{animal_name(draft.ledger, given.subject)} is in no enclosure.", "Leave it out."
             )
         )
-    box = draft.ledger.row("content", here)["enclosure"]
+    box = draft.ledger.row(Content, here).enclosure
     if given["stage"] in ("empty", "prepared"):
         raise ActRefused(FieldError("stage", f"cannot be {given['stage']} with an animal inside.", "Expected resting or holding."))  # fmt: skip
     if len(inside(draft.ledger, box)) > 1 and not given.sure:
@@ -238,7 +247,7 @@ def _adult(draft: Draft, given: ActInput, step: str) -> None:
     on="animal", about="It left its pupal skin; it stays in its cell and hardens.", stages=("cell",),
 )  # fmt: skip
 def eclosed(draft: Draft, given: ActInput) -> None:
-    _adult(draft, given, "eclosed")
+    _adult(draft, given, Animal.eclosed)
 
 
 @act(
@@ -246,7 +255,7 @@ def eclosed(draft: Draft, given: ActInput) -> None:
     on="animal", about="It left its cell by itself.", stages=("cell", "resting"),
 )  # fmt: skip
 def emerged(draft: Draft, given: ActInput) -> None:
-    _adult(draft, given, "emerged")
+    _adult(draft, given, Animal.emerged)
 
 
 @act(
@@ -254,7 +263,7 @@ def emerged(draft: Draft, given: ActInput) -> None:
     on="animal", about="It ate for the first time as an adult.", stages=("resting", "holding"),
 )  # fmt: skip
 def first_feed(draft: Draft, given: ActInput) -> None:
-    _adult(draft, given, "first_feed")
+    _adult(draft, given, Animal.first_feed)
 
 
 @act(
@@ -262,4 +271,4 @@ def first_feed(draft: Draft, given: ActInput) -> None:
     on="animal", about="It is ready to breed.", stages=("holding", "resting"),
 )  # fmt: skip
 def mature(draft: Draft, given: ActInput) -> None:
-    _adult(draft, given, "mature")
+    _adult(draft, given, Animal.mature)

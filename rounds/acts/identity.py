@@ -21,11 +21,10 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.husbandry.stages import STAGES
-from rounds.records.column import Row
 from rounds.records.invariants import ancestors, sexes
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
-from rounds.records.tables import SEXES, STATES, SURE
+from rounds.records.tables import SEXES, STATES, SURE, Animal, Brood, Content, Line
 from rounds.records.whereabouts import where_is
 
 HOW = ("spot", "weight", "pupa", "adult")
@@ -56,10 +55,10 @@ _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
 )  # fmt: skip
 def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]
-    of, number = ledger.row("line", line), given["number"]
-    if ledger.find("animal", line, number) is not None:
+    of, number = ledger.row(Line, line), given["number"]
+    if ledger.find(Animal, line, number) is not None:
         raise ActRefused(
-            FieldError("number", f"{of['name']}/{number} is in the books already.", "Give another number.")
+            FieldError("number", f"{of.name}/{number} is in the books already.", "Give another number.")
         )
     alive = given["state"] == "alive"
     if alive and box is None:
@@ -70,48 +69,48 @@ def animal(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."))  # fmt: skip
     _parents_fit(draft, given)
     brood, lot = given["brood"], given["lot"]
-    if brood is not None and ledger.row("brood", brood)["line"] not in (None, line):
-        raise ActRefused(FieldError("brood", f"{ledger.row('brood', brood)['name']} is of another line than {of['name']}.", "Check both."))  # fmt: skip
+    if brood is not None and ledger.row(Brood, brood).line not in (None, line):
+        raise ActRefused(FieldError("brood", f"{ledger.row(Brood, brood).name} is of another line than {of.name}.", "Check both."))  # fmt: skip
     if box is None:
         # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
-        draft.add("animal", **_new(given, brood, lot))
+        draft.add(_new(given, brood, lot))
         return
     matching = groups(ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"]))  # fmt: skip
-    own = [g for g in matching if g.row["line"] in (None, line)]
+    own = [g for g in matching if g.line in (None, line)]
     if given["counted"] == "yes" and not own:
-        raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of['name']}.", "Say counted=no, or check the enclosure."))  # fmt: skip
+        raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of.name}.", "Say counted=no, or check the enclosure."))  # fmt: skip
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
-        there = ", ".join(name(ledger, g.row) for g in own)
+        there = ", ".join(name(ledger, g) for g in own)
         raise ActRefused(FieldError("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
-    row = own[0].row if own else None
-    if row is not None:
-        brood, lot = brood or row["brood"], lot or row["lot"]
+    group = own[0] if own else None
+    if group is not None:
+        brood, lot = brood or group.brood, lot or group.lot
     else:
         move_in(draft, box, given["stage"], given["on"])
-    made = draft.add("animal", **_new(given, brood, lot))
-    if own and row is not None:
-        take_out(draft, own[0], _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
+    made = draft.add(_new(given, brood, lot))
+    if group is not None:
+        take_out(draft, group, _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
     draft.add(
-        "content", enclosure=box, animal=made, line=line, since=given["on"], instar=row["instar"] if row else "",
+        Content(enclosure=box, animal=made, line=line, since=given["on"], instar=group.instar if group else "",
+    ))  # fmt: skip
+
+
+def _new(given: ActInput, brood: int | None, lot: int | None) -> Animal:
+    return Animal(
+        line=given.subject, number=given["number"], sex=given["sex"], sire=given["sire"], dam=given["dam"],
+        brood=brood, lot=lot, mark=given["mark"] or "", born=given["born"], state=given["state"],
+        note=given["note"] or "",
     )  # fmt: skip
-
-
-def _new(given: ActInput, brood: int | None, lot: int | None) -> Row:
-    return {
-        "line": given.subject, "number": given["number"], "sex": given["sex"], "sire": given["sire"],
-        "dam": given["dam"], "brood": brood, "lot": lot, "mark": given["mark"] or "", "born": given["born"],
-        "state": given["state"], "note": given["note"] or "",
-    }  # fmt: skip
 
 
 def _parents_fit(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     wrong = [
-        FieldError(field, f"{animal_name(ledger, given[field])} is {ledger.row('animal', given[field])['sex']}.", f"Expected {what}.")
+        FieldError(field, f"{animal_name(ledger, given[field])} is {ledger.row(Animal, given[field]).sex}.", f"Expected {what}.")
         for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
-        if given[field] is not None and ledger.row("animal", given[field])["sex"] not in (sex, "unknown")
+        if given[field] is not None and ledger.row(Animal, given[field]).sex not in (sex, "unknown")
     ]  # fmt: skip
     if given["sire"] is not None and given["sire"] == given["dam"]:
         wrong.append(FieldError("dam", "is its father too.", "Expected another animal."))
@@ -129,15 +128,16 @@ def parents(draft: Draft, given: ActInput) -> None:
         raise ActRefused(FieldError("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
     _parents_fit(draft, given)
     who = animal_name(ledger, child)
-    for field in ("sire", "dam"):
-        parent, known = given[field], ledger.row("animal", child)[field]
+    for column in (Animal.sire, Animal.dam):
+        field = column.name
+        parent, known = given[field], ledger.row(Animal, child).value(column)
         if parent is None:
             continue
         if parent == child or child in ancestors(ledger, parent):
             raise ActRefused(FieldError(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
         if known is not None and known != parent and not given.sure:
             raise ConfirmationRequired(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
-        draft.set("animal", child, field, parent)
+        draft.set(column, child, parent)
     changed(draft, "sire" if given["sire"] is not None else "dam", who)
 
 
@@ -149,22 +149,18 @@ def parents(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def sexed(draft: Draft, given: ActInput) -> None:
     before = draft.ledger
-    row = before.row("animal", given.subject)
+    known = before.row(Animal, given.subject)
     who = animal_name(before, given.subject)
     sure = given["sure"] or _SURE_BY[given["how"]]
-    draft.set("animal", given.subject, "sex", given["sex"])
-    draft.set("animal", given.subject, "sexed_how", given["how"])
-    draft.set("animal", given.subject, "sexed_sure", sure)
+    draft.set(Animal.sex, given.subject, given["sex"])
+    draft.set(Animal.sexed_how, given.subject, given["how"])
+    draft.set(Animal.sexed_sure, given.subject, sure)
     changed(draft, "sex", who)
     stays_right(before, draft, sexes, "sex", "Undo the act that says otherwise first.")
     if given["how"] == "weight" and sure == "certain" and not given.sure:
         raise ConfirmationRequired("sure", "Weights of the sexes overlap. Certain all the same?")
-    if (
-        row["sex"] not in ("unknown", given["sex"])
-        and row["sexed_sure"] in ("", "certain")
-        and not given.sure
-    ):
-        raise ConfirmationRequired("sex", f"{who} is {row['sex']} in the books. Is it {given['sex']}?")
+    if known.sex not in ("unknown", given["sex"]) and known.sexed_sure in ("", "certain") and not given.sure:
+        raise ConfirmationRequired("sex", f"{who} is {known.sex} in the books. Is it {given['sex']}?")
 
 
 @act(
@@ -175,7 +171,7 @@ def sexed(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def sexed_some(draft: Draft, given: ActInput) -> None:
     group, counts = the_group(draft.ledger, given), given["count"]
-    was = counted(group.row)
+    was = counted(group)
     least = was.at_least and counts.total >= was.total
     if counts.total != was.total and not least:
         raise ActRefused(FieldError(
@@ -185,9 +181,9 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
     if (counts.males < was.males or counts.females < was.females) and not given.sure:
         raise ConfirmationRequired("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
     set_counts(draft, group.id, counts._replace(at_least=was.at_least))
-    draft.set("content", group.id, "sexed_how", given["how"])
-    draft.set("content", group.id, "sexed_sure", given["sure"] or _SURE_BY[given["how"]])
-    changed(draft, "count", name(draft.ledger, group.row))
+    draft.set(Content.sexed_how, group.id, given["how"])
+    draft.set(Content.sexed_sure, group.id, given["sure"] or _SURE_BY[given["how"]])
+    changed(draft, "count", name(draft.ledger, group))
 
 
 @act(
@@ -197,8 +193,8 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def marked(draft: Draft, given: ActInput) -> None:
     living(draft.ledger, given.subject)
-    draft.set("animal", given.subject, "mark", given["mark"])
-    draft.set("animal", given.subject, "mark_lost", None)
+    draft.set(Animal.mark, given.subject, given["mark"])
+    draft.set(Animal.mark_lost, given.subject, None)
     changed(draft, "mark", animal_name(draft.ledger, given.subject))
 
 
@@ -207,17 +203,17 @@ def marked(draft: Draft, given: ActInput) -> None:
     on="animal", about="The mark is gone; it is still known by its enclosure.", stages=("holding", "pairing", "laying"),
 )  # fmt: skip
 def mark_lost(draft: Draft, given: ActInput) -> None:
-    row = draft.ledger.row("animal", given.subject)
+    row = draft.ledger.row(Animal, given.subject)
     who = animal_name(draft.ledger, given.subject)
-    if not row["mark"]:
+    if not row.mark:
         raise ActRefused(
             FieldError("animal", f"{who} has no mark in the books.", "Check which animal you mean.")
         )
-    if row["mark_lost"] is not None:
+    if row.mark_lost is not None:
         raise ActRefused(
             FieldError("animal", f"{who}'s mark is lost already.", "Record the new mark with `marked`.")
         )
-    draft.set("animal", given.subject, "mark_lost", given["on"])
+    draft.set(Animal.mark_lost, given.subject, given["on"])
 
 
 @act(
@@ -230,20 +226,20 @@ def move(draft: Draft, given: ActInput) -> None:
     who = animal_name(draft.ledger, one)
     row = living(draft.ledger, one)
     here = where_is(draft.ledger, one)
-    if row["state"] == "missing" or here is None:
+    if row.state == "missing" or here is None:
         raise ActRefused(FieldError("animal", f"nobody knows where {who} is.", "Record it with `found`."))
-    box = draft.ledger.row("content", here)["enclosure"]
+    box = draft.ledger.row(Content, here).enclosure
     if box == to:
         raise ActRefused(
             FieldError("to", f"{who} is in {code(draft.ledger, to)} already.", "Give another enclosure.")
         )
     may(draft, box, "move", given)
     move_in(draft, to, given["stage"], given["on"])
-    old = draft.ledger.row("content", here)
+    old = draft.ledger.row(Content, here)
     put(draft, one, to, given["on"])
     new = where_is(draft.ledger, one)
-    if new is not None and old["instar"]:
-        draft.set("content", new, "instar", old["instar"])
+    if new is not None and old.instar:
+        draft.set(Content.instar, new, old.instar)
     part(draft, one, given["on"], box)
 
 
@@ -262,4 +258,4 @@ def move_some(draft: Draft, given: ActInput) -> None:
     may(draft, given.subject, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     take_out(draft, group, given["count"], given["on"])
-    put_some(draft, group.row, given["count"], to, given["on"])
+    put_some(draft, group, given["count"], to, given["on"])

@@ -12,6 +12,7 @@ from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, words
+from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, species_of
 
 FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
@@ -32,9 +33,12 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
 def to_laying(draft: Draft, given: ActInput) -> None:
     ledger, box, to, when = draft.ledger, given.subject, given["to"], given["on"]
     female = _the_female(ledger, given)
-    pairing = next((i for i, _ in ledger.rows("pairing", until=None, female=female)), None)
+    pairing = next(
+        (found.id for found in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.female.is_(female))),
+        None,
+    )
     males = sorted(
-        r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing, until=None)
+        partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
     ) if pairing is not None else []  # fmt: skip
     going = males if given["with_male"] else []
     slips = [
@@ -42,8 +46,8 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         *not_usable(ledger, to, "to", (*LAY_IN, "pairing") if to == box else LAY_IN),
     ]
     if pairing is not None:
-        row = ledger.row("pairing", pairing)
-        slips += too_early(row["since"], when, row["name"])
+        row = ledger.row(Pairing, pairing)
+        slips += too_early(row.since, when, row.name)
     if given["with_male"] and not males:
         slips.append(FieldError("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
     if to == box and males and not given["with_male"]:
@@ -57,7 +61,7 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         put(draft, animal, to, when)
     if pairing is not None and going:
         # They stay together on purpose: the work of parting them is over with the move.
-        draft.set("pairing", pairing, "enclosure", to)
+        draft.set(Pairing.enclosure, pairing, to)
         if not open_in(draft.ledger, box) or to == box:
             close_due(draft, box, (TOGETHER,), last_day(when, given.today))
     elif pairing is not None:
@@ -71,12 +75,12 @@ def to_laying(draft: Draft, given: ActInput) -> None:
 
 def _the_female(ledger: Ledger, given: ActInput) -> int:
     box = given.subject
-    here = [r["animal"] for _, r in inside(ledger, box) if r["animal"] is not None]
-    females = [a for a in here if ledger.row("animal", a)["sex"] == "f"]
+    here = [content.animal for content in inside(ledger, box) if content.animal is not None]
+    females = [a for a in here if ledger.row(Animal, a).sex == "f"]
     if given["female"] is not None:
         if given["female"] not in here:
             raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.", "Record it for the enclosure she is in."))  # fmt: skip
-        if ledger.row("animal", given["female"])["sex"] == "m":
+        if ledger.row(Animal, given["female"]).sex == "m":
             raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."))  # fmt: skip
         return int(given["female"])
     if len(females) == 1:
@@ -87,7 +91,9 @@ def _the_female(ledger: Ledger, given: ActInput) -> int:
 
 def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
     there = [
-        r["animal"] for _, r in inside(ledger, to) if r["animal"] is not None and r["animal"] not in moving
+        content.animal
+        for content in inside(ledger, to)
+        if content.animal is not None and content.animal not in moving
     ]
     return [
         ("to", f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.")
@@ -108,6 +114,6 @@ def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
 def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
     """She may have laid where she was."""
     box, when = given.subject, given["on"]
-    if str(draft.ledger.row("enclosure", box)["stage"]) == "pairing" and not open_in(draft.ledger, box):
+    if str(draft.ledger.row(Enclosure, box).stage) == "pairing" and not open_in(draft.ledger, box):
         why = f"{animal_name(draft.ledger, female)} was in it until {words(when)} and may have laid there"
         due_after(draft, box, LEFT_OVER_EGGS, when, Window(14, 28, PRACTICE), why)

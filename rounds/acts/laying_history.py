@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.acts.groups import AnimalGroup
 from rounds.husbandry.hatching import FOUND
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
+from rounds.records.tables import Animal, Brood, Content, Pairing, Search
 
 
 class Site(NamedTuple):
@@ -23,88 +22,86 @@ class Site(NamedTuple):
     """
 
     mothers: tuple[int, ...]
-    colonies: tuple[AnimalGroup, ...]
+    colonies: tuple[Content, ...]
     since: Span | None
     pairing: int | None
-    left: tuple[AnimalGroup, ...]
+    left: tuple[Content, ...]
     left_hatch: Span | None
 
     @property
     def left_total(self) -> tuple[int, bool]:
         """How many had been left in place, and whether that was "at least"."""
-        rows = [g.row for g in self.left]
-        return sum(total(r) for r in rows), any(r["at_least"] for r in rows)
-
-
-def total(row: Row) -> int:
-    return int(row["males"] + row["females"] + row["unsexed"])
+        return sum(group.total for group in self.left), any(group.at_least for group in self.left)
 
 
 def site(ledger: Ledger, box: int, made: Span, pairing: int | None = None) -> Site:
     """What the books know of an enclosure for a search ``made`` then; ``pairing`` when it was said whose."""
     last = _last_complete(ledger, box, made)
     after = last.earliest if last is not None else FIRST
-    starts, mothers, colonies, left = [], [], [], []
-    for i, row in ledger.rows("content", enclosure=box):
-        start = row["since"].earliest if row["since"] is not None else FIRST
-        end = row["until"].latest if row["until"] is not None else LAST
+    starts: list[int] = []
+    mothers: list[int] = []
+    colonies: list[Content] = []
+    left: list[Content] = []
+    for content in ledger.rows(Content, Content.enclosure.is_(box)):
+        start = content.since.earliest if content.since is not None else FIRST
+        end = content.until.latest if content.until is not None else LAST
         if start > made.latest:
             continue
-        if row["instar"] in FOUND and row["animal"] is None:
-            if row["until"] is None:
-                left.append(AnimalGroup(i, row))
+        if content.instar in FOUND and content.animal is None:
+            if content.until is None:
+                left.append(content)
             continue
-        if end < after or not _may_lay(ledger, row):
+        if end < after or not _may_lay(ledger, content):
             continue
         starts.append(max(start, after))
-        if row["animal"] is None:
-            colonies.append(AnimalGroup(i, row))
-        elif row["animal"] not in mothers:
-            mothers.append(row["animal"])
+        if content.animal is None:
+            colonies.append(content)
+        elif content.animal not in mothers:
+            mothers.append(content.animal)
     since = Span(min(starts), made.latest) if starts else last
     if pairing is None and len(mothers) == 1 and not colonies:
         pairing = _newest(ledger, mothers[0], made)
-    hatches = [ledger.row("brood", g.row["brood"])["hatch"] if g.row["brood"] else None for g in left]
+    hatches = [ledger.row(Brood, g.brood).hatch if g.brood else None for g in left]
     left_hatch = Span(min(h.earliest if h else FIRST for h in hatches), made.latest) if left else None
     return Site(tuple(mothers), tuple(colonies), since, pairing, tuple(left), left_hatch)
 
 
 def _last_complete(ledger: Ledger, box: int, made: Span) -> Span | None:
     """The latest complete search that was certainly not after ``made``."""
-    before: list[Span] = [
-        r["made"] for _, r in ledger.rows("search", enclosure=box, complete=True)
-        if r["made"].latest <= made.earliest
-    ]  # fmt: skip
+    before = [
+        search.made
+        for search in ledger.rows(Search, Search.enclosure.is_(box), Search.complete.is_(True))
+        if search.made is not None and search.made.latest <= made.earliest
+    ]
     return max(before, key=lambda s: (s.earliest, s.latest), default=None)
 
 
-def _may_lay(ledger: Ledger, row: Row) -> bool:
-    if row["animal"] is None:
-        return not row["instar"] and bool(row["females"] or row["unsexed"])
-    animal = ledger.row("animal", row["animal"])
-    grown = any(animal[c] is not None for c in ("eclosed", "emerged", "first_feed", "mature"))
-    return animal["sex"] == "f" or (animal["sex"] == "unknown" and grown)
+def _may_lay(ledger: Ledger, content: Content) -> bool:
+    if content.animal is None:
+        return not content.instar and bool(content.females or content.unsexed)
+    animal = ledger.row(Animal, content.animal)
+    return animal.sex == "f" or (animal.sex == "unknown" and animal.grown)
 
 
 def _newest(ledger: Ledger, female: int, made: Span) -> int | None:
     """Her latest pairing that began before the search was over."""
     hers = [
-        (r["since"].earliest if r["since"] is not None else FIRST, i)
-        for i, r in ledger.rows("pairing", female=female)
-        if r["since"] is None or r["since"].earliest <= made.latest
+        (pairing.since.earliest if pairing.since is not None else FIRST, pairing.id)
+        for pairing in ledger.rows(Pairing, Pairing.female.is_(female))
+        if pairing.since is None or pairing.since.earliest <= made.latest
     ]
     return max(hers)[1] if hers else None
 
 
 def line_of(ledger: Ledger, where: Site, made: Span) -> int | None:
     """The line of what was found: that of all its possible parents, or None for a cross or nobody known."""
-    parents = list(where.mothers)
+    parents: list[int | None] = list(where.mothers)
     if where.pairing is not None:
-        parents = [ledger.row("pairing", where.pairing)["female"], *males_of(ledger, where.pairing, made)]
-    lines = {ledger.row("animal", a)["line"] for a in parents if a is not None}
-    lines |= {g.row["line"] for g in where.colonies}
+        parents = [ledger.row(Pairing, where.pairing).female, *males_of(ledger, where.pairing, made)]
+    lines: set[int | None] = {ledger.row(Animal, a).line for a in parents if a is not None}
+    lines |= {g.line for g in where.colonies}
     if not lines:
-        lines = {g.row["line"] for g in where.left}
+        lines = {g.line for g in where.left}
     return lines.pop() if len(lines) == 1 else None
 
 

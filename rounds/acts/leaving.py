@@ -9,12 +9,13 @@ from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, p
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
-from rounds.acts.work_windows import drop_dues
+from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry import cautions
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
 
 _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
@@ -29,12 +30,13 @@ def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
     one, when = given.subject, given["on"]
     here = where_is(draft.ledger, one)
     part(draft, one, when)
-    draft.set("animal", one, "state", state)
+    draft.set(Animal.state, one, state)
     if state != "missing":
-        drop_dues(draft, given.today, f"{animal_name(draft.ledger, one)} {why}", animal=one)
+        drop_dues(draft, Due.animal.is_(one), f"{animal_name(draft.ledger, one)} {why}")
+        lift_all(draft, Lock.animal.is_(one), given.today)
     if here is not None:
         leave(draft, here, when)
-        left_behind(draft, draft.ledger.row("content", here)["enclosure"], given)
+        left_behind(draft, draft.ledger.row(Content, here).enclosure, given)
     elif given["rest"] is not None:
         raise ActRefused(
             FieldError("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out.")
@@ -59,11 +61,9 @@ def dead(draft: Draft, given: ActInput) -> None:
     _seen_before(seen, when)
     # Between when it was last seen alive and when it was found; without the first, what is known is the find.
     died = when if seen is None or seen == when.earliest else Span(min(seen, when.earliest), when.latest)
-    stepped(draft, one, "died", died, given)
-    draft.set(
-        "animal", one, "last_seen", seen if seen is not None else draft.ledger.row("animal", one)["last_seen"]
-    )
-    draft.set("animal", one, "cause", given["cause"] or "")
+    stepped(draft, one, Animal.died, died, given)
+    draft.set(Animal.last_seen, one, seen if seen is not None else draft.ledger.row(Animal, one).last_seen)
+    draft.set(Animal.cause, one, given["cause"] or "")
     _end_loan(draft, one, when)
     _go(draft, given, "dead", "is dead")
 
@@ -80,7 +80,7 @@ def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str)
     group = the_group(draft.ledger, given)
     _seen_before(seen, given["on"])
     take_out(draft, group, given["count"], given["on"], how, last_seen=seen, cause=cause)
-    if draft.ledger.row("content", group.id)["until"] is not None:
+    if draft.ledger.row(Content, group.id).until is not None:
         left_behind(draft, given.subject, given)
     elif given["rest"] in ("empty", "prepare"):
         raise ActRefused(FieldError("rest", "the group is still there.", "Expected keep, or nothing."))
@@ -96,9 +96,9 @@ _TO = Field("to", "text", "who has it now", True)
 )  # fmt: skip
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
-    if row["owner"]:
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row['owner']}.", "Record `went-back` instead."))  # fmt: skip
-    draft.set("animal", given.subject, "owner", given["to"])
+    if row.owner:
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row.owner}.", "Record `went-back` instead."))  # fmt: skip
+    draft.set(Animal.owner, given.subject, given["to"])
     _go(draft, given, "gone", f"is with {given['to']}")
 
 
@@ -117,11 +117,11 @@ def given_away_some(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
-    if row["state"] == "missing":
+    if row.state == "missing":
         raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is missing already.", "Record `found` when it turns up."))  # fmt: skip
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
-        draft.set("animal", given.subject, "last_seen", given["seen"])
+        draft.set(Animal.last_seen, given.subject, given["seen"])
     _go(draft, given, "missing", "is missing")
 
 
@@ -139,8 +139,8 @@ def missing_some(draft: Draft, given: ActInput) -> None:
     on="animal", about="An animal that was missing turned up.",
 )  # fmt: skip
 def found(draft: Draft, given: ActInput) -> None:
-    one, row = given.subject, draft.ledger.row("animal", given.subject)
-    if row["state"] != "missing":
+    one, row = given.subject, draft.ledger.row(Animal, given.subject)
+    if row.state != "missing":
         raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, one)} is not missing.", "Record `move` if it was moved."))  # fmt: skip
     _after_it_left(draft, one, given["on"])
     move_in(draft, given["into"], given["stage"], given["on"])
@@ -149,7 +149,9 @@ def found(draft: Draft, given: ActInput) -> None:
 
 def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     left = [
-        r["until"].earliest for _, r in draft.ledger.rows("content", animal=animal) if r["until"] is not None
+        content.until.earliest
+        for content in draft.ledger.rows(Content, Content.animal.is_(animal))
+        if content.until is not None
     ]
     if left and when.latest < max(left):
         day = text(Span(max(left), max(left)))
@@ -169,10 +171,10 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
 def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
     who = animal_name(draft.ledger, one)
-    if row["state"] == "missing":
+    if row.state == "missing":
         raise ActRefused(FieldError("animal", f"{who} is missing.", "Record `found` first."))
-    if row["owner"] and not given.sure:
-        raise ConfirmationRequired("to", f"{who} belongs to {row['owner']}. Lend it on?")
+    if row.owner and not given.sure:
+        raise ConfirmationRequired("to", f"{who} belongs to {row.owner}. Lend it on?")
     back_later(given["due"], given["on"])
     _go(draft, given, "gone", f"is lent to {given['to']}")
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
@@ -180,7 +182,10 @@ def lent(draft: Draft, given: ActInput) -> None:
 
 def _open_loan(draft: Draft, animal: int, way: str) -> int:
     """The loan of an animal that is running. Refused when there is none."""
-    loan = next((i for i, r in draft.ledger.rows("loan", animal=animal, way=way) if r["back"] is None), None)
+    loan = next(
+        (r.id for r in draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.way.is_(way)) if r.back is None),
+        None,
+    )
     if loan is None:
         said = "lent out" if way == "out" else "here on loan"
         raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, animal)} is not {said}.", "Check which animal you mean."))  # fmt: skip
@@ -188,24 +193,24 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
 
 
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
-    row = draft.ledger.row("loan", loan)
-    if row["since"] is not None and when.latest < row["since"].earliest:
+    about = draft.ledger.row(Loan, loan)
+    if about.since is not None and when.latest < about.since.earliest:
         raise ActRefused(
             FieldError(
-                "on", f"is before the loan began ({text(row['since'])}).", "Give that day or a later one."
+                "on", f"is before the loan began ({text(about.since)}).", "Give that day or a later one."
             )
         )
-    draft.set("loan", loan, "back", when)
-    for i, due in list(draft.ledger.rows("due", animal=row["animal"], what="loan back")):
-        if due["done"] is None:
-            draft.set("due", i, "done", today)
+    draft.set(Loan.back, loan, when)
+    for due in list(draft.ledger.rows(Due, Due.animal.is_(about.animal), Due.what.is_("loan back"))):
+        if due.done is None:
+            draft.set(Due.done, due.id, today)
 
 
 def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     """An animal on loan here that died is not due back any more."""
-    for i, row in list(draft.ledger.rows("loan", animal=animal, back=None)):
-        draft.set("loan", i, "back", when)
-        draft.set("loan", i, "terms", "; ".join(filter(None, (row["terms"], "it died here"))))
+    for loan in list(draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.back.is_(None))):
+        draft.set(Loan.back, loan.id, when)
+        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, "it died here"))))
 
 
 @act(
@@ -217,7 +222,7 @@ def came_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, one, "out")
     _close(draft, loan, given["on"], given.today)
     # Lent animals are gone from the house, which would keep them from being put anywhere.
-    draft.set("animal", one, "state", "alive")
+    draft.set(Animal.state, one, "alive")
     move_in(draft, given["into"], given["stage"], given["on"])
     put(draft, one, given["into"], given["on"])
 

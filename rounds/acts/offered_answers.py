@@ -10,13 +10,13 @@ from rounds.acts.offer import Offer, OfferField
 from rounds.acts.pairing_checks import wrong_female, wrong_male
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Batch, Content, Line
 from rounds.records.whereabouts import species_of
 
 MOST = 9
 """Answers that one digit can choose from."""
 SEXES = {"female": "f", "males": "m"}
 """Fields of `pair` and the sex of those who can answer them."""
-GROWN = ("eclosed", "emerged", "first_feed", "mature")
 
 
 def by_digit(ledger: Ledger, enclosure: int, offer: Offer) -> Offer:
@@ -36,8 +36,8 @@ def by_digit(ledger: Ledger, enclosure: int, offer: Offer) -> Offer:
 def batches(ledger: Ledger) -> tuple[str, ...]:
     """That it is not known, then the batches of which something is, the newest first."""
     known = [
-        str(r["name"]) for _, r in ledger.rows("batch")
-        if r["recipe"] or r["made"] is not None
+        str(batch.name) for batch in ledger.rows(Batch)
+        if batch.recipe or batch.made is not None
     ]  # fmt: skip
     return (NOT_KNOWN, *reversed(known))[:MOST]
 
@@ -49,12 +49,12 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[str, ...]:
     """
     kind = species_of(ledger, enclosure)
     found = []
-    for _, at in ledger.rows("content", until=None):
-        row = ledger.row("animal", at["animal"]) if at["animal"] is not None else None
-        if row is None or row["sex"] != sex or all(row[c] is None for c in GROWN):
+    for at in ledger.rows(Content, Content.until.is_(None)):
+        animal = ledger.row(Animal, at.animal) if at.animal is not None else None
+        if animal is None or animal.sex != sex or not animal.grown:
             continue
-        if not kind or str(ledger.row("line", row["line"])["species"]) == kind:
-            found.append((at["enclosure"] != enclosure, at["animal"]))
+        if not kind or ledger.row(Line, animal.line).species == kind:
+            found.append((at.enclosure != enclosure, animal.id))
         if len(found) > 4 * MOST:  # a large house: not worth looking closer
             return ()
     names = tuple(

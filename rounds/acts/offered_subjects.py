@@ -11,26 +11,45 @@ from typing import NamedTuple
 
 from rounds.acts.act import Act
 from rounds.due import planned_pairings
-from rounds.records.column import Row
+from rounds.husbandry.spans import Span
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
+from rounds.records.naming import name_of
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    Batch,
+    Brood,
+    Content,
+    Enclosure,
+    Line,
+    Loan,
+    Lock,
+    Pairing,
+    Trial,
+)
 
 Whom = tuple[tuple[str, str], ...]
 HOUSE: Whom = (("", "the house"),)
 
 
 class Box(NamedTuple):
-    """An enclosure with who is in it now (their content rows), looked up once for all acts."""
+    """An enclosure with who is in it now (their content records), looked up once for all acts."""
 
     ledger: Ledger
     id: int
-    here: list[Row]
+    here: list[Content]
 
     def animals(self) -> list[int]:
-        return [r["animal"] for r in self.here if r["animal"] is not None]
+        return [content.animal for content in self.here if content.animal is not None]
 
 
 def box(ledger: Ledger, enclosure: int) -> Box:
-    return Box(ledger, enclosure, [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)])
+    return Box(
+        ledger,
+        enclosure,
+        list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None))),
+    )
 
 
 def whom(at: Box, act: Act) -> Whom:
@@ -40,7 +59,7 @@ def whom(at: Box, act: Act) -> Whom:
 
 
 def _itself(at: Box) -> Whom:
-    code = str(at.ledger.row("enclosure", at.id)["code"])
+    code = str(at.ledger.row(Enclosure, at.id).code)
     return ((code, code),)
 
 
@@ -50,40 +69,49 @@ def _animals(at: Box) -> Whom:
 
 def _broods(at: Box) -> Whom:
     """Broods with a counted group here."""
-    found = (r["brood"] for r in at.here if r["animal"] is None)
-    return tuple(_named(at.ledger, "brood", b) for b in dict.fromkeys(found) if b is not None)
+    return _each(
+        at.ledger, Brood.name, [c.brood for c in at.here if c.animal is None and c.brood is not None]
+    )
 
 
 def _lines(at: Box) -> Whom:
     """The lines of those here, then all others."""
-    here = [r["line"] for r in at.here if r["line"] is not None]
-    return _each(at.ledger, "line", [*here, *(i for i, _ in at.ledger.rows("line"))])
+    here = [content.line for content in at.here if content.line is not None]
+    return _each(at.ledger, Line.name, [*here, *(line.id for line in at.ledger.rows(Line))])
 
 
 def _lines_here(at: Box) -> Whom:
     """The lines of those here; where nobody is told apart by line, every line."""
-    here = [r["line"] for r in at.here if r["line"] is not None]
-    return _each(at.ledger, "line", here) if here else _lines(at)
+    here = [content.line for content in at.here if content.line is not None]
+    return _each(at.ledger, Line.name, here) if here else _lines(at)
 
 
 def _pairings(at: Box) -> Whom:
-    return _each(at.ledger, "pairing", [i for i, _ in at.ledger.rows("pairing", enclosure=at.id, until=None)])
+    return _each(
+        at.ledger,
+        Pairing.name,
+        [
+            pairing.id
+            for pairing in at.ledger.rows(Pairing, Pairing.enclosure.is_(at.id), Pairing.until.is_(None))
+        ],
+    )
 
 
 def _plans(at: Box) -> Whom:
     return tuple(
-        (str(r["name"]), planned_pairings.both(at.ledger, r)) for r in planned_pairings.here(at.ledger, at.id)
+        (planned.name, planned_pairings.both(at.ledger, planned))
+        for planned in planned_pairings.here(at.ledger, at.id)
     )
 
 
 def _batches(at: Box) -> Whom:
     """The newest first."""
-    return _each(at.ledger, "batch", [i for i, _ in reversed(list(at.ledger.rows("batch")))])
+    return _each(at.ledger, Batch.name, [batch.id for batch in reversed(list(at.ledger.rows(Batch)))])
 
 
 def _trials(at: Box) -> Whom:
     """Running ones: nothing of the others is changed."""
-    return _each(at.ledger, "trial", [i for i, _ in at.ledger.rows("trial", closed=None)])
+    return _each(at.ledger, Trial.name, [trial.id for trial in at.ledger.rows(Trial, Trial.closed.is_(None))])
 
 
 def _house(at: Box) -> Whom:  # noqa: ARG001
@@ -101,25 +129,30 @@ BY_TABLE: dict[str, Callable[[Box], Whom]] = {
 
 
 def _missing(at: Box) -> Whom:
-    return tuple(animal(at.ledger, i) for i, _ in at.ledger.rows("animal", state="missing"))
+    return tuple(animal(at.ledger, row.id) for row in at.ledger.rows(Animal, Animal.state.is_("missing")))
 
 
 def _lent(at: Box) -> Whom:
-    return tuple(animal(at.ledger, r["animal"]) for _, r in at.ledger.rows("loan", way="out", back=None))
+    return tuple(
+        animal(at.ledger, loan.animal)
+        for loan in at.ledger.rows(Loan, Loan.way.is_("out"), Loan.back.is_(None))
+    )
 
 
 def _borrowed(at: Box) -> Whom:
-    ours = {r["animal"] for _, r in at.ledger.rows("loan", way="in", back=None)}
-    return tuple(animal(at.ledger, r["animal"]) for r in at.here if r["animal"] in ours)
+    ours = {loan.animal for loan in at.ledger.rows(Loan, Loan.way.is_("in"), Loan.back.is_(None))}
+    return tuple(animal(at.ledger, a) for a in at.animals() if a in ours)
 
 
-def _with(column: str, without: str = "") -> Callable[[Box], Whom]:
+def _with(column: Column[str], without: Column[Span | None] | None = None) -> Callable[[Box], Whom]:
     """Animals here that have something in a column, and nothing in another."""
 
     def some(at: Box) -> Whom:
-        rows = {a: at.ledger.row("animal", a) for a in at.animals()}
+        every = (at.ledger.row(Animal, a) for a in dict.fromkeys(at.animals()))
         return tuple(
-            animal(at.ledger, a) for a, r in rows.items() if r[column] and not (without and r[without])
+            animal(at.ledger, one.id)
+            for one in every
+            if one.value(column) and (without is None or one.value(without) is None)
         )
 
     return some
@@ -127,19 +160,19 @@ def _with(column: str, without: str = "") -> Callable[[Box], Whom]:
 
 def _group(at: Box) -> Whom:
     """The enclosure, when a counted group is in it."""
-    grouped = any(r["animal"] is None for r in at.here)
+    grouped = any(content.animal is None for content in at.here)
     return _itself(at) if grouped else ()
 
 
 def _locked(at: Box) -> Whom:
     """The enclosure, when a lock of its own can be lifted."""
-    own = any(True for _ in at.ledger.rows("lock", enclosure=at.id, lifted=None))
+    own = any(True for lock in at.ledger.rows(Lock, Lock.enclosure.is_(at.id), Lock.lifted.is_(None)))
     return _itself(at) if own else ()
 
 
 PICKED: dict[str, Callable[[Box], Whom]] = {
-    "found": _missing, "came-back": _lent, "went-back": _borrowed, "mark-lost": _with("mark", "mark_lost"),
-    "promise-over": _with("promised"), "lift": _locked, "loan-in": _lines,
+    "found": _missing, "came-back": _lent, "went-back": _borrowed, "mark-lost": _with(Animal.mark, Animal.mark_lost),
+    "promise-over": _with(Animal.promised), "lift": _locked, "loan-in": _lines,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
 }  # fmt: skip
 
@@ -148,16 +181,13 @@ PICKED: dict[str, Callable[[Box], Whom]] = {
 
 
 def animal(ledger: Ledger, id_: int) -> tuple[str, str]:
-    row = ledger.row("animal", id_)
-    line = str(ledger.row("line", row["line"])["name"])
-    sex = {"m": " m", "f": " f"}.get(row["sex"], "")
-    return f"{line}/{row['number']}", f"{line} {row['number']}{sex}"
+    one = ledger.row(Animal, id_)
+    sex = {"m": " m", "f": " f"}.get(one.sex, "")
+    return name_of(ledger, one), f"{ledger.row(Line, one.line).name} {one.number}{sex}"
 
 
-def _named(ledger: Ledger, table: str, id_: int) -> tuple[str, str]:
-    name = str(ledger.row(table, id_)["name"])
-    return name, name
-
-
-def _each(ledger: Ledger, table: str, ids: Iterable[int]) -> Whom:
-    return tuple(_named(ledger, table, i) for i in dict.fromkeys(ids))
+def _each(ledger: Ledger, column: Column[str], ids: Iterable[int]) -> Whom:
+    """Records by their names, which are in this column: each once, in the order given."""
+    table = TABLES[column.table]
+    names = (ledger.row(table, i).value(column) for i in dict.fromkeys(ids))
+    return tuple((name, name) for name in names)

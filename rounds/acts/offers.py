@@ -11,6 +11,7 @@ from rounds.acts.offered_subjects import whom as whom_of
 from rounds.acts.registry import all_acts
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Enclosure
 
 FIRST = {
     "quarantine": ("quarantine-over", "dead", "sexed"),
@@ -54,8 +55,8 @@ TAKES_NEW = ("quarantine", "empty", "prepared")
 
 def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     """The acts that concern somebody here: the stage's, the likeliest first, then general ones, then the house's."""
-    row = ledger.row("enclosure", enclosure)
-    stage, first = row["stage"], FIRST[row["stage"]]
+    row = ledger.row(Enclosure, enclosure)
+    stage, first = row.stage, FIRST[row.stage]
     found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
     found = [a for a in found if a.id not in (DONE, OFF)]  # they are offered for the work that is due
     found.sort(key=lambda a: _rank(a, first))
@@ -63,7 +64,7 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
     for act in found:
         whom = whom_of(at, act)
         if whom:
-            given = _given(act, str(row["code"]), stage)
+            given = _given(act, str(row.code), stage)
             fields = tuple(asked(f) for f in act.fields if f.required and f.name not in dict(given))
             title = TITLES.get(act.id, act.title)
             if act.on == "plan" and len(whom) == 1:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from rounds.acts import running_trials
 from rounds.acts.act import ActInput, ActRefused, act
@@ -32,7 +31,16 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import males_of, paternity, weaker
-from rounds.records.tables import PATERNITY, PURPOSES
+from rounds.records.tables import (
+    PATERNITY,
+    PURPOSES,
+    Brood,
+    Enclosure,
+    Mating,
+    Pairing,
+    PairingMale,
+    TrialFemale,
+)
 from rounds.records.whereabouts import box_of, species_of
 
 TOGETHER = "pairing period over"
@@ -66,18 +74,17 @@ def together(
         *not_usable(ledger, box, "enclosure", OPEN_TO),
         *wrong_female(ledger, female),
         *(s for m in males for s in wrong_male(ledger, m, female, box)),
-        *name_taken(ledger, "pairing", given["name"]),
+        *name_taken(ledger, Pairing, given["name"]),
         *came_later(ledger, (female, *males), box, when),
     )
     named = [(female, "female"), *((m, "males") for m in males)]
     others = other_males(ledger, box, frozenset(males))
     derived, why = paternity(ledger, female, frozenset(males) | others, when)
     said = given["paternity"]
-    drawn = running_trials.seat(
-        ledger, female
-    )  # a trial has settled what for, and does not tell it at the rack
-    as_drawn = drawn is not None and males == [drawn.row["male"]]
-    purpose = drawn.row["arm"] if drawn is not None and as_drawn else given["purpose"]
+    # A trial has settled what for, and does not tell it at the rack.
+    drawn = running_trials.seat(ledger, female)
+    as_drawn = drawn is not None and males == [drawn.row.male]
+    purpose = drawn.row.arm if drawn is not None and as_drawn else given["purpose"]
     doubts = [
         *more,
         *(d for a, f in named for d in unsexed(ledger, a, f)),
@@ -92,17 +99,17 @@ def together(
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
-    if ledger.row("enclosure", box)["stage"] not in ("laying", "colony"):
+    if ledger.row(Enclosure, box).stage not in ("laying", "colony"):
         set_stage(draft, box, "pairing", when)
     made = draft.add(
-        "pairing", name=given["name"] or fresh_name(ledger, "pairing", "P"), female=female, enclosure=box,
+        Pairing(name=given["name"] or fresh_name(ledger, Pairing.name, "P"), female=female, enclosure=box,
         purpose=purpose, paternity=said or derived, since=when, note=given["note"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
     for male in males:
-        draft.add("pairing_male", pairing=made, male=male, since=when)
+        draft.add(PairingMale(pairing=made, male=male, since=when))
     plan_made(draft, made, female, males)
-    if drawn is not None and drawn.row["pairing"] is None:
-        draft.set("trial_female", drawn.id, "pairing", made)
+    if drawn is not None and drawn.row.pairing is None:
+        draft.set(TrialFemale.pairing, drawn.id, made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
     due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
 
@@ -115,30 +122,40 @@ def together(
 def male_in(draft: Draft, given: ActInput) -> None:
     pairing, male, when = given.subject, given["male"], given["on"]
     ledger = draft.ledger
-    row, box, before = ledger.row("pairing", pairing), stands(ledger, pairing), males_of(ledger, pairing)
+    about, box, before = ledger.row(Pairing, pairing), stands(ledger, pairing), males_of(ledger, pairing)
     refuse(*over(ledger, pairing))
     if box is None:
         raise ActRefused(
-            FieldError("pairing", f"{row['name']} stands in no enclosure.", "Record `parted`, then `pair`.")
+            FieldError("pairing", f"{about.name} stands in no enclosure.", "Record `parted`, then `pair`.")
         )
-    slips = wrong_male(ledger, male, row["female"], box, "male")
-    if any(r["male"] == male and r["until"] is None for _, r in ledger.rows("pairing_male", pairing=pairing)):
-        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
-    refuse(*slips, *too_early(row["since"], when, row["name"]), *came_later(ledger, [male], box, when))
+    female = about.female
+    if female is None:
+        raise ActRefused(
+            FieldError(
+                "pairing", f"{about.name} has no female in the books.", "Expected a pairing of two animals."
+            )
+        )
+    slips = wrong_male(ledger, male, female, box, "male")
+    if any(
+        partner.male == male and partner.until is None
+        for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+    ):
+        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {about.name} already."))
+    refuse(*slips, *too_early(about.since, when, about.name), *came_later(ledger, [male], box, when))
     ask(given, [
         *unsexed(ledger, male, "male"),
         *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
         *too_young(ledger, male, when, "male"),
-        *(running_trials.second_male(ledger, pairing) or related(ledger, row["female"], [male], row["purpose"], "male")),
+        *(running_trials.second_male(ledger, pairing) or related(ledger, female, [male], about.purpose, "male")),
     ])  # fmt: skip
     put(draft, male, box, when)
-    draft.add("pairing_male", pairing=pairing, male=male, since=when)
-    derived, _ = paternity(draft.ledger, row["female"], before | {male}, when)
-    draft.set("pairing", pairing, "paternity", weaker(row["paternity"], derived))
+    draft.add(PairingMale(pairing=pairing, male=male, since=when))
+    derived, _ = paternity(draft.ledger, female, before | {male}, when)
+    draft.set(Pairing.paternity, pairing, weaker(about.paternity, derived))
     # What was found after he came may be his, also when his coming is recorded late.
-    for i, brood in list(draft.ledger.rows("brood", pairing=pairing)):
-        if brood["found"] is None or brood["found"].latest >= when.earliest:
-            draft.set("brood", i, "paternity", weaker(brood["paternity"] or row["paternity"], derived))
+    for brood in list(draft.ledger.rows(Brood, Brood.pairing.is_(pairing))):
+        if brood.found is None or brood.found.latest >= when.earliest:
+            draft.set(Brood.paternity, brood.id, weaker(brood.paternity or about.paternity, derived))
 
 
 @act(
@@ -152,22 +169,23 @@ def male_out(draft: Draft, given: ActInput) -> None:
     pairing, to, when = given.subject, given["to"], given["on"]
     ledger = draft.ledger
     refuse(*over(ledger, pairing))
-    there = [(i, r) for i, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None]
-    chosen = [(i, r) for i, r in there if given["male"] in (None, r["male"])]
+    every = ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+    there = [partner for partner in every if partner.until is None]
+    chosen = [partner for partner in there if given["male"] in (None, partner.male)]
     if len(chosen) != 1:
-        names = ", ".join(animal_name(ledger, r["male"]) for _, r in there) or "none"
+        names = ", ".join(animal_name(ledger, partner.male) for partner in there) or "none"
         said = "is not in this pairing." if given["male"] is not None else "is missing."
         raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
-    row_id, row = chosen[0]
-    slips = too_early(row["since"], when, "his time with her")
+    partner = chosen[0]
+    slips = too_early(partner.since, when, "his time with her")
     if to == stands(ledger, pairing):
         slips.append(
             FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
         )
-    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row["male"]], to, when))
-    ask(given, kept_in(ledger, row["male"], given, "male"))
-    put(draft, row["male"], to, when)
-    draft.set("pairing_male", row_id, "until", when)
+    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
+    ask(given, kept_in(ledger, partner.male, given, "male"))
+    put(draft, partner.male, to, when)
+    draft.set(PairingMale.until, partner.id, when)
     used(draft, to, when)
     if len(there) == 1:
         close(draft, pairing, when, given.today)
@@ -183,7 +201,10 @@ def male_out(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
-    here = {i: str(r["name"]) for i, r in ledger.rows("pairing", until=None, enclosure=box)}
+    here = {
+        open_.id: open_.name
+        for open_ in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+    }
     named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
     if given["pairing"] is None and len(here) != 1:
         raise ActRefused(
@@ -192,15 +213,15 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
     if pairing not in here:
         raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
-    row, males = ledger.row("pairing", pairing), males_of(ledger, pairing, when)
-    slips = too_early(row["since"], when, row["name"])
+    about, males = ledger.row(Pairing, pairing), males_of(ledger, pairing, when)
+    slips = too_early(about.since, when, about.name)
     if given["male"] is not None and given["male"] not in males:
         names = ", ".join(sorted(animal_name(ledger, m) for m in males))
-        slips.append(FieldError("male", f"was not in {row['name']} then.", f"Its males: {names}."))
+        slips.append(FieldError("male", f"was not in {about.name} then.", f"Its males: {names}."))
     refuse(*slips)
-    draft.add("mating", pairing=pairing, seen=when, male=given["male"])
-    if row["mated"] is None or when.earliest < row["mated"].earliest:
-        draft.set("pairing", pairing, "mated", when)
+    draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
+    if about.mated is None or when.earliest < about.mated.earliest:
+        draft.set(Pairing.mated, pairing, when)
 
 
 @act(
@@ -214,17 +235,25 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
 def parted(draft: Draft, given: ActInput) -> None:
     pairing, when = given.subject, given["on"]
     ledger = draft.ledger
-    row = ledger.row("pairing", pairing)
-    moves: list[tuple[int, Any, str]] = [(row["female"], given["female_to"], "female_to")]
-    moves += [
-        (r["male"], given["males_to"], "males_to")
-        for _, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None
-    ]  # fmt: skip
+    about = ledger.row(Pairing, pairing)
+    female = about.female
+    if female is None and given["female_to"] is not None:
+        raise ActRefused(
+            FieldError("female_to", f"{about.name} has no female in the books.", "Leave it out.")
+        )
+    males = [
+        partner.male
+        for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+        if partner.until is None
+    ]
+    moves: list[tuple[int, int | None, str]] = [(male, given["males_to"], "males_to") for male in males]
+    if female is not None:
+        moves.insert(0, (female, given["female_to"], "female_to"))
     moved = [(a, to, f) for a, to, f in moves if to is not None]
     refuse(
         *over(ledger, pairing),
         *_who_left(given),
-        *too_early(row["since"], when, row["name"]),
+        *too_early(about.since, when, about.name),
         *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
         *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
     )
@@ -233,15 +262,15 @@ def parted(draft: Draft, given: ActInput) -> None:
         living(draft.ledger, animal, field)
         put(draft, animal, to, when)
         used(draft, to, when)
-    at = [box_of(draft.ledger, a) for a, _, _ in moves]
-    if at[0] is not None and at[0] in at[1:]:
+    hers = box_of(draft.ledger, female) if female is not None else None
+    if hers is not None and hers in [box_of(draft.ledger, male) for male in males]:
         raise ActRefused(FieldError(
             "female_to" if moved else "who",
-            f"is missing: they would still be together in {code(draft.ledger, at[0])}.",
+            f"is missing: they would still be together in {code(draft.ledger, hers)}.",
             "Say where she is now (female_to), where he is (males_to), or both.",
         ))  # fmt: skip
     if given["note"]:
-        draft.set("pairing", pairing, "note", "; ".join(filter(None, (row["note"], given["note"]))))
+        draft.set(Pairing.note, pairing, "; ".join(filter(None, (about.note, given["note"]))))
     close(draft, pairing, when, given.today)
     if (box := stands(ledger, pairing)) is not None:
         pairing_left(draft, box, given)
@@ -260,9 +289,11 @@ def _who_left(given: ActInput) -> list[FieldError]:
 
 def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
     """A pairing and all that is open of it end; work that waited for its end is done."""
-    draft.set("pairing", pairing, "until", when)
-    for i, _ in list(draft.ledger.rows("pairing_male", pairing=pairing, until=None)):
-        draft.set("pairing_male", i, "until", when)
+    draft.set(Pairing.until, pairing, when)
+    for partner in list(
+        draft.ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
+    ):
+        draft.set(PairingMale.until, partner.id, when)
     box = stands(draft.ledger, pairing)
     if box is not None and not open_in(draft.ledger, box):
         close_due(draft, box, (TOGETHER,), last_day(when, today))
@@ -270,10 +301,12 @@ def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
 
 def open_in(ledger: Ledger, box: int) -> list[int]:
     """Pairings that are open in this enclosure, by rising id."""
-    return [i for i, _ in ledger.rows("pairing", until=None, enclosure=box)]
+    return [
+        pairing.id for pairing in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
+    ]
 
 
 def used(draft: Draft, box: int, when: Span) -> None:
     """An enclosure that waited for use holds adults now."""
-    if draft.ledger.row("enclosure", box)["stage"] in ("prepared", "empty"):
+    if draft.ledger.row(Enclosure, box).stage in ("prepared", "empty"):
         set_stage(draft, box, "holding", when)

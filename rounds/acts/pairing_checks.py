@@ -12,20 +12,21 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, words
 from rounds.records.parentage import CLOSE, SIBS, relation
+from rounds.records.record import Record
+from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:
     """The enclosure a pairing is in."""
-    at: int | None = ledger.row("pairing", pairing)["enclosure"]
-    return at
+    return ledger.row(Pairing, pairing).enclosure
 
 
 def over(ledger: Ledger, pairing: int) -> list[FieldError]:
-    row = ledger.row("pairing", pairing)
-    if row["until"] is None:
+    row = ledger.row(Pairing, pairing)
+    if row.until is None:
         return []
-    return [FieldError("pairing", f"{row['name']} is over since {words(row['until'])}.", "Record `pair` to begin a new one.")]  # fmt: skip
+    return [FieldError("pairing", f"{row.name} is over since {words(row.until)}.", "Record `pair` to begin a new one.")]  # fmt: skip
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
@@ -39,17 +40,17 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
     out = []
     for animal in animals:
         here = where_is(ledger, animal)
-        there = ledger.row("content", here) if here is not None else None
-        if there is None or there["enclosure"] == to or there["since"] is None:
+        there = ledger.row(Content, here) if here is not None else None
+        if there is None or there.enclosure == to or there.since is None:
             continue
-        if when.latest < there["since"].earliest:
-            at = code(ledger, there["enclosure"])
-            out.append(FieldError("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there['since'])}).", "Give a later day, or undo the earlier act."))  # fmt: skip
+        if when.latest < there.since.earliest:
+            at = code(ledger, there.enclosure)
+            out.append(FieldError("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there.since)}).", "Give a later day, or undo the earlier act."))  # fmt: skip
     return out
 
 
 def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) -> list[FieldError]:
-    stage = str(ledger.row("enclosure", box)["stage"])
+    stage = str(ledger.row(Enclosure, box).stage)
     if stage in stages:
         return []
     return [FieldError(field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")]  # fmt: skip
@@ -66,48 +67,51 @@ def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
 def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     name = animal_name(ledger, female)
     slips = alive(ledger, female, "female")
-    if ledger.row("animal", female)["sex"] == "m":
+    if ledger.row(Animal, female).sex == "m":
         slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
-    for _, row in ledger.rows("pairing", female=female, until=None):
-        slips.append(FieldError("female", f"{name} is in {row['name']} already.", f"Record `male-in {row['name']}`, or `parted {row['name']}` first."))  # fmt: skip
+    for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
+        slips.append(FieldError("female", f"{name} is in {pairing.name} already.", f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first."))  # fmt: skip
     return slips
 
 
 def wrong_male(
-    ledger: Ledger, male: int, female: int, box: int | None, field: str = "males"
+    ledger: Ledger, male: int, female: int | None, box: int | None, field: str = "males"
 ) -> list[FieldError]:
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
     if male == female:
         slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
-    if ledger.row("animal", male)["sex"] == "f":
+    if ledger.row(Animal, male).sex == "f":
         slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
-    for _, row in ledger.rows("pairing_male", male=male, until=None):
+    for partner in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
         # One male may serve two females that stand in one enclosure.
-        other = ledger.row("pairing", row["pairing"])
-        if other["until"] is None and stands(ledger, row["pairing"]) != box:
-            slips.append(FieldError(field, f"{name} is in {other['name']}.", f"Record `male-out {other['name']}` first."))  # fmt: skip
+        other = ledger.row(Pairing, partner.pairing)
+        if other.until is None and stands(ledger, partner.pairing) != box:
+            slips.append(FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first."))  # fmt: skip
     return slips
 
 
-def name_taken(ledger: Ledger, table: str, name: str | None) -> list[FieldError]:
-    if not name or ledger.find(table, name) is None:
+def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
+    if not name or ledger.find(of, name) is None:
         return []
-    return [FieldError("name", f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
+    return [FieldError("name", f"there is a {of.table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
-    if ledger.row("animal", animal)["sex"] != "unknown":
+    if ledger.row(Animal, animal).sex != "unknown":
         return []
     return [(field, f"{animal_name(ledger, animal)} has not been sexed.")]
 
 
 def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
     """Only what was recorded counts: nothing is known of an animal without dates."""
-    row = ledger.row("animal", animal)
-    for column, said in (("mature", "was not ready to breed before"), ("first_feed", "did not feed before")):
-        if row[column] is not None and row[column].earliest > when.latest:
-            return [(field, f"{animal_name(ledger, animal)} {said} {words(row[column])}.")]
+    known = ledger.row(Animal, animal)
+    for day, said in (
+        (known.mature, "was not ready to breed before"),
+        (known.first_feed, "did not feed before"),
+    ):
+        if day is not None and day.earliest > when.latest:
+            return [(field, f"{animal_name(ledger, animal)} {said} {words(day)}.")]
     return []
 
 
@@ -129,9 +133,9 @@ def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: 
 def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[int]:
     """Males in an enclosure that are not among ``males``."""
     return frozenset(
-        r["animal"] for _, r in inside(ledger, box)
-        if r["animal"] is not None and r["animal"] not in males
-        and ledger.row("animal", r["animal"])["sex"] == "m"
+        content.animal for content in inside(ledger, box)
+        if content.animal is not None and content.animal not in males
+        and ledger.row(Animal, content.animal).sex == "m"
     )  # fmt: skip
 
 

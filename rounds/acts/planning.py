@@ -15,15 +15,14 @@ from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
 from rounds.due import planned_pairings
 from rounds.due.planned_pairings import OPEN_TO
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, iso, words
-from rounds.records.tables import PATERNITY, PURPOSES
+from rounds.records.tables import PATERNITY, PURPOSES, Animal, Enclosure, Line, Pairing, PlannedPairing
 
 MADE, DROP = "plan-made", "plan-drop"
 _GROWN = ("holding", "resting")
-KEPT_APART = (("species", "species"), ("subspecies", "subspecies"), ("locality", "locality"))
-"""What lines are never crossed over without a word: column, and how it is said."""
+KEPT_APART = (Line.species, Line.subspecies, Line.locality)
+"""What lines are never crossed over without a word."""
 
 
 @act(
@@ -43,11 +42,11 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
     refuse(
         *alive(ledger, one, "animal"),
         *alive(ledger, other, "with"),
-        *name_taken(ledger, "plan", given["name"]),
+        *name_taken(ledger, PlannedPairing, given["name"]),
     )
     female, male = _which(ledger, one, other)
     slips = [*_open_already(ledger, female), *_window(given)]
-    stage = str(ledger.row("enclosure", given["box"])["stage"]) if given["box"] is not None else ""
+    stage = str(ledger.row(Enclosure, given["box"]).stage) if given["box"] is not None else ""
     if stage and stage not in OPEN_TO:
         slips.append(FieldError("box", f"{code(ledger, given['box'])} is in stage {stage}.", f"Expected one in stage {', '.join(OPEN_TO)}."))  # fmt: skip
     refuse(*slips)
@@ -58,17 +57,17 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
         *related(ledger, female, [male], given["purpose"], "with"),
     ])  # fmt: skip
     draft.add(
-        "plan", name=given["name"] or fresh_name(ledger, "plan", "PLAN"), female=female, male=male,
+        PlannedPairing(name=given["name"] or fresh_name(ledger, PlannedPairing.name, "PLAN"), female=female, male=male,
         purpose=given["purpose"], enclosure=given["box"], chosen=given.today, earliest=given["from"],
         latest=given["until"], why=given["because"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
     """Female and male of two animals; one whose sex is known says the other's."""
     if one == other:
         raise ActRefused(FieldError("with", "is the same animal.", "Expected another."))
-    a, b = (str(ledger.row("animal", x)["sex"]) for x in (one, other))
+    a, b = (str(ledger.row(Animal, x).sex) for x in (one, other))
     if a == b:
         both = f"{animal_name(ledger, one)} and {animal_name(ledger, other)}"
         if a == "unknown":
@@ -84,8 +83,8 @@ def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
 
 def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
     return [
-        FieldError("with", f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r['name']}).", f"Record `{DROP} {r['name']}` first.")
-        for _, r in planned_pairings.open_plans(ledger, female=female)
+        FieldError("with", f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r.name}).", f"Record `{DROP} {r.name}` first.")
+        for r in planned_pairings.open_plans(ledger, PlannedPairing.female.is_(female))
     ]  # fmt: skip
 
 
@@ -103,29 +102,29 @@ def _window(given: ActInput) -> list[FieldError]:
 
 
 def _not_free(ledger: Ledger, animal: int) -> list[ActWarning]:
-    row, name = ledger.row("animal", animal), animal_name(ledger, animal)
+    known, name = ledger.row(Animal, animal), animal_name(ledger, animal)
     out: list[ActWarning] = []
-    if row["promised"]:
-        out.append(("with", f"{name} is promised: {row['promised']}."))
-    if row["state"] == "missing":
+    if known.promised:
+        out.append(("with", f"{name} is promised: {known.promised}."))
+    if known.state == "missing":
         out.append(("with", f"{name} is missing."))
     return out
 
 
 def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
     """Another species, subspecies or place of origin is asked about; so is one that is not known."""
-    f, m = (ledger.row("line", ledger.row("animal", a)["line"]) for a in (female, male))
-    if f["name"] == m["name"]:
+    f, m = (ledger.row(Line, ledger.row(Animal, a).line) for a in (female, male))
+    if f.name == m.name:
         return []
     out: list[ActWarning] = []
-    for column, said in KEPT_APART:
-        a, b = str(f[column]), str(m[column])
+    for column in KEPT_APART:
+        a, b, said = f.value(column), m.value(column), column.name
         if a == b:
             continue
         if a and b:
-            out.append(("with", f"They are of another {said}: {f['name']} {a}, {m['name']} {b}."))
+            out.append(("with", f"They are of another {said}: {f.name} {a}, {m.name} {b}."))
         else:
-            out.append(("with", f"The {said} of {m['name'] if a else f['name']} is not recorded, that of the other is {a or b}."))  # fmt: skip
+            out.append(("with", f"The {said} of {m.name if a else f.name} is not recorded, that of the other is {a or b}."))  # fmt: skip
     return out
 
 
@@ -139,29 +138,31 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
 )  # fmt: skip
 def plan_made(draft: Draft, given: ActInput) -> None:
-    ledger, row = draft.ledger, _open(draft.ledger, given.subject)
+    ledger, planned = draft.ledger, _open(draft.ledger, given.subject)
     where = planned_pairings.homes(ledger)
-    box = given["in"] if given["in"] is not None else planned_pairings.meant_for(row, where)
+    box = given["in"] if given["in"] is not None else planned_pairings.meant_for(planned, where)
     if box is None:
         raise ActRefused(
             FieldError("in", "is missing: she is in no enclosure.", "Expected the enclosure they are in.")
         )
     values = {
-        "female": row["female"], "males": [row["male"]], "purpose": row["purpose"], "note": given["note"],
+        "female": planned.female, "males": [planned.male], "purpose": planned.purpose, "note": given["note"],
         "paternity": given["paternity"], "on": given["on"], "name": given["name"],
     }  # fmt: skip
     as_pair = ActInput(box, values, given.today, given.keeper, given.sure, given.settings)
-    together(draft, as_pair, row["female"], [row["male"]], _early(ledger, row, given, where))
+    together(draft, as_pair, planned.female, [planned.male], _early(ledger, planned, given, where))
 
 
-def _early(ledger: Ledger, row: Row, given: ActInput, where: dict[int, int]) -> list[ActWarning]:
+def _early(
+    ledger: Ledger, planned: PlannedPairing, given: ActInput, where: dict[int, int]
+) -> list[ActWarning]:
     """What keeps the plan from being offered is asked about: it was done all the same."""
     when: Span = given["on"]
     out: list[ActWarning] = []
-    if row["earliest"] is not None and when.latest < row["earliest"]:
-        out.append(("on", f"{row['name']} is planned from {iso(row['earliest'])} on."))
+    if planned.earliest is not None and when.latest < planned.earliest:
+        out.append(("on", f"{planned.name} is planned from {iso(planned.earliest)} on."))
     if (
-        held := planned_pairings.Hindrances(ledger, where).of(row, min(when.latest, given.today))
+        held := planned_pairings.Hindrances(ledger, where).of(planned, min(when.latest, given.today))
     ) and "do not" not in held:
         out.append(("plan", f"{held}."))  # of locks the pairing itself asks
     return out
@@ -178,16 +179,16 @@ def plan_drop(draft: Draft, given: ActInput) -> None:
     planned_pairings.plan_dropped(draft, given.subject, given.today, given["because"])
 
 
-def _open(ledger: Ledger, plan: int) -> Row:
+def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     """The plan, which must be open."""
-    row = ledger.row("plan", plan)
-    if row["pairing"] is not None:
-        pairing = ledger.row("pairing", row["pairing"])
-        since = f" since {words(pairing['since'])}" if pairing["since"] is not None else ""
-        raise ActRefused(FieldError("plan", f"{row['name']} was made: {pairing['name']}{since}.", "Choose another, or plan it anew."))  # fmt: skip
-    if row["dropped"] is not None:
-        raise ActRefused(FieldError("plan", f"{row['name']} was given up on {iso(row['dropped'])}: {row['dropped_why']}.", "Record `plan-pair` to plan it anew."))  # fmt: skip
-    return row
+    planned = ledger.row(PlannedPairing, plan)
+    if planned.pairing is not None:
+        pairing = ledger.row(Pairing, planned.pairing)
+        since = f" since {words(pairing.since)}" if pairing.since is not None else ""
+        raise ActRefused(FieldError("plan", f"{planned.name} was made: {pairing.name}{since}.", "Choose another, or plan it anew."))  # fmt: skip
+    if planned.dropped is not None:
+        raise ActRefused(FieldError("plan", f"{planned.name} was given up on {iso(planned.dropped)}: {planned.dropped_why}.", "Record `plan-pair` to plan it anew."))  # fmt: skip
+    return planned
 
 
 @act(
@@ -196,7 +197,7 @@ def _open(ledger: Ledger, plan: int) -> Row:
 )  # fmt: skip
 def promised(draft: Draft, given: ActInput) -> None:
     living(draft.ledger, given.subject)
-    draft.set("animal", given.subject, "promised", given["to"])
+    draft.set(Animal.promised, given.subject, given["to"])
     changed(draft, "to", animal_name(draft.ledger, given.subject))
 
 
@@ -205,9 +206,9 @@ def promised(draft: Draft, given: ActInput) -> None:
     on="animal", about="It is not promised or kept for anything any more.",
 )  # fmt: skip
 def promise_over(draft: Draft, given: ActInput) -> None:
-    if not draft.ledger.row("animal", given.subject)["promised"]:
+    if not draft.ledger.row(Animal, given.subject).promised:
         raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is not promised to anybody.", "There is nothing to record."))  # fmt: skip
-    draft.set("animal", given.subject, "promised", "")
+    draft.set(Animal.promised, given.subject, "")
 
 
 @act(
@@ -221,7 +222,7 @@ def line_from(draft: Draft, given: ActInput) -> None:
         raise ActRefused(
             FieldError("locality", "is missing, and so is the subspecies.", "Expected one of the two.")
         )
-    for column in ("locality", "subspecies"):
-        if given[column]:
-            draft.set("line", given.subject, column, given[column])
-    changed(draft, "locality", str(draft.ledger.row("line", given.subject)["name"]))
+    for column in (Line.locality, Line.subspecies):
+        if given[column.name]:
+            draft.set(column, given.subject, given[column.name])
+    changed(draft, "locality", str(draft.ledger.row(Line, given.subject).name))

@@ -7,6 +7,7 @@ from rounds.acts.common import NOTE, ON
 from rounds.acts.fields import Field, FieldError
 from rounds.records.ledger import Draft
 from rounds.records.naming import free_number
+from rounds.records.tables import Enclosure, Place
 
 VACANT = ("empty", "prepared")
 
@@ -22,7 +23,9 @@ def shelf(draft: Draft, given: ActInput) -> None:
     bay = str(given["bay"]).strip()
     if not bay.isalpha():
         raise ActRefused(FieldError("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
-    known = {r["slot"] for _, r in draft.ledger.rows("place", bay=bay, shelf=given["shelf"])}
+    known = {
+        place.slot for place in draft.ledger.rows(Place, Place.bay.is_(bay), Place.shelf.is_(given["shelf"]))
+    }
     new = [n for n in range(1, given["slots"] + 1) if n not in known]
     if not new:
         raise ActRefused(
@@ -31,7 +34,7 @@ def shelf(draft: Draft, given: ActInput) -> None:
             )
         )
     for slot in new:
-        draft.add("place", bay=bay, shelf=given["shelf"], slot=slot)
+        draft.add(Place(bay=bay, shelf=given["shelf"], slot=slot))
 
 
 @act(
@@ -45,17 +48,17 @@ def shelf(draft: Draft, given: ActInput) -> None:
     on="", about="A box or tub comes into use; it holds nobody yet.",
 )  # fmt: skip
 def box(draft: Draft, given: ActInput) -> None:
-    boxes = [r for _, r in draft.ledger.rows("enclosure")]
+    boxes = list(draft.ledger.rows(Enclosure))
     code, number = given["code"], given["number"]
     slips = []
-    if any(str(r["code"]).casefold() == code.casefold() for r in boxes):
+    if any(str(r.code).casefold() == code.casefold() for r in boxes):
         slips.append(FieldError("code", f"there is an enclosure `{code}` already.", "Choose another code."))
-    if number in {r["number"] for r in boxes}:
+    if number in {r.number for r in boxes}:
         slips.append(FieldError("number", f"{number} is taken.", "Leave it out for the next free one."))
     if slips:
         raise ActRefused(*slips)
     draft.add(
-        "enclosure", code=code, number=number or free_number(draft.ledger), stage=given["stage"],
+        Enclosure(code=code, number=number or free_number(draft.ledger), stage=given["stage"],
         stage_since=given["on"], place=given["place"], species=given["species"] or "", litres=given["litres"],
         note=given["note"] or "",
-    )  # fmt: skip
+    ))  # fmt: skip

@@ -15,11 +15,10 @@ from typing import NamedTuple
 from rounds.acts import fields
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
-from rounds.records.column import Row
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
-from rounds.records.parentage import males_of
-from rounds.records.tables import TABLES
+from rounds.records.parentage import males_of, origins
+from rounds.records.tables import TABLES, Brood, Content, Pairing, PlannedPairing, Trial, TrialFemale
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""
@@ -38,30 +37,30 @@ class Seat(NamedTuple):
     """A female's row in a trial, with the trial's."""
 
     id: int
-    row: Row
+    row: TrialFemale
     trial: int
-    about: Row
+    about: Trial
 
 
-def written(trial: Row) -> list[str]:
+def written(trial: Trial) -> list[str]:
     """What acts wrote into a trial's note, the oldest first; whatever semicolons a reason has stay in it."""
-    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial["note"]))
+    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial.note))
     return [part for part in parts if part.startswith((CHANGED, LOOKED))]
 
 
-def running(ledger: Ledger) -> dict[int, Row]:
+def running(ledger: Ledger) -> dict[int, Trial]:
     """Trials that are not closed, by row id."""
-    return dict(ledger.rows("trial", closed=None))
+    return {trial.id: trial for trial in ledger.rows(Trial, Trial.closed.is_(None))}
 
 
 def seat(ledger: Ledger, female: int) -> Seat | None:
     """Where a female sits in a running trial from which she has not dropped out, or None."""
-    return next((s for s in _seats(ledger) if s.row["female"] == female and s.row["out"] is None), None)
+    return next((s for s in _seats(ledger) if s.row.female == female and s.row.out is None), None)
 
 
 def males(ledger: Ledger) -> dict[int, str]:
     """Males drawn for females that are still in a running trial, with the trial's name."""
-    return {s.row["male"]: str(s.about["name"]) for s in _seats(ledger) if s.row["out"] is None}
+    return {s.row.male: s.about.name for s in _seats(ledger) if s.row.out is None and s.row.male is not None}
 
 
 def hidden(ledger: Ledger, pairing: int) -> bool:
@@ -69,22 +68,21 @@ def hidden(ledger: Ledger, pairing: int) -> bool:
     sits = _seats(ledger)
     if not sits:
         return False
-    row = ledger.row("pairing", pairing)
+    female = ledger.row(Pairing, pairing).female
     return any(
-        s.row["pairing"] == pairing
-        or (s.row["female"] == row["female"] and s.row["male"] in males_of(ledger, pairing))
+        s.row.pairing == pairing or (s.row.female == female and s.row.male in males_of(ledger, pairing))
         for s in sits
     )
 
 
 def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
     """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
-    return any(s.row["female"] == female and s.row["male"] == male for s in _seats(ledger))
+    return any(s.row.female == female and s.row.male == male for s in _seats(ledger))
 
 
 def purpose(ledger: Ledger, pairing: int) -> str:
     """What a pairing was made for, or :data:`HIDDEN`."""
-    return HIDDEN if hidden(ledger, pairing) else str(ledger.row("pairing", pairing)["purpose"])
+    return HIDDEN if hidden(ledger, pairing) else str(ledger.row(Pairing, pairing).purpose)
 
 
 def times(n: int) -> str:
@@ -94,23 +92,24 @@ def times(n: int) -> str:
 
 def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
     """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
-    if drawn.row["pairing"] is not None:
-        earlier = ledger.row("pairing", drawn.row["pairing"])["name"]
-        hers = animal_name(ledger, drawn.row["female"])
+    if drawn.row.pairing is not None:
+        earlier = ledger.row(Pairing, drawn.row.pairing).name
+        hers = animal_name(ledger, drawn.row.female)
         return [
-            ("female", f"{hers} had her pairing of the trial {drawn.about['name']}, {earlier}: whose her eggs are is open from now on.")
+            ("female", f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.")
         ]  # fmt: skip
-    if list(males) == [drawn.row["male"]]:
+    if list(males) == [drawn.row.male]:
         return []
-    hers, his = (animal_name(ledger, drawn.row[c]) for c in ("female", "male"))
+    hers = animal_name(ledger, drawn.row.female)
+    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else "no male"
     return [
-        ("males", f"{hers} was drawn for {his} in the trial {drawn.about['name']}; with others her brood drops out of it.")
+        ("males", f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.")
     ]  # fmt: skip
 
 
 def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
     """What is odd about one more male in a pairing of a running trial; nothing for another pairing."""
-    name = next((s.about["name"] for s in _seats(ledger) if s.row["pairing"] == pairing), None)
+    name = next((s.about.name for s in _seats(ledger) if s.row.pairing == pairing), None)
     if name is None:
         return []
     return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
@@ -121,34 +120,26 @@ def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
 
     ``[("TR-01", "TALLOW/11, TALLOW/21")]``. The young of a trial's pairing are told by their brood's name.
     """
-    here = [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)]
-    adults = {r["animal"] for r in here} - {None}
-    broods = {r["brood"] for r in here} - {None}
+    here = list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None)))
+    adults = {content.animal for content in here if content.animal is not None}
+    broods = {content.brood for content in here if content.brood is not None}
     found: dict[str, dict[str, None]] = {}
     for s in _seats(ledger):
-        names = [animal_name(ledger, a) for a in (s.row["female"], s.row["male"]) if a in adults]
-        if s.row["pairing"] is not None and broods:
+        names = [animal_name(ledger, a) for a in (s.row.female, s.row.male) if a in adults]
+        if s.row.pairing is not None and broods:
             names += [
-                str(ledger.row("brood", b)["name"])
+                str(ledger.row(Brood, b).name)
                 for b in sorted(broods)
-                if _root_pairing(ledger, b) == s.row["pairing"]
+                if _root_pairing(ledger, b) == s.row.pairing
             ]
         if names:
-            found.setdefault(str(s.about["name"]), {}).update(dict.fromkeys(names))
+            found.setdefault(str(s.about.name), {}).update(dict.fromkeys(names))
     return [(name, ", ".join(whom)) for name, whom in found.items()]
 
 
 def _root_pairing(ledger: Ledger, brood: int) -> int | None:
     """The pairing a brood, or the one it was split from, came of."""
-    at_: int | None = brood
-    seen: set[int] = set()
-    while at_ is not None and at_ not in seen:
-        seen.add(at_)
-        row = ledger.row("brood", at_)
-        if row["pairing"] is not None:
-            return int(row["pairing"])
-        at_ = row["parent"]
-    return None
+    return next((b.pairing for b in origins(ledger, brood) if b.pairing is not None), None)
 
 
 def _seats(ledger: Ledger) -> list[Seat]:
@@ -156,9 +147,9 @@ def _seats(ledger: Ledger) -> list[Seat]:
     if not open_:
         return []
     return [
-        Seat(i, r, r["trial"], open_[r["trial"]])
-        for i, r in ledger.rows("trial_female")
-        if r["trial"] in open_
+        Seat(drawn.id, drawn, drawn.trial, open_[drawn.trial])
+        for drawn in ledger.rows(TrialFemale)
+        if drawn.trial in open_
     ]
 
 
@@ -199,7 +190,7 @@ def told(
         for field in ("female", "males", "with"):
             whom |= _meant(ledger, given.get(field, ""))
         sits = _seats(ledger)
-        if any(s.row["female"] in whom and s.row["male"] in whom for s in sits):
+        if any(s.row.female in whom and s.row.male in whom for s in sits):
             secret = {*given} & _TELLS
     if not secret:
         return given
@@ -215,14 +206,17 @@ def _meant(ledger: Ledger, typed: str) -> set[int]:
 
 
 def _tells(ledger: Ledger, change: Change) -> bool:
-    table, row = change.table, ledger.row(change.table, change.id)
-    if table == "trial":
-        return row["closed"] is None
-    if table == "trial_female":
-        return row["trial"] in running(ledger)
-    if table == "pairing":
-        return hidden(ledger, change.id)
-    return table == "plan" and hidden_pair(ledger, row["female"], row["male"])
+    table, id_ = change.table, change.id
+    if table == Trial.table:
+        return ledger.row(Trial, id_).closed is None
+    if table == TrialFemale.table:
+        return ledger.row(TrialFemale, id_).trial in running(ledger)
+    if table == Pairing.table:
+        return hidden(ledger, id_)
+    if table != PlannedPairing.table:
+        return False
+    planned = ledger.row(PlannedPairing, id_)
+    return hidden_pair(ledger, planned.female, planned.male)
 
 
 def _only(ledger: Ledger, change: Change) -> bool:

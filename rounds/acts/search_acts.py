@@ -7,7 +7,7 @@ from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.common import NOTE, ON, last_day, leave
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.laying import NEXT_SEARCH, SEARCHES
-from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother, total
+from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
@@ -15,6 +15,7 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import paternity
+from rounds.records.tables import Animal, Brood, Content, Fewer, Lock, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
 
 
@@ -45,18 +46,18 @@ def search(draft: Draft, given: ActInput) -> None:
     left, more = where.left_total
     taken = sum(n.total for n in found.values())
     row = draft.add(
-        "search", enclosure=box, pairing=where.pairing, made=made, complete=given["how"] == "complete",
-        **{f.casefold(): n.total for f, n in found.items()}, at_least=any(n.at_least for n in found.values()),
+        Search(enclosure=box, pairing=where.pairing, made=made, complete=given["how"] == "complete",
+        eggs=given["eggs"].total, l1=given["l1"].total, l2=given["l2"].total, l3=given["l3"].total, at_least=any(n.at_least for n in found.values()),
         note=given["note"] or "", recount=taken if more else min(left, taken),
-    )  # fmt: skip
+    ))  # fmt: skip
     if given["how"] == "complete":
         _settle(draft, where, made)
     for f, counts in found.items():
         _brood(draft, given, where, row, f, counts, hatches[f], len(found) > 1)
     day = last_day(made, given.today)
-    for i, held in list(draft.ledger.rows("lock", enclosure=box, lifted=None)):
-        if held["forbids"] == "dig":
-            draft.set("lock", i, "lifted", day)
+    for held in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):
+        if held.forbids == "dig":
+            draft.set(Lock.lifted, held.id, day)
     close_due(draft, box, SEARCHES, day)
     _again(draft, given)
 
@@ -75,11 +76,11 @@ def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts
         for f, n in found.items() if not n.total
     ]  # fmt: skip
     if given["pairing"] is not None and where.mothers:
-        female = ledger.row("pairing", given["pairing"])["female"]
+        female = ledger.row(Pairing, given["pairing"]).female
         names = ", ".join(animal_name(ledger, m) for m in where.mothers)
         if female not in where.mothers:
             slips.append(FieldError("pairing", f"its female was not in {code(ledger, given.subject)}.", f"Females there: {names}."))  # fmt: skip
-    return slips + (name_taken(ledger, "brood", given["name"]) if len(found) == 1 else [])
+    return slips + (name_taken(ledger, Brood, given["name"]) if len(found) == 1 else [])
 
 
 def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
@@ -97,29 +98,28 @@ def _unplanned(draft: Draft, box: int, mother: int, where: Site, made: Span) -> 
     ledger = draft.ledger
     since = where.since or made
     males = {
-        r["animal"]: r for _, r in ledger.rows("content", enclosure=box)
-        if r["animal"] is not None and ledger.row("animal", r["animal"])["sex"] == "m"
-        and (r["since"] is None or r["since"].earliest <= made.latest)
-        and (r["until"] is None or r["until"].latest >= since.earliest)
+        content.animal: content for content in ledger.rows(Content, Content.enclosure.is_(box))
+        if content.animal is not None and ledger.row(Animal, content.animal).sex == "m"
+        and (content.since is None or content.since.earliest <= made.latest)
+        and (content.until is None or content.until.latest >= since.earliest)
     }  # fmt: skip
     sure, _ = paternity(ledger, mother, frozenset(males), made)
     pairing = draft.add(
-        "pairing", name=fresh_name(ledger, "pairing", "P"), female=mother, enclosure=box, purpose="unplanned",
+        Pairing(name=fresh_name(ledger, Pairing.name, "P"), female=mother, enclosure=box, purpose="unplanned",
         paternity=sure, since=since, until=made, note="no pairing was recorded before she laid",
-    )  # fmt: skip
-    for male, row in males.items():
-        draft.add("pairing_male", pairing=pairing, male=male, since=row["since"], until=row["until"] or made)
+    ))  # fmt: skip
+    for male, stay in males.items():
+        draft.add(PairingMale(pairing=pairing, male=male, since=stay.since, until=stay.until or made))
     return pairing
 
 
 def _settle(draft: Draft, where: Site, made: Span) -> None:
     """All of the substrate was searched: what was counted there before is counted anew."""
     for group in where.left:
-        row = group.row
         draft.add(
-            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how="counted again",
-            males=row["males"], females=row["females"], unsexed=row["unsexed"], instar=row["instar"], made=made,
-        )  # fmt: skip
+            Fewer(content=group.id, line=group.line, brood=group.brood, lot=group.lot, how="counted again",
+            males=group.males, females=group.females, unsexed=group.unsexed, instar=group.instar, made=made,
+        ))  # fmt: skip
         leave(draft, group.id, made)
 
 
@@ -134,38 +134,39 @@ def _brood(
     several: bool,
 ) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
-    pairing = ledger.row("pairing", where.pairing) if where.pairing is not None else None
-    stem = given["name"] or (pairing["name"] if pairing is not None else code(ledger, box))
-    name = given["name"] if given["name"] and not several else fresh_name(ledger, "brood", stem)
+    pairing = ledger.row(Pairing, where.pairing) if where.pairing is not None else None
+    stem = given["name"] or (pairing.name if pairing is not None else code(ledger, box))
+    name = given["name"] if given["name"] and not several else fresh_name(ledger, Brood.name, stem)
     line = line_of(ledger, where, made)
-    sexes = {"males": counts.males, "females": counts.females, "unsexed": counts.unsexed}
     brood = draft.add(
-        "brood", name=name, line=line, pairing=where.pairing, search=search_, found=made, hatch=span.span,
-        instar=f, **sexes, at_least=counts.at_least, doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
-        paternity=pairing["paternity"] if pairing is not None else "",
-    )  # fmt: skip
+        Brood(name=name, line=line, pairing=where.pairing, search=search_, found=made, hatch=span.span,
+        instar=f, males=counts.males, females=counts.females, unsexed=counts.unsexed, at_least=counts.at_least,
+        doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
+        paternity=pairing.paternity if pairing is not None else "",
+    ))  # fmt: skip
     again = where.left and given["how"] == "partial"
     draft.add(
-        "content", enclosure=box, line=line, brood=brood, **sexes, at_least=counts.at_least, instar=f, since=made,
+        Content(enclosure=box, line=line, brood=brood, males=counts.males, females=counts.females,
+        unsexed=counts.unsexed, at_least=counts.at_least, instar=f, since=made,
         doubt="may be among those counted here before" if again else "",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def _again(draft: Draft, given: ActInput) -> None:
     """The next search, while somebody may lay or eggs lie there."""
     ledger, box, made = draft.ledger, given.subject, given["on"]
-    there = [r for _, r in inside(ledger, box)]
-    eggs = [r for r in there if r["instar"] == "eggs"]
+    there = inside(ledger, box)
+    eggs = [r for r in there if r.instar == "eggs"]
     laying = [
         r for r in there
-        if (r["animal"] is not None and ledger.row("animal", r["animal"])["sex"] != "m")
-        or (r["animal"] is None and not r["instar"])
+        if (r.animal is not None and ledger.row(Animal, r.animal).sex != "m")
+        or (r.animal is None and not r.instar)
     ]  # fmt: skip
     if not (laying or eggs):
         return
     days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
     why = f"searched {words(made)}"
     if eggs:
-        least = "at least " if any(r["at_least"] for r in eggs) else ""
-        why += f", {least}{sum(total(r) for r in eggs)} eggs left in place"
+        least = "at least " if any(r.at_least for r in eggs) else ""
+        why += f", {least}{sum(r.total for r in eggs)} eggs left in place"
     due_after(draft, box, NEXT_SEARCH, made, days, why)

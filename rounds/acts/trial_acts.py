@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.acts import running_trials
-from rounds.acts.act import ActInput, act
+from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, refuse
 from rounds.acts.common import NOTE
 from rounds.acts.fields import Field, FieldError
@@ -11,11 +11,11 @@ from rounds.acts.pairing_checks import name_taken
 from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.due.planned_pairings import open_plans, plan_dropped
 from rounds.husbandry.spans import Span, text
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, fresh_name, iso
 from rounds.records.parentage import males_of
-from rounds.records.tables import ARMS
+from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
 KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
@@ -41,7 +41,7 @@ KNOWN = "What came of it is known already, so choosing now can favour an arm; th
 def trial_open(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = [
-        *name_taken(ledger, "trial", given["name"]),
+        *name_taken(ledger, Trial, given["name"]),
         *lengths(given),
         *to_come(given["stops"], given.today),
     ]
@@ -57,33 +57,33 @@ def trial_open(draft: Draft, given: ActInput) -> None:
     refuse(*slips)
     on = Span(given.today, given.today)
     ask(given, [d for arm, female, male in drawn for d in doubts(ledger, arm, female, male, on)])
-    name = given["name"] or fresh_name(ledger, "trial", "TR")
+    name = given["name"] or fresh_name(ledger, Trial.name, "TR")
     anew = _taken_back(ledger, name, given.today)
     trial = draft.add(
-        "trial", name=name, species=latin(ledger, drawn[0][1]),
+        Trial(name=name, species=latin(ledger, drawn[0][1]),
         endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
         rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
-    )  # fmt: skip
+    ))  # fmt: skip
     places = [*given["places"], *([None] * len(drawn))]
     seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
     # In the order of the animals: in the order of the arms rows and plans' names would tell them.
     for arm, female, male, place in sorted(seats, key=lambda s: s[1]):
-        draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
+        draft.add(TrialFemale(trial=trial, arm=arm, female=female, male=male, place=place))
         # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
         draft.add(
-            "plan", name=fresh_name(draft.ledger, "plan", "PLAN"), female=female, male=male, purpose=arm,
+            PlannedPairing(name=fresh_name(draft.ledger, PlannedPairing.name, "PLAN"), female=female, male=male, purpose=arm,
             enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
-            why=f"drawn for the trial {draft.ledger.row('trial', trial)['name']}",
-        )  # fmt: skip
+            why=f"drawn for the trial {draft.ledger.row(Trial, trial).name}",
+        ))  # fmt: skip
 
 
 def _taken_back(ledger: Ledger, name: str, today: int) -> str:
     """A first opening under the same name that was undone is no secret: what it had fixed is noted."""
-    every = ledger._tables["trial"].values()  # rows that count for nothing are not in rows()
-    old = next((r for r in every if r.get("void") and r["name"] == name), None)
+    every = ledger.table(Trial.table).values()  # rows that count for nothing are not in rows()
+    old = next((r for r in every if isinstance(r, Trial) and r.void and r.name == name), None)
     if old is None:
         return ""
-    fixed = f"endpoint {old['endpoint']}, last day {iso(old['stops'])}"
+    fixed = f"endpoint {old.endpoint}, last day {_day(old.stops)}"
     return f"{running_trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
 
 
@@ -91,17 +91,21 @@ def _vacant(ledger: Ledger, place: int | None) -> int | None:
     """The one box at a place that waits for use, if there is one."""
     if place is None:
         return None
-    found = [i for i, r in ledger.rows("enclosure", place=place) if r["stage"] in ("prepared", "empty")]
+    found = [
+        box.id
+        for box in ledger.rows(Enclosure, Enclosure.place.is_(place))
+        if box.stage in ("prepared", "empty")
+    ]
     return found[0] if len(found) == 1 else None
 
 
 def _open(ledger: Ledger, trial: int) -> list[FieldError]:
-    row = ledger.row("trial", trial)
-    if row["closed"] is None:
+    about = ledger.row(Trial, trial)
+    if about.closed is None:
         return []
     return [
         FieldError(
-            "trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that."
+            "trial", f"{about.name} was closed on {iso(about.closed)}.", "Nothing is changed after that."
         )
     ]
 
@@ -116,31 +120,31 @@ def trial_out(draft: Draft, given: ActInput) -> None:
     ledger, female = draft.ledger, given.subject
     sits = running_trials.seat(ledger, female)
     if sits is None:
-        names = [animal_name(ledger, r["female"]) for _, r in ledger.rows("trial_female", out=None) if r["trial"] in running_trials.running(ledger)]  # fmt: skip
+        names = [animal_name(ledger, seat.female) for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)) if seat.trial in running_trials.running(ledger)]  # fmt: skip
         there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
         refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
         return
     refuse(*_not_before(sits.about, given["on"]))
-    counted = sits.row["pairing"] is not None and any(ledger.rows("search", pairing=sits.row["pairing"]))
+    counted = sits.row.pairing is not None and any(ledger.rows(Search, Search.pairing.is_(sits.row.pairing)))
     ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
-    draft.set("trial_female", sits.id, "out", given["on"])
-    draft.set("trial_female", sits.id, "out_why", given["because"])
-    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about['name']}")
+    draft.set(TrialFemale.out, sits.id, given["on"])
+    draft.set(TrialFemale.out_why, sits.id, given["because"])
+    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about.name}")
     if counted:
-        _note(draft, "trial_female", sits.id, "dropped after its brood was counted")
+        _note(draft, TrialFemale.note, sits.id, "dropped after its brood was counted")
 
 
-def _unplan(draft: Draft, seat: Row, day: int, why: str) -> None:
+def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
     """Nobody is offered a pairing any more that the trial has no use for."""
-    for i, row in list(open_plans(draft.ledger, female=seat["female"])):
-        if row["male"] == seat["male"]:
-            plan_dropped(draft, i, day, why)
+    for plan in list(open_plans(draft.ledger, PlannedPairing.female.is_(seat.female))):
+        if plan.male == seat.male:
+            plan_dropped(draft, plan.id, day, why)
 
 
-def _not_before(trial: Row, day: int) -> list[FieldError]:
-    if trial["opened"] is None or day >= trial["opened"]:
+def _not_before(trial: Trial, day: int) -> list[FieldError]:
+    if trial.opened is None or day >= trial.opened:
         return []
-    return [FieldError("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
+    return [FieldError("on", f"{iso(day)} is before {trial.name} began ({iso(trial.opened)}).", "Give a later day.")]  # fmt: skip
 
 
 @act(
@@ -150,34 +154,38 @@ def _not_before(trial: Row, day: int) -> list[FieldError]:
 )  # fmt: skip
 def trial_join(draft: Draft, given: ActInput) -> None:
     ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
-    about, row = ledger.row("trial", trial), ledger.row("pairing", pairing)
-    name, bulls = str(row["name"]), sorted(males_of(ledger, pairing))
+    about, made = ledger.row(Trial, trial), ledger.row(Pairing, pairing)
+    name, bulls = made.name, sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
-    if row["purpose"] not in ARMS:
-        slips.append(FieldError("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+    if made.purpose not in ARMS:
+        slips.append(FieldError("pairing", f"{name} was {made.purpose}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
     if len(bulls) != 1:
         slips.append(FieldError("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
-    if row["female"] is None:
-        slips.append(
-            FieldError("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
+    if made.female is None:
+        raise ActRefused(
+            *slips,
+            FieldError(
+                "pairing", f"{name} has no female in the books.", "Expected a pairing of two animals."
+            ),
         )
-        refuse(*slips)
-    female = int(row["female"])
+    female = made.female
     sits = running_trials.seat(ledger, female)
-    if sits is not None or any(ledger.rows("trial_female", trial=trial, female=female)):
-        where = sits.about["name"] if sits is not None else about["name"]
+    if sits is not None or any(
+        ledger.rows(TrialFemale, TrialFemale.trial.is_(trial), TrialFemale.female.is_(female))
+    ):
+        where = sits.about.name if sits is not None else about.name
         slips.append(FieldError("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
-    first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
+    first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
-    searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
+    searches = sum(1 for search in ledger.rows(Search, Search.pairing.is_(pairing)))
     known = f"{name} was searched {running_trials.times(searches)}. {KNOWN}"
     ask(given, [("pairing", known)] if searches else [])
-    since = text(row["since"]) if row["since"] is not None else "nobody knows when"
+    since = text(made.since) if made.since is not None else "nobody knows when"
     seen = f", searched {running_trials.times(searches)} before that" if searches else ""
     draft.add(
-        "trial_female", trial=trial, arm=row["purpose"], female=female, male=bulls[0], pairing=pairing,
+        TrialFemale(trial=trial, arm=made.purpose, female=female, male=bulls[0], pairing=pairing,
         note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 @act(
@@ -189,26 +197,31 @@ def trial_join(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_change(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
-    row = ledger.row("trial", trial)
-    new = {c: given[c] for c in ("endpoint", "stops") if given[c] is not None and given[c] != row[c]}
+    before = ledger.row(Trial, trial)
+    endpoint = given["endpoint"] if given["endpoint"] != before.endpoint else None
+    stops = given["stops"] if given["stops"] != before.stops else None
     slips = _open(ledger, trial)
-    if not new:
+    if endpoint is None and stops is None:
         slips.append(
             FieldError("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=….")
         )
-    if "stops" in new:
+    if stops is not None:
         slips += [
             FieldError(s.field, s.message, "To end it now record `trial-close`.")
-            for s in to_come(new["stops"], given.today)
+            for s in to_come(stops, given.today)
         ]
     refuse(*slips)
-    ask(given, [(next(iter(new)), FIXED)])
-    for column, value in new.items():
-        before, after = (iso(v) if column == "stops" else str(v) for v in (row[column], value))
-        word = {"endpoint": "endpoint", "stops": "last day"}[column]
-        who = f" by {given.keeper}" if given.keeper else ""
-        _note(draft, "trial", trial, f"{running_trials.CHANGED}{iso(given.today)}{who}: {word} {before} -> {after}, because {given['because']}")  # fmt: skip
-        draft.set("trial", trial, column, value)
+    ask(given, [("endpoint" if endpoint is not None else "stops", FIXED)])
+    who = f" by {given.keeper}" if given.keeper else ""
+    changed, because = f"{running_trials.CHANGED}{iso(given.today)}{who}", f"because {given['because']}"
+    if endpoint is not None:
+        _note(draft, Trial.note, trial, f"{changed}: endpoint {before.endpoint} -> {endpoint}, {because}")
+        draft.set(Trial.endpoint, trial, endpoint)
+    if stops is not None:
+        _note(
+            draft, Trial.note, trial, f"{changed}: last day {_day(before.stops)} -> {iso(stops)}, {because}"
+        )
+        draft.set(Trial.stops, trial, stops)
 
 
 @act(
@@ -217,13 +230,13 @@ def trial_change(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
-    row = ledger.row("trial", trial)
+    about = ledger.row(Trial, trial)
     said = f"{running_trials.LOOKED}{iso(given.today)}"
     slips = _open(ledger, trial)
-    if said in running_trials.written(row):
-        slips.append(FieldError("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
+    if said in running_trials.written(about):
+        slips.append(FieldError("trial", f"{about.name} was {said} already.", "There is nothing to record."))
     refuse(*slips)
-    _note(draft, "trial", trial, said)
+    _note(draft, Trial.note, trial, said)
 
 
 @act(
@@ -234,19 +247,24 @@ def trial_looked(draft: Draft, given: ActInput) -> None:
 )  # fmt: skip
 def trial_close(draft: Draft, given: ActInput) -> None:
     ledger, trial, day = draft.ledger, given.subject, given["on"]
-    row = ledger.row("trial", trial)
-    slips = [*_open(ledger, trial), *_not_before(row, day)]
-    early = row["stops"] is not None and day < row["stops"]
+    about = ledger.row(Trial, trial)
+    slips = [*_open(ledger, trial), *_not_before(about, day)]
+    early = iso(about.stops) if about.stops is not None and day < about.stops else ""
     if early and not given["because"]:
-        slips.append(FieldError("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
+        slips.append(FieldError("because", "is missing.", f"Its last day is {early}: say why it ends before."))  # fmt: skip
     refuse(*slips)
-    said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
-    ask(given, [("on", said)] if said else [])
-    for _, seat in list(ledger.rows("trial_female", trial=trial)):
-        _unplan(draft, seat, day, f"the trial {row['name']} was closed")
-    draft.set("trial", trial, "closed", day)
-    draft.set("trial", trial, "closed_why", given["because"] or "its last day had come")
+    said = f"{about.name} was to run until {early}: ended early, it tells less than it seems to."
+    ask(given, [("on", said)] if early else [])
+    for seat in list(ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))):
+        _unplan(draft, seat, day, f"the trial {about.name} was closed")
+    draft.set(Trial.closed, trial, day)
+    draft.set(Trial.closed_why, trial, given["because"] or "its last day had come")
 
 
-def _note(draft: Draft, table: str, row: int, words: str) -> None:
-    draft.set(table, row, "note", "; ".join(filter(None, (draft.ledger.row(table, row)["note"], words))))
+def _day(day: int | None) -> str:
+    return iso(day) if day is not None else "not known"
+
+
+def _note(draft: Draft, column: Column[str], id_: int, words: str) -> None:
+    before = draft.ledger.row(TABLES[column.table], id_).value(column)
+    draft.set(column, id_, "; ".join(filter(None, (before, words))))

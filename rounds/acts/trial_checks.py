@@ -12,6 +12,7 @@ from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, iso
 from rounds.records.parentage import CLOSE, SIBS, past, relation
+from rounds.records.tables import Animal, Line, PlannedPairing
 
 
 def lengths(given: ActInput) -> list[FieldError]:
@@ -41,18 +42,18 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
     his = "sib_males" if arm == "sibs" else "cross_males"
     slips = [FieldError(field, s.message, s.hint) for s in wrong_female(ledger, female)]
     slips += alive(ledger, male, his)
-    if ledger.row("animal", male)["sex"] == "f":
+    if ledger.row(Animal, male).sex == "f":
         slips.append(FieldError(his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."))  # fmt: skip
     if female == male:
         slips.append(
             FieldError(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal.")
         )
-    for _, row in open_plans(ledger, female=female):
+    for planned in open_plans(ledger, PlannedPairing.female.is_(female)):
         if running_trials.seat(ledger, female) is None:
-            slips.append(FieldError(field, f"{animal_name(ledger, female)} has an open plan, {row['name']}.", f"Record `plan-drop {row['name']}` first."))  # fmt: skip
+            slips.append(FieldError(field, f"{animal_name(ledger, female)} has an open plan, {planned.name}.", f"Record `plan-drop {planned.name}` first."))  # fmt: skip
     sits = running_trials.seat(ledger, female)
     if sits is not None:
-        slips.append(FieldError(field, f"{animal_name(ledger, female)} is in the trial {sits.about['name']}.", "Name another, or record `trial-out` first."))  # fmt: skip
+        slips.append(FieldError(field, f"{animal_name(ledger, female)} is in the trial {sits.about.name}.", "Name another, or record `trial-out` first."))  # fmt: skip
     taken = running_trials.males(ledger).get(male)
     if taken is not None:
         slips.append(
@@ -72,7 +73,7 @@ def in_both_arms(ledger: Ledger, given: ActInput) -> list[FieldError]:
 
 
 def latin(ledger: Ledger, animal: int) -> str:
-    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
+    return str(ledger.row(Line, ledger.row(Animal, animal).line).species)
 
 
 def one_species(ledger: Ledger, animals: list[int]) -> list[FieldError]:
@@ -95,7 +96,7 @@ def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[A
     hers, his = animal_name(ledger, female), animal_name(ledger, male)
     out: list[ActWarning] = []
     for animal, name in ((female, hers), (male, his)):
-        if ledger.row("animal", animal)["sex"] == "unknown":
+        if ledger.row(Animal, animal).sex == "unknown":
             out.append((arm, f"{name} has not been sexed."))
     how = relation(ledger, female, male)
     if arm == "sibs" and how not in SIBS:

@@ -7,7 +7,9 @@ from typing import NamedTuple
 
 from rounds.acts.act import ActInput
 from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.records.column import Condition
 from rounds.records.ledger import Draft
+from rounds.records.tables import Due, Lock
 
 PRACTICE = "common practice, no source"
 
@@ -42,24 +44,28 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
         return None
     first, last = min(known) + days.low, max(known) + days.high
     return draft.add(
-        "due", enclosure=box, what=what, earliest=first, likely=(first + last) // 2, latest=last,
+        Due(enclosure=box, what=what, earliest=first, likely=(first + last) // 2, latest=last,
         why=f"{why}; {days} on ({days.source})",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def close_due(draft: Draft, box: int, whats: tuple[str, ...], day: int) -> None:
     """Work of these names at an enclosure was done."""
-    for i, row in list(draft.ledger.rows("due", enclosure=box, done=None)):
-        if row["what"] in whats:
-            draft.set("due", i, "done", day)
+    for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.done.is_(None))):
+        if due.what in whats:
+            draft.set(Due.done, due.id, day)
 
 
-def drop_dues(draft: Draft, today: int, why: str, **of: int) -> None:
-    """Put off for good what is due for somebody or something that is not there any more."""
-    for i, row in list(draft.ledger.rows("due", **of)):
-        if row["done"] is None and row["off_until"] != LAST and row["latest"] is not None:
-            draft.set("due", i, "off_until", LAST)
-            draft.set("due", i, "off_why", why)
-    for i, row in list(draft.ledger.rows("lock", **of)) if "animal" in of else []:
-        if row["lifted"] is None:
-            draft.set("lock", i, "lifted", today)
+def drop_dues(draft: Draft, of: Condition, why: str) -> None:
+    """Put off for good what is due for an animal or an enclosure that is not there or not used any more."""
+    for due in list(draft.ledger.rows(Due, of)):
+        if due.done is None and due.off_until != LAST and due.latest is not None:
+            draft.set(Due.off_until, due.id, LAST)
+            draft.set(Due.off_why, due.id, why)
+
+
+def lift_all(draft: Draft, of: Condition, today: int) -> None:
+    """Lift whatever lock is set on an animal or an enclosure."""
+    for lock in list(draft.ledger.rows(Lock, of)):
+        if lock.lifted is None:
+            draft.set(Lock.lifted, lock.id, today)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.problems import RoundsError
+from rounds.records.tables import TABLES, Animal, Enclosure
 
 if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
@@ -78,11 +79,13 @@ def named(*tables: str) -> Offer:
 
 
 def _names(ledger: Ledger, table: str) -> Iterable[str]:
-    if table == "animal":
-        lines = {id_: str(row["name"]) for id_, row in ledger.rows("line")}
-        return [f"{lines[r['line']]}/{r['number']}" for _, r in ledger.rows("animal") if r["line"] in lines]
-    column = "code" if table == "enclosure" else "name"
-    return [str(row[column]) for _, row in ledger.rows(table)]
+    from rounds.records.naming import name_of
+
+    if table == Animal.table:
+        return [name_of(ledger, animal) for animal in ledger.rows(Animal)]
+    of = TABLES[table]
+    name = of.column("code" if table == Enclosure.table else "name")
+    return [str(record.value(name)) for record in ledger.rows(of)]
 
 
 def rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:  # noqa: ARG001

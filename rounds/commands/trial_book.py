@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import click
 
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Batch, Enclosure, Trial
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Pair
     from rounds.commands.options import CliContext
     from rounds.husbandry.species import Species
-    from rounds.records.column import Row
     from rounds.records.ledger import Ledger
 
 HINDERED = 12
@@ -57,9 +57,9 @@ def pedigree(here: House) -> Pedigree:
     return p
 
 
-def trial_named(ledger: Ledger, name: str) -> tuple[int, Row]:
+def trial_named(ledger: Ledger, name: str) -> Trial:
     """The trial of this name. Raises RoundsError with the nearest."""
-    known = {str(r["name"]): (i, r) for i, r in ledger.rows("trial")}
+    known = {trial.name: trial for trial in ledger.rows(Trial)}
     found = known.get(name) or next((t for n, t in known.items() if n.casefold() == name.casefold()), None)
     if found is None:
         there = nearest(name, known) or (
@@ -173,8 +173,8 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
             problems.append(Problem("--positions", 0, 0, str(e), getattr(e, "hint", "")))
             continue
         busy = [
-            str(r["code"]) for _, r in here.ledger.rows("enclosure", place=place)
-            if r["stage"] not in ("prepared", "empty")
+            box.code for box in here.ledger.rows(Enclosure, Enclosure.place.is_(place))
+            if box.stage not in ("prepared", "empty")
         ]  # fmt: skip
         if busy:
             out.append(f"! at {text} stands {', '.join(busy)}, in use: it has to move first")
@@ -185,7 +185,7 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
 
 def checked_batch(here: House, batch: str) -> None:
     """Raises RoundsError when the book has no such batch of substrate."""
-    known = {str(r["name"]) for _, r in here.ledger.rows("batch")}
+    known = {batch.name for batch in here.ledger.rows(Batch)}
     if batch and batch not in known:
         raise RoundsError(f"--batch: the book holds no batch `{batch}`. {nearest(batch, known)}".rstrip())
 
@@ -253,7 +253,7 @@ def open_trial(
     record_words(given, tuple(words), "text", options)
 
 
-def looked_early(given: CliContext, here: House, trial: int) -> None:
+def looked_early(given: CliContext, here: House, trial: Trial) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
     from rounds.acts.running_trials import LOOKED, written
     from rounds.records.entries import RecordActEntry
@@ -262,14 +262,13 @@ def looked_early(given: CliContext, here: House, trial: int) -> None:
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
-    row = here.ledger.row("trial", trial)
-    if f"{LOOKED}{iso(here.today)}" in written(row):
+    if f"{LOOKED}{iso(here.today)}" in written(trial):
         return
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")
         store.record(
             book,
-            RecordActEntry(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper),
+            RecordActEntry(Ids().new(), "trial-looked", trial.name, {}, here.today, now_ms(), keeper),
         )
     click.echo(
         "That it was looked at early is written down in the book, and its verdict will say so.", err=True
@@ -280,7 +279,7 @@ def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:
     """Pairs of a table, with the lines they stand in. Raises BadInput."""
     from rounds.analysis.trial import trial_plan
     from rounds.analysis.trial.count_table import read
-    from rounds.commands.listing import read_lines
+    from rounds.commands.named_files import read_lines
 
     lines = read_lines(path)
     found, problems = trial_plan.pairs(lines, str(path))

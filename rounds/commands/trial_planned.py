@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands.options import day
+from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
@@ -61,16 +63,9 @@ def _made(design: Design, known: list[Pair]) -> TrialPlan:
 
 
 def _print(made: TrialPlan, form: str, more: list[str]) -> None:
-    from rounds.analysis.trial import trial_words
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    from rounds.reports.trial_report import plan_report
 
-    if form == "text":
-        click.echo("\n".join([*trial_words.plan_lines(made), *(clean(line, 300) for line in more)]))
-    elif form == "csv":
-        print_records(trial_words.layout_records(made), ("position", "arm", "female", "male", "seed"), form)
-    else:
-        print_records([trial_words.plan_record(made)], (), form)
+    print_document(plan_report(made, more), form)
 
 
 def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]) -> None:
@@ -93,7 +88,7 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     last = day(asked["ends"], "--ends")
     here = trial_book.house(given)
     _to_come(here.today, last, asked["ends"])
-    if here.ledger.find("trial", name) is not None:
+    if here.ledger.find(Trial, name) is not None:
         raise RoundsError(f"the book holds a trial `{name}` already. Give another name.")
     design = _design(asked, last, (arms[0], arms[1]))
     trial_book.checked_batch(here, asked["batch"])
@@ -113,94 +108,60 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
         trial_book.open_trial(given, name, asked["endpoint"], last, made, asked["keeper"], asked["sure"])
 
 
-LISTED = ("name", "species", "endpoint", "opened", "stops", "closed", "females", "paired", "searched", "out")
-
-
-def listed(here: House) -> list[dict[str, Any]]:
-    """Every trial with how far it is; dates as YYYY-MM-DD."""
-    from rounds.analysis.trial.book_trial import progress
-    from rounds.commands.trial_book import iso
-
-    out = []
-    for i, r in here.ledger.rows("trial"):
-        far = progress(here.ledger, i)
-        days = {c: iso(r[c]) for c in ("opened", "stops", "closed")}
-        out.append(
-            {"name": r["name"], "species": r["species"], "endpoint": r["endpoint"], **days, **far._asdict()}
-        )
-    return out
-
-
-SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
-
-
-def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
+def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
     from rounds.acts.running_trials import ARM_NAMES, times
     from rounds.commands.trial_book import iso
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
-    shown = arms or ledger.row("trial", trial)["closed"] is not None
+    shown = arms or trial.closed is not None
     out = []
-    for _, r in ledger.rows("trial_female", trial=trial):
-        place = ledger.row("place", r["place"]) if r["place"] is not None else None
+    for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial.id)):
         state = "not paired yet"
-        if r["out"] is not None:
-            state = f"dropped out on {iso(r['out'])}: {r['out_why']}"
-        elif r["pairing"] is not None:
-            n = sum(1 for _ in ledger.rows("search", pairing=r["pairing"]))
+        if seat.out is not None:
+            state = f"dropped out on {iso(seat.out)}: {seat.out_why}"
+        elif seat.pairing is not None:
+            n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(seat.pairing)))
             state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
-        out.append({
-            "female": animal_name(ledger, r["female"]),
-            "male": animal_name(ledger, r["male"]) if r["male"] is not None else None,
-            "place": f"{place['bay']}{place['shelf']}-{place['slot']}" if place is not None else None,
-            "pairing": ledger.row("pairing", r["pairing"])["name"] if r["pairing"] is not None else None,
-            "state": state, "arm": ARM_NAMES[r["arm"]] if shown else None, "note": r["note"] or None,
-        })  # fmt: skip
+        out.append(
+            {
+                "female": animal_name(ledger, seat.female),
+                "male": animal_name(ledger, seat.male) if seat.male is not None else None,
+                "place": ledger.row(Place, seat.place).address if seat.place is not None else None,
+                "pairing": ledger.row(Pairing, seat.pairing).name if seat.pairing is not None else None,
+                "state": state,
+                "arm": ARM_NAMES[seat.arm] if shown else None,
+                "note": seat.note or None,
+            }
+        )
     # In the order of the books sibs come first: that would tell the arms.
     return sorted(out, key=lambda s: (s["place"] or "~", s["female"]))
 
 
 def print_list(here: House, form: str) -> None:
-    """Every trial of the book."""
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    """Every trial of the book with how far it is."""
+    from rounds.analysis.trial.book_trial import progress
+    from rounds.reports.trial_report import trials_report
 
-    rows = listed(here)
-    if form != "text":
-        print_records(rows, LISTED, form)
-        return
-    for r in rows:
-        state = f"closed {r['closed']}" if r["closed"] else f"runs until {r['stops']}"
-        far = f"{r['females']} females: {r['paired']} paired, {r['searched']} searched, {r['out']} out"
-        click.echo(clean(f"{r['name']}: {r['species']}, {r['endpoint']}, {state}; {far}", 300))
-    if not rows:
-        click.echo("no trial was opened in this book: rounds trial plan NAME … --record")
+    found = [
+        {**{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
+         **progress(here.ledger, r.id)._asdict()}
+        for r in here.ledger.rows(Trial)
+    ]  # fmt: skip
+    print_document(trials_report(found), form)
 
 
 def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
-    from rounds.analysis.trial import book_trial, book_trial_words, trial_words
-    from rounds.commands.listing import print_records
+    from rounds.analysis.trial import book_trial, book_trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named
-    from rounds.text.cleaning import clean
+    from rounds.reports.trial_report import females_report
 
     here = house(given)
-    i, trial = trial_named(here.ledger, name)
+    trial = trial_named(here.ledger, name)
     if arms and book_trial.when(trial, here.today).running:
-        looked_early(given, here, i)
-    rows = seats(here, i, arms)
-    if form != "text":
-        print_records(rows, SEATED, form)
-        return
-    out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, i)), ""]
-    for r in rows:
-        who = f"{r['female']} × {r['male'] or 'unknown'}"
-        at = [x for x in (r["place"], r["pairing"], r["arm"]) if x]
-        out.append(
-            clean(f"{who}: {', '.join([*at, r['state']])}{'; ' + r['note'] if r['note'] else ''}", 400)
-        )
-    if not arms and trial["closed"] is None:
-        out += ["", "Arms are not shown while it runs (--arms). " + trial_words.BLINDING]
-    click.echo("\n".join(out))
+        looked_early(given, here, trial)
+    said = book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id))
+    blinded = not arms and trial.closed is None
+    print_document(females_report(seats(here, trial, arms), said, blinded), form)

@@ -7,16 +7,16 @@ its amount is not.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.due.due_index import Rows, Shelf
+from rounds.due.due_index import Shelf
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import text
+from rounds.husbandry.spans import Span, text
 from rounds.husbandry.species import Species
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
+from rounds.records.tables import Batch, BatchUse, Content, Enclosure
 
 DAYS = 1
 """Work planned for so many days from today is carried for: the next round is tomorrow's."""
@@ -68,32 +68,32 @@ def needs(
 
 def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
     used = _used(shelf, id_)
-    last = used[-1] if used else None
+    when, last = used[-1] if used else (None, None)
     if wanted.share is None:  # nor is what it was bedded with what the tubs are filled with
         return Need(wanted.what, 0, None, "", wanted.why)
     mix = _recipe(shelf, last)
-    box = shelf.ledger.row("enclosure", id_)
-    holds: float | None = box["litres"]
-    went: float | None = last["litres"] if last is not None else None
+    box = shelf.ledger.row(Enclosure, id_)
+    holds = box.litres
+    went = last.litres if last is not None else None
     amounts: list[float] = []
     said: list[str] = []
     if holds is not None:
         amounts.append(wanted.share * holds)
         said.append(f"{wanted.why} of the {holds:g} l it holds, if it is full")
-    if last is not None and went is not None:
+    if when is not None and went is not None:
         amounts.append(went)
-        said.append(f"{went:g} l went in {text(last['given'])}")
+        said.append(f"{went:g} l went in {text(when)}")
     if amounts:
         low = min(amounts) if went is not None else 0.0
         return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
-    return _by_species(shelf, box, id_, wanted, mix)
+    return _by_species(shelf, box, wanted, mix)
 
 
-def _by_species(shelf: Shelf, box: Row, id_: int, wanted: Wanted, mix: str) -> Need:
+def _by_species(shelf: Shelf, box: Enclosure, wanted: Wanted, mix: str) -> Need:
     """The room that the larvae in it need, by the species file: nobody wrote down what it holds."""
-    rows = shelf.contents.get(id_, [])
-    species, count = shelf.species(box, rows), _larvae(rows)
-    instars = {str(r["instar"]) for _, r in rows}
+    contents = shelf.contents.get(box.id, [])
+    species, count = shelf.species(box, contents), _larvae(contents)
+    instars = {content.instar for content in contents}
     by = (instars.pop() if len(instars) == 1 else "", "larvae")
     room = species.range("larva_litres", *by) if species is not None else None
     if room is None or not count or wanted.share is None:
@@ -103,22 +103,22 @@ def _by_species(shelf: Shelf, box: Row, id_: int, wanted: Wanted, mix: str) -> N
     return Need(wanted.what, share * room.low, share * room.high, mix, why)
 
 
-def _larvae(rows: Rows) -> int:
+def _larvae(contents: Sequence[Content]) -> int:
     """How many are in it; 0 where that is "at least" or unknown."""
     total = 0
-    for _, row in rows:
-        count = 1 if row["animal"] is not None else sum(row[c] or 0 for c in ("males", "females", "unsexed"))
-        if row["at_least"] or not count:
+    for content in contents:
+        count = 1 if content.animal is not None else content.total
+        if content.at_least or not count:
             return 0
         total += count
     return total
 
 
-def _used(shelf: Shelf, id_: int) -> list[Row]:
+def _used(shelf: Shelf, id_: int) -> list[tuple[Span, BatchUse]]:
     """Substrate that went in and when, the newest last."""
-    rows = [r for _, r in shelf.bedding.get(id_, []) if r["given"] is not None]
-    return sorted(rows, key=lambda r: (r["given"].latest, r["given"].earliest))
+    dated = [(use.given, use) for use in shelf.bedding.get(id_, []) if use.given is not None]
+    return sorted(dated, key=lambda one: (one[0].latest, one[0].earliest))
 
 
-def _recipe(shelf: Shelf, last: Row | None) -> str:
-    return str(shelf.ledger.row("batch", last["batch"])["recipe"]) if last is not None else ""
+def _recipe(shelf: Shelf, last: BatchUse | None) -> str:
+    return shelf.ledger.row(Batch, last.batch).recipe if last is not None else ""

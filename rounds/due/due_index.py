@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Protocol, TypeVar
 
 from rounds.due.kinds import WorkSource
 from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span, text
 from rounds.husbandry.species import Species, SpeciesRange
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
+from rounds.records.record import Record
+from rounds.records.tables import (
+    Animal,
+    BatchUse,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Loan,
+    Pairing,
+    Protein,
+    Search,
+    Weight,
+)
 
-Rows = list[tuple[int, Row]]
+T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 
 
 class Shelf:
@@ -20,51 +36,63 @@ class Shelf:
 
     def __init__(self, ledger: Ledger, presets: Mapping[str, Species]) -> None:
         self.ledger, self.presets = ledger, presets
-        self.contents = by(ledger, "content", "enclosure", until=None)
-        self.searches = by(ledger, "search", "enclosure")
-        self.bedding = by(ledger, "batch_use", "enclosure")
-        self.protein = by(ledger, "protein", "enclosure")
-        self.loans = by(ledger, "loan", "animal")
-        self.pairings = by(ledger, "pairing", "female")
-        self.dues = by(ledger, "due", "enclosure")
+        self.contents = by(ledger.rows(Content, Content.until.is_(None)), enclosure_of)
+        self.searches = by(ledger.rows(Search), enclosure_of)
+        self.bedding = by(ledger.rows(BatchUse), enclosure_of)
+        self.protein = by(ledger.rows(Protein), enclosure_of)
+        self.loans = by(ledger.rows(Loan), lambda loan: loan.animal)
+        self.pairings = by(ledger.rows(Pairing), lambda pairing: pairing.female)
+        self.dues = by(ledger.rows(Due), enclosure_of)
         self.weights: dict[int, list[Span]] = {}
         self.box_of: dict[int, int] = {}
-        of_content = {i: box for box, rows in self.contents.items() for i, _ in rows}
-        for box, rows in self.contents.items():
-            for _, row in rows:
-                if row["animal"] is not None:
-                    self.box_of[row["animal"]] = box
-        for _, row in ledger.rows("weight"):
-            at = (
-                self.box_of.get(row["animal"])
-                if row["animal"] is not None
-                else of_content.get(row["content"])
-            )
-            if at is not None and row["made"] is not None:
-                self.weights.setdefault(at, []).append(row["made"])
+        box_of_content: dict[int, int] = {}
+        for box, contents in self.contents.items():
+            for content in contents:
+                box_of_content[content.id] = box
+                if content.animal is not None:
+                    self.box_of[content.animal] = box
+        for weight in ledger.rows(Weight):
+            at = None
+            if weight.animal is not None:
+                at = self.box_of.get(weight.animal)
+            elif weight.content is not None:
+                at = box_of_content.get(weight.content)
+            if at is not None and weight.made is not None:
+                self.weights.setdefault(at, []).append(weight.made)
 
-    def species(self, box: Row, rows: Sequence[tuple[int, Row]] = ()) -> Species | None:
+    def species(self, box: Enclosure, contents: Sequence[Content] = ()) -> Species | None:
         """The species of an enclosure: its own, or that of the one line in it."""
-        if box["species"]:
-            return self.presets.get(box["species"])
-        lines = {r["line"] for _, r in rows if r["line"] is not None}
+        if box.species:
+            return self.presets.get(box.species)
+        lines = {content.line for content in contents if content.line is not None}
         if len(lines) != 1:
             return None
-        return self.presets.get(self.ledger.row("line", lines.pop())["species"])
+        return self.presets.get(self.ledger.row(Line, lines.pop()).species)
 
     def animal(self, id_: int) -> str:
-        row = self.ledger.row("animal", id_)
-        line = self.ledger.row("line", row["line"])["name"] if row["line"] is not None else ""
-        return f"{line}/{row['number']}"
+        return animal_name(self.ledger, id_)
 
 
-def by(ledger: Ledger, table: str, column: str, **columns: None) -> dict[int, Rows]:
-    """The rows of a table by the row a column points to."""
-    out: dict[int, Rows] = {}
-    for i, row in ledger.rows(table, **columns):
-        if row[column] is not None:
-            out.setdefault(row[column], []).append((i, row))
+def by(records: Iterable[R], key: Callable[[R], int | None]) -> dict[int, list[R]]:
+    """Records by the id that ``key`` gives of each; those of which it gives None are left out."""
+    out: dict[int, list[R]] = {}
+    for record in records:
+        id_ = key(record)
+        if id_ is not None:
+            out.setdefault(id_, []).append(record)
     return out
+
+
+class AtEnclosure(Protocol):
+    """A record that names an enclosure, or may."""
+
+    @property
+    def enclosure(self) -> int | None: ...
+
+
+def enclosure_of(record: AtEnclosure) -> int | None:
+    """The enclosure a record is about."""
+    return record.enclosure
 
 
 def after(since: Span | None, days: SpeciesRange | None) -> tuple[Span | None, int | None]:
@@ -107,5 +135,6 @@ def added(ranges: list[SpeciesRange]) -> SpeciesRange | None:
     return SpeciesRange(sum(r.low for r in ranges), sum(r.high for r in ranges), likely, sources)
 
 
-def of_animal(shelf: Shelf, row: Row, column: str) -> Any:
-    return shelf.ledger.row("animal", row["animal"])[column] if row["animal"] is not None else None
+def of_animal(shelf: Shelf, content: Content, column: Column[T]) -> T | None:
+    """What the animal that is this content has in a column; None for a group."""
+    return shelf.ledger.row(Animal, content.animal).value(column) if content.animal is not None else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
+from rounds.records.tables import Due
 
 
 class DueKind(NamedTuple):
@@ -122,8 +122,8 @@ class DueWork(NamedTuple):
         return max(best, self.off_until or FIRST, today)
 
 
-def window_of(row: Row) -> Span:
+def window_of(row: Due) -> Span:
     """The window of a due row; an end that is missing is open."""
-    first = row["earliest"] if row["earliest"] is not None else FIRST
-    last = row["latest"] if row["latest"] is not None else LAST
-    return Span(first, max(first, last), row["words"] or "")
+    first = row.earliest if row.earliest is not None else FIRST
+    last = row.latest if row.latest is not None else LAST
+    return Span(first, max(first, last), row.words or "")

@@ -6,12 +6,29 @@ changed at one of them follows from a few rows, and gives the same work there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
-from typing import Any
+from collections.abc import Callable, Collection, Iterable
+from typing import TypeVar
 
+from rounds.due.due_index import AtEnclosure
 from rounds.due.planned_pairings import open_plans
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.record import Record
+from rounds.records.tables import (
+    BatchUse,
+    Content,
+    Due,
+    Enclosure,
+    Loan,
+    Lock,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+    Protein,
+    Search,
+    Weight,
+)
+
+R = TypeVar("R", bound=Record)
 
 
 def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
@@ -21,56 +38,63 @@ def near(ledger: Ledger, boxes: Collection[int]) -> Ledger:
     whole. Tables that work does not come from stay as they are.
     """
     wanted = set(boxes)
-    here = {i: r for i, r in ledger.rows("content", until=None) if r["enclosure"] in wanted}
-    animals = {r["animal"] for r in here.values() if r["animal"] is not None}
+    present = list(ledger.rows(Content, Content.until.is_(None)))
+    here = {content.id: content for content in present if content.enclosure in wanted}
+    animals = {content.animal for content in here.values() if content.animal is not None}
 
-    def some(table: str, belongs: Callable[[Row], bool]) -> dict[int, Any]:
-        return {i: r for i, r in ledger.rows(table) if belongs(r)}
+    def some(of: type[R], belongs: Callable[[R], bool]) -> dict[int, R]:
+        return {record.id: record for record in ledger.rows(of) if belongs(record)}
 
-    pairings = some("pairing", lambda r: r["enclosure"] in wanted or r["female"] in animals)
+    pairings = some(Pairing, lambda pairing: pairing.enclosure in wanted or pairing.female in animals)
     plans = {
-        i: r
-        for i, r in open_plans(ledger)
-        if r["enclosure"] in wanted or r["female"] in animals or r["male"] in animals
+        plan.id: plan
+        for plan in open_plans(ledger)
+        if plan.enclosure in wanted or plan.female in animals or plan.male in animals
     }
-    planned = {a for r in plans.values() for a in (r["female"], r["male"])}
+    planned = {animal for plan in plans.values() for animal in (plan.female, plan.male)}
     if planned:  # whether the two are free, wherever they are
-        busy = {r["pairing"] for _, r in ledger.rows("pairing_male", until=None) if r["male"] in planned}
-        pairings |= some("pairing", lambda r: r["female"] in planned)
-        pairings |= {i: ledger.row("pairing", i) for i in busy}
+        members = ledger.rows(PairingMale, PairingMale.until.is_(None))
+        busy = {member.pairing for member in members if member.male in planned}
+        pairings |= some(Pairing, lambda pairing: pairing.female in planned)
+        pairings |= {id_: ledger.row(Pairing, id_) for id_ in busy}
         pairings = dict(sorted(pairings.items()))
-    others = ({r["female"] for r in pairings.values()} | planned) - animals
+    others = ({pairing.female for pairing in pairings.values()} | planned) - animals
     # A pairing is where its female is, which may be elsewhere by now.
-    contents = here | (
-        {i: r for i, r in ledger.rows("content", until=None) if r["animal"] in others} if others else {}
+    contents = here | {content.id: content for content in present if content.animal in others}
+    every = (
+        wanted | _enclosures(contents.values()) | _enclosures(pairings.values()) | _enclosures(plans.values())
     )
-    every = wanted | {
-        r["enclosure"]
-        for r in (*contents.values(), *pairings.values(), *plans.values())
-        if r["enclosure"] is not None
-    }
     kept_by = every if planned else wanted
     keeping = animals | planned
 
-    def holds(row: Row) -> bool:
-        return row["enclosure"] in kept_by or (row["animal"] is not None and row["animal"] in keeping)
+    def holds(lock: Lock) -> bool:
+        return lock.enclosure in kept_by or (lock.animal is not None and lock.animal in keeping)
 
-    def on(row: Row) -> bool:
-        return row["enclosure"] in wanted or (row["animal"] is not None and row["animal"] in animals)
+    def on(due: Due) -> bool:
+        return due.enclosure in wanted or (due.animal is not None and due.animal in animals)
 
+    dues, locks = some(Due, on), some(Lock, holds)
+    loans = some(Loan, lambda loan: loan.animal in keeping)
+    weights = some(Weight, lambda weight: weight.animal in animals or weight.content in here)
+    searches = some(Search, lambda search: search.enclosure in wanted)
+    bedding = some(BatchUse, lambda use: use.enclosure in wanted)
+    protein = some(Protein, lambda given: given.enclosure in wanted)
     return ledger.narrowed(
         {
-            "enclosure": {i: ledger.row("enclosure", i) for i in sorted(every)},
-            "content": dict(sorted(contents.items())),
-            "pairing": pairings,
-            "due": some("due", on),
-            "lock": some("lock", holds),
-            "loan": some("loan", lambda r: r["animal"] in keeping),
-            "plan": plans,
-            "weight": some("weight", lambda r: r["animal"] in animals or r["content"] in here),
-            **{
-                table: some(table, lambda r: r["enclosure"] in wanted)
-                for table in ("search", "batch_use", "protein")
-            },
+            Enclosure.table: {id_: ledger.row(Enclosure, id_) for id_ in sorted(every)},
+            Content.table: dict(sorted(contents.items())),
+            Pairing.table: pairings,
+            Due.table: dues,
+            Lock.table: locks,
+            Loan.table: loans,
+            PlannedPairing.table: plans,
+            Weight.table: weights,
+            Search.table: searches,
+            BatchUse.table: bedding,
+            Protein.table: protein,
         }
     )
+
+
+def _enclosures(records: Iterable[AtEnclosure]) -> set[int]:
+    return {record.enclosure for record in records if record.enclosure is not None}

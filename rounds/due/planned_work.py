@@ -16,10 +16,16 @@ def planned_pairings(shelf: Shelf) -> Iterator[WorkSource]:
     The window is the plan's own, set by whoever chose: nothing is forecast here.
     """
     ledger = shelf.ledger
-    for id_, row in plans.open_plans(ledger):
-        span = plans.window(row)
-        chosen = UNKNOWN if row["chosen"] is None else Span(row["chosen"], row["chosen"])
+    for plan in plans.open_plans(ledger):
+        chosen = UNKNOWN if plan.chosen is None else Span(plan.chosen, plan.chosen)
         yield WorkSource(
-            plans.KIND, plans.met_at(row, shelf.box_of), row["female"], f"plan-{row['name']}", chosen, span, None,
-            plans.said(ledger, row), None, id_,
-        )  # fmt: skip
+            plans.KIND,
+            plans.met_at(plan, shelf.box_of),
+            plan.female,
+            f"plan-{plan.name}",
+            chosen,
+            plans.window(plan),
+            None,
+            plans.said(ledger, plan),
+            plan=plan.id,
+        )

@@ -6,16 +6,13 @@ from collections.abc import Iterable
 
 from rounds.due.kinds import DueWork
 from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
 from rounds.records.observations import DueNotice
 
 
 def as_due(ledger: Ledger, work: DueWork, enclosure: int) -> DueNotice:
     """Work with the name of its animal; ``id`` is 0 for what follows from the books alone."""
-    animal = ""
-    if work.animal is not None:
-        row = ledger.row("animal", work.animal)
-        line = f"{ledger.row('line', row['line'])['name']}/" if row["line"] is not None else ""
-        animal = f"{line}{row['number']}"
+    animal = animal_name(ledger, work.animal) if work.animal is not None else ""
     return DueNotice(
         work.row or 0, enclosure, work.what, work.window, work.likely, work.why, animal, work.withheld
     )

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from rounds.due.due_index import Rows, Shelf, by
+from rounds.due.due_index import Shelf, by, enclosure_of
 from rounds.due.due_sources import facts
 from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
 from rounds.due.planned_pairings import Hindrances
@@ -18,8 +18,8 @@ from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.species import Species
-from rounds.records.column import Row, Value
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Due, Enclosure, Lock, PlannedPairing
 
 
 def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
@@ -58,16 +58,21 @@ def at(found: Iterable[DueWork], enclosure: int, until: int) -> list[DueWork]:
     return sorted(mine, key=lambda w: (w.window.latest, w.window.earliest, w.key))
 
 
-def as_row(work: DueWork) -> dict[str, Value]:
-    """The columns of a due row that holds this work, so that it can be put off or ticked.
+def as_row(work: DueWork) -> Due:
+    """The due row that holds this work, so that it can be put off or ticked.
 
     Written into the books it stands for the same work: the key stays, and nothing is double.
     """
-    subject = {"animal": work.animal} if work.animal is not None else {"enclosure": work.enclosure}
-    return {
-        **subject, "what": work.what, "earliest": work.window.earliest, "likely": work.likely,
-        "latest": work.window.latest, "words": work.window.words, "why": work.why,
-    }  # fmt: skip
+    return Due(
+        enclosure=work.enclosure if work.animal is None else None,
+        animal=work.animal,
+        what=work.what,
+        earliest=work.window.earliest,
+        likely=work.likely,
+        latest=work.window.latest,
+        words=work.window.words,
+        why=work.why,
+    )
 
 
 class DueGroup(NamedTuple):
@@ -97,31 +102,32 @@ def by_day(found: Iterable[DueWork], today: int, order: Mapping[int, int]) -> li
 _Subject = tuple[str, str, int]  # kind, "enclosure" or "animal", id
 
 
-def _rows(ledger: Ledger) -> dict[_Subject, Rows]:
-    out: dict[_Subject, Rows] = {}
-    for id_, row in ledger.rows("due"):
-        on = "enclosure" if row["enclosure"] is not None else "animal"
-        if row[on] is not None:
-            out.setdefault((kind_of(row["what"]), on, row[on]), []).append((id_, row))
+def _rows(ledger: Ledger) -> dict[_Subject, list[Due]]:
+    out: dict[_Subject, list[Due]] = {}
+    for due in ledger.rows(Due):
+        if due.enclosure is not None:
+            out.setdefault((kind_of(due.what), "enclosure", due.enclosure), []).append(due)
+        elif due.animal is not None:
+            out.setdefault((kind_of(due.what), "animal", due.animal), []).append(due)
     return out
 
 
-def _claims(rows: dict[_Subject, Rows], every: list[WorkSource]) -> dict[int, tuple[int, Row]]:
+def _claims(rows: dict[_Subject, list[Due]], every: list[WorkSource]) -> dict[int, Due]:
     """The due row that was written for each fact, by the fact's position; those rows are taken out.
 
     A row with a fact's own window is that fact's before any other's.
     """
-    out: dict[int, tuple[int, Row]] = {}
+    out: dict[int, Due] = {}
     if not rows:
         return out
     for exactly in (True, False):
+        fits = _same if exactly else _belongs
         for n, fact in enumerate(every):
             if n in out:
                 continue
             for on, id_ in (("animal", fact.animal), ("enclosure", fact.enclosure)):
                 some = rows.get((fact.kind, on, id_), []) if id_ is not None else []
-                fits = _same if exactly else _belongs
-                found = next((r for r in some if fits(r[1], fact) and not _of_another(r[1], fact)), None)
+                found = next((due for due in some if fits(due, fact) and not _of_another(due, fact)), None)
                 if found is not None:
                     some.remove(found)
                     out[n] = found
@@ -129,30 +135,30 @@ def _claims(rows: dict[_Subject, Rows], every: list[WorkSource]) -> dict[int, tu
     return out
 
 
-def _of_another(row: Row, fact: WorkSource) -> bool:
+def _of_another(due: Due, fact: WorkSource) -> bool:
     """A row that was closed with an earlier plan of the same female says nothing of this one."""
-    return fact.plan is not None and row["off_until"] is not None and row["off_until"] >= LAST
+    return fact.plan is not None and due.off_until is not None and due.off_until >= LAST
 
 
-def _same(row: Row, fact: WorkSource) -> bool:
-    return fact.window is not None and (row["earliest"], row["latest"]) == fact.window[:2]
+def _same(due: Due, fact: WorkSource) -> bool:
+    return fact.window is not None and (due.earliest, due.latest) == fact.window[:2]
 
 
-def _belongs(row: Row, fact: WorkSource) -> bool:
+def _belongs(due: Due, fact: WorkSource) -> bool:
     """A row belongs to a fact when it is about the time after what the fact counts from."""
-    if row["done"] is not None:
-        return row["done"] >= fact.since.earliest and (fact.done is None or row["done"] <= fact.done)
-    window = window_of(row)
+    if due.done is not None:
+        return due.done >= fact.since.earliest and (fact.done is None or due.done <= fact.done)
+    window = window_of(due)
     if fact.done is not None:
         return window.earliest <= fact.done and window.latest >= fact.since.earliest
     return window.latest >= fact.since.earliest
 
 
-def _from_fact(shelf: Shelf, fact: WorkSource, row: tuple[int, Row] | None) -> DueWork | None:
+def _from_fact(shelf: Shelf, fact: WorkSource, due: Due | None) -> DueWork | None:
     subject = _name(shelf, fact.enclosure, fact.animal)
     key = f"{fact.kind}/{subject}/{fact.anchor}" if fact.anchor != subject else f"{fact.kind}/{subject}"
-    if row is not None:
-        held = _from_row(row[0], row[1], fact.kind, key, fact.enclosure)
+    if due is not None:
+        held = _from_row(due, fact.kind, key, fact.enclosure)
         if held is None:
             return None
         done = held.done if held.done is not None else fact.done
@@ -161,29 +167,49 @@ def _from_fact(shelf: Shelf, fact: WorkSource, row: tuple[int, Row] | None) -> D
     if fact.window is None:
         return None
     return DueWork(
-        key, fact.kind, KINDS[fact.kind].what, fact.enclosure, fact.animal, fact.window, fact.likely, fact.why,
-        done=fact.done, plan=fact.plan,
-    )  # fmt: skip
+        key,
+        fact.kind,
+        KINDS[fact.kind].what,
+        fact.enclosure,
+        fact.animal,
+        fact.window,
+        fact.likely,
+        fact.why,
+        done=fact.done,
+        plan=fact.plan,
+    )
 
 
-def _from_row(id_: int, row: Row, kind: str, key: str, at_: int | None) -> DueWork | None:
+def _from_row(due: Due, kind: str, key: str, at_: int | None) -> DueWork | None:
     """Work held by a due row; None for one that was put off for good."""
-    if row["off_until"] is not None and row["off_until"] >= LAST:
+    if due.off_until is not None and due.off_until >= LAST:
         return None
     return DueWork(
-        key, kind, row["what"], row["enclosure"] if row["enclosure"] is not None else at_, row["animal"],
-        window_of(row), row["likely"], row["why"] or "", id_, bool(row["asked"]), "", row["off_until"],
-        row["off_why"] or "", row["done"],
-    )  # fmt: skip
+        key,
+        kind,
+        due.what,
+        due.enclosure if due.enclosure is not None else at_,
+        due.animal,
+        window_of(due),
+        due.likely,
+        due.why,
+        row=due.id,
+        asked=due.asked,
+        off_until=due.off_until,
+        off_why=due.off_why,
+        done=due.done,
+    )
 
 
-def _from_rows(shelf: Shelf, some: Rows) -> Iterable[DueWork]:
+def _from_rows(shelf: Shelf, some: Iterable[Due]) -> Iterable[DueWork]:
     """Rows that belong to no fact: a keeper's own, and what the books hold beside the presets."""
-    for id_, row in some:
-        kind = kind_of(row["what"])
-        at_ = row["enclosure"] if row["enclosure"] is not None else shelf.box_of.get(row["animal"])
-        key = f"{kind}/{_name(shelf, row['enclosure'], row['animal'])}/due"
-        work = _from_row(id_, row, kind, key, at_)
+    for due in some:
+        kind = kind_of(due.what)
+        at_ = due.enclosure
+        if at_ is None and due.animal is not None:
+            at_ = shelf.box_of.get(due.animal)
+        key = f"{kind}/{_name(shelf, due.enclosure, due.animal)}/due"
+        work = _from_row(due, kind, key, at_)
         if work is not None:
             yield work
 
@@ -192,7 +218,7 @@ def _name(shelf: Shelf, enclosure: int | None, animal: int | None) -> str:
     """What work is keyed by: the animal, which moves, before the enclosure, which it moves between."""
     if animal is not None:
         return shelf.animal(animal)
-    return str(shelf.ledger.row("enclosure", enclosure)["code"]) if enclosure is not None else "house"
+    return shelf.ledger.row(Enclosure, enclosure).code if enclosure is not None else "house"
 
 
 def _apart(found: list[DueWork]) -> list[DueWork]:
@@ -226,28 +252,29 @@ class _Held:
 
     def __init__(self, shelf: Shelf) -> None:
         self.shelf = shelf
-        self.boxes = by(shelf.ledger, "lock", "enclosure")
-        self.animals = by(shelf.ledger, "lock", "animal")
+        self.boxes = by(shelf.ledger.rows(Lock), enclosure_of)
+        self.animals = by(shelf.ledger.rows(Lock), lambda lock: lock.animal)
         self.plans: Hindrances | None = None
 
     def withheld(self, work: DueWork, today: int) -> str:
         """Which lock forbids the work on the day it is planned for ("" when none does)."""
         if work.plan is not None:
             self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
-            return self.plans.of(self.shelf.ledger.row("plan", work.plan), work.planned(today))
+            return self.plans.of(self.shelf.ledger.row(PlannedPairing, work.plan), work.planned(today))
         needs = KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)
-        box = self.shelf.ledger.row("enclosure", work.enclosure)
+        box = self.shelf.ledger.row(Enclosure, work.enclosure)
         rows = list(self.boxes.get(work.enclosure, ()))
-        for _, content in self.shelf.contents.get(work.enclosure, ()):
-            rows += self.animals.get(content["animal"], ()) if content["animal"] is not None else ()
+        for content in self.shelf.contents.get(work.enclosure, ()):
+            rows += self.animals.get(content.animal, ()) if content.animal is not None else ()
         set_ = [
-            ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
-            for _, r in rows if _holds(r, work, day)
-        ]  # fmt: skip
-        in_force = locks.in_force(str(box["stage"]), set_, day)
+            ActiveLock(tuple(row.forbids.split()), row.until, row.reason)
+            for row in rows
+            if _holds(row, work, day)
+        ]
+        in_force = locks.in_force(box.stage, set_, day)
         for what in needs:
             lock = locks.forbidding(in_force, what)
             if lock is not None:
@@ -255,13 +282,13 @@ class _Held:
         return ""
 
 
-def _holds(row: Row, work: DueWork, day: int) -> bool:
+def _holds(row: Lock, work: DueWork, day: int) -> bool:
     """Whether a lock is in force on a day, for this work.
 
     The lock that laying brings along waits for the search: it does not forbid the search
     itself once its own end may have come.
     """
-    until: Span | None = row["until"]
-    if row["lifted"] is not None or not locks.holds(day, until, row["from_day"]):
+    until = row.until
+    if row.lifted is not None or not locks.holds(day, until, row.from_day):
         return False  # planned for a day to come: a lock that was lifted will not hold then
     return not (until is not None and work.kind in ("first-search", "next-search") and until.earliest <= day)

@@ -15,9 +15,9 @@ from typing import NamedTuple
 from rounds.husbandry.spans import Span, text
 from rounds.keys import scan_code
 from rounds.problems import RoundsError
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
+from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
 from rounds.text.cleaning import clean, day_words
 
 ENTER = "\r"
@@ -74,27 +74,27 @@ def aim(enclosure: EnclosureState, codes: Iterable[str]) -> str:
 
 def of_enclosures(enclosures: Sequence[EnclosureState], ledger: Ledger, every: Sequence[EnclosureState], today: int) -> list[Label]:  # fmt: skip
     """Labels of some enclosures; ``every`` is all of the house, ``today`` the round day of printing."""
-    inside: dict[int, list[Row]] = {}
-    for _, row in ledger.rows("content", until=None):
-        inside.setdefault(row["enclosure"], []).append(row)
-    together = {r["enclosure"] for _, r in ledger.rows("pairing", until=None)}
+    inside: dict[int, list[Content]] = {}
+    for content in ledger.rows(Content, Content.until.is_(None)):
+        inside.setdefault(content.enclosure, []).append(content)
+    together = {pairing.enclosure for pairing in ledger.rows(Pairing, Pairing.until.is_(None))}
     folded: dict[str, list[str]] = {}
     for e in every:
         folded.setdefault(e.code.casefold(), []).append(e.code)
     out = []
     for e in enclosures:
-        rows = inside.get(e.id, [])
-        species = e.species or _species(ledger, rows)
+        contents = inside.get(e.id, [])
+        species = e.species or _species(ledger, contents)
         first = stage_words(species, e.stage, e.stage_since, today)
-        second = inmates(ledger, rows, pair=e.stage == "pairing" or e.id in together)
+        second = inmates(ledger, contents, pair=e.stage == "pairing" or e.id in together)
         aims = aim(e, folded[e.code.casefold()])
         out.append(Label(_readable(e.code, 60), f"no. {e.number}", (first, second), aims))
     return out
 
 
-def _species(ledger: Ledger, rows: Sequence[Row]) -> str:
+def _species(ledger: Ledger, contents: Sequence[Content]) -> str:
     """The species of whoever is inside, by their lines; "" when nobody said, or they differ."""
-    named = {str(ledger.row("line", r["line"])["species"]) for r in rows if r["line"] is not None} - {""}
+    named = {ledger.row(Line, c.line).species for c in contents if c.line is not None} - {""}
     return named.pop() if len(named) == 1 else ""
 
 
@@ -166,18 +166,18 @@ LONGEST_NAME = 60
 _CLIPS = (12, 7, 4)  # letters of a line's name, where the numbers would not fit otherwise
 
 
-def inmates(ledger: Ledger, rows: Sequence[Row], *, pair: bool) -> Wordings:
+def inmates(ledger: Ledger, contents: Sequence[Content], *, pair: bool) -> Wordings:
     """Who is inside: ``UMBER/7 m × UMBER/12 f``, ``LOCH-06 at least 0.0.9 L2``; doubts are said.
 
-    ``rows`` are content rows. ``pair``: males stand before females with a cross between. The
-    shorter wordings clip names of lines and broods, never a number or a count of a pair.
+    ``pair``: males stand before females with a cross between. The shorter wordings clip names
+    of lines and broods, never a number or a count of a pair.
     """
-    if not rows:
+    if not contents:
         return Wordings(("nobody recorded",))
-    animals = [_animal(ledger, ledger.row("animal", r["animal"])) for r in rows if r["animal"] is not None]
+    animals = [_animal(ledger, ledger.row(Animal, c.animal)) for c in contents if c.animal is not None]
     animals.sort(key=lambda a: ("m", "f", "unknown").index(a.sex))
-    groups = [_group(ledger, r) for r in rows if r["animal"] is None]
-    doubt = " (in doubt)" if any(r["doubt"] for r in rows) else ""
+    groups = [_group(ledger, c) for c in contents if c.animal is None]
+    doubt = " (in doubt)" if any(c.doubt for c in contents) else ""
     males = [a for a in animals if a.sex == "m"]
     females = [a for a in animals if a.sex == "f"]
     crossed = pair and bool(males) and bool(females) and len(males) + len(females) == len(animals)
@@ -203,9 +203,9 @@ def inmates(ledger: Ledger, rows: Sequence[Row], *, pair: bool) -> Wordings:
     return Wordings(_each(whole), _each(less))
 
 
-def _animal(ledger: Ledger, row: Row) -> _Animal:
-    line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
-    return _Animal(clean(line, LONGEST_NAME), _readable(row["number"], 40), row["sex"])
+def _animal(ledger: Ledger, animal: Animal) -> _Animal:
+    line = ledger.row(Line, animal.line).name
+    return _Animal(clean(line, LONGEST_NAME), _readable(animal.number, 40), animal.sex)
 
 
 def _readable(text: str, limit: int) -> str:
@@ -228,13 +228,13 @@ def _sides(sides: Sequence[Sequence[_Animal]], letters: int | None) -> str:
     return " × ".join(", ".join(map(one, side)) for side in sides)
 
 
-def _group(ledger: Ledger, row: Row) -> _Group:
+def _group(ledger: Ledger, group: Content) -> _Group:
     """By its brood when that names the line itself, else by both; an arrival's where neither is known."""
-    line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
-    brood = str(ledger.row("brood", row["brood"])["name"]) if row["brood"] is not None else ""
+    line = ledger.row(Line, group.line).name if group.line is not None else ""
+    brood = ledger.row(Brood, group.brood).name if group.brood is not None else ""
     of = brood if line and brood.startswith(line) else f"{line} {brood}".strip()
-    if not of and row["lot"] is not None:
-        of = str(ledger.row("lot", row["lot"])["name"])
-    counts = f"{row['males']}.{row['females']}.{row['unsexed']}"
-    rest = ("at least" if row["at_least"] else "", counts, row["instar"])
+    if not of and group.lot is not None:
+        of = ledger.row(Lot, group.lot).name
+    counts = f"{group.males}.{group.females}.{group.unsexed}"
+    rest = ("at least" if group.at_least else "", counts, group.instar)
     return _Group(clean(of, LONGEST_NAME), " ".join(filter(None, rest)))

@@ -8,6 +8,7 @@ from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
+from rounds.records.tables import Line, Place
 
 Names = Mapping[str, Sequence[int]]
 """Ids of enclosures by a name they answer to; an empty list for a name that nothing answers to now."""
@@ -37,17 +38,16 @@ def names(enclosures: Sequence[EnclosureState], ledger: Ledger) -> dict[str, dic
     """What can be named, by meaning."""
     out: dict[str, dict[str, list[int]]] = {meaning: {} for meaning in MEANINGS}
     out["stage"] = {stage: [] for stage in STAGES}
-    out["line"] = {str(row["name"]): [] for _, row in ledger.rows("line")}
-    for _, row in ledger.rows("place"):
-        shelf = f"{row['bay']}{row['shelf']}"
-        for name in (row["bay"], shelf, f"{shelf}-{row['slot']}"):
+    out["line"] = {line.name: [] for line in ledger.rows(Line)}
+    for place in ledger.rows(Place):
+        for name in (place.bay, place.shelf_name, place.address):
             out["place"].setdefault(name, [])
     for e in enclosures:
         out["code"].setdefault(e.code, []).append(e.id)
         out["number"].setdefault(str(e.number), []).append(e.id)
         out["stage"].setdefault(e.stage, []).append(e.id)
-        for line in dict.fromkeys(c.line for c in e.contents if c.line):
-            out["line"].setdefault(line, []).append(e.id)
+        for name in dict.fromkeys(c.line for c in e.contents if c.line):
+            out["line"].setdefault(name, []).append(e.id)
         if e.place is not None:
             for name in (e.place.bay, e.place.shelf_name, e.place.address):
                 out["place"].setdefault(name, []).append(e.id)

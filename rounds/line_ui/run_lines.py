@@ -11,6 +11,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TextIO
 
+from rounds.ending_signals import ENDING, WINDOW_CLOSED
 from rounds.line_ui import words
 from rounds.line_ui.session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
@@ -71,7 +72,7 @@ class Door:
         except Ended:
             line = ""
         except OSError:  # a terminal that is gone
-            self.ended_by = self.ended_by or getattr(signal, "SIGHUP", signal.SIGTERM)
+            self.ended_by = self.ended_by or WINDOW_CLOSED
             line = ""
         finally:
             self._reading = False
@@ -86,9 +87,7 @@ class Door:
 
 @contextlib.contextmanager
 def _signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    numbers = [getattr(signal, n) for n in names if hasattr(signal, n)]
-    old = {number: signal.signal(number, handler) for number in numbers}
+    old = {number: signal.signal(number, handler) for number in ENDING}
     try:
         yield
     finally:

@@ -2,72 +2,80 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 
 from rounds.husbandry import locks as locks_
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.occupancy import Company, company
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
 from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.naming import animal_name
 from rounds.records.observations import DueNotice, EnclosureState, Occupant, Slot
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Animal, Content, Due, Enclosure, Line, Lock, Place
 
 
 def enclosure(ledger: Ledger, id_: int) -> EnclosureState:
     """The enclosure with who is in it now."""
-    row = ledger.row("enclosure", id_)
+    box = ledger.row(Enclosure, id_)
     place = None
-    if row["place"] is not None:
-        p = ledger.row("place", row["place"])
-        place = Slot(row["place"], p["bay"], p["shelf"], p["slot"])
+    if box.place is not None:
+        stands = ledger.row(Place, box.place)
+        place = Slot(stands.id, stands.bay, stands.shelf, stands.slot)
     return EnclosureState(
-        id_, row["code"], row["number"], row["stage"], row["stage_since"], place, row["slot_order"], row["species"],
-        contents(ledger, id_), row["litres"], row["note"],
+        id_, box.code, box.number, box.stage, box.stage_since, place, box.slot_order, box.species,
+        contents(ledger, id_), box.litres, box.note,
         company_of(ledger, id_),
     )  # fmt: skip
 
 
 def company_of(ledger: Ledger, id_: int) -> Company:
     """Since when those who are in an enclosure now are together."""
-    rows = [r for _, r in ledger.rows("content", enclosure=id_)]
+    ever = list(ledger.rows(Content, Content.enclosure.is_(id_)))
     return company(
-        (r["since"] for r in rows if r["until"] is None),
-        (r["until"] for r in rows if r["until"] is not None),
+        (content.since for content in ever if content.until is None),
+        (content.until for content in ever if content.until is not None),
     )
 
 
 def contents(ledger: Ledger, id_: int) -> tuple[Occupant, ...]:
     """Who is in an enclosure now, animals one by one and groups by count."""
     return tuple(
-        _content(ledger, row) for _, row in ledger.rows("content", enclosure=id_) if row["until"] is None
+        _occupant(ledger, content)
+        for content in ledger.rows(Content, Content.enclosure.is_(id_))
+        if content.until is None
     )
 
 
-def _content(ledger: Ledger, row: Row) -> Occupant:
-    if row["animal"] is None:
-        line = str(ledger.row("line", row["line"])["name"]) if row["line"] is not None else ""
-        return Occupant(
-            line, males=row["males"], females=row["females"], unsexed=row["unsexed"], at_least=row["at_least"],
-            instar=row["instar"],
-        )  # fmt: skip
-    animal = ledger.row("animal", row["animal"])
-    line = str(ledger.row("line", animal["line"])["name"]) if animal["line"] is not None else ""
-    return Occupant(line, animal["number"], animal["sex"])
+def _occupant(ledger: Ledger, content: Content) -> Occupant:
+    if content.animal is not None:
+        return _one_animal(ledger, content.animal)
+    line = ledger.row(Line, content.line).name if content.line is not None else ""
+    return Occupant(
+        line, males=content.males, females=content.females, unsexed=content.unsexed,
+        at_least=content.at_least, instar=content.instar,
+    )  # fmt: skip
+
+
+def _one_animal(ledger: Ledger, id_: int) -> Occupant:
+    animal = ledger.row(Animal, id_)
+    return Occupant(ledger.row(Line, animal.line).name, animal.number, animal.sex)
 
 
 def locks(ledger: Ledger, id_: int, day: int) -> tuple[ActiveLock, ...]:
     """Locks set on an enclosure, or on an animal in it, that were not lifted and are not over."""
-    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_) if r["until"] is None}
+    animals = {
+        content.animal
+        for content in ledger.rows(Content, Content.enclosure.is_(id_))
+        if content.until is None
+    }
     out = []
-    for _, row in ledger.rows("lock"):
-        on_box = row["enclosure"] == id_
-        on_animal = row["animal"] is not None and row["animal"] in animals
-        until: Span | None = row["until"]
-        if (on_box or on_animal) and locks_.holds(day, until, row["from_day"], row["lifted"]):
-            who = _content(ledger, {"animal": row["animal"]}).animal if on_animal else ""
-            out.append(ActiveLock(tuple(str(row["forbids"]).split()), until, row["reason"], who))
+    for lock in ledger.rows(Lock):
+        on_box = lock.enclosure == id_
+        on_animal = lock.animal is not None and lock.animal in animals
+        until: Span | None = lock.until
+        if (on_box or on_animal) and locks_.holds(day, until, lock.from_day, lock.lifted):
+            who = ledger.row(Animal, lock.animal).number if on_animal else ""
+            out.append(ActiveLock(tuple(lock.forbids.split()), until, lock.reason, who))
     return tuple(out)
 
 
@@ -76,20 +84,19 @@ def dues(ledger: Ledger, id_: int, until_day: int) -> tuple[DueNotice, ...]:
 
     Work put off begins on the day it was put off to; a window without an end stays open.
     """
-    animals = {r["animal"] for _, r in ledger.rows("content", enclosure=id_, until=None)} - {None}
+    animals = {
+        r.animal for r in ledger.rows(Content, Content.enclosure.is_(id_), Content.until.is_(None))
+    } - {None}
     out = []
-    for row_id, row in ledger.rows("due", done=None):
-        at = row["enclosure"]
-        if at != id_ and (at is not None or row["animal"] not in animals):
+    for due in ledger.rows(Due, Due.done.is_(None)):
+        at = due.enclosure
+        if at != id_ and (at is not None or due.animal not in animals):
             continue
-        earliest, latest = row["earliest"] or FIRST, row["latest"] or LAST
-        if max(earliest, row["off_until"] or FIRST) <= until_day:
-            who = ""
-            if row["animal"] is not None:
-                content = _content(ledger, row)
-                who = f"{content.line}/{content.animal}"
-            window = Span(earliest, latest, row["words"] or "")
-            out.append(DueNotice(row_id, id_, row["what"], window, row["likely"], row["why"], who))
+        earliest, latest = due.earliest or FIRST, due.latest or LAST
+        if max(earliest, due.off_until or FIRST) <= until_day:
+            who = "" if due.animal is None else animal_name(ledger, due.animal)
+            window = Span(earliest, latest, due.words or "")
+            out.append(DueNotice(due.id, id_, due.what, window, due.likely, due.why, who))
     return tuple(sorted(out, key=lambda d: (d.window.earliest, d.id)))
 
 
@@ -97,9 +104,7 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
     """Enclosures that changes concern: the ones they name, and those holding animals they name."""
     found: set[int] = set()
     for change in changes:
-        values: Mapping[str, Any] = (
-            change.values if isinstance(change, Add) else ledger.row(change.table, change.id)
-        )
+        values = change.values if isinstance(change, Add) else ledger.table(change.table)[change.id].values
         if change.table == "enclosure":
             found.add(change.id)
         named = {
@@ -113,7 +118,10 @@ def touched(ledger: Ledger, changes: Iterable[Change]) -> set[int]:
         )
         for animal in whom:  # a loan, a lock, work for an animal, a plan for two: where they are now
             if animal is not None:
-                found |= {r["enclosure"] for _, r in ledger.rows("content", animal=animal, until=None)}
+                found |= {
+                    content.enclosure
+                    for content in ledger.rows(Content, Content.animal.is_(animal), Content.until.is_(None))
+                }
         if change.table == "animal":
-            found |= {r["enclosure"] for _, r in ledger.rows("content", animal=change.id)}
+            found |= {content.enclosure for content in ledger.rows(Content, Content.animal.is_(change.id))}
     return found

@@ -9,10 +9,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name
-from rounds.records.tables import TABLES
+from rounds.records.naming import animal_name, name_of
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    Brood,
+    Content,
+    Fewer,
+    Lot,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+    Trial,
+    TrialFemale,
+)
 
 
 def parents(ledger: Ledger, animal: int) -> set[int]:
@@ -20,13 +32,12 @@ def parents(ledger: Ledger, animal: int) -> set[int]:
 
     The males of a pairing are only possible fathers and are not among them.
     """
-    row = ledger.row("animal", animal)
-    known = {row["sire"], row["dam"]}
-    brood = row["brood"]
-    if brood is not None:
-        pairing = ledger.row("brood", brood)["pairing"]
+    child = ledger.row(Animal, animal)
+    known = {child.sire, child.dam}
+    if child.brood is not None:
+        pairing = ledger.row(Brood, child.brood).pairing
         if pairing is not None:
-            known.add(ledger.row("pairing", pairing)["female"])
+            known.add(ledger.row(Pairing, pairing).female)
     return {p for p in known if p is not None}
 
 
@@ -49,133 +60,136 @@ def faults(ledger: Ledger) -> list[str]:
 def _places(ledger: Ledger) -> Iterator[str]:
     """Alive: in exactly one place. Missing, gone or dead: in none."""
     here: dict[int, int] = {}
-    for _, row in ledger.rows("content", until=None):
-        if row["animal"] is not None:
-            here[row["animal"]] = here.get(row["animal"], 0) + 1
-    for i, row in ledger.rows("animal"):
-        places = here.get(i, 0)
+    for content in ledger.rows(Content, Content.until.is_(None)):
+        if content.animal is not None:
+            here[content.animal] = here.get(content.animal, 0) + 1
+    for animal in ledger.rows(Animal):
+        places = here.get(animal.id, 0)
         if places > 1:
-            yield f"{animal_name(ledger, i)} is in {places} places at once"
-        if not places and row["state"] == "alive":
-            yield f"{animal_name(ledger, i)} is alive and in no enclosure"
-        if places and row["state"] != "alive":
-            yield f"{animal_name(ledger, i)} is {row['state']} and still in an enclosure"
+            yield f"{name_of(ledger, animal)} is in {places} places at once"
+        if not places and animal.state == "alive":
+            yield f"{name_of(ledger, animal)} is alive and in no enclosure"
+        if places and animal.state != "alive":
+            yield f"{name_of(ledger, animal)} is {animal.state} and still in an enclosure"
 
 
 def _ancestry(ledger: Ledger) -> Iterator[str]:
-    for i, row in ledger.rows("animal"):
-        if (row["sire"] or row["dam"] or row["brood"]) and i in ancestors(ledger, i):
-            yield f"{animal_name(ledger, i)} would be its own ancestor"
+    for animal in ledger.rows(Animal):
+        if (animal.sire or animal.dam or animal.brood) and animal.id in ancestors(ledger, animal.id):
+            yield f"{name_of(ledger, animal)} would be its own ancestor"
 
 
 def sexes(ledger: Ledger) -> Iterator[str]:
     """A father or male of a pairing is not female, a mother or female of a pairing not male."""
 
-    def wrong(animal: int | None, sex: str) -> bool:
-        return animal is not None and ledger.row("animal", animal)["sex"] not in (sex, "unknown")
+    def wrong(animal: int, sex: str) -> bool:
+        return ledger.row(Animal, animal).sex not in (sex, "unknown")
 
-    for i, row in ledger.rows("animal"):
-        for column, sex, word in (("sire", "m", "father"), ("dam", "f", "mother")):
-            if wrong(row[column], sex):
-                yield f"the {word} of {animal_name(ledger, i)}, {animal_name(ledger, row[column])}, would not be {sex}"
-    for _, row in ledger.rows("pairing"):
-        if wrong(row["female"], "f"):
-            yield f"{animal_name(ledger, row['female'])}, the female of {row['name']}, would be male"
-    for _, row in ledger.rows("pairing_male"):
-        if wrong(row["male"], "m"):
-            yield f"{animal_name(ledger, row['male'])}, a male of a pairing, would be female"
-
-
-def _total(row: Row) -> int:
-    return int(row["males"] + row["females"] + row["unsexed"])
+    for animal in ledger.rows(Animal):
+        for parent, sex, word in ((animal.sire, "m", "father"), (animal.dam, "f", "mother")):
+            if parent is not None and wrong(parent, sex):
+                yield f"the {word} of {name_of(ledger, animal)}, {animal_name(ledger, parent)}, would not be {sex}"
+    for pairing in ledger.rows(Pairing):
+        if pairing.female is not None and wrong(pairing.female, "f"):
+            yield f"{animal_name(ledger, pairing.female)}, the female of {pairing.name}, would be male"
+    for partner in ledger.rows(PairingMale):
+        if wrong(partner.male, "m"):
+            yield f"{animal_name(ledger, partner.male)}, a male of a pairing, would be female"
 
 
 def _totals(ledger: Ledger) -> Iterator[str]:
     """What was found of a brood or an arrival is what is there now and what became of the rest."""
-    there: dict[tuple[str, int], list[int]] = {}
-    for _, row in ledger.rows("content", animal=None):
-        if _total(row) < 0 or min(row["males"], row["females"], row["unsexed"]) < 0:
+    there: dict[tuple[type[Brood] | type[Lot], int], list[int]] = {}
+    for content in ledger.rows(Content, Content.animal.is_(None)):
+        if content.total < 0 or min(content.males, content.females, content.unsexed) < 0:
             yield "a group would hold fewer than none"
-        for of in ("brood", "lot"):
-            if row[of] is not None and row["until"] is None:
-                sums = there.setdefault((of, row[of]), [0, 0])
-                sums[0] += _total(row)
-                sums[1] |= row["at_least"]
-    for _, row in ledger.rows("fewer"):
-        for of in ("brood", "lot"):
-            if row[of] is not None:
-                there.setdefault((of, row[of]), [0, 0])[0] += _total(row)
-    for (of, i), (sum_, more) in there.items():
-        found = ledger.row(of, i)
-        most = _total(found)
-        if sum_ > most and not found["at_least"]:
-            yield f"{of} {found['name']} would have {sum_} where {most} were found"
-        if sum_ < most and not more:
-            yield f"{of} {found['name']} would have {sum_} left where {most} were found"
+        for source, i in _sources(content):
+            if content.until is None:
+                sums = there.setdefault((source, i), [0, 0])
+                sums[0] += content.total
+                sums[1] |= content.at_least
+    for fewer in ledger.rows(Fewer):
+        for source, i in _sources(fewer):
+            there.setdefault((source, i), [0, 0])[0] += fewer.total
+    for (source, i), (sum_, more) in there.items():
+        found = ledger.row(source, i)
+        if sum_ > found.total and not found.at_least:
+            yield f"{source.table} {found.name} would have {sum_} where {found.total} were found"
+        if sum_ < found.total and not more:
+            yield f"{source.table} {found.name} would have {sum_} left where {found.total} were found"
+
+
+def _sources(some: Content | Fewer) -> Iterator[tuple[type[Brood] | type[Lot], int]]:
+    """The brood and the arrival in whose counts these were once included."""
+    if some.brood is not None:
+        yield Brood, some.brood
+    if some.lot is not None:
+        yield Lot, some.lot
 
 
 def _references(ledger: Ledger) -> Iterator[str]:
     """No row that counts refers to one that does not."""
-    counts = {table: {i for i, _ in ledger.rows(table)} for table in TABLES}
+    counts = {name: {record.id for record in ledger.rows(table)} for name, table in TABLES.items()}
     for table in TABLES.values():
-        refs = [(c.name, c.of) for c in table.columns if c.type == "ref"]
-        for i, row in ledger.rows(table.table):
-            for column, of in refs:
-                if row[column] is not None and row[column] not in counts[of]:
-                    yield f"{table.table} {i} would refer to a {of} that was taken back"
+        refs = [column for column in table.columns if column.type == "ref"]
+        for record in ledger.rows(table):
+            for column in refs:
+                referred = record.value(column)
+                if referred is not None and referred not in counts[column.of]:
+                    yield f"{table.table} {record.id} would refer to a {column.of} that was taken back"
 
 
 def _days(ledger: Ledger) -> Iterator[str]:
     """No span runs backwards, and nobody leaves certainly before they came."""
     for table in TABLES.values():
-        spans = [c.name for c in table.columns if c.type == "span"]
-        for i, row in ledger.rows(table.table):
+        spans: list[Column[Span | None]] = [column for column in table.columns if column.type == "span"]
+        for record in ledger.rows(table):
             for column in spans:
-                value: Span | None = row[column]
+                value = record.value(column)
                 if value is not None and value.earliest > value.latest:
-                    yield f"{column} of {table.table} {i} would run backwards"
-    for i, row in ledger.rows("content"):
+                    yield f"{column.name} of {table.table} {record.id} would run backwards"
+    for content in ledger.rows(Content):
         if (
-            row["since"] is not None
-            and row["until"] is not None
-            and row["until"].latest < row["since"].earliest
+            content.since is not None
+            and content.until is not None
+            and content.until.latest < content.since.earliest
         ):
-            yield f"content {i} would end before it began"
+            yield f"content {content.id} would end before it began"
 
 
 def _plans(ledger: Ledger) -> Iterator[str]:
     """A plan is open, made or given up, never two of them; what was made of it is its two animals' pairing."""
     open_: dict[int, str] = {}
-    for _, row in ledger.rows("plan"):
-        name = row["name"]
-        if row["female"] == row["male"]:
-            yield f"{name} would pair {animal_name(ledger, row['female'])} with itself"
-        if row["earliest"] is not None and row["latest"] is not None and row["latest"] < row["earliest"]:
+    for planned in ledger.rows(PlannedPairing):
+        name = planned.name
+        if planned.female == planned.male:
+            yield f"{name} would pair {animal_name(ledger, planned.female)} with itself"
+        if planned.earliest is not None and planned.latest is not None and planned.latest < planned.earliest:
             yield f"the days of {name} would run backwards"
-        if row["pairing"] is not None and row["dropped"] is not None:
+        if planned.pairing is not None and planned.dropped is not None:
             yield f"{name} would be both made and given up"
-        elif row["pairing"] is None and row["dropped"] is None:
-            if row["female"] in open_:
-                yield f"{animal_name(ledger, row['female'])} would have two open plans, {open_[row['female']]} and {name}"
-            open_[row["female"]] = name
-        if row["pairing"] is not None and not _made_of(ledger, row):
+        elif planned.pairing is None and planned.dropped is None:
+            if planned.female in open_:
+                yield f"{animal_name(ledger, planned.female)} would have two open plans, {open_[planned.female]} and {name}"
+            open_[planned.female] = name
+        if planned.pairing is not None and not _made_of(ledger, planned, planned.pairing):
             yield f"{name} would be made as a pairing of others"
 
 
-def _made_of(ledger: Ledger, plan: Row) -> bool:
-    males = {r["male"] for _, r in ledger.rows("pairing_male", pairing=plan["pairing"])}
-    return ledger.row("pairing", plan["pairing"])["female"] == plan["female"] and plan["male"] in males
+def _made_of(ledger: Ledger, planned: PlannedPairing, pairing: int) -> bool:
+    males = {partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))}
+    return ledger.row(Pairing, pairing).female == planned.female and planned.male in males
 
 
 def _trials(ledger: Ledger) -> Iterator[str]:
     """A trial ends after it began; the pairing of a female in it is hers."""
-    for _, row in ledger.rows("trial"):
-        for column, word in (("stops", "end"), ("closed", "be closed")):
-            if row["opened"] is not None and row[column] is not None and row[column] < row["opened"]:
-                yield f"the trial {row['name']} would {word} before it began"
-    for _, row in ledger.rows("trial_female"):
-        if row["pairing"] is not None and ledger.row("pairing", row["pairing"])["female"] != row["female"]:
-            yield f"{animal_name(ledger, row['female'])} would be in a trial with the pairing of another"
+    for trial in ledger.rows(Trial):
+        for day, word in ((trial.stops, "end"), (trial.closed, "be closed")):
+            if trial.opened is not None and day is not None and day < trial.opened:
+                yield f"the trial {trial.name} would {word} before it began"
+    for seat in ledger.rows(TrialFemale):
+        if seat.pairing is not None and ledger.row(Pairing, seat.pairing).female != seat.female:
+            yield f"{animal_name(ledger, seat.female)} would be in a trial with the pairing of another"
 
 
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (

@@ -5,27 +5,28 @@ from __future__ import annotations
 from datetime import date
 
 from rounds.husbandry.spans import Span, text
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
+from rounds.records.tables import TABLES, Animal, Enclosure, Line
 
 
 def animal_name(ledger: Ledger, animal: int) -> str:
     """``UMBER/3``."""
-    return name_of(ledger, ledger.row("animal", animal))
+    return name_of(ledger, ledger.row(Animal, animal))
 
 
-def name_of(ledger: Ledger, animal: Row) -> str:
+def name_of(ledger: Ledger, animal: Animal) -> str:
     """The name of an animal whose row is at hand."""
-    return f"{ledger.row('line', animal['line'])['name']}/{animal['number']}"
+    return f"{ledger.row(Line, animal.line).name}/{animal.number}"
 
 
 def code(ledger: Ledger, enclosure: int) -> str:
-    return str(ledger.row("enclosure", enclosure)["code"])
+    return str(ledger.row(Enclosure, enclosure).code)
 
 
-def fresh_name(ledger: Ledger, table: str, stem: str) -> str:
-    """``stem-01`` and so on: the first running name no row has."""
-    taken = {r["name"] for _, r in ledger.rows(table)}
+def fresh_name(ledger: Ledger, column: Column[str], stem: str) -> str:
+    """``stem-01`` and so on: the first running name that no record has in this column yet."""
+    taken = {record.value(column) for record in ledger.rows(TABLES[column.table])}
     n = 1
     while f"{stem}-{n:02}" in taken:
         n += 1
@@ -34,7 +35,7 @@ def fresh_name(ledger: Ledger, table: str, stem: str) -> str:
 
 def free_number(ledger: Ledger) -> int:
     """The lowest short number that no enclosure has."""
-    taken = {r["number"] for _, r in ledger.rows("enclosure")}
+    taken = {box.number for box in ledger.rows(Enclosure)}
     return next(n for n in range(1, len(taken) + 2) if n not in taken)
 
 

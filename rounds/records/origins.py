@@ -7,6 +7,7 @@ from typing import NamedTuple
 from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
+from rounds.records.tables import Animal, BatchUse, Brood, Content, Line, Pairing, PairingMale
 
 
 class Use(NamedTuple):
@@ -19,7 +20,7 @@ class Use(NamedTuple):
 
 def enclosures_of(ledger: Ledger, batch: int) -> list[Use]:
     """Every enclosure that got substrate of a batch, in the order it was given."""
-    found = [Use(u["enclosure"], u["given"], u["litres"]) for _, u in ledger.rows("batch_use", batch=batch)]
+    found = [Use(u.enclosure, u.given, u.litres) for u in ledger.rows(BatchUse, BatchUse.batch.is_(batch))]
     return sorted(found, key=lambda u: u.given.earliest if u.given else 0)
 
 
@@ -44,7 +45,7 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
     An animal is found by its papers (its lot), by a parent, by the pairing of its brood, or
     by its line when that was founded from the arrival and none of its parents is recorded.
     """
-    lines = {i for i, row in ledger.rows("line", lot=lot)}
+    lines = {line.id for line in ledger.rows(Line, Line.lot.is_(lot))}
     found: dict[int, Descendant] = {}
     wave: list[int] = []
 
@@ -56,11 +57,11 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
             )
             wave.append(animal)  # also when it only became certain: its young did too
 
-    for i, row in ledger.rows("animal"):
-        if row["lot"] == lot:
-            come(i, 0, True, "came with it")
-        elif row["line"] in lines and not (row["sire"] or row["dam"] or row["brood"]):
-            come(i, 0, False, "of the line founded from it")
+    for animal in ledger.rows(Animal):
+        if animal.lot == lot:
+            come(animal.id, 0, True, "came with it")
+        elif animal.line in lines and not (animal.sire or animal.dam or animal.brood):
+            come(animal.id, 0, False, "of the line founded from it")
     young, names = _young(ledger), _names(ledger)
     broods: dict[int, tuple[int, bool, str]] = {}
     while wave:
@@ -72,50 +73,51 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
             sure = certain and here.certain
             if brood not in broods or (sure and not broods[brood][1]):
                 broods[brood] = (here.generation + 1, sure, f"young of {names[parent]}")
-                for i, _ in ledger.rows("animal", brood=brood):
-                    come(i, here.generation + 1, sure, f"young of {names[parent]}")
+                for animal in ledger.rows(Animal, Animal.brood.is_(brood)):
+                    come(animal.id, here.generation + 1, sure, f"young of {names[parent]}")
     groups = []
-    for i, row in ledger.rows("content", animal=None, until=None):
-        if row["lot"] == lot:
-            groups.append(Descendant(None, i, 0, True, "came with it"))
-        elif row["brood"] in broods:
-            generation, sure, through = broods[row["brood"]]
-            groups.append(Descendant(None, i, generation, sure, through))
+    for content in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
+        if content.lot == lot:
+            groups.append(Descendant(None, content.id, 0, True, "came with it"))
+        elif content.brood is not None and content.brood in broods:
+            generation, sure, through = broods[content.brood]
+            groups.append(Descendant(None, content.id, generation, sure, through))
     return sorted(
         [*found.values(), *groups], key=lambda d: (d.generation, d.animal is None, d.animal or d.content or 0)
     )
 
 
 def _names(ledger: Ledger) -> dict[int, str]:
-    return {i: name_of(ledger, r) for i, r in ledger.rows("animal")}
+    return {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
 
 
 def _young(ledger: Ledger) -> dict[int, list[tuple[int, bool]]]:
     """Children by recorded parent."""
     out: dict[int, list[tuple[int, bool]]] = {}
-    for i, row in ledger.rows("animal"):
-        for parent in {row["sire"], row["dam"]} - {None}:
-            out.setdefault(parent, []).append((i, True))
+    for animal in ledger.rows(Animal):
+        for parent in {animal.sire, animal.dam}:
+            if parent is not None:
+                out.setdefault(parent, []).append((animal.id, True))
     return out
 
 
 def _broods(ledger: Ledger, parent: int) -> list[tuple[int, bool]]:
     """Broods of pairings an animal took part in, with those split from them; was it certainly a parent?"""
     out: list[tuple[int, bool]] = []
-    for p, pairing in ledger.rows("pairing"):
-        males = {r["male"] for _, r in ledger.rows("pairing_male", pairing=p)}
-        if parent == pairing["female"]:
+    for pairing in ledger.rows(Pairing):
+        males = {partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))}
+        if parent == pairing.female:
             sure = True
         elif parent in males:
-            sure = len(males) == 1 and pairing["paternity"] == "certain"
+            sure = len(males) == 1 and pairing.paternity == "certain"
         else:
             continue
-        ask = [i for i, _ in ledger.rows("brood", pairing=p)]
+        ask = [row.id for row in ledger.rows(Brood, Brood.pairing.is_(pairing.id))]
         seen: set[int] = set()
         while ask:
             brood = ask.pop()
             if brood not in seen:
                 seen.add(brood)
                 out.append((brood, sure))
-                ask += [i for i, _ in ledger.rows("brood", parent=brood)]
+                ask += [row.id for row in ledger.rows(Brood, Brood.parent.is_(brood))]
     return out

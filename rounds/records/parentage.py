@@ -6,13 +6,13 @@ the father open. Parents that nobody recorded are unknown, never "unrelated".
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
-from rounds.records.tables import PATERNITY
+from rounds.records.tables import PATERNITY, Animal, Brood, Content, Lot, Pairing, PairingMale, Search
 
 CLOSE = ("full sibs", "full or half sibs", "parent and child", "possibly parent and child")
 """Relations whose offspring may have F = 0.25, before any older inbreeding (textbook value)."""
@@ -51,34 +51,42 @@ def weaker(one: str, other: str) -> str:
 def males_of(ledger: Ledger, pairing: int, by: Span | None = None) -> frozenset[int]:
     """The males of a pairing; with ``by``, those that were with her before that was over."""
     return frozenset(
-        r["male"]
-        for _, r in ledger.rows("pairing_male", pairing=pairing)
-        if by is None or r["since"] is None or r["since"].earliest <= by.latest
+        partner.male
+        for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+        if by is None or partner.since is None or partner.since.earliest <= by.latest
     )
 
 
 def of_brood(ledger: Ledger, brood: int) -> Parents:
     """The parents of a brood, as far as its pairing tells, or that of the brood it was split from."""
-    row, seen = ledger.row("brood", brood), {brood}
-    while row["pairing"] is None and row["parent"] is not None and row["parent"] not in seen:
-        seen.add(row["parent"])
-        row = ledger.row("brood", row["parent"])
-    if row["pairing"] is None:
+    known = next((origin for origin in origins(ledger, brood) if origin.pairing is not None), None)
+    if known is None:
         return Parents(None, frozenset(), False)
-    pairing = ledger.row("pairing", row["pairing"])
-    sires = males_of(ledger, row["pairing"], row["found"])
-    sure = len(sires) == 1 and (row["paternity"] or pairing["paternity"]) == "certain"
-    return Parents(pairing["female"], sires, sure)
+    pairing = ledger.row(Pairing, known.pairing)
+    sires = males_of(ledger, pairing.id, known.found)
+    sure = len(sires) == 1 and (known.paternity or pairing.paternity) == "certain"
+    return Parents(pairing.female, sires, sure)
+
+
+def origins(ledger: Ledger, brood: int) -> Iterator[Brood]:
+    """The brood itself, the one it was split from, and so on up to the one first counted."""
+    here: int | None = brood
+    seen: set[int] = set()
+    while here is not None and here not in seen:
+        seen.add(here)
+        found = ledger.row(Brood, here)
+        yield found
+        here = found.parent
 
 
 def parents(ledger: Ledger, animal: int) -> Parents:
     """The parents of an animal: recorded for it, or those of its brood."""
-    row = ledger.row("animal", animal)
-    known = Parents(None, frozenset(), False) if row["brood"] is None else of_brood(ledger, row["brood"])
-    if row["dam"] is not None:
-        known = known._replace(dam=row["dam"])
-    if row["sire"] is not None:
-        known = known._replace(sires=frozenset({row["sire"]}), sure=True)
+    child = ledger.row(Animal, animal)
+    known = Parents(None, frozenset(), False) if child.brood is None else of_brood(ledger, child.brood)
+    if child.dam is not None:
+        known = known._replace(dam=child.dam)
+    if child.sire is not None:
+        known = known._replace(sires=frozenset({child.sire}), sure=True)
     return known
 
 
@@ -104,72 +112,71 @@ def relation(ledger: Ledger, one: int, other: int) -> str:
 
 def _first_brood(ledger: Ledger, animal: int) -> int | None:
     """The brood an animal was first counted in."""
-    brood: int | None = ledger.row("animal", animal)["brood"]
-    seen = set()
-    while brood is not None and brood not in seen:
-        seen.add(brood)
-        parent: int | None = ledger.row("brood", brood)["parent"]
-        if parent is None:
-            break
-        brood = parent
-    return brood
+    brood = ledger.row(Animal, animal).brood
+    return None if brood is None else first_brood(ledger, brood).id
+
+
+def first_brood(ledger: Ledger, brood: int) -> Brood:
+    """The brood that was first counted, of which this one was split (itself, when it was not split)."""
+    *_, first = origins(ledger, brood)
+    return first
 
 
 def past(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> Past:
     """Whether a female had mated before ``when`` with anyone but ``males``."""
-    row = ledger.row("animal", female)
-    for pairing, r in ledger.rows("pairing", female=female):
-        others = males_of(ledger, pairing) - males
-        if others and (r["since"] is None or r["since"].earliest <= when.latest):
-            return Past(False, f"she was with {_names(ledger, others)} in {r['name']}")
+    animal = ledger.row(Animal, female)
+    for pairing in ledger.rows(Pairing, Pairing.female.is_(female)):
+        others = males_of(ledger, pairing.id) - males
+        if others and (pairing.since is None or pairing.since.earliest <= when.latest):
+            return Past(False, f"she was with {_names(ledger, others)} in {pairing.name}")
     met = _met(ledger, female, males, when)
     if met:
         return Past(False, f"she was in one enclosure with {met}")
-    if row["doubt"]:
+    if animal.doubt:
         return Past(None, "her record is doubtful")
-    return _arrival(ledger, row)
+    return _arrival(ledger, animal)
 
 
-def _arrival(ledger: Ledger, row: Row) -> Past:
-    if row["lot"] is not None:
-        lot = ledger.row("lot", row["lot"])
-        grown: Span | None = row["eclosed"] or row["emerged"]
-        if grown is not None and lot["arrived"] is not None and grown.earliest > lot["arrived"].latest:
-            return Past(True, f"she came with {lot['name']} before she was grown")
-        unmated = {"yes": False, "no": True}.get(lot["mated_before"])
+def _arrival(ledger: Ledger, animal: Animal) -> Past:
+    if animal.lot is not None:
+        lot = ledger.row(Lot, animal.lot)
+        grown = animal.eclosed or animal.emerged
+        if grown is not None and lot.arrived is not None and grown.earliest > lot.arrived.latest:
+            return Past(True, f"she came with {lot.name} before she was grown")
+        unmated = {"yes": False, "no": True}.get(lot.mated_before)
         said = {True: "had not mated", False: "had mated", None: "may have mated"}[unmated]
-        return Past(unmated, f"she {said} before she came with {lot['name']}")
-    if row["brood"] is not None or row["dam"] is not None:
+        return Past(unmated, f"she {said} before she came with {lot.name}")
+    if animal.brood is not None or animal.dam is not None:
         return Past(True, "she was bred here and is not recorded with another male")
     return Past(None, "where she was before is not recorded")
 
 
 def _met(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> str:
     """Grown males that shared an enclosure with a grown female before ``when`` was over."""
-    grown: Span | None = ledger.row("animal", female)["eclosed"]
-    for _, hers in ledger.rows("content", animal=female):
-        for _, other in ledger.rows("content", enclosure=hers["enclosure"]):
+    grown = ledger.row(Animal, female).eclosed
+    for hers in ledger.rows(Content, Content.animal.is_(female)):
+        for other in ledger.rows(Content, Content.enclosure.is_(hers.enclosure)):
             start = max(_start(hers), _start(other))
             end = min(_end(hers), _end(other), when.latest)
-            if start >= end or other["instar"] or (grown is not None and grown.earliest > end):
+            if start >= end or other.instar or (grown is not None and grown.earliest > end):
                 continue
-            if other["animal"] is None:
-                if other["males"] or other["unsexed"]:
+            if other.animal is None:
+                if other.males or other.unsexed:
                     return "a group of adults"
                 continue
-            row = ledger.row("animal", other["animal"])
-            young = row["eclosed"] is not None and row["eclosed"].earliest > end
-            if other["animal"] != female and other["animal"] not in males and row["sex"] != "f" and not young:
-                return animal_name(ledger, other["animal"])
+            animal = ledger.row(Animal, other.animal)
+            young = animal.eclosed is not None and animal.eclosed.earliest > end
+            if other.animal != female and other.animal not in males and animal.sex != "f" and not young:
+                return animal_name(ledger, other.animal)
     return ""
 
 
-def _start(row: Row) -> int:
-    return int(row["since"].earliest) if row["since"] is not None else FIRST
+def _start(content: Content) -> int:
+    return content.since.earliest if content.since is not None else FIRST
 
 
-def _end(row: Row) -> int:
-    return int(row["until"].latest) if row["until"] is not None else LAST
+def _end(content: Content) -> int:
+    return content.until.latest if content.until is not None else LAST
 
 
 def _names(ledger: Ledger, animals: frozenset[int]) -> str:
@@ -192,11 +199,11 @@ def offspring(ledger: Ledger, pairing: int) -> OffspringTotal:
     Those that an earlier search had counted and left in place may have been counted twice,
     which lowers the fewest. Raises KeyError when there is no such pairing.
     """
-    ledger.row("pairing", pairing)
+    ledger.row(Pairing, pairing)
     found, searches, more = 0, set(), False
-    for _, row in ledger.rows("brood", pairing=pairing, parent=None):
-        found += row["males"] + row["females"] + row["unsexed"]
-        more = more or bool(row["at_least"])
-        searches.add(row["search"])
-    twice = sum(ledger.row("search", s)["recount"] for s in searches if s is not None)
+    for brood in ledger.rows(Brood, Brood.pairing.is_(pairing), Brood.parent.is_(None)):
+        found += brood.total
+        more = more or brood.at_least
+        searches.add(brood.search)
+    twice = sum(ledger.row(Search, s).recount for s in searches if s is not None)
     return OffspringTotal(max(0, found - twice), None if more else found)

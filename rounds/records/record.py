@@ -2,10 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Self, dataclass_transform
+from typing import Any, ClassVar, Protocol, Self, dataclass_transform
 
 from rounds.records import column as c
-from rounds.records.column import Column, Row
+from rounds.records.column import Column, Row, T
+
+
+class _HasCounts(Protocol):
+    @property
+    def males(self) -> int: ...
+    @property
+    def females(self) -> int: ...
+    @property
+    def unsexed(self) -> int: ...
+
+
+class Counted:
+    """Beside a record that counts males, females and unsexed ones."""
+
+    @property
+    def total(self: _HasCounts) -> int:
+        """All of them together."""
+        return self.males + self.females + self.unsexed
 
 
 @dataclass_transform(
@@ -75,6 +93,11 @@ class Record:
     def values(self) -> Row:
         """Every column with its value, ``void`` too, without the id."""
         return {name: value for name, value in self.__dict__.items() if name != "id"}
+
+    def value(self, column: Column[T]) -> T:
+        """What this record has in a column that was chosen at run time."""
+        found: T = self.__dict__[column.name]
+        return found
 
     def changed(self, **values: Any) -> Self:
         """The same record with other values in some columns (their names are checked)."""

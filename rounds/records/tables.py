@@ -10,7 +10,7 @@ from __future__ import annotations
 from rounds.husbandry.spans import Span
 from rounds.records import column as c
 from rounds.records.column import Column
-from rounds.records.record import Record
+from rounds.records.record import Counted, Record
 
 SEXES = ("m", "f", "unknown")
 STATES = ("alive", "dead", "gone", "missing")
@@ -22,7 +22,7 @@ ANSWERS = ("yes", "no", "unknown")
 FEWER = ("numbered", "dead", "given away", "missing", "counted again")
 
 
-class Lot(Record, table="lot", key=("name",)):
+class Lot(Counted, Record, table="lot", key=("name",)):
     """One arrival with its papers."""
 
     name: Column[str] = c.text("what it is called")
@@ -88,6 +88,11 @@ class Animal(Record, table="animal", key=("line", "number")):
         "to whom it is promised, or for what it is kept; empty: to nobody", default=""
     )
 
+    @property
+    def grown(self) -> bool:
+        """Is any date of its adult life recorded?"""
+        return any(day is not None for day in (self.eclosed, self.emerged, self.first_feed, self.mature))
+
 
 class Enclosure(Record, table="enclosure", key=("code",)):
     """A box or tub."""
@@ -119,8 +124,18 @@ class Place(Record, table="place", key=("bay", "shelf", "slot")):
     shelf: Column[int] = c.whole("from the top")
     slot: Column[int] = c.whole("from the left")
 
+    @property
+    def address(self) -> str:
+        """``B3-2``: bay B, shelf 3 from the top, slot 2."""
+        return f"{self.bay}{self.shelf}-{self.slot}"
 
-class Content(Record, table="content"):
+    @property
+    def shelf_name(self) -> str:
+        """``B3``."""
+        return f"{self.bay}{self.shelf}"
+
+
+class Content(Counted, Record, table="content"):
     """Who was in an enclosure, from when to when."""
 
     enclosure: Column[int] = c.ref("enclosure", "where")
@@ -267,7 +282,7 @@ class Search(Record, table="search"):
     recount: Column[int] = c.whole("so many of these, at the most, had been counted here before", default=0)
 
 
-class Brood(Record, table="brood", key=("name",)):
+class Brood(Counted, Record, table="brood", key=("name",)):
     """Offspring found together."""
 
     name: Column[str] = c.text("what it is called")
@@ -347,7 +362,7 @@ class Tick(Record, table="tick"):
     done: Column[Span | None] = c.span("when", default=None)
 
 
-class Fewer(Record, table="fewer"):
+class Fewer(Counted, Record, table="fewer"):
     """Why a group became fewer."""
 
     content: Column[int | None] = c.ref("content", "which group", default=None)

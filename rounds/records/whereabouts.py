@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Content, Enclosure, Line
 
 
 def where_is(ledger: Ledger, animal: int) -> int | None:
     """The content row of the enclosure an animal is in now, or None."""
-    return next((i for i, r in ledger.rows("content", animal=animal) if r["until"] is None), None)
+    return next(
+        (content.id for content in ledger.rows(Content, Content.animal.is_(animal)) if content.until is None),
+        None,
+    )
 
 
 def box_of(ledger: Ledger, animal: int) -> int | None:
     """The enclosure an animal is in now, or None."""
     here = where_is(ledger, animal)
-    return None if here is None else int(ledger.row("content", here)["enclosure"])
+    return None if here is None else int(ledger.row(Content, here).enclosure)
 
 
-def inside(ledger: Ledger, enclosure: int) -> list[tuple[int, Row]]:
-    """The content rows of an enclosure now."""
-    return [(i, r) for i, r in ledger.rows("content", enclosure=enclosure) if r["until"] is None]
+def inside(ledger: Ledger, enclosure: int) -> list[Content]:
+    """Who is in an enclosure now."""
+    return list(ledger.rows(Content, Content.enclosure.is_(enclosure), Content.until.is_(None)))
 
 
 def species_of(ledger: Ledger, box: int) -> str:
     """The species of whoever is in an enclosure, or that it is for; "" when nobody said."""
-    lines = (row["line"] for _, row in inside(ledger, box))
-    named = next((str(ledger.row("line", i)["species"]) for i in lines if i is not None), "")
-    return named or str(ledger.row("enclosure", box)["species"])
+    lines = (content.line for content in inside(ledger, box))
+    named = next((str(ledger.row(Line, i).species) for i in lines if i is not None), "")
+    return named or str(ledger.row(Enclosure, box).species)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import contextlib
 import gc
 import os
 import signal
@@ -16,6 +15,7 @@ from textual.driver import Driver
 from textual.message import Message
 from textual.screen import Screen
 
+from rounds.ending_signals import ENDING
 from rounds.screens import looks
 from rounds.screens.board import Board
 from rounds.screens.lasting import lasting
@@ -90,9 +90,11 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()
-        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-            with contextlib.suppress(NotImplementedError):  # no such handlers on Windows
+        for number in ENDING:
+            try:
                 loop.add_signal_handler(number, self._ended_by, number)
+            except NotImplementedError:  # Windows: there only the interpreter itself takes signals
+                signal.signal(number, lambda n, _frame: loop.call_soon_threadsafe(self._ended_by, n))
 
     def on_ready(self) -> None:
         """All that a start makes stays; from here on rubbish is collected again (see run_walk)."""

@@ -67,8 +67,11 @@ def _model(table: type[Record]) -> type[pw.Model]:
             fields[f"{column.name}_words"] = pw.TextField(null=True)
         else:
             fields[column.name] = _field(table, column)
-    meta = type("Meta", (), {"table_name": table.table})
-    made: Any = type(table.table, (pw.Model,), {**fields, "Meta": meta, "__doc__": table.meaning})
+    # An index is named after the table, not after the class.
+    meta = type("Meta", (), {"table_name": table.table, "legacy_table_names": False})
+    made: Any = type(
+        f"{table.__name__}Model", (pw.Model,), {**fields, "Meta": meta, "__doc__": table.meaning}
+    )
     for columns in ((table.key,) if table.key else ()) + _UNIQUE.get(table.table, ()):
         made.add_index(
             *(getattr(made, c) for c in columns),
@@ -78,5 +81,5 @@ def _model(table: type[Record]) -> type[pw.Model]:
     return found
 
 
-BOOKS: dict[str, type[pw.Model]] = {name: _model(table) for name, table in TABLES.items()}
+RECORD_MODELS: dict[str, type[pw.Model]] = {name: _model(table) for name, table in TABLES.items()}
 """The model of every table of the registry, by name."""

@@ -4,7 +4,8 @@ Nothing here is bound to a database: a process holds several connections (the wr
 thread's and the reader's), and peewee's binding is global. Run a query on one book with
 ``query.execute(book.db)``, or hand SQL to :meth:`rounds.store.book.Book.rows`.
 
-The tables that acts write are not here: they are made from their registry
+Each model ends in ``Model``, because the record of the same thing has the plain name. The
+tables that acts write are not here: they are made from their registry
 (:mod:`rounds.store.book_models`). Here is what a walk writes, and the acts themselves.
 
 Days are proleptic Gregorian ordinals, instants UTC epoch milliseconds. A span is three
@@ -22,9 +23,10 @@ A change to this file or to the registry is a change of the schema: it needs a s
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
-from rounds.store.book_models import BOOKS
+from rounds.store.book_models import RECORD_MODELS
 from rounds.store.orm import pw
 
 
@@ -42,7 +44,18 @@ def _text(default: str = "") -> pw.TextField[str]:
     return pw.TextField(default=default)
 
 
-class BookMeta(pw.Model):
+class _Model(pw.Model):
+    """A table named as its class without ``Model``: ``ActChangeModel`` is ``act_change``."""
+
+    class Meta:
+        legacy_table_names = False  # so that an index begins with its table's name
+
+        @staticmethod
+        def table_function(model: type[pw.Model]) -> str:
+            return re.sub(r"(?<!^)([A-Z])", r"_\1", model.__name__.removesuffix("Model")).lower()
+
+
+class BookMetaModel(_Model):
     """One row: which schema this file has, which book it is, and which program it needs."""
 
     schema = pw.IntegerField()
@@ -54,18 +67,15 @@ class BookMeta(pw.Model):
         table_name = "meta"
 
 
-class SchemaStep(pw.Model):
+class SchemaStepModel(_Model):
     """Each schema version this file went through, recorded in the step's own transaction."""
 
     version = pw.IntegerField(primary_key=True)
     title = pw.TextField()
     at_ms = pw.BigIntegerField()
 
-    class Meta:
-        table_name = "schema_step"
 
-
-class House(pw.Model):
+class HouseModel(_Model):
     """One row."""
 
     name = pw.TextField()
@@ -74,18 +84,18 @@ class House(pw.Model):
     walk_order = _text("straight")  # or "serpentine"
 
 
-class Keeper(pw.Model):
+class KeeperModel(_Model):
     name = pw.TextField(unique=True)
 
 
-Place, Enclosure = BOOKS["place"], BOOKS["enclosure"]
+PlaceModel, EnclosureModel = RECORD_MODELS["place"], RECORD_MODELS["enclosure"]
 
 
-class Round(pw.Model):
+class RoundModel(_Model):
     """One walk. ``bays`` is a JSON list of names; empty means the whole house."""
 
     uid = pw.BlobField(unique=True)
-    keeper = _to(Keeper, name="keeper")
+    keeper = _to(KeeperModel, name="keeper")
     day = pw.IntegerField(index=True)
     name = _text()
     zone = pw.TextField()
@@ -93,25 +103,25 @@ class Round(pw.Model):
     opened_ms = pw.BigIntegerField()
     closed_ms = pw.BigIntegerField(null=True)
     fingerprint = _text()
-    at_enclosure = _to(Enclosure, null=True, name="at_enclosure")
+    at_enclosure = _to(EnclosureModel, null=True, name="at_enclosure")
     source = _text("walked")  # or "loaded"
 
 
-class Visit(pw.Model):
+class VisitModel(_Model):
     """One enclosure in one round. ``place`` is where it stood then."""
 
     uid = pw.BlobField(unique=True)
-    enclosure = _to(Enclosure, name="enclosure")
-    round = _to(Round, name="round")
+    enclosure = _to(EnclosureModel, name="enclosure")
+    round = _to(RoundModel, name="round")
     seq = pw.IntegerField()
     at_ms = pw.BigIntegerField()
-    place = _to(Place, null=True, name="place")
+    place = _to(PlaceModel, null=True, name="place")
 
     class Meta:
         indexes = ((("enclosure", "round"), False),)
 
 
-class Kind(pw.Model):
+class KindModel(_Model):
     """The dictionary behind ``reading.kind``: a reading id at a depth (0 wall, 1 lid, 2 dug).
 
     ``form`` says what the number in such a cell is: 0 a number, 1 the id of a phrase, 2 that
@@ -126,19 +136,19 @@ class Kind(pw.Model):
         indexes = ((("reading", "depth", "form"), True),)
 
 
-class Phrase(pw.Model):
+class PhraseModel(_Model):
     """Texts that come again and again (choices, what was confirmed), each stored once."""
 
     text = pw.TextField(unique=True)
 
 
-class Remark(pw.Model):
+class RemarkModel(_Model):
     """Texts of one cell only (notes); they change as they are typed."""
 
     text = pw.TextField()
 
 
-class Reading(pw.Model):
+class ReadingModel(_Model):
     """One cell of a visit: a count, a tick as 0 or 1, or the id of its text as ``kind.form`` says.
 
     NULL: the reading was taken back. A reading id has at most one cell in a visit.
@@ -146,8 +156,8 @@ class Reading(pw.Model):
     column here, because even an empty one costs four bytes a visit.
     """
 
-    visit = _to(Visit, name="visit")
-    kind = _to(Kind, name="kind")
+    visit = _to(VisitModel, name="visit")
+    kind = _to(KindModel, name="kind")
     number = pw.DoubleField(null=True)
 
     class Meta:
@@ -155,22 +165,22 @@ class Reading(pw.Model):
         without_rowid = True
 
 
-class Change(pw.Model):
+class ChangeModel(_Model):
     """A cell that held ``old`` and then ``new`` (both JSON, ``null`` for nothing)."""
 
-    visit = _to(Visit, index=True, name="visit")
-    kind = _to(Kind, name="kind")
+    visit = _to(VisitModel, index=True, name="visit")
+    kind = _to(KindModel, name="kind")
     old = pw.TextField()
     new = pw.TextField()
     at_ms = pw.BigIntegerField()
-    keeper = _to(Keeper, null=True, name="keeper")
+    keeper = _to(KeeperModel, null=True, name="keeper")
     why = _text()
 
 
-class Flag(pw.Model):
+class FlagModel(_Model):
     """What a rule raised at a visit; ``day`` repeats its round's day so that a day is one look-up."""
 
-    visit = _to(Visit, name="visit")
+    visit = _to(VisitModel, name="visit")
     rule = pw.TextField()
     day = pw.IntegerField(index=True)
     level = pw.TextField()
@@ -184,15 +194,15 @@ class Flag(pw.Model):
         primary_key = pw.CompositeKey("visit", "rule")
 
 
-class Action(pw.Model):
+class ActionModel(_Model):
     uid = pw.BlobField(unique=True)
-    enclosure = _to(Enclosure, index=True, name="enclosure")
+    enclosure = _to(EnclosureModel, index=True, name="enclosure")
     rule = pw.TextField()
     level = pw.TextField()
     reason = _text()
     todo = _text()
     opened = pw.IntegerField()
-    opened_visit = _to(Visit, null=True, name="opened_visit")
+    opened_visit = _to(VisitModel, null=True, name="opened_visit")
     state = pw.TextField(index=True)  # open, done, off, withdrawn
     until = _day()
     why = _text()
@@ -201,26 +211,26 @@ class Action(pw.Model):
     closed = _day()
 
 
-class ActionChange(pw.Model):
+class ActionChangeModel(_Model):
     """Every state an action was given, the first included; ``state`` is JSON of all its fields."""
 
-    action = _to(Action, index=True, name="action")
-    visit = _to(Visit, null=True, name="visit")
+    action = _to(ActionModel, name="action")
+    visit = _to(VisitModel, null=True, name="visit")
     at_ms = pw.BigIntegerField()
-    keeper = _to(Keeper, null=True, name="keeper")
+    keeper = _to(KeeperModel, null=True, name="keeper")
     state = pw.TextField()
 
-    class Meta:
-        table_name = "action_change"
+
+ActionChangeModel.add_index(ActionChangeModel.action, name="actionchange_action")  # as released
 
 
-class Step(pw.Model):
+class StepModel(_Model):
     """What undo needs while a round is open; ``subject`` is a visit's or an action's uid.
 
     One key may set several cells: its steps share a ``seq`` and are undone together.
     """
 
-    round = _to(Round, name="round")
+    round = _to(RoundModel, name="round")
     seq = pw.IntegerField()
     subject = pw.BlobField()
     kind = _text()
@@ -232,18 +242,17 @@ class Step(pw.Model):
         indexes = ((("round", "seq", "subject", "kind"), True),)
 
 
-class NotSeen(pw.Model):
+class NotSeenModel(_Model):
     """An enclosure nobody looked at in a round that is over."""
 
-    round = _to(Round, name="round")
-    enclosure = _to(Enclosure, name="enclosure")
+    round = _to(RoundModel, name="round")
+    enclosure = _to(EnclosureModel, name="enclosure")
 
     class Meta:
-        table_name = "not_seen"
         primary_key = pw.CompositeKey("round", "enclosure")
 
 
-class Act(pw.Model):
+class ActModel(_Model):
     """One act that was recorded, undone or not; an undo is an act called ``undo``.
 
     ``subject`` is the row it was done to in ``subject_table``; neither for an act of the
@@ -257,8 +266,8 @@ class Act(pw.Model):
     given = _text("{}")
     day = pw.IntegerField()
     at_ms = pw.BigIntegerField()
-    keeper = _to(Keeper, null=True, name="keeper")
-    visit = _to(Visit, null=True, name="visit")
+    keeper = _to(KeeperModel, null=True, name="keeper")
+    visit = _to(VisitModel, null=True, name="visit")
     sure = pw.BooleanField(default=False)  # the keeper said yes to a doubtful value
     undone_by = _to("self", null=True, name="undone_by", index=True)
 
@@ -266,13 +275,13 @@ class Act(pw.Model):
         indexes = ((("subject_table", "subject"), False),)
 
 
-class ActChange(pw.Model):
+class ActChangeModel(_Model):
     """One change an act made: a cell from ``before`` to ``after``, or a new row (no ``column``).
 
     Both are JSON, a span as ``[earliest, latest, words]``; of a new row ``after`` has all columns.
     """
 
-    act = _to(Act, name="act")
+    act = _to(ActModel, name="act")
     seq = pw.IntegerField()
     table = pw.TextField()
     row = pw.IntegerField()
@@ -281,15 +290,17 @@ class ActChange(pw.Model):
     after = pw.TextField()
 
     class Meta:
-        table_name = "act_change"
         primary_key = pw.CompositeKey("act", "seq")
-        indexes = ((("table", "row"), False),)
         without_rowid = True
 
 
-TABLES: tuple[type[pw.Model], ...] = (
-    BookMeta, SchemaStep, House, Keeper, *BOOKS.values(), Round, Visit, Kind, Phrase, Remark, Reading, Change, Flag,
-    Action, ActionChange, Step, NotSeen, Act, ActChange,
+ActChangeModel.add_index(ActChangeModel.table, ActChangeModel.row, name="actchange_table_row")  # as released
+
+
+MODELS: tuple[type[pw.Model], ...] = (
+    BookMetaModel, SchemaStepModel, HouseModel, KeeperModel, *RECORD_MODELS.values(), RoundModel, VisitModel, KindModel,
+    PhraseModel, RemarkModel, ReadingModel, ChangeModel, FlagModel, ActionModel, ActionChangeModel, StepModel, NotSeenModel,
+    ActModel, ActChangeModel,
 )  # fmt: skip
 """Every table, each after those it refers to; those that acts write refer to each other freely."""
 

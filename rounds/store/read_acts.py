@@ -8,7 +8,8 @@ from typing import Any
 from rounds.acts.act import Recorded
 from rounds.husbandry.spans import Span
 from rounds.records.ledger import Add, Change, Ledger, Set
-from rounds.records.tables import TABLES
+from rounds.records.naming import name_of
+from rounds.records.tables import TABLES, Animal
 from rounds.store.book import Book
 from rounds.store.cell_codec import unpack
 
@@ -95,10 +96,10 @@ def subject(ledger: Ledger, table: str, row: int | None) -> str:
     """What a keeper calls a row: LINE/NUMBER, a code, a name; empty for none."""
     if not table or row is None:
         return ""
-    found = ledger.row(table, row)
-    if table == "animal":
-        return f"{ledger.row('line', found['line'])['name']}/{found['number']}"
-    return str(found[TABLES[table].key[0]]) if TABLES[table].key else str(row)
+    record = ledger.row(TABLES[table], row)
+    if isinstance(record, Animal):
+        return name_of(ledger, record)
+    return str(record.value(record.column(record.key[0]))) if record.key else str(row)
 
 
 def _concerning(book: Book, table: str, row: int) -> list[int]:

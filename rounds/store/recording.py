@@ -25,8 +25,8 @@ def record(book: Book, e: RecordActEntry, settings: Callable[[], Settings] | Non
     """Plan an act against the books as they are and record it.
 
     ``settings`` gives those of the house. Recording an ``e`` of the same uid again does
-    nothing. Raises BadAct and Question, and then nothing was written; BookError when the
-    book cannot be written.
+    nothing. Raises BadAct and ConfirmationRequired, and then nothing was written; BookError
+    when the book cannot be written.
     """
     with _saving(book):
         put(book, e, settings)
@@ -63,7 +63,7 @@ def put(
     """Record an act inside the caller's transaction; ``ledger`` is the books if they are known.
 
     Returns the books after it, or ``ledger`` when ``e`` was recorded before. Raises BadAct,
-    Question, Unsavable, peewee's errors.
+    ConfirmationRequired, Unsavable, peewee's errors.
     """
     if of_uid(book, e.uid) is not None:
         return ledger

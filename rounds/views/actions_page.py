@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, harm
+from rounds.records.tables import Enclosure
 from rounds.text.cleaning import day_words
 from rounds.views import words
 from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
@@ -26,7 +27,7 @@ COLUMNS = (
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
     boxes = sorted(
-        (id_ for id_, _ in sources.ledger.rows("enclosure")), key=lambda e: order.get(e, len(order))
+        (enclosure.id for enclosure in sources.ledger.rows(Enclosure)), key=lambda e: order.get(e, len(order))
     )
     found = [(box, a) for box in boxes for a in sources.actions(box)]
     found.sort(key=lambda f: harm(f[1].level))  # stable: shelf order within a level

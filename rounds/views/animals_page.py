@@ -6,10 +6,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Content, Enclosure, Line, Loan
 from rounds.views import family_queries, words
-from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
@@ -39,13 +39,9 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     order = sources.once("animals", lambda: ordered(sources))
     make = living_row(sources)
     parts = (
-        PageSection(
-            "living", COLUMNS, family_queries.Made(order.living, make), "no living animal has a number"
-        ),
-        PageSection("missing", COLUMNS, family_queries.Made(order.missing, make), "none"),
-        PageSection(
-            "no longer here", GONE, family_queries.Made(order.gone, lambda i: gone_row(sources, i)), "none"
-        ),
+        PageSection("living", COLUMNS, Made(order.living, make), "no living animal has a number"),
+        PageSection("missing", COLUMNS, Made(order.missing, make), "none"),
+        PageSection("no longer here", GONE, Made(order.gone, lambda i: gone_row(sources, i)), "none"),
     )
     hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
     return Page(
@@ -57,15 +53,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
 def ordered(sources: Sources) -> Order:
     """Animals by line and number, 2 before 10."""
     ledger = sources.ledger
-    line = {i: family_queries.natural(str(r["name"])) for i, r in ledger.rows("line")}
-    rows = sorted(
-        ledger.rows("animal"),
-        key=lambda r: (line.get(r[1]["line"], ()), family_queries.natural(str(r[1]["number"]))),
+    lines = {line.id: family_queries.natural(line.name) for line in ledger.rows(Line)}
+    animals = sorted(
+        ledger.rows(Animal),
+        key=lambda animal: (lines.get(animal.line, ()), family_queries.natural(animal.number)),
     )
     states = {"alive": 0, "missing": 1}
     lists: tuple[list[int], list[int], list[int]] = ([], [], [])
-    for i, row in rows:
-        lists[states.get(row["state"], 2)].append(i)
+    for animal in animals:
+        lists[states.get(animal.state, 2)].append(animal.id)
     return Order(*(tuple(x) for x in lists))
 
 
@@ -75,18 +71,18 @@ def living_row(sources: Sources) -> Callable[[int], ListRow]:
 
     def make(id_: int) -> ListRow:
         ledger = sources.ledger
-        row = ledger.row("animal", id_)
+        animal = ledger.row(Animal, id_)
         box = family_queries.box_of(sources, id_)
-        where, stage, due = _away(sources, id_, row), "", ""
+        where, stage, due = _away(sources, animal), "", ""
         if box is not None:
             where = f"{words.code(ledger, box)} {words.place(ledger, box)}".rstrip()
-            stage = ledger.row("enclosure", box)["stage"]
+            stage = ledger.row(Enclosure, box).stage
             found = [soonest[key] for key in ((box, None), (box, id_)) if key in soonest]
             day, what = min(found, default=(0, ""))
             due = f"{family_queries.short(Span(day, day), sources.day)} {what}" if what else ""
         return ListRow(
-            (words.animal(ledger, id_), where, stage, family_queries.life(row, sources.day), due),
-            Link("animal", id_), "faint" if row["state"] == "missing" else "", box,
+            (words.animal(ledger, id_), where, stage, family_queries.life(animal, sources.day), due),
+            Link("animal", id_), "faint" if animal.state == "missing" else "", box,
         )  # fmt: skip
 
     return make
@@ -116,34 +112,27 @@ def _soonest(sources: Sources) -> dict[tuple[int, int | None], tuple[int, str]]:
 
 def _named(sources: Sources, box: int, name: str) -> int | None:
     """The animal of this name that is in a box."""
-    here = (
-        r["animal"] for _, r in family_queries.of(sources, "content", "enclosure", box) if r["until"] is None
-    )
+    inside = family_queries.of(sources, Content, Content.enclosure, box)
+    here = (content.animal for content in inside if content.until is None)
     return next((a for a in here if a is not None and animal_name(sources.ledger, a) == name), None)
 
 
 def gone_row(sources: Sources, id_: int) -> ListRow:
-    row = sources.ledger.row("animal", id_)
-    left = row["died"]
+    animal = sources.ledger.row(Animal, id_)
+    left = animal.died
     if left is None:  # the last enclosure it was in
-        left = next(
-            (r["until"] for _, r in reversed(family_queries.of(sources, "content", "animal", id_))), None
-        )
+        stays = family_queries.of(sources, Content, Content.animal, id_)
+        left = stays[-1].until if stays else None
     return ListRow(
-        (words.animal(sources.ledger, id_), family_queries.STATES[row["state"]], words.span(left, family_queries.NOT_RECORDED), family_queries.life(row, sources.day)),
+        (words.animal(sources.ledger, id_), family_queries.STATES[animal.state],
+         words.span(left, family_queries.NOT_RECORDED), family_queries.life(animal, sources.day)),
         Link("animal", id_),
     )  # fmt: skip
 
 
-def _away(sources: Sources, id_: int, row: Kept) -> str:
-    if row["state"] == "missing":
+def _away(sources: Sources, animal: Animal) -> str:
+    if animal.state == "missing":
         return "not known"
-    loan = next(
-        (
-            r
-            for _, r in family_queries.of(sources, "loan", "animal", id_)
-            if r["way"] == "out" and r["back"] is None
-        ),
-        None,
-    )
-    return f"lent to {loan['owner']}" if loan is not None else "no enclosure"
+    loans = family_queries.of(sources, Loan, Loan.animal, animal.id)
+    loan = next((loan for loan in loans if loan.way == "out" and loan.back is None), None)
+    return f"lent to {loan.owner}" if loan is not None else "no enclosure"

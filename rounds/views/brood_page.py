@@ -6,10 +6,9 @@ from collections.abc import Iterator
 
 from rounds.acts import running_trials
 from rounds.records import parentage
-from rounds.records.column import Row as Kept
-from rounds.records.tables import FEWER
+from rounds.records.tables import FEWER, Brood, Content, Fewer, Line, Pairing, Search
 from rounds.views import family_queries, weighings, words
-from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
 
@@ -22,84 +21,75 @@ HOW = {
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
-    row = family_queries.the(sources, "brood", id_)
+    brood = family_queries.the(sources, Brood, id_)
     litter = family_queries.family(sources, [id_])
-    living = [r for b in litter for r in family_queries.groups(sources, "brood", b)]
-    fewer = [r for b in litter for _, r in family_queries.of(sources, "fewer", "brood", b)]
+    split_off = [sources.ledger.row(Brood, b) for b in litter if b != id_]
+    living = [group for b in litter for group in family_queries.groups(sources, Content.brood, b)]
+    fewer = [some for b in litter for some in family_queries.of(sources, Fewer, Fewer.brood, b)]
     weighed = weighings.of_brood(sources, litter)
-    numbered = sorted(i for b in litter for i, _ in family_queries.of(sources, "animal", "brood", b))
+    numbered = sorted(family_queries.numbered(sources, litter))
     parts = (
-        PageSection("whose", (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)), [*_whose(sources, id_, row)], family_queries.NOT_RECORDED, False),
+        PageSection("whose", (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)), [*_whose(sources, brood)], family_queries.NOT_RECORDED, False),
         PageSection("where they live", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
-             [family_queries.group_row(sources, r) for r in living], "in no group any more"),
+             [family_queries.group_row(sources, group) for group in living], "in no group any more"),
         PageSection("what became of the others", (ListColumn("how", 16), ListColumn("how many", 16), ListColumn("when", 24), ListColumn("", 18, 1)),
-             [fewer_row(sources, r) for r in fewer], "none has left the groups"),
+             [fewer_row(sources, some) for some in fewer], "none has left the groups"),
         PageSection("split from it", (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)), [
-            ListRow((r["name"], f"{family_queries.total(family_queries.counted([r]))} {r['instar']}".strip(), words.span(r["found"], family_queries.NOT_RECORDED)), Link("brood", i))
-            for b in litter if b != id_ for i, r in ((b, sources.ledger.row("brood", b)),)
+            ListRow((split.name, family_queries.counted_then(split), words.span(split.found, family_queries.NOT_RECORDED)), Link("brood", split.id))
+            for split in split_off
         ], "no brood of its own"),
         PageSection("with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
-             family_queries.Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
+             Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
         weighings.brood_part(sources, weighed),
         PageSection("was in", (ListColumn("what", 22, 1), ListColumn("enclosure", 18), ListColumn("from – to", 34)),
              [*_places(sources, litter)], "nowhere else"),
     )  # fmt: skip
     return Page(
-        f"brood {row['name']}", tuple(_facts(sources, id_, row, living, fewer)),
+        f"brood {brood.name}", tuple(_facts(sources, brood, living, fewer)),
         weighings.drawn(weighed, (weighings.ONE_OF,)), parts,
-        enclosure=int(living[0]["enclosure"]) if living else None,
+        enclosure=living[0].enclosure if living else None,
         about="One brood. What was counted, less what became of them, is what should still be there.",
     )  # fmt: skip
 
 
 def _facts(
-    sources: Sources, id_: int, row: Kept, living: list[Kept], fewer: list[Kept]
+    sources: Sources, brood: Brood, living: list[Content], fewer: list[Fewer]
 ) -> Iterator[tuple[str, str]]:
     ledger = sources.ledger
-    if row["line"] is not None:
-        yield "line", f"{words.line(ledger, row['line'])}, {ledger.row('line', row['line'])['species']}"
-    yield (
-        "counted",
-        f"{words.counts(row)} {row['instar']}".strip()
-        + f" (males.females.unsexed), {words.span(row['found'], 'day not recorded')}",
-    )
-    yield "hatched", words.span(row["hatch"], family_queries.NOT_RECORDED)
-    pairing = family_queries.pairing_of(sources, id_)
+    if brood.line is not None:
+        line = ledger.row(Line, brood.line)
+        yield "line", f"{line.name}, {line.species}"
+    counted = f"{words.counts(brood)} {brood.instar}".strip()
+    yield "counted", f"{counted} (males.females.unsexed), {words.span(brood.found, 'day not recorded')}"
+    yield "hatched", words.span(brood.hatch, family_queries.NOT_RECORDED)
+    pairing = family_queries.pairing_of(sources, brood.id)
     if pairing is not None and running_trials.hidden(ledger, pairing):
         yield "trial", f"of a running trial; its arm and F are {running_trials.HIDDEN}"
-    yield "parents", parents_words(sources, parentage.of_brood(ledger, id_))
+    yield "parents", parents_words(sources, parentage.of_brood(ledger, brood.id))
     yield "there now", family_queries.total(family_queries.counted(living)) if living else "none in a group"
-    gone = {how: sum(family_queries.counted([r]).fewest for r in _exact(fewer, how)) for how in FEWER}
+    gone = {how: sum(some.total for some in fewer if some.how == how) for how in FEWER}
     said = ", ".join(f"{n} {HOW[how]}" for how, n in gone.items() if n)
     if said:
         yield "the others", said
-    yield from _unexplained(row, living, fewer)
-    if row["doubt"]:
-        yield "doubtful", row["doubt"]
-    if row["note"]:
-        yield "note", row["note"]
+    yield from _unexplained(brood, living, fewer)
+    if brood.doubt:
+        yield "doubtful", brood.doubt
+    if brood.note:
+        yield "note", brood.note
 
 
-def _exact(fewer: list[Kept], how: str) -> list[Kept]:
-    return [{**r, "at_least": False} for r in fewer if r["how"] == how]
-
-
-def _unexplained(row: Kept, living: list[Kept], fewer: list[Kept]) -> Iterator[tuple[str, str]]:
+def _unexplained(brood: Brood, living: list[Content], fewer: list[Fewer]) -> Iterator[tuple[str, str]]:
     """Those of the count that are in no group and in no loss: nobody wrote down what became of them."""
-    if row["parent"] is not None or row["at_least"] or any(r["at_least"] for r in living):
+    if brood.parent is not None or brood.at_least or any(group.at_least for group in living):
         return
-    left = (
-        family_queries.counted([row]).fewest
-        - family_queries.counted(living).fewest
-        - family_queries.counted([{**r, "at_least": False} for r in fewer]).fewest
-    )
+    left = brood.total - sum(group.total for group in living) - sum(some.total for some in fewer)
     if left > 0:
         yield "not told", f"what became of {left} more is not recorded"
 
 
-def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
+def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     ledger = sources.ledger
-    known = parentage.of_brood(ledger, id_)
+    known = parentage.of_brood(ledger, brood.id)
     if known.dam is not None:
         yield ListRow(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
                   enclosure=family_queries.box_of(sources, known.dam))  # fmt: skip
@@ -114,44 +104,43 @@ def _whose(sources: Sources, id_: int, row: Kept) -> Iterator[ListRow]:
         what = "may be" if len(known.sires) > 1 else "father"
         yield ListRow((what, words.animal(ledger, sire), how), Link("animal", sire),
                   enclosure=family_queries.box_of(sources, sire))  # fmt: skip
-    pairing = family_queries.pairing_of(sources, id_)
-    if pairing is not None:
-        r = ledger.row("pairing", pairing)
+    pairing_id = family_queries.pairing_of(sources, brood.id)
+    if pairing_id is not None:
+        pairing = ledger.row(Pairing, pairing_id)
+        together = family_queries.between(pairing.since, pairing.until)
+        yield ListRow(("pairing", pairing.name, together), Link("pairing", pairing_id))
+    if brood.search is not None:
+        search = ledger.row(Search, brood.search)
+        how = "complete search" if search.complete else "partial search"
         yield ListRow(
-            ("pairing", r["name"], family_queries.between(r["since"], r["until"])), Link("pairing", pairing)
+            ("found in", family_queries.at(sources, search.enclosure), f"{how}: {searched(search)}"),
+            Link("enclosure", search.enclosure),
+            enclosure=search.enclosure,
         )
-    if row["search"] is not None:
-        s = ledger.row("search", row["search"])
-        how = "complete search" if s["complete"] else "partial search"
-        link = Link("enclosure", s["enclosure"]) if s["enclosure"] is not None else None
+    if brood.parent is not None:
         yield ListRow(
-            ("found in", family_queries.at(sources, s["enclosure"]), f"{how}: {searched(s)}"),
-            link,
-            enclosure=s["enclosure"],
+            ("split from", words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
         )
-    if row["parent"] is not None:
-        yield ListRow(
-            ("split from", words.name(ledger, "brood", row["parent"]), ""), Link("brood", row["parent"])
-        )
-    if row["line"] is not None:
-        yield ListRow(("line", words.line(ledger, row["line"]), ""), Link("line", row["line"]))
+    if brood.line is not None:
+        yield ListRow(("line", words.line(ledger, brood.line), ""), Link("line", brood.line))
 
 
-def fewer_row(sources: Sources, r: Kept) -> ListRow:
-    who = words.animal(sources.ledger, r["animal"]) if r["animal"] is not None else r["cause"]
-    if r["last_seen"] is not None and r["how"] != "numbered":
-        who = f"{who}; last seen {words.day(r['last_seen'])}".lstrip("; ")
-    counts = f"{r['males']}.{r['females']}.{r['unsexed']} {r['instar'] or 'adults'}"
-    link = Link("animal", r["animal"]) if r["animal"] is not None else None
-    return ListRow((HOW[r["how"]], counts, words.span(r["made"], family_queries.NOT_RECORDED), who), link)
+def fewer_row(sources: Sources, fewer: Fewer) -> ListRow:
+    """What became of some of a group: how, how many, when, and who it is now or why it was."""
+    who = words.animal(sources.ledger, fewer.animal) if fewer.animal is not None else fewer.cause
+    if fewer.last_seen is not None and fewer.how != "numbered":
+        who = f"{who}; last seen {words.day(fewer.last_seen)}".lstrip("; ")
+    counts = f"{fewer.males}.{fewer.females}.{fewer.unsexed} {fewer.instar or 'adults'}"
+    link = Link("animal", fewer.animal) if fewer.animal is not None else None
+    return ListRow((HOW[fewer.how], counts, words.span(fewer.made, family_queries.NOT_RECORDED), who), link)
 
 
 def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
     for b in litter:
-        for _, r in reversed(family_queries.of(sources, "content", "brood", b)):
-            if r["animal"] is None and r["until"] is not None:
-                box = int(r["enclosure"])
-                some = family_queries.counted([r]).fewest or r["at_least"]
-                said = f"{words.counts(r)} {r['instar'] or 'adults'}" if some else r["instar"] or "adults"
+        for group in reversed(family_queries.of(sources, Content, Content.brood, b)):
+            if group.animal is None and group.until is not None:
+                box, said = group.enclosure, group.instar or "adults"
+                if group.total or group.at_least:
+                    said = f"{words.counts(group)} {said}"
                 yield ListRow((said, family_queries.at(sources, box),
-                           family_queries.between(r["since"], r["until"])), Link("enclosure", box), enclosure=box)  # fmt: skip
+                           family_queries.between(group.since, group.until)), Link("enclosure", box), enclosure=box)  # fmt: skip

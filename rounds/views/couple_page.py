@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from rounds.due import planned_pairings
-from rounds.records.column import Row as Kept
 from rounds.records.naming import animal_name
+from rounds.records.tables import PlannedPairing
 from rounds.views import match_page, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Archive, Slow, Sources
@@ -34,7 +34,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     female, male = (int(x) for x in str(opened.link.id).split("x"))
     names = animal_name(ledger, female), animal_name(ledger, male)
     title = f"{words.animal(ledger, female)} × {words.animal(ledger, male)}"
-    planned = next((r for _, r in planned_pairings.open_plans(ledger, female=female, male=male)), None)
+    these = (PlannedPairing.female.is_(female), PlannedPairing.male.is_(male))
+    planned = next(planned_pairings.open_plans(ledger, *these), None)
     if planned is not None:
         return _planned(sources, title, planned)
     slow = match_page.ranking(sources)
@@ -68,14 +69,14 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     )
 
 
-def _planned(sources: Sources, title: str, plan: Kept) -> Page:
+def _planned(sources: Sources, title: str, plan: PlannedPairing) -> Page:
     """A pair that was chosen already: where the round offers it."""
     ledger = sources.ledger
     at = planned_pairings.met_at(plan, planned_pairings.homes(ledger))
     where = f"offered at {words.code(ledger, at)}" if at is not None else "neither of them is in an enclosure"
-    facts = [("planned", f"{plan['name']}, {where}; nobody moves until it is made there")]
-    if plan["why"]:
-        facts.append(("why", str(plan["why"])))
+    facts = [("planned", f"{plan.name}, {where}; nobody moves until it is made there")]
+    if plan.why:
+        facts.append(("why", plan.why))
     rows = [ListRow(("go to the enclosure",), Link("enclosure", at), enclosure=at)] if at is not None else []
     return Page(
         title,

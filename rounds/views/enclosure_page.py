@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rounds.acts import running_trials
-from rounds.husbandry.spans import Span
 from rounds.records import enclosure_view
-from rounds.records.column import Row as Kept
 from rounds.records.observations import Visit
 from rounds.records.reading_words import usual_words, value_words
 from rounds.records.round_summary import MARKS
+from rounds.records.tables import Content, Enclosure, StagePast
 from rounds.text.cleaning import day_words
 from rounds.views import due_page, family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
@@ -22,51 +21,50 @@ VISITS = 200
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     id_ = int(opened.link.id)
-    box = family_queries.the(sources, "enclosure", id_)
+    box = family_queries.the(sources, Enclosure, id_)
     seen = list(reversed(sources.seen(id_, VISITS)))
-    here = [r for _, r in sources.index("content", "enclosure").get(id_, ())]
+    contents = family_queries.of(sources, Content, Content.enclosure, id_)
     parts = (
         PageSection("", (ListColumn("", 30, 1),), (ListRow(("go there on the walk",), Link("stop", id_), enclosure=id_),)),
         _open(sources, id_),
-        PageSection("in it", (ListColumn("who", 26, 1), ListColumn("since", 20)), [*_contents(sources, here, False)], "nobody recorded"),
+        PageSection("in it", (ListColumn("who", 26, 1), ListColumn("since", 20)), [*_contents(sources, contents, False)], "nobody recorded"),
         PageSection("looks", (ListColumn("day", 8), ListColumn("what was seen", 40, 1), ListColumn("by", 8)), [*_looks(sources, id_, seen)],
              "nobody has looked yet"),
-        PageSection("was in it", (ListColumn("who", 26, 1), ListColumn("from – to", 24)), [*_contents(sources, here, True)], "nobody before"),
+        PageSection("was in it", (ListColumn("who", 26, 1), ListColumn("from – to", 24)), [*_contents(sources, contents, True)], "nobody before"),
         PageSection("stages before", (ListColumn("stage", 14), ListColumn("from – to", 24, 1)), [
-            ListRow((r["stage"], _between(r["since"], r["until"])), enclosure=id_)
-            for _, r in reversed(sources.index("stage_past", "enclosure").get(id_, ()))
+            ListRow((past.stage, family_queries.between(past.since, past.until)), enclosure=id_)
+            for past in reversed(family_queries.of(sources, StagePast, StagePast.enclosure, id_))
         ], "none"),
     )  # fmt: skip
     return Page(
-        f"enclosure {box['code']}", tuple(_facts(sources, id_, seen)), parts=parts, enclosure=id_,
+        f"enclosure {box.code}", tuple(_facts(sources, box, seen)), parts=parts, enclosure=id_,
         about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
         " Done and put off are about the action or the due work of the row.",
     )  # fmt: skip
 
 
-def _facts(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
-    box = sources.ledger.row("enclosure", id_)
-    since = words.span(box["stage_since"], "since when is not recorded")
+def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
+    since = words.span(box.stage_since, "since when is not recorded")
     yield (
         "stage",
-        f"{box['stage']}, {since}" if box["stage_since"] is None else f"{box['stage']} since {since}",
+        f"{box.stage}, {since}" if box.stage_since is None else f"{box.stage} since {since}",
     )
-    where = words.place(sources.ledger, id_) or "no place"
-    litres = f", {box['litres']:g} litres" if box["litres"] else ""
-    yield "stands at", f"{where}, no. {box['number']}{litres}"
-    if box["species"]:
-        yield "species", box["species"]
-    for name, whom in running_trials.at(sources.ledger, id_):
+    where = words.place(sources.ledger, box.id) or "no place"
+    litres = f", {box.litres:g} litres" if box.litres else ""
+    yield "stands at", f"{where}, no. {box.number}{litres}"
+    if box.species:
+        yield "species", box.species
+    for name, whom in running_trials.at(sources.ledger, box.id):
         yield "trial", f"{name}: {whom}"
-    for lock in enclosure_view.locks(sources.ledger, id_, sources.day):
+    for lock in enclosure_view.locks(sources.ledger, box.id, sources.day):
         until = "until it is lifted" if lock.until is None else f"until {words.day(lock.until.latest)}"
         yield "do not", f"{', '.join(lock.forbids)} {until}: {lock.reason}"
     looked = next((v for v in seen if v.looked), None)
     if looked is not None:
         ago = sources.day - looked.day
         yield "last look", "today" if not ago else f"{words.day(looked.day)}, {ago} day{'s' * (ago > 1)} ago"
-    if box["note"]:
-        yield "note", box["note"]
+    if box.note:
+        yield "note", box.note
 
 
 def _open(sources: Sources, id_: int) -> PageSection:
@@ -88,21 +86,22 @@ def _open(sources: Sources, id_: int) -> PageSection:
     )
 
 
-def _contents(sources: Sources, rows: Sequence[Kept], gone: bool) -> Iterator[ListRow]:
+def _contents(sources: Sources, contents: Sequence[Content], gone: bool) -> Iterator[ListRow]:
     ledger = sources.ledger
-    for r in rows if not gone else reversed(rows):
-        if (r["until"] is not None) is not gone:
+    for content in contents if not gone else reversed(contents):
+        if (content.until is not None) is not gone:
             continue
-        when = _between(r["since"], r["until"]) if gone else words.span(r["since"], "not recorded")
-        if r["animal"] is not None:
-            yield ListRow((words.animal(ledger, r["animal"]), when), Link("animal", r["animal"]))
+        since = words.span(content.since, family_queries.NOT_RECORDED)
+        when = family_queries.between(content.since, content.until) if gone else since
+        if content.animal is not None:
+            yield ListRow((words.animal(ledger, content.animal), when), Link("animal", content.animal))
             continue
-        brood = words.name(ledger, "brood", r["brood"])
-        who = " ".join(x for x in (words.line(ledger, r["line"]), words.counts(r), r["instar"], brood) if x)
-        link = Link("brood", r["brood"]) if r["brood"] is not None else None
-        if link is None and r["line"] is not None:
-            link = Link("line", r["line"])
-        yield ListRow((who, when), link)
+        link = None
+        if content.brood is not None:
+            link = Link("brood", content.brood)
+        elif content.line is not None:
+            link = Link("line", content.line)
+        yield ListRow((family_queries.group_words(ledger, content), when), link)
 
 
 def _looks(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[ListRow]:
@@ -123,7 +122,3 @@ def _readings(sources: Sources, v: Visit) -> Iterator[str]:
             for k, value in v.confirmed.items()
         ]
         yield f"(as expected: {', '.join(as_usual)})"
-
-
-def _between(since: Span | None, until: Span | None) -> str:
-    return f"{words.span(since, 'not recorded')} – {words.span(until, 'now')}"

@@ -13,6 +13,7 @@ from rounds.records import parentage
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.observations import Visit
+from rounds.records.tables import Animal, Content, Pairing
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources
@@ -38,7 +39,7 @@ class Amount(NamedTuple):
 
 def inbreeding(sources: Sources, animal: int) -> str:
     """F of an animal in words, or how far that is."""
-    brood = sources.ledger.row("animal", animal)["brood"]
+    brood = sources.ledger.row(Animal, animal).brood
     pairing = family_queries.pairing_of(sources, brood)
     if pairing is not None and running_trials.hidden(sources.ledger, pairing):
         return running_trials.HIDDEN
@@ -52,10 +53,7 @@ def inbreeding(sources: Sources, animal: int) -> str:
 
 def _colony(sources: Sources, brood: int | None) -> bool:
     """Whether a brood was found by a search, so that the group that laid it stands in for its parents."""
-    return (
-        brood is not None
-        and sources.ledger.row("brood", family_queries.root(sources, brood))["search"] is not None
-    )
+    return brood is not None and parentage.first_brood(sources.ledger, brood).search is not None
 
 
 def _said(slow: Slow, name: str) -> str:
@@ -98,17 +96,14 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
     from rounds.analysis.pedigree.book_pedigree import of_book
     from rounds.analysis.pedigree.kinship import between
 
-    row = ledger.row("pairing", pairing)
-    males = parentage.males_of(ledger, pairing)
+    recorded = ledger.row(Pairing, pairing)
+    female, males = recorded.female, parentage.males_of(ledger, pairing)
     why = ""
-    if row["female"] is not None and row["since"] is not None:
-        derived, said = parentage.paternity(ledger, row["female"], males, row["since"])
-        why = (
-            said
-            if derived == row["paternity"]
-            else f"as recorded; the books alone would say {derived}, {said}"
-        )
-    if row["female"] is None or not males:
+    if female is not None and recorded.since is not None:
+        derived, said = parentage.paternity(ledger, female, males, recorded.since)
+        agreed = derived == recorded.paternity
+        why = said if agreed else f"as recorded; the books alone would say {derived}, {said}"
+    if female is None or not males:
         return Between({}, why)
     p, problems = of_book(ledger, "the books")
     if p is None:
@@ -119,9 +114,7 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
     for male in sorted(males):
         if not tell("working it out …"):
             break
-        found[male] = Amount(
-            *between(p, animal_name(ledger, row["female"]), animal_name(ledger, male)).kinship
-        )
+        found[male] = Amount(*between(p, animal_name(ledger, female), animal_name(ledger, male)).kinship)
     return Between(found, why)
 
 
@@ -136,10 +129,10 @@ class Notes(NamedTuple):
 def notes(sources: Sources, animal: int) -> Notes:
     """Looks at the enclosures an animal was in, while it was there, whose note names it as a word."""
     ledger = sources.ledger
-    stays = [r for _, r in family_queries.of(sources, "content", "animal", animal)]
-    boxes = list(dict.fromkeys(int(r["enclosure"]) for r in stays))
-    row = ledger.row("animal", animal)
-    name = words.line(ledger, row["line"]), str(row["number"]), str(row["mark"])
+    stays = family_queries.of(sources, Content, Content.animal, animal)
+    boxes = list(dict.fromkeys(stay.enclosure for stay in stays))
+    itself = ledger.row(Animal, animal)
+    name = words.line(ledger, itself.line), itself.number, itself.mark
     wanted = cache(lambda: named(*name))  # made when there is a note to read, not for every page
 
     def work(archive: Archive, tell: Tell) -> list[Found]:
@@ -152,10 +145,10 @@ def notes(sources: Sources, animal: int) -> Notes:
 
     def there(seen: Visit) -> bool:
         return any(
-            r["enclosure"] == seen.enclosure
-            and (r["since"] is None or r["since"].earliest <= seen.day or r["since"].earliest <= FIRST)
-            and (r["until"] is None or seen.day <= r["until"].latest or r["until"].latest >= LAST)
-            for r in stays
+            stay.enclosure == seen.enclosure
+            and (stay.since is None or stay.since.earliest <= seen.day or stay.since.earliest <= FIRST)
+            and (stay.until is None or seen.day <= stay.until.latest or stay.until.latest >= LAST)
+            for stay in stays
         )
 
     if not boxes:

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from typing import Any, overload
+from typing import Any, TypeVar
 
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records import parentage
-from rounds.records.column import Row as Kept
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import OffspringTotal
+from rounds.records.record import Record
+from rounds.records.tables import Animal, Brood, Content, Lot, Mating, Pairing, PairingMale, Search
 from rounds.views import words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources
 
+T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 NOT_RECORDED = "not recorded"
 LIFE = {
-    "born": "hatched", "wandering": "wandering", "cell": "in cell", "eclosed": "eclosed", "emerged": "emerged",
-    "first_feed": "feeding", "mature": "mature",
+    Animal.born: "hatched", Animal.wandering: "wandering", Animal.cell: "in cell", Animal.eclosed: "eclosed",
+    Animal.emerged: "emerged", Animal.first_feed: "feeding", Animal.mature: "mature",
 }  # fmt: skip
 """Steps of a life in their order, with short words for the last one that was recorded."""
 
@@ -28,49 +32,30 @@ STATES = {"alive": "alive", "dead": "dead", "gone": "left", "missing": "missing"
 """States of an animal in one word; who has left may live elsewhere."""
 
 
-class Made(Sequence[ListRow]):
-    """Rows of many ids, each made when it is asked for."""
-
-    def __init__(self, ids: Sequence[int], make: Callable[[int], ListRow]) -> None:
-        self.ids, self._make = ids, make
-
-    def __len__(self) -> int:
-        return len(self.ids)
-
-    @overload
-    def __getitem__(self, at: int) -> ListRow: ...
-    @overload
-    def __getitem__(self, at: slice) -> Made: ...
-    def __getitem__(self, at: int | slice) -> ListRow | Made:
-        if isinstance(at, slice):
-            return Made(self.ids[at], self._make)
-        return self._make(self.ids[at])
-
-
-def the(sources: Sources, table: str, id_: int | str) -> Kept:
-    """A row that counts. Gone when there is none, or the act that added it was taken back."""
+def the(sources: Sources, of: type[R], id_: int | str) -> R:
+    """A record that counts. Gone when there is none, or the act that added it was taken back."""
     try:
-        row = sources.ledger.row(table, int(id_))
+        record = sources.ledger.row(of, int(id_))
     except KeyError:
-        raise Gone(f"{table} {id_}") from None
-    if row.get("void"):
-        raise Gone(f"{table} {id_}")
-    return row
+        raise Gone(f"{of.table} {id_}") from None
+    if record.void:
+        raise Gone(f"{of.table} {id_}")
+    return record
 
 
-def of(sources: Sources, table: str, column: str, value: object) -> Sequence[tuple[int, Kept]]:
-    """Rows that count with this value in a column, oldest first."""
-    return sources.index(table, column).get(value, ())
+def of(sources: Sources, wanted: type[R], column: Column[T], value: T) -> Sequence[R]:
+    """Records that count with this value in a column of theirs, oldest first."""
+    return sources.index(wanted, column).get(value, ())
 
 
-def here(sources: Sources, animal: int) -> Kept | None:
-    """The content row of the enclosure an animal is in now."""
-    return next((r for _, r in of(sources, "content", "animal", animal) if r["until"] is None), None)
+def here(sources: Sources, animal: int) -> Content | None:
+    """An animal's stay in the enclosure it is in now."""
+    return next((stay for stay in of(sources, Content, Content.animal, animal) if stay.until is None), None)
 
 
 def box_of(sources: Sources, animal: int) -> int | None:
     there = here(sources, animal)
-    return None if there is None else int(there["enclosure"])
+    return None if there is None else there.enclosure
 
 
 def at(sources: Sources, enclosure: int | None) -> str:
@@ -98,21 +83,22 @@ def ago(day: int, span: Span) -> str:
     return f"{fewest} d" if fewest == most else f"{fewest}–{most} d"
 
 
-def life(row: Kept, day: int) -> str:
+def life(animal: Animal, day: int) -> str:
     """The last step of an animal's life that was recorded, and the days since: ``mature 45 d``."""
-    for column in reversed(LIFE):
-        if row[column] is not None:
-            return f"{LIFE[column]} {ago(day, row[column])}".strip()
+    for step in reversed(LIFE):
+        when = animal.value(step)
+        if when is not None:
+            return f"{LIFE[step]} {ago(day, when)}".strip()
     return NOT_RECORDED
 
 
-def sex(row: Kept) -> str:
+def sex(animal: Animal) -> str:
     """``male, by its spot, likely``."""
-    known = words.SEXES.get(row["sex"])
+    known = words.SEXES.get(animal.sex)
     if known is None:
         return "not known"
-    how = HOW.get(row["sexed_how"], row["sexed_how"]) or "how is not recorded"
-    return ", ".join(x for x in (known, how, row["sexed_sure"]) if x)
+    how = HOW.get(animal.sexed_how, animal.sexed_how) or "how is not recorded"
+    return ", ".join(x for x in (known, how, animal.sexed_sure) if x)
 
 
 HOW = {"spot": "by its spot", "weight": "by its weight", "pupa": "as a pupa", "adult": "as an adult"}
@@ -127,13 +113,18 @@ def natural(text: str) -> tuple[Any, ...]:
     )
 
 
-def counted(rows: Iterable[Kept]) -> OffspringTotal:
-    """How many these rows count together; ``most`` is None where one is "at least"."""
+def counted(groups: Iterable[Lot | Brood | Content]) -> OffspringTotal:
+    """How many these count together; ``most`` is None where one is "at least"."""
     n, more = 0, False
-    for r in rows:
-        n += r["males"] + r["females"] + r["unsexed"]
-        more = more or bool(r["at_least"])
+    for group in groups:
+        n += group.total
+        more = more or group.at_least
     return OffspringTotal(n, None if more else n)
+
+
+def counted_then(brood: Brood) -> str:
+    """``at least 12 eggs``: what a brood was when it was first counted."""
+    return f"{total(counted([brood]))} {brood.instar}".strip()
 
 
 def total(value: OffspringTotal) -> str:
@@ -151,25 +142,12 @@ def many(n: int, one: str, more: str = "") -> str:
 # Families
 
 
-def root(sources: Sources, brood: int) -> int:
-    """The brood that was found, of one that was split from it."""
-    seen = {brood}
-    while (parent := sources.ledger.row("brood", brood)["parent"]) is not None and parent not in seen:
-        seen.add(parent)
-        brood = int(parent)
-    return brood
-
-
 def pairing_of(sources: Sources, brood: int | None) -> int | None:
     """The pairing a brood came of, through the broods it was split from."""
-    seen: set[int] = set()
-    while brood is not None and brood not in seen:
-        seen.add(brood)
-        row = sources.ledger.row("brood", brood)
-        if row["pairing"] is not None:
-            return int(row["pairing"])
-        brood = row["parent"]
-    return None
+    if brood is None:
+        return None
+    origins = parentage.origins(sources.ledger, brood)
+    return next((origin.pairing for origin in origins if origin.pairing is not None), None)
 
 
 def family(sources: Sources, broods: Iterable[int]) -> list[int]:
@@ -181,27 +159,32 @@ def family(sources: Sources, broods: Iterable[int]) -> list[int]:
         if brood not in seen:
             seen.add(brood)
             out.append(brood)
-            ask += [i for i, _ in of(sources, "brood", "parent", brood)]
+            ask += [split.id for split in of(sources, Brood, Brood.parent, brood)]
     return out
 
 
 def pairings(sources: Sources, animal: int) -> list[int]:
     """Pairings of an animal, as female or as male, oldest first."""
-    out = [i for i, _ in of(sources, "pairing", "female", animal)]
-    out += [r["pairing"] for _, r in of(sources, "pairing_male", "male", animal)]
-    return sorted({p for p in out if not sources.ledger.row("pairing", p).get("void")})
+    out = [pairing.id for pairing in of(sources, Pairing, Pairing.female, animal)]
+    out += [his.pairing for his in of(sources, PairingMale, PairingMale.male, animal)]
+    return sorted({p for p in out if not sources.ledger.row(Pairing, p).void})
 
 
 def broods_of(sources: Sources, animal: int) -> list[int]:
     """Broods of an animal's pairings, with those split from them: it may be a parent of each."""
-    roots = [i for p in pairings(sources, animal) for i, _ in of(sources, "brood", "pairing", p)]
+    roots = [brood.id for p in pairings(sources, animal) for brood in of(sources, Brood, Brood.pairing, p)]
     return family(sources, roots)
+
+
+def numbered(sources: Sources, broods: Iterable[int]) -> list[int]:
+    """Animals with a number from these broods."""
+    return [animal.id for b in broods for animal in of(sources, Animal, Animal.brood, b)]
 
 
 def young(sources: Sources, animal: int) -> list[int]:
     """Animals of which it may be a parent."""
-    found = [i for c in ("sire", "dam") for i, _ in of(sources, "animal", c, animal)]
-    found += [i for b in broods_of(sources, animal) for i, _ in of(sources, "animal", "brood", b)]
+    found = [child.id for c in (Animal.sire, Animal.dam) for child in of(sources, Animal, c, animal)]
+    found += numbered(sources, broods_of(sources, animal))
     ledger = narrow(sources, found)
     out = []
     for child in dict.fromkeys(found):
@@ -217,10 +200,10 @@ def sibs(sources: Sources, animal: int) -> dict[int, str]:
     found = {
         i for p in (*known.sires, *([] if known.dam is None else [known.dam])) for i in young(sources, p)
     }
-    brood = sources.ledger.row("animal", animal)["brood"]
+    brood = sources.ledger.row(Animal, animal).brood
     if brood is not None:
-        litter = family(sources, [root(sources, brood)])
-        found |= {i for b in litter for i, _ in of(sources, "animal", "brood", b)}
+        litter = family(sources, [parentage.first_brood(sources.ledger, brood).id])
+        found |= {*numbered(sources, litter)}
     found.discard(animal)
     ledger = narrow(sources, [animal, *found])
     related = {i: parentage.relation(ledger, animal, i) for i in sorted(found)}
@@ -230,27 +213,27 @@ def sibs(sources: Sources, animal: int) -> dict[int, str]:
 def narrow(sources: Sources, animals: Iterable[int]) -> Ledger:
     """The books with only the males of the pairings these animals came of: parents are found at once."""
     ledger = sources.ledger
-    males: dict[int, Any] = {}
-    for brood in {ledger.row("animal", a)["brood"] for a in animals} - {None}:
+    males: dict[int, PairingMale] = {}
+    for brood in {ledger.row(Animal, a).brood for a in animals} - {None}:
         pairing = pairing_of(sources, brood)
         if pairing is not None:
-            males.update(of(sources, "pairing_male", "pairing", pairing))
-    return ledger.narrowed({"pairing_male": males})
+            males |= {male.id: male for male in of(sources, PairingMale, PairingMale.pairing, pairing)}
+    return ledger.narrowed({PairingMale.table: males})
 
 
 def offspring(sources: Sources, pairing: int) -> str:
     """What was found of a pairing, in words."""
-    broods = dict(of(sources, "brood", "pairing", pairing))
-    found = parentage.offspring(sources.ledger.narrowed({"brood": broods}), pairing)
+    broods = {brood.id: brood for brood in of(sources, Brood, Brood.pairing, pairing)}
+    found = parentage.offspring(sources.ledger.narrowed({Brood.table: broods}), pairing)
     if found == OffspringTotal(0, 0):
-        return "none found" if of(sources, "search", "pairing", pairing) else "not searched yet"
+        return "none found" if of(sources, Search, Search.pairing, pairing) else "not searched yet"
     return f"{total(found)} found"
 
 
 def matings(sources: Sources, pairing: int) -> str:
     """``3 seen``; a first mating may be in the books without a row of its own."""
-    n = len(of(sources, "mating", "pairing", pairing))
-    first = sources.ledger.row("pairing", pairing)["mated"]
+    n = len(of(sources, Mating, Mating.pairing, pairing))
+    first = sources.ledger.row(Pairing, pairing).mated
     return f"{max(n, 1)} seen" if n or first is not None else "none seen"
 
 
@@ -273,24 +256,38 @@ def stretch(since: Span | None, until: Span | None, today: int) -> str:
 
 def males(sources: Sources, pairing: int) -> list[int]:
     """The males of a pairing in the order they came."""
-    return list(dict.fromkeys(r["male"] for _, r in of(sources, "pairing_male", "pairing", pairing)))
+    return list(dict.fromkeys(his.male for his in of(sources, PairingMale, PairingMale.pairing, pairing)))
 
 
 def names(sources: Sources, animals: Iterable[int]) -> str:
     return ", ".join(words.animal(sources.ledger, a) for a in animals)
 
 
-def groups(sources: Sources, column: str, value: int) -> Iterator[Kept]:
-    """Counted groups of a line, a brood or a lot that are somewhere now, and are not empty."""
-    for _, r in of(sources, "content", column, value):
-        if r["animal"] is None and r["until"] is None and (counted([r]).fewest or r["at_least"]):
-            yield r
+def groups(sources: Sources, column: Column[int | None], value: int) -> Iterator[Content]:
+    """Counted groups of a line, a brood or a lot (``column`` of Content) that are somewhere now, and are not empty."""
+    for content in of(sources, Content, column, value):
+        if content.animal is None and content.until is None and (content.total or content.at_least):
+            yield content
 
 
-def group_row(sources: Sources, r: Kept) -> ListRow:
+def box_of_brood(sources: Sources, brood: int) -> int | None:
+    """The first enclosure in which a group of a brood lives, or of one that was split from it."""
+    living = (group for b in family(sources, [brood]) for group in groups(sources, Content.brood, b))
+    first = next(living, None)
+    return None if first is None else first.enclosure
+
+
+def group_words(ledger: Ledger, group: Content) -> str:
+    """``UMBER 0.0.12 L2 U-03``: its line, how many, their instar, their brood."""
+    brood = words.name(ledger, Brood, group.brood)
+    said = (words.line(ledger, group.line), words.counts(group), group.instar, brood)
+    return " ".join(x for x in said if x)
+
+
+def group_row(sources: Sources, group: Content) -> ListRow:
     """``0.0.12 L2 | TL-014 (B3-1) | since …``, leading to the enclosure."""
-    who = f"{words.counts(r)} {r['instar'] or 'adults'}"
-    box = int(r["enclosure"])
+    who = f"{words.counts(group)} {group.instar or 'adults'}"
+    box = group.enclosure
     return ListRow(
-        (who, at(sources, box), words.span(r["since"], NOT_RECORDED)), Link("enclosure", box), enclosure=box
+        (who, at(sources, box), words.span(group.since, NOT_RECORDED)), Link("enclosure", box), enclosure=box
     )

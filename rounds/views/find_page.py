@@ -7,10 +7,11 @@ from typing import NamedTuple
 
 from rounds.acts import running_trials
 from rounds.records.ledger import Ledger
-from rounds.records.tables import TABLES
+from rounds.records.tables import Enclosure
 from rounds.views import words
+from rounds.views.named_records import by_link, names
 from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
-from rounds.views.search_index import MOST, Named, by_link, names, wanted
+from rounds.views.search_index import MOST, Named, wanted
 from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
 
 LEAST = 2
@@ -43,7 +44,7 @@ class Later(NamedTuple):
 def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
     if not asked:
-        empty = not any(True for _ in ledger.rows("enclosure"))
+        empty = not any(True for _ in ledger.rows(Enclosure))
         return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
     index = names(sources)
     found = index.find(asked)
@@ -123,12 +124,12 @@ def _mentioned(deed: ActRecord, ledger: Ledger) -> dict[Link, None]:
         if table in ("trial_female", "plan"):
             continue
         try:
-            row = ledger.row(table, id_)
+            record = ledger.table(table)[id_]
         except KeyError:  # recorded since these books were read
             continue
-        for column in TABLES[table].columns:
-            if column.of in PAGES and row[column.name] is not None:
-                out[Link(PAGES[column.of], row[column.name])] = None
+        for column in record.columns:
+            if column.of in PAGES and (about := record.value(column)) is not None:
+                out[Link(PAGES[column.of], about)] = None
     return out
 
 

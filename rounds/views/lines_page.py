@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.records import parentage
-from rounds.records.column import Row as Kept
 from rounds.records.parentage import OffspringTotal
+from rounds.records.tables import Animal, Content, Line, Lot
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -47,10 +47,10 @@ class Living(NamedTuple):
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
-    rows = sorted(sources.ledger.rows("line"), key=lambda r: family_queries.natural(str(r[1]["name"])))
-    known = [(i, r, living(sources, i)) for i, r in rows]
-    here = [_row(sources, i, r, n) for i, r, n in known if not n.none]
-    gone = [_row(sources, i, r, n) for i, r, n in known if n.none]
+    lines = sorted(sources.ledger.rows(Line), key=lambda line: family_queries.natural(line.name))
+    known = [(line, living(sources, line.id)) for line in lines]
+    here = [_row(sources, line, n) for line, n in known if not n.none]
+    gone = [_row(sources, line, n) for line, n in known if n.none]
     hint = "" if known else words.first_of_all(sources.ledger, NONE)
     parts = (
         PageSection("living lines", COLUMNS, here, "none"),
@@ -64,40 +64,35 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
 
 def living(sources: Sources, line: int) -> Living:
     """How many of a line live, as far as they are counted."""
-    rows = [r for _, r in family_queries.of(sources, "animal", "line", line)]
-    alive = [r["sex"] for r in rows if r["state"] == "alive"]
-    grouped = family_queries.counted(family_queries.groups(sources, "line", line))
-    return Living(
-        alive.count("m"), alive.count("f"), alive.count("unknown"), sum(r["state"] == "missing" for r in rows), grouped
-    )  # fmt: skip
+    animals = family_queries.of(sources, Animal, Animal.line, line)
+    alive = [animal.sex for animal in animals if animal.state == "alive"]
+    missing = sum(animal.state == "missing" for animal in animals)
+    grouped = family_queries.counted(family_queries.groups(sources, Content.line, line))
+    return Living(alive.count("m"), alive.count("f"), alive.count("unknown"), missing, grouped)
 
 
 def founders(sources: Sources, line: int) -> list[int]:
     """Animals of a line of which no parent is recorded, so that the line's past begins with them."""
-    rows = family_queries.of(sources, "animal", "line", line)
-    books = family_queries.narrow(sources, [i for i, _ in rows])
+    ids = [animal.id for animal in family_queries.of(sources, Animal, Animal.line, line)]
+    books = family_queries.narrow(sources, ids)
     out = []
-    for i, _ in rows:
+    for i in ids:
         known = parentage.parents(books, i)
         if known.dam is None and not known.sires:
             out.append(i)
     return out
 
 
-def _row(sources: Sources, id_: int, row: Kept, n: Living) -> ListRow:
-    lot = sources.ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else ""
-    origin = row["origin"] or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
+def _row(sources: Sources, line: Line, n: Living) -> ListRow:
+    lot = sources.ledger.row(Lot, line.lot).name if line.lot is not None else ""
+    origin = line.origin or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
     return ListRow(
-        (row["name"], row["species"] or family_queries.NOT_RECORDED, str(n), row["generation"] or "not written", origin),
-        Link("line", id_), enclosure=box(sources, id_),
+        (line.name, line.species or family_queries.NOT_RECORDED, str(n), line.generation or "not written", origin),
+        Link("line", line.id), enclosure=box(sources, line.id),
     )  # fmt: skip
 
 
 def box(sources: Sources, line: int) -> int | None:
     """The first enclosure in which animals of a line live."""
-    boxes = [
-        int(r["enclosure"])
-        for _, r in family_queries.of(sources, "content", "line", line)
-        if r["until"] is None
-    ]
-    return min(boxes, default=None)
+    stays = family_queries.of(sources, Content, Content.line, line)
+    return min((stay.enclosure for stay in stays if stay.until is None), default=None)

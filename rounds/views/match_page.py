@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, overload
 
 from rounds.due import planned_pairings
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name
+from rounds.records.naming import name_of
+from rounds.records.tables import Animal
 from rounds.views import words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Archive, Slow, Sources
@@ -100,7 +101,7 @@ def couple(ledger: Ledger, female: str, male: str) -> Link:
 
 def ids(ledger: Ledger) -> dict[str, int]:
     """Row id by ``LINE/NUMBER``."""
-    return {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+    return {name_of(ledger, animal): animal.id for animal in ledger.rows(Animal)}
 
 
 def to_animal(sources: Sources, name: str) -> Link | None:
@@ -171,12 +172,12 @@ class Pairs(Sequence[ListRow]):
 def _planned(sources: Sources) -> Iterator[ListRow]:
     ledger = sources.ledger
     where = planned_pairings.homes(ledger)
-    for _, row in planned_pairings.open_plans(ledger):
-        at = planned_pairings.met_at(row, where)
-        pair = f"{words.animal(ledger, row['female'])} × {words.animal(ledger, row['male'])}"
-        until = words.day(row["latest"]) if row["latest"] is not None else "no last day"
-        since = words.day(row["earliest"]) if row["earliest"] is not None else "now"
+    for plan in planned_pairings.open_plans(ledger):
+        at = planned_pairings.met_at(plan, where)
+        pair = f"{words.animal(ledger, plan.female)} × {words.animal(ledger, plan.male)}"
+        until = words.day(plan.latest) if plan.latest is not None else "no last day"
+        since = words.day(plan.earliest) if plan.earliest is not None else "now"
         yield ListRow(
-            (str(row["name"]), pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
-            Link("enclosure", at) if at is not None else Link("animal", row["female"]), enclosure=at,
+            (plan.name, pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
+            Link("enclosure", at) if at is not None else Link("animal", plan.female), enclosure=at,
         )  # fmt: skip

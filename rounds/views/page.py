@@ -7,8 +7,8 @@ book has them; whoever paints cleans them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from typing import NamedTuple, overload
 
 Id = int | str
 
@@ -54,6 +54,25 @@ class ListRow(NamedTuple):
     act: RowAct | None = None
     acts: tuple[tuple[str, RowAct | str], ...] = ()  # for done and put_off: what they record, or why nothing
     action: bytes = b""  # the open action that done and put off are about
+
+
+class Made(Sequence[ListRow]):
+    """Rows of many ids, each made when it is asked for."""
+
+    def __init__(self, ids: Sequence[int], make: Callable[[int], ListRow]) -> None:
+        self.ids, self._make = ids, make
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    @overload
+    def __getitem__(self, at: int) -> ListRow: ...
+    @overload
+    def __getitem__(self, at: slice) -> Made: ...
+    def __getitem__(self, at: int | slice) -> ListRow | Made:
+        if isinstance(at, slice):
+            return Made(self.ids[at], self._make)
+        return self._make(self.ids[at])
 
 
 class ListColumn(NamedTuple):

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from rounds.acts import running_trials
 from rounds.husbandry.spans import FIRST, span_words
+from rounds.records.tables import Pairing, PlannedPairing
 from rounds.views import family_queries, words
-from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
 COLUMNS = (
@@ -30,10 +31,10 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     def make(id_: int) -> ListRow:
         return row(sources, id_)
 
-    parts = [PageSection("together now", COLUMNS, family_queries.Made(running, make), "none")]
+    parts = [PageSection("together now", COLUMNS, Made(running, make), "none")]
     if planned:
         parts.append(PageSection("planned, not yet made", PLANNED, planned))
-    parts.append(PageSection("over", COLUMNS, family_queries.Made(over, make), "none"))
+    parts.append(PageSection("over", COLUMNS, Made(over, make), "none"))
     hint = "" if running or over or planned else words.first_of_all(sources.ledger, NONE)
     return Page(
         "pairings", parts=tuple(parts) if not hint else (), hint=hint,
@@ -43,16 +44,16 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
 
 def _ordered(sources: Sources) -> tuple[list[int], list[int]]:
     ledger = sources.ledger
-    ids = newest(sources, [i for i, _ in ledger.rows("pairing")])
-    running = [i for i in ids if ledger.row("pairing", i)["until"] is None]
-    return running, [i for i in ids if ledger.row("pairing", i)["until"] is not None]
+    ids = newest(sources, [pairing.id for pairing in ledger.rows(Pairing)])
+    running = [i for i in ids if ledger.row(Pairing, i).until is None]
+    return running, [i for i in ids if ledger.row(Pairing, i).until is not None]
 
 
 def newest(sources: Sources, ids: Iterable[int]) -> list[int]:
     """Pairings by the day they began, the newest first."""
 
     def began(id_: int) -> tuple[int, int]:
-        since = sources.ledger.row("pairing", id_)["since"]
+        since = sources.ledger.row(Pairing, id_).since
         return (FIRST if since is None else since.earliest), id_
 
     return sorted(ids, key=began, reverse=True)
@@ -61,39 +62,38 @@ def newest(sources: Sources, ids: Iterable[int]) -> list[int]:
 def row(sources: Sources, id_: int) -> ListRow:
     """One pairing in the columns of :data:`COLUMNS`."""
     ledger = sources.ledger
-    r = ledger.row("pairing", id_)
-    female = words.animal(ledger, r["female"]) if r["female"] is not None else family_queries.NOT_RECORDED
-    when = family_queries.stretch(r["since"], r["until"], sources.day)
+    pairing = ledger.row(Pairing, id_)
+    female = (
+        words.animal(ledger, pairing.female) if pairing.female is not None else family_queries.NOT_RECORDED
+    )
+    when = family_queries.stretch(pairing.since, pairing.until, sources.day)
     return ListRow(
-        (r["name"], female, family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED, when,
+        (pairing.name, female, family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED, when,
          family_queries.matings(sources, id_).removesuffix(" seen"), family_queries.offspring(sources, id_)),
         Link("pairing", id_), enclosure=box(sources, id_),
     )  # fmt: skip
 
 
-def box(sources: Sources, pairing: int) -> int | None:
+def box(sources: Sources, id_: int) -> int | None:
     """The enclosure a pairing concerns: where they are together, or else where the female is now."""
-    r = sources.ledger.row("pairing", pairing)
-    if r["until"] is None and r["enclosure"] is not None:
-        return int(r["enclosure"])
-    return None if r["female"] is None else family_queries.box_of(sources, r["female"])
+    pairing = sources.ledger.row(Pairing, id_)
+    if pairing.until is None and pairing.enclosure is not None:
+        return pairing.enclosure
+    return None if pairing.female is None else family_queries.box_of(sources, pairing.female)
 
 
 def _planned(sources: Sources) -> Iterator[ListRow]:
     ledger = sources.ledger
-    for _, r in ledger.rows("plan", pairing=None, dropped=None):
-        kept_back = running_trials.hidden_pair(ledger, r["female"], r["male"])
-        when = (
-            span_words(r["earliest"], r["latest"])
-            if None not in (r["earliest"], r["latest"])
-            else family_queries.NOT_RECORDED
-        )
-        pair = [
-            words.animal(ledger, a) if a is not None else family_queries.NOT_RECORDED
-            for a in (r["female"], r["male"])
-        ]
-        at = r["enclosure"] if r["enclosure"] is not None else family_queries.box_of(sources, r["female"])
+    for plan in ledger.rows(
+        PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None)
+    ):
+        kept_back = running_trials.hidden_pair(ledger, plan.female, plan.male)
+        when = family_queries.NOT_RECORDED
+        if plan.earliest is not None and plan.latest is not None:
+            when = span_words(plan.earliest, plan.latest)
+        pair = words.animal(ledger, plan.female), words.animal(ledger, plan.male)
+        at = plan.enclosure if plan.enclosure is not None else family_queries.box_of(sources, plan.female)
         yield ListRow(
-            (r["name"], *pair, when, "in a trial" if kept_back else r["purpose"]),
-            Link("animal", r["female"]) if r["female"] is not None else None, enclosure=at,
+            (plan.name, *pair, when, "in a trial" if kept_back else plan.purpose),
+            Link("animal", plan.female), enclosure=at,
         )  # fmt: skip

@@ -15,6 +15,7 @@ from rounds.records import enclosure_view
 from rounds.records.observations import Action, EnclosureState
 from rounds.records.round_summary import MARKS
 from rounds.records.stops import Stop
+from rounds.records.tables import Enclosure, Place
 from rounds.text.cleaning import day_words
 from rounds.views import family_queries, words
 from rounds.views.page import NO_BOX, Link, OpenPage, Page, Shelf, Tile
@@ -46,16 +47,21 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     ledger = sources.ledger
     stops = {s.enclosure.id: s for s in sources.stops()}
     looks = sources.last_looks()
-    held: dict[Spot, list[tuple[int, int, Tile]]] = {
-        (p["bay"], p["shelf"], p["slot"]): [] for _, p in ledger.rows("place")
-    }
+    held: dict[Spot, list[tuple[int, int, Tile]]] = {(p.bay, p.shelf, p.slot): [] for p in ledger.rows(Place)}
     nowhere: list[Tile] = []
     boxes = 0
-    for id_, _ in ledger.rows("enclosure"):
+    for enclosure in ledger.rows(Enclosure):
         boxes += 1
-        stop = stops.get(id_)
-        box = enclosure_view.enclosure(ledger, id_) if stop is None else stop.enclosure
-        tile = _tile(box, stop, _locks(box, stop, sources), sources.actions(id_), looks.get(id_), sources.day)
+        stop = stops.get(enclosure.id)
+        box = enclosure_view.enclosure(ledger, enclosure.id) if stop is None else stop.enclosure
+        tile = _tile(
+            box,
+            stop,
+            _locks(box, stop, sources),
+            sources.actions(enclosure.id),
+            looks.get(enclosure.id),
+            sources.day,
+        )
         if box.place is None:
             nowhere.append(tile)
             continue

@@ -7,12 +7,14 @@ from typing import Any, NamedTuple, Protocol, TypeVar
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.species import Species
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.observations import Action, DueNotice, ReadingChange, Visit
+from rounds.records.record import Record
 from rounds.records.stops import Stop
 
 T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 
 
 class Gone(KeyError):
@@ -98,8 +100,8 @@ class Sources(Protocol):
     @property
     def ledger(self) -> Ledger: ...
 
-    def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
-        """Rows that count, by the value of a column, oldest first; made once per state of the books."""
+    def index(self, of: type[R], column: Column[T]) -> Mapping[T, Sequence[R]]:
+        """Records that count, by the value of one of their columns, oldest first; made once per state of the books."""
 
     def once(self, name: str, make: Callable[[], T]) -> T:
         """What ``make`` makes of the books alone (an order of many rows, say); once per state of them."""

@@ -2,37 +2,40 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from rounds.husbandry.spans import Span, span_words
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Lot, Pairing, Place
 from rounds.text.cleaning import day_words
 from rounds.views.page import NO_BOX, Link
 
+Titled = TypeVar("Titled", Brood, Pairing)
 SEXES = {"m": "male", "f": "female"}
 
 
 def animal(ledger: Ledger, id_: int) -> str:
     """``UMBER 3 m``: line, the keeper's number, sex where it is known."""
-    row = ledger.row("animal", id_)
-    return f"{line(ledger, row['line'])} {row['number']}{' ' + row['sex'] if row['sex'] in SEXES else ''}".strip()
+    one = ledger.row(Animal, id_)
+    return f"{line(ledger, one.line)} {one.number}{' ' + one.sex if one.sex in SEXES else ''}".strip()
 
 
 def line(ledger: Ledger, id_: int | None) -> str:
-    return "" if id_ is None else str(ledger.row("line", id_)["name"])
+    return "" if id_ is None else ledger.row(Line, id_).name
 
 
-def name(ledger: Ledger, table: str, id_: int | None) -> str:
-    """The name of a brood, lot, pairing, batch; nothing for none."""
-    return "" if id_ is None else str(ledger.row(table, id_)["name"])
+def name(ledger: Ledger, of: type[Titled], id_: int | None) -> str:
+    """The name of a brood or a pairing; nothing for none."""
+    return "" if id_ is None else ledger.row(of, id_).name
 
 
 def code(ledger: Ledger, enclosure: int) -> str:
-    return str(ledger.row("enclosure", enclosure)["code"])
+    return ledger.row(Enclosure, enclosure).code
 
 
-def counts(row: Row) -> str:
+def counts(group: Lot | Brood | Content) -> str:
     """``at least 0.0.12``: males.females.unsexed."""
-    return f"{'at least ' if row['at_least'] else ''}{row['males']}.{row['females']}.{row['unsexed']}"
+    return f"{'at least ' if group.at_least else ''}{group.males}.{group.females}.{group.unsexed}"
 
 
 def span(value: Span | None, unknown: str = "") -> str:
@@ -60,16 +63,13 @@ def ago(days: int) -> str:
 
 def place(ledger: Ledger, enclosure: int) -> str:
     """``B3-2``, or nothing for an enclosure that stands nowhere."""
-    id_ = ledger.row("enclosure", enclosure)["place"]
-    if id_ is None:
-        return ""
-    row = ledger.row("place", id_)
-    return f"{row['bay']}{row['shelf']}-{row['slot']}"
+    id_ = ledger.row(Enclosure, enclosure).place
+    return "" if id_ is None else ledger.row(Place, id_).address
 
 
 def first_of_all(ledger: Ledger, hint: str) -> str:
     """What to do first on a page with nothing to show: ``hint``, but a book without a box needs one before."""
-    return hint if any(True for _ in ledger.rows("enclosure")) else NO_BOX
+    return hint if any(True for _ in ledger.rows(Enclosure)) else NO_BOX
 
 
 def to_animal(id_: int) -> Link:

@@ -22,6 +22,7 @@ from rounds.records import enclosure_view
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
+from rounds.records.tables import Batch, Enclosure
 from rounds.store import ledger_store as stored
 from rounds.store.book import Book
 from rounds.walk.machine.state import Drafted
@@ -106,12 +107,12 @@ class ActDesk:
 
     def _that_fit(self, enclosure: int) -> tuple[str, ...]:
         """Lists that can be begun here: set-ups where nobody lives, clearings elsewhere."""
-        box = self.ledger.row("enclosure", enclosure)
-        use = "set-up" if box["stage"] in ("empty", "prepared") else "clearing"
+        box = self.ledger.row(Enclosure, enclosure)
+        use = "set-up" if box.stage in ("empty", "prepared") else "clearing"
         return tuple(
             c.id for c in self.config.checklists
-            if c.use == use and (not c.species or box["species"] in c.species)
-            and (use == "set-up" or box["stage"] in c.stages)
+            if c.use == use and (not c.species or box.species in c.species)
+            and (use == "set-up" or box.stage in c.stages)
         )  # fmt: skip
 
     def _for_due(self, enclosure: int) -> list[Offer]:
@@ -124,7 +125,7 @@ class ActDesk:
         )
         if not words:
             return []
-        code = str(self.ledger.row("enclosure", enclosure)["code"])
+        code = str(self.ledger.row(Enclosure, enclosure).code)
         which = OfferField("work", "which work", words[:WORDS])
         found = [registry.known(name) for name in (due_acts.DONE, due_acts.OFF)]
         return [
@@ -168,7 +169,9 @@ class ActDesk:
             return Drafted(question=e.text)
         except BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
-        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == "batch"]
+        made = [
+            str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
+        ]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
 

@@ -72,9 +72,9 @@ class Walk(Standing):
         writer: type[Writer] = Writer,
     ) -> None:
         book = open_book(path)
-        taken_in = rescue.replay(book, lambda: for_acts(config))
+        taken_in = [*book.notes, *rescue.replay(book, lambda: for_acts(config))]
         self.house, self.first_ever = read.house(book), not read.walked(book)
-        self.path, self.ids = path, Ids(clock)
+        self.path, self.ids, self._book_id = path, Ids(clock), book.identity
         self._latest_ms = 0
         today = day or round_day(clock(), self.house.zone, self.house.day_starts)
         keeper = keeper or next(iter(read.keepers(book)), "keeper")
@@ -89,7 +89,7 @@ class Walk(Standing):
         self.pending_shown = False
         self._cautioned: set[str] = set()
         self.refusal = ""  # an act that the books no longer allowed, until it was read
-        self.saving = Saving(path, config, writer)
+        self.saving = Saving(book, config, writer)
 
     def _resume(self) -> None:
         found = read.round_of(self.book, self.keeper, self.day, self.name)
@@ -363,4 +363,4 @@ class Walk(Standing):
             self.lookup.behind.stop()
         left = self.saving.writer.close(timeout)
         self.book.close()
-        return rescue.write(self.path, left) if left else None
+        return rescue.write(self.path, left, self._book_id) if left else None

@@ -17,9 +17,9 @@ from rounds.config import Config
 from rounds.husbandry.occupancy import company
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState, Occupant, Visit
+from rounds.records.tables import Animal, Content, Fewer, Line, StagePast
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.replay import Replayed, Stay, replay
 from rounds.rules.scene import Scene
@@ -122,9 +122,9 @@ class Was:
 
     def __init__(self, ledger: Ledger) -> None:
         self.ledger = ledger
-        self._past: dict[int, list[Row]] = {}
-        for _, row in ledger.rows("stage_past"):
-            self._past.setdefault(row["enclosure"], []).append(row)
+        self._past: dict[int, list[StagePast]] = {}
+        for past in ledger.rows(StagePast):
+            self._past.setdefault(past.enclosure, []).append(past)
         self._inmates: dict[int, list[_Inmate]] = {}
         for enclosure, inmate in _inmates(ledger):
             self._inmates.setdefault(enclosure, []).append(inmate)
@@ -148,36 +148,36 @@ class Was:
         )  # fmt: skip
 
 
-def _periods(now: EnclosureState, past: Sequence[Row]) -> list[_Period]:
+def _periods(now: EnclosureState, past: Sequence[StagePast]) -> list[_Period]:
     """The stages of an enclosure in order; a day that two of them claim is the later one's."""
     out: list[_Period] = []
     after = FIRST
-    for row in sorted(past, key=lambda r: r["until"].latest if r["until"] else FIRST):
-        since, until = row["since"], row["until"]
+    for before in sorted(past, key=lambda stage: stage.until.latest if stage.until else FIRST):
+        since, until = before.since, before.until
         begins = max(after, since.latest if since else FIRST)
-        out.append(_Period(row["stage"], since, begins, until.earliest - 1 if until else begins - 1))
+        out.append(_Period(before.stage, since, begins, until.earliest - 1 if until else begins - 1))
         after = max(after, until.latest if until else FIRST)
     since = now.stage_since
     return [*out, _Period(now.stage, since, max(after, since.latest if since else FIRST), LAST)]
 
 
 def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
-    fewer: dict[int, list[tuple[int, int, int, int]]] = {}
-    for _, row in ledger.rows("fewer"):
-        made = row["made"].earliest if row["made"] else FIRST
-        fewer.setdefault(row["content"], []).append((made, row["males"], row["females"], row["unsexed"]))
-    for id_, row in ledger.rows("content"):
-        animal = None if row["animal"] is None else ledger.row("animal", row["animal"])
-        line_id = row["line"] if row["line"] is not None or animal is None else animal["line"]
-        line = None if line_id is None else ledger.row("line", line_id)
-        content = Occupant(
-            line["name"] if line else "", animal["number"] if animal else "", animal["sex"] if animal else "unknown",
-            row["males"], row["females"], row["unsexed"], row["at_least"], row["instar"],
+    lost: dict[int | None, list[tuple[int, int, int, int]]] = {}
+    for fewer in ledger.rows(Fewer):
+        made = fewer.made.earliest if fewer.made else FIRST
+        lost.setdefault(fewer.content, []).append((made, fewer.males, fewer.females, fewer.unsexed))
+    for content in ledger.rows(Content):
+        animal = None if content.animal is None else ledger.row(Animal, content.animal)
+        line_id = content.line if content.line is not None or animal is None else animal.line
+        line = None if line_id is None else ledger.row(Line, line_id)
+        occupant = Occupant(
+            line.name if line else "", animal.number if animal else "", animal.sex if animal else "unknown",
+            content.males, content.females, content.unsexed, content.at_least, content.instar,
         )  # fmt: skip
-        since, until = row["since"], row["until"]
-        yield row["enclosure"], _Inmate(
-            content, line["species"] if line else "", since.latest if since else FIRST,
-            until.earliest if until else LAST + 1, tuple(fewer.get(id_, ())),
+        since, until = content.since, content.until
+        yield content.enclosure, _Inmate(
+            occupant, line.species if line else "", since.latest if since else FIRST,
+            until.earliest if until else LAST + 1, tuple(lost.get(content.id, ())),
             since, until,
         )  # fmt: skip
 

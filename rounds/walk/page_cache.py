@@ -10,9 +10,10 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from rounds.husbandry.species import Species
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.observations import Action, DueNotice, House, Visit
+from rounds.records.record import Record
 from rounds.records.stops import Stop
 from rounds.store import read
 from rounds.store.read_visits import last_days
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from rounds.walk.house_queries import HouseDesk
 
 T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 KEPT = 60
 """Pages that are kept: the way back never has to make one again."""
 
@@ -41,7 +43,7 @@ class LookUp:
         self._now = now
         self.behind = Behind(desk.book.path, tell)
         self._pages: dict[tuple[Link, str], Page] = {}
-        self._indexes: dict[tuple[str, str], Mapping[Any, Sequence[tuple[int, Row]]]] = {}
+        self._indexes: dict[Column[Any], Mapping[Any, Sequence[Any]]] = {}
         self._once: dict[str, Any] = {}
         self._indexed: Ledger | None = None
         self._looks: dict[int, int] | None = None
@@ -99,14 +101,14 @@ class LookUp:
     def species(self) -> Mapping[str, Species]:
         return self.desk.config.species
 
-    def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
+    def index(self, of: type[R], column: Column[T]) -> Mapping[T, Sequence[R]]:
         ledger = self._fresh()
-        known = self._indexes.get((table, column))
+        known = self._indexes.get(column)
         if known is None:
-            made: dict[Any, list[tuple[int, Row]]] = {}
-            for id_, row in ledger.rows(table):
-                made.setdefault(row[column], []).append((id_, row))
-            known = self._indexes[table, column] = made
+            made: dict[T, list[R]] = {}
+            for record in ledger.rows(of):
+                made.setdefault(record.value(column), []).append(record)
+            known = self._indexes[column] = made
         return known
 
     def once(self, name: str, make: Callable[[], T]) -> T:

@@ -8,6 +8,7 @@ import pytest
 
 from rounds import config
 from rounds.acts import registry
+from rounds.acts.act import ConfirmationRequired
 from rounds.acts.due_acts import OWN_ACT, labels, open_at
 from rounds.due import work
 from rounds.due.kinds import KINDS, DueWork
@@ -15,6 +16,7 @@ from rounds.due.nearby import near
 from rounds.due.shown_work import shown
 from rounds.husbandry.spans import LAST, Span
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers
 from tests.acts.books import TODAY, house, ref
 from tests.acts.random_acts import attempt
@@ -58,13 +60,14 @@ def asked(
     draft = Draft(to or house())
     id_ = ref(draft.ledger, "enclosure", box)
     draft.add(
-        "due",
-        enclosure=id_,
-        what=what,
-        earliest=TODAY + first,
-        latest=TODAY + last,
-        why="because",
-        asked=True,
+        Due(
+            enclosure=id_,
+            what=what,
+            earliest=TODAY + first,
+            latest=TODAY + last,
+            why="because",
+            asked=True,
+        )
     )
     return draft.ledger
 
@@ -83,8 +86,8 @@ def test_computed_work_is_ticked_off_once_and_its_key_stays() -> None:
 def test_work_the_books_hold_is_ticked_in_its_own_row() -> None:
     books = asked()
     done = after(books, "due-done", "T-12", on="yesterday")
-    assert [r["done"] for _, r in done.rows("due", what="weigh the tub")] == [TODAY - 1]
-    assert len(list(done.rows("due"))) == len(list(books.rows("due")))
+    assert [due.done for due in done.rows(Due, Due.what.is_("weigh the tub"))] == [TODAY - 1]
+    assert len(list(done.rows(Due))) == len(list(books.rows(Due)))
     assert works(done, "T-12") == []
 
 
@@ -130,19 +133,20 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
 
 def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     books = house()
-    with pytest.raises(registry.ConfirmationRequired) as e:
+    with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-04", work="first search")
     assert "`searched` records it whole" in e.value.text
     draft = Draft(books)
     draft.add(
-        "lock",
-        enclosure=ref(books, "enclosure", "T-04"),
-        forbids="dig",
-        from_day=TODAY - 1,
-        until=Span(LAST - 9, LAST - 9),
-        reason="eggs below",
+        Lock(
+            enclosure=ref(books, "enclosure", "T-04"),
+            forbids="dig",
+            from_day=TODAY - 1,
+            until=Span(LAST - 9, LAST - 9),
+            reason="eggs below",
+        )
     )
-    with pytest.raises(registry.ConfirmationRequired) as e:
+    with pytest.raises(ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
     assert "withheld: do not dig" in e.value.text
     assert "eggs below" in e.value.text
@@ -206,7 +210,7 @@ def test_what_cannot_be_recorded_says_the_field_and_what_to_do(
 
 def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused() -> None:
     books = asked(first=2, last=5)
-    with pytest.raises(registry.ConfirmationRequired) as e:
+    with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-12")
     assert "2026-06-01 is before it was due (2026-06-03 to 2026-06-06)" in e.value.text
     held = asked("first search", 0, 9, "T-04")
@@ -218,7 +222,7 @@ def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused
 
 def test_putting_off_the_same_again_is_nothing_to_record() -> None:
     off = after(asked(), "due-off", "T-12", until="+3", because="visitors")
-    assert "already" in slips(off, "due-off", "T-12", until="+3", because="visitors")["until"]
+    assert "already" in slips(off, "due-off", "T-12", until="+3", because="visitors").until
 
 
 # The part of the books that the work of one enclosure follows from
@@ -236,10 +240,10 @@ def test_work_at_an_enclosure_is_the_same_from_the_part_as_from_the_whole(seed: 
         if n % 10:
             continue
         whole = work.works(ledger, SPECIES, TODAY)
-        for id_, _ in ledger.rows("enclosure"):
-            assert work.at(work.works(near(ledger, {id_}), SPECIES, TODAY), id_, LAST) == work.at(
-                whole, id_, LAST
-            )
+        for enclosure in ledger.rows(Enclosure):
+            assert work.at(
+                work.works(near(ledger, {enclosure.id}), SPECIES, TODAY), enclosure.id, LAST
+            ) == work.at(whole, enclosure.id, LAST)
 
 
 def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
@@ -251,4 +255,4 @@ def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
     assert work.at(work.works(less, SPECIES, TODAY), id_, LAST) != work.at(
         work.works(books, SPECIES, TODAY), id_, LAST
     )
-    assert len(list(near(books, {id_}).rows("enclosure"))) < len(list(books.rows("enclosure")))
+    assert len(list(near(books, {id_}).rows(Enclosure))) < len(list(books.rows(Enclosure)))

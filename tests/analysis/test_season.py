@@ -21,8 +21,7 @@ def books(**tables: list[dict[str, Any]]) -> Ledger:
     """Rows by table, numbered from 1; columns left out take their defaults."""
     out = {}
     for name, rows in tables.items():
-        full = {c.name: c.default for c in TABLES[name].columns} | {"void": False}
-        out[name] = {i: {**full, **row} for i, row in enumerate(rows, 1)}
+        out[name] = {i: TABLES[name](id=i, **row) for i, row in enumerate(rows, 1)}
     return Ledger(out)
 
 

@@ -9,6 +9,7 @@ from rounds.due.carry import needs
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.round_summary import Need
+from rounds.records.tables import Batch, BatchUse, Enclosure
 from tests.acts.books import day, house, record, ref, span
 from tests.husbandry.test_species import shipped
 
@@ -27,9 +28,9 @@ def bedded(
     ledger: Ledger, code: str, when: str, litres: float | None, recipe: str = "leaf and wood"
 ) -> Ledger:
     draft = Draft(ledger)
-    batch = draft.add("batch", name=f"mix of {when}", made=span(when), recipe=recipe)
+    batch = draft.add(Batch(name=f"mix of {when}", made=span(when), recipe=recipe))
     draft.add(
-        "batch_use", batch=batch, enclosure=ref(ledger, "enclosure", code), given=span(when), litres=litres
+        BatchUse(batch=batch, enclosure=ref(ledger, "enclosure", code), given=span(when), litres=litres)
     )
     return draft.ledger
 
@@ -37,7 +38,7 @@ def bedded(
 def with_(ledger: Ledger, code: str, **columns: Value) -> Ledger:
     draft = Draft(ledger)
     for column, value in columns.items():
-        draft.set("enclosure", ref(ledger, "enclosure", code), column, value)
+        draft.set(Enclosure.column(column), ref(ledger, "enclosure", code), value)
     return draft.ledger
 
 

@@ -16,6 +16,23 @@ from rounds.husbandry.species import Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.record import Record
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    BatchUse,
+    Brood,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Loan,
+    Lock,
+    Lot,
+    Pairing,
+    Protein,
+    Search,
+)
 from tests.acts.books import TODAY, day, house, record, ref, span
 from tests.husbandry.test_species import shipped
 
@@ -36,15 +53,19 @@ def days(work: DueWork) -> tuple[int, int | None, int]:
 
 
 def with_row(ledger: Ledger, table: str, **values: Value) -> Ledger:
+    return with_record(ledger, TABLES[table](**values))
+
+
+def with_record(ledger: Ledger, record: Record) -> Ledger:
     draft = Draft(ledger)
-    draft.add(table, **values)
+    draft.add(record)
     return draft.ledger
 
 
 def setting(ledger: Ledger, table: str, name: str, **values: Value) -> Ledger:
     draft = Draft(ledger)
     for column, value in values.items():
-        draft.set(table, ref(ledger, table, name), column, value)
+        draft.set(TABLES[table].column(column), ref(ledger, table, name), value)
     return draft.ledger
 
 
@@ -91,7 +112,7 @@ def test_substrate_counts_from_the_last_change() -> None:
 
 
 def weighed(books: Ledger, code: str, when: str) -> Ledger:
-    group = next(i for i, _ in books.rows("content", enclosure=box(books, code)))
+    group = next(content.id for content in books.rows(Content, Content.enclosure.is_(box(books, code))))
     return with_row(books, "weight", content=group, made=span(when), grams=11.2)
 
 
@@ -135,7 +156,7 @@ def test_quarantine_ends_when_the_last_arrival_in_it_may_leave() -> None:
         later, "content", enclosure=box(books, "T-10"), lot=2, unsexed=3, since=span("2026-05-25")
     )
     draft = Draft(both)
-    draft.set("due", 1, "void", True)
+    draft.set(Due.void, 1, True)
     assert days(found(draft.ledger)["quarantine-end/T-10/quarantine"]) == (day("2026-07-01"),) * 3
 
 
@@ -342,7 +363,7 @@ def test_any_other_lock_withholds_what_it_forbids_and_says_so() -> None:
     assert found(locked, day("2026-07-01"))["substrate/T-06/substrate-1"].withheld != ""
     assert found(locked, day("2026-07-02"))["substrate/T-06/substrate-1"].withheld == ""
     draft = Draft(locked)
-    draft.set("lock", 3, "lifted", TODAY)
+    draft.set(Lock.lifted, 3, TODAY)
     assert found(draft.ledger)["substrate/T-06/substrate-1"].withheld == ""
 
 
@@ -370,7 +391,7 @@ def test_a_cell_withholds_by_its_nature() -> None:
 
 def test_by_day_and_shelf() -> None:
     books = house()
-    order = {i: n for n, (i, _) in enumerate(books.rows("enclosure"))}
+    order = {i: n for n, i in enumerate(box.id for box in books.rows(Enclosure))}
     groups = by_day(open_by(found(books).values(), TODAY + 5), TODAY, order)
     assert [g.day for g in groups] == sorted({g.day for g in groups})
     assert groups[0].day == TODAY
@@ -402,70 +423,74 @@ def _spans(draw: st.DrawFn) -> Span | None:
 @st.composite
 def _books(draw: st.DrawFn) -> Ledger:
     d = Draft(Ledger())
-    line = d.add("line", name="LOCH", species="Dicronorhina derbyana")
-    lot = d.add("lot", name="L", quarantine_until=draw(st.none() | _DAYS))
+    line = d.add(Line(name="LOCH", species="Dicronorhina derbyana"))
+    lot = d.add(Lot(name="L", quarantine_until=draw(st.none() | _DAYS)))
     for n in range(draw(st.integers(1, 4))):
         there = d.add(
-            "enclosure", code=f"T-{n}", number=n, stage=draw(st.sampled_from(STAGES)), stage_since=draw(_spans()),
+            Enclosure(code=f"T-{n}", number=n, stage=draw(st.sampled_from(STAGES)), stage_since=draw(_spans()),
             species=draw(st.sampled_from(("Eudicella smithi", "Dicronorhina derbyana", "Aa bb", ""))),
-        )  # fmt: skip
+        ))  # fmt: skip
         animal = d.add(
-            "animal", line=line, number=str(n), lot=draw(st.sampled_from((None, lot))), born=draw(_spans()),
+            Animal(line=line, number=str(n), lot=draw(st.sampled_from((None, lot))), born=draw(_spans()),
             cell=draw(_spans()), first_feed=draw(_spans()), eclosed=draw(_spans()),
-        )  # fmt: skip
+        ))  # fmt: skip
         if draw(st.booleans()):
-            d.add("content", enclosure=there, animal=animal, line=line, since=draw(_spans()))
+            d.add(Content(enclosure=there, animal=animal, line=line, since=draw(_spans())))
         if draw(st.booleans()):
-            brood = d.add("brood", name=f"B-{n}", line=line, found=draw(_spans()), hatch=draw(_spans()))
+            brood = d.add(Brood(name=f"B-{n}", line=line, found=draw(_spans()), hatch=draw(_spans())))
             instar = draw(st.sampled_from(("eggs", "L1", "L3", "")))
-            d.add("content", enclosure=there, brood=brood, line=line, unsexed=5, instar=instar)
+            d.add(Content(enclosure=there, brood=brood, line=line, unsexed=5, instar=instar))
         for _ in range(draw(st.integers(0, 2))):
-            d.add("search", enclosure=there, made=draw(_spans()))
+            d.add(Search(enclosure=there, made=draw(_spans())))
         if draw(st.booleans()):
-            d.add("batch_use", enclosure=there, given=draw(_spans()))
+            d.add(BatchUse(enclosure=there, given=draw(_spans())))
         if draw(st.booleans()):
             d.add(
-                "protein",
-                enclosure=there,
-                given=draw(_spans()),
-                out_by=draw(st.none() | _DAYS),
-                taken_out=draw(_spans()),
+                Protein(
+                    enclosure=there,
+                    given=draw(_spans()),
+                    out_by=draw(st.none() | _DAYS),
+                    taken_out=draw(_spans()),
+                )
             )
         if draw(st.booleans()):
             d.add(
-                "pairing",
-                name=f"P-{n}",
-                female=animal,
-                enclosure=there,
-                since=draw(_spans()),
-                until=draw(_spans()),
+                Pairing(
+                    name=f"P-{n}",
+                    female=animal,
+                    enclosure=there,
+                    since=draw(_spans()),
+                    until=draw(_spans()),
+                )
             )
         if draw(st.booleans()):
             d.add(
-                "loan",
-                animal=animal,
-                way="in",
-                since=draw(_spans()),
-                due_back=draw(_spans()),
-                back=draw(_spans()),
+                Loan(
+                    animal=animal,
+                    way="in",
+                    since=draw(_spans()),
+                    due_back=draw(_spans()),
+                    back=draw(_spans()),
+                )
             )
         if draw(st.booleans()):
             forbids = draw(st.sampled_from(("dig", "open move", "dig open move wet")))
             d.add(
-                "lock",
-                enclosure=there,
-                forbids=forbids,
-                from_day=draw(_DAYS),
-                until=draw(_spans()),
-                reason="r",
+                Lock(
+                    enclosure=there,
+                    forbids=forbids,
+                    from_day=draw(_DAYS),
+                    until=draw(_spans()),
+                    reason="r",
+                )
             )
         for _ in range(draw(st.integers(0, 2))):
             first = draw(_DAYS)
             what = draw(st.sampled_from([*(k.what for k in KINDS.values()), "something else"]))
             d.add(
-                "due", what=what, earliest=first, latest=first + draw(st.integers(0, 30)), done=draw(st.none() | _DAYS),
+                Due(what=what, earliest=first, latest=first + draw(st.integers(0, 30)), done=draw(st.none() | _DAYS),
                 off_until=draw(st.none() | _DAYS), **draw(st.sampled_from(({"enclosure": there}, {"animal": animal}))),
-            )  # fmt: skip
+            ))  # fmt: skip
     return d.ledger
 
 
@@ -478,12 +503,12 @@ def test_whatever_the_books_hold(books: Ledger, known: str, today: int) -> None:
     rows = [w.row for w in every if w.row is not None]
     assert len(set(rows)) == len(rows)
     open_ = {
-        i
-        for i, r in books.rows("due")
-        if r["done"] is None and not (KINDS[due.kind_of(r["what"])].passes and r["latest"] < today)
+        r.id
+        for r in books.rows(Due)
+        if r.done is None and not (KINDS[due.kind_of(r.what)].passes and r.latest < today)
     }
     for i in open_ - set(rows):  # a keeper's own request is never lost; other work may be answered long ago
-        assert due.kind_of(books.row("due", i)["what"]) != "own"
+        assert due.kind_of(books.row(Due, i).what) != "own"
     assert all(w.done is None or w.done >= today - REMEMBERED for w in every)
     for w in every:
         assert w.window.earliest <= w.window.latest
@@ -506,7 +531,7 @@ def test_work_written_down_stays_the_same_work(books: Ledger, today: int, data: 
     if not computed:
         return
     key = data.draw(st.sampled_from(computed))
-    off = with_row(books, "due", **due.as_row(before[key]), off_until=today + 9, off_why="not now")
+    off = with_record(books, due.as_row(before[key]).changed(off_until=today + 9, off_why="not now"))
     after = {w.key: w for w in works(off, SPECIES, today)}
     assert after.keys() == before.keys()
     assert (after[key].off_until, after[key].off_why) == (today + 9, "not now")
@@ -522,7 +547,7 @@ def test_two_of_a_kind_at_one_enclosure_keep_their_own_rows() -> None:
             books, "protein", enclosure=box(books, "T-14"), given=span(given_), out_by=day(out_by)
         )
     second = found(books)["leftovers/T-14/protein-2"]
-    off = with_row(books, "due", **due.as_row(second), off_until=TODAY + 9, off_why="still eating")
+    off = with_record(books, due.as_row(second).changed(off_until=TODAY + 9, off_why="still eating"))
     assert found(off)["leftovers/T-14/protein-1"].off_until is None
     assert found(off)["leftovers/T-14/protein-2"].off_until == TODAY + 9
 
@@ -543,9 +568,9 @@ def test_without_presets_there_is_no_forecast(books: Ledger, today: int) -> None
 def test_keys_stay_when_dates_are_corrected(books: Ledger, today: int, later: int) -> None:
     """A calendar that read the old file changes the events instead of getting new ones."""
     draft = Draft(books)
-    for i, row in books.rows("enclosure"):
-        if row["stage_since"] is not None and row["stage"] in ("wandering", "cell", "resting", "quarantine"):
-            draft.set("enclosure", i, "stage_since", row["stage_since"].plus(later))
+    for row in books.rows(Enclosure):
+        if row.stage_since is not None and row.stage in ("wandering", "cell", "resting", "quarantine"):
+            draft.set(Enclosure.stage_since, row.id, row.stage_since.plus(later))
     before, after = (
         {
             w.key
@@ -583,16 +608,17 @@ def test_a_window_is_never_narrower_than_what_it_follows_from(
 @given(_books(), _DAYS)
 def test_a_lock_on_digging_withholds_every_dig_but_the_search_it_waits_for(books: Ledger, today: int) -> None:
     draft = Draft(books)
-    for i, _row in books.rows("lock"):
-        draft.set("lock", i, "void", True)
-    for i, _ in books.rows("enclosure"):
+    for lock in books.rows(Lock):
+        draft.set(Lock.void, lock.id, True)
+    for enclosure in books.rows(Enclosure):
         draft.add(
-            "lock",
-            enclosure=i,
-            forbids="dig",
-            from_day=today,
-            until=Span(today + 5000, today + 5000),
-            reason="r",
+            Lock(
+                enclosure=enclosure.id,
+                forbids="dig",
+                from_day=today,
+                until=Span(today + 5000, today + 5000),
+                reason="r",
+            )
         )
     for w in works(draft.ledger, SPECIES, today):
         if (

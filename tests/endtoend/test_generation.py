@@ -17,9 +17,19 @@ from rounds.cli import run
 from rounds.config import read
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
-from rounds.records.tables import TABLES
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    Brood,
+    Content,
+    Enclosure,
+    Line,
+    Lot,
+    Mating,
+    Pairing,
+    Weight,
+)
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
@@ -79,21 +89,22 @@ def day(text: str) -> Span:
     return Span(n, n)
 
 
-def animal(ledger: Ledger, line: str, number: str) -> Row:
-    id_ = ledger.find("animal", ledger.find("line", line), number)
+def animal(ledger: Ledger, line: str, number: str) -> Animal:
+    id_ = ledger.find(Animal, ledger.find(Line, line), number)
     assert id_ is not None, number
-    return ledger.row("animal", id_)
+    return ledger.row(Animal, id_)
 
 
-def who(ledger: Ledger, code: str) -> list[Row]:
-    box = ledger.find("enclosure", code)
-    return [r for _, r in ledger.rows("content", enclosure=box) if r["until"] is None]
+def who(ledger: Ledger, code: str) -> list[Content]:
+    box = ledger.find(Enclosure, code)
+    assert box is not None
+    return [c for c in ledger.rows(Content, Content.enclosure.is_(box)) if c.until is None]
 
 
 def stage(ledger: Ledger, code: str) -> str:
-    box = ledger.find("enclosure", code)
+    box = ledger.find(Enclosure, code)
     assert box is not None
-    return str(ledger.row("enclosure", box)["stage"])
+    return ledger.row(Enclosure, box).stage
 
 
 @pytest.mark.long
@@ -116,10 +127,10 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     house.record("animal", "UMBER", "number=2", "sex=f", "in=TL-01", "counted=yes", "lot=Spring lot")
     books = house.ledger()
     assert stage(books, "TL-01") == "quarantine"
-    lot = next(r for _, r in books.rows("lot"))
-    assert (lot["papers"], lot["origin"], lot["mated_before"]) == ("P-7", "off the old ridge road", "no")
-    assert lot["quarantine_until"] == date(2026, 3, 31).toordinal()
-    assert sorted(r["animal"] is not None for r in who(books, "TL-01")) == [True, True]
+    lot = next(books.rows(Lot))
+    assert (lot.papers, lot.origin, lot.mated_before) == ("P-7", "off the old ridge road", "no")
+    assert lot.quarantine_until == date(2026, 3, 31).toordinal()
+    assert sorted(r.animal is not None for r in who(books, "TL-01")) == [True, True]
 
     # The morning walk in quarantine: what was eaten, and on.
     walk = house.on("2026-03-02").walk(no1="2<space>")
@@ -129,23 +140,23 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     house.record("first-feed", "UMBER/2", "on=about 2026-03-20")
     house.on("2026-04-14").record("mature", "UMBER/1")
     house.record("mature", "UMBER/2")
-    assert animal(house.ledger(), "UMBER", "2")["first_feed"].words == "about 2026-03-20"
+    assert animal(house.ledger(), "UMBER", "2").first_feed.words == "about 2026-03-20"
 
     # Paired; a mating is seen on the walk, with the act's keys.
     house.on("2026-04-15").record("pair", "TL-02", "female=UMBER/2", "males=UMBER/1")
     books = house.ledger()
-    pairing = next(r for _, r in books.rows("pairing"))
-    assert (pairing["paternity"], pairing["since"]) == ("certain", day("2026-04-15"))
+    pairing = next(books.rows(Pairing))
+    assert (pairing.paternity, pairing.since) == ("certain", day("2026-04-15"))
     assert (stage(books, "TL-02"), who(books, "TL-01")) == ("pairing", [])
     house.on("2026-04-18").walk(no2="2y1<space>")
     books = house.ledger()
-    assert [r["seen"] for _, r in books.rows("mating")] == [day("2026-04-18")]
+    assert [r.seen for r in books.rows(Mating)] == [day("2026-04-18")]
 
     # She lays alone; digging is locked until the first search, which is due four weeks on.
     house.on("2026-05-01").record("to-laying", "TL-02", "to=TL-03")
     books = house.ledger()
-    pairing = next(r for _, r in books.rows("pairing"))
-    assert (stage(books, "TL-03"), pairing["until"]) == ("laying", day("2026-05-01"))
+    pairing = next(books.rows(Pairing))
+    assert (stage(books, "TL-03"), pairing.until) == ("laying", day("2026-05-01"))
     capsys.readouterr()
     house.on("2026-05-20").rounds("due", "--until", "2026-06-10")
     assert "search" in capsys.readouterr().out
@@ -155,20 +166,20 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     # The search: at least six L1, two eggs left where they lie.
     house.on("2026-05-29").record("search", "TL-03", "how=complete", "l1=at least 6", "eggs=2")
     books = house.ledger()
-    broods = {str(r["instar"]): r for _, r in books.rows("brood")}
+    broods = {brood.instar: brood for brood in books.rows(Brood)}
     larvae, eggs = broods["L1"], broods["eggs"]
     known = times(read(layers(None)[:1]).species["Mecynorhina torquata"])
     assert known is not None
     assert known.egg is not None
     went_in, searched = date(2026, 5, 1).toordinal(), date(2026, 5, 29).toordinal()
-    assert (larvae["hatch"].earliest, larvae["hatch"].latest) == (went_in + known.egg[0], searched)
-    assert eggs["hatch"].earliest >= searched  # they had not hatched by then
-    assert (larvae["unsexed"], larvae["at_least"], eggs["unsexed"]) == (6, True, 2)
-    books_pairing = books.row("pairing", larvae["pairing"])
-    assert books_pairing["female"] == books.find("animal", books.find("line", "UMBER"), "2")
+    assert (larvae.hatch.earliest, larvae.hatch.latest) == (went_in + known.egg[0], searched)
+    assert eggs.hatch.earliest >= searched  # they had not hatched by then
+    assert (larvae.unsexed, larvae.at_least, eggs.unsexed) == (6, True, 2)
+    books_pairing = books.row(Pairing, larvae.pairing)
+    assert books_pairing.female == books.find(Animal, books.find(Line, "UMBER"), "2")
 
     # Split into tubs with running codes, in one step, none lost.
-    name = str(larvae["name"])
+    name = larvae.name
     house.on("2026-06-12").record("split", name, "prefix=L", "tubs=6", "per=1", "litres=0.5", "age=L1")
     books = house.ledger()
     tubs = [f"L-0{n}" for n in range(1, 7)]
@@ -207,13 +218,13 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
         house.on("2027-04-02").record("mature", f"UMBER/{n}")
     books = house.ledger()
     son, daughter = animal(books, "UMBER", "11"), animal(books, "UMBER", "12")
-    parents = [books.find("animal", books.find("line", "UMBER"), n) for n in ("1", "2")]
+    parents = [books.find(Animal, books.find(Line, "UMBER"), n) for n in ("1", "2")]
     for child in (son, daughter):
-        assert [child["sire"], child["dam"]] in (parents, [None, None])
-        assert child["brood"] == books.find("brood", name)
-    assert (son["sex"], son["sexed_sure"], daughter["sex"]) == ("m", "likely", "f")
-    assert son["eclosed"].words == "before 2027-02-10"
-    assert [r["grams"] for _, r in books.rows("weight")] == [31.5, 33.0]
+        assert [child.sire, child.dam] in (parents, [None, None])
+        assert child.brood == books.find(Brood, name)
+    assert (son.sex, son.sexed_sure, daughter.sex) == ("m", "likely", "f")
+    assert son.eclosed.words == "before 2027-02-10"
+    assert [r.grams for r in books.rows(Weight)] == [31.5, 33.0]
 
     # The next pairing is of full sibs: asked about, unless it is on purpose.
     assert (
@@ -235,7 +246,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "sib" in capsys.readouterr().err
     house.on("2027-04-05").record("pair", "TL-04", "female=UMBER/12", "males=UMBER/11", "purpose=sibs")
     books = house.ledger()
-    assert sum(1 for _, r in books.rows("pairing") if r["until"] is None) == 1
+    assert sum(1 for r in books.rows(Pairing) if r.until is None) == 1
 
     # The walk and the summary of that day know it all.
     walk = house.on("2027-04-06").walk(no4="3<space>")
@@ -250,7 +261,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
         assert taken < 200
     assert "was visited since" in capsys.readouterr().err
     left = house.ledger()
-    for table in TABLES.keys() - {"enclosure", "place"}:
-        assert list(left.rows(table)) == [], table
+    for name in TABLES.keys() - {"enclosure", "place"}:
+        assert all(record.void for record in left.table(name).values()), name
     assert {stage(left, f"TL-0{n}") for n in range(1, 5)} == {"prepared"}
     assert taken > 30

@@ -21,6 +21,7 @@ from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add
+from rounds.records.tables import Content, Enclosure
 from rounds.settings import yamlfile
 from rounds.store import ledger_store
 from rounds.store.book import Book
@@ -74,10 +75,9 @@ def test_its_books_are_sound(book: Book, words: Vocabulary) -> None:
     found = ledger_store.load(book)
     assert faults(found) == []
     # The control: a beetle in two boxes is not.
-    row = next(r for _, r in found.rows("content", until=None) if r["animal"] is not None)
-    twice = found.after(
-        [Add("content", found.next_id("content"), {**row, "enclosure": row["enclosure"] % 60 + 1})]
-    )
+    content = next(c for c in found.rows(Content, Content.until.is_(None)) if c.animal is not None)
+    elsewhere = content.changed(enclosure=content.enclosure % 60 + 1)
+    twice = found.after([Add("content", found.next_id(Content), elsewhere.values)])
     assert faults(twice) != []
 
 
@@ -248,4 +248,4 @@ def test_the_first_tables_load_into_a_new_book_and_are_sound(book: Book, words: 
     (remark,) = loaded.remarks  # its laying box has the lock that keeps it from being dug
     assert remark.startswith("T-03 is for pairing, and no pairing is on record there.")
     assert not list(faults(ledger_store.load(book)))
-    assert sorted(e["number"] for _, e in ledger_store.load(book).rows("enclosure")) == list(range(1, 11))
+    assert sorted(e.number for e in ledger_store.load(book).rows(Enclosure)) == list(range(1, 11))

@@ -18,7 +18,7 @@ from rounds.husbandry import spans
 from rounds.problems import BadInput, RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
-from rounds.records.tables import TABLES
+from rounds.records.tables import Animal, Brood, Content, Line
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger_store import load
@@ -98,25 +98,20 @@ def test_where_nobody_knows_since_when_the_day_of_printing_stands(since: spans.S
     assert stage_words("", "laying", since, TODAY).whole == ("species unknown, laying (printed 1 Mar 2026)",)
 
 
-def ledger(*animals: tuple[str, str, str], groups: tuple[dict[str, object], ...] = (), doubt: str = "") -> tuple[Ledger, list[dict[str, object]]]:  # fmt: skip
-    """Books with these animals (line, number, sex), and content rows holding them."""
-
-    def row(table: str, **values: object) -> dict[str, object]:
-        return {c.name: c.default for c in TABLES[table].columns} | {"void": False} | values
-
-    lines = sorted({a[0] for a in animals} | {str(g["line"]) for g in groups})
+def ledger(*animals: tuple[str, str, str], groups: tuple[tuple[str, str, Content], ...] = (), doubt: str = "") -> tuple[Ledger, list[Content]]:  # fmt: skip
+    """Books with these animals (line, number, sex) and groups (line, brood or "", the rest), and who is inside."""
+    lines = sorted({a[0] for a in animals} | {line for line, _, _ in groups})
     ids = {name: i for i, name in enumerate(lines, 1)}
-    broods = {i: row("brood", name=g["brood"], line=ids[str(g["line"])]) for i, g in enumerate(groups, 1) if g.get("brood")}  # fmt: skip
+    broods = {i: Brood(id=i, name=b, line=ids[line]) for i, (line, b, _) in enumerate(groups, 1) if b}
+    inside = [Content(enclosure=1, animal=i, doubt=doubt) for i in range(1, len(animals) + 1)]
+    for i, (line, _, counted) in enumerate(groups, 1):
+        inside.append(counted.changed(line=ids[line], brood=i if i in broods else None, doubt=doubt))
     tables = {
-        "line": {i: row("line", name=name) for name, i in ids.items()},
-        "animal": {i: row("animal", line=ids[a], number=n, sex=s) for i, (a, n, s) in enumerate(animals, 1)},
+        "line": {i: Line(id=i, name=name) for name, i in ids.items()},
+        "animal": {i: Animal(id=i, line=ids[a], number=n, sex=s) for i, (a, n, s) in enumerate(animals, 1)},
         "brood": broods,
     }
-    inside = [row("content", animal=i, doubt=doubt) for i in range(1, len(animals) + 1)]
-    for i, g in enumerate(groups, 1):
-        values = {**g, "line": ids[str(g["line"])], "brood": i if i in broods else None}
-        inside.append(row("content", doubt=doubt, **values))
-    return Ledger(tables), inside  # type: ignore[arg-type]
+    return Ledger(tables), inside
 
 
 def test_a_pair_is_shown_with_both_numbers_male_first() -> None:
@@ -140,12 +135,12 @@ def test_an_unknown_sex_is_left_out_and_is_no_side_of_a_pair() -> None:
 
 
 def test_groups_are_counted_as_the_trade_does_with_their_brood() -> None:
-    l3 = {"line": "LOCH", "unsexed": 9, "at_least": True, "instar": "L2"}
-    assert inmates(*ledger(groups=(l3,)), pair=False).whole == ("LOCH at least 0.0.9 L2",)
-    assert inmates(*ledger(groups=({**l3, "brood": "LOCH-06"},)), pair=False).whole == (
+    l2 = Content(enclosure=1, unsexed=9, at_least=True, instar="L2")
+    assert inmates(*ledger(groups=(("LOCH", "", l2),)), pair=False).whole == ("LOCH at least 0.0.9 L2",)
+    assert inmates(*ledger(groups=(("LOCH", "LOCH-06", l2),)), pair=False).whole == (
         "LOCH-06 at least 0.0.9 L2",
     )
-    assert inmates(*ledger(groups=({**l3, "brood": "T-01c"},)), pair=False).whole == (
+    assert inmates(*ledger(groups=(("LOCH", "T-01c", l2),)), pair=False).whole == (
         "LOCH T-01c at least 0.0.9 L2",
     )
 

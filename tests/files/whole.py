@@ -29,7 +29,7 @@ from rounds.records.entries import (
 )
 from rounds.records.observations import Action, Flag, House
 from rounds.records.record import Record
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Enclosure
 from rounds.store import ledger_store
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
@@ -220,7 +220,7 @@ def _record(book: Book, name: str, code: int, typed: dict[str, str]) -> None:
     day = date(2026, 2, 3).toordinal()
     with book.writing():
         books_ = ledger_store.load(book)
-        here = [r["code"] for _, r in books_.rows("enclosure")]
+        here = [enclosure.code for enclosure in books_.rows(Enclosure)]
         try:
             plan = registry.plan(name, here[code % len(here)], typed, books_, day, "Ferrow", True)
         except (BadAct, ConfirmationRequired):

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
+from rounds.records.naming import name_of
+from rounds.records.tables import Animal, Enclosure, TrialFemale
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
@@ -45,10 +47,10 @@ def book(tmp_path_factory: pytest.TempPathFactory, capfd_module: pytest.CaptureF
          "--positions", ",".join(PLACES), "--record", "--sure", today="2026-06-01")  # fmt: skip
     with open_book(path, readonly=True) as opened:
         ledger = load(opened)
-    named = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
-    males = {named[r["female"]]: named[r["male"]] for _, r in ledger.rows("trial_female")}
-    boxes = {r["place"]: str(r["code"]) for _, r in ledger.rows("enclosure")}
-    at = {named[r["female"]]: boxes[r["place"]] for _, r in ledger.rows("trial_female")}
+    named = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
+    males = {named[seat.female]: named[seat.male] for seat in ledger.rows(TrialFemale)}
+    boxes = {box.place: box.code for box in ledger.rows(Enclosure)}
+    at = {named[seat.female]: boxes[seat.place] for seat in ledger.rows(TrialFemale)}
     vacant = iter(sorted(b for f, b in at.items() if f not in ("TALLOW/11", "RUSH/11")))
     for n, female in enumerate(("TALLOW/11", "RUSH/11"), 1):
         box = at[female]
@@ -122,7 +124,7 @@ def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     links = [OpenPage(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
     if "couple" in KINDS:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
-        drawn = (f"{r['female']}x{r['male']}" for _, r in ledger.rows("trial_female", out=None))
+        drawn = (f"{seat.female}x{seat.male}" for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)))
         links += [OpenPage(Link("couple", pair)) for pair in drawn]
     links += [OpenPage(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
     links += [OpenPage(Link("find"), query=q) for q in QUERIES]
@@ -215,7 +217,7 @@ def test_control_histories_and_trials_tell_it_once_closed(
         ("trial", "tally", "spring"),
     ):
         assert TELLS.search(said(capsys, closed, argv)), argv
-    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))
+    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))["rows"]
     assert {r["arm"] for r in told_} == {"sib", "outcross"}
 
 

@@ -15,7 +15,7 @@ import pytest
 from rounds.acts import registry
 from rounds.husbandry import spans
 from rounds.problems import BookError
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Animal, Line, Lock, Pairing, PlannedPairing, Trial, TrialFemale
 from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
 from rounds.store.book import Book, connect, open_book
@@ -128,10 +128,10 @@ def test_a_book_of_the_first_schema_becomes_the_newest(old: Path) -> None:
         assert book.rows("SELECT words FROM due ORDER BY id") == [("",), ("in spring",), ("",)]
         books = ledger_store.load(book)
     assert schema(old) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
-    assert books.row("animal", 3)["born"] == spans.parse("before 2025-01-10")
-    assert books.row("animal", 3)["sire"] == 1
-    assert books.row("lock", 1)["until"] == spans.parse("2025-03-01")
-    assert all(not row["void"] for table in TABLES for _, row in books.rows(table))
+    assert books.row(Animal, 3).born == spans.parse("before 2025-01-10")
+    assert books.row(Animal, 3).sire == 1
+    assert books.row(Lock, 1).until == spans.parse("2025-03-01")
+    assert all(not record.void for name in TABLES for record in books.table(name).values())
     assert registry.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
 
 
@@ -148,14 +148,14 @@ def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_bac
         assert book.rows("PRAGMA foreign_key_check") == []
         hold(book, before)
         books = ledger_store.load(book)
-        assert [a["promised"] for _, a in books.rows("animal")] == ["", "", ""]
-        assert [(r["locality"], r["subspecies"]) for _, r in books.rows("line")] == [("", "")]
-        assert [list(books.rows(t)) for t in ("plan", "trial", "trial_female")] == [[], [], []]
+        assert [a.promised for a in books.rows(Animal)] == ["", "", ""]
+        assert [(r.locality, r.subspecies) for r in books.rows(Line)] == [("", "")]
+        assert [list(books.rows(of)) for of in (PlannedPairing, Trial, TrialFemale)] == [[], [], []]
         # ``act_change`` holds whole rows as they were then: without the columns that came later.
         pairing = next(a for a in ledger_store.recorded(book) if a.name == "pair")
         with book.writing():
             ledger_store.undo(book, pairing.uid, bytes(16), DAY, NOON)
-        assert list(ledger_store.load(book).rows("pairing")) == []
+        assert list(ledger_store.load(book).rows(Pairing)) == []
     assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -178,9 +178,9 @@ def test_the_registry_and_the_database_have_the_same_columns(book: Book) -> None
         for column in table.columns:
             ends = [f"{column.name}_{end}" for end in ledger_store.ENDS]
             wanted += ends if column.type == "span" else [column.name]
-        found = book.rows(f'PRAGMA table_info("{table.name}")')
+        found = book.rows(f'PRAGMA table_info("{table.table}")')
         assert [row[1] for row in found] == wanted
-        refs = {(row[3], row[2]) for row in book.rows(f'PRAGMA foreign_key_list("{table.name}")')}
+        refs = {(row[3], row[2]) for row in book.rows(f'PRAGMA foreign_key_list("{table.table}")')}
         assert refs == {(c.name, c.of) for c in table.columns if c.type == "ref"}
 
 
@@ -266,14 +266,14 @@ MIGRATE = """
     from rounds.store import migrations
     from rounds.store.book import open_book
     from rounds.store.orm import run
-    from rounds.store.migration_steps import Step
+    from rounds.store.migration_steps import MigrationStep
 
     def step(version):
         def rows(db):
             run(db, f"CREATE TABLE made_{version} (a INTEGER)")
             for n in range(400):
                 run(db, f"INSERT INTO made_{version} VALUES (?)", (n,))
-        return Step(version, f"make {version}", rows)
+        return MigrationStep(version, f"make {version}", rows)
 
     def careless(db, path, step):
         step.run(db)

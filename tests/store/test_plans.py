@@ -103,7 +103,7 @@ def scans(book: Book, ask: Callable[[Book], Any], monkeypatch: pytest.MonkeyPatc
             asked.append((sql, values))
         return plain(db, sql, values)
 
-    for module in ("book", "cells"):
+    for module in ("book", "cell_codec"):
         monkeypatch.setattr(f"rounds.store.{module}.run", noting)
     ask(book)
     monkeypatch.undo()

@@ -7,9 +7,10 @@ from typing import Any, TypeVar
 
 from rounds.due.kinds import DueWork
 from rounds.husbandry.species import Species
-from rounds.records.column import Row
+from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.observations import NOTHING, Action, DueNotice, Visit
+from rounds.records.record import Record
 from rounds.records.stops import Stop
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import build
@@ -17,6 +18,7 @@ from rounds.views.sources import ActRecord, Correction, Found, Slow, Tell
 from tests.acts.books import TODAY
 
 T = TypeVar("T")
+R = TypeVar("R", bound=Record)
 
 
 class Archive:
@@ -57,14 +59,14 @@ class OnBooks:
         self._archive, self._dues, self._works = Archive(notes or {}), dues, works
         self._made: dict[Any, Any] = {}
 
-    def index(self, table: str, column: str) -> Mapping[Any, Sequence[tuple[int, Row]]]:
-        def make() -> dict[Any, list[tuple[int, Row]]]:
-            out: dict[Any, list[tuple[int, Row]]] = {}
-            for id_, row in self.ledger.rows(table):
-                out.setdefault(row[column], []).append((id_, row))
+    def index(self, of: type[R], column: Column[T]) -> Mapping[T, Sequence[R]]:
+        def make() -> dict[T, list[R]]:
+            out: dict[T, list[R]] = {}
+            for record in self.ledger.rows(of):
+                out.setdefault(record.value(column), []).append(record)
             return out
 
-        return self.once(f"index {table} {column}", make)
+        return self.once(f"index {column}", make)
 
     def once(self, name: str, make: Callable[[], T]) -> T:
         if name not in self._made:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.records.ledger import Draft
+from rounds.records.tables import Content, Lock, Weight
 from tests.acts.books import TODAY, house, record, ref, span
 from tests.views.on_books import OnBooks, part
 from tests.views.test_family_pages import family
@@ -24,15 +25,16 @@ def test_weights_before_it_had_a_number_are_only_likely_its_and_those_of_a_group
         where = ref(d.ledger, "enclosure", box)
         single = box == "T-14"
         group = d.add(
-            "content",
-            enclosure=where,
-            line=line,
-            unsexed=1 if single else 5,
-            instar="L3",
-            since=span("2026-02-01"),
+            Content(
+                enclosure=where,
+                line=line,
+                unsexed=1 if single else 5,
+                instar="L3",
+                since=span("2026-02-01"),
+            )
         )
-        d.add("weight", content=group, made=span("2026-04-01"), grams=grams, instar="L3")
-        d.add("weight", content=group, made=span("2026-04-15"), grams=grams + 4, instar="L3")
+        d.add(Weight(content=group, made=span("2026-04-01"), grams=grams, instar="L3"))
+        d.add(Weight(content=group, made=span("2026-04-15"), grams=grams + 4, instar="L3"))
     ledger = record(d.ledger, "animal", "LOCH", number="s", in_="T-14", age="L3")
     ledger = record(ledger, "animal", "LOCH", number="g", in_="T-05", age="L3")
     books = OnBooks(record(ledger, "weigh", "LOCH/s", grams="30"))
@@ -51,16 +53,17 @@ def test_weights_before_it_had_a_number_are_only_likely_its_and_those_of_a_group
 def test_what_is_forbidden_is_said_for_the_animal_and_not_for_its_neighbour():
     d = Draft(house())
     one, two = ref(d.ledger, "animal", "KESTREL/1"), ref(d.ledger, "animal", "KESTREL/2")
-    d.add("lock", animal=one, forbids="move", from_day=TODAY - 3, reason="a leg is hurt")
+    d.add(Lock(animal=one, forbids="move", from_day=TODAY - 3, reason="a leg is hurt"))
     d.add(
-        "lock",
-        enclosure=ref(d.ledger, "enclosure", "T-03"),
-        forbids="open",
-        from_day=TODAY,
-        until=span("2026-06-09"),
-        reason="quiet",
+        Lock(
+            enclosure=ref(d.ledger, "enclosure", "T-03"),
+            forbids="open",
+            from_day=TODAY,
+            until=span("2026-06-09"),
+            reason="quiet",
+        )
     )
-    d.add("lock", animal=one, forbids="wet", from_day=TODAY - 9, lifted=TODAY - 1, reason="over")
+    d.add(Lock(animal=one, forbids="wet", from_day=TODAY - 9, lifted=TODAY - 1, reason="over"))
     cell = ref(d.ledger, "animal", "TALLOW/7")
     books = OnBooks(d.ledger)
 

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from rounds.acts.registry import all_acts
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Brood, Enclosure, Line, Lot, Pairing
 from rounds.views.page import Link
 from rounds.views.page_registry import KINDS
 from tests.acts.random_acts import attempt
@@ -25,7 +26,7 @@ def all_pages(ledger: Ledger, wait: bool = False) -> int:
     ask = [Link(kind) for kind in LISTS]
     ask += [Link(kind, i) for kind, table in ROWS.items() for i, _ in ledger.rows(table)]
     done: set[Link] = set()
-    boxes = {i for i, _ in ledger.rows("enclosure")}
+    boxes = {enclosure.id for enclosure in ledger.rows(Enclosure)}
     while ask:
         link = ask.pop()
         if link in done or link.kind not in (*LISTS, *ROWS):
@@ -61,18 +62,21 @@ def test_no_ledger_makes_a_page_fail(random: Random) -> None:
 def test_hostile_names_stay_as_they_are_and_stop_nothing():
     d = Draft(family())
     for n, (_, bad) in enumerate(sorted(TEXTS.items())):
-        for table in ("line", "lot", "brood", "pairing"):
-            rows = [i for i, _ in d.ledger.rows(table)]
-            d.set(table, rows[n % len(rows)], "name", f"{bad}{n}{table}")
-        animals = [i for i, _ in d.ledger.rows("animal")]
+        for called in (Line.name, Lot.name, Brood.name, Pairing.name):
+            named = [record.id for record in d.ledger.table(called.table).values() if not record.void]
+            d.set(called, named[n % len(named)], f"{bad}{n}{called.table}")
+        animals = [animal.id for animal in d.ledger.rows(Animal)]
         one = animals[n % len(animals)]
-        for column in ("number", "mark", "note", "doubt", "owner", "cause", "promised", "sexed_how"):
-            d.set("animal", one, column, bad)
-        boxes = [i for i, _ in d.ledger.rows("enclosure")]
-        d.set("enclosure", boxes[n % len(boxes)], "code", bad)
+        for column in (
+            Animal.number, Animal.mark, Animal.note, Animal.doubt, Animal.owner, Animal.cause, Animal.promised,
+            Animal.sexed_how,
+        ):  # fmt: skip
+            d.set(column, one, bad)
+        boxes = [enclosure.id for enclosure in d.ledger.rows(Enclosure)]
+        d.set(Enclosure.code, boxes[n % len(boxes)], bad)
         assert all_pages(d.ledger) > 20
     kept = text(OnBooks(d.ledger).page("line", 1))
-    assert str(d.ledger.row("line", 1)["name"]) in kept
+    assert str(d.ledger.row(Line, 1).name) in kept
 
 
 def test_every_page_of_the_demo(demo_book: Path) -> None:

@@ -9,9 +9,22 @@ from rounds.due.kinds import DueWork
 from rounds.husbandry.spans import UNKNOWN, Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import DueNotice
-from rounds.records.tables import FEWER, TABLES
+from rounds.records.tables import (
+    FEWER,
+    Animal,
+    Brood,
+    Content,
+    Enclosure,
+    Line,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+    Search,
+    Trial,
+    TrialFemale,
+)
 from rounds.views import brood_page, family_queries
-from rounds.views.page import TOPICS
+from rounds.views.page import TOPICS, Made
 from rounds.views.page_registry import KINDS
 from tests.acts.books import TODAY, house, record, ref, span
 from tests.analysis.trial.trial_books import trial_books
@@ -32,31 +45,32 @@ def family() -> Ledger:
     line = ref(books, "line", "KESTREL")
     mother, one = ref(books, "animal", "KESTREL/2"), ref(books, "animal", "KESTREL/1")
     pairing = ref(books, "pairing", "P-01")
-    d.set("pairing", pairing, "paternity", "certain")
-    other = d.add("animal", line=line, number="3", sex="m")
+    d.set(Pairing.paternity, pairing, "certain")
+    other = d.add(Animal(line=line, number="3", sex="m"))
     first = d.add(
-        "brood", name="K-01", line=line, pairing=pairing, found=span("2026-05-25"), instar="eggs", unsexed=4
+        Brood(name="K-01", line=line, pairing=pairing, found=span("2026-05-25"), instar="eggs", unsexed=4)
     )
-    d.add("pairing_male", pairing=pairing, male=other, since=span("2026-05-28"))
+    d.add(PairingMale(pairing=pairing, male=other, since=span("2026-05-28")))
     second = d.add(
-        "brood", name="K-02", line=line, pairing=pairing, found=span("2026-05-30"), instar="L1", unsexed=9,
+        Brood(name="K-02", line=line, pairing=pairing, found=span("2026-05-30"), instar="L1", unsexed=9,
         at_least=True, paternity="open",
-    )  # fmt: skip
+    ))  # fmt: skip
     tub = d.add(
-        "brood", name="K-03", line=line, parent=second, found=span("2026-05-31"), instar="L1", unsexed=3
+        Brood(name="K-03", line=line, parent=second, found=span("2026-05-31"), instar="L1", unsexed=3)
     )
     d.add(
-        "content",
-        enclosure=ref(books, "enclosure", "T-11"),
-        line=line,
-        brood=tub,
-        unsexed=3,
-        instar="L1",
-        since=span("2026-05-31"),
+        Content(
+            enclosure=ref(books, "enclosure", "T-11"),
+            line=line,
+            brood=tub,
+            unsexed=3,
+            instar="L1",
+            since=span("2026-05-31"),
+        )
     )
     for number, of in (("11", first), ("12", first), ("21", second), ("22", tub)):
-        d.add("animal", line=line, number=number, sex="unknown", brood=of)
-    d.add("animal", line=ref(books, "line", "UMBER"), number="9", sire=one, dam=mother)
+        d.add(Animal(line=line, number=number, sex="unknown", brood=of))
+    d.add(Animal(line=ref(books, "line", "UMBER"), number="9", sire=one, dam=mother))
     return d.ledger
 
 
@@ -137,10 +151,10 @@ def test_a_recount_makes_the_fewest_smaller():
     d = Draft(family())
     pairing = ref(d.ledger, "pairing", "P-01")
     search = d.add(
-        "search", enclosure=4, pairing=pairing, made=span("2026-05-29"), complete=True, eggs=6, recount=4
+        Search(enclosure=4, pairing=pairing, made=span("2026-05-29"), complete=True, eggs=6, recount=4)
     )
-    d.set("brood", ref(d.ledger, "brood", "K-02"), "at_least", False)
-    d.set("brood", ref(d.ledger, "brood", "K-02"), "search", search)
+    d.set(Brood.at_least, ref(d.ledger, "brood", "K-02"), False)
+    d.set(Brood.search, ref(d.ledger, "brood", "K-02"), search)
     page = OnBooks(d.ledger).page("pairing", pairing)
     assert ("young", "9 to 13 found") in page.facts
     assert part(page, "searches") == [
@@ -151,11 +165,11 @@ def test_a_recount_makes_the_fewest_smaller():
 def test_what_nobody_wrote_down_is_not_told():
     ledger = record(house(), "dead-some", "T-06", count="2")
     d = Draft(ledger)
-    d.set("brood", ref(ledger, "brood", "LOCH-01"), "at_least", False)
-    for i, r in d.ledger.rows("content", animal=None):
-        if r["at_least"]:
-            d.set("content", i, "at_least", False)
-    d.set("brood", ref(ledger, "brood", "LOCH-01"), "unsexed", 30)
+    d.set(Brood.at_least, ref(ledger, "brood", "LOCH-01"), False)
+    for group in d.ledger.rows(Content, Content.animal.is_(None)):
+        if group.at_least:
+            d.set(Content.at_least, group.id, False)
+    d.set(Brood.unsexed, ref(ledger, "brood", "LOCH-01"), 30)
     page = about(d.ledger, "brood", "LOCH-01")
     assert "not told: what became of 9 more is not recorded" in page
     assert "the others: 2 found dead" in page
@@ -164,13 +178,13 @@ def test_what_nobody_wrote_down_is_not_told():
 def test_unknown_is_said_and_not_dated():
     d = Draft(house())
     one = ref(d.ledger, "animal", "UMBER/5")
-    d.set("animal", one, "emerged", UNKNOWN)
+    d.set(Animal.emerged, one, UNKNOWN)
     page = OnBooks(d.ledger).page("animal", one)
     life = {r[0]: r for r in part(page, "life")}
     assert life["emerged"][1:] == ("day not known", "unknown")
     assert "hatched" in life["not recorded"][1]
     assert dict(page.facts)["sex"] == "not known"
-    assert family_queries.life(d.ledger.row("animal", one), TODAY) == "emerged"
+    assert family_queries.life(d.ledger.row(Animal, one), TODAY) == "emerged"
 
 
 @pytest.mark.parametrize(
@@ -189,32 +203,24 @@ def test_days_since_are_as_coarse_as_what_they_count_from(when: str, said: str):
 
 def test_while_a_trial_runs_no_page_tells_its_arm_its_purpose_or_f():
     d = trial_books()
-    trial = d.make("TR", "trial", name="TR-01", endpoint="adult", stops=TODAY + 200, opened=TODAY - 100)
+    trial = d.add(Trial(name="TR-01", endpoint="adult", stops=TODAY + 200, opened=TODAY - 100))
     for n, (name, arm) in enumerate((("S-01", "sibs"), ("X-01", "cross"))):
         pairing = d.ids[name]
-        row = d.ledger.row("pairing", pairing)
-        male = next(r["male"] for _, r in d.ledger.rows("pairing_male", pairing=pairing))
-        d.add(
-            "trial_female", trial=trial, arm=arm, female=row["female"], male=male, pairing=pairing, place=None
-        )
-        plan = {
-            "name": f"PL-{n}",
-            "female": row["female"],
-            "male": male,
-            "purpose": arm,
-            "why": f"{arm} by design",
-        }
-        d.add("plan", **plan)
+        female = d.ledger.row(Pairing, pairing).female
+        assert female is not None
+        male = next(r.male for r in d.ledger.rows(PairingMale, PairingMale.pairing.is_(pairing)))
+        d.add(TrialFemale(trial=trial, arm=arm, female=female, male=male, pairing=pairing))
+        d.add(PlannedPairing(name=f"PL-{n}", female=female, male=male, purpose=arm, why=f"{arm} by design"))
     running = d.ledger
-    d.set("trial", trial, "closed", TODAY)
+    d.set(Trial.closed, trial, TODAY)
 
     def said(ledger: Ledger, name: str) -> str:
         books = OnBooks(ledger)
         pairing = d.ids[name]
-        broods = [i for i, _ in ledger.rows("brood", pairing=pairing)]
-        young = [i for b in broods for i, _ in ledger.rows("animal", brood=b)]
+        broods = [brood.id for brood in ledger.rows(Brood, Brood.pairing.is_(pairing))]
+        young = [animal.id for b in broods for animal in ledger.rows(Animal, Animal.brood.is_(b))]
         pages = [books.page("pairing", pairing), *(books.page("brood", b) for b in broods)]
-        pages += [books.page("animal", a) for a in (*young, ledger.row("pairing", pairing)["female"])]
+        pages += [books.page("animal", a) for a in (*young, ledger.row(Pairing, pairing).female)]
         listed = [p for p in part(books.page("pairings"), "planned, not yet made") if p[0].startswith("PL-")]
         return "\n".join(
             [*(text(p) for p in pages if "female" not in p.title), *(" ".join(r) for r in listed)]
@@ -244,11 +250,11 @@ def test_while_a_trial_runs_no_page_tells_its_arm_its_purpose_or_f():
 def test_only_looks_at_its_enclosure_while_it_was_there_and_naming_it_are_listed():
     d = Draft(house())
     mover = ref(d.ledger, "animal", "UMBER/1")
-    for i, r in d.ledger.rows("content", animal=mover):
-        d.set("content", i, "until", span("2026-05-10"))
-        old = r["enclosure"]
+    for stay in d.ledger.rows(Content, Content.animal.is_(mover)):
+        d.set(Content.until, stay.id, span("2026-05-10"))
+        old = stay.enclosure
     new = ref(d.ledger, "enclosure", "T-15")
-    d.add("content", enclosure=new, animal=mover, line=1, since=span("2026-05-10"))
+    d.add(Content(enclosure=new, animal=mover, line=1, since=span("2026-05-10")))
     notes = {
         old: [
             (TODAY - 40, "UMBER/1 drags a leg"),
@@ -274,16 +280,15 @@ def test_only_looks_at_its_enclosure_while_it_was_there_and_naming_it_are_listed
 
 def test_animals_are_listed_living_first_by_line_and_number_and_made_when_asked_for():
     d = Draft(Ledger())
-    line = d.add("line", name="UMBER", species="Mecynorhina torquata")
-    box = d.add("enclosure", code="T-1", number=1, stage="holding")
+    line = d.add(Line(name="UMBER", species="Mecynorhina torquata"))
+    box = d.add(Enclosure(code="T-1", number=1, stage="holding"))
     ledger = d.ledger
-    rows = {
-        i: {**dict.fromkeys(c.name for c in TABLES["animal"].columns), "line": line, "number": str(10_001 - i),
-            "sex": "f", "state": "dead" if i % 10 == 0 else "alive", "void": False, "mark": "", "owner": "", "note": ""}
+    animals = {
+        i: Animal(id=i, line=line, number=str(10_001 - i), sex="f", state="dead" if i % 10 == 0 else "alive")
         for i in range(1, 10_001)
-    }  # fmt: skip
+    }
     many = OnBooks(
-        ledger.narrowed({"animal": rows}),
+        ledger.narrowed({Animal.table: animals}),
         dues=[(box, DueNotice(0, box, "weigh", Span(TODAY, TODAY), None, ""))],
     )
     page = many.page("animals")
@@ -294,8 +299,8 @@ def test_animals_are_listed_living_first_by_line_and_number_and_made_when_asked_
     assert living[-1].cells[0] == "UMBER 10000 f"
     assert len(list(living[:3])) == 3
     again = many.page("animals").parts[0].rows
-    assert isinstance(living, family_queries.Made)
-    assert isinstance(again, family_queries.Made)
+    assert isinstance(living, Made)
+    assert isinstance(again, Made)
     assert again.ids is living.ids  # the order is kept while the books stay as they are
 
 

@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Mating, Pairing, PairingMale
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
 from rounds.views.page import Link, OpenPage, Page
@@ -53,17 +55,14 @@ def test_the_best_match_comes_first(walk: Walk, typed: str, first: tuple[str, st
 
 def test_two_animals_give_their_pairing_and_every_mating_that_was_seen(walk: Walk) -> None:
     ledger = walk.acts.ledger
-    for pairing, row in ledger.rows("pairing"):
-        male = next((r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing)), None)
-        if male is None or row["female"] is None:
+    for pairing in ledger.rows(Pairing):
+        males = [his.male for his in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing.id))]
+        if not males or pairing.female is None:
             continue
-        pair = []
-        for id_ in (row["female"], male):
-            a = ledger.row("animal", id_)
-            pair.append(f"{ledger.row('line', a['line'])['name']}/{a['number']}")
+        pair = [animal_name(ledger, animal) for animal in (pairing.female, males[0])]
         found = looked_for(walk, " ".join(pair)).parts[0].rows
-        mine = [r for r in found if r.link == Link("pairing", pairing)]
-        seen = [r for _, r in ledger.rows("mating", pairing=pairing)]
+        mine = [r for r in found if r.link == Link("pairing", pairing.id)]
+        seen = list(ledger.rows(Mating, Mating.pairing.is_(pairing.id)))
         assert [r.cells[0] for r in mine].count("pairing") == 1
         assert [r.cells[0] for r in mine].count("mating") == len(seen)
         said = next(r.cells[2] for r in mine if r.cells[0] == "pairing")
@@ -269,6 +268,6 @@ def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) ->
 def test_of_equally_good_matches_the_living_come_first(walk: Walk) -> None:
     ledger = walk.lookup.ledger
     found = [row.link for row in looked_for(walk, "umber").parts[0].rows]
-    alive = [ledger.row("animal", int(link.id))["state"] == "alive" for link in found if link and link.kind == "animal"]  # fmt: skip
+    alive = [ledger.row(Animal, int(link.id)).state == "alive" for link in found if link and link.kind == "animal"]  # fmt: skip
     assert any(alive)
     assert alive == sorted(alive, reverse=True)

@@ -84,9 +84,9 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
         stop = walk.stop_of(row.enclosure or 0)
         assert stop is not None
     with open_book(book, readonly=True) as opened:
-        (planned,) = (r for _, r in planned_pairings.open_plans(stored.load(opened)))
-    assert planned["pairing"] is None
-    assert "F " in planned["why"]
+        (planned,) = planned_pairings.open_plans(stored.load(opened))
+    assert planned.pairing is None
+    assert "F " in planned.why
     with house.walking(book, day=house.DAY + 1) as tomorrow:
         ready(tomorrow)
         house.go(tomorrow, tomorrow.stops[stop].enclosure.number)

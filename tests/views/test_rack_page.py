@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from rounds.cli import run
 from rounds.presenters import rack_lines
 from rounds.records.observations import EnclosureState
+from rounds.records.tables import Enclosure, Place
 from rounds.store import read
 from rounds.store.read_visits import last_days
 from rounds.views.page import Link, OpenPage, Page, Shelf, Tile
@@ -30,11 +31,8 @@ def tile(walk: Walk, code: str) -> Tile:
 def test_every_box_stands_once_where_the_books_have_it(walk: Walk) -> None:
     ledger = walk.acts.ledger
     drawn = [(s.name, t.enclosure) for s in rack(walk).shelves for t in s.tiles if t.enclosure is not None]
-    places = dict(ledger.rows("place"))
-    kept = {
-        (f"{places[r['place']]['bay']}{places[r['place']]['shelf']}", id_)
-        for id_, r in ledger.rows("enclosure")
-    }
+    shelves = {place.id: place.shelf_name for place in ledger.rows(Place)}
+    kept = {(shelves[box.place], box.id) for box in ledger.rows(Enclosure)}
     assert len(drawn) == len(kept)
     assert set(drawn) == kept
 
@@ -42,8 +40,8 @@ def test_every_box_stands_once_where_the_books_have_it(walk: Walk) -> None:
 def test_free_slots_are_drawn_and_open_nothing(walk: Walk) -> None:
     free = [t for s in rack(walk).shelves for t in s.tiles if t.link is None]
     ledger = walk.acts.ledger
-    held = {r["place"] for _, r in ledger.rows("enclosure")}
-    assert len(free) == sum(1 for id_, _ in ledger.rows("place") if id_ not in held)
+    held = {box.place for box in ledger.rows(Enclosure)}
+    assert len(free) == sum(1 for place in ledger.rows(Place) if place.id not in held)
     at = next(i for i, t in enumerate(t for s in rack(walk).shelves for t in s.tiles) if t.link is None)
     house.press(walk, "right", "1", "home", *["right"] * at, "enter")
     assert walk.state.message == "nothing stands in this slot"

@@ -12,6 +12,7 @@ from rounds.acts.registry import all_acts
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
 from rounds.presenters.walk_lines import lines
+from rounds.records.tables import Animal, Enclosure
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
@@ -62,11 +63,11 @@ def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     with open_book(walk.path, readonly=True) as book:
         after = stored.load(book)
     [died] = [
-        r
-        for _, r in after.rows("animal")
-        if r["state"] == "dead" and r["died"] and r["died"].earliest == walk.day
+        animal
+        for animal in after.rows(Animal)
+        if animal.state == "dead" and animal.died and animal.died.earliest == walk.day
     ]
-    assert died["number"] == content.animal
+    assert died.number == content.animal
     press(walk, ["u"])
     assert walk.stops[walk.state.at].enclosure.contents == (content,)
     assert walk.drain(10)
@@ -118,9 +119,7 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     assert walk.state.steps == ()
     assert walk.stops[walk.state.at].enclosure.contents == ()  # as the other keeper left it
     with open_book(walk.path, readonly=True) as book:
-        dead = [
-            r for _, r in stored.load(book).rows("animal") if r["died"] and r["died"].earliest == walk.day
-        ]
+        dead = [r for r in stored.load(book).rows(Animal) if r.died and r.died.earliest == walk.day]
     assert len(dead) == 1
     press(walk, ["?"])
     assert walk.refusal == ""
@@ -179,11 +178,11 @@ def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken
     press(walk, [*keys_for(walk, "animal"), *["0"] * (ash // 9), str(ash % 9 + 1), *"7a", "enter"])
     assert [c.animal for c in walk.stops[stop].enclosure.contents] == ["", "7a"]
     larvae = go(walk, "larvae")
-    tubs = len(list(walk.acts.ledger.rows("enclosure")))
+    tubs = len(list(walk.acts.ledger.rows(Enclosure)))
     press(walk, keys_for(walk, "split"))
     press(walk, [*"NEW", "enter"])  # what the codes of the new tubs begin with
     assert walk.state.message.startswith("recorded:"), walk.state.message
-    assert len(list(walk.acts.ledger.rows("enclosure"))) > tubs
+    assert len(list(walk.acts.ledger.rows(Enclosure))) > tubs
     assert walk.stops[larvae].enclosure.contents == ()
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
@@ -315,8 +314,8 @@ def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> No
     with open_book(walk.path, readonly=True) as book:
         after = stored.load(book)
     assert [
-        r["number"] for _, r in after.rows("animal")
-        if r["state"] == "dead" and r["died"] and r["died"].earliest == r["died"].latest == walk.day - 2
+        r.number for r in after.rows(Animal)
+        if r.state == "dead" and r.died and r.died.earliest == r.died.latest == walk.day - 2
     ] == [inmate.animal]  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from rounds.acts.fields import ref
 from rounds.presenters import care_lines, help_lines, summary_lines
 from rounds.records import enclosure_view
 from rounds.records.round_summary import Need
+from rounds.records.tables import Due
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.walk import due_background
@@ -120,8 +121,8 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     assert walk.stops[stop].dues == ()
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
-        [row] = [r for _, r in stored.load(book).rows("due", what="weigh the tub")]
-    assert (row["done"], row["off_until"], row["off_why"]) == (None, walk.day + 3, "rain")
+        [due] = stored.load(book).rows(Due, Due.what.is_("weigh the tub"))
+    assert (due.done, due.off_until, due.off_why) == (None, walk.day + 3, "rain")
 
 
 def test_an_open_action_goes_before_the_work_that_is_due(walk: Walk) -> None:
@@ -241,7 +242,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
 ) -> None:
     stop = requested(walk)
     id_ = walk.stops[stop].enclosure.id
-    monkeypatch.setattr("rounds.walk.act_queries.acts_due.open_at", lambda *_: 1 / 0)
+    monkeypatch.setattr("rounds.walk.act_queries.due_acts.open_at", lambda *_: 1 / 0)
     go(walk, stop)
     press(walk, "d")
     assert "nothing is due" in walk.state.message

@@ -20,6 +20,7 @@ from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
 from rounds.records.ledger import Draft, Ledger, Set
 from rounds.records.observations import EnclosureState, House
+from rounds.records.tables import Animal, Content, Enclosure, Fewer, Line, StagePast
 from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
@@ -35,16 +36,14 @@ D = 739_000
 
 
 def box_of(ledger: Ledger, id_: int) -> EnclosureState:
-    row = ledger.row("enclosure", id_)
-    return EnclosureState(
-        id_, row["code"], row["number"], row["stage"], row["stage_since"], None, 0, row["species"]
-    )
+    box = ledger.row(Enclosure, id_)
+    return EnclosureState(id_, box.code, box.number, box.stage, box.stage_since, None, 0, box.species)
 
 
 def books(**more: Any) -> tuple[Draft, int]:
     draft = Draft(Ledger())
     return draft, draft.add(
-        "enclosure", code="T-01", number=1, **{"stage": "prepared", "stage_since": on(D), **more}
+        Enclosure(code="T-01", number=1, **{"stage": "prepared", "stage_since": on(D), **more})
     )
 
 
@@ -81,7 +80,7 @@ def test_an_unknown_beginning_goes_back_and_an_unknown_end_claims_nothing() -> N
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
     assert [getattr(was.on(now, D + n), "stage", "") for n in (-900, 9, 10)] == ["larvae", "larvae", "cell"]
     loose, box = books(stage="cell", stage_since=on(D + 10))
-    loose.add("stage_past", enclosure=box, stage="larvae", since=on(D), until=None)
+    loose.add(StagePast(enclosure=box, stage="larvae", since=on(D), until=None))
     was, now = Was(loose.ledger), box_of(loose.ledger, box)
     assert [getattr(was.on(now, D + n), "stage", "") for n in (0, 9, 10)] == ["", "", "cell"]
 
@@ -89,7 +88,7 @@ def test_an_unknown_beginning_goes_back_and_an_unknown_end_claims_nothing() -> N
 def test_a_stage_that_was_undone_was_never_there() -> None:
     draft, box = books(stage="larvae")
     set_stage(draft, box, "cell", on(D + 10))
-    (past,) = (i for i, _ in draft.ledger.rows("stage_past"))
+    (past,) = (past.id for past in draft.ledger.rows(StagePast))
     undone = draft.ledger.after([
         Set("stage_past", past, "void", False, True), Set("enclosure", box, "stage", "cell", "larvae"),
         Set("enclosure", box, "stage_since", on(D + 10), on(D)),
@@ -101,24 +100,23 @@ def test_a_stage_that_was_undone_was_never_there() -> None:
 
 def test_who_was_there_with_those_lost_later_and_their_species() -> None:
     draft, box = books(species="Pachnoda marginata", stage="larvae")
-    umber = draft.add("line", name="UMBER", species="Mecynorhina torquata")
-    loch = draft.add("line", name="LOCH", species="Dicronorhina derbyana")
-    animal = draft.add("animal", line=umber, number="007", sex="m")
+    umber = draft.add(Line(name="UMBER", species="Mecynorhina torquata"))
+    loch = draft.add(Line(name="LOCH", species="Dicronorhina derbyana"))
+    animal = draft.add(Animal(line=umber, number="007", sex="m"))
     group = draft.add(
-        "content",
-        enclosure=box,
-        line=loch,
-        unsexed=4,
-        at_least=True,
-        instar="L2",
-        since=on(D),
-        until=on(D + 20),
+        Content(
+            enclosure=box,
+            line=loch,
+            unsexed=4,
+            at_least=True,
+            instar="L2",
+            since=on(D),
+            until=on(D + 20),
+        )
     )
-    draft.add("fewer", content=group, line=loch, how="dead", unsexed=2, instar="L2", made=on(D + 5))
-    draft.add(
-        "fewer", content=group, line=loch, how="missing", males=1, unsexed=1, instar="L2", made=on(D + 9)
-    )
-    draft.add("content", enclosure=box, animal=animal, line=umber, since=Span(D + 15, D + 17, "about"))
+    draft.add(Fewer(content=group, line=loch, how="dead", unsexed=2, instar="L2", made=on(D + 5)))
+    draft.add(Fewer(content=group, line=loch, how="missing", males=1, unsexed=1, instar="L2", made=on(D + 9)))
+    draft.add(Content(enclosure=box, animal=animal, line=umber, since=Span(D + 15, D + 17, "about")))
     was, now = Was(draft.ledger), box_of(draft.ledger, box)
 
     def there(day: int) -> tuple[list[tuple[str, str, int, int]], str]:
@@ -192,7 +190,7 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
 
 def replayed(book: Path, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, dict[str, Any]]:
     assert run(["--book", str(book), "--today", iso(DAY), "rules", "replay", "--as", "json", *more]) == 0
-    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)}
+    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)["rules"]}
 
 
 def test_replay_judges_the_stage_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -246,7 +244,9 @@ def test_explain_says_of_which_look_it_speaks(tmp_path: Path, capsys: pytest.Cap
 
 def explained(book: Path, capsys: pytest.CaptureFixture[str], day: int) -> dict[str, dict[str, Any]]:
     assert run(["--book", str(book), "--today", iso(day), "rules", "explain", "TL-001", "--as", "json"]) == 0
-    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)}
+    found = json.loads(capsys.readouterr().out)
+    of = {name: found[name] for name in ("enclosure", "stage", "look")}
+    return {c["rule"]: {**of, **c} for c in found["rules"]}
 
 
 def test_explain_looks_further_back_than_a_fortnight(

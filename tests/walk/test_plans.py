@@ -11,6 +11,7 @@ import pytest
 from rounds.acts import registry
 from rounds.acts.fields import ref
 from rounds.presenters.care_lines import due_words
+from rounds.records.tables import Content, Pairing
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.store.ids import Ids
@@ -52,8 +53,9 @@ def settle(walk: Walk) -> None:
 
 def stop_of(walk: Walk, animal: str = SHE) -> int:
     ledger = walk.acts.ledger
-    [(_, row)] = ledger.rows("content", animal=ref("animal", animal, ledger), until=None)
-    return next(i for i, s in enumerate(walk.stops) if s.enclosure.id == row["enclosure"])
+    here = Content.animal.is_(ref("animal", animal, ledger)), Content.until.is_(None)
+    [stay] = ledger.rows(Content, *here)
+    return next(i for i, s in enumerate(walk.stops) if s.enclosure.id == stay.enclosure)
 
 
 def press(walk: Walk, *keys: str) -> None:
@@ -92,17 +94,17 @@ def test_two_keys_make_it(walk: Walk) -> None:
     assert stop_of(walk, HE) == stop
     assert "plan-made" not in [o.act for o in walk.offers(stop)]
     assert walk.drain(10)
-    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows("pairing")) + 1
+    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows(Pairing)) + 1
     press(walk, "u")
     assert walk.acts.ledger == before
     assert len(shown(walk, stop)) == 1
     assert walk.drain(10)
-    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows("pairing"))
+    assert len(stored_pairings(walk)) == sum(1 for _ in before.rows(Pairing))
 
 
 def stored_pairings(walk: Walk) -> list[int]:
     with open_book(walk.path, readonly=True) as book:
-        return [i for i, _ in stored.load(book).rows("pairing")]
+        return [pairing.id for pairing in stored.load(book).rows(Pairing)]
 
 
 def test_put_off_it_is_gone_until_then(walk: Walk) -> None:

@@ -36,6 +36,7 @@ from rounds.husbandry.species import Species
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
+from rounds.records.tables import Animal, Line
 
 ELSE = 5
 """Partners of each animal shown beside a pair that is looked at."""
@@ -167,7 +168,7 @@ def rank(
     if p is None:
         raise BadInput(problems)
     alive = {
-        animal_name(ledger, i): str(ledger.row("line", ledger.row("animal", i)["line"])["species"])
+        animal_name(ledger, i): str(ledger.row(Line, ledger.row(Animal, i).line).species)
         for i in living(ledger)
     }
     # A wish names animals and lines of one species; each group is told only what is about its own.

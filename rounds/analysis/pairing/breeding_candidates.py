@@ -15,11 +15,11 @@ from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, code
+from rounds.records.naming import animal_name, code, name_of
+from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
 
-GROWN = ("eclosed", "emerged", "first_feed", "mature")
+GROWN = (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature)
 """Columns of an animal any of which says that it is grown."""
 
 
@@ -33,33 +33,40 @@ def candidates(
     """
     books = _Books(ledger, today)
     out = []
-    for i, row in ledger.rows("animal"):
-        if row["state"] not in ("alive", "missing") or all(row[c] is None for c in GROWN):
+    for animal in ledger.rows(Animal):
+        if animal.state not in ("alive", "missing") or all(animal.value(c) is None for c in GROWN):
             continue
-        line = ledger.row("line", row["line"])
-        latin = str(line["species"]).split()
-        known = species.get(str(line["species"])) or species.get(" ".join(latin[:2]))
-        hindered = "left out by you" if i in left_out else books.hindered(i, row, known)
+        line = ledger.row(Line, animal.line)
+        latin = line.species.split()
+        known = species.get(line.species) or species.get(" ".join(latin[:2]))
+        hindered = "left out by you" if animal.id in left_out else books.hindered(animal, known)
         out.append(
             Candidate(
-                animal_name(ledger, i), str(row["sex"]), str(line["name"]), " ".join(latin[:2]),
-                str(line["subspecies"] or " ".join(latin[2:])), str(line["locality"]), awake(row, known), hindered, books.note(i, row),
+                name_of(ledger, animal),
+                animal.sex,
+                line.name,
+                " ".join(latin[:2]),
+                line.subspecies or " ".join(latin[2:]),
+                line.locality,
+                awake(animal, known),
+                hindered,
+                books.note(animal),
             )
-        )  # fmt: skip
+        )
     return out
 
 
-def awake(row: Row, species: Species | None) -> Span | None:
+def awake(animal: Animal, species: Species | None) -> Span | None:
     """The days a grown animal is, or is likely, active; None where books and species do not tell.
 
     From its first feed (leaving the cell if that is not recorded, or hardening once rest is
     over) for as long as the species' active life at the most.
     """
     active = species.range("active_days") if species is not None else None
-    start: Span | None = row["first_feed"] or row["emerged"]
-    if start is None and row["eclosed"] is not None and species is not None:
+    start = animal.first_feed or animal.emerged
+    if start is None and animal.eclosed is not None and species is not None:
         rest = species.range("rest_days")
-        start = None if rest is None else row["eclosed"].plus(math.floor(rest.low), math.ceil(rest.high))
+        start = None if rest is None else animal.eclosed.plus(math.floor(rest.low), math.ceil(rest.high))
     if start is None or active is None or start.earliest <= FIRST or start.latest >= LAST:
         return None
     return Span(start.earliest, start.latest + math.ceil(active.high))
@@ -71,79 +78,84 @@ class _Books:
     def __init__(self, ledger: Ledger, today: int) -> None:
         self.ledger, self.today = ledger, today
         self.box = {
-            r["animal"]: r["enclosure"]
-            for _, r in ledger.rows("content", until=None) if r["animal"] is not None
-        }  # fmt: skip
-        self.lent = {r["animal"]: r for _, r in ledger.rows("loan", way="out", back=None)}
+            content.animal: content.enclosure
+            for content in ledger.rows(Content, Content.until.is_(None))
+            if content.animal is not None
+        }
+        lent = ledger.rows(Loan, Loan.way.is_("out"), Loan.back.is_(None))
+        self.lent = {loan.animal: loan for loan in lent}
         self.paired: dict[int, str] = {}
-        running = dict(ledger.rows("pairing", until=None))
-        for _, r in running.items():
-            self.paired[r["female"]] = str(r["name"])
-        for _, r in ledger.rows("pairing_male", until=None):
-            if r["pairing"] in running:
-                self.paired[r["male"]] = str(running[r["pairing"]]["name"])
+        running = {pairing.id: pairing for pairing in ledger.rows(Pairing, Pairing.until.is_(None))}
+        for pairing in running.values():
+            if pairing.female is not None:
+                self.paired[pairing.female] = pairing.name
+        for member in ledger.rows(PairingMale, PairingMale.until.is_(None)):
+            if member.pairing in running:
+                self.paired[member.male] = running[member.pairing].name
         self.planned: dict[int, str] = {}
-        for _, r in open_plans(ledger):
-            for one, other in ((r["female"], r["male"]), (r["male"], r["female"])):
-                self.planned[one] = f"planned with {animal_name(ledger, other)} ({r['name']})"
+        for plan in open_plans(ledger):
+            for one, other in ((plan.female, plan.male), (plan.male, plan.female)):
+                self.planned[one] = f"planned with {animal_name(ledger, other)} ({plan.name})"
         self.tried = running_trials.males(ledger)
         self.locked = [
-            r for _, r in ledger.rows("lock", lifted=None)
-            if r["from_day"] <= today and (r["until"] is None or r["until"].latest >= today)
-            and "move" in str(r["forbids"]).split()
-        ]  # fmt: skip
+            lock
+            for lock in ledger.rows(Lock, Lock.lifted.is_(None))
+            if lock.from_day <= today
+            and (lock.until is None or lock.until.latest >= today)
+            and "move" in lock.forbids.split()
+        ]
 
-    def hindered(self, i: int, row: Row, species: Species | None) -> str:
-        if row["state"] == "missing":
+    def hindered(self, animal: Animal, species: Species | None) -> str:
+        if animal.state == "missing":
             return "whereabouts unknown"
-        if i in self.lent:
-            to = self.lent[i]["owner"]
+        if animal.id in self.lent:
+            to = self.lent[animal.id].owner
             return f"on loan to {to}" if to else "on loan"
-        if row["promised"]:
-            return f"promised: {row['promised']}"
-        if i not in self.box:
+        if animal.promised:
+            return f"promised: {animal.promised}"
+        if animal.id not in self.box:
             return "in no enclosure"
-        box = self.box[i]
-        stage = str(self.ledger.row("enclosure", box)["stage"])
-        lot = self.ledger.row("lot", row["lot"]) if row["lot"] is not None else None
-        until = lot["quarantine_until"] if lot is not None else None
+        box = self.box[animal.id]
+        stage = self.ledger.row(Enclosure, box).stage
+        lot = self.ledger.row(Lot, animal.lot) if animal.lot is not None else None
+        until = lot.quarantine_until if lot is not None else None
         if until is not None and until >= self.today:
             return f"in quarantine until {_day(until)}"
         if stage == "quarantine":
             return "in quarantine"
-        if i in self.paired and row["sex"] != "m":
-            return f"paired now ({self.paired[i]})"
-        seat = running_trials.seat(self.ledger, i)
-        if seat is not None or i in self.tried:
-            return f"in the trial {seat.about['name'] if seat is not None else self.tried[i]}"
-        if i in self.planned:
-            return self.planned[i]
-        if stage == "laying" and row["sex"] == "f":  # in one of stage pairing only an open pairing hinders
+        if animal.id in self.paired and animal.sex != "m":
+            return f"paired now ({self.paired[animal.id]})"
+        seat = running_trials.seat(self.ledger, animal.id)
+        if seat is not None or animal.id in self.tried:
+            return f"in the trial {seat.about.name if seat is not None else self.tried[animal.id]}"
+        if animal.id in self.planned:
+            return self.planned[animal.id]
+        if stage == "laying" and animal.sex == "f":  # in one of stage pairing only an open pairing hinders
             return f"{stage} in {code(self.ledger, box)}"
-        if stage in ("cell", "resting") or (row["first_feed"] is None and row["mature"] is None):
+        if stage in ("cell", "resting") or (animal.first_feed is None and animal.mature is None):
             return "resting, has not fed yet"
-        if why := self.unripe(row, species):
+        if why := self.unripe(animal, species):
             return why
         for lock in self.locked:
-            if lock["animal"] == i or lock["enclosure"] == box:
-                return f"must not be moved{'' if not lock['reason'] else ': ' + str(lock['reason'])}"
+            if lock.animal == animal.id or lock.enclosure == box:
+                return f"must not be moved{'' if not lock.reason else ': ' + lock.reason}"
         return ""
 
-    def note(self, i: int, row: Row) -> str:
+    def note(self, animal: Animal) -> str:
         """A male with a female now is free again once they are parted: he can be planned for."""
-        if i not in self.paired or row["sex"] != "m":
+        if animal.id not in self.paired or animal.sex != "m":
             return ""
-        return f"{animal_name(self.ledger, i)} is paired now ({self.paired[i]}): free once they are parted"
+        return f"{name_of(self.ledger, animal)} is paired now ({self.paired[animal.id]}): free once they are parted"
 
-    def unripe(self, row: Row, species: Species | None) -> str:
+    def unripe(self, animal: Animal, species: Species | None) -> str:
         """Why it is not certainly mature today."""
-        mature: Span | None = row["mature"]
+        mature = animal.mature
         if mature is not None and not mature.unknown:
             return "" if mature.latest <= self.today else f"not surely mature before {_day(mature.latest)}"
         days = species.range("mature_days") if species is not None else None
-        if days is None or row["first_feed"] is None or row["first_feed"].latest >= LAST:
+        if days is None or animal.first_feed is None or animal.first_feed.latest >= LAST:
             return "not known whether it is mature: when it is, record `ready to breed` at its box"
-        ready = row["first_feed"].latest + math.ceil(days.high)
+        ready = animal.first_feed.latest + math.ceil(days.high)
         return "" if ready <= self.today else f"not surely mature before {_day(ready)}"
 
 

@@ -18,10 +18,12 @@ from rounds.analysis.pedigree.pedigree_table import (
     Related,
     build,
 )
+from rounds.husbandry.spans import UNKNOWN
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, code
+from rounds.records.naming import code, name_of
 from rounds.records.parentage import Parents, of_brood, parents
+from rounds.records.tables import Animal, Brood, Content, Line, Search
 
 
 class Origin(NamedTuple):
@@ -36,30 +38,31 @@ class _Books:
         self.ledger = ledger
         self.rows: dict[str, PedigreeRow] = {}
         self.broods: dict[int, Origin] = {}
-        self.lines = {i: str(r["name"]) for i, r in ledger.rows("line")}
-        self.names = {i: animal_name(ledger, i) for i, _ in ledger.rows("animal")}
+        self.lines = {line.id: line.name for line in ledger.rows(Line)}
+        self.names = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
         self.taken = frozenset(self.names.values())
 
     def read(self) -> list[PedigreeRow]:
-        for i, row in self.ledger.rows("animal"):
-            origin = self.of_animal(i)
-            sex = row["sex"] if row["sex"] in ("m", "f") else ""
-            self.rows[self.names[i]] = PedigreeRow(
-                self.names[i], *origin, sex, self.lines.get(row["line"], "")
-            )
-        for _, row in self.ledger.rows("content", animal=None, until=None):
-            if row["brood"] is not None:
-                self.group_of_brood(row["brood"])
+        for animal in self.ledger.rows(Animal):
+            name, origin = self.names[animal.id], self.of_animal(animal)
+            sex = animal.sex if animal.sex in ("m", "f") else ""
+            self.rows[name] = PedigreeRow(name, *origin, sex, self.line(animal.line))
+        for group in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
+            if group.brood is not None:
+                self.group_of_brood(group.brood)
         return list(self.rows.values())
 
-    def of_animal(self, animal: int) -> Origin:
-        row = self.ledger.row("animal", animal)
-        if row["brood"] is None or (row["sire"] is not None and row["dam"] is not None):
-            return self.named(parents(self.ledger, animal))
-        origin = self.of_brood(row["brood"])
-        if row["sire"] is not None:
-            origin = origin._replace(sires=(self.names[row["sire"]],))
-        return origin._replace(dam=self.names[row["dam"]]) if row["dam"] is not None else origin
+    def line(self, id_: int | None) -> str:
+        """The name of a line; "" for none."""
+        return self.lines.get(id_, "") if id_ is not None else ""
+
+    def of_animal(self, animal: Animal) -> Origin:
+        if animal.brood is None or (animal.sire is not None and animal.dam is not None):
+            return self.named(parents(self.ledger, animal.id))
+        origin = self.of_brood(animal.brood)
+        if animal.sire is not None:
+            origin = origin._replace(sires=(self.names[animal.sire],))
+        return origin._replace(dam=self.names[animal.dam]) if animal.dam is not None else origin
 
     def named(self, known: Parents) -> Origin:
         sires = tuple(sorted(self.names[s] for s in known.sires))
@@ -70,36 +73,36 @@ class _Books:
     def of_brood(self, brood: int) -> Origin:
         if brood not in self.broods:
             self.broods[brood] = Origin()  # a brood split from itself ends here
-            row = self.ledger.row("brood", brood)
+            found = self.ledger.row(Brood, brood)
             known = of_brood(self.ledger, brood)
             if known.dam is not None or known.sires:
                 self.broods[brood] = self.named(known)
-            elif row["parent"] is not None:
-                self.broods[brood] = self.of_brood(row["parent"])
-            elif row["search"] is not None:
-                self.broods[brood] = self.of_colony(row["search"])
+            elif found.parent is not None:
+                self.broods[brood] = self.of_brood(found.parent)
+            elif found.search is not None:
+                self.broods[brood] = self.of_colony(found.search)
         return self.broods[brood]
 
     def of_colony(self, search: int) -> Origin:
         """Laid by a group of adults that nobody told apart: the group is father and mother."""
-        row = self.ledger.row("search", search)
-        there = site(self.ledger, row["enclosure"], row["made"])
+        made = self.ledger.row(Search, search)
+        there = site(self.ledger, made.enclosure, made.made or UNKNOWN)
         if len(there.colonies) != 1 or there.mothers:
             return Origin()
-        group = there.colonies[0].row
-        if group["brood"] is not None:
-            name = self.group_of_brood(group["brood"])
+        group = there.colonies[0]
+        if group.brood is not None:
+            name = self.group_of_brood(group.brood)
         else:
-            line = self.lines.get(group["line"], "")
-            name = self.free(f"{line} in {code(self.ledger, row['enclosure'])}".strip())
+            line = self.line(group.line)
+            name = self.free(f"{line} in {code(self.ledger, made.enclosure)}".strip())
             self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line))
         return Origin((name,), name)
 
     def group_of_brood(self, brood: int) -> str:
-        row = self.ledger.row("brood", brood)
-        name = self.free(str(row["name"]))
+        found = self.ledger.row(Brood, brood)
+        name = self.free(found.name)
         if name not in self.rows:
-            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.lines.get(row["line"], ""))
+            self.rows[name] = PedigreeRow(name, sex=GROUP, line=self.line(found.line))
             self.rows[name] = self.rows[name]._replace(**self.of_brood(brood)._asdict())
         return name
 
@@ -129,4 +132,4 @@ def of_book(
 
 def living(ledger: Ledger) -> list[int]:
     """Animals with a number that are alive, missing ones left out."""
-    return [i for i, r in ledger.rows("animal", state="alive")]
+    return [r.id for r in ledger.rows(Animal, Animal.state.is_("alive"))]

@@ -14,10 +14,10 @@ from rounds.acts.running_trials import ARM_NAMES
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.tally import COMING, Asked, males_in, of_pairing
 from rounds.husbandry.spans import LAST
-from rounds.records.column import Row
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
+from rounds.records.tables import Search, Trial, TrialFemale
 
 
 class Count(NamedTuple):
@@ -52,10 +52,10 @@ class When(NamedTuple):
         return self.closed is None and self.left > 0
 
 
-def when(trial: Row, today: int) -> When:
+def when(trial: Trial, today: int) -> When:
     """Where a trial stands today; a row without a last day can be judged any time."""
-    stops: int = trial["stops"] if trial["stops"] is not None else today
-    closed: int | None = trial["closed"]
+    stops = trial.stops if trial.stops is not None else today
+    closed = trial.closed
     early = max(0, stops - closed) if closed is not None else 0
     return When(stops if closed is None else min(stops, closed), closed, max(0, stops - today), early)
 
@@ -66,16 +66,16 @@ def counts(ledger: Ledger, trial: int, today: int) -> list[Count]:
     From its last day on (or once it is closed) who has not come as far as the endpoint by
     then counts as lost.
     """
-    about = ledger.row("trial", trial)
+    about = ledger.row(Trial, trial)
     at = when(about, today)
-    asked = Asked(str(about["endpoint"]), not at.running, by=LAST if at.running else at.judged_on)
-    return [_count(ledger, i, row, asked) for i, row in ledger.rows("trial_female", trial=trial)]
+    asked = Asked(about.endpoint, not at.running, by=LAST if at.running else at.judged_on)
+    return [_count(ledger, seat, asked) for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))]
 
 
-def _count(ledger: Ledger, seat: int, row: Row, asked: Asked) -> Count:
-    arm, female, pairing = ARM_NAMES[row["arm"]], row["female"], row["pairing"]
-    drawn = animal_name(ledger, row["male"]) if row["male"] is not None else ""
-    males: tuple[int, ...] = (row["male"],) if row["male"] is not None else ()
+def _count(ledger: Ledger, seat: TrialFemale, asked: Asked) -> Count:
+    arm, female, pairing = ARM_NAMES[seat.arm], seat.female, seat.pairing
+    drawn = animal_name(ledger, seat.male) if seat.male is not None else ""
+    males: tuple[int, ...] = (seat.male,) if seat.male is not None else ()
     if pairing is None:
         brood = BroodCount(arm, animal_name(ledger, female), 0, 0, drawn)
         reasons = ["never paired" if asked.closed else "not paired yet"]
@@ -83,16 +83,19 @@ def _count(ledger: Ledger, seat: int, row: Row, asked: Asked) -> Count:
         males = males_in(ledger, pairing)
         brood = of_pairing(ledger, pairing, arm, asked)
         reasons = [brood.left_out] if brood.left_out else []
-        if not any(True for _ in ledger.rows("search", pairing=pairing)):
+        if not any(True for _ in ledger.rows(Search, Search.pairing.is_(pairing))):
             reasons = ["never searched" if asked.closed else "not searched yet"]
-        if row["male"] is not None and set(males) != {row["male"]}:
+        if seat.male is not None and set(males) != {seat.male}:
             with_ = " and ".join(animal_name(ledger, m) for m in males) or "no male"
             reasons.append(f"drawn for {drawn}, paired with {with_}")
-    if row["out"] is not None:
-        reasons.insert(0, f"dropped out on {date.fromordinal(row['out']).isoformat()}: {row['out_why']}")
-    notes = [brood.note, str(row["note"]), _kin(ledger, row)]
+    if seat.out is not None:
+        reasons.insert(0, f"dropped out on {date.fromordinal(seat.out).isoformat()}: {seat.out_why}")
+    notes = [brood.note, seat.note, _kin(ledger, seat)]
     return Count(
-        brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))), female, males, seat
+        brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))),
+        female,
+        males,
+        seat.id,
     )
 
 
@@ -108,19 +111,19 @@ def in_no_order(rows: Sequence[Count]) -> list[Count]:
     return sorted(out, key=lambda c: c.brood.female)
 
 
-def _kin(ledger: Ledger, row: Row) -> str:
-    if row["male"] is None:
+def _kin(ledger: Ledger, seat: TrialFemale) -> str:
+    if seat.male is None:
         return ""
-    how = relation(ledger, row["female"], row["male"])
-    if row["arm"] == "sibs" and how not in SIBS:
+    how = relation(ledger, seat.female, seat.male)
+    if seat.arm == "sibs" and how not in SIBS:
         return f"the books do not show that they are full sibs, but {how or 'no relation'}"
-    return f"they are {how}" if row["arm"] == "cross" and how in CLOSE else ""
+    return f"they are {how}" if seat.arm == "cross" and how in CLOSE else ""
 
 
 def progress(ledger: Ledger, trial: int) -> Progress:
     """How far a trial is, both arms together: this tells nothing of an arm."""
-    rows = [r for _, r in ledger.rows("trial_female", trial=trial)]
-    left = [r for r in rows if r["out"] is None]
-    paired = [r["pairing"] for r in left if r["pairing"] is not None]
-    searched = sum(any(True for _ in ledger.rows("search", pairing=p)) for p in paired)
+    rows = list(ledger.rows(TrialFemale, TrialFemale.trial.is_(trial)))
+    left = [r for r in rows if r.out is None]
+    paired = [r.pairing for r in left if r.pairing is not None]
+    searched = sum(any(True for _ in ledger.rows(Search, Search.pairing.is_(p))) for p in paired)
     return Progress(len(rows), len(paired), searched, len(rows) - len(left))

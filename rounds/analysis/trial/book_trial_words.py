@@ -7,7 +7,7 @@ from datetime import date
 from rounds.acts.running_trials import written
 from rounds.analysis.trial.book_trial import Progress, When
 from rounds.analysis.trial.power import POWER, planned_detectable
-from rounds.records.column import Row
+from rounds.records.tables import Trial
 from rounds.text.cleaning import clean
 
 PEEKING = (
@@ -16,50 +16,50 @@ PEEKING = (
 )
 
 
-def fixed_lines(trial: Row, far: Progress) -> list[str]:
+def fixed_lines(trial: Trial, far: Progress) -> list[str]:
     """What a trial of the books has fixed and what was changed since, and how far it is; no arm."""
-    opened, stops, closed = (_day(trial[c]) for c in ("opened", "stops", "closed"))
+    opened, stops, closed = (_day(day) for day in (trial.opened, trial.stops, trial.closed))
     out = [
-        f"{clean(trial['name'], 60)}: opened {opened}, {clean(trial['species'], 60)}",
-        f"endpoint, fixed then: {clean(trial['endpoint'], 40)}; last day {stops}",
+        f"{clean(trial.name, 60)}: opened {opened}, {clean(trial.species, 60)}",
+        f"endpoint, fixed then: {clean(trial.endpoint, 40)}; last day {stops}",
     ]
-    if trial["eggs"] is not None:
-        drawn = f", drawn with the seed {trial['seed']}" if trial["seed"] is not None and closed else ""
-        out.append(f"{far.females} females, {trial['eggs']} eggs each{drawn}")
+    if trial.eggs is not None:
+        drawn = f", drawn with the seed {trial.seed}" if trial.seed is not None and closed else ""
+        out.append(f"{far.females} females, {trial.eggs} eggs each{drawn}")
     out.append(f"{far.paired} paired, {far.searched} of them searched, {far.out} dropped out")
     out += [f"! {clean(words, 300)}" for words in written(trial)]
     if closed:
-        out.append(f"closed {closed}: {clean(trial['closed_why'], 200)}")
+        out.append(f"closed {closed}: {clean(trial.closed_why, 200)}")
     return out
 
 
-def running_lines(trial: Row, at: When, far: Progress) -> list[str]:
+def running_lines(trial: Trial, at: When, far: Progress) -> list[str]:
     """What is said of a trial before its last day: no arm, no share, no p-value."""
     return [
-        f"not yet: {clean(trial['name'], 60)} runs until {_day(trial['stops'])} ({days(at.left)} to go); nothing is judged before",
+        f"not yet: {clean(trial.name, 60)} runs until {_day(trial.stops)} ({days(at.left)} to go); nothing is judged before",
         *fixed_lines(trial, far)[1:],
         "--early looks all the same, and the verdict will say that it was a look before the end",
     ]
 
 
-def kept_notes(trial: Row, at: When) -> list[str]:
+def kept_notes(trial: Trial, at: When) -> list[str]:
     """What has to be said beside the verdict of a trial of the books, the gravest first."""
     out = []
     if at.running:
         out.append(PEEKING.format(days=days(at.left)))
     if at.closed_early:
-        why = clean(trial["closed_why"], 200)
-        out.append(f"closed {_day(trial['closed'])}, {days(at.closed_early)} before its last day: {why}")
+        why = clean(trial.closed_why, 200)
+        out.append(f"closed {_day(trial.closed)}, {days(at.closed_early)} before its last day: {why}")
     out += [clean(words, 300) for words in written(trial)]
     if at.closed is None and not at.running:
-        out.append(f"it is over and still open: rounds record trial-close {clean(trial['name'], 60)}")
+        out.append(f"it is over and still open: rounds record trial-close {clean(trial.name, 60)}")
     return out
 
 
-def planned_line(trial: Row, females: tuple[int, int]) -> str:
+def planned_line(trial: Trial, females: tuple[int, int]) -> str:
     """What a trial of the books was planned to be able to detect; ``females`` drawn for sibs, cross."""
-    eggs, rho, survival = trial["eggs"], trial["rho"], trial["survival"]
-    if None in (eggs, rho, survival) or not min(females):
+    eggs, rho, survival = trial.eggs, trial.rho, trial.survival
+    if eggs is None or rho is None or survival is None or not min(females):
         return ""
     lowest = planned_detectable(*females, eggs, rho, survival)
     size = f"planned with {females[0]} + {females[1]} females, {eggs} eggs each"

@@ -12,11 +12,24 @@ from typing import NamedTuple
 from rounds.acts.running_trials import ARM_NAMES as ARMS
 from rounds.acts.running_trials import ENDPOINTS as WORDS
 from rounds.analysis.trial.brood_counts import BroodCount
-from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.records.column import Row
+from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import offspring
+from rounds.records.tables import (
+    Animal,
+    Batch,
+    BatchUse,
+    Brood,
+    Content,
+    Enclosure,
+    Fewer,
+    Line,
+    Pairing,
+    PairingMale,
+    Search,
+    Weight,
+)
 
 RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
 ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
@@ -29,7 +42,7 @@ MOST_AWAY = 0.1
 """The largest share of a brood that may be given away before the endpoint (estimate): of more than that
 nobody knows what became, and counting only the rest takes the dead for more than they are."""
 
-_GROWN = ("eclosed", "emerged", "first_feed", "mature")
+_GROWN = (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature)
 
 
 class Asked(NamedTuple):
@@ -51,70 +64,75 @@ def tally(ledger: Ledger, asked: Asked) -> list[tuple[BroodCount, int, tuple[int
 
     Pairings count that began in the days asked for and were searched since.
     """
-    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
+    boxes = {box.id: box.stage for box in ledger.rows(Enclosure)}
     out = []
-    for i, row in ledger.rows("pairing"):
-        arm = ARMS.get(str(row["purpose"]))
-        began = row["since"].earliest if row["since"] is not None else FIRST
-        if arm is None or row["female"] is None or not asked.since <= began <= asked.until:
+    for pairing in ledger.rows(Pairing):
+        arm = ARMS.get(pairing.purpose)
+        began = pairing.since.earliest if pairing.since is not None else FIRST
+        if arm is None or pairing.female is None or not asked.since <= began <= asked.until:
             continue
-        if asked.species and _species(ledger, row["female"]) != asked.species:
+        if asked.species and _species(ledger, pairing.female) != asked.species:
             continue
-        if not any(True for _ in ledger.rows("search", pairing=i)):
+        if not any(True for _ in ledger.rows(Search, Search.pairing.is_(pairing.id))):
             continue
-        males = males_in(ledger, i)
-        out.append((_Family(ledger, i, asked, boxes).brood(arm, row, males), row["female"], males, i))
+        males = males_in(ledger, pairing.id)
+        brood = _Family(ledger, pairing, asked, boxes).brood(arm, males)
+        out.append((brood, pairing.female, males, pairing.id))
     return out
 
 
 def of_pairing(ledger: Ledger, pairing: int, arm: str, asked: Asked) -> BroodCount:
     """The counts of one pairing, as a row of an arm."""
-    boxes = {i: str(r["stage"]) for i, r in ledger.rows("enclosure")}
-    row = ledger.row("pairing", pairing)
-    return _Family(ledger, pairing, asked, boxes).brood(arm, row, males_in(ledger, pairing))
+    boxes = {box.id: box.stage for box in ledger.rows(Enclosure)}
+    family = _Family(ledger, ledger.row(Pairing, pairing), asked, boxes)
+    return family.brood(arm, males_in(ledger, pairing))
 
 
 def males_in(ledger: Ledger, pairing: int) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing)))
+    members = ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
+    return tuple(dict.fromkeys(member.male for member in members))
 
 
 def _species(ledger: Ledger, animal: int) -> str:
-    return str(ledger.row("line", ledger.row("animal", animal)["line"])["species"])
+    return ledger.row(Line, ledger.row(Animal, animal).line).species
 
 
 class _Family:
     """The broods of one pairing, those split from them, and everything that became of them."""
 
-    def __init__(self, ledger: Ledger, pairing: int, asked: Asked, boxes: dict[int, str]) -> None:
+    def __init__(self, ledger: Ledger, pairing: Pairing, asked: Asked, boxes: dict[int, str]) -> None:
         self.ledger, self.pairing, self.asked, self.boxes = ledger, pairing, asked, boxes
         self.wanted = ENDPOINTS[asked.endpoint]
-        self.broods = {i for i, _ in ledger.rows("brood", pairing=pairing)}
+        self.broods = {brood.id for brood in ledger.rows(Brood, Brood.pairing.is_(pairing.id))}
         grown = True
         while grown:
-            more = {i for i, r in ledger.rows("brood") if r["parent"] in self.broods} - self.broods
+            more = {r.id for r in ledger.rows(Brood) if r.parent in self.broods} - self.broods
             self.broods |= more
             grown = bool(more)
         self.reached = self.pending = self.away = self.missing = self.moved = 0
         self.doubts: dict[str, None] = {}
         self.at_least = False
 
-    def brood(self, arm: str, row: Row, males: tuple[int, ...]) -> BroodCount:
-        found = offspring(self.ledger, self.pairing)
+    def brood(self, arm: str, males: tuple[int, ...]) -> BroodCount:
+        found = offspring(self.ledger, self.pairing.id)
         self.groups()
         self.animals()
         self.left()
         for i in self.broods:
-            self.doubt(self.ledger.row("brood", i)["doubt"])
+            self.doubt(self.ledger.row(Brood, i).doubt)
         eggs = (found.most if found.most is not None else found.fewest) - self.away
         alive = self.reached
         reasons = list(self.doubts)
-        if row["paternity"] == "open":
+        if self.pairing.paternity == "open":
             reasons.append("the father is open")
         if found.most is None:
             reasons.append(f"counted as at least {found.fewest}")
         elif found.fewest != found.most:
             reasons.append(f"{found.fewest} to {found.most} eggs, some may have been counted twice")
-        late = {str(r["instar"]) for _, r in self.ledger.rows("brood", pairing=self.pairing, parent=None)}
+        late = {
+            brood.instar
+            for brood in self.ledger.rows(Brood, Brood.pairing.is_(self.pairing.id), Brood.parent.is_(None))
+        }
         for instar in sorted(x for x in late if x and RANKS.get(x, 0) >= self.wanted):
             reasons.append(f"first counted as {instar}, so what was lost before is not known")
         if self.at_least and found.most is not None:
@@ -139,18 +157,27 @@ class _Family:
             notes.append(
                 f"{self.moved} are in groups made up after the last day, counted as far as they are now"
             )
-        if row["paternity"] == "likely":
+        if self.pairing.paternity == "likely":
             notes.append("the father is likely, not certain")
         names = "|".join(animal_name(self.ledger, m) for m in males)
+        female = self.pairing.female
         return BroodCount(
-            arm, animal_name(self.ledger, row["female"]), eggs, alive, names, None, self.batch(row),
-            self.age(row, row["female"]), self.age(row, males[0]) if len(males) == 1 else None,
-            "; ".join(reasons), "; ".join(notes),
-        )  # fmt: skip
+            arm,
+            animal_name(self.ledger, female) if female is not None else "",
+            eggs,
+            alive,
+            names,
+            None,
+            self.batch(),
+            self.age(female) if female is not None else None,
+            self.age(males[0]) if len(males) == 1 else None,
+            "; ".join(reasons),
+            "; ".join(notes),
+        )
 
-    def doubt(self, text: object) -> None:
+    def doubt(self, text: str) -> None:
         if text:
-            self.doubts[str(text)] = None
+            self.doubts[text] = None
 
     def count(self, rank: float, number: int, lost: bool = False) -> None:
         if rank >= self.wanted:
@@ -160,96 +187,97 @@ class _Family:
 
     def groups(self) -> None:
         """Those without numbers that are there now."""
-        for _, r in self.ledger.rows("content", animal=None, until=None):
-            if r["brood"] in self.broods:
-                self.doubt(r["doubt"])
-                self.at_least = self.at_least or bool(r["at_least"])
-                stage = self.boxes.get(r["enclosure"], "")
+        for group in self.ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
+            if group.brood in self.broods:
+                self.doubt(group.doubt)
+                self.at_least = self.at_least or group.at_least
+                stage = self.boxes.get(group.enclosure, "")
                 # No instar says adults, but not where only eggs or larvae are kept.
-                young = not r["instar"] and stage in ("eggs", "larvae")
-                rank = 0 if young else RANKS.get(str(r["instar"]), 0)
-                if stage == "cell" and r["instar"] == "L3":  # smaller ones there are not in cells
+                young = not group.instar and stage in ("eggs", "larvae")
+                rank = 0 if young else RANKS.get(group.instar, 0)
+                if stage == "cell" and group.instar == "L3":  # smaller ones there are not in cells
                     rank = max(rank, ENDPOINTS["cell"])
-                n = r["males"] + r["females"] + r["unsexed"]
-                if r["since"] is not None and r["since"].earliest > self.asked.by:
+                n = group.total
+                if group.since is not None and group.since.earliest > self.asked.by:
                     self.moved += n
                 self.count(rank, n)
 
     def animals(self) -> None:
         """Those that have numbers of their own."""
-        for i, r in self.ledger.rows("animal"):
-            if r["brood"] not in self.broods:
+        for animal in self.ledger.rows(Animal):
+            if animal.brood not in self.broods:
                 continue
-            self.doubt(r["doubt"])
-            rank = self.rank(i, r)
-            if r["state"] == "alive":
+            self.doubt(animal.doubt)
+            rank = self.rank(animal)
+            if animal.state == "alive":
                 self.count(rank, 1)
             elif rank >= self.wanted:
                 self.reached += 1
-            elif r["state"] == "gone":
+            elif animal.state == "gone":
                 self.away += 1
-            elif r["state"] == "missing":
+            elif animal.state == "missing":
                 self.missing += 1
 
     def in_time(self, when: Span | None) -> bool:
         """Was it, or may it have been, by the last day?"""
         return when is not None and when.earliest <= self.asked.by
 
-    def rank(self, animal: int, r: Row) -> int:
-        if any(self.in_time(r[c]) for c in _GROWN):
+    def rank(self, animal: Animal) -> int:
+        if any(self.in_time(animal.value(column)) for column in _GROWN):
             return 5
-        if self.in_time(r["cell"]):
+        if self.in_time(animal.cell):
             return 4
         seen = [
-            RANKS.get(str(c["instar"]), 0)
-            for _, c in self.ledger.rows("content", animal=animal)
-            if c["instar"] and (c["since"] is None or self.in_time(c["since"]))
+            RANKS.get(c.instar, 0)
+            for c in self.ledger.rows(Content, Content.animal.is_(animal.id))
+            if c.instar and (c.since is None or self.in_time(c.since))
         ]
         seen += [
-            RANKS.get(str(w["instar"]), 0)
-            for _, w in self.ledger.rows("weight", animal=animal)
-            if w["instar"] and (w["made"] is None or self.in_time(w["made"]))
+            RANKS.get(w.instar, 0)
+            for w in self.ledger.rows(Weight, Weight.animal.is_(animal.id))
+            if w.instar and (w.made is None or self.in_time(w.made))
         ]
-        if self.in_time(r["wandering"]):
+        if self.in_time(animal.wandering):
             seen.append(3)
-        first = self.ledger.row("brood", r["brood"])["instar"]
-        return max(seen, default=RANKS.get(str(first), 0) if first else 0)
+        first = self.ledger.row(Brood, animal.brood).instar
+        return max(seen, default=RANKS.get(first, 0) if first else 0)
 
     def left(self) -> None:
         """Those that left their groups without a number: dead, missing, given away."""
-        for _, r in self.ledger.rows("fewer"):
-            if r["brood"] not in self.broods or r["how"] in ("numbered", "counted again"):
+        for fewer in self.ledger.rows(Fewer):
+            if fewer.brood not in self.broods or fewer.how in ("numbered", "counted again"):
                 continue
-            n = r["males"] + r["females"] + r["unsexed"]
-            if RANKS.get(str(r["instar"]), 0) >= self.wanted:
+            n = fewer.total
+            if RANKS.get(fewer.instar, 0) >= self.wanted:
                 self.reached += n
-            elif r["how"] == "given away":
+            elif fewer.how == "given away":
                 self.away += n
-            elif r["how"] == "missing":
+            elif fewer.how == "missing":
                 self.missing += n
 
-    def batch(self, row: Row) -> str:
+    def batch(self) -> str:
         """The substrate the eggs were laid in, as far as it is recorded: all given from the pairing
         to the last search, or else the newest before."""
-        began = row["since"].earliest if row["since"] is not None else FIRST
+        began = self.pairing.since.earliest if self.pairing.since is not None else FIRST
         used: set[str] = set()
         last: dict[int, int] = {}
-        for _, r in self.ledger.rows("search", pairing=self.pairing):
-            last[r["enclosure"]] = max(r["made"].latest, last.get(r["enclosure"], FIRST))
+        for search in self.ledger.rows(Search, Search.pairing.is_(self.pairing.id)):
+            made = search.made or UNKNOWN
+            last[search.enclosure] = max(made.latest, last.get(search.enclosure, FIRST))
         for box, searched in last.items():
             given = [
-                (r["given"].latest, str(self.ledger.row("batch", r["batch"])["name"]))
-                for _, r in self.ledger.rows("batch_use", enclosure=box)
-                if r["given"] is not None and r["given"].earliest <= searched
+                (use.given.latest, self.ledger.row(Batch, use.batch).name)
+                for use in self.ledger.rows(BatchUse, BatchUse.enclosure.is_(box))
+                if use.given is not None and use.given.earliest <= searched
             ]
             used |= {name for day, name in given if day >= began} or {max(given)[1]} if given else set()
         return "+".join(sorted(used))
 
-    def age(self, row: Row, animal: int) -> float | None:
+    def age(self, animal: int) -> float | None:
         """Days from first feed (or leaving the cell) to being put together, the middle of what is known."""
-        r = self.ledger.row("animal", animal)
-        start = r["first_feed"] or r["emerged"]
-        if start is None or row["since"] is None:
+        grown = self.ledger.row(Animal, animal)
+        start, together = grown.first_feed or grown.emerged, self.pairing.since
+        if start is None or together is None:
             return None
-        fewest, most = row["since"].days_since(start)
+        fewest, most = together.days_since(start)
         return None if fewest is None or most is None or most < 0 else max(0.0, (fewest + most) / 2)

@@ -13,8 +13,9 @@ from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name
+from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation
+from rounds.records.tables import Animal, Line
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree
@@ -35,11 +36,9 @@ def breeders(
 
     A female that may carry the sperm of an earlier male is not free: her brood would drop out.
     """
-    ids = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
-    drawn, planned = (
-        running_trials.males(ledger),
-        {r["female"]: str(r["name"]) for _, r in open_plans(ledger)},
-    )
+    ids = {name_of(ledger, animal): animal.id for animal in ledger.rows(Animal)}
+    drawn = running_trials.males(ledger)
+    planned = {plan.female: plan.name for plan in open_plans(ledger)}
     on = Span(today, today)
     out = Breeders([], [], [])
     for c in candidates(ledger, presets, today, left_out):
@@ -48,7 +47,7 @@ def breeders(
         i, why = ids[c.animal], c.hindered
         sits = running_trials.seat(ledger, i)
         if not why and sits is not None:
-            why = f"in the trial {sits.about['name']}"
+            why = f"in the trial {sits.about.name}"
         elif not why and i in drawn:
             why = f"drawn for the trial {drawn[i]}"
         elif not why and i in planned:
@@ -75,11 +74,12 @@ def kin(
         return {}
     names = [animal_name(ledger, i) for i in (*females, *males)]
     k = matrix(p, names)
-    lines = {i: ledger.row("line", ledger.row("animal", i)["line"]) for i in (*females, *males)}
+    lines = {i: ledger.row(Line, ledger.row(Animal, i).line) for i in (*females, *males)}
     out = {}
     for a, f in enumerate(females):
         for b, m in enumerate(males, len(females)):
-            apart = any(lines[f][c] != lines[m][c] for c in ("subspecies", "locality"))
+            hers, his = lines[f], lines[m]
+            apart = (hers.subspecies, hers.locality) != (his.subspecies, his.locality)
             out[f, m] = Kin(k.low[a][b], k.high[a][b], relation(ledger, f, m) in SIBS, apart)
     return out
 
@@ -94,8 +94,8 @@ def pair(ledger: Ledger, arm: str, female: int, male: int, today: int, batch: st
 
 def age(ledger: Ledger, animal: int, day: int) -> float | None:
     """Days from first feed (or leaving the cell) to a day, the middle of what is known; None when it is not."""
-    row = ledger.row("animal", animal)
-    start: Span | None = row["first_feed"] or row["emerged"]
+    grown = ledger.row(Animal, animal)
+    start = grown.first_feed or grown.emerged
     if start is None:
         return None
     fewest, most = Span(day, day).days_since(start)

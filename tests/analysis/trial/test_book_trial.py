@@ -9,6 +9,7 @@ from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import LOWER, verdict
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Content, Fewer, Line, Pairing, Search, Trial, TrialFemale
 from tests.acts.books import day, record, ref, span
 from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families, opened, paired
 from tests.analysis.trial.trial_books import PLAN, Books, trial_books
@@ -48,19 +49,19 @@ def test_every_female_is_a_row_of_her_arm() -> None:
 
 def test_the_arm_is_the_one_that_was_drawn_whatever_the_pairing_says() -> None:
     b = kept()
-    b.set("pairing", b.ids["S-01"], "purpose", "unplanned")
+    b.set(Pairing.purpose, b.ids["S-01"], "unplanned")
     assert counted(b)["TALLOW/11"].arm == "sib"
 
 
 def test_whoever_cannot_be_compared_says_why() -> None:
     b = kept()
-    b.set("trial_female", b.ids["S-01-t"], "pairing", None)
-    b.set("trial_female", b.ids["S-02-t"], "out", day("2026-05-01"))
-    b.set("trial_female", b.ids["S-02-t"], "out_why", "tub relabelled")
-    b.set("trial_female", b.ids["S-03-t"], "male", b.ids["TALLOW/24"])
-    for i, row in list(b.ledger.rows("search", pairing=b.ids["S-04"])):
-        b.set("search", i, "void", True)
-        assert row["pairing"] == b.ids["S-04"]
+    b.set(TrialFemale.pairing, b.ids["S-01-t"], None)
+    b.set(TrialFemale.out, b.ids["S-02-t"], day("2026-05-01"))
+    b.set(TrialFemale.out_why, b.ids["S-02-t"], "tub relabelled")
+    b.set(TrialFemale.male, b.ids["S-03-t"], b.ids["TALLOW/24"])
+    for search in list(b.ledger.rows(Search, Search.pairing.is_(b.ids["S-04"]))):
+        b.set(Search.column("void"), search.id, True)
+        assert search.pairing == b.ids["S-04"]
     found = counted(b)
     assert found["TALLOW/11"].left_out == "never paired"
     assert found["TALLOW/12"].left_out == "dropped out on 2026-05-01: tub relabelled"
@@ -75,8 +76,8 @@ def test_whoever_cannot_be_compared_says_why() -> None:
 
 def numbered(b: Books, eclosed: str) -> None:
     """One of the six adults of S-01 gets a number; it left its pupal skin on a day."""
-    b.set("content", b.ids["S-01-g"], "unsexed", 5)
-    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how="numbered", unsexed=1)
+    b.set(Content.unsexed, b.ids["S-01-g"], 5)
+    b.add(Fewer(content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how="numbered", unsexed=1))
     b.animal(
         "TALLOW/99",
         "f",
@@ -97,7 +98,7 @@ def test_nobody_counts_who_came_so_far_after_the_last_day() -> None:
 
 def test_groups_made_up_after_the_last_day_are_counted_as_they_are_and_that_is_said() -> None:
     b = kept()
-    b.set("content", b.ids["S-01-g"], "since", span("2026-09-05"))
+    b.set(Content.since, b.ids["S-01-g"], span("2026-09-05"))
     found = counted(b, STOPS + 10)["TALLOW/11"]
     assert found.alive == 6
     assert "6 are in groups made up after the last day" in found.note
@@ -105,7 +106,7 @@ def test_groups_made_up_after_the_last_day_are_counted_as_they_are_and_that_is_s
 
 def test_who_is_still_on_the_way_is_lost_only_from_the_last_day_on() -> None:
     b = kept()
-    b.set("content", b.ids["S-01-g"], "instar", "L3")
+    b.set(Content.instar, b.ids["S-01-g"], "L3")
     assert counted(b, STOPS - 1)["TALLOW/11"].left_out == "6 are not there yet"
     last = counted(b)["TALLOW/11"]
     assert (last.alive, last.left_out) == (0, "")
@@ -114,8 +115,8 @@ def test_who_is_still_on_the_way_is_lost_only_from_the_last_day_on() -> None:
 
 def test_a_blind_count_tells_nothing_of_arm_or_survivors() -> None:
     b = kept()
-    b.set("content", b.ids["S-01-g"], "instar", "L3")
-    b.set("content", b.ids["X-01-g"], "doubt", "labels of T-5 and T-6 were mixed up")
+    b.set(Content.instar, b.ids["S-01-g"], "L3")
+    b.set(Content.doubt, b.ids["X-01-g"], "labels of T-5 and T-6 were mixed up")
     rows = [c.brood for c in book_trial.in_no_order(book_trial.counts(b.ledger, b.ids["TR"], STOPS - 1))]
     assert [r.female for r in rows] == sorted(r.female for r in rows)
     assert {(r.arm, r.alive, r.f, r.note) for r in rows} == {("", 0, None, "")}
@@ -126,12 +127,12 @@ def test_a_blind_count_tells_nothing_of_arm_or_survivors() -> None:
 
 def test_a_trial_runs_until_its_last_day_or_its_closing() -> None:
     b = kept()
-    trial = b.ledger.row("trial", b.ids["TR"])
+    trial = b.ledger.row(Trial, b.ids["TR"])
     before, last = book_trial.when(trial, STOPS - 1), book_trial.when(trial, STOPS)
     assert (before.running, before.left) == (True, 1)
     assert (last.running, last.left, last.judged_on) == (False, 0, STOPS)
-    b.set("trial", b.ids["TR"], "closed", STOPS - 20)
-    closed = book_trial.when(b.ledger.row("trial", b.ids["TR"]), STOPS - 10)
+    b.set(Trial.closed, b.ids["TR"], STOPS - 20)
+    closed = book_trial.when(b.ledger.row(Trial, b.ids["TR"]), STOPS - 10)
     assert (closed.running, closed.closed_early, closed.judged_on) == (False, 20, STOPS - 20)
 
 
@@ -142,7 +143,7 @@ def test_progress_counts_both_arms_together() -> None:
 
 def test_changes_are_told_apart_from_other_notes() -> None:
     books = record(opened(note="a dry spring; a warm room"), "trial-change", "TR-01", stops="2027-01-31", because="cold; and wet", sure=True)  # fmt: skip
-    trial = books.row("trial", ref(books, "trial", "TR-01"))
+    trial = books.row(Trial, ref(books, "trial", "TR-01"))
     assert running_trials.written(trial) == [
         "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold; and wet"
     ]
@@ -156,10 +157,7 @@ def free(books: Ledger, **more: object) -> trial_candidates.Breeders:
 
 
 def names(books: Ledger, ids: list[int]) -> set[str]:
-    return {
-        f"{books.row('line', books.row('animal', i)['line'])['name']}/{books.row('animal', i)['number']}"
-        for i in ids
-    }
+    return {f"{books.row(Line, books.row(Animal, i).line).name}/{books.row(Animal, i).number}" for i in ids}
 
 
 def test_whoever_is_free_can_be_drawn_and_the_others_are_told_with_the_reason() -> None:
@@ -192,7 +190,7 @@ def test_kin_of_candidates_comes_from_the_book_and_places_of_origin_keep_apart()
     assert known[f, m].low == 0.25
     assert (known[away, m].sibs, known[away, m].high, known[away, m].apart) == (False, 0.0, False)
     d = Draft(books)
-    d.set("line", ref(books, "line", "RUSH"), "locality", "a valley of its own")
+    d.set(Line.locality, ref(books, "line", "RUSH"), "a valley of its own")
     assert trial_candidates.kin(d.ledger, p, [away], [m])[away, m].apart
     assert trial_candidates.age(books, f, day("2026-06-01")) == 31.0
     assert trial_candidates.kin(books, p, [], [m]) == {}
@@ -231,7 +229,7 @@ def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
             today=grown,
             sure=True,
         )
-        assert names(books, [r["female"] for _, r in books.rows("pairing", name=f"P-0{n}")]) == {female}
+        assert names(books, [r.female for r in books.rows(Pairing, Pairing.name.is_(f"P-0{n}"))]) == {female}
     trial = ref(books, "trial", "TR-01")
 
     def rows(ledger: Ledger, today: str) -> dict[str, tuple[str, int, int, str]]:

@@ -10,6 +10,7 @@ from rounds.analysis.trial.brood_counts import BroodCount, reference_of
 from rounds.analysis.trial.tally import ENDPOINTS, Asked, tally
 from rounds.analysis.trial.verdict import LOWER, verdict
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Brood, Content, Enclosure, Fewer, Pairing, Search
 from tests.acts import books
 from tests.acts.books import day, span
 from tests.analysis.trial.trial_books import PLAN, SMITHI, Books, trial_books
@@ -55,20 +56,20 @@ def test_who_died_later_than_the_endpoint_had_reached_it(endpoint: str, alive: i
 
 def group(b: Books, **change: object) -> None:
     for column, value in change.items():
-        b.set("content", b.ids["S-01-g"], column, value)  # type: ignore[arg-type]
+        b.set(Content.column(column), b.ids["S-01-g"], value)
 
 
 def animal(b: Books, **more: object) -> None:
     """One of the six adults of S-01 is given a number."""
     group(b, unsexed=5)
-    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how="numbered", unsexed=1)
+    b.add(Fewer(content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how="numbered", unsexed=1))
     b.animal("TALLOW/99", "f", brood=b.ids["S-01-b"], **more)  # type: ignore[arg-type]
 
 
 def left(b: Books, how: str, n: int = 2) -> None:
     """Some L3 of S-01 left their group of six."""
     group(b, unsexed=6 - n)
-    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how=how, unsexed=n, instar="L3")
+    b.add(Fewer(content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how=how, unsexed=n, instar="L3"))
 
 
 YOUNG = {"emerged": None, "first_feed": None, "mature": None}
@@ -87,13 +88,13 @@ CASES: dict[str, tuple[Callable[[Books], object], Asked, tuple[int, int], str, s
     "labels of an animal": (lambda b: animal(b, doubt="labels were mixed up"), ADULT, (20, 6), "mixed up", ""),
     "still larvae": (lambda b: group(b, instar="L3"), ADULT, (20, 0), "6 are not there yet", ""),
     "still larvae, over": (lambda b: group(b, instar="L3"), Asked("adult", closed=True), (20, 0), "", "6 not there by"),
-    "open father": (lambda b: b.set("pairing", b.ids["S-01"], "paternity", "open"), ADULT, (20, 6), "father is open", ""),
-    "likely father": (lambda b: b.set("pairing", b.ids["S-01"], "paternity", "likely"), ADULT, (20, 6), "", "likely"),
-    "at least": (lambda b: b.set("brood", b.ids["S-01-b"], "at_least", True), ADULT, (20, 6), "at least 20", ""),
+    "open father": (lambda b: b.set(Pairing.paternity, b.ids["S-01"], "open"), ADULT, (20, 6), "father is open", ""),
+    "likely father": (lambda b: b.set(Pairing.paternity, b.ids["S-01"], "likely"), ADULT, (20, 6), "", "likely"),
+    "at least": (lambda b: b.set(Brood.at_least, b.ids["S-01-b"], True), ADULT, (20, 6), "at least 20", ""),
     "at least alive": (lambda b: group(b, at_least=True), ADULT, (20, 6), "at least so many", ""),
     "more than found": (lambda b: group(b, unsexed=30), ADULT, (30, 30), "not counted at first sight", ""),
-    "tub of larvae": (lambda b: b.set("enclosure", b.ids["T-1"], "stage", "larvae"), ADULT, (20, 0), "not there yet", ""),
-    "box of cells": (lambda b: (group(b, instar="L3"), b.set("enclosure", b.ids["T-1"], "stage", "cell")), Asked("cell"), (20, 6), "", ""),
+    "tub of larvae": (lambda b: b.set(Enclosure.stage, b.ids["T-1"], "larvae"), ADULT, (20, 0), "not there yet", ""),
+    "box of cells": (lambda b: (group(b, instar="L3"), b.set(Enclosure.stage, b.ids["T-1"], "cell")), Asked("cell"), (20, 6), "", ""),
 }  # fmt: skip
 
 
@@ -116,25 +117,26 @@ def test_what_is_not_certain_leaves_the_brood_out_or_is_noted(name: str) -> None
 def test_eggs_counted_twice_perhaps_are_a_range_and_leave_the_brood_out() -> None:
     b = trial_books()
     search = b.add(
-        "search", enclosure=b.ids["L-1"], pairing=b.ids["S-01"], made=span("2026-05-01"), eggs=4, recount=3
+        Search(enclosure=b.ids["L-1"], pairing=b.ids["S-01"], made=span("2026-05-01"), eggs=4, recount=3)
     )
     b.add(
-        "brood",
-        name="again",
-        pairing=b.ids["S-01"],
-        search=search,
-        found=span("2026-05-01"),
-        instar="eggs",
-        unsexed=4,
+        Brood(
+            name="again",
+            pairing=b.ids["S-01"],
+            search=search,
+            found=span("2026-05-01"),
+            instar="eggs",
+            unsexed=4,
+        )
     )
     assert "21 to 24 eggs" in counted(b)["TALLOW/11"].left_out
 
 
 def test_a_brood_split_off_still_counts_to_its_pairing() -> None:
     b = trial_books()
-    child = b.add("brood", name="split", parent=b.ids["S-01-b"], found=span("2026-06-01"), unsexed=2)
+    child = b.add(Brood(name="split", parent=b.ids["S-01-b"], found=span("2026-06-01"), unsexed=2))
     group(b, unsexed=4)
-    b.add("content", enclosure=b.box("T-99", "holding"), brood=child, unsexed=2)
+    b.add(Content(enclosure=b.box("T-99", "holding"), brood=child, unsexed=2))
     assert (counted(b)["TALLOW/11"].eggs, counted(b)["TALLOW/11"].alive) == (20, 6)
 
 
@@ -174,7 +176,7 @@ def test_what_acts_record_is_counted_at_every_step() -> None:
 
 def test_only_what_was_asked_for_is_counted() -> None:
     b = trial_books()
-    b.set("pairing", b.ids["S-01"], "purpose", "unplanned")
+    b.set(Pairing.purpose, b.ids["S-01"], "unplanned")
     assert "TALLOW/11" not in counted(b)
     assert counted(b, ADULT._replace(species="Pachnoda marginata")) == {}
     assert len(counted(b, ADULT._replace(species=SMITHI))) == 7
@@ -187,5 +189,5 @@ def test_a_pairing_nobody_searched_is_not_a_brood_without_eggs() -> None:
     female = b.animal("TALLOW/50", "f")
     b.make("S-09", "pairing", name="S-09", female=female, purpose="sibs", since=span("2026-03-03"))
     assert "TALLOW/50" not in counted(b)
-    b.add("search", enclosure=b.ids["L-1"], pairing=b.ids["S-09"], made=span("2026-04-15"), complete=True)
+    b.add(Search(enclosure=b.ids["L-1"], pairing=b.ids["S-09"], made=span("2026-04-15"), complete=True))
     assert counted(b)["TALLOW/50"].eggs == 0

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import TABLES, BatchUse, Enclosure, Fewer, PairingMale, Search
 from tests.acts.books import day, span
 
 SMITHI = "Eudicella smithi"
@@ -28,7 +29,7 @@ class Books(Draft):
         self.ids: dict[str, int] = {}
 
     def make(self, name: str, table: str, /, **values: Value) -> int:
-        made = self.ids[name] = self.add(table, **values)
+        made = self.ids[name] = self.add(TABLES[table](**values))
         return made
 
     def animal(self, name: str, sex: str, **more: Value) -> int:
@@ -41,7 +42,7 @@ class Books(Draft):
         return self.make(name, "animal", line=self.ids[line], number=number, sex=sex, **{**first, **more})
 
     def box(self, code: str, stage: str) -> int:
-        n = len(list(self.ledger.rows("enclosure"))) + 1
+        n = len(list(self.ledger.rows(Enclosure))) + 1
         return self.make(code, "enclosure", code=code, number=n, stage=stage, species=SMITHI)
 
 
@@ -57,13 +58,13 @@ def trial_books() -> Books:
         hers = b.animal(female, "f", sire=b.ids[f"{line}/1"], dam=b.ids[f"{line}/2"], state="dead")
         male = b.animal(f"TALLOW/{20 + n}", "m", sire=b.ids["TALLOW/1"], dam=b.ids["TALLOW/2"], state="dead")
         box, tub = b.box(f"L-{n}", "laying"), b.box(f"T-{n}", "holding")
-        b.add("batch_use", batch=mix, enclosure=box, given=span("2026-03-01"))
+        b.add(BatchUse(batch=mix, enclosure=box, given=span("2026-03-01")))
         made = b.make(
             pairing, "pairing", name=pairing, female=hers, enclosure=box, purpose=purpose, paternity="certain",
             since=span("2026-03-03"), until=span("2026-03-20"),
         )  # fmt: skip
-        b.add("pairing_male", pairing=made, male=male, since=span("2026-03-03"), until=span("2026-03-20"))
-        search = b.add("search", enclosure=box, pairing=made, made=span("2026-04-15"), complete=True, eggs=20)
+        b.add(PairingMale(pairing=made, male=male, since=span("2026-03-03"), until=span("2026-03-20")))
+        search = b.add(Search(enclosure=box, pairing=made, made=span("2026-04-15"), complete=True, eggs=20))
         brood = b.make(
             f"{pairing}-b", "brood", name=f"{pairing}-b", pairing=made, search=search, found=span("2026-04-15"),
             instar="eggs", unsexed=20, paternity="certain",
@@ -72,12 +73,13 @@ def trial_books() -> Books:
             f"{pairing}-g", "content", enclosure=tub, brood=brood, unsexed=adults, since=span("2026-05-01")
         )
         b.add(
-            "fewer",
-            content=group,
-            brood=brood,
-            how="dead",
-            unsexed=20 - adults,
-            instar="L2",
-            made=span("2026-06-01"),
+            Fewer(
+                content=group,
+                brood=brood,
+                how="dead",
+                unsexed=20 - adults,
+                instar="L2",
+                made=span("2026-06-01"),
+            )
         )
     return b

@@ -1,0 +1,78 @@
+"""Work that ends what lasts for a time: pairings that are over, loans due back, locks that end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rounds.due.due_index import Shelf, counted, preset_range
+from rounds.due.kinds import WorkSource
+from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
+from rounds.records.tables import Enclosure, Lock, Pairing
+
+
+def pairing_periods(shelf: Shelf, since: int) -> Iterator[WorkSource]:
+    """A pair that stays together in a laying enclosure is meant to: its period does not end."""
+    for pairing in shelf.ledger.rows(Pairing):
+        box_id = pairing.enclosure
+        if pairing.until is None and pairing.female is not None:
+            box_id = shelf.box_of.get(pairing.female, box_id)
+        if box_id is None:
+            continue
+        if pairing.until is not None and pairing.until.latest < since and box_id not in shelf.dues:
+            continue
+        box = shelf.ledger.row(Enclosure, box_id)
+        if pairing.until is None and box.stage in ("laying", "colony"):
+            continue
+        done = pairing.until.latest if pairing.until is not None else None
+        days = preset_range(shelf.species(box, shelf.contents.get(box_id, [])), "together_days")
+        anchor = f"pairing-{pairing.name or pairing.id}"
+        yield counted("pairing-over", box_id, anchor, pairing.since, days, "together since", "over", done)
+
+
+def loans_back(shelf: Shelf) -> Iterator[WorkSource]:
+    for animal, loans in shelf.loans.items():
+        name = shelf.animal(animal)
+        for n, loan in enumerate(loans, 1):
+            due = loan.due_back
+            whom = "to" if loan.way == "in" else "from"
+            why = (
+                f"{name} is due back {whom} {loan.owner or 'its owner'} {text(due)}"
+                if due is not None
+                else ""
+            )
+            yield WorkSource(
+                "loan-back",
+                shelf.box_of.get(animal),
+                animal,
+                f"loan-{n}",
+                loan.since or UNKNOWN,
+                Span(due.earliest, due.latest) if due is not None else None,
+                due.latest if due is not None and due.exact else None,
+                why,
+                loan.back.latest if loan.back is not None else None,
+            )
+
+
+def lock_ends(shelf: Shelf) -> Iterator[WorkSource]:
+    """Locks that end by themselves; one without an end is lifted by an act."""
+    seen: dict[tuple[str, int], int] = {}
+    for lock in shelf.ledger.rows(Lock):
+        on, id_ = ("animal", lock.animal) if lock.animal is not None else ("enclosure", lock.enclosure)
+        if id_ is None:
+            continue
+        n = seen[on, id_] = seen.get((on, id_), 0) + 1
+        until = lock.until
+        if until is None or lock.lifted is not None or until.latest >= LAST:
+            continue
+        box = shelf.box_of.get(lock.animal, lock.enclosure) if lock.animal is not None else lock.enclosure
+        forbids = ", ".join(lock.forbids.split())
+        yield WorkSource(
+            "lock-end",
+            box,
+            lock.animal,
+            f"lock-{n}",
+            Span(lock.from_day, lock.from_day),
+            Span(until.earliest, until.latest),
+            until.latest if until.exact else None,
+            f"do not {forbids} until {text(until)}: {lock.reason or 'no reason given'}",
+        )

@@ -1,0 +1,209 @@
+"""Everything in the books that has a name, or words of its own, for finding: one function per table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from rounds.acts import running_trials
+from rounds.records.ledger import Ledger
+from rounds.records.tables import (
+    Animal,
+    Batch,
+    BatchUse,
+    Brood,
+    Content,
+    Due,
+    Enclosure,
+    Fewer,
+    Line,
+    Loan,
+    Lock,
+    Lot,
+    Mating,
+    Pairing,
+    PairingMale,
+    PlannedPairing,
+    Protein,
+    Search,
+)
+from rounds.views import family_queries, words
+from rounds.views.page import Link
+from rounds.views.search_index import Named, NameIndex
+from rounds.views.sources import Sources
+
+SOME = 4
+"""Animals of one box that are named in a line."""
+
+
+def _enclosures(sources: Sources) -> Iterator[Named]:
+    ledger = sources.ledger
+    inside = sources.index(Content, Content.enclosure)
+    for box in ledger.rows(Enclosure):
+        where = words.place(ledger, box.id)
+        who = [_content(ledger, content) for content in inside.get(box.id, ()) if content.until is None]
+        rest = f", {len(who) - SOME} more" if len(who) > SOME else ""
+        said = ", ".join([f"no. {box.number} at {where or 'no place'}", box.stage, *who[:SOME]]) + rest
+        yield Named(
+            "box", box.code, said, Link("enclosure", box.id), box.id, f"{box.number} {where}",
+            f"{box.species} {box.note}".strip(), " ".join(who[SOME:]),
+        )  # fmt: skip
+
+
+def _content(ledger: Ledger, content: Content) -> str:
+    if content.animal is not None:
+        return words.animal(ledger, content.animal)
+    return family_queries.group_words(ledger, content)
+
+
+def _animals(sources: Sources) -> Iterator[Named]:
+    ledger = sources.ledger
+    stays = sources.index(Content, Content.animal)
+    lines = {line.id: line.name for line in ledger.rows(Line)}
+    living_first = sorted(ledger.rows(Animal), key=lambda animal: animal.state != "alive")
+    for animal in living_first:
+        here = (stay.enclosure for stay in reversed(stays.get(animal.id, ())) if stay.until is None)
+        box = next(here, None)
+        sex = words.SEXES.get(animal.sex, "not sexed")
+        state = f"in {words.code(ledger, box)}" if box is not None else animal.state
+        mark = f", mark {animal.mark}" if animal.mark else ""
+        promised = f"promised: {animal.promised}" if animal.promised else ""
+        owner = f"of {animal.owner}" if animal.owner else ""
+        yield Named(
+            "animal", f"{lines.get(animal.line, '')} {animal.number}".strip(), f"{sex}, {state}{mark}",
+            Link("animal", animal.id), box, animal.mark,
+            " ".join(x for x in (owner, promised, animal.doubt, animal.note) if x),
+        )  # fmt: skip
+
+
+def _lines(sources: Sources) -> Iterator[Named]:
+    for line in sources.ledger.rows(Line):
+        said = ", ".join(x for x in (line.species, line.generation, line.locality, line.origin) if x)
+        yield Named("line", line.name, said, Link("line", line.id), note=line.note)
+
+
+def _pairings(sources: Sources) -> Iterator[Named]:
+    """Pairings, and each mating that was seen: the answer to whether a pair ever mated."""
+    ledger = sources.ledger
+    males = sources.index(PairingMale, PairingMale.pairing)
+    matings = sources.index(Mating, Mating.pairing)
+    for pairing in ledger.rows(Pairing):
+        who = [words.animal(ledger, his.male) for his in males.get(pairing.id, ())]
+        if pairing.female is not None:
+            who.append(words.animal(ledger, pairing.female))
+        pair, link = " × ".join(who), Link("pairing", pairing.id)
+        seen = matings.get(pairing.id, ())
+        many = f"{len(seen)} mating{'s' * (len(seen) != 1)} seen" if seen else "no mating seen"
+        end = "" if pairing.until is None else f" to {words.span(pairing.until)}"
+        said = f"{pair}, {many}, {words.span(pairing.since, 'begun on a day not recorded')}{end}"
+        notes = " ".join(x for x in (pairing.doubt, pairing.note) if x)
+        yield Named("pairing", pairing.name, said, link, pairing.enclosure, pair, notes)
+        for mating in seen:
+            by = f" by {words.animal(ledger, mating.male)}" if mating.male is not None else ""
+            when = words.span(mating.seen, "on a day not recorded")
+            yield Named("mating", pair, f"seen {when}{by}, {pairing.name}", link, keys="mated")
+
+
+def _broods(sources: Sources) -> Iterator[Named]:
+    ledger = sources.ledger
+    for brood in ledger.rows(Brood):
+        found = words.span(brood.found, "on a day not recorded")
+        of = words.name(ledger, Pairing, brood.pairing)
+        counted = f"{words.line(ledger, brood.line)} {words.counts(brood)} {brood.instar}"
+        said = f"{counted}, found {found}{', of ' if of else ''}{of}"
+        note = f"{brood.doubt} {brood.note}".strip()
+        yield Named("brood", brood.name, said, Link("brood", brood.id), note=note)
+
+
+def _lots(sources: Sources) -> Iterator[Named]:
+    for lot in sources.ledger.rows(Lot):
+        told = ", ".join(x for x in (lot.from_whom, lot.origin, lot.papers) if x)
+        said = f"arrived {words.span(lot.arrived, 'on a day not recorded')}, {lot.species}"
+        yield Named("arrival", lot.name, said, Link("lot", lot.id), note=f"{told} {lot.note}".strip())
+
+
+def _batches(sources: Sources) -> Iterator[Named]:
+    ledger = sources.ledger
+    uses = sources.index(BatchUse, BatchUse.batch)
+    for batch in ledger.rows(Batch):
+        used = ", ".join(dict.fromkeys(words.code(ledger, use.enclosure) for use in uses.get(batch.id, ())))
+        said = f"substrate of {words.span(batch.made, 'a day not recorded')}: {batch.recipe}"
+        yield Named("batch", batch.name, f"{said}{'; in ' if used else ''}{used}", note=batch.note)
+
+
+def _plans(sources: Sources) -> Iterator[Named]:
+    ledger = sources.ledger
+    for plan in ledger.rows(PlannedPairing):
+        pair = f"{words.animal(ledger, plan.male)} × {words.animal(ledger, plan.female)}"
+        state = "given up" if plan.dropped is not None else "made" if plan.pairing is not None else "open"
+        made = plan.pairing
+        link = Link("animal", plan.female) if made is None else Link("pairing", made)
+        why = "" if running_trials.hidden_pair(ledger, plan.female, plan.male) else plan.why
+        yield Named("plan", plan.name, f"{pair}, {state}", link, plan.enclosure, pair, why)
+
+
+class _Nameless(NamedTuple):
+    """What is said in a record that has no name of its own, and the animal, the box or the line it is of."""
+
+    kind: str
+    texts: tuple[str, ...]
+    animal: int | None = None
+    enclosure: int | None = None
+    line: int | None = None
+    end: str = ""
+
+
+def _nameless(ledger: Ledger) -> Iterator[_Nameless]:
+    for search in ledger.rows(Search):
+        yield _Nameless("search", (search.note,), enclosure=search.enclosure)
+    for due in ledger.rows(Due):
+        end = ", done" if due.done is not None else ""
+        yield _Nameless("due", (due.what, due.why, due.off_why), due.animal, due.enclosure, end=end)
+    for lock in ledger.rows(Lock):
+        yield _Nameless("lock", (lock.reason,), lock.animal, lock.enclosure)
+    for loan in ledger.rows(Loan):
+        yield _Nameless("loan", (loan.owner, loan.terms), loan.animal)
+    for protein in ledger.rows(Protein):
+        yield _Nameless("protein", (protein.what,), enclosure=protein.enclosure)
+    for fewer in ledger.rows(Fewer):
+        yield _Nameless("fewer", (fewer.cause,), fewer.animal, line=fewer.line)
+
+
+def _others(sources: Sources) -> Iterator[Named]:
+    """Words of records that have no name of their own: they lead to whom they are of."""
+    for found in _nameless(sources.ledger):
+        said = "; ".join(text for text in found.texts if text)
+        about = _subject(sources.ledger, found)
+        if said and about is not None:
+            link, name = about
+            yield Named(found.kind, name, said + found.end, link, found.enclosure)
+
+
+def _subject(ledger: Ledger, found: _Nameless) -> tuple[Link, str] | None:
+    """The page of its animal, else of its box, else of its line, and the name of that."""
+    if found.animal is not None:
+        return Link("animal", found.animal), words.animal(ledger, found.animal)
+    if found.enclosure is not None:
+        return Link("enclosure", found.enclosure), words.code(ledger, found.enclosure)
+    if found.line is not None:
+        return Link("line", found.line), words.line(ledger, found.line)
+    return None
+
+
+_LISTED = (_enclosures, _animals, _pairings, _lines, _broods, _lots, _batches, _plans, _others)
+"""What is listed first among equally good matches stands first."""
+
+
+def names(sources: Sources) -> NameIndex:
+    """The index of the books as they are now."""
+    return sources.once("names", lambda: NameIndex([e for listed in _LISTED for e in listed(sources)]))
+
+
+def by_link(index: NameIndex) -> Mapping[Link, str]:
+    """What each thing is called and known by, for whatever refers to it."""
+    out: dict[Link, str] = {}
+    for e in index.every:
+        if e.link is not None:
+            also = f": {e.keys}" if e.kind == "pairing" else f", no. {e.keys}" if e.kind == "box" else ""
+            out.setdefault(e.link, f"{e.name}{also}")
+    return out
