@@ -12,46 +12,11 @@ from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.keys.commands import COMMANDS, chord
+from rounds.keys.key_names import NAMED, SAME
 from rounds.keys.scan_code import IN_CODES, can_be_scanned
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields
-
-NAMED = (
-    "space",
-    "enter",
-    "backspace",
-    "up",
-    "down",
-    "left",
-    "right",
-    "tab",
-    "home",
-    "end",
-    "pageup",
-    "pagedown",
-)
-"""Keys every terminal sends, beside single characters. No alt, no escape: see DEVELOPERS.md."""
-SAME = {
-    "plus": "+",
-    "add": "+",
-    "minus": "-",
-    "subtract": "-",
-    "asterisk": "*",
-    "multiply": "*",
-    "star": "*",
-    "slash": "/",
-    "divide": "/",
-    "period": ".",
-    "full_stop": ".",
-    "point": ".",
-    "decimal": ".",
-    "comma": ",",
-    "separator": ",",
-    "return": "enter",
-    "kp_enter": "enter",
-}
-"""Other names of keys, which some terminals or people use: the walk knows each by its sign."""
 
 
 class Layout(NamedTuple):

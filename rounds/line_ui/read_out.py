@@ -13,7 +13,7 @@ from rounds.husbandry import locks
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
-from rounds.presenters import care_lines, footer
+from rounds.presenters import care_lines
 from rounds.presenters.reading_values import confirmed_words, contents_words
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action, Flag
@@ -22,6 +22,7 @@ from rounds.walk.core import Walk
 from rounds.walk.machine import steps as entry_steps
 from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
 from rounds.walk.machine.state import State, Undoable
+from rounds.walk.machine.walking_prompt import STILL, at_the_end
 
 WHOLE = 20_000  # characters: a text is never cut, only cleaned
 ARROW = " → "  # stands between a reason and what to do in the texts of the screen
@@ -160,8 +161,8 @@ def confirms(walk: Walk) -> str:
 
 def _at_the_end(walk: Walk) -> str:
     """What is without an answer there; Enter goes to what has to be read before it goes on."""
-    said = footer.at_the_end(walk)
-    then = "Enter goes there first" if said.startswith(footer.STILL) else "Enter goes on"
+    said = at_the_end(walk.state, walk)
+    then = "Enter goes there first" if said.startswith(STILL) else "Enter goes on"
     return f"{sentence(said[0].upper() + said[1:])} {then}."
 
 

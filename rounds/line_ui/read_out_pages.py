@@ -27,7 +27,7 @@ OWN = {
 
 def in_sight(walk: Walk) -> bool:
     """Whether a page lies over the walk and lines are about it."""
-    return bool(walk.state.pages) and walk.state.mode == "walk"
+    return bool(walk.state.pages) and walk.state.mode.name == "walk"
 
 
 def page_of(walk: Walk) -> Page:

@@ -81,10 +81,9 @@ class Session:
         """What is asked now, as one line; what a mode offers was said before."""
         walk = self.walk
         self._news()
-        if walk.state.mode != "walk":
-            found = mode_prompts.lines(walk)
-            self.say(*found)
-            return mode_prompts.offers(walk).question
+        if walk.state.mode.name != "walk":
+            self.say(*mode_prompts.lines(walk))
+            return mode_prompts.question(walk)
         if walk.state.pages:
             return read_out_pages.prompt(walk)
         if walk.over:
@@ -94,7 +93,7 @@ class Session:
     @property
     def over(self) -> bool:
         """Whether the walk was left."""
-        return self.walk.state.mode == "left"
+        return not self.walk.state.mode.takes_keys
 
     def line(self, text: str) -> None:
         """Take one typed line."""
@@ -106,11 +105,11 @@ class Session:
         if scanned:
             self._press(scanned)
             return
-        on_walk = walk.state.mode == "walk" and not walk.state.pages
+        on_walk = walk.state.mode.name == "walk" and not walk.state.pages
         wrong = words.unknown(walk, line) if on_walk else ""
         rest, command = line, ""
         while rest and not wrong and not self.over:
-            mode = walk.state.mode
+            mode = walk.state.mode.name
             word = words.first(walk, rest) if mode == "walk" else None
             command = words.command_of(walk, word) if word is not None else command
             piece = typed_lines.piece(walk, rest)
@@ -124,7 +123,7 @@ class Session:
                 self._leave_out(rest if mode == "walk" and rest != line else "")
                 return
             rest = piece.rest
-            asked = walk.state.mode != "walk" or bool(walk.state.pages)
+            asked = walk.state.mode.name != "walk" or bool(walk.state.pages)
             if not went_on or piece.refused or (mode == "walk" and words.asks_more(command) and not asked):
                 self._leave_out(rest)
                 return
@@ -165,10 +164,9 @@ class Session:
             self.pressed.append(key)
             walk.press(key)
         message = walk.state.message
-        if walk.state.mode == "walk" and walk.state.buffer:  # a number that was refused
-            for _ in range(len(walk.state.buffer)):
-                self.pressed.append("backspace")
-                walk.press("backspace")
+        for _ in walk.state.half_typed:  # a number that was refused
+            self.pressed.append("backspace")
+            walk.press("backspace")
         after = walk.state._replace(message=message)
         done = read_out.recorded(walk, before, after)
         if done is not None:
@@ -176,19 +174,22 @@ class Session:
         self._say_flags(before, flags)
         if message and done is None and not self.over and not quiet:
             self.say(read_out.sentence(clean(message.removesuffix(UNMENDED), read_out.WHOLE)))
-        if after.mode == "help":
+        if after.mode.name == "help":
             self.say(*read_out_summary.help_lines(walk))
             self._close_help()
         moved = walk.state.at != before.at
         turned = walk.state.pages != before.pages
         if turned and not self.over and not more:
             self._turned(before)
-        elif walk.state.pages and done is not None and walk.state.mode == "walk":
+        elif walk.state.pages and done is not None and walk.state.mode.name == "walk":
             self.say(*read_out_pages.lines(walk))
         if moved and not self.over:
             self._arrive()
         elif (
-            walk.over and not walk.state.pages and walk.state.cursor != before.cursor and after.mode == "walk"
+            walk.over
+            and not walk.state.pages
+            and walk.state.cursor != before.cursor
+            and after.mode.name == "walk"
         ):
             self.say(read_out_summary.row(walk))
         return (
@@ -196,7 +197,7 @@ class Session:
             or moved
             or turned
             or after.earlier != before.earlier
-            or after.mode != before.mode
+            or after.mode.name != before.mode.name
             or not message
         )
 
@@ -207,7 +208,7 @@ class Session:
             if walk.state.at == before.at and not walk.over:
                 self.say(f"Back on the walk at {clean(walk.label(walk.state.at), 400)}.")
             return
-        if walk.state.mode != "walk":
+        if walk.state.mode.name != "walk":
             return
         end = time.monotonic() + PAGE_SECONDS  # making a page begins what it rests on
         while read_out_pages.unfinished(walk) and time.monotonic() < end and not self._stopped():

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from rounds.keys.commands import COMMANDS
+from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, footer, summary_lines
 from rounds.presenters.lines import BLANK, Line, cut, wrap
 from rounds.presenters.walk_lines import title
@@ -13,6 +14,7 @@ from rounds.text.cleaning import clean
 from rounds.views.page import NO_BOX, TOPICS
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.page_keys import ARROWS
 
 
@@ -22,7 +24,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     foot = footer.foot(walk, width, height)
     room = max(1, height - 2 - len(foot))
     pages = max(1, -(-len(text) // room))
-    page = walk.state.page % pages
+    page = walk.state.mode.page % pages if isinstance(walk.state.mode, ReadingHelp) else 0
     shown = text[page * room : page * room + room]
     shown += [BLANK] * (room - len(shown))
     where: Line = ((f" page {page + 1} of {pages}", "faint"),)
@@ -56,7 +58,7 @@ def _text(walk: Walk, width: int) -> list[Line]:
     on_walk = walk.state.at < walk.count()
     for command in COMMANDS if on_walk else ON_SUMMARY:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
-        keys = " ".join(footer.ARROWS.get(k, k) for k, c in walk.commands.items() if c == command)
+        keys = " ".join(sign_of(k) for k, c in walk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)
     shown = steps.rows(walk.state, walk)
@@ -154,10 +156,7 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
         if shared == ("pages",) and steps.key_for(walk, "pages") == "right":
             continue  # on a page the right arrow opens its row
         keys = " ".join(
-            footer.ARROWS.get(k, k)
-            for c in shared
-            for k in [steps.key_for(walk, c)]
-            if k != "?" or c == "help"
+            sign_of(k) for c in shared for k in [steps.key_for(walk, c)] if k != "?" or c == "help"
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = BOX_BY_BOX

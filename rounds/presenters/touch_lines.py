@@ -13,18 +13,19 @@ from typing import NamedTuple
 from rich.cells import cell_len
 
 from rounds.keys.commands import AT_FOOT, COMMANDS, big_label_at
-from rounds.presenters import footer
+from rounds.keys.key_names import ARROWS
 from rounds.presenters.lines import BLANK, Line, cut, fit
-from rounds.presenters.touch import WHOLE, keys_of
+from rounds.presenters.prompt_lines import asked, offered
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.prompts import Prompt
 
 DIGITS = "1234567890"
 RUB_OUT = "backspace"
 UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
-SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **footer.ARROWS}
+SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **ARROWS}
 REST = ("record", "deeper", "other", "correct", "done", "put_off", "summary", "pages", "find", "quit", "menu")
 """The commands of the rows after the first, each where a thumb finds it."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}
@@ -69,9 +70,9 @@ def block(walk: Walk, width: int, height: int) -> Block:
     if not columns:
         return Block(height)
     first, rest = _commands(walk)
-    offered = dict(_offers(walk))
-    digits = [(d, offered.pop(d, "")) for d in DIGITS]
-    other = list(offered.items())
+    keys = dict(offered(asked(walk)))
+    digits = [(d, keys.pop(d, "")) for d in DIGITS]
+    other = list(keys.items())
     for rows, slots in ((4, [*first, *rest]), (3, [*first, *rest]), (3, first)):
         bands = [*_bands(other, columns), *_bands(digits, columns), *_bands(slots, columns)]
         least = LEAST_WALK if height >= 24 else max(LEAST_TINY, (height + 1) // 2)
@@ -116,11 +117,6 @@ def _middle(word: str, width: int) -> str:
     return " " * left + fit(word, width - left)
 
 
-def _offers(walk: Walk) -> list[tuple[str, str]]:
-    """The keys that answer what is asked, with their words, as the answers line gives them."""
-    return [(k.key, k.word) for line in footer.answers(walk, WHOLE) for k in keys_of(line)]
-
-
 Slot = tuple[str, str] | None
 
 
@@ -128,7 +124,8 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
     given = set(walk.commands.values()) - {"scan"}  # a scanner types that one
     rest = [c for c in REST if c in given]
-    held = _held(walk)
+    found = asked(walk)
+    held = _held(walk, found)
     if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]
     place = _place(walk)
@@ -136,9 +133,9 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
 
     def slot(command: str) -> Slot:
         if command == RUB_OUT:
-            return (RUB_OUT, "rub out") if walk.state.buffer else None
+            return (RUB_OUT, "rub out") if found.typed else None
         key = _pressed(walk, command)
-        if key == "." and _in_a_number(walk):
+        if key == "." and found.point:
             return (key, "point")
         known = command in shown and command in walk.commands.values()
         return (key, big_label_at(place, command)) if known else None
@@ -146,28 +143,21 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 
 
-def _in_a_number(walk: Walk) -> bool:
-    """Whether a number is half typed that may have a point."""
-    asked = steps.rows(walk.state, walk) if walk.state.buffer else ()
-    return walk.state.cursor < len(asked) and bool(asked[walk.state.cursor].kind.decimals)
-
-
 def _place(walk: Walk) -> str:
     """Where the walk stands, as the table of commands names it."""
     return "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
 
 
-def _held(walk: Walk) -> Mapping[str, tuple[str, str]] | None:
+def _held(walk: Walk, found: Prompt) -> Mapping[str, tuple[str, str]] | None:
     """What the first row holds while more is asked than a command; None while commands are taken."""
-    mode = walk.state.mode
     moves = {c: (_pressed(walk, c), COMMANDS[c].label) for c in UP_AND_DOWN}
-    if mode == "left":
+    if not walk.state.mode.takes_keys:
         return {}
-    if mode == "help":
+    if found.kind == "help":
         return {"help": (_pressed(walk, "help"), "close"), **moves}
-    if mode in footer.HINTS:
-        return {RUB_OUT: (RUB_OUT, "none")} if _offers(walk) else TYPING
-    if walk.state.pages and walk.page(walk.state.pages[-1]).typed:
+    if found.asks:
+        return TYPING if found.limit else {RUB_OUT: (RUB_OUT, "none")}
+    if found.kind == "find":
         arrows = {"reading_up": ("up", "up"), "reading_down": ("down", "down")}
         return {**TYPING, "next": ("enter", "open"), **arrows}
     return None

@@ -10,16 +10,13 @@ from collections.abc import Sequence
 
 from rich.cells import cell_len
 
+from rounds.keys.key_names import NAMED
 from rounds.presenters.lines import Line, fit
 from rounds.text.cleaning import clean
 from rounds.views.page import Page
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.page_keys import ARROWS
-
-NAMED = frozenset(
-    ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")
-)
 
 
 def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:

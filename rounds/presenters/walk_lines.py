@@ -164,8 +164,8 @@ def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[V
     name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
     value = cells.get(kind.id)
     mark = ""
-    if at and state.buffer and state.mode == "walk":
-        said = f"{state.buffer}_ …"
+    if at and state.half_typed:
+        said = f"{state.half_typed}_ …"
     elif value is not None:
         said, mark = value_words(kind, value), saved_mark(walk, kind.id)
     else:
@@ -198,7 +198,7 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     elif walk.state.earlier is not None:
         runs.append((f"{key}: back to today's visit", "faint"))
     elif not note:
-        said = "ends the number" if walk.state.buffer else "the rest as expected, and on"
+        said = "ends the number" if walk.state.half_typed else "the rest as expected, and on"
         runs.append((f"{key}: {said}", "faint"))
     return tuple(runs)
 
@@ -235,7 +235,7 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     for i, ask in enumerate(shown[first : first + left], first):
         at = i == walk.state.cursor
         value = cells.get(ask.kind.id)
-        said = f"{walk.state.buffer}_ …" if at and walk.state.buffer and walk.state.mode == "walk" else ""
+        said = f"{walk.state.half_typed}_ …" if at and walk.state.half_typed else ""
         if not said and value is not None:
             said = f"{value_words(ask.kind, value)} {saved_mark(walk, ask.kind.id)}"
         elif not said and (confirmed := confirmed_words(ask.kind, cells.get(AS_EXPECTED))):

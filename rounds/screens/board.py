@@ -14,10 +14,10 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from rounds.keys.commands import keys_of_entry
 from rounds.presenters import walk_lines
 from rounds.presenters.lines import Line
 from rounds.walk.core import Walk
-from rounds.walk.machine import menu_mode
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
@@ -45,7 +45,7 @@ def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Li
 
         keys = touch_lines.block(walk, width, height)
         return [*compose(walk, width, keys.top), *touch_lines.lines(keys, width, height)]
-    if walk.state.mode == "help":
+    if walk.state.mode.name == "help":
         from rounds.presenters import help_lines
 
         return help_lines.lines(walk, width, height)
@@ -163,7 +163,7 @@ class Board(Widget, inherit_bindings=False):
                 self.asked_to_leave()
         elif key is not None:
             self.walk.press(key)
-            if self.walk.state.mode == "left":
+            if not self.walk.state.mode.takes_keys:
                 self.leave()
                 self.repaint()
             elif not self.walk.waiting:
@@ -180,7 +180,7 @@ class Board(Widget, inherit_bindings=False):
         """
         try:
             for shown in self.keys_at(x, y):
-                for key in menu_mode.pressed(shown, self.walk):
+                for key in keys_of_entry(shown, self.walk.commands):
                     self.take(events.Key(key, key if len(key) == 1 else None))
         except Exception as error:
             self.crashed(error)

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from rounds.config import Config
 from rounds.keys.commands import COMMANDS
 from rounds.walk.core import Walk
-from rounds.walk.machine import act_modes
+from rounds.walk.machine.note_mode import Noting
+from rounds.walk.machine.prompts import prompt
 from rounds.walk.machine.state import State
 from tests.endtoend import rack
 from tests.line_ui.lines import Typing, opened
@@ -55,10 +56,14 @@ GESTURES: st.SearchStrategy[Gesture] = st.one_of(
 def press(walk: Walk, parts: list[list[str]]) -> None:
     """The parts of a gesture, as long as they are taken."""
     for i, part in enumerate(parts):
-        if i and (walk.state.mode == "walk") is (ASKED in part):
+        if i and (walk.state.mode.name == "walk") is (ASKED in part):
             return
         before = walk.state
-        if before.mode == "note" and before.buffer and len(part) > 1 and not before.buffer.endswith(" "):
+        if (
+            isinstance(before.mode, Noting)
+            and len(part) > 1
+            and before.mode.buffer.rstrip(" ") == before.mode.buffer != ""
+        ):
             walk.press("space")  # what is typed in lines is another word of the note
         for key in part:
             for k in keys_of(walk, key):
@@ -85,14 +90,14 @@ def keys_of(walk: Walk, key: str) -> list[str]:
         return ["0"] * page + [str(digit + 1)]
     if key != END:
         return [key]
-    half = walk.state.buffer if walk.state.mode == "walk" else ""
+    half = walk.state.half_typed
     return ["space", *["backspace"] * (8 if half and float(half) > 40 else 0)] if half else []
 
 
 def stands(state: State) -> tuple[object, ...]:
     """Where a walk stands, but for ids, which each walk draws for itself."""
     steps = [(u.seq, u.stop, u.kind, u.before) for u in state.steps]
-    return state.at, state.mode, state.cursor, state.buffer, state.earlier, state.looks, state.seq, steps
+    return state.at, state.mode, state.cursor, state.earlier, state.looks, state.seq, steps
 
 
 LISTED = ("0", "1", "2", "late")
@@ -127,10 +132,10 @@ def test_lines_and_keys_leave_the_same_rows(
         for line, parts in gestures:
             if plain.over and any(k.isdigit() for k in line):
                 continue  # rows of the summary have numbers in lines alone
-            if plain.state.mode != "walk":
+            if plain.state.mode.name != "walk":
                 line = line if line in LISTED else ""
-                free = plain.state.mode == "field" and not act_modes.wanted(plain.state, plain).words  # type: ignore[union-attr]
-                parts = [in_mode("field?" if free else plain.state.mode, line)]
+                free = plain.state.mode.name == "field" and prompt(plain.state, plain).limit > 0
+                parts = [in_mode("field?" if free else plain.state.mode.name, line)]
             elif parts == [[ASKED]]:
                 continue
             typing.type(line)

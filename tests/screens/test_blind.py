@@ -19,6 +19,7 @@ from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.acts.books import day
 from tests.acts.trial_house import PLACES, families
 from tests.screens import house
@@ -174,7 +175,7 @@ def screens(path: Path) -> Iterator[tuple[int, tuple[str, ...], str]]:
             for keys in KEYS:
                 house.press(walk, *keys)
                 yield number, keys, "\n".join(house.screen(walk, 120, 60))
-                walk.state = walk.state._replace(mode="walk", buffer="", earlier=None)
+                walk.state = walk.state._replace(mode=Walking(), earlier=None)
 
 
 def test_no_screen_of_the_walk_tells_an_arm(book: Path, tmp_path: Path) -> None:

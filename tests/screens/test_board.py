@@ -15,6 +15,7 @@ from textual.widget import Widget
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.screens import house
 from tests.screens.test_screens import settled
 
@@ -28,7 +29,7 @@ def at_a_board(book: Path, size: tuple[int, int], look: Callable[[Board, Walk, P
             async with app.run_test(size=size) as pilot:
                 await settled(walk, pilot)
                 await look(app.screen.query_one(Board), walk, pilot)
-                walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+                walk.state = walk.state._replace(mode=Walking(), pages=())
                 await pilot.press("q")
 
     asyncio.run(looking())
@@ -38,7 +39,7 @@ def at_a_board(book: Path, size: tuple[int, int], look: Callable[[Board, Walk, P
 def test_its_lines_are_those_the_library_would_make_of_them(book: Path, size: tuple[int, int]) -> None:
     async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
         for keys in KEYS.values():
-            walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+            walk.state = walk.state._replace(mode=Walking(), pages=())
             await pilot.press("g", "7", "enter", *keys)
             assert walk.drain(10)
             await pilot.pause()

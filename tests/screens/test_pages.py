@@ -16,6 +16,8 @@ from rounds.store.book import create
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage
 from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
+from rounds.walk.machine.help_mode import ReadingHelp
+from rounds.walk.machine.mode import Walking
 from tests.files.folders import csv_text, write
 from tests.screens import hostile, house, seen
 from tests.screens.page_places import KIN
@@ -94,11 +96,11 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
             size = walk.page(OpenPage(link)).size()
             for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
                 walk.state = walk.state._replace(pages=(OpenPage(link, cursor),))
-                for mode in ("walk", "help"):
+                for mode in (Walking(), ReadingHelp()):
                     walk.state = walk.state._replace(mode=mode)
                     for width, height in (*house.SIZES, *ODD):
                         held(walk, width, height, link)
-            walk.state = walk.state._replace(mode="walk")
+            walk.state = walk.state._replace(mode=Walking())
         assert walk.lookup.behind.wait(60)
         walk.take_found()
         for link in (Link("corrections"), Link("due"), Link("rack")):

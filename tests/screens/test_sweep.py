@@ -13,16 +13,18 @@ from rich.cells import cell_len
 from rounds.cli import run
 from rounds.config import Config
 from rounds.keys import commands
-from rounds.presenters import footer, touch
+from rounds.presenters import touch
 from rounds.problems import EXIT_INPUT, BadInput
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.store import read
 from rounds.store.book import open_book
-from rounds.walk.machine import press
+from rounds.walk.machine import run_command
+from rounds.walk.machine.mode import Walking
 from tests.files.folders import HOUSE, write
 from tests.sampled import sampled
 from tests.screens import hostile, house
+from tests.walk.machine.every_mode import every_mode
 
 DAY = "2026-03-01"
 
@@ -61,14 +63,13 @@ def test_every_text_is_in_the_book_letter_by_letter(poisoned: Path) -> None:
 
 
 def test_every_mode_has_a_way_there() -> None:
-    """A new mode needs a way there (house.MODES) and words for how it ends (legend.HINTS)."""
-    assert {*house.MODES, "menu"} == {*press.MODES, "walk", "left"}, "the menu: test_numbers.py"
-    assert set(footer.HINTS) == set(press.MODES)
+    """A new mode needs a way there (house.MODES)."""
+    assert {*house.MODES, "menu"} == set(every_mode()), "the menu: test_numbers.py"
 
 
 def test_every_command_is_in_a_legend() -> None:
-    assert set(commands.COMMANDS) == set(press.BY_COMMAND)
-    typed = set(press.BY_COMMAND) - {"scan"}  # a scanner types that key
+    assert set(commands.COMMANDS) == set(run_command.BY_COMMAND)
+    typed = set(run_command.BY_COMMAND) - {"scan"}  # a scanner types that key
     assert {*commands.AT_FOOT["walk"], *commands.AT_FOOT["summary"]} == typed
 
 
@@ -77,7 +78,7 @@ def test_the_way_there_leads_there(poisoned: Path, config: Config, tmp_path: Pat
     with house.walking(house.copied(poisoned, tmp_path), config) as walk:
         house.go(walk, 1)
         house.press(walk, *house.MODES[mode])
-        assert walk.state.mode == mode
+        assert walk.state.mode.name == mode
 
 
 @pytest.mark.parametrize("place", house.KEYS)
@@ -95,7 +96,7 @@ def test_no_text_leaves_its_place_on_any_screen(
                     assert cell_len(line) == width, (number, line)
                     assert sum(map(cell_len, line)) == width, "no sign changes its neighbour's width"
                     assert not steering(line)
-            walk.state = walk.state._replace(mode="walk", buffer="", earlier=None)
+            walk.state = walk.state._replace(mode=Walking(), earlier=None)
 
 
 @pytest.mark.parametrize("name", hostile.TEXTS)

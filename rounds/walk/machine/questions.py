@@ -76,6 +76,11 @@ def asks(
     return tuple(out)
 
 
+def presses(ask: Ask) -> bool:
+    """Must it be read because something was wrong, and not as a matter of course?"""
+    return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
+
+
 def of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:
     """What is read once for a shelf, at one of its enclosures; nothing of it is ever confirmed."""
     return tuple(Ask(vocabulary.kinds[i], Depth.WALL, None, ONCE_A_SHELF) for i in vocabulary.every_shelf)

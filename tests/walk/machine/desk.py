@@ -8,7 +8,7 @@ from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, Earlier
+from rounds.walk.machine.state import Drafted, Earlier, State
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
@@ -148,3 +148,8 @@ class SmallDesk:
 
     def keeps(self, seq: int) -> str:
         return "other acts rest on it" if seq in self.kept else ""
+
+
+def half_typed(state: State) -> str:
+    """What is being typed in the state's mode, "" in one that takes no text."""
+    return getattr(state.mode, "buffer", "")
