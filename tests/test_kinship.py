@@ -433,7 +433,7 @@ def test_a_lost_founder_is_said_to_be_lost(tmp_path: Path, capsys: pytest.Captur
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
     ask = ("--book", path, "kinship", "--colony")
-    found = next(o for o in json.loads(out(capsys, *ask, "--as", "json")) if o["of"] == "line")
+    found = next(o for o in json.loads(out(capsys, *ask, "--as", "json"))["rows"] if o["of"] == "line")
     assert found["living"] == 1
     assert "RUSH/1" in found["lost_founders"].split(", ")
     assert "RUSH/40" not in found["lost_founders"].split(", "), "the living one's own mother"

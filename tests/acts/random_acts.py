@@ -15,7 +15,6 @@ from rounds.acts.fields import Field
 from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
-from rounds.records.tables import Animal, Line, Place
 from tests.acts.books import TODAY
 
 Pick = Callable[[Sequence[Any]], Any]
@@ -33,9 +32,9 @@ COUNTS = ("1", "1", "2", "0.1.0", "1.0.0", "1.1.1", "2.3.4", "4.6.0", "at least 
 
 def names(ledger: Ledger, table: str) -> list[str]:
     if table == "animal":
-        return [f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)]
+        return [f"{ledger.row('line', r['line'])['name']}/{r['number']}" for _, r in ledger.rows("animal")]
     if table == "place":
-        return [f"{place.bay}{place.shelf}-{place.slot}" for place in ledger.rows(Place)]
+        return [f"{r['bay']}{r['shelf']}-{r['slot']}" for _, r in ledger.rows("place")]
     return [str(r["code" if table == "enclosure" else "name"]) for _, r in ledger.rows(table)]
 
 
@@ -45,7 +44,7 @@ FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}
 
 def _one(field: Field, ledger: Ledger, pick: Pick) -> str:
     if field.name in FITS and field.of == "animal":
-        sexes = [animal.sex for animal in ledger.rows(Animal)]
+        sexes = [r["sex"] for _, r in ledger.rows("animal")]
         fit = [n for n, sex in zip(names(ledger, "animal"), sexes, strict=True) if sex == FITS[field.name]]
         return str(pick(fit or ("nobody",)))
     match field.type:

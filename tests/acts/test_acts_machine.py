@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from rounds.acts import groups, identity, leaving, registry
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Ledger, Set
-from rounds.records.tables import TABLES, Content, Line
+from rounds.records.tables import TABLES
 from tests.acts.books import TODAY, counted_house, with_trial
 from tests.acts.random_acts import NOT_EXERCISED, attempt, narrower
 from tests.sampled import sampled
@@ -159,7 +159,7 @@ def test_the_walk_notices_an_act_that_breaks_the_books(monkeypatch: pytest.Monke
     """The control: an act that leaves an animal in two places at once does not get past the checks."""
 
     def twice(draft, given) -> None:  # type: ignore[no-untyped-def]
-        draft.add(Content(enclosure=1, animal=given.subject, line=1))
+        draft.add("content", enclosure=1, animal=given.subject, line=1)
 
     broken = registry.Act("twice", "is in two places", "", "animal", (), twice)
     monkeypatch.setitem(registry.ACTS, "twice", broken)
@@ -176,7 +176,7 @@ def test_the_walk_notices_a_change_that_is_not_in_the_plan() -> None:
 
     class Sly(Ledger):
         def after(self, _changes):  # type: ignore[no-untyped-def]
-            return START.after([Set("animal", 1, "died", None, START.row(Line, 1).opened)])
+            return START.after([Set("animal", 1, "died", None, START.row("line", 1)["opened"])])
 
     sly = Sly()
     sly._tables = START._tables

@@ -12,7 +12,6 @@ from rounds.acts import registry
 from rounds.acts.growing import STEPS
 from rounds.husbandry import spans
 from rounds.husbandry.spans import Span
-from rounds.records.tables import Lock
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
 
 BOOKS = house()
@@ -20,22 +19,22 @@ BOOKS = house()
 
 def test_one_larva_wanders_and_its_enclosure_with_it() -> None:
     books = record(BOOKS, "wandering", "T-14", on="about 2026-05-28")
-    assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-28")
-    assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
+    assert row(books, "animal", "UMBER/5")["wandering"] == span("about 2026-05-28")
+    assert (row(books, "enclosure", "T-14")["stage"], row(books, "enclosure", "T-14")["stage_since"]) == (
         "wandering", span("about 2026-05-28"),
     )  # fmt: skip
     nothing = record(BOOKS, "wandering", "T-14", then="nothing")
-    assert row(nothing, "enclosure", "T-14").stage == "larvae"
+    assert row(nothing, "enclosure", "T-14")["stage"] == "larvae"
     locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-08-01")
-    (lock,) = list(locked.rows(Lock, Lock.enclosure.is_(14)))
-    assert (lock.forbids, lock.until, lock.lifted) == ("dig open move wet", span("2026-08-01"), None)
-    assert lock.animal == ref(locked, "animal", "UMBER/5")
+    (lock,) = [r for _, r in locked.rows("lock", enclosure=14)]
+    assert (lock["forbids"], lock["until"], lock["lifted"]) == ("dig open move wet", span("2026-08-01"), None)
+    assert lock["animal"] == ref(locked, "animal", "UMBER/5")
 
 
 def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     books = record(BOOKS, "wandering", "T-06", count="1.0.0", into="T-11")
     assert (inside(books, "T-06"), inside(books, "T-11")) == (["LOCH-01 1.3.4 L3"], ["LOCH-01 1.0.0 L3"])
-    assert (row(books, "enclosure", "T-06").stage, row(books, "enclosure", "T-11").stage) == (
+    assert (row(books, "enclosure", "T-06")["stage"], row(books, "enclosure", "T-11")["stage"]) == (
         "larvae",
         "wandering",
     )
@@ -43,22 +42,22 @@ def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     assert (inside(one, "T-14"), inside(one, "T-12")) == ([], ["UMBER/5"])
     assert "Put all of it into stage wandering?" in str(asked(BOOKS, "wandering", "T-06", count="1"))
     all_ = record(BOOKS, "wandering", "T-06")
-    assert row(all_, "enclosure", "T-06").stage == "wandering"
+    assert row(all_, "enclosure", "T-06")["stage"] == "wandering"
 
 
 def test_a_cell_is_built() -> None:
     books = record(BOOKS, "wandering", "T-14", on="2026-05-20")
     books = record(books, "cell", "T-14", until="before 2026-08-01")
-    assert (row(books, "enclosure", "T-14").stage, row(books, "animal", "UMBER/5").cell) == (
+    assert (row(books, "enclosure", "T-14")["stage"], row(books, "animal", "UMBER/5")["cell"]) == (
         "cell", span("2026-06-01"),
     )  # fmt: skip
     books = record(books, "eclosed", "UMBER/5")
-    assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(14))] == [None]
+    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [None]
     books = record(books, "emerged", "UMBER/5", stage="holding")
-    assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(14))] == [TODAY]
-    assert row(books, "enclosure", "T-14").stage == "holding"
+    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [TODAY]
+    assert row(books, "enclosure", "T-14")["stage"] == "holding"
     moved = record(BOOKS, "cell", "T-06", count="1", into="T-12")
-    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12").stage) == (["LOCH-01 0.0.1 L3"], "cell")
+    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12")["stage"]) == (["LOCH-01 0.0.1 L3"], "cell")
 
 
 EDGE = [
@@ -116,11 +115,11 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: str) -> Non
     books = record(BOOKS, act, "UMBER/5", on="spring 2026")
     one = row(books, "animal", "UMBER/5")
     assert one[column] == span("spring 2026")
-    assert [c for c in STEPS if one[c] is not None] == [column]
-    assert row(books, "enclosure", "T-14").stage == "larvae"
+    assert [c.name for c in STEPS if one[c.name] is not None] == [column]
+    assert row(books, "enclosure", "T-14")["stage"] == "larvae"
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
-    assert row(staged, "enclosure", "T-14").stage == "resting"
+    assert row(staged, "enclosure", "T-14")["stage"] == "resting"
     assert "holds others too" in str(asked(BOOKS, act, "KESTREL/1", stage="holding"))
 
 
@@ -146,7 +145,7 @@ def test_the_same_date_again_is_nothing_and_a_missing_one_has_no_enclosure() -> 
     books = record(BOOKS, "mature", "UMBER/5")
     assert "nothing to record" in str(refused(books, "mature", "UMBER/5")["on"])
     lost = record(BOOKS, "missing", "UMBER/5", rest="keep")
-    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding").stage)
+    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding")["stage"])
 
 
 days = st.integers(TODAY - 300, TODAY)

@@ -443,7 +443,7 @@ def _books(draw: st.DrawFn) -> Ledger:
         for _ in range(draw(st.integers(0, 2))):
             d.add(Search(enclosure=there, made=draw(_spans())))
         if draw(st.booleans()):
-            d.add(BatchUse(enclosure=there, given=draw(_spans())))
+            d.add(BatchUse(batch=1, enclosure=there, given=draw(_spans())))
         if draw(st.booleans()):
             d.add(
                 Protein(

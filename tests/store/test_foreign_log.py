@@ -21,7 +21,7 @@ from rounds.problems import BookError
 from rounds.records.observations import House
 from rounds.store import log_stamps, read, rescue
 from rounds.store.backup import back_up
-from rounds.store.book import Book, create, open_book
+from rounds.store.book import Book, open_book
 from tests.store import children
 from tests.store.houses import HOUSE, SAID, new_house, say
 
@@ -172,12 +172,6 @@ def backup_of_the_same_hour(left: Left) -> Path:
     return left.path
 
 
-def removed_and_made_anew(left: Left) -> Path:
-    left.path.unlink()
-    create(left.path, OTHER).close()
-    return left.path
-
-
 def folded_in_and_killed(left: Left) -> Path:
     session(left.path, "third", "fold in", kill=True)
     return left.path
@@ -232,7 +226,6 @@ FOREIGN = {
     "another house moved": (moved_over("other"), (FELL, ["fell"])),
     "only a log": (only_the_log_copied_over, (TARN, ["first", "second"])),
     "backup of the same hour": (backup_of_the_same_hour, (TARN, ["first", "killed", "second", "third"])),
-    "made anew": (removed_and_made_anew, (FELL, [])),
 }  # fmt: skip
 
 
