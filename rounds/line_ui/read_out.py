@@ -41,7 +41,7 @@ def _stopped(text: str) -> str:
 # An enclosure
 
 
-def arrival(walk: Walk, brief: bool = False) -> list[str]:
+def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     """Who and where, what must not be done, what stands, what is open, due and begun.
 
     ``brief`` leaves out what due work follows from.
@@ -132,9 +132,9 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
     return out
 
 
-def _flag(flag: Flag, dealt: bool) -> str:
+def _flag(flag: Flag, *, dealt: bool) -> str:
     return sentence(
-        f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt, WHOLE)}"
+        f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt=dealt, limit=WHOLE)}"
     )
 
 
@@ -166,7 +166,7 @@ def _at_the_end(walk: Walk) -> str:
     return f"{sentence(said[0].upper() + said[1:])} {then}."
 
 
-def question(walk: Walk, brief: bool) -> str:
+def question(walk: Walk, *, brief: bool) -> str:
     """The question at the cursor as one line; what Enter does where all is read."""
     state = walk.state
     rows = entry_steps.rows(state, walk)

@@ -17,7 +17,7 @@ MOST = 8
 """Due lines, and enclosures not seen, that the summary reads out before it only counts the rest."""
 
 
-def summary(walk: Walk, whole: bool = False) -> list[str]:
+def summary(walk: Walk, *, whole: bool = False) -> list[str]:
     """What needs action by harm with its reasons, what to carry, what is due and was not done, not seen.
 
     ``whole``: with all that is due and all that was not seen, however long that is.
@@ -39,14 +39,14 @@ def summary(walk: Walk, whole: bool = False) -> list[str]:
     due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.undone()]
     if due:
         out.append(f"Due and not done: {len(due)}.")
-    out += [sentence(text) for text in _first(due, whole)]
+    out += [sentence(text) for text in _first(due, whole=whole)]
     if unseen:
-        named = _first([f"{i}, {_unseen(walk, stop)}" for i, stop in unseen], whole)
+        named = _first([f"{i}, {_unseen(walk, stop)}" for i, stop in unseen], whole=whole)
         out.append(sentence(f"Not seen: {'; '.join(named)}"))
     return out
 
 
-def _first(texts: list[str], whole: bool) -> list[str]:
+def _first(texts: list[str], *, whole: bool) -> list[str]:
     if whole or len(texts) <= MOST:
         return texts
     return [*texts[: MOST - 1], f"and {len(texts) - MOST + 1} more: the word all reads them"]

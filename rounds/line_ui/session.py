@@ -88,7 +88,7 @@ class Session:
             return read_out_pages.prompt(walk)
         if walk.over:
             return read_out_summary.prompt(walk)
-        return read_out.question(walk, self.brief)
+        return read_out.question(walk, brief=self.brief)
 
     @property
     def over(self) -> bool:
@@ -150,7 +150,7 @@ class Session:
 
     # Pressing and what came of it
 
-    def _press(self, keys: tuple[str, ...], quiet: bool = False, more: bool = False) -> bool:
+    def _press(self, keys: tuple[str, ...], *, quiet: bool = False, more: bool = False) -> bool:
         """Press keys, wait until what they recorded is saved, and say what came of it.
 
         False when the walk did not take them, so that the rest of the line must not be. ``more``
@@ -231,14 +231,14 @@ class Session:
             self.pressed.append(key)
             self.walk.press(key)
 
-    def _arrive(self, again: bool = False, whole: bool = False) -> None:
+    def _arrive(self, *, again: bool = False, whole: bool = False) -> None:
         walk = self.walk
         if walk.over:
-            self.say(*read_out_summary.summary(walk, whole))
+            self.say(*read_out_summary.summary(walk, whole=whole))
             return
         if walk.state.earlier is None:
             short = self.brief and not again
-            self.say(*read_out.arrival(walk, short))
+            self.say(*read_out.arrival(walk, brief=short))
             usual, stage = read_out.confirms(walk), walk.stops[walk.state.at].enclosure.stage
             if usual and (again or self._usual.get(stage) != usual):
                 self.say(f"Enter alone {usual}")

@@ -235,8 +235,8 @@ def _note(walk: Walk, text: str) -> Piece:
     return Piece((*keys, "enter"), "", left)
 
 
-def _days(walk: Walk, text: str) -> Piece:  # noqa: ARG001
-    head, _, rest = text.partition(" ")
+def _days(_: Walk, text: str) -> Piece:
+    head, _blank, rest = text.partition(" ")
     if head.casefold() == "back":
         return Piece((CANCEL,))
     if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
@@ -267,7 +267,7 @@ def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
     return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
 
 
-def _code(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+def _code(_: Walk, text: str) -> Piece:
     """What a label holds: the machine itself says what it leads to, or that it is too long."""
     keys, left = _letters("".join(text.split()), scan_code.MOST + 1)
     return Piece((*keys, "enter"), "", "" if len(keys) > scan_code.MOST else left)

@@ -132,7 +132,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
     out: list[Line] = [head]
     for i, ask in enumerate(shown[first : first + room], first):
-        out.append(_row(walk, ask, i == state.cursor, cells, past))
+        out.append(_row(walk, ask, cells, past, at=i == state.cursor))
     if pinned or len(shown) < first + room:
         out.append(_last_row(walk, shown, cells))
     return [cut(line, width) for line in out[:space]]
@@ -156,7 +156,7 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
-def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Visit]) -> Line:
+def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, at: bool) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
@@ -175,10 +175,12 @@ def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[V
     odd = value is not None and _odd(walk, kind, value)
     return (
         (fit(name, NAME), look or ("strong" if value is not None else "")),
-        (fit(said, NOW - 3), look or ("strong" if odd else "")), (fit(mark, 2), "saved"), (" ", ""),
+        (fit(said, NOW - 3), look or ("strong" if odd else "")),
+        (fit(mark, 2), "saved"),
+        (" ", ""),
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
         *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
-    )  # fmt: skip
+    )
 
 
 def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> Line:

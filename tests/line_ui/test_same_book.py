@@ -26,16 +26,42 @@ END, ASKED = "end", "asked"
 Gesture = tuple[str, list[list[str]]]
 DIGITS = st.sampled_from("0123459")
 FIXED: dict[str, list[list[str]]] = {
-    "": [["space"]], "next": [["space"]], "b": [["b"]], "back": [["b"]], "u": [["u"]], "undo": [["u"]],
-    "closer": [["l"]], "up": [["up"]], "down": [["down"]], "v": [["v"]], "summary": [["v"]], "m": [["m"]],
-    "j 2": [["j"], ["2"]], "x 1": [["x"], ["1"]], "smell 2": [["e"], ["2"]],
-    "note wet": [["n"], [ASKED, *"wet", "enter"]], "n a b": [["n"], [ASKED, "a", "space", "b", "enter"]],
-    "help": [["?", "?"]], "zzz": [["%"]], "2 zzz": [["%"]], "here": [], "brief": [],
-    "skip 3": [["s"], [ASKED, "3"]], "s 9": [["s"], [ASKED, "9"]], "skip": [["s"]], "other": [["."]], "correct 1": [["c"], [ASKED, "1"]],
-    "done": [["d"]], "put off": [["p"]], "record": [["y"]], "note": [["n"]], "go": [["g"]], "correct": [["c"]],
+    "": [["space"]],
+    "next": [["space"]],
+    "b": [["b"]],
+    "back": [["b"]],
+    "u": [["u"]],
+    "undo": [["u"]],
+    "closer": [["l"]],
+    "up": [["up"]],
+    "down": [["down"]],
+    "v": [["v"]],
+    "summary": [["v"]],
+    "m": [["m"]],
+    "j 2": [["j"], ["2"]],
+    "x 1": [["x"], ["1"]],
+    "smell 2": [["e"], ["2"]],
+    "note wet": [["n"], [ASKED, *"wet", "enter"]],
+    "n a b": [["n"], [ASKED, "a", "space", "b", "enter"]],
+    "help": [["?", "?"]],
+    "zzz": [["%"]],
+    "2 zzz": [["%"]],
+    "here": [],
+    "brief": [],
+    "skip 3": [["s"], [ASKED, "3"]],
+    "s 9": [["s"], [ASKED, "9"]],
+    "skip": [["s"]],
+    "other": [["."]],
+    "correct 1": [["c"], [ASKED, "1"]],
+    "done": [["d"]],
+    "put off": [["p"]],
+    "record": [["y"]],
+    "note": [["n"]],
+    "go": [["g"]],
+    "correct": [["c"]],
     "record dead": [["y"], [ASKED, "act:dead"]],
     "other 2 1": [["."], [ASKED, "2"], ["1", END]],
-}  # fmt: skip
+}
 GESTURES: st.SearchStrategy[Gesture] = st.one_of(
     DIGITS.map(lambda d: (d, [[d, END]])),
     st.sampled_from(["", "", "2", "1 0"]).map(
@@ -157,8 +183,36 @@ def test_the_comparison_finds_a_key_too_many(demo_book: Path, shipped: Config, t
     assert rack.content(lines) != rack.content(keys)
 
 
-LINES = ("2 1", "no", "", "", "note dry", "back", "undo", "skip", "", "go 22", "water", "done", "", "other 1", "", "closer",
-         "put off 3 late", "up", "summary", "2", "back", "correct 1", "1", "", "record dead", "", "smell sour", "undo")  # fmt: skip
+LINES = (
+    "2 1",
+    "no",
+    "",
+    "",
+    "note dry",
+    "back",
+    "undo",
+    "skip",
+    "",
+    "go 22",
+    "water",
+    "done",
+    "",
+    "other 1",
+    "",
+    "closer",
+    "put off 3 late",
+    "up",
+    "summary",
+    "2",
+    "back",
+    "correct 1",
+    "1",
+    "",
+    "record dead",
+    "",
+    "smell sour",
+    "undo",
+)
 
 
 def test_words_mean_the_same_in_any_layout(demo_book: Path, shipped: Config, tmp_path: Path) -> None:

@@ -58,8 +58,11 @@ def test_an_answer_is_saved_before_it_is_said_to_be(typing: Typing) -> None:
 def test_several_answers_on_one_line(typing: Typing) -> None:
     typing.type("2 1 no right")
     assert typing.last == [
-        "saved: jelly gone 2.", "saved: jelly put in 1.", "saved: on its back no.", "saved: moisture right.",
-    ]  # fmt: skip
+        "saved: jelly gone 2.",
+        "saved: jelly put in 1.",
+        "saved: on its back no.",
+        "saved: moisture right.",
+    ]
 
 
 def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> None:
@@ -185,8 +188,11 @@ def test_the_control_of_that_finds_a_mark() -> None:
 def test_going_skipping_and_coming_back(typing: Typing) -> None:
     typing.type("skip")
     assert typing.said[-4:] == [
-        "1: must not be disturbed", "2: could not reach it", "3: no time", "4: not on the shelf",
-    ]  # fmt: skip
+        "1: must not be disturbed",
+        "2: could not reach it",
+        "3: no time",
+        "4: not on the shelf",
+    ]
     assert typing.asked.startswith("Why skip it?")
     typing.type("")
     assert typing.last[0] == "not skipped."
@@ -294,10 +300,26 @@ def test_quitting_in_any_list(typing: Typing) -> None:
 
 @pytest.mark.parametrize(
     "before",
-    [(), ("note",), ("note dry",), ("skip",), ("record",), ("record lock",), ("go",), ("correct 1",), ("done",), ("other",),
-     ("put off",), ("put off 1", "3"), ("summary",), ("rack",), ("find umber",), ("pages", "2", "")],
+    [
+        (),
+        ("note",),
+        ("note dry",),
+        ("skip",),
+        ("record",),
+        ("record lock",),
+        ("go",),
+        ("correct 1",),
+        ("done",),
+        ("other",),
+        ("put off",),
+        ("put off 1", "3"),
+        ("summary",),
+        ("rack",),
+        ("find umber",),
+        ("pages", "2", ""),
+    ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     typing: Typing, before: tuple[str, ...]
 ) -> None:

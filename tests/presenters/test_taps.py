@@ -53,14 +53,31 @@ def walked(book: Path, gestures: Iterable[str], slowly: bool) -> tuple[object, .
         house.go(walk, 14)
         asyncio.run(run())
         return (
-            walk.state.at, walk.state.mode,
+            walk.state.at,
+            walk.state.mode,
             {i: dict(look.cells) for i, look in walk.state.looks.items() if look.cells},
-        )  # fmt: skip
+        )
 
 
 BURST = (
-    "<n>", *"wet", "<enter>", "<1>", "2", "<u>", *"3", "<space>", "space", "<b>", "<n>", "a", "<1>", "b", "<enter>", "1", "<space>"
-)  # fmt: skip
+    "<n>",
+    *"wet",
+    "<enter>",
+    "<1>",
+    "2",
+    "<u>",
+    *"3",
+    "<space>",
+    "space",
+    "<b>",
+    "<n>",
+    "a",
+    "<1>",
+    "b",
+    "<enter>",
+    "1",
+    "<space>",
+)
 
 
 def both(book: Path, tmp_path: Path) -> tuple[tuple[object, ...], tuple[object, ...]]:
@@ -96,7 +113,7 @@ def test_handed_to_the_widget_they_would_not(
 @pytest.mark.parametrize("touch", [True, False])
 def test_a_click_presses_what_is_shown(book: Path, touch: bool) -> None:
     async def run() -> None:
-        app = WalkApp(walk, touch)
+        app = WalkApp(walk, touch=touch)
         async with app.run_test(size=SIZE) as pilot:
             text = house.screen(walk, *SIZE) if not touch else []
             y = next((i for i, line in enumerate(text) if " n note" in line), 0)

@@ -63,7 +63,7 @@ def test_the_settings_know_the_palettes_there_are() -> None:
 @pytest.mark.parametrize("name", looks.PALETTES)
 @pytest.mark.parametrize("colour", [True, False], ids=["colour", "no colour"])
 def test_every_look_of_a_line_has_a_style_and_none_hides_what_it_shows(name: str, colour: bool) -> None:
-    found = looks.styles(name, colour)
+    found = looks.styles(name, colour=colour)
     assert set(found) == set(LOOKS)
     for style in found.values():
         assert not any((style.dim, style.conceal, style.blink))

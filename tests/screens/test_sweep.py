@@ -129,14 +129,38 @@ def test_text_that_is_typed_is_kept_and_cleaned_alike(poisoned: Path, tmp_path: 
 
 
 COMMANDS = [
-    ["summary"], ["summary", "--as", "json"], ["due"], ["due", "--as", "json"], ["due", "--as", "csv"], *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
-    ["rules", "explain", "1", "--as", "json"], ["rules", "replay"], ["rules", "replay", "--as", "json"],
-    ["rules", "test"], ["rules", "check"], ["keys"], ["where"],
-    ["summary", "--as", "markdown"], ["summary", "--as", "html"], ["summary", "--as", "csv"], ["summary", "--safe"],
+    ["summary"],
+    ["summary", "--as", "json"],
+    ["due"],
+    ["due", "--as", "json"],
+    ["due", "--as", "csv"],
+    *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
+    ["rules", "explain", "1", "--as", "json"],
+    ["rules", "replay"],
+    ["rules", "replay", "--as", "json"],
+    ["rules", "test"],
+    ["rules", "check"],
+    ["keys"],
+    ["where"],
+    ["help"],
+    ["help", hostile.TEXTS["bold"]],
+    ["summary", "--as", "markdown"],
+    ["summary", "--as", "html"],
+    ["summary", "--as", "csv"],
+    ["summary", "--safe"],
     ["summary", "--season", "2026"],
-    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["pairings", "--all"], ["pairings", "--plans"], ["trial", "tally"], ["trial", "list"],
-    ["batch", hostile.TEXTS["bold"]], ["lot", hostile.TEXTS["bold"]],
-]  # fmt: skip
+    ["record"],
+    ["kinship"],
+    ["kinship", "--as", "json"],
+    ["kinship", "--colony"],
+    ["pairings"],
+    ["pairings", "--all"],
+    ["pairings", "--plans"],
+    ["trial", "tally"],
+    ["trial", "list"],
+    ["batch", hostile.TEXTS["bold"]],
+    ["lot", hostile.TEXTS["bold"]],
+]
 
 
 def test_every_command_is_swept() -> None:

@@ -249,7 +249,7 @@ def _proceed(state: State, desk: Desk, draft: ActDraft) -> Result:
 
 
 def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
-    drafted = desk.draft(state.at, draft.act, draft.whom, draft.told, sure)
+    drafted = desk.draft(state.at, draft.act, draft.whom, draft.told, sure=sure)
     if drafted.question:
         return state._replace(mode=Confirming(draft=draft), message=drafted.question), ()
     if drafted.asks is not None:

@@ -36,6 +36,7 @@ def asks(
     visits: Sequence[Visit],
     day: int,
     pressing: Collection[str] = (),
+    *,
     first_on_shelf: bool = False,
     changed: int = FIRST,
     oldest: int = FIRST,

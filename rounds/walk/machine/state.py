@@ -202,7 +202,7 @@ class Desk(Starts, Protocol):
         """Acts the stage suggests, the likeliest first."""
 
     def draft(
-        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], *, sure: bool
     ) -> Drafted:
         """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
 

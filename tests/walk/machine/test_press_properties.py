@@ -17,15 +17,45 @@ from tests.walk.machine.every_mode import every_mode
 
 UID = b"e" * 16
 OPEN = (
-    Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000), Action(b"b" * 16, 1, "two", "now", "why", "that", 700_000),
-)  # fmt: skip
+    Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000),
+    Action(b"b" * 16, 1, "two", "now", "why", "that", 700_000),
+)
 KEYS = st.lists(
-    st.sampled_from([
-        *"0123456789", "space", "space", "space", "enter", "backspace", "up", "down", "left", "tab", "b", "b", "s", "g", "n", "u",
-        "l", ".", "c", "d", "p", "v", "?", "m", "e", "j", ",", "%", "é",
-    ]),
+    st.sampled_from(
+        [
+            *"0123456789",
+            "space",
+            "space",
+            "space",
+            "enter",
+            "backspace",
+            "up",
+            "down",
+            "left",
+            "tab",
+            "b",
+            "b",
+            "s",
+            "g",
+            "n",
+            "u",
+            "l",
+            ".",
+            "c",
+            "d",
+            "p",
+            "v",
+            "?",
+            "m",
+            "e",
+            "j",
+            ",",
+            "%",
+            "é",
+        ]
+    ),
     max_size=80,
-)  # fmt: skip
+)
 
 
 class Desk(SmallDesk):

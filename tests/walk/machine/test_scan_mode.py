@@ -162,9 +162,32 @@ def test_a_scan_cut_off_is_left_by_a_key_that_no_code_has_and_types_nothing(wher
 
 
 KEYS = st.lists(
-    st.sampled_from([*"0123456789", "space", "enter", "backspace", "b", "s", "g", "n", "u", "l", ".", "c", "d", "p", "v", "?", "y", "tab", "m", "é"]),
+    st.sampled_from(
+        [
+            *"0123456789",
+            "space",
+            "enter",
+            "backspace",
+            "b",
+            "s",
+            "g",
+            "n",
+            "u",
+            "l",
+            ".",
+            "c",
+            "d",
+            "p",
+            "v",
+            "?",
+            "y",
+            "tab",
+            "m",
+            "é",
+        ]
+    ),
     max_size=40,
-)  # fmt: skip
+)
 PAD_KEYS = st.lists(st.sampled_from([*"0123456789", "enter", ".", "+", "-", "*", "/", "tab"]), max_size=40)
 
 

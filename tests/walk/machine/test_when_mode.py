@@ -41,10 +41,17 @@ def test_an_act_of_today_costs_no_key_more() -> None:
 @pytest.mark.parametrize(
     ("keys", "on"),
     [
-        ("1", iso(1)), ("12", iso(12)), ("yesterday", iso(1)), ("2023-11-02", "2023-11-02"),
-        ("about 2023-11", "about 2023-11"), ("2023", "2023"), ("0", ""), ("today", ""), ("", ""),
+        ("1", iso(1)),
+        ("12", iso(12)),
+        ("yesterday", iso(1)),
+        ("2023-11-02", "2023-11-02"),
+        ("about 2023-11", "about 2023-11"),
+        ("2023", "2023"),
+        ("0", ""),
+        ("today", ""),
+        ("", ""),
     ],
-)  # fmt: skip
+)
 def test_a_day_is_told_once_and_goes_with_the_act(keys: str, on: str) -> None:
     keys_ = ["space" if k == " " else k for k in keys]
     state, effects = typed(["y", "/", *keys_, "enter", "1"])
