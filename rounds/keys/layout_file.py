@@ -11,8 +11,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
-from rounds.keys.commands import COMMANDS, chord
+from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED, SAME
+from rounds.keys.menu_keys import chord
 from rounds.keys.scan_code import IN_CODES, can_be_scanned
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.settings.document import Document

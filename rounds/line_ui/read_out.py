@@ -178,17 +178,17 @@ def question(walk: Walk, *, brief: bool) -> str:
     kind = ask.kind
     place = walk.stops[state.at].enclosure.place
     shelf = f"shelf {clean(place.shelf_name, 40)}, " if kind.subject == "shelf" and place else ""
-    told = [] if brief else [_answers(kind)]
+    parts = [] if brief else [_answers(kind)]
     if ask.confirms is not None:
-        told.append(f"expected {_usual(ask)}")
-    told += _last(walk, kind)
+        parts.append(f"expected {_usual(ask)}")
+    parts += _last(walk, kind)
     if ask.must == ONCE_A_SHELF:
-        told.append("asked once a shelf")
+        parts.append("asked once a shelf")
     elif ask.must and not entry_steps.cells_here(state, walk).get(kind.id):
-        told.append("asked each time" if ask.must == "each time" else f"has to be read: {ask.must}")
+        parts.append("asked each time" if ask.must == "each time" else f"has to be read: {ask.must}")
     now = _now(walk, kind)
     then = "" if state.earlier is None else _correcting(walk)
-    return f"{then}{shelf}{_title(kind)}: {'; '.join([*told, *([now] if now else [])])}."
+    return f"{then}{shelf}{_title(kind)}: {'; '.join([*parts, *([now] if now else [])])}."
 
 
 def _title(kind: ReadingKind) -> str:

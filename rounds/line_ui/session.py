@@ -132,12 +132,12 @@ class Session:
                 return
         if wrong:
             self.say(wrong)
-            self._press(typed_lines.idle(walk), quiet=True)
+            self._press(typed_lines.idle(walk), silent=True)
 
     def _leave_out(self, rest: str) -> None:
         """Say what of a line was not taken; a warning given before it is over."""
         self.say(f"Not taken: {clean(rest, 2100)}" if rest else "")
-        self._press(typed_lines.idle(self.walk), quiet=True)
+        self._press(typed_lines.idle(self.walk), silent=True)
 
     def _own(self, word: str) -> None:
         if word in (words.HERE, words.ALL) and self.walk.state.pages:
@@ -150,7 +150,7 @@ class Session:
 
     # Pressing and what came of it
 
-    def _press(self, keys: tuple[str, ...], *, quiet: bool = False, more: bool = False) -> bool:
+    def _press(self, keys: tuple[str, ...], *, silent: bool = False, more: bool = False) -> bool:
         """Press keys, wait until what they recorded is saved, and say what came of it.
 
         False when the walk did not take them, so that the rest of the line must not be. ``more``
@@ -172,7 +172,7 @@ class Session:
         if done is not None:
             self._saved(done.text)
         self._say_flags(before, flags)
-        if message and done is None and not self.over and not quiet:
+        if message and done is None and not self.over and not silent:
             self.say(read_out.sentence(clean(message.removesuffix(UNMENDED), read_out.WHOLE)))
         if after.mode.name == "help":
             self.say(*read_out_summary.help_lines(walk))

@@ -172,11 +172,11 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
 def _widths(columns: tuple[ListColumn, ...], width: int) -> list[int]:
     """What each column gets: its own width and its share of what is left, or of what there is."""
     room = max(0, width - 2 - len(columns))
-    wanted = sum(c.width for c in columns)
-    if wanted > room:
-        return [max(2, c.width * room // wanted) for c in columns]
+    full_width = sum(c.width for c in columns)
+    if full_width > room:
+        return [max(2, c.width * room // full_width) for c in columns]
     shares = sum(c.grow for c in columns) or 1
-    return [c.width + (room - wanted) * c.grow // shares for c in columns]
+    return [c.width + (room - full_width) * c.grow // shares for c in columns]
 
 
 def _columns(part: PageSection, width: int, instead: str = "") -> Line:

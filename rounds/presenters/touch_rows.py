@@ -42,10 +42,10 @@ def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | N
     if at is None:
         return None
     shown = steps.rows(walk.state, walk)
-    wanted = walk.state.cursor + y - at
-    if not 0 <= wanted < len(shown) or not _shows(lines[y], clean(shown[wanted].kind.title, 18)):
+    row = walk.state.cursor + y - at
+    if not 0 <= row < len(shown) or not _shows(lines[y], clean(shown[row].kind.title, 18)):
         return None
-    return _moves(walk, wanted - walk.state.cursor)
+    return _moves(walk, row - walk.state.cursor)
 
 
 def _shows(line: Line, title: str) -> bool:

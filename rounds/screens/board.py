@@ -14,7 +14,7 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from rounds.keys.commands import keys_of_entry
+from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import walk_lines
 from rounds.presenters.lines import Line
 from rounds.screens.paint_now import paint_now

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.keys.commands import keys_of_entry as pressed
+from rounds.keys.menu_keys import keys_of_entry as pressed
 from rounds.presenters.lines import size as cells
 from rounds.screens.board import compose
 from tests.screens import house, seen

@@ -34,11 +34,11 @@ CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
 
 @dataclass(frozen=True)
 class ActDraft:
-    """The act being recorded, whom it concerns, and what was told of it so far."""
+    """The act being recorded, whom it concerns, and what was answered so far, as (field, text)."""
 
     act: str
     whom: str = ""
-    told: tuple[tuple[str, str], ...] = ()
+    answers: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -177,7 +177,7 @@ class TellingField(Typing, Listing):
         return field.ready
 
     def _told(self, state: State, desk: Desk, name: str, text: str) -> Result:
-        return _proceed(state, desk, replace(self.draft, told=(*self.draft.told, (name, text))))
+        return _proceed(state, desk, replace(self.draft, answers=(*self.draft.answers, (name, text))))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -211,17 +211,17 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
     found = next((o for o in desk.offers(state.at) if o.act == act), None)
     if found is None:
         return None
-    told = (*found.given, *((f.name, f.words[0]) for f in found.fields if len(f.words) == 1))
-    return _proceed(state, desk, ActDraft(act, _only(found), told))
+    answers = (*found.given, *((f.name, f.words[0]) for f in found.fields if len(f.words) == 1))
+    return _proceed(state, desk, ActDraft(act, _only(found), answers))
 
 
-def open_given(state: State, desk: Desk, act: str, whom: str, told: tuple[tuple[str, str], ...]) -> Result:
+def open_given(state: State, desk: Desk, act: str, whom: str, answers: tuple[tuple[str, str], ...]) -> Result:
     """Record an act that a page has filled in already; what is still needed is asked for."""
     if "record" not in desk.commands.values():
         return state._replace(message="no key of this layout records acts"), ()
     draft = ActDraft(act, whom)
-    given = tuple(g for g in _offer(state, desk, draft).given if g[0] not in dict(told))
-    return _proceed(state, desk, replace(draft, told=(*given, *told)))
+    given = tuple(g for g in _offer(state, desk, draft).given if g[0] not in dict(answers))
+    return _proceed(state, desk, replace(draft, answers=(*given, *answers)))
 
 
 def _offer(state: State, desk: Desk, draft: ActDraft) -> Offer:
@@ -231,7 +231,7 @@ def _offer(state: State, desk: Desk, draft: ActDraft) -> Offer:
 
 
 def _next_field(state: State, desk: Desk, draft: ActDraft) -> OfferField | None:
-    have = {name for name, _ in draft.told}
+    have = {name for name, _ in draft.answers}
     return next((f for f in _offer(state, desk, draft).fields if f.name not in have), None)
 
 
@@ -249,7 +249,7 @@ def _proceed(state: State, desk: Desk, draft: ActDraft) -> Result:
 
 
 def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
-    drafted = desk.draft(state.at, draft.act, draft.whom, draft.told, sure=sure)
+    drafted = desk.draft(state.at, draft.act, draft.whom, draft.answers, sure=sure)
     if drafted.question:
         return state._replace(mode=Confirming(draft=draft), message=drafted.question), ()
     if drafted.asks is not None:
@@ -259,8 +259,8 @@ def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
         return _unrecorded(state, drafted.refused)
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
-    record = RecordAct(seq, state.at, draft.act, draft.whom, draft.told, sure)
-    day = dict(draft.told).get(DAY_FIELD, "")
+    record = RecordAct(seq, state.at, draft.act, draft.whom, draft.answers, sure)
+    day = dict(draft.answers).get(DAY_FIELD, "")
     message = f"recorded{f' on {day}' if day else ''}: {drafted.said}"
     return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), (record,)
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from rounds.keys.commands import COMMANDS, chord
+from rounds.keys.commands import COMMANDS
+from rounds.keys.menu_keys import chord
 from rounds.walk.machine import steps
 from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Walking

@@ -221,10 +221,10 @@ def go_on(state: State, desk: Desk) -> Result:
             if not a.must and a.confirms is not None and cells.get(a.kind.id) is None
         }
         before = cells.get(AS_EXPECTED)
-        kept = dict(before) if isinstance(before, Mapping) else {}
-        if before is None or not confirmed.keys() <= kept.keys():
+        already = dict(before) if isinstance(before, Mapping) else {}
+        if before is None or not confirmed.keys() <= already.keys():
             state, effects = put(
-                state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **kept}
+                state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
     state, moved = arrive(state, desk, state.at + 1)
     return state, (*effects, *moved)
@@ -235,13 +235,13 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message="nothing of this round is left to take back"), ()
     seq = state.steps[-1].seq
-    kept = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
-    if kept:
-        return state._replace(message=kept), ()
-    taken = [s for s in state.steps if s.seq == seq]
+    refused = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
+    if refused:
+        return state._replace(message=refused), ()
+    undone = [s for s in state.steps if s.seq == seq]
     state = state._replace(steps=tuple(s for s in state.steps if s.seq != seq))
     effects: list[Effect] = []
-    for step in reversed(taken):
+    for step in reversed(undone):
         if step.kind == ACT:
             effects.append(UndoAct(seq, step.stop))
             continue
@@ -252,7 +252,7 @@ def undo(state: State, desk: Desk) -> Result:
         now_cell = cells_here(holder, desk).get(step.kind)
         effects.append(Put(seq, step.stop, step.visit, step.kind, step.depth, now_cell, step.before, "undo"))
         state = with_cell(state, step.stop, step.visit, step.kind, step.before)
-    last = taken[0]
+    last = undone[0]
     what = "the action" if last.action is not None else title_of(desk, last.kind)
     state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)

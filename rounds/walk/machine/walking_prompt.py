@@ -66,8 +66,8 @@ def _of_reading(kind: ReadingKind, urgent: str, typed: str, ends: str) -> Prompt
     if kind.type == "choice":
         choices = tuple(Answer(c.key, c.title, word=c.id) for c in kind.choices)
         return Prompt(question, choices, room=24, kind=kind.type, urgent=urgent)
-    told = kind.unit and kind.unit not in kind.title
-    unit = f" ({clean(kind.unit, 12)})" if told else ""  # "9 ¼ cup" would be nine and a quarter
+    has_unit = kind.unit and kind.unit not in kind.title
+    unit = f" ({clean(kind.unit, 12)})" if has_unit else ""  # "9 ¼ cup" would be nine and a quarter
     numbers = f"{kind.low:g} to {kind.high:g}{unit}{ends}"
     return Prompt(
         question,

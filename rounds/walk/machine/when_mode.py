@@ -28,7 +28,7 @@ class ChoosingDay(Typing):
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
-            on, wrong = told(self.buffer.strip(), desk.day)
+            on, wrong = day_typed(self.buffer.strip(), desk.day)
             if wrong:
                 return state._replace(mode=ChoosingDay(), message=wrong), ()
             return _back(state, on)
@@ -48,7 +48,7 @@ class ChoosingDay(Typing):
         )
 
 
-def told(text: str, today: int) -> tuple[str, str]:
+def day_typed(text: str, today: int) -> tuple[str, str]:
     """What an act is told for a day as it was typed ("" for today), or else why that is no day of the past."""
     low = text.casefold()
     if not text or low == "today":

@@ -9,7 +9,7 @@ import pytest
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import Desk, Effect, RecordAct, State
 from rounds.walk.machine.steps import start
-from rounds.walk.machine.when_mode import told
+from rounds.walk.machine.when_mode import day_typed
 from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 
 TODAY = SmallDesk().day
@@ -100,6 +100,6 @@ def test_a_number_pad_is_enough() -> None:
 
 
 def test_days_ago_are_digits_and_a_year_is_none() -> None:
-    assert told("999", TODAY) == (iso(999), "")
-    assert told("1999", TODAY) == ("1999", "")
-    assert told("٣", TODAY)[0] == "", "digits of the pad only"
+    assert day_typed("999", TODAY) == (iso(999), "")
+    assert day_typed("1999", TODAY) == ("1999", "")
+    assert day_typed("٣", TODAY)[0] == "", "digits of the pad only"
