@@ -40,16 +40,16 @@ def keys(given: CliContext, layout: str, form: str) -> None:
 
 def key_table(config: Config) -> ReportDocument:
     """The layout in force: commands in their order, then the readings that have a key of their own."""
-    from rounds.keys.commands import ABOUT
+    from rounds.keys.commands import COMMANDS
     from rounds.reports.book_kinds import KEYS
     from rounds.reports.report import ReportRow, listing
 
     name = config.choices.keys
     rows = []
-    for command, about in ABOUT.items():
-        mine = [k for k, c in config.commands.items() if c == command]
+    for command in COMMANDS.values():
+        mine = [k for k, c in config.commands.items() if c == command.id]
         if mine:
-            rows.append(ReportRow((mine, command, about, "command", name)))
+            rows.append(ReportRow((mine, command.id, command.does, "command", name)))
     for kind in config.vocabulary.kinds.values():
         if kind.ask_key and not kind.retired:
             rows.append(ReportRow(([kind.ask_key], kind.id, kind.about or kind.title, "reading", name)))

@@ -131,9 +131,13 @@ def run_plain(
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     walk = Walk(
-        book, in_force(config, book), keeper=keeper, day=today, name=name,
+        book,
+        in_force(config, book),
+        keeper=keeper,
+        day=today,
+        name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-    )  # fmt: skip
+    )
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
@@ -148,8 +152,9 @@ def run_plain(
         with contextlib.suppress(OSError):
             print(
                 f"NOT everything is in the book ({clean(walk.said, 2000) or 'it could not be written in time'}). What was "
-                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.", file=sys.stderr,
-            )  # fmt: skip
+                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.",
+                file=sys.stderr,
+            )
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved

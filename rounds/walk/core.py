@@ -142,7 +142,7 @@ class Walk(Standing):
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
         self.state, effects = press(self.state, key, self)
-        if self.refusal and self.state.mode in ("help", "acts"):
+        if self.refusal and self.state.mode.name in ("help", "acts"):
             self.refusal = ""  # it was read
         if effects:
             self._carry_out(effects)
@@ -227,7 +227,7 @@ class Walk(Standing):
 
     def look_ahead(self) -> None:
         """Between two keys: get ready what the next enclosure shows, and let go of what was long passed."""
-        if self.waiting or self.state.mode != "walk" or self.over:
+        if self.waiting or self.state.mode.name != "walk" or self.over:
             return
         self.let_go(self.state.at)
         ahead = self.state.at + 1
@@ -345,7 +345,9 @@ class Walk(Standing):
 
     def leave(self) -> None:
         """No more keys: only what waits is still saved."""
-        self.state = self.state._replace(mode="left")
+        from rounds.walk.machine.left_mode import Left
+
+        self.state = self.state._replace(mode=Left())
 
     def drain(self, timeout: float) -> bool:
         """Wait until everything put so far is committed; False when it was not in time."""
