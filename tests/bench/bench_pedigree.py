@@ -151,7 +151,7 @@ def cold(n: int) -> tuple[float, float]:
     sire, dam = rack(n)
     code = (
         "import sys\n"
-        "from rounds.analysis.pedigree.pedigree_table import kinship, pedigree_text\n"
+        "from rounds.analysis.pedigree import kinship, pedigree_text\n"
         "with open(sys.argv[1], encoding='utf-8') as f: p, problems = pedigree_text.read(f, sys.argv[1])\n"
         "for i, r in zip(p.listed, kinship.inbreeding(p)): print(p.names[i], r.low, r.high, sep=',')\n"
     )

@@ -292,8 +292,8 @@ def test_the_written_out_oracle_tells_sibs_from_strangers():
 def test_a_small_pedigree_needs_no_numpy():
     code = (
         "import sys\n"
-        "from rounds.analysis.pairing.pairing_plan import pairing_plan\n"
-        "from rounds.analysis.pedigree.pedigree_table import colony, kinship, pedigree_text\n"
+        "from rounds.analysis.pairing import pairing_plan\n"
+        "from rounds.analysis.pedigree import colony, kinship, pedigree_text\n"
         "p, _ = pedigree_text.read(['animal,sire,dam', 'c,a,b', 'd,a,b', 'e,c,d'], 'x')\n"
         "assert kinship.inbreeding(p)[p.find('e')].low == 0.25\n"
         "assert not {'numpy', 'scipy', 'textual', 'peewee', 'pendulum'} & set(sys.modules), 'imported'\n"
