@@ -14,16 +14,15 @@ Sex = Literal["m", "f", "unknown"]
 YES = ("yes", "y", "true", "1", "ja", "j", "✓")
 NO = ("no", "n", "false", "0", "nein")
 
-SEXES: dict[Sex, tuple[str, ...]] = {
-    "m": ("m", "male", "males", "männl", "männlich", "männchen", "maennl", "maennlich", "♂", "1.0", "1.0.0"),
-    "f": ("f", "female", "females", "w", "weibl", "weiblich", "weibchen", "♀", "0.1", "0.1.0"),
-    "unknown": (
-        "unknown", "u", "unsexed", "unsex", "not known", "not sexed", "undetermined", "unbekannt", "unbek", "?",
-        "0.0.1",
-    ),
-}  # fmt: skip
+SEXES: dict[Sex, str] = {
+    "m": "m|male|males|männl|männlich|männchen|maennl|maennlich|♂|1.0|1.0.0",
+    "f": "f|female|females|w|weibl|weiblich|weibchen|♀|0.1|0.1.0",
+    "unknown": "unknown|u|unsexed|unsex|not known|not sexed|undetermined|unbekannt|unbek|?|0.0.1",
+}
 """How a sex is written, lower case. ``1.0``, ``0.1`` and ``0.0.1`` are one animal as
 males.females.unsexed (common practice, no source)."""
+
+_SEX_OF: dict[str, Sex] = {form: sex for sex, forms in SEXES.items() for form in forms.split("|")}
 
 _NEAR_ENOUGH = 0.6
 
@@ -63,14 +62,12 @@ def parse_yes_no(typed: str) -> bool:
 def parse_sex(typed: str) -> Sex:
     """``m``, ``f`` or ``unknown``, from any usual way to write it. Raises UnreadableValue."""
     low = " ".join(typed.casefold().split()).removesuffix(".")
-    for sex, forms in SEXES.items():
-        if low in forms:
-            return sex
-    doubted = low.strip("?() ")
-    if "?" in low and (sure := next((sex for sex, forms in SEXES.items() if doubted in forms), None)):
+    if low in _SEX_OF:
+        return _SEX_OF[low]
+    if "?" in low and (sure := _SEX_OF.get(low.strip("?() "))):
         raise UnreadableValue(typed, words.unsure_sex(typed), words.EXPECTED_SEX, ("unknown", sure))
-    near = _nearest(low, {form: form for forms in SEXES.values() for form in forms})
-    suggestions = tuple(sex for form in near for sex, forms in SEXES.items() if form in forms)
+    near = _nearest(low, {form: form for form in _SEX_OF})
+    suggestions = tuple(_SEX_OF[form] for form in near)
     raise UnreadableValue(typed, words.not_a_sex(typed), words.EXPECTED_SEX, suggestions)
 
 

@@ -20,21 +20,31 @@ from rounds.values.periods import EARLY, LATE, MID, SEASONS, Period
 from rounds.values.spans import FIRST, LAST, iso
 from rounds.values.unreadable import UnreadableValue
 
+_GERMAN_MONTHS = {
+    1: "januar jänner",
+    2: "februar",
+    3: "märz maerz mär mrz",
+    5: "mai",
+    6: "juni",
+    7: "juli",
+    10: "oktober okt",
+    12: "dezember dez",
+}
+_OTHER_SEASONS = {"autumn": "fall herbst", "spring": "frühling frühjahr", "summer": "sommer"}
+_PARTS = {
+    EARLY: "early beginning start anfang",
+    MID: "mid middle mitte",
+    LATE: "late end ende",
+}
+
 MONTH_NUMBERS = {name.lower(): n for n, name in enumerate(words.MONTHS, 1)}
 """English and German names and their usual abbreviations, lower case."""
 MONTH_NUMBERS |= {name[:3]: n for name, n in MONTH_NUMBERS.items()} | {"sept": 9}
-MONTH_NUMBERS |= {
-    "januar": 1, "jänner": 1, "februar": 2, "märz": 3, "maerz": 3, "mär": 3, "mrz": 3, "mai": 5, "juni": 6,
-    "juli": 7, "oktober": 10, "okt": 10, "dezember": 12, "dez": 12,
-}  # fmt: skip
-SEASON_NAMES = {name: name for name in SEASONS} | {
-    "fall": "autumn", "frühling": "spring", "frühjahr": "spring", "sommer": "summer", "herbst": "autumn",
-}  # fmt: skip
-PARTS = {
-    "early": EARLY, "beginning": EARLY, "start": EARLY, "anfang": EARLY,
-    "mid": MID, "middle": MID, "mitte": MID,
-    "late": LATE, "end": LATE, "ende": LATE,
-}  # fmt: skip
+MONTH_NUMBERS |= {name: n for n, names in _GERMAN_MONTHS.items() for name in names.split()}
+SEASON_NAMES = {name: name for name in SEASONS}
+"""The season that each name means."""
+SEASON_NAMES |= {name: season for season, names in _OTHER_SEASONS.items() for name in names.split()}
+PARTS = {name: part for part, names in _PARTS.items() for name in names.split()}
 
 
 class Setting(NamedTuple):
@@ -56,14 +66,14 @@ def parse_date(low: str, setting: Setting) -> Period:
     raise UnreadableValue(low, words.not_a_date(low), words.EXPECTED_DATE)
 
 
-def _year_first(m: re.Match[str], setting: Setting) -> Period:
+def _year_first(m: re.Match[str], _: Setting) -> Period:
     year, month, number = int(m["year"]), int(m["month"]), int(m["day"])
     if month > 12 and 1 <= number <= 12:
         _refuse_swapped(m[0], year, number, month)
     return periods.day(year, month, number, m[0])
 
 
-def _points(m: re.Match[str], setting: Setting) -> Period:
+def _points(m: re.Match[str], _: Setting) -> Period:
     number, month, year = int(m[1]), int(m[2]), _full_year(m[3])
     if month > 12 and 1 <= number <= 12:
         _refuse_swapped(m[0], year, number, month)
@@ -89,12 +99,13 @@ def _year_last(m: re.Match[str], setting: Setting) -> Period:
     first, second = int(m[1]), int(m[3])
     short = len(m[4]) == 2
     if short and setting.order is DateOrder.UNSETTLED:
-        meant = dict.fromkeys((
-            _day(_full_year(m[4]), second, first),
-            _day(_full_year(m[4]), first, second),
+        year = _full_year(m[4])
+        meant = (
+            _day(year, second, first),
+            _day(year, first, second),
             _day(_full_year(m[1]), second, int(m[4])),
-        ))
-        suggestions = tuple(iso(day) for day in meant if day)
+        )
+        suggestions = tuple(dict.fromkeys(iso(day) for day in meant if day))
         raise UnreadableValue(m[0], words.year_needs_four_digits(m[0]), words.EXPECTED_DATE, suggestions)
     year = _full_year(m[4])
     day_first, month_first = _day(year, second, first), _day(year, first, second)
@@ -123,15 +134,15 @@ def _month_name(ordinal: int) -> str:
     return words.MONTHS[date.fromordinal(ordinal).month - 1]
 
 
-def _year_month(m: re.Match[str], setting: Setting) -> Period:
+def _year_month(m: re.Match[str], _: Setting) -> Period:
     return periods.month(int(m["year"]), int(m["month"]), m[0])
 
 
-def _year(m: re.Match[str], setting: Setting) -> Period:
+def _year(m: re.Match[str], _: Setting) -> Period:
     return periods.year(int(m["year"]), m[0], PARTS[m["part"]] if m["part"] else None)
 
 
-def _week(m: re.Match[str], setting: Setting) -> Period:
+def _week(m: re.Match[str], _: Setting) -> Period:
     weekday = m.groupdict().get("weekday")
     return periods.week(int(m["year"]), int(m["week"]), m[0], int(weekday) if weekday else None)
 
@@ -142,7 +153,9 @@ def _named(m: re.Match[str], setting: Setting) -> Period | None:
     year, second_year = int(m["year"]), m["second_year"]
     if m["name"] in SEASON_NAMES and m["day"] is None:
         name = SEASON_NAMES[m["name"]]
-        return periods.season(name, year, int(second_year) if second_year else None, setting.southern, m[0], part)
+        return periods.season(
+            name, year, int(second_year) if second_year else None, setting.southern, m[0], part
+        )
     month = MONTH_NUMBERS.get(m["name"])
     if month is None or second_year is not None or (m["day"] and part is not None):
         return None
@@ -151,7 +164,7 @@ def _named(m: re.Match[str], setting: Setting) -> Period | None:
     return periods.month(year, month, m[0], part)
 
 
-def _named_first(m: re.Match[str], setting: Setting) -> Period | None:
+def _named_first(m: re.Match[str], _: Setting) -> Period | None:
     month = MONTH_NUMBERS.get(m[1])
     return None if month is None else periods.day(int(m[3]), month, int(m[2]), m[0])
 
@@ -215,7 +228,10 @@ _WEEK = r"(?:kw|cw|week|wk|w)"
 _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str], Setting], Period | None]], ...] = tuple(
     (re.compile(pattern), read)
     for pattern, read in (
-        (r"(?P<year>[0-9]{4})(?P<sign>[-/. ])(?P<month>[0-9]{1,2})(?P=sign)(?P<day>[0-9]{1,2})\.?", _year_first),
+        (
+            r"(?P<year>[0-9]{4})(?P<sign>[-/. ])(?P<month>[0-9]{1,2})(?P=sign)(?P<day>[0-9]{1,2})\.?",
+            _year_first,
+        ),
         (r"(?P<year>(?:19|20|21)[0-9]{2})(?P<month>[0-9]{2})(?P<day>[0-9]{2})", _year_first),
         (r"(?P<year>[0-9]{4})[-/.](?P<month>[0-9]{1,2})", _year_month),
         (rf"(?:{_PART})?(?P<year>[0-9]{{4}})", _year),

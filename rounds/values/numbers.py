@@ -8,6 +8,7 @@ how this program writes numbers itself.
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from rounds.values import words
 from rounds.values.unreadable import UnreadableValue
@@ -27,9 +28,12 @@ UNITS = {
 }
 """Other ways to write a unit; a unit that is not here is accepted as it is written."""
 
+_FACTORS = {("kg", "g"): 1000, ("mg", "g"): 0.001, ("cm", "mm"): 10, ("l", "ml"): 1000}
+"""What to multiply with, for suggesting the number in the unit that is asked for."""
+
 _DIGITS, _DECIMALS = 15, 20
 _NUMBER = re.compile(r"([+-]?)([0-9]*)(?:([.,])([0-9]*))?")
-_THOUSANDS = re.compile(r"([+-]?[0-9]{1,3})(?:[ .,'’][0-9]{3})+(?:[.,][0-9]+)?")
+_THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})(?=([ .,'’]))((?:\2[0-9]{3})+)([.,][0-9]+)?")
 _UNIT = re.compile(r"([^a-z°%µ\"/]*?) ?([a-z°%µ\"/][a-z °%µ\"/.²³]*)", re.IGNORECASE)
 
 
@@ -51,19 +55,20 @@ def parse_decimal(
     number = _without_unit(typed, unit, expected)
     match = _NUMBER.fullmatch(number)
     if not match or not (match[2] or match[4]):
-        raise UnreadableValue(typed, *_no_number(typed, number, unit, low, high, decimals, expected))
+        plain = _ungrouped(number)
+        if not plain or len(plain) > _DIGITS:
+            raise UnreadableValue(typed, words.not_a_number(typed), expected)
+        suggestions = () if _Limits(low, high, decimals).wrong(plain) else (plain,)
+        raise UnreadableValue(typed, words.thousands(typed), expected, suggestions)
     if len(match[2]) > _DIGITS or len(match[4] or "") > _DECIMALS:
         raise UnreadableValue(typed, words.too_long(typed), expected)
-    plain = number.replace(",", ".")
-    if match[3] == "," and len(match[4]) == 3 and 1 <= len(match[2]) <= 3 and match[2].strip("0"):
-        grouped = number.replace(",", "")
-        both = [text for text in (plain, grouped) if not _wrong(text, low, high, decimals)]
-        if len(both) == 2:
-            raise UnreadableValue(typed, words.two_numbers(typed), expected, (plain + "0", grouped))
-        if both == [grouped]:
-            raise UnreadableValue(typed, words.thousands(typed), expected, (grouped,))
-    if wrong := _wrong(plain, low, high, decimals):
-        raise UnreadableValue(typed, wrong, expected)
+    limits = _Limits(low, high, decimals)
+    plain, grouped = number.replace(",", "."), _grouped(number)
+    other = grouped if grouped and not limits.wrong(grouped) else ""
+    if wrong := limits.wrong(plain, typed):
+        raise UnreadableValue(typed, wrong, expected, (other,) if other else ())
+    if other and match[3] == ",":
+        raise UnreadableValue(typed, words.two_numbers(typed, plain, other), expected, (plain, other))
     return float(plain)
 
 
@@ -76,14 +81,7 @@ def parse_whole(
     what: str = "a whole number",
 ) -> int:
     """A whole number (``12``, also ``12.0``), from ``low`` to ``high``. Raises UnreadableValue."""
-    expected = words.expected_number(what, unit, low, high)
-    number = parse_decimal(typed, unit=unit, low=low, high=high, decimals=_DECIMALS, what=what)
-    if not number.is_integer():
-        grouped = _without_unit(typed, unit, expected)
-        digits = re.sub(r"[.,]", "", grouped) if _THOUSANDS.fullmatch(grouped) else ""
-        suggestions = (digits,) if digits and not _wrong(digits, low, high, 0) else ()
-        raise UnreadableValue(typed, words.not_whole(typed), expected, suggestions)
-    return int(number)
+    return int(parse_decimal(typed, unit=unit, low=low, high=high, decimals=0, what=what))
 
 
 def number_text(value: float) -> str:
@@ -106,34 +104,43 @@ def _without_unit(typed: str, unit: str, expected: str) -> str:
         return match[1]
     if not any(c.isdigit() for c in match[1]):
         return text
-    suggestions = (match[1],) if not unit and _NUMBER.fullmatch(match[1]) else ()
+    suggestions: tuple[str, ...] = ()
+    if (amount := _NUMBER.fullmatch(match[1])) and amount[2] and len(match[1]) <= _DIGITS:
+        known = next((name for name, forms in UNITS.items() if found in {name.casefold(), *forms}), "")
+        if not unit:
+            suggestions = (match[1],)
+        elif factor := _FACTORS.get((known, unit)):
+            suggestions = (f"{number_text(float(match[1].replace(',', '.')) * factor)} {unit}",)
     raise UnreadableValue(typed, words.other_unit(typed, unit), expected, suggestions)
 
 
-def _wrong(plain: str, low: float | None, high: float | None, decimals: int | None) -> str:
-    """What is wrong with a number written with a point, as a sentence; "" for nothing."""
-    value = float(plain)
-    if low is not None and value < low:
-        return words.too_low(plain, low)
-    if high is not None and value > high:
-        return words.too_high(plain, high)
-    if decimals is not None and len(plain.partition(".")[2].rstrip("0")) > decimals:
-        return words.too_fine(plain, decimals) if decimals else words.not_whole(plain)
-    return ""
+class _Limits(NamedTuple):
+    low: float | None
+    high: float | None
+    decimals: int | None
+
+    def wrong(self, plain: str, typed: str = "") -> str:
+        """What is wrong with a number written with a point, as a sentence; "" for nothing."""
+        value = float(plain)
+        if self.low is not None and value < self.low:
+            return words.too_low(typed or plain, self.low)
+        if self.high is not None and value > self.high:
+            return words.too_high(typed or plain, self.high)
+        if self.decimals is not None and len(plain.partition(".")[2].rstrip("0")) > self.decimals:
+            return words.too_fine(typed, self.decimals) if self.decimals else words.not_whole(typed)
+        return ""
 
 
-def _no_number(
-    typed: str, number: str, unit: str, low: float | None, high: float | None, decimals: int | None, expected: str
-) -> tuple[str, str, tuple[str, ...]]:
-    """Reason, expected and suggestions for what is no number at all."""
-    if not _THOUSANDS.fullmatch(number):
-        return words.not_a_number(typed), expected, ()
-    whole, sign, rest = number, "", ""
-    if match := re.fullmatch(r"(.*)([.,])([0-9]*)", number):
-        others = set(re.findall(r"[ .,'’]", match[1]))
-        if others and match[2] not in others:
-            whole, sign, rest = match[1], ".", match[3]
-    plain = re.sub(r"[ .,'’]", "", whole) + sign + rest
-    if len(plain) > _DIGITS or _wrong(plain, low, high, decimals):
-        return words.thousands(typed), expected, ()
-    return words.thousands(typed), expected, (plain,)
+def _grouped(number: str) -> str:
+    """``1,234`` as ``1234``, if its sign could stand between thousands; otherwise ""."""
+    match = re.fullmatch(r"([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})", number)
+    return match[1] + match[2] if match else ""
+
+
+def _ungrouped(number: str) -> str:
+    """A number with signs between its thousands (``1 234``, ``1.234,5``), without them; otherwise ""."""
+    match = _THOUSANDS.fullmatch(number)
+    if not match:
+        return ""
+    plain = re.sub(r"[ .,'’]", "", match[1] + match[3])
+    return f"{plain}.{match[4][1:]}" if match[4] and match[4][0] != match[2] else plain + (match[4] or "")[1:]

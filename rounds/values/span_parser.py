@@ -93,7 +93,9 @@ def parse_span(
         return _span(low, kept, setting)
     except UnreadableValue as e:
         suggestions = _whole(low, e, setting) or _nearest(low, setting)
-        raise UnreadableValue(typed, e.reason, words.EXPECTED_SPAN, suggestions, "" if suggestions else e.hint) from e
+        raise UnreadableValue(
+            typed, e.reason, words.EXPECTED_SPAN, suggestions, "" if suggestions else e.hint
+        ) from e
 
 
 @lru_cache(maxsize=4096)
@@ -167,7 +169,9 @@ def _two(first: str, second: str, kept: str, setting: Setting, open_ends: bool =
         start = completed
     if start.earliest > end.earliest or start.latest > end.latest:
         reason = words.runs_backwards(first, second)
-        raise UnreadableValue("", reason, words.EXPECTED_SPAN, (f"{second} to {first}",), words.earlier_first())
+        raise UnreadableValue(
+            "", reason, words.EXPECTED_SPAN, (f"{second} to {first}",), words.earlier_first()
+        )
     return Span(start.earliest, end.latest, kept if start.standing and end.standing else "")
 
 
@@ -238,7 +242,7 @@ def _nearest(low: str, setting: Setting) -> tuple[str, ...]:
     """The text with its first unknown word replaced by the nearest known one, or without a time of day."""
     import difflib
 
-    if (day := re.match(rf"({_ISO_DAY})[t ][0-9]", low)) and _parses(day[1], setting):
+    if (day := re.match(rf"({_ISO_DAY})[t ][0-9]{{1,2}}:", low)) and _parses(day[1], setting):
         return (day[1],)
     known = (*_KEYWORDS, *MONTH_NUMBERS, *SEASON_NAMES, "today", "yesterday", "early", "late", "mid")
     for odd in re.findall(r"[a-zäöü]+", low[:LONGEST]):

@@ -153,12 +153,12 @@ def not_whole(text: str) -> str:
     return f"{quoted(text)} is not a whole number."
 
 
-def two_numbers(text: str) -> str:
-    return f"{quoted(text)} can be read with a decimal comma or with a comma between thousands."
+def two_numbers(text: str, with_decimals: str, whole: str) -> str:
+    return f"{quoted(text)} can be {with_decimals} or {whole}."
 
 
 def thousands(text: str) -> str:
-    return f"{quoted(text)} has a sign between its thousands."
+    return f"{quoted(text)} separates its thousands; write the digits together."
 
 
 def too_low(text: str, low: float) -> str:
@@ -178,7 +178,7 @@ def too_long(text: str) -> str:
 
 
 def other_unit(text: str, unit: str) -> str:
-    return f"{quoted(text)} is not in {unit}." if unit else f"{quoted(text)} has a unit; no unit is needed."
+    return f"{quoted(text)} is not in {unit}." if unit else f"{quoted(text)} is more than a number."
 
 
 # Words.
@@ -201,7 +201,7 @@ def not_a_sex(text: str) -> str:
 
 
 def unsure_sex(text: str) -> str:
-    return f"{quoted(text)} says a sex and doubts it."
+    return f"{quoted(text)} is not sure of the sex."
 
 
 # Counts.
