@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from dataclasses import replace
 
@@ -111,25 +112,28 @@ def _any_count(typed: str, low: str, percent: int, least: int, expected: str) ->
     if match := _RANGE.fullmatch(low):
         first, second = (int(group) for group in match.groups() if group is not None)
         if first > second:
-            raise UnreadableValue(typed, words.count_backwards(typed), expected, (f"{second}-{first}",))
+            suggestions = (f"{second}-{first}",) if first <= MOST else ()
+            raise UnreadableValue(typed, words.count_backwards(typed), expected, suggestions)
         return Count(first, second)
     if _ONLY_DIGITS.fullmatch(low):
         raise UnreadableValue(typed, words.count_too_large(MOST), expected)
-    raise UnreadableValue(typed, words.not_a_count(typed), expected, _nearest(low))
+    raise UnreadableValue(typed, words.not_a_count(typed), expected, _nearest(low, percent, least))
 
 
 def _number(match: re.Match[str]) -> int:
     return next(int(group) for group in match.groups() if group is not None)
 
 
-def _nearest(low: str) -> tuple[str, ...]:
+def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
     """The one number in a text that is no count otherwise (``14 larvae``, ``abuot 20``), if there is just one."""
-    found = re.findall(r"[0-9.,]+", low)
-    alone = found[0] if len(found) == 1 else ""
-    if not re.fullmatch(r"[0-9]{1,6}", alone) or f"-{alone}" in low:
+    found = re.findall(r"-?[0-9.,]+", low)
+    if len(found) != 1 or not _PLAIN.fullmatch(found[0]):
         return ()
-    import difflib
-
-    head = low[: low.index(alone)].strip()
+    head = low[: low.index(found[0])].strip()
     near = difflib.get_close_matches(head[:30], _HEADS, n=1, cutoff=0.6) if head else []
-    return (f"{near[0]} {alone}",) if near else (alone,)
+    meant = f"{near[0]} {found[0]}" if near else found[0]
+    try:
+        _count(low, meant, percent, least)
+    except UnreadableValue:
+        return ()
+    return (meant,)

@@ -52,17 +52,17 @@ def parse_decimal(
     begins the phrase for what was expected. Raises UnreadableValue.
     """
     expected = words.expected_number(what, unit, low, high)
-    number = _without_unit(typed, unit, expected)
+    limits = _Limits(low, high, decimals)
+    number = _without_unit(typed, unit, limits, expected)
     match = _NUMBER.fullmatch(number)
     if not match or not (match[2] or match[4]):
         plain = _ungrouped(number)
         if not plain or len(plain) > _DIGITS:
             raise UnreadableValue(typed, words.not_a_number(typed), expected)
-        suggestions = () if _Limits(low, high, decimals).wrong(plain) else (plain,)
+        suggestions = () if limits.wrong(plain) else (plain,)
         raise UnreadableValue(typed, words.thousands(typed), expected, suggestions)
     if len(match[2]) > _DIGITS or len(match[4] or "") > _DECIMALS:
         raise UnreadableValue(typed, words.too_long(typed), expected)
-    limits = _Limits(low, high, decimals)
     plain, grouped = number.replace(",", "."), _grouped(number)
     other = grouped if grouped and not limits.wrong(grouped) else ""
     if wrong := limits.wrong(plain, typed):
@@ -91,27 +91,6 @@ def number_text(value: float) -> str:
     from decimal import Decimal
 
     return format(Decimal(repr(value)), "f")
-
-
-def _without_unit(typed: str, unit: str, expected: str) -> str:
-    """The number alone, trimmed; a unit behind it must be the one asked for."""
-    text = " ".join(typed.split()).replace("\u2212", "-")
-    match = _UNIT.fullmatch(text)
-    if not match or not match[1]:
-        return text
-    found = match[2].strip().casefold().rstrip(".")
-    if found in {unit.casefold(), *UNITS.get(unit, ())}:
-        return match[1]
-    if not any(c.isdigit() for c in match[1]):
-        return text
-    suggestions: tuple[str, ...] = ()
-    if (amount := _NUMBER.fullmatch(match[1])) and amount[2] and len(match[1]) <= _DIGITS:
-        known = next((name for name, forms in UNITS.items() if found in {name.casefold(), *forms}), "")
-        if not unit:
-            suggestions = (match[1],)
-        elif factor := _FACTORS.get((known, unit)):
-            suggestions = (f"{number_text(float(match[1].replace(',', '.')) * factor)} {unit}",)
-    raise UnreadableValue(typed, words.other_unit(typed, unit), expected, suggestions)
 
 
 class _Limits(NamedTuple):
@@ -144,3 +123,29 @@ def _ungrouped(number: str) -> str:
         return ""
     plain = re.sub(r"[ .,'’]", "", match[1] + match[3])
     return f"{plain}.{match[4][1:]}" if match[4] and match[4][0] != match[2] else plain + (match[4] or "")[1:]
+
+
+def _without_unit(typed: str, unit: str, limits: _Limits, expected: str) -> str:
+    """The number alone, trimmed; a unit behind it must be the one asked for."""
+    text = " ".join(typed.split()).replace("\u2212", "-")
+    match = _UNIT.fullmatch(text)
+    if not match or not any(c.isdigit() for c in match[1]):
+        return text
+    found = match[2].strip().casefold().rstrip(".")
+    if found in {unit.casefold(), *UNITS.get(unit, ())}:
+        return match[1]
+    meant = _in_unit(match[1], found, unit)
+    suggestions = (f"{meant} {unit}".strip(),) if meant and not limits.wrong(meant) else ()
+    raise UnreadableValue(typed, words.other_unit(typed, unit), expected, suggestions)
+
+
+def _in_unit(number: str, found: str, unit: str) -> str:
+    """A number with the unit ``found`` behind it as one in ``unit``; "" where that cannot be said."""
+    plain = number.replace(",", ".")
+    if _grouped(number) or not re.fullmatch(r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?", plain):
+        return ""
+    if not unit:
+        return plain
+    known = next((name for name, forms in UNITS.items() if found in {name.casefold(), *forms}), "")
+    factor = _FACTORS.get((known, unit))
+    return number_text(round(float(plain) * factor, 9)) if factor else ""

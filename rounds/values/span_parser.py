@@ -54,7 +54,14 @@ def parse_day(
             return _from_iso(typed).toordinal()
         except ValueError:
             pass  # another form of ten characters
-    span = parse_span(typed, today=today, order=order, digits_are_days_ago=digits_are_days_ago)
+    setting = Setting(today, order, digits_are_days_ago=digits_are_days_ago)
+    try:
+        span = _parse(typed, setting)
+    except UnreadableValue as e:
+        days = tuple(s for s in e.suggestions if _parse(s, setting).exact)
+        raise UnreadableValue(
+            typed, e.reason, words.EXPECTED_DAY, days, "" if days != e.suggestions else e.hint
+        ) from e
     if not span.exact:
         missing = not typed.strip()
         reason = words.date_missing() if missing else words.more_than_a_day(typed.strip())
@@ -82,20 +89,7 @@ def parse_span(
             return _iso_span(typed)
         except ValueError:
             pass  # another form of ten characters
-    setting = Setting(today, order, southern, digits_are_days_ago)
-    if interval := _INTERVAL.fullmatch(typed.strip()):
-        return _interval(typed, interval, setting)
-    kept = typed.strip()
-    low = " ".join(kept.translate(_DASHES).lower().split())
-    try:
-        if len(low) > LONGEST:
-            raise UnreadableValue(typed, words.not_a_date(typed), words.EXPECTED_SPAN)
-        return _span(low, kept, setting)
-    except UnreadableValue as e:
-        suggestions = _whole(low, e, setting) or _nearest(low, setting)
-        raise UnreadableValue(
-            typed, e.reason, words.EXPECTED_SPAN, suggestions, "" if suggestions else e.hint
-        ) from e
+    return _parse(typed, Setting(today, order, southern, digits_are_days_ago))
 
 
 @lru_cache(maxsize=4096)
@@ -106,6 +100,22 @@ def _iso_span(typed: str) -> Span:
     """
     day = _from_iso(typed).toordinal()
     return Span(day, day, typed if typed[5] == "W" else "")
+
+
+def _parse(typed: str, setting: Setting) -> Span:
+    kept = typed.strip()
+    interval = _INTERVAL.fullmatch(kept)
+    low = kept if interval else " ".join(kept.translate(_DASHES).lower().split())
+    try:
+        if interval:
+            return _interval(interval, setting)
+        if len(low) > LONGEST:
+            raise UnreadableValue(typed, words.not_a_date(typed), words.EXPECTED_SPAN)
+        return _span(low, kept, setting)
+    except UnreadableValue as e:
+        suggestions = _whole(low, e, setting) or _nearest(low, setting)
+        hint = "" if suggestions or e.hint == words.did_you_mean(e.suggestions) else e.hint
+        raise UnreadableValue(typed, e.reason, words.EXPECTED_SPAN, suggestions, hint) from e
 
 
 def _span(low: str, kept: str, setting: Setting) -> Span:
@@ -186,12 +196,12 @@ def _borrowed(first: str, second: str, setting: Setting) -> Period | None:
     return None
 
 
-def _interval(typed: str, match: re.Match[str], setting: Setting) -> Span:
+def _interval(match: re.Match[str], setting: Setting) -> Span:
     ends = [None if end == ".." else parse_date(end, setting).earliest for end in (match[1], match[2])]
     low, high = FIRST if ends[0] is None else ends[0], LAST if ends[1] is None else ends[1]
     if low > high:
         reason = words.runs_backwards(match[1], match[2])
-        raise UnreadableValue(typed, reason, words.EXPECTED_SPAN, (f"{match[2]}/{match[1]}",))
+        raise UnreadableValue("", reason, words.EXPECTED_SPAN, (f"{match[2]}/{match[1]}",))
     return Span(low, high, match[3] or "")
 
 
@@ -255,10 +265,11 @@ def _nearest(low: str, setting: Setting) -> tuple[str, ...]:
 
 
 def _parses(text: str, setting: Setting) -> bool:
-    if len(text) > LONGEST:
+    interval = _INTERVAL.fullmatch(text)
+    if len(text) > LONGEST and not interval:
         return False
     try:
-        _span(text, text, setting)
+        _interval(interval, setting) if interval else _span(text, text, setting)
     except UnreadableValue:
         return False
     return True

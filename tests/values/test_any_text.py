@@ -99,8 +99,35 @@ pieces = st.one_of(
         ]
     ),
 )
+FORMS = """N-N-N|N.N.N|N/N/N|Y-N-N|N.N.Y|N/N/Y|N-N-Y|N N Y|N/Y|Y-N|Y|N.N.|M|N M|M Y|N M Y|M N, Y|S Y|S Y/N|
+early M Y|mid S Y|late Y|week N Y|KW N|Y-WN|Y-WN-N|before Y-N-N|after M Y|about N.N.Y|~ N/N/Y|since Y|until week N Y|
+between N and N M Y|M to M Y|N/N/Y to N/N/Y|Y..Y|N.N.Y - N.N.Y|Y-N-N/Y-N-N|../Y-N-N|N days ago|N weeks ago|in N days|+N|
+about N weeks ago|before last month|N|N,N|N.N|N,NNN|N NNN|N N,N|N g|N,N kg|N mm|N+|>N|<N|~N|ca. N|at least N|up to N|
+N-N|N to N|between N and N|abuot N|N larvae|N.N.N+|N.N|at least N.N.N|N.N.~N|N.N.N-N|f?|femal|lay|l|ye|naj"""
+
+
+@st.composite
+def forms(draw: st.DrawFn) -> str:
+    """A form of some value with numbers and names in it, sometimes with one character changed."""
+    form = draw(st.sampled_from(FORMS.replace("\n", "").split("|")))
+    fill = {
+        "N": st.integers(0, 32).map(str) | st.integers(0, 1_100_000).map(str) | st.just("03"),
+        "Y": st.integers(1990, 2030).map(str) | st.sampled_from(["0000", "0001", "9999"]),
+        "M": st.sampled_from(sorted(MONTH_NUMBERS)),
+        "S": st.sampled_from(sorted(SEASON_NAMES)),
+    }
+    for letter, values in fill.items():
+        while letter in form:
+            form = form.replace(letter, draw(values), 1)
+    if draw(st.integers(0, 3)) == 0:
+        at = draw(st.integers(0, len(form)))
+        form = form[:at] + draw(st.sampled_from(["", " ", ".", "-", "/", "x", "?", "1"])) + form[at + 1 :]
+    return form
+
+
 typed_text = (
-    st.lists(pieces, max_size=9).map("".join)
+    forms()
+    | st.lists(pieces, max_size=9).map("".join)
     | st.lists(pieces, max_size=7).map(" ".join)
     | st.text(max_size=30)
     | st.builds(
