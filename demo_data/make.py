@@ -22,8 +22,8 @@ from demo_data.register import END, START, TURN, Register
 from demo_data.register import day as ordinal
 from demo_data.story import HOLIDAY
 from demo_data.year import YearLife
-from rounds.exchange.cells_out import guarded
-from rounds.exchange.tables import BY_NAME
+from rounds.files.cells_out import guarded
+from rounds.files.csv_tables import BY_NAME
 
 TRIAL_ENDS = ordinal("2025-12-18")
 TRIAL_SHELVES = {"B4-2": "B1-1", "B4-3": "B1-3", "B4-4": "C1-1", "D1-1": "C1-3"}

@@ -23,7 +23,7 @@ def daily(book: str | None) -> int:
     """`rounds` itself, the way it is started every morning: nothing is parsed that need not be."""
     from pathlib import Path
 
-    from rounds.ending import ended
+    from rounds.program_exit import ended
     from rounds.screens.run import run_walk
     from rounds.settings import where
 

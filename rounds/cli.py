@@ -9,9 +9,9 @@ from typing import Any
 import click
 
 from rounds import __version__
-from rounds.commands.options import Given
-from rounds.ending import ended
+from rounds.commands.options import CliContext
 from rounds.problems import EXTRAS, RoundsError, lacking
+from rounds.program_exit import ended
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
@@ -98,7 +98,7 @@ def cli(
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = Given(book, config, today, debug, plain)
+    ctx.obj = CliContext(book, config, today, debug, plain)
     if ctx.invoked_subcommand is None:
         from rounds.commands.walking import walk
 
@@ -120,7 +120,7 @@ def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
 
 
 def run(argv: Sequence[str]) -> int:
-    """Run and return the exit code (rounds.ending says which)."""
+    """Run and return the exit code (rounds.program_exit says which)."""
 
     def call() -> int:
         try:

@@ -11,20 +11,20 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.keys_file import Layout, chosen, layouts
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
+from rounds.keys.layout_file import Layout, chosen, layouts
 from rounds.problems import BadInput, Problem
-from rounds.rules.model import Rule
-from rounds.rules.parse import parse as parse_rules
+from rounds.rules.rule import Rule
+from rounds.rules.rule_parser import parse as parse_rules
 from rounds.settings import where
 from rounds.settings.choices import Choices, choices
-from rounds.settings.kept import is_kept, keep, kept_layers, remembering
+from rounds.settings.last_good import is_kept, keep, kept_layers, remembering
 from rounds.settings.layers import Found, Layer, collected, documents, layers
 
 if TYPE_CHECKING:  # species and checklists are read when they are needed: see Presets
-    from rounds.books.acts import Settings
-    from rounds.books.checklists import Checklist
+    from rounds.acts.act import Settings
+    from rounds.acts.checklists import Checklist
     from rounds.husbandry.species import Species
 
     Known = tuple[Mapping[str, Species], tuple[Checklist, ...]]
@@ -59,7 +59,7 @@ class Presets:
             return self._known
 
     def _parsed(self) -> Known:
-        from rounds.books.checklists_file import checklists
+        from rounds.acts.checklists_file import checklists
         from rounds.husbandry.species_file import species
 
         wrong: list[Problem] = []
@@ -122,7 +122,7 @@ class Config(NamedTuple):
 
 def for_acts(config: Config) -> Settings:
     """What acts ask of the config: times and days of the species, and the steps of each checklist."""
-    from rounds.books.acts import Settings
+    from rounds.acts.act import Settings
     from rounds.husbandry.species import times
 
     def days(species: str, preset: str) -> tuple[float, float, str] | None:

@@ -231,7 +231,7 @@ def test_an_enclosure_is_found_by_code_or_number_and_else_the_nearest_is_named(t
 
 
 def test_keys_prints_the_table_in_force(typed, tmp_path: Path) -> None:
-    from rounds.husbandry.entry_state import COMMANDS
+    from rounds.keys.commands import COMMANDS
 
     out = typed("keys")[1]
     without = [c for c in COMMANDS if not re.search(rf"^\S.* {c} ", out, re.MULTILINE)]

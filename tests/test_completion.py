@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books.acts import all_acts
+from rounds.acts.registry import all_acts
 from rounds.store import read
 from rounds.store.book import open_book
 

@@ -241,7 +241,7 @@ def test_another_version_of_the_program_checks_everything_again(
 ) -> None:
     in_force(str(own), book)
     seen = parsings(monkeypatch)
-    monkeypatch.setattr("rounds.settings.kept.__version__", "99")
+    monkeypatch.setattr("rounds.settings.last_good.__version__", "99")
     in_force(str(own), book)
     assert seen == ["presets"]
 

@@ -106,7 +106,7 @@ walk.close(10)
 """,
     )
     # Nobody recorded an act, and the config was found good before: no species, no checklist, no books.
-    assert not {"rounds.husbandry.species", "rounds.books.checklists", "rounds.books.ledger"} & found
+    assert not {"rounds.husbandry.species", "rounds.acts.checklists", "rounds.records.ledger"} & found
     assert {"textual", "peewee"} <= found
     heavy = {
         "pendulum",
@@ -122,11 +122,15 @@ walk.close(10)
         "psycopg",
         "aiohttp",
         "textual_serve",
-        "rounds.screens.touch",
-        "rounds.screens.touch_lines",
+        "rounds.presenters.touch",
+        "rounds.presenters.touch_lines",
     }
     assert found & heavy == set()
-    assert not {n for n in found if n.startswith(("rounds.exchange", "rounds.commands", "rounds.analysis"))}
+    assert not {
+        n
+        for n in found
+        if n.startswith(("rounds.files", "rounds.reports", "rounds.commands", "rounds.analysis"))
+    }
 
 
 def test_drivers_of_other_databases_are_kept_out(tmp_path: Path, demo: Path) -> None:

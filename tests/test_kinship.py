@@ -12,15 +12,15 @@ from xml.etree import ElementTree
 
 import pytest
 
-from rounds.analysis.book_pedigree import of_book, rows
-from rounds.analysis.kinship import between, inbreeding
-from rounds.analysis.pedigree import Pedigree
-from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
-from rounds.books.ledger import Ledger
+from rounds.analysis.pedigree.ancestor_tree import ancestors, as_text, drawn
+from rounds.analysis.pedigree.book_pedigree import of_book, rows
+from rounds.analysis.pedigree.kinship import between, inbreeding
+from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.cli import run
-from tests.analysis.trial_books import Books, trial_books
-from tests.books import books
-from tests.books.books import record, span
+from rounds.records.ledger import Ledger
+from tests.acts import books
+from tests.acts.books import record, span
+from tests.analysis.trial.trial_books import Books, trial_books
 from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -11,11 +11,11 @@ from typing import Any
 
 import pytest
 
-from rounds.analysis.pairing_candidates import awake, candidates
+from rounds.analysis.pairing.breeding_candidates import awake, candidates
 from rounds.cli import run
-from rounds.husbandry.species import Range, Species
-from tests.analysis.trial_books import SMITHI, Books
-from tests.books.books import day, span
+from rounds.husbandry.species import Species, SpeciesRange
+from tests.acts.books import day, span
+from tests.analysis.trial.trial_books import SMITHI, Books
 from tests.store.houses import with_books
 
 TODAY = day("2026-03-10")
@@ -23,8 +23,8 @@ SPECIES = {
     SMITHI: Species(
         SMITHI,
         ranges={
-            "mature_days": Range(7, 14, None, "estimate"), "active_days": Range(60, 120, None, "estimate"),
-            "rest_days": Range(20, 40, None, "estimate"),
+            "mature_days": SpeciesRange(7, 14, None, "estimate"), "active_days": SpeciesRange(60, 120, None, "estimate"),
+            "rest_days": SpeciesRange(20, 40, None, "estimate"),
         },
     )
 }  # fmt: skip
@@ -342,6 +342,6 @@ def test_a_book_without_animals_is_no_error(tmp_path: Path, capsys: pytest.Captu
 
 def test_what_is_to_be_recorded_is_called_as_the_walk_calls_it() -> None:
     """The reason names an act by the title under which it is offered."""
-    from rounds.books.acts import all_acts
+    from rounds.acts.registry import all_acts
 
     assert "ready to breed" in {act.title for act in all_acts().values()}

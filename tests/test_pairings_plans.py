@@ -11,16 +11,16 @@ from typing import Any
 
 import pytest
 
-from rounds.analysis import book_pairings, pairing
-from rounds.analysis.pairing_rules import Wishes
-from rounds.analysis.pairing_table import GivenUp
+from rounds.analysis.pairing import book_pairings, pairing_plan
+from rounds.analysis.pairing.cost_table import GivenUp
+from rounds.analysis.pairing.restrictions import Wishes
 from rounds.cli import run
-from rounds.pages import couple
 from rounds.problems import RoundsError
 from rounds.store.book import open_book
-from rounds.store.ledger import load, recorded
-from tests.analysis.trial_books import SMITHI
-from tests.books.books import day, span
+from rounds.store.ledger_store import load, recorded
+from rounds.views import couple_page
+from tests.acts.books import day, span
+from tests.analysis.trial.trial_books import SMITHI
 from tests.store.houses import with_books
 from tests.test_pairings import SPECIES, TODAY, pairing_books
 
@@ -91,7 +91,7 @@ def test_a_pair_that_comes_too_late_has_no_last_day_and_says_why() -> None:
     over = book_pairings.rank(pairing_books().ledger, SPECIES, day("2027-02-01"))
     assert {x.until for x in over} == {None}
     assert all(x.late.startswith("past the usual active life") for x in over)
-    facts = dict(couple._facts(book_pairings.look(over, 0)))
+    facts = dict(couple_page._facts(book_pairings.look(over, 0)))
     assert facts["in time"].startswith("past the usual active life"), "not: cannot tell"
     b = pairing_books()
     for name, row in [*b.ledger.rows("animal")]:
@@ -188,7 +188,7 @@ def test_the_ranking_is_that_of_the_analysis_and_makes_pairs_when_they_are_looke
     ranking: book_pairings.Ranking,
 ) -> None:
     [group] = ranking.groups
-    expected = pairing.ranked(group.table, group.wishes)
+    expected = pairing_plan.ranked(group.table, group.wishes)
     assert len(ranking) == len(expected) == 16
     assert [x.pair for x in ranking] == expected
     assert [x.number for x in ranking] == list(range(1, 17))

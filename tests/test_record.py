@@ -14,13 +14,13 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from rounds.books import acts
+from rounds.acts import registry
 from rounds.cli import run
 from rounds.problems import EXIT_BOOK, EXIT_FINE, EXIT_INPUT
-from rounds.store import ledger as books
+from rounds.store import ledger_store as books
 from rounds.store import read
 from rounds.store.book import Book, open_book
-from tests.books.books import house
+from tests.acts.books import house
 from tests.store.houses import with_books
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -58,21 +58,21 @@ def test_without_words_every_act_is_listed_under_what_it_is_about(typed: Type) -
     code, out, err = typed()
     assert (code, err) == (EXIT_FINE, "")
     listed = [line.split()[0] for line in out.splitlines() if line.startswith("  ")]
-    assert sorted(listed) == sorted(acts.all_acts())
+    assert sorted(listed) == sorted(registry.all_acts())
     assert "Acts on enclosures:" in out.splitlines()
     assert all(len(line.split(None, 1)[1]) > 10 for line in out.splitlines() if line.startswith("  "))
 
 
 def test_the_list_as_data(typed: Type) -> None:
     found = json.loads(typed("--as", "json")[1])
-    assert {row["act"]: row["on"] for row in found} == {a.id: a.on for a in acts.all_acts().values()}
+    assert {row["act"]: row["on"] for row in found} == {a.id: a.on for a in registry.all_acts().values()}
     rows = list(csv.DictReader(io.StringIO(typed("--as", "csv")[1])))
     assert [row["act"] for row in rows] == [row["act"] for row in found]
 
 
-@pytest.mark.parametrize("name", sorted(acts.all_acts()))
+@pytest.mark.parametrize("name", sorted(registry.all_acts()))
 def test_every_act_tells_its_fields(typed: Type, name: str) -> None:
-    act = acts.known(name)
+    act = registry.known(name)
     code, out, _ = typed(name, "--fields")
     assert code == EXIT_FINE
     assert out.splitlines()[0].startswith(f"rounds record {name}{f' {act.on.upper()}' if act.on else ''}")
@@ -88,7 +88,7 @@ def test_every_act_tells_its_fields(typed: Type, name: str) -> None:
 
 
 def test_no_act_is_called_what_the_command_means_otherwise() -> None:
-    assert not {"undo", "history"} & acts.all_acts().keys()
+    assert not {"undo", "history"} & registry.all_acts().keys()
 
 
 # Recording
@@ -105,7 +105,7 @@ def test_an_act_is_recorded_and_says_what_it_changed(typed: Type, book: Book) ->
     (found,) = read.acts(book)
     assert (found.given, found.keeper) == ({"to": "A4-4"}, "Tamsel")
     assert books.load(book) == START.after(
-        acts.plan("move-box", "T-01", {"to": "A4-4"}, START, found.day).changes
+        registry.plan("move-box", "T-01", {"to": "A4-4"}, START, found.day).changes
     )
 
 
@@ -228,7 +228,7 @@ def test_on_a_terminal_doubt_is_asked_about(path: Path, key: str, code: int, rec
 def test_a_caution_is_shown_once_in_a_book(typed: Type, monkeypatch: pytest.MonkeyPatch) -> None:
     for name in ("lock", "lift", "look-again"):
         caution = "" if name == "look-again" else "Wear gloves."
-        monkeypatch.setitem(acts.ACTS, name, acts.known(name)._replace(caution=caution))
+        monkeypatch.setitem(registry.ACTS, name, registry.known(name)._replace(caution=caution))
     assert "Wear gloves." not in typed("look-again", "T-02", "about=mites", "because=so")[2]
     code, _, err = typed("lock", "T-01", "forbids=dig")  # not recorded: the reason is missing
     assert (code, "Wear gloves." in err) == (EXIT_INPUT, False)

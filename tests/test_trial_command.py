@@ -14,7 +14,7 @@ import pytest
 from rounds.cli import run
 from rounds.commands.listing import write_new
 from rounds.problems import RoundsError
-from tests.analysis.trial_books import PLAN, trial_books
+from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 
 COUNTS = "arm,female,eggs,alive,male\n" + "".join(

@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books import acts
-from rounds.books.ledger import Ledger
+from rounds.acts import registry
 from rounds.cli import run
-from tests.analysis.trial_books import PLAN, trial_books
-from tests.books.books import day
-from tests.books.trial_house import CROSS, MALES, PLACES, SIBS, families
+from rounds.records.ledger import Ledger
+from tests.acts.books import day
+from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families
+from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 
 SETTLED = ("--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--seed", "7")
@@ -202,7 +202,7 @@ def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(judged: Pa
 
 def test_a_look_that_cannot_be_written_down_shows_nothing(judged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     from rounds.problems import BookError
-    from rounds.store import record as store
+    from rounds.store import recording as store
 
     def full(*_: object) -> None:
         raise BookError("the disk is full")
@@ -241,7 +241,9 @@ def test_a_change_and_an_early_end_stand_beside_the_verdict(
 
 def record(ledger: Ledger, name: str, subject: str, **typed: str) -> Ledger:
     fields = {k.rstrip("_"): v for k, v in typed.items()}
-    return ledger.after(acts.plan(name, subject, fields, ledger, day("2026-07-01"), "Ferrow", True).changes)
+    return ledger.after(
+        registry.plan(name, subject, fields, ledger, day("2026-07-01"), "Ferrow", True).changes
+    )
 
 
 def test_who_dropped_out_is_listed_with_her_reason_and_does_not_count(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
@@ -274,7 +276,7 @@ def test_a_single_sib_pair_is_described_and_joins_a_later_trial(tmp_path: Path, 
     later = kept()
     ids = {str(r["name"]): i for i, r in later.rows("pairing")}
     seat = next(i for i, r in later.rows("trial_female") if r["pairing"] == ids["S-01"])
-    from rounds.books.ledger import Set
+    from rounds.records.ledger import Set
 
     without = later.after([Set("trial_female", seat, "void", False, True)])
     joined = record(without, "trial-join", "spring", pairing="S-01")
@@ -326,7 +328,7 @@ def test_a_png_without_its_library_says_what_to_install(judged: Path, tmp_path: 
 
 def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Names, notes and reasons with every hostile text, through every command of trials."""
-    from rounds.books.ledger import Draft
+    from rounds.records.ledger import Draft
     from tests.screens import hostile
     from tests.screens.test_sweep import steering
 

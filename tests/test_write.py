@@ -11,8 +11,8 @@ import pytest
 
 from rounds.cli import run
 from rounds.commands.books import load_demo
-from rounds.exchange.tables import TABLES
-from tests.exchange import whole
+from rounds.files.csv_tables import TABLES
+from tests.files import whole
 
 TODAY = "2026-03-01"
 

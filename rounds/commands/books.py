@@ -13,8 +13,8 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
-    from rounds.exchange.load import Loaded, Progress
+    from rounds.commands.options import CliContext
+    from rounds.files.load import Loaded, Progress
     from rounds.store.book import Book
 
 
@@ -30,9 +30,9 @@ def new(path: Path, house: str, zone: str) -> None:
     """
     import pendulum
 
-    from rounds.husbandry.records import House
-    from rounds.shown import clean
+    from rounds.records.observations import House
     from rounds.store.book import create
+    from rounds.text.cleaning import clean
 
     zone = zone or str(pendulum.now().timezone_name)
     if zone not in pendulum.timezones():
@@ -50,14 +50,14 @@ def new(path: Path, house: str, zone: str) -> None:
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
 @click.pass_obj
-def load(given: Given, folder: Path | None, columns: bool) -> None:
+def load(given: CliContext, folder: Path | None, columns: bool) -> None:
     """Put CSV tables into the book: all, or none.
 
     \b
     rounds --book beetles.sqlite load my_tables/
     """
-    from rounds.shown import clean
     from rounds.store.book import open_book
+    from rounds.text.cleaning import clean
 
     if columns:
         _list_columns()
@@ -81,7 +81,7 @@ def load(given: Given, folder: Path | None, columns: bool) -> None:
 
 
 def _list_columns() -> None:
-    from rounds.exchange.tables import TABLES
+    from rounds.files.csv_tables import TABLES
 
     for table in TABLES:
         click.echo(f"{table.file}  {table.meaning}{' (required)' if table.required else ''}")
@@ -92,8 +92,8 @@ def _list_columns() -> None:
 
 def load_demo(path: Path, config: str | None, today: int | None) -> None:
     """A book of the invented house whose last day is yesterday."""
-    from rounds.exchange.load import last_day
-    from rounds.husbandry.records import House
+    from rounds.files.load import last_day
+    from rounds.records.observations import House
     from rounds.settings import where
     from rounds.store.book import create
 
@@ -111,11 +111,11 @@ def shift_to(last: int, today: int | None) -> int:
 
 def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
     from rounds.config import read
-    from rounds.exchange.load import load_folder
+    from rounds.files.load import load_folder
     from rounds.settings.layers import layers
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids
-    from rounds.store.write import apply
-    from rounds.walk.daily import judge_newest
+    from rounds.walk.daily_summary import judge_newest
 
     config_ = read(layers(config))
     with _progress() as progress:

@@ -14,7 +14,7 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.books.ledger import Ledger
+    from rounds.records.ledger import Ledger
 
 VARIABLE = "_ROUNDS_COMPLETE"
 """The shell sets it when it wants to know what may come next."""
@@ -46,18 +46,18 @@ def completion(ctx: click.Context, shell: str) -> None:
 
 
 def _fitting(names: Iterable[str], incomplete: str) -> list[str]:
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     start = incomplete.casefold()
     return sorted({n for n in names if n.casefold().startswith(start) and n == clean(n, 200)})
 
 
 def _ledger(ctx: click.Context) -> Ledger | None:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
-    path = Given(ctx.find_root().params.get("book"), None, None, False).book
+    path = CliContext(ctx.find_root().params.get("book"), None, None, False).book
     try:
         with open_book(path, readonly=True) as book:
             return load(book)
@@ -99,7 +99,7 @@ def rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[s
 
 def act_words(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
     """Offers the words of ``rounds record``: an act, whom it concerns, then its fields."""
-    from rounds.books.acts import all_acts
+    from rounds.acts.registry import all_acts
 
     typed: tuple[str, ...] = ctx.params.get("words") or ()
     acts = all_acts()

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from rounds.books.due_kinds import Work
-    from rounds.books.ledger import Ledger
-    from rounds.commands.options import Given
-    from rounds.exchange.calendar import Event
-    from rounds.husbandry.records import Enclosure
+    from rounds.commands.options import CliContext
+    from rounds.due.kinds import DueWork
+    from rounds.files.calendar_file import Event
+    from rounds.records.ledger import Ledger
+    from rounds.records.observations import EnclosureState
 
 AHEAD = 14
 """Days that are listed when no end is given."""
@@ -28,7 +28,7 @@ AHEAD = 14
     "--as", "form", type=click.Choice(["text", "csv", "json", "ics"]), default="text", show_default=True
 )
 @click.pass_obj
-def due(given: Given, until: str | None, form: str) -> None:
+def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
 
     \b
@@ -39,16 +39,17 @@ def due(given: Given, until: str | None, form: str) -> None:
     be done on any day of the window. A window comes from what was recorded and
     the species file, and says so. What begins after the last day is counted.
     """
-    from rounds.books.due import open_by, works
     from rounds.commands.printing import say_lines
     from rounds.config import in_force
-    from rounds.exchange import calendar, due_list
+    from rounds.due.work import open_by, works
+    from rounds.files import calendar_file
     from rounds.husbandry.spans import LAST
     from rounds.problems import RoundsError
+    from rounds.reports import due_list
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
     from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
@@ -66,7 +67,7 @@ def due(given: Given, until: str | None, form: str) -> None:
     order = {e.id: i for i, e in enumerate(enclosures)}
     if form == "ics":
         wanted = [w for w in found if w.done is not None or w.begins() <= last]
-        written = calendar.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
+        written = calendar_file.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
         click.echo(written, nl=False)
         return
     events = named(open_by(found, LAST if form == "text" else last), ledger, enclosures)
@@ -97,9 +98,9 @@ def last_day(typed: str, today: int) -> int:
         ) from e
 
 
-def named(works: list[Work], ledger: Ledger, enclosures: list[Enclosure]) -> list[Event]:
+def named(works: list[DueWork], ledger: Ledger, enclosures: list[EnclosureState]) -> list[Event]:
     """Work with the names it is shown by."""
-    from rounds.exchange.calendar import Event
+    from rounds.files.calendar_file import Event
 
     boxes = {e.id: e for e in enclosures}
     out = []

@@ -12,8 +12,8 @@ from rounds.commands.listing import amount, print_records
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.pedigree import Pedigree
-    from rounds.commands.options import Given
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
+    from rounds.commands.options import CliContext
 
 MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
@@ -54,7 +54,7 @@ COLUMNS = (
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
 def kinship(
-    given: Given, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
+    given: CliContext, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
     colony: bool, unrelated: bool, related: tuple[tuple[str, str, str], ...], svg: Path | None, form: str,
 ) -> None:  # fmt: skip
     """F of every animal, from what is known of its parents; unknown parents give a range.
@@ -132,21 +132,24 @@ def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, fl
 
 
 def pedigree(
-    given: Given, file: Path | None, related: tuple[tuple[str, str, float], ...] = (), unrelated: bool = False
+    given: CliContext,
+    file: Path | None,
+    related: tuple[tuple[str, str, float], ...] = (),
+    unrelated: bool = False,
 ) -> Pedigree:
     """The pedigree of a file, or of the book; warnings go to stderr. Raises BadInput with every problem."""
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     problems: list[Problem]
     if file is not None:
-        from rounds.analysis.pedigree_read import read
+        from rounds.analysis.pedigree.pedigree_text import read
         from rounds.commands.listing import read_lines
 
         p, problems = read(read_lines(file), str(file), related, unrelated)
     else:
-        from rounds.analysis.book_pedigree import of_book
+        from rounds.analysis.pedigree.book_pedigree import of_book
         from rounds.store.book import open_book
-        from rounds.store.ledger import load
+        from rounds.store.ledger_store import load
 
         with open_book(given.book, readonly=True) as book:
             ledger = load(book)
@@ -159,9 +162,9 @@ def pedigree(
 
 
 def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
-    from rounds.analysis.kinship import inbreeding
-    from rounds.analysis.pedigree_known import DEPTH, generations
-    from rounds.shown import clean
+    from rounds.analysis.pedigree.completeness import DEPTH, generations
+    from rounds.analysis.pedigree.kinship import inbreeding
+    from rounds.text.cleaning import clean
 
     which = p.find_all(animals) if animals else p.listed
     f, known = inbreeding(p), generations(p)
@@ -198,9 +201,9 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
 
 
 def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
-    from rounds.analysis.kinship import matrix
+    from rounds.analysis.pedigree.kinship import matrix
     from rounds.commands.kinship_between import HIGH_END, LOW_END
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     names = list(animals) or [p.names[i] for i in p.listed]
     if len(names) > MOST_MATRIX:

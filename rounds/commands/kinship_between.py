@@ -10,9 +10,9 @@ import click
 from rounds.commands.listing import amount, print_records
 
 if TYPE_CHECKING:
-    from rounds.analysis.kinship import Between, Shared
-    from rounds.analysis.pedigree import Pedigree
-    from rounds.analysis.pedigree_tree import Node
+    from rounds.analysis.pedigree.ancestor_tree import Node
+    from rounds.analysis.pedigree.kinship import Between, Shared
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 LOW_END = "low end, unknown parents unrelated"
 HIGH_END = "high end, unknown parents full sibs of their line's founders"
@@ -23,10 +23,10 @@ def print_between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: st
 
     Raises NoSuchAnimal, RoundsError for a drawing that cannot be written.
     """
-    from rounds.analysis.kinship import between
-    from rounds.analysis.pedigree_tree import ancestors, as_text, drawn
+    from rounds.analysis.pedigree.ancestor_tree import ancestors, as_text, drawn
+    from rounds.analysis.pedigree.kinship import between
     from rounds.commands.plotting import write_plot
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     found = between(p, *pair)
     trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])

@@ -9,8 +9,8 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.pedigree import Pedigree
-    from rounds.commands.options import Given
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
+    from rounds.commands.options import CliContext
 
 COLUMNS = (
     "of", "name", "living", "mean_kinship_low", "mean_kinship_high", "gene_diversity_low", "gene_diversity_high",
@@ -25,10 +25,10 @@ SEED = 1
 """Of the gene drop: the same book always gives the same figure."""
 
 
-def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
+def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
     """Print the figures; ``given`` is None for a pedigree from a file, of which all count as living."""
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     records = [_record(p, *group) for group in _groups(p, given)]
     if not records:
@@ -44,17 +44,17 @@ def print_colony(p: Pedigree, given: Given | None, form: str) -> None:
             click.echo(f"  {words}")
 
 
-def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]]:
+def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[str]]]:
     """(line or species, its name, living animals)."""
     if given is None:
         names = [p.names[i] for i in p.listed]
         lines = dict.fromkeys(p.line[i] for i in p.listed)
         each = [("line", x, [n for n in names if p.line[p.at[n]] == x]) for x in lines]
         return [*each, ("all", "", names)] if len(lines) > 1 else each
-    from rounds.analysis.book_pedigree import living
-    from rounds.books.names import animal_name
+    from rounds.analysis.pedigree.book_pedigree import living
+    from rounds.records.naming import animal_name
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     with open_book(given.book, readonly=True) as book:
         ledger = load(book)
@@ -68,9 +68,9 @@ def _groups(p: Pedigree, given: Given | None) -> list[tuple[str, str, list[str]]
 
 
 def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any]:
-    from rounds.analysis import colony
-    from rounds.analysis.kinship import inbreeding
-    from rounds.analysis.pedigree_known import generations
+    from rounds.analysis.pedigree import colony
+    from rounds.analysis.pedigree.completeness import generations
+    from rounds.analysis.pedigree.kinship import inbreeding
     from rounds.commands.listing import finite
 
     means = colony.mean_kinships(p, living)
@@ -94,8 +94,8 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
 
 def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple[float | None, int, str]:
     """Founder genomes counting what is lost; drops it was drawn with (0: exact); why it cannot be told."""
-    from rounds.analysis.colony import founder_genomes_retained
-    from rounds.analysis.colony_drop import drops_for, retention
+    from rounds.analysis.pedigree.colony import founder_genomes_retained
+    from rounds.analysis.pedigree.gene_drop import drops_for, retention
 
     drops = drops_for(p)
     try:

@@ -15,11 +15,11 @@ from rounds.commands.completing import named
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
 if TYPE_CHECKING:
-    from rounds.books.ledger import Ledger
-    from rounds.commands.options import Given
-    from rounds.exchange.labels_pdf import Drawn
-    from rounds.exchange.labels_sheet import Sheet
-    from rounds.husbandry.records import Enclosure
+    from rounds.commands.options import CliContext
+    from rounds.files.label_pdf import Drawn
+    from rounds.files.label_sheet import Sheet
+    from rounds.records.ledger import Ledger
+    from rounds.records.observations import EnclosureState
 
 
 @click.command()
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
               help="A .ttf or .otf font, for letters the built-in one lacks.")  # fmt: skip
 @click.pass_obj
 def labels(
-    given: Given, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
+    given: CliContext, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
     start: int, font: Path | None,
 ) -> None:  # fmt: skip
     """Labels for enclosures as a PDF: code, number, who is in it, and a QR code for the walk.
@@ -58,7 +58,7 @@ def labels(
     rounds labels --grid '3x8 70x36 margins 0,4.5' --start 5 --out labels.pdf
     rounds labels 14 --paper 62x29 --out one.pdf
     """
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     out = None if out == Path("-") else out
     _may_write(out, force)
@@ -84,16 +84,16 @@ def _named(letter: str) -> str:
 
 
 def _drawn(
-    given: Given, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
+    given: CliContext, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
 ) -> tuple[Drawn, int]:
     from rounds.commands.printing import today_of
     from rounds.config import in_force
-    from rounds.exchange import labels_pdf
-    from rounds.exchange.labels import of_enclosures
-    from rounds.shown import clean
+    from rounds.files import label_pdf
+    from rounds.files.label_content import of_enclosures
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
+    from rounds.text.cleaning import clean
 
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
@@ -107,7 +107,7 @@ def _drawn(
     found = of_enclosures(wanted, ledger, enclosures, today)
     title = clean(f"Labels, {house.name}", 120)
     try:
-        drawn = labels_pdf.draw(found, sheet, config.commands, start, title, today, font)
+        drawn = label_pdf.draw(found, sheet, config.commands, start, title, today, font)
     except ModuleNotFoundError as e:
         if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
             raise
@@ -120,17 +120,17 @@ def _asked(
     paper: str,
     grid: str | None,
     start: int,
-    enclosures: list[Enclosure],
+    enclosures: list[EnclosureState],
     ledger: Ledger,
-) -> tuple[Sheet, list[Enclosure]]:
+) -> tuple[Sheet, list[EnclosureState]]:
     """The sheet and the enclosures meant. Raises BadInput with what is wrong about both."""
-    from rounds.exchange import labels_sheet
-    from rounds.exchange.labels_pick import pick
+    from rounds.files import label_sheet
+    from rounds.files.label_selection import pick
 
     problems: list[Problem] = []
     sheet, wanted = None, None
     try:
-        sheet = labels_sheet.sheet(paper, grid, start)
+        sheet = label_sheet.sheet(paper, grid, start)
     except BadInput as e:
         problems += e.problems
     try:

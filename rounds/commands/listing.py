@@ -14,8 +14,8 @@ from rounds.problems import BadInput, Problem, RoundsError
 
 def as_csv(columns: Sequence[str], records: Sequence[Mapping[str, object]]) -> str:
     """Rows of a listing as CSV (RFC 4180): numbers at full precision, texts that no spreadsheet runs."""
-    from rounds.exchange.cells_out import guarded
-    from rounds.shown import clean
+    from rounds.files.cells_out import guarded
+    from rounds.text.cleaning import clean
 
     def cell(value: object) -> object:
         kind = type(value)
@@ -76,7 +76,7 @@ def write_new(path: Path, data: str | bytes, option: str) -> None:
 
 def print_records(records: Sequence[Mapping[str, object]], columns: tuple[str, ...], form: str) -> None:
     """Rows of a listing as CSV or JSON."""
-    from rounds.shown import json_text
+    from rounds.text.cleaning import json_text
 
     if form == "csv":
         click.echo(as_csv(columns, records).encode("utf-8"), nl=False)

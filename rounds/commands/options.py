@@ -7,7 +7,7 @@ from pathlib import Path
 from rounds.problems import RoundsError
 
 
-class Given:
+class CliContext:
     """The global options, resolved late: nothing is looked up before a command needs it."""
 
     def __init__(

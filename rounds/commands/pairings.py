@@ -11,11 +11,11 @@ from rounds.problems import BadInput, Problem, RoundsError, nearest
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from rounds.analysis.book_pairings import Group, Listed, Options, Ranking
-    from rounds.analysis.pairing import Plan, RunnerUp
-    from rounds.analysis.pairing_rules import Wishes
-    from rounds.books.ledger import Ledger
-    from rounds.commands.options import Given
+    from rounds.analysis.pairing.book_pairings import Listed, Options, Ranking, SpeciesGroup
+    from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
+    from rounds.analysis.pairing.restrictions import Wishes
+    from rounds.commands.options import CliContext
+    from rounds.records.ledger import Ledger
 
 COLUMNS = (
     "species", "rank", "male", "female", "f_low", "f_high", "exact", "cost", "why", "warnings", "runner_up",
@@ -56,7 +56,7 @@ LEFT_OUT = 12
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
 def pairings(
-    given: Given, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
+    given: CliContext, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
     into: str | None, sure: bool, plans: bool, **wished: Any,
 ) -> None:  # fmt: skip
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
@@ -71,7 +71,7 @@ def pairings(
     rounds pairings --all --choose 3 --into TL-058
     rounds pairings --plans
     """
-    from rounds.analysis.book_pairings import rank
+    from rounds.analysis.pairing.book_pairings import rank
     from rounds.commands import pairings_plans
     from rounds.commands.listing import print_records
 
@@ -95,14 +95,14 @@ def pairings(
         print_records([_record(x) for x in listed], COLUMNS, form)
 
 
-def _numbered(found: Ranking, plans: list[Plan]) -> list[Listed]:
+def _numbered(found: Ranking, plans: list[PairingPlan]) -> list[Listed]:
     pairs = [(k, pair) for k, plan in enumerate(plans) for pair in plan.pairs]
     return [found.listed(n, k, pair) for n, (k, pair) in enumerate(pairs, 1)]
 
 
 def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: dict[str, Any]) -> Options:
-    from rounds.analysis.book_pairings import Options
-    from rounds.books.names import animal_name
+    from rounds.analysis.pairing.book_pairings import Options
+    from rounds.records.naming import animal_name
 
     known = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
     short = _Short(n for n, i in known.items() if ledger.row("animal", i)["state"] in ("alive", "missing"))
@@ -141,7 +141,7 @@ def _animals(known: Mapping[str, int], names: tuple[str, ...]) -> list[int]:
 
 
 def _wishes(w: dict[str, Any]) -> Wishes:
-    from rounds.analysis.pairing_rules import Wishes
+    from rounds.analysis.pairing.restrictions import Wishes
 
     problems = []
 
@@ -161,7 +161,7 @@ def _wishes(w: dict[str, Any]) -> Wishes:
     return wishes
 
 
-def _show(found: Ranking, listed: list[Listed], plans: list[Plan]) -> None:
+def _show(found: Ranking, listed: list[Listed], plans: list[PairingPlan]) -> None:
     if not found.groups:
         click.echo("the book holds no grown animal that is alive")
     for k, group in enumerate(found.groups):
@@ -180,7 +180,7 @@ def _many(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _lowest(group: Group) -> float | None:
+def _lowest(group: SpeciesGroup) -> float | None:
     """The lowest F (high end) among pairs that only the limit on F forbids; None where there are none."""
     t = group.table
     high = [
@@ -193,7 +193,7 @@ def _lowest(group: Group) -> float | None:
 
 
 def _say(text: str) -> None:
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     click.echo(clean(text, 400))
 
@@ -221,7 +221,7 @@ def _instead(r: RunnerUp) -> str:
     return f"{r.animal}{taken}, cost {r.more:+.4f}, F {amount(r.f.low, r.f.high)}"
 
 
-def _show_plan(plan: Plan) -> None:
+def _show_plan(plan: PairingPlan) -> None:
     from rounds.commands.listing import amount
 
     after = (

@@ -10,23 +10,23 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
-    from rounds.analysis.book_pairings import Listed
-    from rounds.books.acts import Settings
-    from rounds.books.ledger import Ledger
-    from rounds.commands.options import Given
+    from rounds.acts.act import Settings
+    from rounds.analysis.pairing.book_pairings import Listed
+    from rounds.commands.options import CliContext
+    from rounds.records.ledger import Ledger
 
 COLUMNS = (
     "plan", "male", "female", "purpose", "stands_in", "meant_for", "chosen", "earliest", "latest", "withheld", "why",
 )  # fmt: skip
 
 
-def books(given: Given) -> tuple[Ledger, int, Settings]:
+def books(given: CliContext) -> tuple[Ledger, int, Settings]:
     """The books, today's round day, and the house's settings; what must be said goes to stderr."""
     from rounds.config import for_acts, in_force
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
     from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
@@ -38,19 +38,19 @@ def books(given: Given) -> tuple[Ledger, int, Settings]:
 
 
 def choose(
-    given: Given, listed: list[Listed], numbers: str, into: str | None, form: str, *, sure: bool
+    given: CliContext, listed: list[Listed], numbers: str, into: str | None, form: str, *, sure: bool
 ) -> None:
     """Record a plan for each number of the list, all of them or none; nobody is moved.
 
     Raises BadInput for numbers that are not in the list, BadAct for what cannot be planned,
     RoundsError for what is doubtful unless ``sure``.
     """
-    from rounds.analysis.book_pairings import as_act
-    from rounds.books.acts import Question
+    from rounds.acts.act import ConfirmationRequired
+    from rounds.analysis.pairing.book_pairings import as_act
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.entries import Record
+    from rounds.records.entries import RecordActEntry
     from rounds.store import read
-    from rounds.store import record as store
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
     from rounds.walk.core import round_day
@@ -70,10 +70,12 @@ def choose(
         entries = []
         for x, box in zip(chosen, boxes, strict=True):
             female, typed = as_act(x, box)
-            entries.append(Record(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure))
+            entries.append(
+                RecordActEntry(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure)
+            )
         try:
             done = store.record_all(book, entries, lambda: for_acts(config))
-        except Question as asked:
+        except ConfirmationRequired as asked:
             raise RoundsError(f"--choose: {asked.text} Say yes with --sure. Nothing was recorded.") from asked
     made = [change.id for act in done for change in act.changes if change.table == "plan"]
     print_plans(given, form, made)
@@ -101,10 +103,10 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
     return out
 
 
-def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
+def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> None:
     """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     ledger, today, _ = books(given)
     records = _records(ledger, today, only)
@@ -127,9 +129,9 @@ def print_plans(given: Given, form: str, only: list[int] | None = None) -> None:
 
 
 def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[str, Any]]:
-    from rounds.books.names import animal_name, code
-    from rounds.books.plans import Hindrances, met_at, open_plans, window
+    from rounds.due.planned_pairings import Hindrances, met_at, open_plans, window
     from rounds.husbandry.spans import FIRST, LAST
+    from rounds.records.naming import animal_name, code
 
     def iso(day: int | None) -> str | None:
         return None if day is None or day in (FIRST, LAST) else date.fromordinal(day).isoformat()

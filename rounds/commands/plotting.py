@@ -10,7 +10,7 @@ import click
 from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
-    from rounds.analysis.drawing import Drawing
+    from rounds.analysis.plots.svg_drawing import Drawing
 
 ENDINGS = (".svg", ".png")
 
@@ -41,7 +41,7 @@ def write_plot(path: Path, drawing: Drawing, option: str) -> None:
     if checked(path, option).suffix.lower() == ".svg":
         write_new(path, drawing.svg(), option)
         return
-    from rounds.analysis.drawing_png import png
+    from rounds.analysis.plots.png_drawing import png
 
     data, lost = png(drawing)
     write_new(path, data, option)

@@ -13,8 +13,8 @@ from rounds.problems import RoundsError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rounds.commands.options import Given
-    from rounds.exchange.forms import Cell, Page
+    from rounds.commands.options import CliContext
+    from rounds.reports.table_forms import Cell, Page
 
 FORMS = ("text", "markdown", "csv", "html", "json")
 
@@ -28,7 +28,7 @@ FORMS = ("text", "markdown", "csv", "html", "json")
     help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
 )  # fmt: skip
 @click.pass_obj
-def summary(given: Given, on: str | None, form: str, safe: bool, season: str | None) -> None:
+def summary(given: CliContext, on: str | None, form: str, safe: bool, season: str | None) -> None:
     """What needs action, what to carry, what was not seen.
 
     \b
@@ -52,25 +52,25 @@ def summary(given: Given, on: str | None, form: str, safe: bool, season: str | N
 def print_summary(path: Path, config: str | None, day: int | None, form: str) -> None:
     """Print the summary of a round day (None: today's in the house's zone)."""
     from rounds.config import in_force
-    from rounds.exchange import forms, printed
+    from rounds.reports import summary_report, table_forms
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk.daily import of_day
+    from rounds.walk.daily_summary import of_day
 
     with open_book(path, readonly=True) as book:
         settings = in_force(config, path)
         found = of_day(book, settings, day or today_of(read.house(book)))
     titles = {c.id: c.title for c in settings.vocabulary.skips}
     if form == "text":
-        say_lines(printed.as_text(found, titles))
+        say_lines(summary_report.as_text(found, titles))
         return
-    whole = {"json": printed.as_json, "csv": printed.as_csv}
-    _say(whole[form](found) if form in whole else forms.pages(printed.page(found, titles), form))
+    whole = {"json": summary_report.as_json, "csv": summary_report.as_csv}
+    _say(whole[form](found) if form in whole else table_forms.pages(summary_report.page(found, titles), form))
 
 
 def today_of(house: object) -> int:
     """The house's round day now."""
-    from rounds.husbandry.records import House
+    from rounds.records.observations import House
     from rounds.store.ids import now_ms
     from rounds.walk.core import round_day
 
@@ -78,8 +78,8 @@ def today_of(house: object) -> int:
     return round_day(now_ms(), house.zone, house.day_starts)
 
 
-def _print_safe(given: Given, day: int | None, form: str) -> None:
-    from rounds.exchange import standin
+def _print_safe(given: CliContext, day: int | None, form: str) -> None:
+    from rounds.reports import stand_in_sheet
     from rounds.settings import yamlfile
     from rounds.settings.layers import layers
     from rounds.store import read
@@ -87,31 +87,34 @@ def _print_safe(given: Given, day: int | None, form: str) -> None:
 
     documents = []
     for layer in layers(given.config):
-        for file in sorted((layer.root / standin.FOLDER).glob("*.yaml")):
-            documents.append(yamlfile.read(file, f"{layer.shown}/{standin.FOLDER}/{file.name}"))
-    sheet = standin.parse(documents)
+        for file in sorted((layer.root / stand_in_sheet.FOLDER).glob("*.yaml")):
+            documents.append(yamlfile.read(file, f"{layer.shown}/{stand_in_sheet.FOLDER}/{file.name}"))
+    sheet = stand_in_sheet.parse(documents)
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         on = day or today_of(house)
-        page = standin.page(sheet, house.name, on, read.enclosures(book), read.locks(book, on))
+        page = stand_in_sheet.page(sheet, house.name, on, read.enclosures(book), read.locks(book, on))
     columns = page.parts[0].columns if page.parts else ()
     print_page(page, columns, [row for part in page.parts for row in part.rows], form)
 
 
-def _print_season(given: Given, season: str, day: int | None, form: str) -> None:
-    from rounds.books.season import season as by_line
-    from rounds.exchange import season_page
+def _print_season(given: CliContext, season: str, day: int | None, form: str) -> None:
+    from rounds.analysis.season import season as by_line
+    from rounds.reports import season_report
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     with open_book(given.book, readonly=True) as book:
         first, last = days_of(season, day or today_of(read.house(book)))
         lines = by_line(load(book), first, last)
-    records = season_page.season_records(lines)
-    columns = season_page.SEASON_COLUMNS
+    records = season_report.season_records(lines)
+    columns = season_report.SEASON_COLUMNS
     print_page(
-        season_page.season_page(lines, first, last), columns, [[r[c] for c in columns] for r in records], form
+        season_report.season_page(lines, first, last),
+        columns,
+        [[r[c] for c in columns] for r in records],
+        form,
     )
 
 
@@ -136,15 +139,15 @@ def days_of(season: str, today: int) -> tuple[int, int]:
 
 def print_page(page: Page, columns: Sequence[str], rows: Sequence[Sequence[Cell]], form: str) -> None:
     """Print tables for people, or one table of records for programs."""
-    from rounds.exchange import forms
-    from rounds.shown import json_text
+    from rounds.reports import table_forms
+    from rounds.text.cleaning import json_text
 
     if form == "json":
         _say(json_text([dict(zip(columns, row, strict=True)) for row in rows]))
     elif form == "csv":
-        _say(forms.as_csv(columns, rows))
+        _say(table_forms.as_csv(columns, rows))
     else:
-        _say(forms.pages(page, form))
+        _say(table_forms.pages(page, form))
 
 
 def _say(text: str) -> None:
@@ -157,6 +160,6 @@ def say_lines(text: str) -> None:
     import shutil
     import sys
 
-    from rounds.exchange.forms import wrapped
+    from rounds.reports.table_forms import wrapped
 
     _say(wrapped(text, shutil.get_terminal_size().columns) if sys.stdout.isatty() else text)

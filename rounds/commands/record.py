@@ -12,10 +12,10 @@ from rounds.commands.completing import act_words
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Recorded
-    from rounds.books.ledger import Ledger
-    from rounds.commands.options import Given
-    from rounds.husbandry.entries import Record
+    from rounds.acts.act import Recorded
+    from rounds.commands.options import CliContext
+    from rounds.records.entries import RecordActEntry
+    from rounds.records.ledger import Ledger
     from rounds.store.book import Book
 
 FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
@@ -34,7 +34,7 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")
 @click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
 @click.pass_obj
-def record(given: Given, /, words: tuple[str, ...], form: str, **options: Any) -> None:
+def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: Any) -> None:
     """Record an act, take one back, or list them.
 
     Without words: every act. WHICH is an enclosure's code or number, LINE/NUMBER of an
@@ -66,19 +66,20 @@ def _list_acts(form: str) -> None:
 
 
 def _list_fields(name: str, form: str) -> None:
-    from rounds.books.acts import known
+    from rounds.acts.registry import known
     from rounds.commands import record_lines as lines
 
     act = known(name)
     click.echo(lines.fields(act) if form == "text" else lines.listing(lines.field_rows(act), form))
 
 
-def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
+def record_words(given: CliContext, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
     """Record an act from words as they are typed: its name, whom, FIELD=VALUE; ``options`` on, keeper, today, sure."""
-    from rounds.books.acts import BadAct, Question, known
+    from rounds.acts.act import BadAct, ConfirmationRequired
+    from rounds.acts.registry import known
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.entries import Record
-    from rounds.store import record as store
+    from rounds.records.entries import RecordActEntry
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
@@ -88,14 +89,14 @@ def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[
         _tell(book.notes)
         config = in_force(given.config, given.book)
         _tell([config.banner] if config.banner else [])
-        e = Record(
+        e = RecordActEntry(
             Ids().new(), act.id, who, typed, _today(given, book, options["today"]), now_ms(),
             _keeper(book, options["keeper"]), sure=options["sure"],
         )  # fmt: skip
         new = act.caution and not _cautioned(book, act.caution)
         try:
             done = store.record(book, e, lambda: for_acts(config))
-        except Question as asked:
+        except ConfirmationRequired as asked:
             done = store.record(book, _agreed(e, asked.field, asked.text), lambda: for_acts(config))
         except BadAct as bad:
             raise BadAct(f"record {bad.what}", bad.slips) from bad
@@ -107,8 +108,8 @@ def record_words(given: Given, words: tuple[str, ...], form: str, options: dict[
 
 def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:
     """What is not FIELD=VALUE says which; every field given twice is a slip. Raises BadAct."""
-    from rounds.books.act_fields import Slip
-    from rounds.books.acts import BadAct
+    from rounds.acts.act import BadAct
+    from rounds.acts.fields import FieldError
 
     which: list[str] = []
     typed: dict[str, str] = {} if on is None else {"on": on}
@@ -119,7 +120,9 @@ def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, d
             which.append(word)
         elif field[1] in typed:
             slips.append(
-                Slip(field[1], "is given twice.", "Give it once; several values stand in one, with commas.")
+                FieldError(
+                    field[1], "is given twice.", "Give it once; several values stand in one, with commas."
+                )
             )
         else:
             typed[field[1]] = field[2]
@@ -128,22 +131,22 @@ def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, d
     return " ".join(which), typed
 
 
-def _agreed(e: Record, field: str, text: str) -> Record:
+def _agreed(e: RecordActEntry, field: str, text: str) -> RecordActEntry:
     """The same, sure of it: after a yes on a terminal. Elsewhere nobody can be asked."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         raise RoundsError(
             f"record {e.act}  {field}: {text} Say yes with --sure, or mend it. Nothing was recorded."
         )
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     if not click.confirm(clean(text, 400), err=True, default=False):
         raise RoundsError("Nothing was recorded.")
     return e._replace(sure=True)
 
 
-def _undo(given: Given, words: tuple[str, ...], form: str, keeper: str, today: str | None) -> None:
-    from rounds.husbandry.entries import TakeBack
-    from rounds.store import record as store
+def _undo(given: CliContext, words: tuple[str, ...], form: str, keeper: str, today: str | None) -> None:
+    from rounds.records.entries import UndoActEntry
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
@@ -154,7 +157,7 @@ def _undo(given: Given, words: tuple[str, ...], form: str, keeper: str, today: s
     with open_book(given.book) as book:
         _tell(book.notes)
         uid = _numbered(book, int(words[0])) if words else b""
-        e = TakeBack(Ids().new(), uid, _today(given, book, today), now_ms(), _keeper(book, keeper))
+        e = UndoActEntry(Ids().new(), uid, _today(given, book, today), now_ms(), _keeper(book, keeper))
         done = store.take_back(book, e)
         _show(book, done, form)
     click.echo(f"Act {done.undoes} is taken back. To have it again, record it again.", err=True)
@@ -169,13 +172,13 @@ def _numbered(book: Book, number: int) -> bytes:
     return found.uid
 
 
-def _history(given: Given, which: str, form: str, since: str | None, changes: bool) -> None:
-    from rounds.books.trials import masked
+def _history(given: CliContext, which: str, form: str, since: str | None, changes: bool) -> None:
+    from rounds.acts.running_trials import masked
     from rounds.commands import record_lines as lines
     from rounds.commands.options import day
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     with open_book(given.book, readonly=True) as book:
         books = load(book)
@@ -192,22 +195,22 @@ def _history(given: Given, which: str, form: str, since: str | None, changes: bo
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
     """``{"enclosure": 3}`` or ``{"animal": 7}``: an enclosure's code or number goes first."""
-    from rounds.books.act_fields import Slip, ref
-    from rounds.books.acts import BadAct
+    from rounds.acts.act import BadAct
+    from rounds.acts.fields import FieldError, ref
 
     slips = []
     for table in ("enclosure", "animal"):
         try:
             return {table: ref(table, which, books)}
         except ValueError as wrong:
-            slips.append(Slip(table, str(wrong), getattr(wrong, "hint", "")))
+            slips.append(FieldError(table, str(wrong), getattr(wrong, "hint", "")))
     raise BadAct("record history", slips)
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
-    from rounds.books.trials import masked
+    from rounds.acts.running_trials import masked
     from rounds.commands import record_lines as lines
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
 
     books = load(book)
     if form != "text":
@@ -220,13 +223,13 @@ def _show(book: Book, done: Recorded, form: str) -> None:
 
 def _cautioned(book: Book, caution: str) -> bool:
     """Whether an act with this caution was recorded before, so that it has been shown."""
-    from rounds.books.acts import all_acts
+    from rounds.acts.registry import all_acts
     from rounds.store.read_acts import any_of
 
     return any_of(book, [a.id for a in all_acts().values() if a.caution == caution])
 
 
-def _today(given: Given, book: Book, typed: str | None) -> int:
+def _today(given: CliContext, book: Book, typed: str | None) -> int:
     from rounds.commands.options import day
     from rounds.store import read
     from rounds.store.ids import now_ms
@@ -246,7 +249,7 @@ def _keeper(book: Book, name: str) -> str:
 
 
 def _tell(said: tuple[str, ...] | list[str]) -> None:
-    from rounds.shown import clean_lines
+    from rounds.text.cleaning import clean_lines
 
     for sentence in said:
         click.echo(clean_lines(sentence), err=True)

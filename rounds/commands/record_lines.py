@@ -9,15 +9,17 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from rounds.books.act_fields import Field
-from rounds.books.acts import Act, Recorded, all_acts
-from rounds.books.ledger import TABLES, Add, Change, Ledger
-from rounds.books.trials import masked
-from rounds.exchange.cells_out import guarded
+from rounds.acts.act import Act, Recorded
+from rounds.acts.fields import Field
+from rounds.acts.registry import all_acts
+from rounds.acts.running_trials import masked
+from rounds.files.cells_out import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
-from rounds.shown import clean, json_text
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.tables import TABLES
 from rounds.store.read_acts import subject
+from rounds.text.cleaning import clean, json_text
 
 WIDE = 400  # characters of one line at the most
 

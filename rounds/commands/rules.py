@@ -13,11 +13,11 @@ from rounds.commands.completing import rules as rule_ids
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.husbandry.readings import Vocabulary
-    from rounds.husbandry.records import Enclosure
-    from rounds.rules.cases import Case
-    from rounds.rules.model import Rule
+    from rounds.records.observations import EnclosureState
+    from rounds.rules.rule import Rule
+    from rounds.rules.worked_cases import Case
     from rounds.settings.document import Document
     from rounds.settings.layers import Layer
 
@@ -32,7 +32,7 @@ def rules() -> None:
 @rules.command()
 @click.argument("files", nargs=-1, metavar="[FILE]...", type=click.Path(path_type=Path))
 @click.pass_obj
-def check(given: Given, files: tuple[Path, ...]) -> None:
+def check(given: CliContext, files: tuple[Path, ...]) -> None:
     """Read the rules in force, and FILEs laid over them; tell everything wrong.
 
     Wrong species files and checklists are told as well.
@@ -62,14 +62,14 @@ def check(given: Given, files: tuple[Path, ...]) -> None:
 
 @rules.command()
 @click.pass_obj
-def test(given: Given) -> int:
+def test(given: CliContext) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
 
     \b
     rounds rules test
     """
-    from rounds.rules.cases import lacking, run
-    from rounds.shown import clean
+    from rounds.rules.worked_cases import lacking, run
+    from rounds.text.cleaning import clean
 
     problems: list[Problem] = []
     vocabulary = _vocabulary(given, problems)
@@ -92,7 +92,7 @@ def test(given: Given) -> int:
 @click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> None:
+def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
     """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
 
     Each clause, its value and its verdict; --today asks for the last look up to that day.
@@ -107,11 +107,11 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
-    from rounds.shown import clean, long_day
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk.daily import in_force as locks_at
-    from rounds.walk.replaying import scene_until
+    from rounds.text.cleaning import clean, long_day
+    from rounds.walk.daily_summary import in_force as locks_at
+    from rounds.walk.history_replay import scene_until
 
     config = in_force(given.config, given.book, places=True)
     unknown = [r for r in only if all(k.id != r for k in config.rules)]
@@ -160,7 +160,7 @@ def explain(given: Given, enclosure: str, only: tuple[str, ...], form: str) -> N
 @click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def replay(given: Given, first: str | None, last: str | None, form: str) -> None:
+def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
 
     Every look is judged with what was known then: the enclosure in the stage it was in,
@@ -172,10 +172,10 @@ def replay(given: Given, first: str | None, last: str | None, form: str) -> None
     from rounds.commands.options import day as typed
     from rounds.config import in_force
     from rounds.rules.replay import lines
-    from rounds.shown import clean
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.walk.replaying import over
+    from rounds.text.cleaning import clean
+    from rounds.walk.history_replay import over
 
     config = in_force(given.config, given.book, places=True)
     with open_book(given.book, readonly=True) as book:
@@ -198,13 +198,13 @@ def schema() -> None:
     \b
     rounds rules schema > rules.json
     """
-    from rounds.rules.schema import schema as made
+    from rounds.rules.rule_schema import schema as made
 
     _json(made())
 
 
 def _json(data: object) -> None:
-    from rounds.shown import json_text
+    from rounds.text.cleaning import json_text
 
     click.echo(json_text(data))
 
@@ -219,7 +219,7 @@ def _plural(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _layers(given: Given) -> list[Layer]:
+def _layers(given: CliContext) -> list[Layer]:
     from rounds.settings.layers import layers
 
     return layers(given.config)
@@ -238,7 +238,7 @@ def _read(paths: Sequence[tuple[Path, str]], problems: list[Problem]) -> list[Do
     return out
 
 
-def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
+def _vocabulary(given: CliContext, problems: list[Problem]) -> Vocabulary | None:
     from rounds.husbandry.readings_file import vocabulary
 
     paths = [(layer.root / "readings.yaml", f"{layer.shown}/readings.yaml") for layer in _layers(given)]
@@ -253,7 +253,7 @@ def _vocabulary(given: Given, problems: list[Problem]) -> Vocabulary | None:
         return None
 
 
-def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
+def _documents(given: CliContext, problems: list[Problem], folder: str = "rules") -> list[list[Document]]:
     """The documents of ``folder``, layer by layer."""
     return [
         _read(
@@ -267,7 +267,7 @@ def _documents(given: Given, problems: list[Problem], folder: str = "rules") -> 
 def _parsed(
     found: Sequence[Sequence[Document]], vocabulary: Vocabulary, problems: list[Problem]
 ) -> list[Rule]:
-    from rounds.rules.parse import parse
+    from rounds.rules.rule_parser import parse
 
     parsed, wrong = parse(found, vocabulary)
     problems += wrong
@@ -275,15 +275,15 @@ def _parsed(
 
 
 def _cases(
-    given: Given, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
+    given: CliContext, found: Sequence[Sequence[Document]], vocabulary: Vocabulary, in_force: Sequence[Rule]
 ) -> list[Case]:
     """All cases to run: those of a layer speak of the rules of that layer and the ones before.
 
     A keeper who replaces a shipped rule has changed what it should do, so the shipped
     cases of it are left out; their own must show the new one.
     """
-    from rounds.rules.cases import parse_cases
-    from rounds.rules.parse import parse
+    from rounds.rules.rule_parser import parse
+    from rounds.rules.worked_cases import parse_cases
 
     problems: list[Problem] = []
     known: set[str] = set()
@@ -301,7 +301,7 @@ def _cases(
     return out
 
 
-def _enclosure(typed: str, enclosures: Sequence[Enclosure]) -> Enclosure:
+def _enclosure(typed: str, enclosures: Sequence[EnclosureState]) -> EnclosureState:
     for e in enclosures:
         if typed in (e.code, str(e.number)):
             return e

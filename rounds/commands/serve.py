@@ -11,7 +11,7 @@ import click
 from rounds.commands.walking import BAYS, NAME
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 PORT = 8035
 CAUTION = """\
@@ -40,7 +40,7 @@ down. `rounds serve --help` says more; ctrl+c saves every walk and ends."""
 @NAME
 @click.pass_obj
 def serve(
-    given: Given, port: int, host: str, address: str, sessions: int, keepers: tuple[str, ...], bays: str, name: str
+    given: CliContext, port: int, host: str, address: str, sessions: int, keepers: tuple[str, ...], bays: str, name: str
 ) -> int:  # fmt: skip
     """The walk in a browser, for a tablet on the shelf.
 
@@ -56,7 +56,7 @@ def serve(
     from rounds.problems import EXIT_FINE, RoundsError, lacking
     from rounds.screens.run import SERVED
     from rounds.serving import guard
-    from rounds.shown import clean, clean_lines
+    from rounds.text.cleaning import clean, clean_lines
 
     at = guard.loopback(host)
     front = guard.address(address) if address else ""
@@ -85,7 +85,7 @@ def serve(
     return EXIT_FINE
 
 
-def _check_book(given: Given) -> None:
+def _check_book(given: CliContext) -> None:
     """Say now what would end every walk: no book, a book that cannot be opened, a config that never was good."""
     from rounds.config import in_force
     from rounds.problems import BookError, no_book

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
     from rounds.config import Config
 
 
@@ -20,7 +20,7 @@ COLUMNS = ("keys", "for", "about", "kind", "layout")
     "--as", "as_", type=click.Choice(["text", "csv", "json"]), default="text", help="Form of the table."
 )
 @click.pass_obj
-def keys(given: Given, layout: str, as_: str) -> None:
+def keys(given: CliContext, layout: str, as_: str) -> None:
     """The keys of the walk, as your config gives them.
 
     A key such as `/1` is the menu's key, then a digit. Keys that move to a reading follow
@@ -32,7 +32,7 @@ def keys(given: Given, layout: str, as_: str) -> None:
     """
     from rounds.config import read
     from rounds.settings.layers import layers
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     config = read(layers(given.config))
     if layout:
@@ -53,7 +53,7 @@ def keys(given: Given, layout: str, as_: str) -> None:
 
 def key_table(config: Config) -> list[dict[str, Any]]:
     """The layout in force: commands in their order, then the readings that have a key of their own."""
-    from rounds.husbandry.entry_state import ABOUT
+    from rounds.keys.commands import ABOUT
 
     name = config.choices.keys
     rows: list[dict[str, Any]] = []
@@ -72,14 +72,14 @@ def key_table(config: Config) -> list[dict[str, Any]]:
 
 @click.command()
 @click.pass_obj
-def where(given: Given) -> None:
+def where(given: CliContext) -> None:
     """Where the book, your config and the shipped files are.
 
     \b
     rounds where
     """
     from rounds.settings import where as places
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     book = given.book
     rows = {

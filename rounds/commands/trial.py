@@ -10,7 +10,7 @@ import click
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 FORMS = click.Choice(["text", "csv", "json"])
 FILE = click.Path(path_type=Path, exists=True, dir_okay=False)
@@ -55,7 +55,7 @@ def trial() -> None:
 @click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def plan(given: Given, /, name: str | None, form: str, **asked: Any) -> None:
+def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> None:
     """What a trial of a size could show, and who stands where. Settle it before you start.
 
     With a NAME the females and males are drawn from the book, and --record opens the trial
@@ -79,7 +79,7 @@ def plan(given: Given, /, name: str | None, form: str, **asked: Any) -> None:
 @trial.command("list")
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def list_(given: Given, form: str) -> None:
+def list_(given: CliContext, form: str) -> None:
     """The trials of the book, and how far each is. No arm is told.
 
     \b
@@ -99,7 +99,7 @@ def list_(given: Given, form: str) -> None:
 )
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def show(given: Given, name: str, arms: bool, form: str) -> None:
+def show(given: CliContext, name: str, arms: bool, form: str) -> None:
     """What a trial of the book has fixed, what was changed, and where each female is.
 
     \b
@@ -135,7 +135,7 @@ def _book_options(command: Any) -> Any:
 )
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def tally(given: Given, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
+def tally(given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
     """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
 
     NAME is a trial that was opened in the book; before its last day its arms and survivors
@@ -190,7 +190,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 @_book_options
 @click.option("--as", "form", type=FORMS, default="text", show_default=True)
 @click.pass_obj
-def verdict(given: Given, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
+def verdict(given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
     """What a trial found: by broods, with what it could have found, or "cannot tell".
 
     NAME is a trial that was opened in the book: its endpoint and last day are held to.

@@ -13,12 +13,13 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from rounds.analysis.pedigree import Pedigree
-    from rounds.analysis.trial_kept import Count
-    from rounds.analysis.trial_plan import Pair
-    from rounds.books.ledger import Ledger, Row
-    from rounds.commands.options import Given
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
+    from rounds.analysis.trial.book_trial import Count
+    from rounds.analysis.trial.trial_plan import Pair
+    from rounds.commands.options import CliContext
     from rounds.husbandry.species import Species
+    from rounds.records.column import Row
+    from rounds.records.ledger import Ledger
 
 HINDERED = 12
 """Animals that are not free, named at the most."""
@@ -32,12 +33,12 @@ class House(NamedTuple):
     file: str
 
 
-def house(given: Given) -> House:
+def house(given: CliContext) -> House:
     """Read the book. Raises BookError."""
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
-    from rounds.store.ledger import load
+    from rounds.store.ledger_store import load
     from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
@@ -48,7 +49,7 @@ def house(given: Given) -> House:
 
 def pedigree(here: House) -> Pedigree:
     """The book's pedigree. Raises BadInput with everything that is wrong with it."""
-    from rounds.analysis.book_pedigree import of_book
+    from rounds.analysis.pedigree.book_pedigree import of_book
 
     p, problems = of_book(here.ledger, here.file)
     if p is None:
@@ -75,13 +76,13 @@ class Prepared(NamedTuple):
     said: list[str]
 
 
-def drawn(given: Given, here: House, species: str, females: int, seed: int, batch: str) -> Prepared:
+def drawn(given: CliContext, here: House, species: str, females: int, seed: int, batch: str) -> Prepared:
     """Females and males drawn from the book. Raises RoundsError where there are not enough, saying who is not free."""
-    from rounds.analysis.trial_candidates import breeders, kin, pair
-    from rounds.analysis.trial_draw import draw
-    from rounds.books.names import animal_name
+    from rounds.analysis.trial.random_draw import draw
+    from rounds.analysis.trial.trial_candidates import breeders, kin, pair
     from rounds.config import in_force
-    from rounds.shown import clean
+    from rounds.records.naming import animal_name
+    from rounds.text.cleaning import clean
 
     config = in_force(given.config, given.book)
     if config.banner:
@@ -114,7 +115,7 @@ def drawn(given: Given, here: House, species: str, females: int, seed: int, batc
 
 
 def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: str) -> str:
-    from rounds.analysis.pairing_candidates import candidates
+    from rounds.analysis.pairing.breeding_candidates import candidates
 
     there = sorted({c.species for c in candidates(ledger, presets, today) if c.species})
     if asked:
@@ -136,9 +137,9 @@ def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int]
 
     ``numbers`` are the lines they stand in.
     """
-    from rounds.analysis.trial_candidates import pair as of_book
-    from rounds.books.act_fields import ref
-    from rounds.books.trials import ARM_NAMES
+    from rounds.acts.fields import ref
+    from rounds.acts.running_trials import ARM_NAMES
+    from rounds.analysis.trial.trial_candidates import pair as of_book
 
     arms = {v: k for k, v in ARM_NAMES.items()} | {k: k for k in ARM_NAMES}
     out, problems = [], []
@@ -162,7 +163,7 @@ def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int]
 
 def checked_places(here: House, places: Sequence[str]) -> list[str]:
     """What stands at drawn places now, as sentences. Raises BadInput for a place the rack has not."""
-    from rounds.books.act_fields import ref
+    from rounds.acts.fields import ref
 
     out, problems = [], []
     for text in places:
@@ -199,10 +200,10 @@ def with_f(here: House, rows: Sequence[Count], *, by_purpose: bool = False) -> l
     ``by_purpose``: the arms are only what the pairings were made for, so a cross of close kin and
     sibs that are none are left out. (The pairs of a trial of the book were drawn by their kinship.)
     """
-    from rounds.analysis.kinship import matrix
-    from rounds.analysis.trial_plan import F_SIBS
-    from rounds.books.names import animal_name
-    from rounds.books.trials import ARM_NAMES
+    from rounds.acts.running_trials import ARM_NAMES
+    from rounds.analysis.pedigree.kinship import matrix
+    from rounds.analysis.trial.trial_plan import F_SIBS
+    from rounds.records.naming import animal_name
 
     p = pedigree(here)
     out = []
@@ -230,9 +231,11 @@ def iso(day: int | None) -> str | None:
     return None if day is None else date.fromordinal(day).isoformat()
 
 
-def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool) -> None:
+def open_trial(
+    given: CliContext, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool
+) -> None:
     """Record a plan as the act ``trial-open``: one transaction, which can be taken back."""
-    from rounds.books.trials import ARM_NAMES
+    from rounds.acts.running_trials import ARM_NAMES
     from rounds.commands.record import record_words
 
     d = made.design
@@ -250,12 +253,12 @@ def open_trial(given: Given, name: str, endpoint: str, ends: int, made: Any, kee
     record_words(given, tuple(words), "text", options)
 
 
-def looked_early(given: Given, here: House, trial: int) -> None:
+def looked_early(given: CliContext, here: House, trial: int) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
-    from rounds.books.trials import LOOKED, written
-    from rounds.husbandry.entries import Record
+    from rounds.acts.running_trials import LOOKED, written
+    from rounds.records.entries import RecordActEntry
     from rounds.store import read
-    from rounds.store import record as store
+    from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
@@ -265,7 +268,8 @@ def looked_early(given: Given, here: House, trial: int) -> None:
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")
         store.record(
-            book, Record(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper)
+            book,
+            RecordActEntry(Ids().new(), "trial-looked", str(row["name"]), {}, here.today, now_ms(), keeper),
         )
     click.echo(
         "That it was looked at early is written down in the book, and its verdict will say so.", err=True
@@ -274,8 +278,8 @@ def looked_early(given: Given, here: House, trial: int) -> None:
 
 def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:
     """Pairs of a table, with the lines they stand in. Raises BadInput."""
-    from rounds.analysis import trial_plan
-    from rounds.analysis.trial_table import read
+    from rounds.analysis.trial import trial_plan
+    from rounds.analysis.trial.count_table import read
     from rounds.commands.listing import read_lines
 
     lines = read_lines(path)

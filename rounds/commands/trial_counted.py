@@ -11,18 +11,18 @@ from rounds.problems import BadInput, RoundsError, nearest
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from rounds.analysis.trial_counts import Brood
-    from rounds.analysis.trial_kept import Count
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.book_trial import Count
+    from rounds.analysis.trial.brood_counts import BroodCount
+    from rounds.commands.options import CliContext
 
 COLUMNS = (
     "arm", "female", "eggs", "alive", "male", "f", "batch", "female_age", "male_age", "left_out", "note",
 )  # fmt: skip
 
 
-def of_file(path: Path) -> list[Brood]:
+def of_file(path: Path) -> list[BroodCount]:
     """Counts of a table. Raises BadInput."""
-    from rounds.analysis.trial_counts import counts
+    from rounds.analysis.trial.brood_counts import counts
     from rounds.commands.listing import read_lines
 
     broods, problems = counts(read_lines(path), str(path))
@@ -31,12 +31,12 @@ def of_file(path: Path) -> list[Brood]:
     return broods
 
 
-def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
+def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     """Every sib and cross pairing of the days asked for, with the F of its offspring where it is known."""
-    from rounds.analysis.trial_kept import Count
-    from rounds.analysis.trial_tally import Asked
-    from rounds.analysis.trial_tally import tally as count
-    from rounds.books.trials import hidden
+    from rounds.acts.running_trials import hidden
+    from rounds.analysis.trial.book_trial import Count
+    from rounds.analysis.trial.tally import Asked
+    from rounds.analysis.trial.tally import tally as count
     from rounds.commands.options import day
     from rounds.commands.trial_book import house, with_f
     from rounds.husbandry.spans import FIRST, LAST
@@ -67,9 +67,9 @@ def of_book(given: Given, asked: dict[str, Any]) -> list[Count]:
     return with_f(here, rows, by_purpose=True)
 
 
-def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
+def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bool]:
     """The females of a trial of the book as rows, and whether what tells of the arms has to be kept back."""
-    from rounds.analysis.trial_kept import counts, when
+    from rounds.analysis.trial.book_trial import counts, when
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
@@ -80,17 +80,17 @@ def of_trial(given: Given, name: str, early: bool) -> tuple[list[Count], bool]:
         looked_early(given, here, i)
     rows = counts(here.ledger, i, here.today)
     if back:
-        from rounds.analysis.trial_kept import in_no_order
+        from rounds.analysis.trial.book_trial import in_no_order
 
         return in_no_order(rows), True
     return with_f(here, rows), False
 
 
-def print_tally(broods: list[Brood], back: bool, form: str) -> None:
+def print_tally(broods: list[BroodCount], back: bool, form: str) -> None:
     """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
-    from rounds.analysis.trial_counts import reference_of, units
+    from rounds.analysis.trial.brood_counts import reference_of, units
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     columns = tuple(c for c in COLUMNS if not back or c not in ("arm", "alive", "f"))
     merged: list[str] = []

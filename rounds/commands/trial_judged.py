@@ -12,8 +12,8 @@ import click
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial_counts import Brood
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.brood_counts import BroodCount
+    from rounds.commands.options import CliContext
 
 
 MOST_GONE = 20
@@ -30,19 +30,19 @@ class Settled(NamedTuple):
 
 def print_levels(path: Path, form: str) -> None:
     """The cost over several levels of F."""
-    from rounds.analysis import trial_cost, trial_cost_words, trial_words
+    from rounds.analysis.trial import cost_words, inbreeding_cost, trial_words
     from rounds.commands.listing import print_records, read_lines
 
-    rows, problems = trial_cost.levels(read_lines(path), str(path))
+    rows, problems = inbreeding_cost.levels(read_lines(path), str(path))
     if problems:
         raise BadInput(problems)
     if not any(r.survived for r in rows):
         raise RoundsError(f"{path}: nothing survived at any level, so there is no survival to lose.")
-    cost = trial_cost.fit(rows)
+    cost = inbreeding_cost.fit(rows)
     if form == "text":
-        click.echo("\n".join(trial_cost_words.cost_lines(rows, cost)))
+        click.echo("\n".join(cost_words.cost_lines(rows, cost)))
     else:
-        print_records(trial_cost_words.cost_records(cost), trial_words.COLUMNS, form)
+        print_records(cost_words.cost_records(cost), trial_words.COLUMNS, form)
 
 
 def settled(path: Path) -> Settled:
@@ -90,7 +90,9 @@ class Said(NamedTuple):
     mind: list[str]
 
 
-def print_verdict(given: Given, broods: list[Brood], planned: Path | None, wish: Wish, form: str) -> None:
+def print_verdict(
+    given: CliContext, broods: list[BroodCount], planned: Path | None, wish: Wish, form: str
+) -> None:
     """Judge counts and print. With a plan, nothing is judged before its last day."""
     said = Said([], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"])  # fmt: skip
     before = settled(planned) if planned is not None else None
@@ -100,23 +102,23 @@ def print_verdict(given: Given, broods: list[Brood], planned: Path | None, wish:
     _print(broods, wish, before.arms[1] if before is not None else "", said, form)
 
 
-def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
+def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     """The verdict of a trial of the book, held to what was fixed when it began."""
-    from rounds.analysis import trial_kept, trial_kept_words, trial_words
-    from rounds.books.trials import ARM_NAMES
+    from rounds.acts.running_trials import ARM_NAMES
+    from rounds.analysis.trial import book_trial, book_trial_words, trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
     i, trial = trial_named(here.ledger, name)
-    at = trial_kept.when(trial, here.today)
+    at = book_trial.when(trial, here.today)
     if at.running and not wish.early:
         _print_running(
-            trial_kept_words.running_lines(trial, at, trial_kept.progress(here.ledger, i)), at.left, form
+            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, i)), at.left, form
         )
         return
     if at.running:
         looked_early(given, here, i)
-    rows = with_f(here, trial_kept.counts(here.ledger, i, here.today))
+    rows = with_f(here, book_trial.counts(here.ledger, i, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (
         f"last day {date.fromordinal(trial['stops']).isoformat()}"
@@ -124,14 +126,14 @@ def print_of_book(given: Given, name: str, wish: Wish, form: str) -> None:
         else "no last day"
     )
     after = [f"{trial['name']}: endpoint fixed when it began: {trial['endpoint']}; {last}"]
-    after += filter(None, [trial_kept_words.planned_line(trial, (sizes[0], sizes[1]))])
-    mind = trial_kept_words.kept_notes(trial, at)
+    after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
+    mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
     _print([c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form)
 
 
 def _print_running(lines: list[str], left: int, form: str) -> None:
-    from rounds.analysis.trial_words import COLUMNS
+    from rounds.analysis.trial.trial_words import COLUMNS
     from rounds.commands.listing import print_records
 
     if form == "text":
@@ -144,15 +146,15 @@ def _print_running(lines: list[str], left: int, form: str) -> None:
     print_records([dict(zip(COLUMNS, r, strict=True)) for r in rows], COLUMNS, form)
 
 
-def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -> None:
+def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: str) -> None:
     """Judge ``broods`` against the arm asked for, the ``usual`` one or what their names tell."""
-    from rounds.analysis import trial_plot, trial_words
-    from rounds.analysis.trial_counts import reference_of
-    from rounds.analysis.trial_counts import units as sorted_out
-    from rounds.analysis.trial_verdict import verdict
+    from rounds.analysis.trial import survival_plot, trial_words
+    from rounds.analysis.trial.brood_counts import reference_of
+    from rounds.analysis.trial.brood_counts import units as sorted_out
+    from rounds.analysis.trial.verdict import verdict
     from rounds.commands.listing import print_records
     from rounds.commands.plotting import write_plot
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
@@ -169,7 +171,7 @@ def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -
         lines = [f"cannot tell: nothing is left to compare in {empty}. Dropped out:", *gone]
         raise RoundsError("\n".join(lines))
     if wish.plot is not None:
-        write_plot(wish.plot, trial_plot.drawn(found), "--plot")
+        write_plot(wish.plot, survival_plot.drawn(found), "--plot")
     if form != "text":
         rows = trial_words.verdict_records(found)
         rows += [dict(zip(trial_words.COLUMNS, ("note", words, None, None, None), strict=True)) for words in (*said.after, *said.mind)]  # fmt: skip
@@ -178,12 +180,12 @@ def _print(broods: list[Brood], wish: Wish, usual: str, said: Said, form: str) -
     out = trial_words.verdict_lines(found)
     out[1:1] = [clean(line, 300) for line in said.after]
     out += [f"! {clean(line, 400)}" for line in said.mind]
-    click.echo("\n".join([*out, "", *trial_plot.as_text(found)]))
+    click.echo("\n".join([*out, "", *survival_plot.as_text(found)]))
 
 
-def _hold(given: Given, plan: Settled, arms: list[str], early: bool) -> list[str]:
+def _hold(given: CliContext, plan: Settled, arms: list[str], early: bool) -> list[str]:
     """What to mind about the plan. Raises RoundsError before its last day and for an arm it has not."""
-    from rounds.analysis.trial_kept_words import PEEKING, days
+    from rounds.analysis.trial.book_trial_words import PEEKING, days
     from rounds.commands.options import day
 
     for arm in arms:

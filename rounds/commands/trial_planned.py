@@ -10,12 +10,12 @@ from rounds.commands.options import day
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
-    from rounds.analysis.trial_plan import Design, Pair, Plan
-    from rounds.commands.options import Given
+    from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
+    from rounds.commands.options import CliContext
     from rounds.commands.trial_book import House
 
 
-def print_plan(given: Given, form: str, asked: dict[str, Any]) -> None:
+def print_plan(given: CliContext, form: str, asked: dict[str, Any]) -> None:
     """A plan that needs no book."""
     last = day(asked["ends"], "--ends")
     _to_come(given.today if given.today is not None else day("today", "--today"), last, asked["ends"])
@@ -41,7 +41,7 @@ def _to_come(today: int | None, last: int, typed: str) -> None:
 def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
     from secrets import randbelow
 
-    from rounds.analysis.trial_plan import Design
+    from rounds.analysis.trial.trial_plan import Design
 
     positions = asked["positions"] or ""
     return Design(
@@ -51,8 +51,8 @@ def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
     )  # fmt: skip
 
 
-def _made(design: Design, known: list[Pair]) -> Plan:
-    from rounds.analysis import trial_plan
+def _made(design: Design, known: list[Pair]) -> TrialPlan:
+    from rounds.analysis.trial import trial_plan
 
     problems = [Problem("the plan", 0, 0, *words) for words in trial_plan.mistakes(design, known)]
     if problems:
@@ -60,10 +60,10 @@ def _made(design: Design, known: list[Pair]) -> Plan:
     return trial_plan.plan(design, known)
 
 
-def _print(made: Plan, form: str, more: list[str]) -> None:
-    from rounds.analysis import trial_words
+def _print(made: TrialPlan, form: str, more: list[str]) -> None:
+    from rounds.analysis.trial import trial_words
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     if form == "text":
         click.echo("\n".join([*trial_words.plan_lines(made), *(clean(line, 300) for line in more)]))
@@ -73,9 +73,9 @@ def _print(made: Plan, form: str, more: list[str]) -> None:
         print_records([trial_words.plan_record(made)], (), form)
 
 
-def print_of_book(given: Given, name: str, form: str, asked: dict[str, Any]) -> None:
+def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]) -> None:
     """A plan of the book's animals, opened as a trial when that was asked for."""
-    from rounds.books.trials import ARM_NAMES, ENDPOINTS
+    from rounds.acts.running_trials import ARM_NAMES, ENDPOINTS
     from rounds.commands import trial_book
 
     if asked["opens"] and form != "text":
@@ -118,7 +118,7 @@ LISTED = ("name", "species", "endpoint", "opened", "stops", "closed", "females",
 
 def listed(here: House) -> list[dict[str, Any]]:
     """Every trial with how far it is; dates as YYYY-MM-DD."""
-    from rounds.analysis.trial_kept import progress
+    from rounds.analysis.trial.book_trial import progress
     from rounds.commands.trial_book import iso
 
     out = []
@@ -136,9 +136,9 @@ SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
 
 def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
-    from rounds.books.names import animal_name
-    from rounds.books.trials import ARM_NAMES, times
+    from rounds.acts.running_trials import ARM_NAMES, times
     from rounds.commands.trial_book import iso
+    from rounds.records.naming import animal_name
 
     ledger = here.ledger
     shown = arms or ledger.row("trial", trial)["closed"] is not None
@@ -165,7 +165,7 @@ def seats(here: House, trial: int, arms: bool) -> list[dict[str, Any]]:
 def print_list(here: House, form: str) -> None:
     """Every trial of the book."""
     from rounds.commands.listing import print_records
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     rows = listed(here)
     if form != "text":
@@ -179,22 +179,22 @@ def print_list(here: House, form: str) -> None:
         click.echo("no trial was opened in this book: rounds trial plan NAME … --record")
 
 
-def print_trial(given: Given, name: str, arms: bool, form: str) -> None:
+def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
-    from rounds.analysis import trial_kept, trial_kept_words, trial_words
+    from rounds.analysis.trial import book_trial, book_trial_words, trial_words
     from rounds.commands.listing import print_records
     from rounds.commands.trial_book import house, looked_early, trial_named
-    from rounds.shown import clean
+    from rounds.text.cleaning import clean
 
     here = house(given)
     i, trial = trial_named(here.ledger, name)
-    if arms and trial_kept.when(trial, here.today).running:
+    if arms and book_trial.when(trial, here.today).running:
         looked_early(given, here, i)
     rows = seats(here, i, arms)
     if form != "text":
         print_records(rows, SEATED, form)
         return
-    out = [*trial_kept_words.fixed_lines(trial, trial_kept.progress(here.ledger, i)), ""]
+    out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, i)), ""]
     for r in rows:
         who = f"{r['female']} × {r['male'] or 'unknown'}"
         at = [x for x in (r["place"], r["pairing"], r["arm"]) if x]

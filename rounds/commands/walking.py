@@ -11,7 +11,7 @@ from rounds.problems import EXIT_FINE
 from rounds.screens.run import back_up, check_terminal, run_walk
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 KEEPER = click.option(
     "--keeper", metavar="NAME", default="", help="Who walks (the book's first keeper when left out)."
@@ -49,7 +49,7 @@ LOOK = click.option(
 @LOOK
 @click.pass_obj
 def walk(
-    given: Given,
+    given: CliContext,
     keeper: str = "",
     bays: str = "",
     name: str = "",
@@ -106,7 +106,7 @@ def demo(
     import shutil
     import tempfile
 
-    given: Given = ctx.obj
+    given: CliContext = ctx.obj
     plain = plain or given.plain or width is not None
     if not (printed or plain):
         check_terminal()
@@ -132,7 +132,7 @@ def demo(
             shutil.rmtree(folder, ignore_errors=True)
 
 
-def _in_lines(book: Path, given: Given, keeper: str, bays: str, name: str, width: str | None) -> int:
-    from rounds.plain.run import run_plain
+def _in_lines(book: Path, given: CliContext, keeper: str, bays: str, name: str, width: str | None) -> int:
+    from rounds.line_ui.run_lines import run_plain
 
     return run_plain(book, given.config, given.today, keeper, bays, name, width, back_up)

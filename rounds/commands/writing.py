@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from rounds.commands.options import Given
+    from rounds.commands.options import CliContext
 
 
 @click.command()
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
 )  # fmt: skip
 @click.pass_obj
-def write(given: Given, folder: Path, unguarded: bool) -> None:
+def write(given: CliContext, folder: Path, unguarded: bool) -> None:
     """Write the whole book as CSV tables, to read, to keep, or to load again.
 
     The folder must be new or empty; nothing is ever overwritten. It describes itself in a
@@ -30,7 +30,7 @@ def write(given: Given, folder: Path, unguarded: bool) -> None:
     rounds --book another.sqlite load my_tables/
     """
     from rounds.config import in_force
-    from rounds.exchange.write import write_folder
+    from rounds.files.write import write_folder
     from rounds.store.book import open_book
 
     with open_book(given.book, readonly=True) as book:

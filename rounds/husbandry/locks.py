@@ -4,17 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
-from rounds.husbandry.records import Lock
 from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import Depth
 
+
+class ActiveLock(NamedTuple):
+    """What must not be done until a day, and why. ``until`` is a span: its latest day counts."""
+
+    forbids: tuple[str, ...]
+    until: Span | None  # None: until lifted
+    reason: str
+    animal: str = ""
+
+
 # Common practice, no source: most flower beetles build no second cell, eggs fail when moved.
-BY_STAGE: dict[str, Lock] = {
-    "eggs": Lock(("dig",), None, "eggs are left where they lie"),
-    "wandering": Lock(("dig", "move"), None, "it is choosing where to build its cell"),
-    "cell": Lock(("dig", "open", "move", "wet"), None, "a broken cell is not built twice"),
-    "resting": Lock(("dig", "wet"), None, "it leaves its cell by itself"),
+BY_STAGE: dict[str, ActiveLock] = {
+    "eggs": ActiveLock(("dig",), None, "eggs are left where they lie"),
+    "wandering": ActiveLock(("dig", "move"), None, "it is choosing where to build its cell"),
+    "cell": ActiveLock(("dig", "open", "move", "wet"), None, "a broken cell is not built twice"),
+    "resting": ActiveLock(("dig", "wet"), None, "it leaves its cell by itself"),
 }
 
 NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
@@ -31,26 +41,26 @@ def holds(day: int, until: Span | None, since: int | None = None, lifted: int | 
     return begun and not over and (lifted is None or lifted > day)
 
 
-def in_force(stage: str, set_: Sequence[Lock], day: int) -> tuple[Lock, ...]:
+def in_force(stage: str, set_: Sequence[ActiveLock], day: int) -> tuple[ActiveLock, ...]:
     """The locks that hold on a day: those set whose end has not come, then the stage's own."""
     held = [k for k in set_ if holds(day, k.until)]
     own = BY_STAGE.get(stage)
     return (*held, *([own] if own else []))
 
 
-def forbidding(locks: Sequence[Lock], what: str) -> Lock | None:
+def forbidding(locks: Sequence[ActiveLock], what: str) -> ActiveLock | None:
     """The lock that forbids ``what`` the longest, or None."""
     found = [k for k in locks if what in k.forbids]
     return max(found, key=lambda k: k.until.latest if k.until else 1 << 30, default=None)
 
 
-def withheld(locks: Sequence[Lock], depth: Depth, overridden: bool) -> str:
+def withheld(locks: Sequence[ActiveLock], depth: Depth, overridden: bool) -> str:
     """Why one may not look as closely as ``depth`` ("" when one may)."""
     lock = None if overridden else forbidding(locks, NEEDS[depth])
     return f"locked: do not {NEEDS[depth]}{until(lock)} ({lock.reason})" if lock else ""
 
 
-def until(lock: Lock) -> str:
+def until(lock: ActiveLock) -> str:
     """`` until 3 Jun``, or nothing for a lock without an end."""
     if lock.until is None:
         return ""
@@ -58,7 +68,7 @@ def until(lock: Lock) -> str:
     return f" until {day.day} {day:%b}"
 
 
-def words(lock: Lock) -> str:
+def words(lock: ActiveLock) -> str:
     """One line for the screen: what, until when, why."""
     who = f" ({lock.animal})" if lock.animal else ""
     return f"do not {', '.join(lock.forbids)}{until(lock)}{who}: {lock.reason}"

@@ -9,8 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.records import Value
 from rounds.husbandry.stages import Depth
+
+Value = float | int | str | bool
+"""A reading's value: a number, a choice key, a tick or a text (a note)."""
 
 TYPES = ("count", "choice", "tick")
 SUBJECTS = ("enclosure", "shelf", "room")
@@ -24,7 +26,7 @@ class Choice(NamedTuple):
     key: str
 
 
-class Kind(NamedTuple):
+class ReadingKind(NamedTuple):
     """One thing that can be read.
 
     Counts lie within ``low``..``high`` (in ``unit``), with ``decimals`` places typed;
@@ -95,7 +97,7 @@ class Vocabulary(NamedTuple):
     ``skips`` and ``put_offs`` are the reasons a digit gives to skip an enclosure and to put work off.
     """
 
-    kinds: Mapping[str, Kind]
+    kinds: Mapping[str, ReadingKind]
     stages: Mapping[str, StagePlan]
     skips: tuple[Choice, ...] = ()
     every_shelf: tuple[str, ...] = ()

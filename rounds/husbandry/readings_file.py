@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, Kind, StagePlan, Vocabulary
-from rounds.husbandry.records import Value
+from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, ReadingKind, StagePlan, Value, Vocabulary
 from rounds.husbandry.stages import DEPTHS, STAGES, Depth
 from rounds.problems import BadInput, Problem
 from rounds.settings.document import Document
@@ -26,7 +25,7 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
     Raises BadInput with every problem of every file.
     """
     problems: list[Problem] = []
-    kinds: dict[str, Kind] = {}
+    kinds: dict[str, ReadingKind] = {}
     stages: dict[str, StagePlan] = {}
     skips: tuple[Choice, ...] = ()
     put_offs: tuple[Choice, ...] = ()
@@ -34,7 +33,7 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
     for doc in documents:
         top = Fields(doc, (), "readings file", problems)
         top.only(("readings", "every_shelf", "stages", "skips", "put_offs"))
-        here: dict[str, Kind] = {}
+        here: dict[str, ReadingKind] = {}
         for fields in items(doc, "readings", "reading", problems):
             kind = _kind(fields)
             if kind.id in here:
@@ -64,7 +63,7 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
     return Vocabulary(kinds, stages, skips, every_shelf, put_offs)
 
 
-def _kind(f: Fields) -> Kind:
+def _kind(f: Fields) -> ReadingKind:
     f.only(_KIND_FIELDS)
     id_ = f.get("id", str, "", required=True)
     f.what = f"reading `{id_}`"
@@ -82,7 +81,7 @@ def _kind(f: Fields) -> Kind:
     decimals = f.get("decimals", int, 0)
     if not 0 <= decimals <= 3:
         f.problem(("decimals",), f"{f.what}: `decimals` must be 0 to 3.")
-    return Kind(
+    return ReadingKind(
         id=id_, title=f.get("title", str, id_), type=type_, subject=f.word("subject", SUBJECTS, "enclosure"),
         ask_key=key, unit=f.get("unit", str, ""), low=low, high=high, decimals=decimals,
         at_least=f.get("at_least", bool, False), choices=choices, about=f.get("about", str, ""),
@@ -151,7 +150,7 @@ def _reasons(doc: Document, key: str, what: str, problems: list[Problem]) -> tup
     return _choices(Fields(doc, (), what, problems), key)
 
 
-def _stage(stage: str, f: Fields, kinds: dict[str, Kind]) -> StagePlan:
+def _stage(stage: str, f: Fields, kinds: dict[str, ReadingKind]) -> StagePlan:
     f.only(_STAGE_FIELDS)
     asked: dict[Depth, tuple[str, ...]] = {DEPTHS[d]: f.words(d, kinds) for d in DEPTHS}
     usual, fine = _usual(f, "usual", kinds)
@@ -167,7 +166,7 @@ def _stage(stage: str, f: Fields, kinds: dict[str, Kind]) -> StagePlan:
 
 
 def _usual(
-    f: Fields, key: str, kinds: dict[str, Kind]
+    f: Fields, key: str, kinds: dict[str, ReadingKind]
 ) -> tuple[dict[str, Value], dict[str, tuple[Value, ...]]]:
     inner = Fields(f.doc, (*f.path, key), f.what, f.problems) if key in f.data else None
     usual: dict[str, Value] = {}
@@ -187,7 +186,7 @@ def _usual(
     return usual, fine
 
 
-def _fits(kind: Kind, value: Any) -> bool:
+def _fits(kind: ReadingKind, value: Any) -> bool:
     if kind.type == "tick":
         return isinstance(value, bool)
     if kind.type == "choice":
@@ -197,7 +196,7 @@ def _fits(kind: Kind, value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool) and kind.low <= value <= kind.high
 
 
-def _expected(kind: Kind) -> str:
+def _expected(kind: ReadingKind) -> str:
     if kind.type == "tick":
         return "expected true or false"
     if kind.type == "choice":
@@ -205,7 +204,7 @@ def _expected(kind: Kind) -> str:
     return f"expected a number from {kind.low:g} to {kind.high:g}, or history,"
 
 
-def _clashes(doc: Document, kinds: dict[str, Kind], problems: list[Problem]) -> None:
+def _clashes(doc: Document, kinds: dict[str, ReadingKind], problems: list[Problem]) -> None:
     taken: dict[str, str] = {}
     for kind in kinds.values():
         if kind.ask_key and not kind.retired:

@@ -21,6 +21,8 @@ import re
 from datetime import date
 from typing import NamedTuple
 
+from rounds.text.cleaning import day_words
+
 FIRST, LAST = 1, 3652059  # date.min and date.max as ordinals: "nobody knows how early/late"
 
 ABOUT = {"day": 7, "month": 15, "season": 30, "year": 90}
@@ -255,3 +257,16 @@ def _plain(span: Span) -> str:
     if span.latest >= LAST:
         return f"after {date.fromordinal(span.earliest - 1).isoformat()}"
     return f"{date.fromordinal(span.earliest).isoformat()} to {date.fromordinal(span.latest).isoformat()}"
+
+
+def span_words(earliest: int, latest: int) -> str:
+    """``28 Feb``, or ``26 Feb to 5 Mar``; an open end is said as such."""
+    if earliest == latest:
+        return day_words(earliest)
+    if earliest <= FIRST and latest >= LAST:
+        return "at any time"
+    if earliest <= FIRST:
+        return f"by {day_words(latest)}"
+    if latest >= LAST:
+        return f"from {day_words(earliest)}"
+    return f"{day_words(earliest)} to {day_words(latest)}"

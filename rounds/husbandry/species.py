@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from rounds.husbandry.hatch import Times
+from rounds.husbandry.hatching import Times
 from rounds.husbandry.stages import INSTARS, STAGES
 
 PLAIN_SOURCES = ("common practice, no source", "from memory", "estimate")
@@ -89,7 +89,7 @@ PRESETS: dict[str, Preset] = {
 """Every value a species file may give, in the order in which they are listed."""
 
 
-class Range(NamedTuple):
+class SpeciesRange(NamedTuple):
     """Lowest and highest usual value, the likeliest where somebody knows it, and who says so."""
 
     low: float
@@ -115,10 +115,10 @@ class Species(NamedTuple):
 
     name: str
     english: str = ""
-    ranges: Mapping[str, Range] = {}
+    ranges: Mapping[str, SpeciesRange] = {}
     texts: Mapping[str, Words] = {}
 
-    def range(self, preset: str, *by: str) -> Range | None:
+    def range(self, preset: str, *by: str) -> SpeciesRange | None:
         """The range of a preset: for the first of ``by`` that has one, or None.
 
         Raises KeyError for a preset that does not exist, so that a slip is not "unknown".
@@ -133,7 +133,7 @@ class Species(NamedTuple):
             raise KeyError(f"{preset} holds no words")
         return next((self.texts[k].words for k in _keys(preset, by) if k in self.texts), ())
 
-    def larva_days(self) -> Range | None:
+    def larva_days(self) -> SpeciesRange | None:
         """Hatched to wandering: as given, or the three instars added up where all are given."""
         given = self.range("larva_days")
         if given is not None:
@@ -144,7 +144,7 @@ class Species(NamedTuple):
         if len(known) < len(parts) or (instars is not None and (instars.low, instars.high) != (3, 3)):
             return None
         likely = None if any(p.likely is None for p in known) else sum(p.likely or 0 for p in known)
-        return Range(
+        return SpeciesRange(
             sum(p.low for p in known), sum(p.high for p in known), likely,
             "; ".join(dict.fromkeys(p.source for p in known)), "L1, L2 and L3 added up",
         )  # fmt: skip

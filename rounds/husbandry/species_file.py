@@ -15,7 +15,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Range, Species, Words
+from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Species, SpeciesRange, Words
 from rounds.problems import BadInput, Problem, nearest
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields
@@ -59,7 +59,7 @@ def _species(f: Fields) -> Species:
         )
     if name:
         f.what = f"species `{name}`"
-    ranges: dict[str, Range] = {}
+    ranges: dict[str, SpeciesRange] = {}
     texts: dict[str, Words] = {}
     for key in f.data:
         preset = PRESETS.get(key)
@@ -96,7 +96,7 @@ def _entries(f: Fields, preset: Preset) -> list[tuple[str, Fields]]:
     return out
 
 
-def _range(f: Fields, preset: Preset) -> Range | None:
+def _range(f: Fields, preset: Preset) -> SpeciesRange | None:
     f.only(_RANGE)
     source = _source(f)
     given = f.get("range", list, None, required=True)
@@ -129,7 +129,7 @@ def _range(f: Fields, preset: Preset) -> Range | None:
     if likely is not None and not low <= likely <= high:
         f.problem(("likely",), f"{f.what}: `likely` {likely:g} lies outside [{low:g}, {high:g}].")
         return None
-    return Range(low, high, likely, source, f.get("note", str, ""))
+    return SpeciesRange(low, high, likely, source, f.get("note", str, ""))
 
 
 def _words(f: Fields, preset: Preset) -> Words | None:

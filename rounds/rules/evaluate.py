@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.locks import words
-from rounds.husbandry.records import Flag, Lock
-from rounds.rules import judge
-from rounds.rules.judge import Clause, Verdict
-from rounds.rules.look import Look
-from rounds.rules.model import CARRY, ORDER, PER_ADULT, Rule, leaves
+from rounds.husbandry.locks import ActiveLock, words
+from rounds.records.observations import Flag
+from rounds.rules import three_valued
+from rounds.rules.context import EvaluationContext
+from rounds.rules.rule import CARRY, ORDER, PER_ADULT, Rule, leaves
 from rounds.rules.scene import Scene
-from rounds.rules.texts import fill
+from rounds.rules.text_templates import fill
+from rounds.rules.three_valued import Clause, Verdict
 
 
 class Finding(NamedTuple):
@@ -34,7 +34,7 @@ class Held(NamedTuple):
 
     looks: int
     first_day: int
-    look: Look
+    look: EvaluationContext
 
 
 class _Ready(NamedTuple):
@@ -62,7 +62,7 @@ class RuleSet:
         self._ready = [
             _Ready(
                 r,
-                judge.compiled(r.when),
+                three_valued.compiled(r.when),
                 not r.runs and r.ends_after == 1,
                 Finding(r, False),
                 Finding(r, None),
@@ -94,7 +94,9 @@ def applies(rule: Rule, stage: str, species: str) -> bool:
     )
 
 
-def evaluate(rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[Lock] = ()) -> list[Finding]:
+def evaluate(
+    rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[ActiveLock] = ()
+) -> list[Finding]:
     """Every rule that applies here, judged, in the order of harm.
 
     ``locks`` are those in force on the day. Whether an action is open already is not
@@ -104,21 +106,21 @@ def evaluate(rules: RuleSet | Sequence[Rule], scene: Scene, locks: Sequence[Lock
     if not isinstance(rules, RuleSet):
         rules = RuleSet(rules)
     here = rules.at(scene.enclosure.stage, scene.enclosure.species)
-    return _judged(here, Look(scene, None, False, here.blank), locks)
+    return _judged(here, EvaluationContext(scene, None, False, here.blank), locks)
 
 
-def at_look(rules: RuleSet, look: Look, locks: Sequence[Lock] = ()) -> list[Finding]:
-    """The same for any visit of a scene; see :class:`~rounds.rules.look.Look`."""
+def at_look(rules: RuleSet, look: EvaluationContext, locks: Sequence[ActiveLock] = ()) -> list[Finding]:
+    """The same for any visit of a scene; see :class:`~rounds.rules.context.EvaluationContext`."""
     enclosure = look.scene.enclosure
     return _judged(rules.at(enclosure.stage, enclosure.species), look, locks)
 
 
-def _judged(here: _Set, look: Look, locks: Sequence[Lock]) -> list[Finding]:
+def _judged(here: _Set, look: EvaluationContext, locks: Sequence[ActiveLock]) -> list[Finding]:
     out = []
     for rule, clauses, plain, no, unknown in here.rules:
         held = None
         if plain:
-            verdict = judge.quick(clauses, look)
+            verdict = three_valued.quick(clauses, look)
         else:
             verdict, held = run(rule, clauses, look)
         if verdict is None:
@@ -130,14 +132,14 @@ def _judged(here: _Set, look: Look, locks: Sequence[Lock]) -> list[Finding]:
     return out
 
 
-def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, Held | None]:
+def run(rule: Rule, clauses: tuple[Clause, ...], look: EvaluationContext) -> tuple[Verdict, Held | None]:
     """The verdict of a rule that must last, or lingers, and the run it rests on.
 
     Only observed values count here. A look at which the condition was unknown is passed
     over: it neither lengthens nor ends the run.
     """
     strict = look.strictly()
-    verdict = judge.quick(clauses, strict)
+    verdict = three_valued.quick(clauses, strict)
     if verdict is None:
         return None, None
     held = _held(clauses, strict) if verdict else None
@@ -148,7 +150,7 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
     # It may still linger from an earlier run: until `ends_after` looks in a row without it.
     gone = 0 if verdict else 1
     for before in _strict_back(look):
-        verdict = judge.quick(clauses, before)
+        verdict = three_valued.quick(clauses, before)
         if verdict:
             gone, earlier = 0, _held(clauses, before)
             if _long_enough(rule, earlier):
@@ -160,20 +162,20 @@ def run(rule: Rule, clauses: tuple[Clause, ...], look: Look) -> tuple[Verdict, H
     return False, held
 
 
-def _strict_back(look: Look) -> Iterable[Look]:
+def _strict_back(look: EvaluationContext) -> Iterable[EvaluationContext]:
     scene, first = look.scene, look.scene.stage_from
     for i in range(look.at - 1, -1, -1):
         seen = scene.visits[i]
         if seen.day < first:
             return
         if seen.looked:
-            yield Look(scene, i, True)
+            yield EvaluationContext(scene, i, True)
 
 
-def _held(clauses: tuple[Clause, ...], last: Look) -> Held:
+def _held(clauses: tuple[Clause, ...], last: EvaluationContext) -> Held:
     looks, first = 1, last.day
     for before in _strict_back(last):
-        verdict = judge.quick(clauses, before)
+        verdict = three_valued.quick(clauses, before)
         if verdict is False:
             break
         if verdict:
@@ -185,7 +187,7 @@ def _long_enough(rule: Rule, held: Held) -> bool:
     return held.looks >= rule.lasting_visits and held.look.day - held.first_day >= rule.lasting_days
 
 
-def _stands(rule: Rule, look: Look, held: Held, locks: Sequence[Lock]) -> Finding:
+def _stands(rule: Rule, look: EvaluationContext, held: Held, locks: Sequence[ActiveLock]) -> Finding:
     values = held.look
     values["+held_visits"], values["+held_days"] = held.looks, held.look.day - held.first_day
     reason = fill(rule.because, values)
@@ -201,6 +203,6 @@ def _stands(rule: Rule, look: Look, held: Held, locks: Sequence[Lock]) -> Findin
     return Finding(rule, True, Flag(rule.id, rule.level, reason, text, withheld), {}, reason)
 
 
-def withholding(needs: Sequence[str], locks: Sequence[Lock]) -> str:
+def withholding(needs: Sequence[str], locks: Sequence[ActiveLock]) -> str:
     """The locks that keep an action back, in words; empty when none does."""
     return "; ".join(words(lock) for lock in locks if any(n in lock.forbids for n in needs))

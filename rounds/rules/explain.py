@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from rounds.husbandry.records import Lock
-from rounds.rules import judge
+from rounds.husbandry.locks import ActiveLock
+from rounds.rules import three_valued
+from rounds.rules.context import EvaluationContext
 from rounds.rules.evaluate import Finding, RuleSet, at_look, run
-from rounds.rules.judge import Verdict
-from rounds.rules.look import Look
-from rounds.rules.model import Condition, Leaf, Rule
+from rounds.rules.rule import Condition, Leaf, Rule
 from rounds.rules.scene import Scene
-from rounds.rules.texts import shown
+from rounds.rules.text_templates import shown
+from rounds.rules.three_valued import Verdict
 
 WORDS = {True: "yes", False: "no", None: "unknown"}
 
@@ -34,9 +34,9 @@ class Explained(NamedTuple):
     history: str
 
 
-def explain(rules: RuleSet, scene: Scene, locks: Sequence[Lock] = ()) -> list[Explained]:
+def explain(rules: RuleSet, scene: Scene, locks: Sequence[ActiveLock] = ()) -> list[Explained]:
     """Every rule that applies to the enclosure, in the order of harm."""
-    look = Look(scene)
+    look = EvaluationContext(scene)
     out = []
     for finding in at_look(rules, look, locks):
         rule = finding.rule
@@ -87,24 +87,24 @@ def as_data(explained: Explained) -> dict[str, Any]:
     }
 
 
-def _clauses(condition: Condition, look: Look, depth: int) -> list[Clause]:
+def _clauses(condition: Condition, look: EvaluationContext, depth: int) -> list[Clause]:
     if isinstance(condition, Leaf):
         said = condition.value
         text = " or ".join(sorted(said)) if isinstance(said, frozenset) else shown(said)
         op = condition.op.replace("_", " ")
         return [
             Clause(
-                depth, f"{condition.name} {op} {text}", shown(look[condition.key]), judge.of_leaf(condition, look)
+                depth, f"{condition.name} {op} {text}", shown(look[condition.key]), three_valued.of_leaf(condition, look)
             )
         ]  # fmt: skip
     inner = [line for part in condition.parts for line in _clauses(part, look, depth + 1)]
-    return [Clause(depth, condition.word, "", judge.of(condition, look)), *inner]
+    return [Clause(depth, condition.word, "", three_valued.of(condition, look)), *inner]
 
 
-def _history(rule: Rule, look: Look) -> str:
+def _history(rule: Rule, look: EvaluationContext) -> str:
     if not rule.runs and rule.ends_after == 1:
         return ""
-    verdict, held = run(rule, judge.compiled(rule.when), look)
+    verdict, held = run(rule, three_valued.compiled(rule.when), look)
     need = f"{rule.lasting_days} days" if rule.lasting_days else f"{rule.lasting_visits} looks"
     skipped = _passed_over(look)
     tail = f" {skipped} skipped visit{'s do' if skipped > 1 else ' does'} not count." if skipped else ""
@@ -115,6 +115,6 @@ def _history(rule: Rule, look: Look) -> str:
     return f"It has held for {held.looks} looks over {days} days; it must hold for {need}.{tail}"
 
 
-def _passed_over(look: Look) -> int:
+def _passed_over(look: EvaluationContext) -> int:
     visits, first = look.scene.visits[: look.at], look.scene.stage_from
     return sum(1 for v in visits if v.day >= first and v.skipped)

@@ -1,6 +1,6 @@
 """Derived measures: what follows from readings and history, one function each.
 
-Every function takes a :class:`~rounds.rules.view.View` and the id of the reading it is
+Every function takes a :class:`~rounds.rules.visit_view.View` and the id of the reading it is
 asked about (empty for most) and returns a value, or None when that is not known.
 Only what was observed is used: a value confirmed by one key, or a visit that was
 skipped, neither enters a baseline nor lengthens or ends a run.
@@ -15,9 +15,9 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from rounds.husbandry.stages import INSTARS
-from rounds.rules import food
-from rounds.rules.scene import Range
-from rounds.rules.view import View
+from rounds.rules import food_measures
+from rounds.rules.scene import UsualRange
+from rounds.rules.visit_view import View
 
 HOUR_MS = 3_600_000
 SEEN_ALIVE = ("out", "still")
@@ -186,7 +186,7 @@ def _sexed(look: View, sex: str, column: int) -> int:
     return total
 
 
-def larvae(look: View, _of: str) -> int | Range:
+def larvae(look: View, _of: str) -> int | UsualRange:
     """Larvae recorded here; a range without an upper end where a count was "at least"."""
     count, more = 0, False
     e = look.scene.enclosure
@@ -194,7 +194,7 @@ def larvae(look: View, _of: str) -> int | Range:
         if c.instar or (not c.animal and e.stage in YOUNG[1:]):
             count += 1 if c.animal else c.males + c.females + c.unsexed
             more = more or c.at_least
-    return Range(count, float("inf")) if more else count
+    return UsualRange(count, float("inf")) if more else count
 
 
 def instar(look: View, _of: str) -> str | None:
@@ -270,38 +270,38 @@ MEASURES: dict[str, Measure] = {
         Measure("litres_per_larva", "number", "litres for each larva", litres_per_larva, "l"),
         Measure(
             "gone_per_day", "number", "quarter cups of jelly gone for each day since the last look at the food",
-            food.gone_per_day, "quarter cups a day", reads=_JELLY,
+            food_measures.gone_per_day, "quarter cups a day", reads=_JELLY,
         ),
         Measure(
             "usual_gone_per_day", "number", "the median of that over the last fortnight (at least 4 observed)",
-            food.usual_gone_per_day, "quarter cups a day", reads=_JELLY,
+            food_measures.usual_gone_per_day, "quarter cups a day", reads=_JELLY,
         ),
         Measure(
-            "gone_ratio", "number", "gone per day as a share of the usual", food.gone_ratio, reads=_JELLY,
+            "gone_ratio", "number", "gone per day as a share of the usual", food_measures.gone_ratio, reads=_JELLY,
         ),
         Measure(
-            "days_untouched", "number", "days that food was offered and nothing of it gone", food.days_untouched,
+            "days_untouched", "number", "days that food was offered and nothing of it gone", food_measures.days_untouched,
             "days", reads=("jelly_gone", "jelly_in", "fruit_gone", "fruit_in"),
         ),
         Measure(
             "usually_gone_meanwhile", "number", "quarter cups that usually go in as many days as food was untouched",
-            food.usually_gone_meanwhile, "quarter cups", reads=("jelly_gone", "jelly_in"),
+            food_measures.usually_gone_meanwhile, "quarter cups", reads=("jelly_gone", "jelly_in"),
         ),
         Measure(
-            "cup_age_days", "number", "days since jelly was last put in", food.cup_age_days, "days",
+            "cup_age_days", "number", "days since jelly was last put in", food_measures.cup_age_days, "days",
             reads=("jelly_in",),
         ),
         Measure(
             "gone_beyond", "number",
             "quarter cups gone beyond the most that can have lain there by what was put in over six days",
-            food.gone_beyond, "quarter cups", reads=("jelly_gone", "jelly_in"), low=None,
+            food_measures.gone_beyond, "quarter cups", reads=("jelly_gone", "jelly_in"), low=None,
         ),
         Measure(
-            "fruit_age_days", "number", "days since fruit was last put in, while some is left", food.fruit_age_days,
+            "fruit_age_days", "number", "days since fruit was last put in, while some is left", food_measures.fruit_age_days,
             "days", reads=("fruit_in", "fruit_gone"),
         ),
         Measure(
-            "fruit_left", "tick", "fruit was put in and has not been seen gone", food.fruit_left,
+            "fruit_left", "tick", "fruit was put in and has not been seen gone", food_measures.fruit_left,
             reads=("fruit_in", "fruit_gone"),
         ),
         Measure(

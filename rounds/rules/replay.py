@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.records import Enclosure, Seen
+from rounds.records.observations import EnclosureState, Visit
+from rounds.rules.context import EvaluationContext
 from rounds.rules.evaluate import Finding, RuleSet, at_look
-from rounds.rules.look import Look
-from rounds.rules.model import CARRY
+from rounds.rules.rule import CARRY
 from rounds.rules.scene import Scene
 
 KEPT = 7
@@ -58,18 +58,18 @@ class Stay(NamedTuple):
     both included) are replayed, those before serve as history.
     """
 
-    enclosure: Enclosure
-    visits: Sequence[Seen]
+    enclosure: EnclosureState
+    visits: Sequence[Visit]
     first: int
     last: int
-    shelf: Sequence[Seen] = ()
+    shelf: Sequence[Visit] = ()
 
 
 class Judged(NamedTuple):
     """One look with what was found at it; ``fresh`` are rules that had not stood the look before."""
 
-    enclosure: Enclosure
-    seen: Seen
+    enclosure: EnclosureState
+    seen: Visit
     findings: Sequence[Finding]
     fresh: frozenset[str]
 
@@ -120,11 +120,11 @@ def replay(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Re
     return Replayed(total, tuple(c._replace(enclosures=len(raised_in[id_])) for id_, c in counts.items()))
 
 
-def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Seen, Look]]:
+def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Visit, EvaluationContext]]:
     for i, seen in enumerate(stay.visits):
         if stay.first <= seen.day <= stay.last and seen.looked:
             known = stay.visits[0 if back is None else max(0, i - back) : i + 1]
-            yield seen, Look(Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf))
+            yield seen, EvaluationContext(Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf))
 
 
 def lines(replayed: Replayed) -> list[str]:

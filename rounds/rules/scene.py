@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from rounds.husbandry.records import Enclosure, Seen
+from rounds.records.observations import EnclosureState, Visit
 
 
 class Scene(NamedTuple):
@@ -18,11 +18,11 @@ class Scene(NamedTuple):
     ``now_ms`` the instant (UTC epoch ms).
     """
 
-    enclosure: Enclosure
-    visits: Sequence[Seen]
+    enclosure: EnclosureState
+    visits: Sequence[Visit]
     today: int
     now_ms: int
-    shelf: Sequence[Seen] = ()
+    shelf: Sequence[Visit] = ()
     present: bool = True
 
     @property
@@ -31,7 +31,7 @@ class Scene(NamedTuple):
         return self.enclosure.stage_from
 
 
-class Range(NamedTuple):
+class UsualRange(NamedTuple):
     """A number known only to lie within ``low``..``high``, both included."""
 
     low: float

@@ -14,10 +14,10 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from rounds.husbandry import entry_menu
-from rounds.screens import walk_lines
-from rounds.screens.lines import Line
+from rounds.presenters import walk_lines
+from rounds.presenters.lines import Line
 from rounds.walk.core import Walk
+from rounds.walk.machine import menu_mode
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
@@ -41,20 +41,20 @@ def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Li
         return []
     # What no start shows is loaded when it is first shown.
     if touch:
-        from rounds.screens import touch_lines
+        from rounds.presenters import touch_lines
 
         keys = touch_lines.block(walk, width, height)
         return [*compose(walk, width, keys.top), *touch_lines.lines(keys, width, height)]
     if walk.state.mode == "help":
-        from rounds.screens import help_lines
+        from rounds.presenters import help_lines
 
         return help_lines.lines(walk, width, height)
     if walk.state.pages:
-        from rounds.screens import page_lines
+        from rounds.presenters import page_lines
 
         return page_lines.lines(walk, width, height)
     if walk.state.at >= walk.count():
-        from rounds.screens import summary_lines
+        from rounds.presenters import summary_lines
 
         return summary_lines.lines(walk, width, height)
     return walk_lines.lines(walk, width, height)
@@ -180,14 +180,14 @@ class Board(Widget, inherit_bindings=False):
         """
         try:
             for shown in self.keys_at(x, y):
-                for key in entry_menu.pressed(shown, self.walk):
+                for key in menu_mode.pressed(shown, self.walk):
                     self.take(events.Key(key, key if len(key) == 1 else None))
         except Exception as error:
             self.crashed(error)
 
     def keys_at(self, x: int, y: int) -> list[str]:
         """The keys under a cell; worked out on a tap only."""
-        from rounds.screens import touch, touch_lines
+        from rounds.presenters import touch, touch_lines
 
         if self.touch:
             big = touch_lines.block(self.walk, *self.size).hit(x, y)

@@ -1,6 +1,6 @@
 """How looks are painted: palettes by name, as small data; one of them becomes styles when a walk opens.
 
-A look's name says what a run of text is (rounds.screens.lines.LOOKS), a palette how that is
+A look's name says what a run of text is (rounds.presenters.lines.LOOKS), a palette how that is
 painted. Whatever differs in colour differs in words or signs as well, so that every palette
 shows everything; where colours are few, bold, underline and reverse tell runs apart. Colours
 are those of the 256-colour cube, which any terminal with colours shows alike.

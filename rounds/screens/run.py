@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
-from rounds.shown import clean
+from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
     from rounds.walk.core import Walk

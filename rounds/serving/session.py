@@ -19,7 +19,7 @@ from typing import Any
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
-from rounds.shown import clean_lines
+from rounds.text.cleaning import clean_lines
 
 LEAVE_SECONDS = (12.0, 12.0)
 """How long a walk is waited for: until it is asked once more to end, and from then until it is ended by force.

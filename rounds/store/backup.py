@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rounds.problems import BookError
-from rounds.store import disk, trouble
+from rounds.store import database_errors, disk
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
@@ -58,7 +58,7 @@ def back_up(path: Path, *, label: str = "", now: datetime | None = None) -> Path
         done = _settle(part, folder, f"{stem}-{at}")
         disk.sync_folder(folder)
     except (sqlite3.Error, OSError) as error:
-        raise BookError(f"The backup could not be made. {trouble.sentence(error, path)}") from error
+        raise BookError(f"The backup could not be made. {database_errors.sentence(error, path)}") from error
     finally:
         disk.remove_database(part)
     if not label:

@@ -16,11 +16,11 @@ from types import TracebackType
 from typing import Any
 
 from rounds import __version__
-from rounds.husbandry.records import House
 from rounds.problems import BookError, no_book
-from rounds.store import disk, trouble
+from rounds.records.observations import House
+from rounds.store import database_errors, disk
+from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import pw, run
-from rounds.store.steps import SCHEMA, STEPS, Step
 
 APPLICATION = 0x526E6473  # "Rnds" in the header of the file: this SQLite file is a book
 BUSY_SECONDS = 0.25  # short: the writer thread would rather tell the keeper and try again
@@ -62,7 +62,7 @@ class Book:
                 self.run("BEGIN IMMEDIATE")
                 break
             except pw.OperationalError as error:
-                if not trouble.is_lock(error) or time.monotonic() >= until:
+                if not database_errors.is_lock(error) or time.monotonic() >= until:
                     raise
         try:
             yield
@@ -156,7 +156,7 @@ def create(path: Path | str, house: House) -> Book:
             os.rename(made, path)
         disk.sync_folder(path.parent)
     except (pw.DatabaseError, OSError) as error:
-        raise BookError(trouble.sentence(error, path)) from error
+        raise BookError(database_errors.sentence(error, path)) from error
     finally:
         disk.remove_database(made)
     return open_book(path)
@@ -196,7 +196,7 @@ def _fill(path: Path, house: House) -> None:
         db.close()
 
 
-def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Step] = STEPS) -> Book:
+def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[MigrationStep] = STEPS) -> Book:
     """Open the book at ``path``; a book of an older schema is backed up and brought up to date.
 
     ``readonly`` only looks, also where nothing may be written. ``steps`` are the schema's
@@ -216,7 +216,7 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Step]
             db.close()
             raise
     except (pw.DatabaseError, sqlite3.Error, OSError) as error:
-        raise BookError(trouble.sentence(error, path)) from error
+        raise BookError(database_errors.sentence(error, path)) from error
     return Book(path, db, readonly=readonly, notes=notes)
 
 
@@ -265,12 +265,12 @@ def _connect_readonly(path: Path) -> pw.SqliteDatabase:
         wal = Path(f"{path}-wal")
         # In a folder that may not be written SQLite cannot share memory with a writer. A
         # log that exists means there is one, or was: without reading it we would show old data.
-        if trouble.is_lock(error) or (wal.exists() and wal.stat().st_size):
+        if database_errors.is_lock(error) or (wal.exists() and wal.stat().st_size):
             raise
     return connect(path, "ro&immutable=1")
 
 
-def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[Step]) -> list[str]:
+def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[MigrationStep]) -> list[str]:
     application = run(db, "PRAGMA application_id").fetchone()[0]
     tables = {name for (name,) in run(db, "SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()}
     if application != APPLICATION or "meta" not in tables:

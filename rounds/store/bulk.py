@@ -1,7 +1,7 @@
 """Put the rows of checked tables into a book, all of them or none.
 
 Nothing here decides what may go in: that is the loader's work. Rows come under the names a
-keeper knows (:mod:`rounds.store.held`); row ids are looked up here.
+keeper knows (:mod:`rounds.store.snapshot`); row ids are looked up here.
 """
 
 from __future__ import annotations
@@ -10,14 +10,17 @@ from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from rounds.books.ledger import TABLES, Column, Row, Table
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.husbandry.spans import Span
 from rounds.problems import BookError
-from rounds.store import trouble
+from rounds.records.column import Column, Row
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.record import Record
+from rounds.records.tables import TABLES
+from rounds.store import database_errors
 from rounds.store.book import Book
-from rounds.store.cells import Dictionary, pack
-from rounds.store.held import (
+from rounds.store.cell_codec import Dictionary, pack
+from rounds.store.orm import pw, run
+from rounds.store.snapshot import (
     CHUNK,
     CellRow,
     HouseRow,
@@ -29,27 +32,26 @@ from rounds.store.held import (
     keys,
     raw_rows,
 )
-from rounds.store.held_acts import ActChangeRow, ActRow, stored
-from rounds.store.held_history import KEPT, Part
-from rounds.store.orm import pw, run
+from rounds.store.snapshot_acts import ActChangeRow, ActRow, stored
+from rounds.store.snapshot_history import KEPT, Part
 
 
-def late(table: Table, column: Column) -> bool:
+def late(table: type[Record], column: Column[Any]) -> bool:
     """A reference that is filled in once all rows are there, because it may point forward."""
     return column.type == "ref" and (
-        column.of == table.name or (table.name, column.name) == ("animal", "brood")
+        column.of == table.table or (table.table, column.name) == ("animal", "brood")
     )
 
 
-def _in_order() -> tuple[Table, ...]:
+def _in_order() -> tuple[type[Record], ...]:
     """The books' tables, each after those it refers to. Raises RecursionError if two refer to each other."""
-    out: dict[str, Table] = {}
+    out: dict[str, type[Record]] = {}
 
-    def visit(table: Table) -> None:
+    def visit(table: type[Record]) -> None:
         for c in table.columns:
             if c.type == "ref" and not late(table, c) and c.of not in out:
                 visit(TABLES[c.of])
-        out.setdefault(table.name, table)
+        out.setdefault(table.table, table)
 
     for table in TABLES.values():
         visit(table)
@@ -85,7 +87,7 @@ class Loading:
         try:
             self._transaction.__enter__()
         except pw.DatabaseError as e:
-            raise BookError(trouble.sentence(e, self.book.path)) from e
+            raise BookError(database_errors.sentence(e, self.book.path)) from e
         if change_mark(self.db) != self.since:
             error = BookError("The book was changed while the tables were being checked. Run it again.")
             self.__exit__(BookError, error, None)
@@ -96,9 +98,9 @@ class Loading:
         try:
             self._transaction.__exit__(kind, value, trace)
         except pw.DatabaseError as e:  # the commit failed, or the rollback found nothing to do
-            raise BookError(trouble.sentence(e, self.book.path)) from e
+            raise BookError(database_errors.sentence(e, self.book.path)) from e
         if isinstance(value, pw.DatabaseError):
-            raise BookError(trouble.sentence(value, self.book.path)) from value
+            raise BookError(database_errors.sentence(value, self.book.path)) from value
 
     def _insert(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{c}"' for c in columns)
@@ -138,32 +140,32 @@ class Loading:
         Rows without a name have their row id for a key and get that very id.
         """
         for table in ORDER:
-            ids = self._of(table.name)
+            ids = self._of(table.table)
             last = max(ids.values(), default=0)
-            for key in new.get(table.name, ()):
+            for key in new.get(table.table, ()):
                 if not table.key:
                     ids[key] = key
                 else:
                     last += 1
                     ids[key] = last
         for table in ORDER:
-            if rows := new.get(table.name):
+            if rows := new.get(table.table):
                 self._add(table, rows)
         # Only now is every row there: a row may name one that stands further down.
         for table in ORDER:
-            ids = self._ids[table.name]
+            ids = self._ids[table.table]
             for c in (c for c in table.columns if late(table, c)):
                 to = self._ids[c.of]
                 wanted = [
                     (to[row[c.name]], ids[key])
-                    for key, row in new.get(table.name, {}).items()
+                    for key, row in new.get(table.table, {}).items()
                     if row[c.name] is not None
                 ]
                 p = self.db.param
-                _many(self.db, f'UPDATE "{table.name}" SET "{c.name}" = {p} WHERE id = {p}', wanted)
+                _many(self.db, f'UPDATE "{table.table}" SET "{c.name}" = {p} WHERE id = {p}', wanted)
 
-    def _add(self, table: Table, rows: Mapping[Key, Row]) -> None:
-        ids = self._ids[table.name]
+    def _add(self, table: type[Record], rows: Mapping[Key, Row]) -> None:
+        ids = self._ids[table.table]
         refs = {c.name: self._ids[c.of] for c in table.columns if c.type == "ref" and not late(table, c)}
 
         def cells(key: Key, row: Row) -> list[Any]:
@@ -180,7 +182,7 @@ class Loading:
             out.append(row["void"])
             return out
 
-        self._insert(table.name, ("id", *columns_of(table)), (cells(k, r) for k, r in rows.items()))
+        self._insert(table.table, ("id", *columns_of(table)), (cells(k, r) for k, r in rows.items()))
 
     def rounds(self, rows: Iterable[RoundRow]) -> None:
         """Add walks, in the order of their days; one that an earlier load made is stretched.
@@ -244,7 +246,7 @@ class Loading:
         return out
 
     def history(self, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
-        """Add rows of a table of :mod:`rounds.store.held_history`."""
+        """Add rows of a table of :mod:`rounds.store.snapshot_history`."""
         kept = KEPT[name]
         named = {
             part.to: self._of(part.to) for part in kept.parts if part.to and part.to not in ("visit", "kind")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.store.book import Book
-from rounds.store.cells import storable
+from rounds.store.cell_codec import storable
 
 
 def keeper_id(book: Book, name: str) -> int | None:

@@ -8,15 +8,15 @@ from pathlib import Path
 from rounds import __version__
 from rounds.problems import BookError
 from rounds.store.ids import now_ms
+from rounds.store.migration_steps import MigrationStep
 from rounds.store.orm import pw, run
-from rounds.store.steps import Step
 
 
 def version_of(db: pw.SqliteDatabase) -> int:
     return int(run(db, "SELECT schema FROM meta").fetchone()[0])
 
 
-def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[Step]) -> str:
+def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep]) -> str:
     """Run the steps the book has not had, each with its record in one transaction.
 
     Killed at any moment, the book is at one version or the next, never between, and another
@@ -39,7 +39,7 @@ def migrate(db: pw.SqliteDatabase, path: Path, steps: Sequence[Step]) -> str:
     return f"The book was brought from schema {before} to {wanted[-1].version}; a backup is at {copy}."
 
 
-def _take(db: pw.SqliteDatabase, path: Path, step: Step) -> None:
+def _take(db: pw.SqliteDatabase, path: Path, step: MigrationStep) -> None:
     run(db, "BEGIN IMMEDIATE")
     try:
         # Another program may have been quicker between our look and our lock.

@@ -5,7 +5,7 @@ thread's and the reader's), and peewee's binding is global. Run a query on one b
 ``query.execute(book.db)``, or hand SQL to :meth:`rounds.store.book.Book.rows`.
 
 The tables that acts write are not here: they are made from their registry
-(:mod:`rounds.store.tables`). Here is what a walk writes, and the acts themselves.
+(:mod:`rounds.store.book_models`). Here is what a walk writes, and the acts themselves.
 
 Days are proleptic Gregorian ordinals, instants UTC epoch milliseconds. A span is three
 columns, ``NAME_earliest``, ``NAME_latest`` and ``NAME_words``; all three are NULL when
@@ -17,15 +17,15 @@ of round ids: ``visit`` is looked up by (enclosure, round), never by the clock, 
 be wrong. Rounds loaded later for earlier days are found all the same, only slower.
 
 A change to this file or to the registry is a change of the schema: it needs a step in
-:mod:`rounds.store.steps` and a new version there.
+:mod:`rounds.store.migration_steps` and a new version there.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
+from rounds.store.book_models import BOOKS
 from rounds.store.orm import pw
-from rounds.store.tables import BOOKS
 
 
 def _to(model: Any, *, name: str, index: bool = False, null: bool = False) -> pw.ForeignKeyField[Any]:
@@ -142,7 +142,7 @@ class Reading(pw.Model):
     """One cell of a visit: a count, a tick as 0 or 1, or the id of its text as ``kind.form`` says.
 
     NULL: the reading was taken back. A reading id has at most one cell in a visit.
-    :class:`rounds.store.cells.Dictionary` makes the columns from a value; texts have no
+    :class:`rounds.store.cell_codec.Dictionary` makes the columns from a value; texts have no
     column here, because even an empty one costs four bytes a visit.
     """
 

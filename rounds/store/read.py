@@ -29,7 +29,7 @@ from rounds.store.read_visits import (
 )
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Recorded
+    from rounds.acts.act import Recorded
     from rounds.store.book import Book
 
 __all__ = [

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from rounds.books.acts import Recorded
-from rounds.books.ledger import TABLES, Add, Change, Ledger, Set
+from rounds.acts.act import Recorded
 from rounds.husbandry.spans import Span
+from rounds.records.ledger import Add, Change, Ledger, Set
+from rounds.records.tables import TABLES
 from rounds.store.book import Book
-from rounds.store.cells import unpack
+from rounds.store.cell_codec import unpack
 
 UNDO = "undo"
 """The name of an act that takes another one back."""
@@ -107,8 +108,8 @@ def _concerning(book: Book, table: str, row: int) -> list[int]:
         refs = [c.name for c in other.columns if c.of == table]
         if refs:
             where = " OR ".join(f'"{name}" = ?' for name in refs)
-            found = book.rows(f'SELECT id FROM "{other.name}" WHERE {where}', [row] * len(refs))
-            rows.setdefault(other.name, []).extend(id_ for (id_,) in found)
+            found = book.rows(f'SELECT id FROM "{other.table}" WHERE {where}', [row] * len(refs))
+            rows.setdefault(other.table, []).extend(id_ for (id_,) in found)
     out = {
         id_
         for (id_,) in book.rows("SELECT id FROM act WHERE subject_table = ? AND subject = ?", (table, row))

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any
 
-from rounds.husbandry.company import ANYONE, Company
-from rounds.husbandry.records import Content, Due, Enclosure, House, Lock, Place
+from rounds.husbandry.locks import ActiveLock
+from rounds.husbandry.occupancy import ANYONE, Company
 from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import BookError
+from rounds.records.observations import DueNotice, EnclosureState, House, Occupant, Slot
 from rounds.store.book import Book
 
 _Key = tuple[tuple[int, int, str], ...]
@@ -43,7 +44,7 @@ def _natural(name: str) -> _Key:
     )
 
 
-def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
+def enclosures(book: Book, bays: Sequence[str] = ()) -> list[EnclosureState]:
     """Enclosures of some bays (none given: of the whole house, the unplaced last) in shelf order.
 
     Bay by bay and shelf by shelf from the top; in a serpentine house every second shelf of
@@ -59,10 +60,10 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
         )
     found = []
     for row in rows:
-        place = None if row[11] is None else Place(*row[11:15])
+        place = None if row[11] is None else Slot(*row[11:15])
         if bays and (place is None or place.bay not in bays):
             continue
-        enclosure = Enclosure(
+        enclosure = EnclosureState(
             row[0], row[1], row[2], row[3], span(*row[4:7]), place, row[7], row[8],
             tuple(inside.get(row[0], ())), row[9], row[10],
             companies.get(row[0], ANYONE),
@@ -72,7 +73,7 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[Enclosure]:
     return found
 
 
-def _shelf_order(e: Enclosure, serpentine: bool) -> tuple[Any, ...]:
+def _shelf_order(e: EnclosureState, serpentine: bool) -> tuple[Any, ...]:
     if e.place is None:
         return (1, (), "", 0, 0, 0, e.number)
     backwards = serpentine and e.place.shelf % 2 == 0
@@ -80,16 +81,16 @@ def _shelf_order(e: Enclosure, serpentine: bool) -> tuple[Any, ...]:
     return (0, _natural(e.place.bay), e.place.bay, e.place.shelf, slot, e.order, e.number)
 
 
-def _contents(book: Book) -> dict[int, list[Content]]:
+def _contents(book: Book) -> dict[int, list[Occupant]]:
     """Current contents by enclosure: animals by line and number, then groups as recorded."""
-    out: dict[int, list[Content]] = {}
+    out: dict[int, list[Occupant]] = {}
     for enclosure, line, animal, sex, males, females, unsexed, at_least, instar in book.rows(
         "SELECT i.enclosure, coalesce(n.name, al.name, ''), coalesce(a.number, ''), coalesce(a.sex, 'unknown'),"
         " i.males, i.females, i.unsexed, i.at_least, i.instar FROM content i"
         " LEFT JOIN line n ON n.id = i.line LEFT JOIN animal a ON a.id = i.animal"
         " LEFT JOIN line al ON al.id = a.line WHERE i.until_earliest IS NULL AND NOT i.void ORDER BY i.id"
     ):
-        content = Content(line, animal, sex, males, females, unsexed, bool(at_least), instar)
+        content = Occupant(line, animal, sex, males, females, unsexed, bool(at_least), instar)
         out.setdefault(enclosure, []).append(content)
     for inside in out.values():
         inside.sort(key=lambda c: (not c.animal, c.line, _natural(c.animal)))
@@ -99,7 +100,7 @@ def _contents(book: Book) -> dict[int, list[Content]]:
 def _companies(book: Book) -> dict[int, Company]:
     """Since when those in each enclosure are together; those that nobody ever came to are left out.
 
-    The rule is that of :func:`rounds.husbandry.company.company`, asked here in the database so
+    The rule is that of :func:`rounds.husbandry.occupancy.company`, asked here in the database so
     that the inmates of years ago are not read; a test holds the two together.
     """
     found = {}
@@ -116,13 +117,13 @@ def _companies(book: Book) -> dict[int, Company]:
     return found
 
 
-def locks(book: Book, day: int) -> dict[int, list[Lock]]:
+def locks(book: Book, day: int) -> dict[int, list[ActiveLock]]:
     """Locks in force on ``day``, by enclosure; an animal's lock counts where the animal is.
 
     The rule is that of :func:`rounds.husbandry.locks.holds`, asked here in the database so
     that locks of years ago are not read; a test holds the two together.
     """
-    out: dict[int, list[Lock]] = {}
+    out: dict[int, list[ActiveLock]] = {}
     for enclosure, forbids, earliest, latest, words, reason, animal in book.rows(
         "SELECT coalesce(l.enclosure, i.enclosure), l.forbids, l.until_earliest, l.until_latest, l.until_words,"
         " l.reason, coalesce(a.number, '') FROM lock l LEFT JOIN animal a ON a.id = l.animal"
@@ -132,18 +133,18 @@ def locks(book: Book, day: int) -> dict[int, list[Lock]]:
         (day, day, day),
     ):
         if enclosure is not None:
-            lock = Lock(tuple(forbids.split()), span(earliest, latest, words), reason, animal)
+            lock = ActiveLock(tuple(forbids.split()), span(earliest, latest, words), reason, animal)
             out.setdefault(enclosure, []).append(lock)
     return out
 
 
-def dues(book: Book, until_day: int) -> dict[int, list[Due]]:
+def dues(book: Book, until_day: int) -> dict[int, list[DueNotice]]:
     """Work not done whose window opens by ``until_day``, by enclosure, the soonest to end first.
 
     An animal's counts where the animal is. Work put off is not due before the day it was put
     off to; a window without an end stays open.
     """
-    out: dict[int, list[Due]] = {}
+    out: dict[int, list[DueNotice]] = {}
     for id, enclosure, what, earliest, likely, latest, words, why, line, number in book.rows(
         "SELECT d.id, coalesce(d.enclosure, i.enclosure), d.what, d.earliest, d.likely, d.latest, d.words, d.why,"
         " n.name, a.number FROM due d LEFT JOIN animal a ON a.id = d.animal LEFT JOIN line n ON n.id = a.line"
@@ -155,5 +156,5 @@ def dues(book: Book, until_day: int) -> dict[int, list[Due]]:
         if enclosure is not None:
             window = Span(FIRST if earliest is None else earliest, LAST if latest is None else latest, words)
             animal = f"{line}/{number}" if number is not None else ""
-            out.setdefault(enclosure, []).append(Due(id, enclosure, what, window, likely, why, animal))
+            out.setdefault(enclosure, []).append(DueNotice(id, enclosure, what, window, likely, why, animal))
     return out

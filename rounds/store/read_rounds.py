@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from rounds.husbandry.entries import SKIPPED, Step
-from rounds.husbandry.records import Action, Flag, Round
+from rounds.records.entries import SKIPPED, UndoStep
+from rounds.records.observations import Action, Flag, Round
 from rounds.store.book import Book
-from rounds.store.cells import unpack
+from rounds.store.cell_codec import unpack
 from rounds.store.read_house import enclosures
 from rounds.store.read_visits import visits_of_round
 
@@ -70,10 +70,10 @@ def unseen_of_round(book: Book, round_uid: bytes) -> tuple[int, ...]:
         )
 
 
-def steps_of(book: Book, round_uid: bytes) -> list[Step]:
+def steps_of(book: Book, round_uid: bytes) -> list[UndoStep]:
     """What can be undone in an open round, in the order it was done."""
     return [
-        Step(round_uid, seq, bytes(subject), kind, depth, unpack(before), bool(undone))
+        UndoStep(round_uid, seq, bytes(subject), kind, depth, unpack(before), bool(undone))
         for seq, subject, kind, depth, before, undone in book.rows(
             "SELECT s.seq, s.subject, s.kind, s.depth, s.before, s.undone FROM step s"
             ' WHERE s.round = (SELECT id FROM "round" WHERE uid = ?) ORDER BY s.seq, s.id',

@@ -12,11 +12,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
 
-from rounds.husbandry.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
-from rounds.husbandry.records import NOTHING, Change, Seen, Value
+from rounds.husbandry.readings import Value
 from rounds.problems import BookError
+from rounds.records.entries import AS_EXPECTED, NOTE, OWN_KINDS, SKIPPED
+from rounds.records.observations import NOTHING, ReadingChange, Visit
 from rounds.store.book import Book
-from rounds.store.cells import NUMBER, PHRASE, decode, unpack
+from rounds.store.cell_codec import NUMBER, PHRASE, decode, unpack
 
 CHUNK = 500  # values in one IN (…), well under every build's limit
 
@@ -28,7 +29,7 @@ _RANGE = "FROM enclosure e CROSS JOIN visit v"
 
 def history(
     book: Book, *, since_day: int, until_ms: int | None = None, enclosures: Iterable[int] | None = None
-) -> dict[int, list[Seen]]:
+) -> dict[int, list[Visit]]:
     """Visits of round days from ``since_day`` on, by enclosure, oldest first.
 
     ``until_ms`` leaves out what came later; ``enclosures`` None means all. Enclosures
@@ -57,13 +58,13 @@ def history(
     if wanted is not None and not chosen:
         few = set(wanted)
         found = [s for s in found if s.enclosure in few]
-    out: dict[int, list[Seen]] = {}
+    out: dict[int, list[Visit]] = {}
     for seen in found:
         out.setdefault(seen.enclosure, []).append(seen)
     return out
 
 
-def last_visits(book: Book, enclosure: int, n: int) -> list[Seen]:
+def last_visits(book: Book, enclosure: int, n: int) -> list[Visit]:
     """The last ``n`` visits of one enclosure, oldest first."""
     with book.reading():
         if _in_order(book):  # then the index ends with them, and no other visit is looked at
@@ -92,7 +93,7 @@ def _in_order(book: Book) -> bool:
     return known[1]
 
 
-def visits_of_round(book: Book, round_uid: bytes) -> list[Seen]:
+def visits_of_round(book: Book, round_uid: bytes) -> list[Visit]:
     """The visits of one round by their sequence."""
     with book.reading():
         ids = book.rows(
@@ -141,7 +142,7 @@ def last_days(book: Book, without: bytes | None = None) -> dict[int, int]:
     return found
 
 
-def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Seen]]:
+def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[str, list[Visit]]:
     """Visits at which any of ``readings`` was read, by the shelf the enclosure stood on then.
 
     For what is read once for a shelf; oldest first, from round day ``since_day`` on.
@@ -157,14 +158,14 @@ def shelf_history(book: Book, readings: Sequence[str], since_day: int) -> dict[s
             [min(rounds), *kinds],
         )
         found = [s for s in visits_by_id(book, [id for (id,) in ids]) if s.day >= since_day]
-    out: dict[str, list[Seen]] = {}
+    out: dict[str, list[Visit]] = {}
     for seen in found:
         if seen.shelf:
             out.setdefault(seen.shelf, []).append(seen)
     return out
 
 
-def shelf_visits(book: Book, shelf: str, readings: Sequence[str], since_day: int) -> list[Seen]:
+def shelf_visits(book: Book, shelf: str, readings: Sequence[str], since_day: int) -> list[Visit]:
     """One shelf of :func:`shelf_history`; ask for all at once when several are wanted."""
     return shelf_history(book, readings, since_day).get(shelf, [])
 
@@ -175,10 +176,10 @@ def enclosure_of_visit(book: Book, uid: bytes) -> int | None:
     return None if row is None else int(row[0])
 
 
-def changes(book: Book, visit: bytes) -> list[Change]:
+def changes(book: Book, visit: bytes) -> list[ReadingChange]:
     """Every value of a visit that was replaced or taken back, in the order that happened."""
     return [
-        Change(visit, kind, depth, _value(old), _value(new), at_ms, keeper or "", why)
+        ReadingChange(visit, kind, depth, _value(old), _value(new), at_ms, keeper or "", why)
         for kind, depth, old, new, at_ms, keeper, why in book.rows(
             "SELECT k.reading, k.depth, c.old, c.new, c.at_ms, p.name, c.why FROM visit v"
             " JOIN change c ON c.visit = v.id JOIN kind k ON k.id = c.kind LEFT JOIN keeper p ON p.id = c.keeper"
@@ -195,7 +196,7 @@ def _value(text: str) -> object:
     return found
 
 
-def visits_by_id(book: Book, ids: Sequence[int]) -> list[Seen]:
+def visits_by_id(book: Book, ids: Sequence[int]) -> list[Visit]:
     """Visits by row id, oldest first."""
     visits = _in_chunks(book, f"SELECT {_VISIT} FROM visit v WHERE v.id IN ({{}})", ids)
     readings = _in_chunks(book, f"SELECT {_READING} FROM reading g WHERE g.visit IN ({{}}) AND {_THERE}", ids)
@@ -236,7 +237,7 @@ def _seen(
     visits: Iterable[tuple[Any, ...]],
     readings: Iterable[tuple[Any, ...]],
     rounds: Mapping[int, tuple[int, str]],
-) -> list[Seen]:
+) -> list[Visit]:
     """Put visits and their readings together, oldest first."""
     visits = list(visits)
     places = sorted({v[6] for v in visits if v[6] is not None})
@@ -257,7 +258,7 @@ def _seen(
             shared[said] = _sorted_out(known[kind][number] for kind, number in said)
         read, own, deepest = shared[said]
         day, keeper = rounds[round_]
-        seen = Seen(
+        seen = Visit(
             bytes(uid), enclosure, day, at_ms, read, own.get(AS_EXPECTED, NOTHING), deepest,
             own.get(SKIPPED, ""), own.get(NOTE, ""), keeper, shelves.get(place, ""), id,
         )  # fmt: skip

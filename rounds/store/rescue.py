@@ -15,25 +15,25 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rounds.husbandry import entries as kinds
-from rounds.husbandry.entries import Entry
-from rounds.husbandry.records import Action, Flag
 from rounds.problems import BookError
+from rounds.records import entries as kinds
+from rounds.records.entries import Entry
+from rounds.records.observations import Action, Flag
 from rounds.store import disk
+from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book
-from rounds.store.cells import Unsavable, unpack
+from rounds.store.cell_codec import Unsavable, unpack
 from rounds.store.ids import now_ms
 from rounds.store.orm import pw
-from rounds.store.write import Refused, apply
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Settings
+    from rounds.acts.act import Settings
 
 _KINDS: dict[str, Any] = {
     kind.__name__: kind
     for kind in (
-        kinds.OpenRound, kinds.OpenVisit, kinds.Assign, kinds.SetFlag, kinds.SetAction, kinds.Step, kinds.StandAt,
-        kinds.CloseRound, kinds.Record, kinds.TakeBack,
+        kinds.OpenRound, kinds.OpenVisit, kinds.Assign, kinds.SetFlag, kinds.SetActionEntry, kinds.UndoStep, kinds.StandAt,
+        kinds.CloseRound, kinds.RecordActEntry, kinds.UndoActEntry,
     )
 }  # fmt: skip
 
@@ -165,7 +165,7 @@ def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable
                 try:
                     apply(book, [entry], settings)
                 except (Unsavable, pw.IntegrityError) as error:
-                    why = why or (str(error) if isinstance(error, Refused) else "")
+                    why = why or (str(error) if isinstance(error, EntryRefused) else "")
                     book.run("ROLLBACK TO entry")
                     refused.append(entry)
                 book.run("RELEASE entry")

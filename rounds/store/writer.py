@@ -15,14 +15,14 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.entries import CloseRound, Entry
 from rounds.problems import BookError
-from rounds.store import trouble
+from rounds.records.entries import CloseRound, Entry
+from rounds.store import database_errors
+from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
-from rounds.store.write import Refused, apply
 
 if TYPE_CHECKING:
-    from rounds.books.acts import Settings
+    from rounds.acts.act import Settings
 
 FIRST_WAIT, LONGEST_WAIT = 0.05, 2.0  # seconds between attempts, doubling
 _log = logging.getLogger(__name__)
@@ -142,14 +142,14 @@ class Writer:
             try:
                 self.save(batch)
             except Exception as error:
-                if trouble.is_of_the_book(error) or isinstance(error, BookError):
+                if database_errors.is_of_the_book(error) or isinstance(error, BookError):
                     raise
                 self._save_what_can(batch)
         except Exception as error:
-            if not (trouble.is_of_the_book(error) or isinstance(error, BookError)):
+            if not (database_errors.is_of_the_book(error) or isinstance(error, BookError)):
                 _log.exception("the writer failed")
-            said = str(error) if isinstance(error, BookError) else trouble.sentence(error, self.path)
-            if not trouble.is_lock(error):
+            said = str(error) if isinstance(error, BookError) else database_errors.sentence(error, self.path)
+            if not database_errors.is_lock(error):
                 self._shut()  # a connection that failed is not trusted with the next attempt
             self._say_trouble(said)
             return error
@@ -210,7 +210,7 @@ class Writer:
                 try:
                     apply(book, [ticketed.entry], self._settings)
                 except Exception as error:
-                    if trouble.is_of_the_book(error):
+                    if database_errors.is_of_the_book(error):
                         raise
                     book.run("ROLLBACK TO entry")
                     refused.append((ticketed, error))
@@ -220,7 +220,7 @@ class Writer:
                 "an entry cannot be written: %s %d (%s)", type(ticketed.entry).__name__, ticketed.ticket, why
             )
         for ticketed, why in list(refused):
-            if self._on_refused is not None and isinstance(why, Refused):
+            if self._on_refused is not None and isinstance(why, EntryRefused):
                 refused.remove((ticketed, why))
                 self._call(self._on_refused, ticketed.ticket, ticketed.entry, str(why))
         self.saved(batch, [ticketed for ticketed, _ in refused])
@@ -229,7 +229,7 @@ class Writer:
 
     def _kept(self, ticketed: Ticketed, why: Exception) -> str:
         n = len(self._refused)
-        said = str(why) if isinstance(why, Refused) else f"{type(ticketed.entry).__name__}: {why}"
+        said = str(why) if isinstance(why, EntryRefused) else f"{type(ticketed.entry).__name__}: {why}"
         return f"{n} {'entry' if n == 1 else 'entries'} cannot be written into the book ({said}) and will be kept beside it."
 
     def _say_trouble(self, said: str) -> None:

@@ -1,6 +1,6 @@
 """The walk itself: a key in; saved rows, flags and what to show out. No screen, no SQL.
 
-One ``Walk`` holds the state of the pure machine (:mod:`rounds.husbandry.entry`), turns its
+One ``Walk`` holds the state of the pure machine (:mod:`rounds.walk.machine.press`), turns its
 effects into entries for the writer, and judges the enclosure again after every answer.
 """
 
@@ -12,40 +12,38 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.config import Config, for_acts
-from rounds.husbandry.days import round_day
-from rounds.husbandry.entries import (
+from rounds.husbandry.round_day import round_day
+from rounds.husbandry.stages import Depth
+from rounds.records.entries import (
     ACT,
     Assign,
     CloseRound,
     Entry,
     OpenRound,
     OpenVisit,
-    Record,
-    SetAction,
+    RecordActEntry,
+    SetActionEntry,
     StandAt,
-    Step,
-    TakeBack,
-)  # fmt: skip
-from rounds.husbandry.entry import press as machine
-from rounds.husbandry.entry_state import Act, Effect, Leave, Move, Put, Undone
-from rounds.husbandry.entry_state import Record as Recording
-from rounds.husbandry.entry_state import TakeBack as TakingBack
-from rounds.husbandry.entry_steps import start
-from rounds.husbandry.stages import Depth
-from rounds.husbandry.stops import Stop
+    UndoActEntry,
+    UndoStep,
+)
+from rounds.records.stops import Stop
 from rounds.store import read, rescue
 from rounds.store.book import open_book
 from rounds.store.ids import Ids, now_ms
 from rounds.store.writer import Writer
-from rounds.walk.kept import Kept
+from rounds.walk.machine.press import press
+from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
+from rounds.walk.machine.steps import start
 from rounds.walk.resume import take_up
+from rounds.walk.round_state import Standing
+from rounds.walk.rule_monitor import state_of
+from rounds.walk.saved_count import SavedCount
 from rounds.walk.saving import Saving
-from rounds.walk.standing import Standing
-from rounds.walk.watch import state_of
 
 if TYPE_CHECKING:
-    from rounds.husbandry.pages import Link, Open, Page
-    from rounds.walk.lookup import LookUp
+    from rounds.views.page import Link, OpenPage, Page
+    from rounds.walk.page_cache import LookUp
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures the walk did not come by
 
@@ -82,10 +80,10 @@ class Walk(Standing):
         keeper = keeper or next(iter(read.keepers(book)), "keeper")
         super().__init__(book, config, today, tuple(bays), self.ids, keeper, clock)
         self.name, self.bays = name, tuple(bays)
-        self._step_rows: dict[int, list[Step]] = {}
+        self._step_rows: dict[int, list[UndoStep]] = {}
         self._visited = 0  # visits of this round so far
         self._resume()
-        self._kept = Kept(step for rows in self._step_rows.values() for step in rows)
+        self._kept = SavedCount(step for rows in self._step_rows.values() for step in rows)
         if taken_in:
             self.say(" ".join(taken_in))
         self.pending_shown = False
@@ -115,7 +113,7 @@ class Walk(Standing):
     @cached_property
     def lookup(self) -> LookUp:
         """The books as pages, from the first look at one on: no start needs them."""
-        from rounds.walk.lookup import LookUp
+        from rounds.walk.page_cache import LookUp
 
         made = LookUp(
             self, lambda stop: self.seen(stop) if stop in self.visits else None, lambda: self.saving.wake()
@@ -123,7 +121,7 @@ class Walk(Standing):
         made.saved(self.saving.saved_up_to)
         return made
 
-    def page(self, opened: Open) -> Page:
+    def page(self, opened: OpenPage) -> Page:
         return self.lookup.page(opened)
 
     def first_row(self, link: Link, stop: int) -> int:
@@ -143,7 +141,7 @@ class Walk(Standing):
 
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
-        self.state, effects = machine(self.state, key, self)
+        self.state, effects = press(self.state, key, self)
         if self.refusal and self.state.mode in ("help", "acts"):
             self.refusal = ""  # it was read
         if effects:
@@ -167,17 +165,19 @@ class Walk(Standing):
                     cells.append((stop, visit, kind))
                     if visit is None:
                         self.note_put(stop, kind)
-                case Act(seq, stop, action):
+                case SetAction(seq, stop, action):
                     if seq not in undoing:
                         entries += self._step(seq, action.uid, "", Depth.WALL)
                     self.watch.set(action)
                     self.ask_again(stop)
-                    entries.append(SetAction(action, self.visits.get(stop, b""), self._now(), self.keeper))
+                    entries.append(
+                        SetActionEntry(action, self.visits.get(stop, b""), self._now(), self.keeper)
+                    )
                     cells.append((stop, None, ""))
-                case Recording(seq, stop, act, whom, typed, sure):
+                case RecordAct(seq, stop, act, whom, typed, sure):
                     entries += self._record(seq, stop, act, whom, typed, sure)
                     cells.append((stop, None, ACT))
-                case TakingBack(seq, stop):
+                case UndoAct(seq, stop):
                     entries += self._take_back(seq, stop)
                     cells.append((stop, None, ACT))
                 case Undone(seq):
@@ -207,14 +207,18 @@ class Walk(Standing):
             self._cautioned.add(act)
             self.say(f"{self.state.message}. {caution}")
         visit = self.visits.get(stop, b"")
-        recorded = Record(uid, act, whom, dict(typed), self.day, self._now(), self.keeper, visit, sure)
+        recorded = RecordActEntry(
+            uid, act, whom, dict(typed), self.day, self._now(), self.keeper, visit, sure
+        )
         return [recorded, *self._step(seq, uid, ACT, Depth.WALL)]
 
     def _take_back(self, seq: int, stop: int) -> list[Entry]:
         taken = self._step_rows[seq][0].subject
         self._see(self.acts.take_back(taken))
         return [
-            TakeBack(self.ids.new(), taken, self.day, self._now(), self.keeper, self.visits.get(stop, b""))
+            UndoActEntry(
+                self.ids.new(), taken, self.day, self._now(), self.keeper, self.visits.get(stop, b"")
+            )
         ]
 
     def keeps(self, seq: int) -> str:
@@ -259,14 +263,14 @@ class Walk(Standing):
         at = self.state.at
         return StandAt(self.round, self.stops[at].enclosure.id if at < len(self.stops) else None)
 
-    def _step(self, seq: int, subject: bytes, kind: str, depth: Depth) -> list[Step]:
+    def _step(self, seq: int, subject: bytes, kind: str, depth: Depth) -> list[UndoStep]:
         """The row undo will need; one for a whole session of typing a note."""
         rows = self._step_rows.setdefault(seq, [])
         if any(r.subject == subject and r.kind == kind for r in rows):
             return []
         undoable = next(u for u in reversed(self.state.steps) if u.seq == seq and u.kind == kind)
         before = undoable.before if undoable.action is None else state_of(undoable.action)
-        rows.append(Step(self.round, seq, subject, kind, int(depth), before))
+        rows.append(UndoStep(self.round, seq, subject, kind, int(depth), before))
         self._kept.add(rows[-1])
         return rows[-1:]
 
@@ -325,7 +329,7 @@ class Walk(Standing):
         """
         while self.saving.refused:
             entry, why = self.saving.refused.popleft()
-            uid = entry.uid if isinstance(entry, Record) else b""
+            uid = entry.uid if isinstance(entry, RecordActEntry) else b""
             gone = {seq for seq, rows in self._step_rows.items() if any(r.subject == uid for r in rows)}
             for seq in gone:
                 del self._step_rows[seq]

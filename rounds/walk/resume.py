@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.husbandry.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, Step
-from rounds.husbandry.entry_state import Look, Undoable
-from rounds.husbandry.records import NOTHING, Seen
 from rounds.husbandry.stages import Depth
+from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, UndoStep
+from rounds.records.observations import NOTHING, Visit
 from rounds.store import read
-from rounds.walk.desk import HouseDesk
+from rounds.walk.house_queries import HouseDesk
+from rounds.walk.machine.state import Undoable, VisitDraft
 
 
 class TakenUp(NamedTuple):
     """What an interrupted round had recorded. ``visited`` counts its visits."""
 
-    looks: dict[int, Look]
+    looks: dict[int, VisitDraft]
     steps: tuple[Undoable, ...]
-    rows: dict[int, list[Step]]  # the book's step rows that are not undone, by number
+    rows: dict[int, list[UndoStep]]  # the book's step rows that are not undone, by number
     seq: int
     visited: int
 
@@ -37,7 +37,7 @@ def take_up(desk: HouseDesk, round_: bytes) -> TakenUp:
             desk.watch.recall(v.enclosure, v.uid, read.flags_of_visit(desk.book, v.uid))
     looks = {stop_of[v.uid]: _look(desk, stop_of[v.uid], v) for v in visits if v.uid in stop_of}
     steps: list[Undoable] = []
-    rows: dict[int, list[Step]] = {}
+    rows: dict[int, list[UndoStep]] = {}
     seq = 0
     for row in read.steps_of(desk.book, round_):
         seq = max(seq, row.seq)
@@ -48,7 +48,7 @@ def take_up(desk: HouseDesk, round_: bytes) -> TakenUp:
     return TakenUp(looks, tuple(steps), rows, seq, len(visits))
 
 
-def _look(desk: HouseDesk, stop: int, v: Seen) -> Look:
+def _look(desk: HouseDesk, stop: int, v: Visit) -> VisitDraft:
     cells: dict[str, Cell] = dict(v.read)
     if v.confirmed is not NOTHING:
         cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in v.confirmed.items()}
@@ -61,10 +61,10 @@ def _look(desk: HouseDesk, stop: int, v: Seen) -> Look:
     extra = tuple(
         k for k in v.read if k not in asked and k in desk.kinds and desk.kinds[k].subject != "shelf"
     )
-    return Look(cells, depth, extra)
+    return VisitDraft(cells, depth, extra)
 
 
-def _undoable(desk: HouseDesk, row: Step, stop_of: dict[bytes, int]) -> Undoable | None:
+def _undoable(desk: HouseDesk, row: UndoStep, stop_of: dict[bytes, int]) -> Undoable | None:
     if row.kind == ACT:
         at = [desk.by_enclosure[e] for e in sorted(desk.acts.concerns(row.subject)) if e in desk.by_enclosure]
         return Undoable(row.seq, at[0], None, ACT, Depth.WALL, None) if at else None

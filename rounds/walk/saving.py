@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from rounds.config import Config, for_acts
-from rounds.husbandry.entries import Entry
+from rounds.records.entries import Entry
 from rounds.store.writer import Writer
 
 Cell = tuple[int, bytes | None, str]

@@ -4,7 +4,7 @@
     python -m tests.bench.bench_pairing --house    150 × 150 candidates of a house of 10,000 animals
 
 Printed and never asserted; what the first printed last stands in the docstring of
-:mod:`rounds.analysis.pairing_check`, the second in :mod:`rounds.analysis.book_pairings`.
+:mod:`rounds.analysis.pairing.exhaustive_check`, the second in :mod:`rounds.analysis.pairing.book_pairings`.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ import sys
 import time
 from itertools import pairwise
 
-from rounds.analysis import book_pairings, pairing
-from rounds.analysis.pairing_check import quadratic_gap
-from rounds.analysis.pairing_rules import Candidate, Wishes
-from rounds.analysis.pedigree import Row, build
-from rounds.books.ledger import TABLES, Ledger
+from rounds.analysis.pairing import book_pairings, pairing_plan
+from rounds.analysis.pairing.exhaustive_check import quadratic_gap
+from rounds.analysis.pairing.restrictions import Candidate, Wishes
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 from rounds.husbandry.spans import Span
-from rounds.husbandry.species import Range, Species
+from rounds.husbandry.species import Species, SpeciesRange
+from rounds.records.ledger import Ledger
+from rounds.records.tables import TABLES
 from tests.bench.bench_pedigree import KINDS, peak
 
 CASES = 150
@@ -30,11 +31,11 @@ CASES = 150
 def case(rng: random.Random, males: int, females: int, weight: float) -> tuple[float, int]:
     """Share of the best by which the plan lies above it, and how many plans there were."""
     founders = rng.choice((4, 6, 8))
-    rows = [Row(f"f{k}", (), "", "mf"[k % 2], "UMBER", True) for k in range(founders)]
+    rows = [PedigreeRow(f"f{k}", (), "", "mf"[k % 2], "UMBER", True) for k in range(founders)]
     for i in range(rng.choice((24, 40))):
         sires = [r.animal for r in rows[-14:] if r.sex == "m"]
         dams = [r.animal for r in rows[-14:] if r.sex == "f"]
-        rows.append(Row(f"x{i}", (rng.choice(sires),), rng.choice(dams), "mf"[i % 2], "UMBER"))
+        rows.append(PedigreeRow(f"x{i}", (rng.choice(sires),), rng.choice(dams), "mf"[i % 2], "UMBER"))
     p, problems = build(rows)
     assert p is not None, problems
     some = (
@@ -44,8 +45,8 @@ def case(rng: random.Random, males: int, females: int, weight: float) -> tuple[f
     candidates = [Candidate(x, sex, "UMBER") for sex, xs in zip("mf", some, strict=True) for x in xs]
     living = [r.animal for r in rows[-20:]]
     wishes = Wishes(weight=weight)
-    t = pairing.table(p, candidates, living, wishes)
-    found = pairing.choose(t, candidates, wishes)
+    t = pairing_plan.table(p, candidates, living, wishes)
+    found = pairing_plan.choose(t, candidates, wishes)
     at = {c.animal: k for side in (t.males, t.females) for k, c in enumerate(side)}
     cells = [(at[x.male], at[x.female]) for x in found.pairs]
     gap = quadratic_gap(t, cells, [1] * males)
@@ -101,7 +102,7 @@ def house(kind: str) -> Ledger:
 
 
 def timed() -> str:
-    presets = {SPECIES: Species(SPECIES, ranges={"active_days": Range(60, 120, None, "estimate")})}
+    presets = {SPECIES: Species(SPECIES, ranges={"active_days": SpeciesRange(60, 120, None, "estimate")})}
     out = []
     for kind in KINDS:
         ledger, told = house(kind), [time.perf_counter()]

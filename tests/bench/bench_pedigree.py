@@ -91,10 +91,10 @@ def plain_meuwissen_luo(sire: list[int], dam: list[int]) -> list[float]:
 
 
 def pedigree_of(sire: list[int], dam: list[int], line: str = "") -> object:
-    from rounds.analysis.pedigree import Row, build
+    from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 
     rows = [
-        Row(str(i), (str(s),) if s >= 0 else (), str(d) if d >= 0 else "", line=line)
+        PedigreeRow(str(i), (str(s),) if s >= 0 else (), str(d) if d >= 0 else "", line=line)
         for i, (s, d) in enumerate(zip(sire, dam, strict=True))
     ]
     return build(rows)[0]
@@ -120,7 +120,7 @@ def one(task: str, kind: str, n: int) -> str:
     sire, dam = KINDS[kind](n)
     if task == "plain":
         return f"{measured(lambda: plain_meuwissen_luo(sire, dam), 3):.4f} {peak()}"
-    from rounds.analysis import colony, kinship
+    from rounds.analysis.pedigree import colony, kinship
 
     p = pedigree_of(sire, dam)
     if task in ("front-plain", "front-numpy"):
@@ -151,8 +151,8 @@ def cold(n: int) -> tuple[float, float]:
     sire, dam = rack(n)
     code = (
         "import sys\n"
-        "from rounds.analysis import kinship, pedigree_read\n"
-        "with open(sys.argv[1], encoding='utf-8') as f: p, problems = pedigree_read.read(f, sys.argv[1])\n"
+        "from rounds.analysis.pedigree import kinship, pedigree_text\n"
+        "with open(sys.argv[1], encoding='utf-8') as f: p, problems = pedigree_text.read(f, sys.argv[1])\n"
         "for i, r in zip(p.listed, kinship.inbreeding(p)): print(p.names[i], r.low, r.high, sep=',')\n"
     )
     with tempfile.TemporaryDirectory() as folder:
@@ -177,8 +177,8 @@ def plan_against_bare_solve(pairs: int = 15) -> str:
     from scipy import sparse
     from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
 
-    from rounds.analysis import pairing
-    from rounds.analysis.pairing_rules import ANYTHING, Candidate
+    from rounds.analysis.pairing import pairing_plan
+    from rounds.analysis.pairing.restrictions import ANYTHING, Candidate
 
     out = []
     for kind, make in KINDS.items():
@@ -187,7 +187,7 @@ def plan_against_bare_solve(pairs: int = 15) -> str:
         living = [str(i) for i in range(9_500, 10_000)]
         chosen = random.Random(3).sample(living, 300)
         candidates = [Candidate(x, "mf"[k >= 150], "UMBER") for k, x in enumerate(chosen)]
-        t = pairing.table(p, candidates, living)  # type: ignore[arg-type]
+        t = pairing_plan.table(p, candidates, living)  # type: ignore[arg-type]
         cost = np.array(t.cost)
         cells = np.arange(22_500)
         rows = np.concatenate([cells // 150, 150 + cells % 150])
@@ -203,7 +203,7 @@ def plan_against_bare_solve(pairs: int = 15) -> str:
             )
 
         def whole(p: object = p, candidates: object = candidates, living: object = living) -> object:
-            return pairing.plan(p, candidates, living, ANYTHING)  # type: ignore[arg-type]
+            return pairing_plan.plan(p, candidates, living, ANYTHING)  # type: ignore[arg-type]
 
         ours, floor, plan = [], [], None
         for _ in range(pairs):

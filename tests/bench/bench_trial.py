@@ -20,10 +20,10 @@ from pathlib import Path
 import numpy as np
 from scipy import optimize, special, stats
 
-from rounds.analysis import trial_betabinomial as betabinomial
-from rounds.analysis import trial_shares as shares
-from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_verdict import verdict
+from rounds.analysis.trial import beta_binomial as betabinomial
+from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.verdict import verdict
 from tests.bench.bench_pedigree import RECORDED, rack
 
 PAIRS = 15
@@ -89,7 +89,8 @@ def main() -> None:
             lambda eggs=eggs, alive=alive, k=k: general_fit(eggs, alive, k),
         )
         rows = [
-            Brood("sib" if j < k else "outcross", f"f{j}", int(eggs[j]), int(alive[j])) for j in range(2 * k)
+            BroodCount("sib" if j < k else "outcross", f"f{j}", int(eggs[j]), int(alive[j]))
+            for j in range(2 * k)
         ]
         in_turn(f"a whole verdict, {k} + {k} (floor: the fit alone)", lambda rows=rows: verdict(rows, "outcross"),
                 lambda eggs=eggs, alive=alive, k=k: general_fit(eggs, alive, k), 5)  # fmt: skip

@@ -15,9 +15,9 @@ from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
-from rounds.husbandry.records import House
+from rounds.records.observations import House
 from rounds.store.book import Book, create
-from rounds.store.cells import Dictionary
+from rounds.store.cell_codec import Dictionary
 
 PER_SHELF = 500  # far from a rack, but then hundreds of keys in a row are alike
 STAGES = ("larvae", "larvae", "larvae", "larvae", "holding", "cell", "resting", "laying", "pairing", "eggs")

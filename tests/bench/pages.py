@@ -21,13 +21,14 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from rounds.books.ledger import TABLES, Add
 from rounds.config import read
-from rounds.husbandry.records import House
 from rounds.husbandry.spans import Span
+from rounds.records.ledger import Add
+from rounds.records.observations import House
+from rounds.records.tables import TABLES
 from rounds.screens.board import compose
 from rounds.settings.layers import layers
-from rounds.store import ledger as stored
+from rounds.store import ledger_store as stored
 from rounds.store.book import create
 from rounds.walk.core import Walk
 from tests.bench.figures import percentile, said

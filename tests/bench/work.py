@@ -17,7 +17,7 @@ from rounds.config import read
 from rounds.settings.layers import layers
 from rounds.store.book import open_book
 from rounds.walk.core import Walk
-from rounds.walk.daily import of_day
+from rounds.walk.daily_summary import of_day
 from tests.bench.figures import percentile, said
 
 

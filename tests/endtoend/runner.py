@@ -59,7 +59,7 @@ class EarlyWriter(Writer):
 
 
 def books_apply(book: books.Book, entries: list[Any]) -> None:
-    from rounds.store.write import apply
+    from rounds.store.apply_entries import apply
 
     apply(book, entries)
 

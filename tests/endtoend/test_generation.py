@@ -13,13 +13,15 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books.ledger import TABLES, Ledger, Row
 from rounds.cli import run
 from rounds.config import read
 from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.tables import TABLES
 from rounds.settings.layers import layers
-from rounds.store import ledger as stored
+from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.walk.core import Walk
 

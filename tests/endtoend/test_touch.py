@@ -9,7 +9,7 @@ from random import Random
 
 import pytest
 
-from rounds.screens import touch_lines
+from rounds.presenters import touch_lines
 from tests.endtoend import rack
 from tests.endtoend.keys import LEAVE, some_keys
 from tests.endtoend.terminal import Terminal, typed

@@ -14,12 +14,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.books.due import works
-from rounds.books.due_kinds import KINDS, Work
-from rounds.exchange.calendar import Event, calendar, days
+from rounds.due.kinds import KINDS, DueWork
+from rounds.due.work import works
+from rounds.files.calendar_file import Event, calendar, days
 from rounds.husbandry.spans import Span
-from rounds.shown import clean
-from tests.books.books import TODAY, house
+from rounds.text.cleaning import clean
+from tests.acts.books import TODAY, house
 from tests.husbandry.test_species import shipped
 
 STAMP = 1_780_300_800_123
@@ -82,7 +82,7 @@ def test_any_words_come_back_as_they_are_shown(
     what: str, why: str, start: int, length: int, kind: str
 ) -> None:
     window = Span(TODAY + start, TODAY + start + length)
-    work = Work("k", kind, what, 1, None, window, None, why)
+    work = DueWork("k", kind, what, 1, None, window, None, why)
     (event,) = read(calendar([Event(work, "TL-001")], why or "H", STAMP, TODAY))
     assert event["summary"] == clean(f"TL-001 {what}" if what else "TL-001", 4000)
     wanted = "\n".join(clean(line, 4000) for line in why.split("\n"))

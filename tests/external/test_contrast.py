@@ -11,7 +11,7 @@ import pytest
 from rich.color import Color
 from rich.style import Style
 
-from rounds.screens.lines import LOOKS
+from rounds.presenters.lines import LOOKS
 from rounds.screens.looks import PALETTES, styles
 
 GROUNDED = [name for name, palette in PALETTES.items() if palette.ground]

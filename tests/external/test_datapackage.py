@@ -9,14 +9,14 @@ from typing import Any
 
 import pytest
 
-from rounds.exchange.load import load_folder
-from rounds.exchange.tables import TABLES
-from rounds.exchange.write import write_folder
-from rounds.husbandry.records import House
+from rounds.files.csv_tables import TABLES
+from rounds.files.load import load_folder
+from rounds.files.write import write_folder
+from rounds.records.observations import House
 from rounds.store.book import create
-from tests.exchange import whole
-from tests.exchange.folders import HOUSE, VOCABULARY
-from tests.exchange.folders import write as tables
+from tests.files import whole
+from tests.files.folders import HOUSE, VOCABULARY
+from tests.files.folders import write as tables
 
 frictionless = pytest.importorskip("frictionless")
 

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import pytest
 
-from rounds.husbandry.hatch import FOUND, Times, hatch
+from rounds.husbandry.hatching import FOUND, Times, hatch
 from rounds.husbandry.spans import Span
 
 DAY0 = date(2026, 3, 1).toordinal()

@@ -10,8 +10,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from rounds.exchange.cells import CellError
-from rounds.exchange.times import Clock
+from rounds.files.cells_in import CellError
+from rounds.files.local_times import Clock
 
 ROWS = [
     ("Europe/Berlin", "2025-03-30T02:30", []),

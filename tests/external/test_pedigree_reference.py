@@ -16,11 +16,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rounds.analysis import colony, colony_drop, kinship
-from rounds.analysis.kinship_engine import WAYS, diagonals, kinships, mendelian
-from rounds.analysis.kinship_view import low
-from rounds.analysis.pedigree import Pedigree, Row, build, warnings
-from rounds.analysis.pedigree_read import read
+from rounds.analysis.pedigree import colony, gene_drop, kinship
+from rounds.analysis.pedigree.kinship_engine import WAYS, diagonals, kinships, mendelian
+from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow, build, warnings
+from rounds.analysis.pedigree.pedigree_text import read
+from rounds.analysis.pedigree.worlds import low
 
 ROWS = {
     row["id"]: row
@@ -106,7 +106,10 @@ def _(_inputs: Any, expected: list[float]) -> None:
 # 1 - (1/2)^t; no beetle mating, so it must be computed and warned of
 @check("ped.selfing")
 def _(_inputs: Any, expected: list[float]) -> None:
-    rows = [Row("g0"), *(Row(f"g{t}", (f"g{t - 1}",), f"g{t - 1}") for t in range(1, len(expected)))]
+    rows = [
+        PedigreeRow("g0"),
+        *(PedigreeRow(f"g{t}", (f"g{t - 1}",), f"g{t - 1}") for t in range(1, len(expected))),
+    ]
     p, problems = build(rows, "selfing")
     assert p is not None
     assert len(warnings(problems)) == len(problems) == len(expected) - 1
@@ -338,7 +341,7 @@ def _(_inputs: Any, expected: Any) -> None:
     shares = colony.founder_shares(p, living)
     assert shares == pytest.approx(expected["p"], abs=CLOSE)
     assert colony.founder_equivalents(shares) == pytest.approx(expected["fe"], abs=CLOSE)
-    kept = colony_drop.retention(p, living, seed=1)
+    kept = gene_drop.retention(p, living, seed=1)
     assert all(kept.exact.values())
     assert kept.share == pytest.approx(
         {name: float(Fraction(r)) for name, r in expected["r"].items()}, abs=CLOSE
@@ -368,7 +371,14 @@ def _(_inputs: Any, expected: Any) -> None:
 @check("ped.x_linked_warning")
 def _(_inputs: Any, _expected: Any) -> None:
     # A haplodiploid rule would give a son of full sibs another F than a daughter: sex changes nothing.
-    rows = [Row("a", sex="m"), Row("b", sex="f"), Row("c", ("a",), "b", "m"), Row("d", ("a",), "b", "f")]
-    p, _problems = build([*rows, Row("son", ("c",), "d", "m"), Row("daughter", ("c",), "d", "f")])
+    rows = [
+        PedigreeRow("a", sex="m"),
+        PedigreeRow("b", sex="f"),
+        PedigreeRow("c", ("a",), "b", "m"),
+        PedigreeRow("d", ("a",), "b", "f"),
+    ]
+    p, _problems = build(
+        [*rows, PedigreeRow("son", ("c",), "d", "m"), PedigreeRow("daughter", ("c",), "d", "f")]
+    )
     assert p is not None
     assert f(p, "son", "daughter") == [0.25, 0.25]

@@ -12,16 +12,16 @@ from functools import cache
 import pytest
 
 from rounds.config import Config, read
-from rounds.exchange.times import Clock
-from rounds.exchange.times import round_day as written_day
+from rounds.files.local_times import Clock
+from rounds.files.local_times import round_day as written_day
 from rounds.husbandry.locks import BY_STAGE, withheld
-from rounds.husbandry.records import Enclosure, Seen
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES, Depth
+from rounds.records.observations import EnclosureState, Visit
 from rounds.rules.evaluate import evaluate
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
 from rounds.walk.core import round_day
-from rounds.walk.daily import in_force
+from rounds.walk.daily_summary import in_force
 
 DAY = date(2026, 3, 1).toordinal()
 
@@ -31,8 +31,8 @@ def config() -> Config:
     return read(layers(None)[:1])
 
 
-def box(stage: str, species: str = "Mecynorhina torquata") -> Enclosure:
-    return Enclosure(1, "TL-001", 1, stage, None, None, 0, species)
+def box(stage: str, species: str = "Mecynorhina torquata") -> EnclosureState:
+    return EnclosureState(1, "TL-001", 1, stage, None, None, 0, species)
 
 
 def raised(
@@ -40,7 +40,7 @@ def raised(
 ) -> dict[str, str]:
     """Rule and what to do, after the same was read at so many looks, a day apart."""
     visits = [
-        Seen(bytes([i]) * 16, 1, DAY - days + i, (DAY - days + i) * 86_400_000, dict(read_), {}, depth=1)
+        Visit(bytes([i]) * 16, 1, DAY - days + i, (DAY - days + i) * 86_400_000, dict(read_), {}, depth=1)
         for i in range(1, days + 1)
     ]  # fmt: skip
     here = box(stage, species)
@@ -96,9 +96,9 @@ def test_a_cup_is_changed_by_its_third_day() -> None:
     """Common practice, no source: jelly keeps about three days once open, so it is carried from the second."""
     rule = next(r for r in config().rules if r.id == "cup-change")
     assert rule.level == "carry", "a routine is no alarm"
-    now = Seen(bytes(16), 1, DAY, DAY * 86_400_000, {"jelly_gone": 1}, {}, depth=1)
+    now = Visit(bytes(16), 1, DAY, DAY * 86_400_000, {"jelly_gone": 1}, {}, depth=1)
     for age, wanted in ((0, False), (1, False), (2, True), (3, True)):
-        put = Seen(b"p" * 16, 1, DAY - age, (DAY - age) * 86_400_000, {"jelly_in": 4}, {}, depth=1)
+        put = Visit(b"p" * 16, 1, DAY - age, (DAY - age) * 86_400_000, {"jelly_in": 4}, {}, depth=1)
         scene = Scene(box("holding"), [put, now], DAY, DAY * 86_400_000, (), True)
         [finding] = evaluate([rule], scene, ())
         assert bool(finding.bring) is wanted

@@ -11,8 +11,8 @@ from itertools import pairwise
 
 import pytest
 
-from rounds.husbandry.hatch import since_hatching
-from rounds.husbandry.species import Range, Species, times
+from rounds.husbandry.hatching import since_hatching
+from rounds.husbandry.species import Species, SpeciesRange, times
 from tests.husbandry.test_species import shipped
 
 SPECIES = shipped()
@@ -81,7 +81,7 @@ RANGES = [  # lowest, highest and mean as printed
 ]
 
 
-def value(species: str, preset: str, *by: str) -> Range:
+def value(species: str, preset: str, *by: str) -> SpeciesRange:
     found = SPECIES[species].range(preset, *by)
     assert found is not None
     return found

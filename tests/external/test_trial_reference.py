@@ -17,10 +17,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from rounds.analysis import trial_betabinomial, trial_cost, trial_power
-from rounds.analysis import trial_shares as shares
-from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_verdict import CANNOT_TELL, verdict
+from rounds.analysis.trial import beta_binomial, inbreeding_cost
+from rounds.analysis.trial import power as trial_power
+from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
 from tests.external.pooled import fisher
 
 with python_warnings.catch_warnings():
@@ -62,30 +63,30 @@ def test_every_row_is_tested_and_names_source_and_tolerance() -> None:
 # Morton, Crow & Muller 1956
 @check("mcm.two_group")
 def _(inputs: Any, expected: Any) -> None:
-    rows = [trial_cost.Level(*level) for level in inputs["levels"]]
-    fit = trial_cost.fit(rows)
+    rows = [inbreeding_cost.Level(*level) for level in inputs["levels"]]
+    fit = inbreeding_cost.fit(rows)
     assert fit.a == pytest.approx(expected["A"], rel=1e-9)
     assert fit.b == pytest.approx(expected["B_per_gamete"], rel=1e-9)
     assert fit.lethal_equivalents == pytest.approx(expected["diploid_lethal_equivalents_2B"], rel=1e-9)
     assert fit.error_b == pytest.approx(expected["se_B"], abs=1e-6)
-    b, delta = trial_cost.between(0.8, 0.6, 0.25)
+    b, delta = inbreeding_cost.between(0.8, 0.6, 0.25)
     assert (b, delta) == pytest.approx((expected["B_per_gamete"], expected["delta"]), rel=1e-9)
 
 
 # Ralls, Ballou & Templeton 1988: their lethal equivalents are per diploid animal, 2B
 @check("mcm.ralls")
 def _(inputs: Any, expected: Any) -> None:
-    costs = [trial_cost.cost_of(x / 2, inputs["f"]) for x in inputs["2B"]]
+    costs = [inbreeding_cost.cost_of(x / 2, inputs["f"]) for x in inputs["2B"]]
     assert costs == pytest.approx(expected[:2], abs=1e-12)
     assert costs[0] == pytest.approx(expected[2], abs=0.01)
-    assert trial_cost.cost_of(inputs["2B"][0], inputs["f"]) > 0.5, "2B taken for B must not pass"
+    assert inbreeding_cost.cost_of(inputs["2B"][0], inputs["f"]) > 0.5, "2B taken for B must not pass"
 
 
 # Alvarez, Ceballos & Quinteiro 2009
 @check("mcm.alvarez")
 def _(inputs: Any, expected: Any) -> None:
-    assert trial_cost.b_of(inputs["cost"], inputs["f"]) == pytest.approx(expected, abs=1e-9)
-    assert trial_cost.cost_of(expected, inputs["f"]) == pytest.approx(inputs["cost"], abs=1e-12)
+    assert inbreeding_cost.b_of(inputs["cost"], inputs["f"]) == pytest.approx(expected, abs=1e-9)
+    assert inbreeding_cost.cost_of(expected, inputs["f"]) == pytest.approx(inputs["cost"], abs=1e-12)
 
 
 # Fisher 1935. The program never pools eggs; this is the test its simulation has to beat.
@@ -200,7 +201,7 @@ def _(inputs: Any, expected: Any) -> None:
     )
 
     known = expected["beta_binomial"]
-    fit, flat = trial_betabinomial.fit([control, treated]), trial_betabinomial.fit([control + treated])
+    fit, flat = beta_binomial.fit([control, treated]), beta_binomial.fit([control + treated])
     assert fit.mu == pytest.approx(list(known["mu"].values()), abs=1e-5)
     assert fit.rho == pytest.approx(known["rho"], abs=1e-4)
     assert (fit.loglik, flat.loglik) == pytest.approx((known["loglik1"], known["loglik0"]), abs=1e-5)
@@ -221,7 +222,8 @@ def _(inputs: Any, expected: Any) -> None:
 
     _regressions(control, treated, expected)
     found = verdict(
-        [Brood(arm, f"{arm}{i}", n, y) for arm, rows in arms.items() for i, (n, y) in enumerate(rows)], "CTRL"
+        [BroodCount(arm, f"{arm}{i}", n, y) for arm, rows in arms.items() for i, (n, y) in enumerate(rows)],
+        "CTRL",
     )
     assert found is not None
     assert found.finding == CANNOT_TELL

@@ -14,10 +14,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rounds.analysis import trial_power
-from rounds.analysis import trial_shares as shares
-from rounds.analysis.trial_counts import Brood
-from rounds.analysis.trial_verdict import CANNOT_TELL, verdict
+from rounds.analysis.trial import power
+from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
 from tests.external.pooled import fisher
 
 REPLICATES = 5_000
@@ -64,7 +64,7 @@ def test_a_verdict_finds_nothing_where_there_is_nothing(k: int, m: int, rho: flo
     # The whole verdict says what the p-values say.
     for t in range(0, REPLICATES, REPLICATES // 4):
         broods = [
-            Brood("outcross" if j < k else "sib", f"f{j}", int(eggs[t, j]), int(alive[t, j]))
+            BroodCount("outcross" if j < k else "sib", f"f{j}", int(eggs[t, j]), int(alive[t, j]))
             for j in range(k + m)
         ]
         v = verdict(broods, "outcross")
@@ -99,8 +99,8 @@ def test_welchs_test_holds_too_where_arrangements_are_too_many(rho: float) -> No
 def test_below_four_females_nothing_is_found_whatever_happens() -> None:
     rates = REFERENCE["k=3,rho=0.15"]
     assert rates["perm"] == 0.0
-    worst = [Brood("sib", f"s{i}", 40, 0) for i in range(3)] + [
-        Brood("outcross", f"o{i}", 40, 40) for i in range(3)
+    worst = [BroodCount("sib", f"s{i}", 40, 0) for i in range(3)] + [
+        BroodCount("outcross", f"o{i}", 40, 40) for i in range(3)
     ]
     v = verdict(worst, "outcross")
     assert v is not None
@@ -111,7 +111,7 @@ def test_below_four_females_nothing_is_found_whatever_happens() -> None:
 @pytest.mark.parametrize(("k", "m"), [(4, 4), (4, 6), (5, 5), (6, 6), (8, 8)])
 def test_what_a_trial_can_detect_is_found_that_often(k: int, m: int) -> None:
     """Brood shares drawn from the normal with the difference said to be found in 8 of 10."""
-    d = trial_power.detectable(k, m, 1.0)
+    d = power.detectable(k, m, 1.0)
     assert d is not None
     x = np.random.default_rng(97 * k + m).normal(size=(3_000, k + m))
     x[:, k:] -= d

@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books import view
-from rounds.books.acts import Given
-from rounds.books.acts_doubts import barred
-from rounds.books.ledger import Draft, Ledger
+from rounds.acts.act import ActInput
+from rounds.acts.act_checks import barred
 from rounds.husbandry import locks
-from rounds.husbandry.records import House, Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
+from rounds.records import enclosure_view
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import create
 
@@ -29,7 +30,7 @@ def until(earliest: int, latest: int) -> Span:
     ("end", "holds"), [(until(0, 0), True), (until(-9, -1), False), (until(-9, 1), True), (None, True)]
 )
 def test_a_lock_holds_until_the_latest_day_of_its_span(end: Span | None, holds: bool) -> None:
-    lock = Lock(("dig",), end, "eggs")
+    lock = ActiveLock(("dig",), end, "eggs")
     assert (lock in locks.in_force("laying", [lock], DAY)) is holds
 
 
@@ -41,7 +42,7 @@ def test_stages_bring_their_own_locks_along() -> None:
 
 
 def test_the_lock_that_holds_longest_is_the_one_named() -> None:
-    short, long, forever = (Lock(("open",), e, "x") for e in (until(1, 2), until(1, 9), None))
+    short, long, forever = (ActiveLock(("open",), e, "x") for e in (until(1, 2), until(1, 9), None))
     assert locks.forbidding([long, short], "open") is long
     assert locks.forbidding([long, forever, short], "open") is forever
     assert locks.forbidding([long, short], "wet") is None
@@ -57,14 +58,16 @@ def test_the_lock_that_holds_longest_is_the_one_named() -> None:
     ],
 )
 def test_how_closely_one_may_look(depth: Depth, forbids: tuple[str, ...], said: str) -> None:
-    held = [Lock(forbids, until(1, 2), "in its cell")]
+    held = [ActiveLock(forbids, until(1, 2), "in its cell")]
     assert locks.withheld(held, depth, False) == said
     assert locks.withheld(held, depth, True) == "", "foul, hot or flooded outweighs it"
 
 
 def test_a_lock_in_words_names_the_animal_it_is_for() -> None:
-    assert locks.words(Lock(("move",), None, "resting", "UMBER/2")) == "do not move (UMBER/2): resting"
-    assert locks.words(Lock(("dig", "open"), until(1, 2), "eggs")) == "do not dig, open until 3 Mar: eggs"
+    assert locks.words(ActiveLock(("move",), None, "resting", "UMBER/2")) == "do not move (UMBER/2): resting"
+    assert (
+        locks.words(ActiveLock(("dig", "open"), until(1, 2), "eggs")) == "do not dig, open until 3 Mar: eggs"
+    )
 
 
 # One rule for the books, the database and the screen
@@ -90,7 +93,7 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
     for n in range(7):
         holds = n in held
         assert locks.holds(DAY + n, end, DAY + since, None if lifted is None else DAY + lifted) is holds
-        assert bool(view.locks(draft.ledger, box, DAY + n)) is holds
+        assert bool(enclosure_view.locks(draft.ledger, box, DAY + n)) is holds
     with create(tmp_path / "book.sqlite", House("", "UTC")) as book:
         with book.writing():
             book.run("INSERT INTO enclosure (id, code, number, stage) VALUES (1, 'TL-001', 1, 'laying')")
@@ -108,6 +111,6 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
             assert bool(read.locks(book, DAY + n)) is (n in held)
     if lifted is None and since == 0:
         for n in range(7):  # what the rules of the walk and what acts ask about
-            assert bool(locks.in_force("laying", [Lock(("dig",), end, "eggs")], DAY + n)) is (n in held)
-            given = Given(box, {"on": Span(DAY + n, DAY + n)}, DAY + n)
+            assert bool(locks.in_force("laying", [ActiveLock(("dig",), end, "eggs")], DAY + n)) is (n in held)
+            given = ActInput(box, {"on": Span(DAY + n, DAY + n)}, DAY + n)
             assert bool(barred(draft.ledger, box, ("dig",), given, "on")) is (n in held)

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from rounds import config
-from rounds.husbandry.hatch import Times
+from rounds.husbandry.hatching import Times
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Species, times
 from rounds.husbandry.species_file import schema, species
 from rounds.problems import BadInput

@@ -6,12 +6,12 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rounds.husbandry.readings import Choice, Kind, Vocabulary
-from rounds.husbandry.records import NOTHING, Content, Enclosure, Seen
+from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
 from rounds.husbandry.spans import Span
 from rounds.problems import Problem
-from rounds.rules.model import Rule
-from rounds.rules.parse import parse
+from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
+from rounds.rules.rule import Rule
+from rounds.rules.rule_parser import parse
 from rounds.rules.scene import Scene
 from rounds.settings import yamlfile
 from rounds.settings.document import Document
@@ -20,23 +20,25 @@ DAY_MS = 86_400_000
 TODAY = 700_100
 
 
-def _choice(id_: str, *answers: str) -> Kind:
-    return Kind(id_, id_, "choice", choices=tuple(Choice(a, a, str(i + 1)) for i, a in enumerate(answers)))
+def _choice(id_: str, *answers: str) -> ReadingKind:
+    return ReadingKind(
+        id_, id_, "choice", choices=tuple(Choice(a, a, str(i + 1)) for i, a in enumerate(answers))
+    )
 
 
 KINDS = (
-    Kind("jelly_gone", "jelly gone", "count", high=9),
-    Kind("jelly_in", "jelly put in", "count", high=40),
-    Kind("jelly_out", "jelly taken out", "count", high=40),
-    Kind("fruit_in", "fruit put in", "tick"),
+    ReadingKind("jelly_gone", "jelly gone", "count", high=9),
+    ReadingKind("jelly_in", "jelly put in", "count", high=40),
+    ReadingKind("jelly_out", "jelly taken out", "count", high=40),
+    ReadingKind("fruit_in", "fruit put in", "tick"),
     _choice("fruit_gone", "untouched", "some", "gone"),
     _choice("moisture", "dry", "right", "wet", "water"),
     _choice("activity", "out", "still", "below", "unseen"),
-    Kind("on_back", "on its back", "tick"),
-    Kind("mating", "mating", "tick"),
-    Kind("surfaced", "surfaced", "count", high=9, at_least=True),
-    Kind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1, plausible=(8, 38)),
-    Kind("gone_out_of_use", "old", "tick", retired=True),
+    ReadingKind("on_back", "on its back", "tick"),
+    ReadingKind("mating", "mating", "tick"),
+    ReadingKind("surfaced", "surfaced", "count", high=9, at_least=True),
+    ReadingKind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1, plausible=(8, 38)),
+    ReadingKind("gone_out_of_use", "old", "tick", retired=True),
 )
 VOCABULARY = Vocabulary({k.id: k for k in KINDS}, {}, (Choice("time", "no time", "1"),))
 
@@ -64,22 +66,25 @@ def said(*texts: str) -> list[str]:
     return [f"{p.line}:{p.column} {p.message} {p.hint}".strip() for p in parsed(*texts)[1]]
 
 
-def seen(ago: float, *, confirmed: Mapping[str, Any] | None = None, skipped: str = "", **read: Any) -> Seen:
+def seen(ago: float, *, confirmed: Mapping[str, Any] | None = None, skipped: str = "", **read: Any) -> Visit:
     """A visit ``ago`` days back (parts of a day for a second round)."""
     at_ms = round((TODAY - ago) * DAY_MS + DAY_MS / 3)
-    return Seen(
+    return Visit(
         b"%d" % at_ms, 1, at_ms // DAY_MS, at_ms, read, NOTHING if confirmed is None else confirmed,
         skipped=skipped, shelf="A1",
     )  # fmt: skip
 
 
-def box(stage: str = "holding", days: int | None = None, **more: Any) -> Enclosure:
+def box(stage: str = "holding", days: int | None = None, **more: Any) -> EnclosureState:
     since = None if days is None else Span(TODAY - days, TODAY - days)
-    return Enclosure(1, "UMB-01", 1, stage, since, None, 1, more.pop("species", ""), **more)
+    return EnclosureState(1, "UMB-01", 1, stage, since, None, 1, more.pop("species", ""), **more)
 
 
 def scene(
-    *visits: Seen, at: Enclosure | None = None, shelf: Sequence[Seen] | None = None, present: bool = True
+    *visits: Visit,
+    at: EnclosureState | None = None,
+    shelf: Sequence[Visit] | None = None,
+    present: bool = True,
 ) -> Scene:
     last = visits[-1] if visits and present else None
     return Scene(
@@ -88,5 +93,5 @@ def scene(
     )  # fmt: skip
 
 
-def group(males: int = 0, females: int = 0, unsexed: int = 0, **more: Any) -> Content:
-    return Content("UMBER", males=males, females=females, unsexed=unsexed, **more)
+def group(males: int = 0, females: int = 0, unsexed: int = 0, **more: Any) -> Occupant:
+    return Occupant("UMBER", males=males, females=females, unsexed=unsexed, **more)

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.records import Lock, Seen
+from rounds.husbandry.locks import ActiveLock
+from rounds.records.observations import Visit
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
-from rounds.rules.model import Rule
+from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
 from tests.rules.boxes import box, group, one, scene, seen
 
@@ -18,7 +19,7 @@ WET = "id: wet\nwhen: {reading: moisture, is: wet}\nbecause: '{moisture} {held_v
 SIGNS = {"w": "wet", "r": "right"}
 
 
-def history(marks: str) -> list[Seen]:
+def history(marks: str) -> list[Visit]:
     """One visit a day: w wet, r right, c confirmed as right, u not read, s skipped, - nobody came."""
     out = []
     for i, mark in enumerate(marks):
@@ -38,7 +39,7 @@ def verdict(rule: Rule, marks: str, **more: Any) -> bool | None:
     return found.verdict
 
 
-def only(rule: Rule, there: Scene, *locks: Lock) -> Finding:
+def only(rule: Rule, there: Scene, *locks: ActiveLock) -> Finding:
     (found,) = evaluate(RuleSet([rule]), there, locks)
     return found
 
@@ -142,20 +143,20 @@ TODO = WET + "do: {laying: {text: 'Open: {moisture}.', needs: [open, wet]}, othe
 
 def test_a_lock_withholds_what_needs_it_and_says_so() -> None:
     there = scene(seen(0, moisture="wet"), at=box("laying"))
-    lock = Lock(("open", "dig"), None, "first search not yet")
-    found = only(one(TODO), there, lock, Lock(("move",), None, "quarantine"))
+    lock = ActiveLock(("open", "dig"), None, "first search not yet")
+    found = only(one(TODO), there, lock, ActiveLock(("move",), None, "quarantine"))
     assert found.flag is not None
     assert found.flag.todo == "Open: wet."
     assert "first search not yet" in found.flag.withheld
     assert "quarantine" not in found.flag.withheld
-    free = only(one(TODO), there, Lock(("move",), None, "quarantine"))
+    free = only(one(TODO), there, ActiveLock(("move",), None, "quarantine"))
     assert free.flag is not None
     assert free.flag.withheld == ""
 
 
 def test_what_is_over_locks_is_never_withheld() -> None:
     there = scene(seen(0, moisture="wet"), at=box("laying"))
-    found = only(one(TODO + "over_locks: true"), there, Lock(("open",), None, "cell"))
+    found = only(one(TODO + "over_locks: true"), there, ActiveLock(("open",), None, "cell"))
     assert found.flag is not None
     assert found.flag.withheld == ""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.husbandry.records import Lock
+from rounds.husbandry.locks import ActiveLock
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.explain import as_data, explain, lines
 from rounds.rules.replay import KEPT, Stay, judged, replay
@@ -24,7 +24,7 @@ do: {otherwise: {text: Open it., needs: [open]}}
 
 def test_each_clause_with_its_value_and_verdict() -> None:
     there = scene(seen(0, moisture="wet", jelly_gone=2), at=box("holding", days=5))
-    (found,) = explain(RuleSet([one(RULE)]), there, [Lock(("open",), None, "rest")])
+    (found,) = explain(RuleSet([one(RULE)]), there, [ActiveLock(("open",), None, "rest")])
     said = lines(found)
     assert said[0].startswith("wet-and-warm: yes  (Wet and warm; level today; 0.yaml:2)")
     assert "    yes      moisture any of water or wet  [wet]" in said

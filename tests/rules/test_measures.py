@@ -8,17 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.company import Company
-from rounds.husbandry.records import Seen
+from rounds.husbandry.occupancy import Company
 from rounds.husbandry.spans import Span
-from rounds.rules.look import Look
+from rounds.records.observations import Visit
+from rounds.rules.context import EvaluationContext
 from rounds.rules.measures import MEASURES, key_of
-from rounds.rules.scene import Range, Scene
+from rounds.rules.scene import Scene, UsualRange
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 
 def value(there: Scene, name: str, of: str = "") -> Any:
-    return Look(there)[key_of(name, of)]
+    return EvaluationContext(there)[key_of(name, of)]
 
 
 def test_time_since_the_last_look_skips_what_was_skipped() -> None:
@@ -31,7 +31,7 @@ def test_time_since_the_last_look_skips_what_was_skipped() -> None:
 def test_without_a_present_visit_all_visits_are_past() -> None:
     there = scene(seen(5, moisture="wet"), present=False)
     assert value(there, "days_since_visit") == 5
-    assert Look(there)["moisture"] is None
+    assert EvaluationContext(there)["moisture"] is None
 
 
 def test_days_in_stage_count_from_the_latest_day_it_can_have_begun() -> None:
@@ -81,7 +81,7 @@ def test_signs_of_life() -> None:
 def test_who_is_here() -> None:
     there = scene(seen(0), at=box(contents=(group(2, 3), group(unsexed=4, instar="L3", at_least=True))))
     assert [value(there, n) for n in ("adults", "males", "females")] == [5, 2, 3]
-    assert value(there, "larvae") == Range(4, float("inf"))
+    assert value(there, "larvae") == UsualRange(4, float("inf"))
     assert value(there, "instar") == "L3"
     assert value(there, "litres_per_larva") is None
     tub = scene(seen(0), at=box(contents=(group(unsexed=4, instar="L2"),), litres=6.0))
@@ -232,8 +232,8 @@ def test_confirmed_amounts_never_enter_the_usual(
 ) -> None:
     """The usual is the same whatever ranges the confirmed looks were given."""
     n = len(days)
-    one: list[Seen] = []
-    two: list[Seen] = []
+    one: list[Visit] = []
+    two: list[Visit] = []
     for i, (observed, amount) in enumerate(days):
         if observed and amount is not None:
             both = seen(n - i, jelly_gone=amount)

@@ -5,17 +5,17 @@ from __future__ import annotations
 import pytest
 
 from rounds.config import read
-from rounds.husbandry.locks import in_force
-from rounds.husbandry.records import Flag, Lock
+from rounds.husbandry.locks import ActiveLock, in_force
 from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.records.observations import Flag
 from rounds.rules.evaluate import RuleSet, applies, evaluate
 from rounds.settings.layers import layers
-from rounds.walk.watch import Watch
+from rounds.walk.rule_monitor import Watch
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 CONFIG = read(layers(None)[:1])
 RULES = RuleSet(CONFIG.rules)
-ALL = Lock(FORBIDS, None, "nothing may be done")
+ALL = ActiveLock(FORBIDS, None, "nothing may be done")
 EMERGENCY = {
     "foul-smell": {"smell": "sour"}, "hot-substrate": {"warmth": "hot"}, "standing-water": {"moisture": "water"},
     "larvae-surfaced": {"surfaced": 2},

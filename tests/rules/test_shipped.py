@@ -12,15 +12,15 @@ import pytest
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.readings_file import vocabulary
-from rounds.husbandry.records import Seen
 from rounds.husbandry.stages import STAGES
-from rounds.rules import care
-from rounds.rules.cases import Case, lacking, parse_cases, run
+from rounds.records.observations import Visit
+from rounds.rules import forbidden_advice
 from rounds.rules.evaluate import RuleSet
-from rounds.rules.model import CARRY, LEVELS, Rule, Todo, leaves
-from rounds.rules.parse import parse
 from rounds.rules.replay import Replayed, Stay, replay
-from rounds.rules.schema import schema
+from rounds.rules.rule import CARRY, LEVELS, Rule, Todo, leaves
+from rounds.rules.rule_parser import parse
+from rounds.rules.rule_schema import schema
+from rounds.rules.worked_cases import Case, lacking, parse_cases, run
 from rounds.settings import where, yamlfile
 from rounds.settings.document import Document
 from tests.rules.boxes import TODAY, box, group, seen
@@ -122,7 +122,7 @@ def test_each_stage_a_rule_serves_is_told_what_to_do_and_nothing_harmful(rules: 
         for stage in rule.stages or STAGES:
             text = _plain(rule.todo(stage))
             assert text, f"{rule.id} says nothing for {stage}"
-            assert care.breaks(stage, text) == "", f"{rule.id}, {stage}"
+            assert forbidden_advice.breaks(stage, text) == "", f"{rule.id}, {stage}"
 
 
 def test_only_foul_hot_or_flooded_overrides_locks(rules: list[Rule]) -> None:
@@ -153,7 +153,7 @@ def ordinary_days(rng: random.Random, days: int = 60) -> list[Stay]:
     for number, stage in enumerate(s for s, n in plan for _ in range(n)):
         feeding = stage in ("holding", "pairing", "laying")
         rate = rng.uniform(0.4, 2.0)
-        visits: list[Seen] = []
+        visits: list[Visit] = []
         for ago in range(days, -1, -1):
             if rng.random() < 0.03:
                 visits.append(seen(ago, skipped="time"))

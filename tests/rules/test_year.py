@@ -14,13 +14,13 @@ from demo_data.register import CODE
 from demo_data.story import Trouble
 from rounds.config import Config, read
 from rounds.rules.evaluate import RuleSet
-from rounds.rules.model import CARRY, Leaf, Rule
 from rounds.rules.replay import Judged, Stay, judged
+from rounds.rules.rule import CARRY, Leaf, Rule
 from rounds.settings.layers import layers
 from rounds.store.book import open_book
 from rounds.store.read import history
-from rounds.walk import replaying
-from rounds.walk.desk import HISTORY_VISITS
+from rounds.walk import history_replay
+from rounds.walk.house_queries import HISTORY_VISITS
 from tests.endtoend import rack
 
 pytestmark = pytest.mark.long
@@ -42,7 +42,7 @@ class Year(NamedTuple):
 def year(demo_book: Path) -> Year:
     config = read(layers(None)[:1])
     with open_book(demo_book, readonly=True) as book:
-        found = replaying.stays(book, config, FIRST.toordinal() + SHIFT, LAST.toordinal() + SHIFT)
+        found = history_replay.stays(book, config, FIRST.toordinal() + SHIFT, LAST.toordinal() + SHIFT)
         every = sum(v.looked for some in history(book, since_day=1).values() for v in some)
     return Year(config, found, every)
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from rounds.config import Config, read
-from rounds.husbandry.records import House
+from rounds.records.observations import House
 from rounds.settings.layers import Layer, layers
 from rounds.store.book import create
-from tests.exchange.folders import csv_text, write
+from tests.files.folders import csv_text, write
 
 LONG = "very long " * 1000
 TEXTS = {
@@ -141,10 +141,10 @@ def config(folder: Path) -> Config:
 
 def book(folder: Path, with_config: Config) -> Path:
     """The hostile house, loaded by the same path as anyone's data."""
-    from rounds.exchange.load import load_folder
+    from rounds.files.load import load_folder
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids
-    from rounds.store.write import apply
-    from rounds.walk.daily import judge_newest
+    from rounds.walk.daily_summary import judge_newest
 
     path = folder / "hostile.sqlite"
     with create(path, House("", "UTC")) as made:

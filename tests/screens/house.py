@@ -9,8 +9,8 @@ from datetime import date
 from pathlib import Path
 
 from rounds.config import Config, read
+from rounds.presenters.lines import Line
 from rounds.screens.board import compose
-from rounds.screens.lines import Line
 from rounds.settings.layers import layers
 from rounds.walk.core import Walk
 

@@ -12,13 +12,13 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.husbandry.pages import Link, Open, Page
-from rounds.pages.kinds import KINDS
 from rounds.store.book import open_book
-from rounds.store.ledger import load
+from rounds.store.ledger_store import load
+from rounds.views.page import Link, OpenPage, Page
+from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
-from tests.books.books import day
-from tests.books.trial_house import PLACES, families
+from tests.acts.books import day
+from tests.acts.trial_house import PLACES, families
 from tests.screens import house
 from tests.store.houses import with_books
 
@@ -119,13 +119,13 @@ QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     """Every page with its texts, once what is worked out beside the keys is there."""
     ledger = walk.lookup.ledger
-    links = [Open(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
+    links = [OpenPage(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
     if "couple" in KINDS:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
         drawn = (f"{r['female']}x{r['male']}" for _, r in ledger.rows("trial_female", out=None))
-        links += [Open(Link("couple", pair)) for pair in drawn]
-    links += [Open(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
-    links += [Open(Link("find"), query=q) for q in QUERIES]
+        links += [OpenPage(Link("couple", pair)) for pair in drawn]
+    links += [OpenPage(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
+    links += [OpenPage(Link("find"), query=q) for q in QUERIES]
     for opened in links:
         walk.lookup.page(opened)
         assert walk.lookup.behind.wait(30)

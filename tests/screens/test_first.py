@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.husbandry.pages import NO_BOX, TOPICS, Link, Open, Topic
 from rounds.screens.run import left_words
+from rounds.views.page import NO_BOX, TOPICS, Link, OpenPage, Topic
 from rounds.walk.core import Walk
-from tests.exchange.folders import HOUSE, write
+from tests.files.folders import HOUSE, write
 from tests.screens import house
 
 
@@ -91,12 +91,12 @@ def test_a_book_that_was_walked_is_told_neither(book: Path) -> None:
 def test_without_a_box_no_page_sends_to_one(empty: Path, kind: str) -> None:
     """A first box comes before animals, lines and pairings: what they say first needs one to stand at."""
     with house.walking(empty) as walk:
-        assert walk.page(Open(Link(kind))).hint == NO_BOX
+        assert walk.page(OpenPage(Link(kind))).hint == NO_BOX
     assert run(["--book", str(empty), "record", "shelf", "bay=A", "shelf=1", "slots=4"]) == 0
     assert run(["--book", str(empty), "record", "box", "code=TL-01", "place=A1-1"]) == 0
     with house.walking(empty) as walk:
-        assert "the record key" in walk.page(Open(Link(kind))).hint
-        assert walk.page(Open(Link("rack"))).title == "the rack, 1 box"
+        assert "the record key" in walk.page(OpenPage(Link(kind))).hint
+        assert walk.page(OpenPage(Link("rack"))).title == "the rack, 1 box"
 
 
 def test_help_where_an_empty_walk_ends_says_what_to_do_first(empty: Path) -> None:

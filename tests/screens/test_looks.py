@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from rounds.presenters.lines import LOOKS
 from rounds.problems import RoundsError
 from rounds.screens import looks
-from rounds.screens.lines import LOOKS
 from rounds.settings import choices
 from rounds.settings.yamlfile import parse
 from tests.endtoend import rack
@@ -73,7 +73,7 @@ def test_every_look_of_a_line_has_a_style_and_none_hides_what_it_shows(name: str
 
 
 def test_levels_differ_without_any_colour_by_shape_and_by_their_marks() -> None:
-    from rounds.husbandry.summary import MARKS
+    from rounds.records.round_summary import MARKS
 
     for name in ("red", "terminal"):
         found = looks.styles(name, colour=False)

@@ -8,20 +8,20 @@ import pytest
 from rich.cells import cell_len
 
 from rounds.config import Config
-from rounds.exchange.load import load_folder
-from rounds.husbandry.pages import TOPICS, Link, Open, Row
-from rounds.husbandry.records import House
-from rounds.pages.kinds import KINDS
+from rounds.files.load import load_folder
+from rounds.records.observations import House
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.store.book import create
+from rounds.views.page import TOPICS, Link, ListRow, OpenPage
+from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
-from tests.exchange.folders import csv_text, write
-from tests.pages.conftest import ready
+from tests.files.folders import csv_text, write
 from tests.screens import hostile, house, seen
 from tests.screens.page_places import KIN
 from tests.screens.test_screens import piloted, shown, update  # noqa: F401  # a fixture
 from tests.screens.test_sweep import steering
+from tests.views.conftest import ready
 
 ODD = ((79, 23), (40, 10), (20, 6), (3, 2), (1, 1), (200, 60))
 MANY = 400
@@ -55,9 +55,9 @@ def config(tmp_path_factory: pytest.TempPathFactory) -> Config:
 
 @pytest.fixture(scope="module")
 def poisoned(tmp_path_factory: pytest.TempPathFactory, config: Config) -> Path:
+    from rounds.store.apply_entries import apply
     from rounds.store.ids import Ids
-    from rounds.store.write import apply
-    from rounds.walk.daily import judge_newest
+    from rounds.walk.daily_summary import judge_newest
 
     folder = tmp_path_factory.mktemp("hostile-pages")
     path = folder / "hostile.sqlite"
@@ -75,7 +75,7 @@ def crawled(walk: Walk) -> list[Link]:
     todo = list(found)
     while todo and len(found) < MANY:
         link = todo.pop()
-        page = walk.page(Open(link))
+        page = walk.page(OpenPage(link))
         links = [row.link for i in range(page.size()) if (row := page.at(i)) is not None]
         for more in links:
             if more is not None and more.kind != "stop" and more not in found:
@@ -91,9 +91,9 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
         kinds = set()
         for link in crawled(walk):
             kinds.add(link.kind)
-            size = walk.page(Open(link)).size()
+            size = walk.page(OpenPage(link)).size()
             for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
-                walk.state = walk.state._replace(pages=(Open(link, cursor),))
+                walk.state = walk.state._replace(pages=(OpenPage(link, cursor),))
                 for mode in ("walk", "help"):
                     walk.state = walk.state._replace(mode=mode)
                     for width, height in (*house.SIZES, *ODD):
@@ -102,7 +102,7 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
         assert walk.lookup.behind.wait(60)
         walk.take_found()
         for link in (Link("corrections"), Link("due"), Link("rack")):
-            walk.state = walk.state._replace(pages=(Open(link),))
+            walk.state = walk.state._replace(pages=(OpenPage(link),))
             held(walk, 80, 24, link)
         assert kinds >= {
             "animal",
@@ -186,7 +186,7 @@ def test_the_row_at_the_cursor_can_be_read_in_full(book: Path) -> None:
             page = walk.page(walk.state.pages[-1])
             for at in range(page.size()):
                 row = page.at(at)
-                assert isinstance(row, Row)
+                assert isinstance(row, ListRow)
                 text = " ".join("\n".join(house.screen(walk, 80, 24)).split())
                 for cell in row.cells:
                     shown_ = " ".join(cell.split())
@@ -199,8 +199,8 @@ def test_facts_and_heads_never_push_the_list_away(book: Path, size: tuple[int, i
     with house.walking(book) as walk:
         ready(walk)
         for link in crawled(walk):
-            walk.state = walk.state._replace(pages=(Open(link),))
-            page = walk.page(Open(link))
+            walk.state = walk.state._replace(pages=(OpenPage(link),))
+            page = walk.page(OpenPage(link))
             if page.size() and not page.shelves:
                 lines = house.screen(walk, *size)
                 assert any(line.startswith("> ") for line in lines[: size[1] - 4]), link

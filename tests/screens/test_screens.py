@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 
 from demo_data.pictures import settled
-from rounds.husbandry import entry_steps
-from rounds.husbandry.summary import carry_words
+from rounds.records.round_summary import carry_words
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
+from rounds.walk.machine import steps
 from tests.screens import house, seen
 
 # Pictures: a name, the enclosure's number, and the keys typed there.
@@ -185,7 +185,7 @@ def test_the_answers_to_what_is_asked_are_always_in_sight(book: Path, size: tupl
         for s in walk.stops:
             house.go(walk, s.enclosure.number)
             walk.press("l")
-            for cursor, ask in enumerate(entry_steps.rows(walk.state, walk)):
+            for cursor, ask in enumerate(steps.rows(walk.state, walk)):
                 walk.state = walk.state._replace(cursor=cursor, message="")
                 lines = house.screen(walk, *size)
                 foot = " ".join(" ".join(lines).split())
@@ -203,7 +203,7 @@ def test_every_reading_can_be_chosen_where_other_readings_are_listed(book: Path)
     with house.walking(book) as walk:
         house.go(walk, 33)
         house.press(walk, ".")
-        listed = entry_steps.others(walk.state, walk)
+        listed = steps.others(walk.state, walk)
         found = ""
         for _ in range(-(-len(listed) // 9)):
             found += " ".join(" ".join(house.screen(walk, 80, 24)).split())

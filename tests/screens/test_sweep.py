@@ -12,14 +12,14 @@ from rich.cells import cell_len
 
 from rounds.cli import run
 from rounds.config import Config
-from rounds.husbandry import entry
+from rounds.presenters import footer, touch
 from rounds.problems import EXIT_INPUT, BadInput
-from rounds.screens import legend, touch
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.store import read
 from rounds.store.book import open_book
-from tests.exchange.folders import HOUSE, write
+from rounds.walk.machine import press
+from tests.files.folders import HOUSE, write
 from tests.sampled import sampled
 from tests.screens import hostile, house
 
@@ -61,14 +61,14 @@ def test_every_text_is_in_the_book_letter_by_letter(poisoned: Path) -> None:
 
 def test_every_mode_has_a_way_there() -> None:
     """A new mode needs a way there (house.MODES) and words for how it ends (legend.HINTS)."""
-    assert {*house.MODES, "menu"} == {*entry.MODES, "walk", "left"}, "the menu: test_numbers.py"
-    assert set(legend.HINTS) == set(entry.MODES)
+    assert {*house.MODES, "menu"} == {*press.MODES, "walk", "left"}, "the menu: test_numbers.py"
+    assert set(footer.HINTS) == set(press.MODES)
 
 
 def test_every_command_is_in_a_legend() -> None:
-    assert set(legend.WORDS) == set(entry.BY_COMMAND)
-    typed = set(entry.BY_COMMAND) - {"scan"}  # a scanner types that key
-    assert {*legend.ON_WALK, *legend.ON_SUMMARY} == typed
+    assert set(footer.WORDS) == set(press.BY_COMMAND)
+    typed = set(press.BY_COMMAND) - {"scan"}  # a scanner types that key
+    assert {*footer.ON_WALK, *footer.ON_SUMMARY} == typed
 
 
 @pytest.mark.parametrize("mode", house.MODES)
@@ -264,10 +264,10 @@ def test_no_file_name_steers_either(tmp_path: Path, capsys: pytest.CaptureFixtur
 
 @pytest.mark.parametrize(("table", "line"), [("enclosures", 2), ("keepers", 2), ("visits", 3), ("due", 2)])
 def test_nul_is_refused_by_file_and_line(tmp_path: Path, table: str, line: int) -> None:
-    from rounds.exchange.load import load_folder
-    from rounds.husbandry.records import House
+    from rounds.files.load import load_folder
+    from rounds.records.observations import House
     from rounds.store.book import create
-    from tests.exchange.folders import VOCABULARY
+    from tests.files.folders import VOCABULARY
 
     rows = HOUSE[table].splitlines()
     rows[line - 1] += "\0"

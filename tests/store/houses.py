@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from rounds.books.ledger import TABLES, Add, Ledger
-from rounds.husbandry.entries import Assign, Entry, OpenRound, OpenVisit
-from rounds.husbandry.records import House
+from rounds.records.entries import Assign, Entry, OpenRound, OpenVisit
+from rounds.records.ledger import Add, Ledger
+from rounds.records.observations import House
+from rounds.records.tables import TABLES
+from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
-from rounds.store.ledger import make
-from rounds.store.write import apply
+from rounds.store.ledger_store import make
 
 HOUSE = House("Tarn Lantern Beetle House", "Europe/Berlin")
 DAY = 739_300  # 2025-02-22

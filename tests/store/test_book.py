@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry.records import House
 from rounds.problems import BookError
+from rounds.records.observations import House
 from rounds.store import book as books
 from rounds.store import disk, read
 from rounds.store.book import Book, create, open_book

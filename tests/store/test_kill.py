@@ -16,8 +16,8 @@ from tests.store.houses import new_house
 # control says "saved" before that, as a program would that believes a transaction begun is kept.
 ROUND = """
     import sys, time
-    from rounds.husbandry.entries import Assign, OpenRound, OpenVisit
-    from rounds.store.write import apply
+    from rounds.records.entries import Assign, OpenRound, OpenVisit
+    from rounds.store.apply_entries import apply
     from rounds.store.writer import Writer
 
     class Slow(Writer):

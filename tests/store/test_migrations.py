@@ -12,15 +12,15 @@ from typing import Any
 
 import pytest
 
-from rounds.books import acts
-from rounds.books.ledger import TABLES
+from rounds.acts import registry
 from rounds.husbandry import spans
 from rounds.problems import BookError
-from rounds.store import ledger, migrations
+from rounds.records.tables import TABLES
+from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
 from rounds.store.book import Book, connect, open_book
+from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
-from rounds.store.steps import SCHEMA, SCHEMAS, STEPS, Step, statements
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
 
@@ -44,7 +44,10 @@ def rebuild_due(db: pw.SqliteDatabase) -> None:
 
 
 NEXT = SCHEMA + 1
-LATER = (Step(NEXT, "enclosures have a colour", add_colour), Step(NEXT + 1, "due work is lean", rebuild_due))
+LATER = (
+    MigrationStep(NEXT, "enclosures have a colour", add_colour),
+    MigrationStep(NEXT + 1, "due work is lean", rebuild_due),
+)
 
 
 def schema(path: Path) -> str:
@@ -123,13 +126,13 @@ def test_a_book_of_the_first_schema_becomes_the_newest(old: Path) -> None:
             ("alive",),
         ]
         assert book.rows("SELECT words FROM due ORDER BY id") == [("",), ("in spring",), ("",)]
-        books = ledger.load(book)
+        books = ledger_store.load(book)
     assert schema(old) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
     assert books.row("animal", 3)["born"] == spans.parse("before 2025-01-10")
     assert books.row("animal", 3)["sire"] == 1
     assert books.row("lock", 1)["until"] == spans.parse("2025-03-01")
     assert all(not row["void"] for table in TABLES for _, row in books.rows(table))
-    assert acts.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
+    assert registry.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
 
 
 def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_back(path: Path) -> None:
@@ -144,15 +147,15 @@ def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_bac
         assert book.row("PRAGMA integrity_check") == ("ok",)
         assert book.rows("PRAGMA foreign_key_check") == []
         hold(book, before)
-        books = ledger.load(book)
+        books = ledger_store.load(book)
         assert [a["promised"] for _, a in books.rows("animal")] == ["", "", ""]
         assert [(r["locality"], r["subspecies"]) for _, r in books.rows("line")] == [("", "")]
         assert [list(books.rows(t)) for t in ("plan", "trial", "trial_female")] == [[], [], []]
         # ``act_change`` holds whole rows as they were then: without the columns that came later.
-        pairing = next(a for a in ledger.recorded(book) if a.name == "pair")
+        pairing = next(a for a in ledger_store.recorded(book) if a.name == "pair")
         with book.writing():
-            ledger.undo(book, pairing.uid, bytes(16), DAY, NOON)
-        assert list(ledger.load(book).rows("pairing")) == []
+            ledger_store.undo(book, pairing.uid, bytes(16), DAY, NOON)
+        assert list(ledger_store.load(book).rows("pairing")) == []
     assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -163,7 +166,9 @@ def test_control_a_step_that_forgets_something_is_found_out(version: int, path: 
         run(db, "DROP INDEX enclosure_code")
         run(db, "ALTER TABLE due DROP COLUMN off_why")
 
-    open_book(of_schema(version, path), steps=(*STEPS[:-1], Step(SCHEMA, "careless", careless))).close()
+    open_book(
+        of_schema(version, path), steps=(*STEPS[:-1], MigrationStep(SCHEMA, "careless", careless))
+    ).close()
     assert schema(path) != (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -171,7 +176,7 @@ def test_the_registry_and_the_database_have_the_same_columns(book: Book) -> None
     for table in TABLES.values():
         wanted = ["id", "void"]
         for column in table.columns:
-            ends = [f"{column.name}_{end}" for end in ledger.ENDS]
+            ends = [f"{column.name}_{end}" for end in ledger_store.ENDS]
             wanted += ends if column.type == "span" else [column.name]
         found = book.rows(f'PRAGMA table_info("{table.name}")')
         assert [row[1] for row in found] == wanted
@@ -224,7 +229,7 @@ def test_a_step_that_fails_leaves_the_book_as_it_was(path: Path) -> None:
         run(db, "CREATE TABLE keeper (again)")
 
     with pytest.raises(BookError):
-        open_book(path, steps=(Step(NEXT, "half", half),))
+        open_book(path, steps=(MigrationStep(NEXT, "half", half),))
     assert schema(path) == before
 
 
@@ -236,7 +241,7 @@ def test_a_step_that_leaves_references_to_nothing_is_refused(path: Path) -> None
         run(db, "DELETE FROM keeper")
 
     with pytest.raises(BookError, match="`round` referring to nothing in `keeper`"):
-        open_book(path, steps=(Step(NEXT, "lose keepers", lose),))
+        open_book(path, steps=(MigrationStep(NEXT, "lose keepers", lose),))
     with open_book(path) as book:
         assert book.row("SELECT count(*) FROM keeper") == (1,)
 
@@ -261,7 +266,7 @@ MIGRATE = """
     from rounds.store import migrations
     from rounds.store.book import open_book
     from rounds.store.orm import run
-    from rounds.store.steps import Step
+    from rounds.store.migration_steps import Step
 
     def step(version):
         def rows(db):
@@ -333,7 +338,8 @@ SPANS = (0.3, 0.1, 0.05, 0.02, 1.0, 0.2, 3.0, 0.1, 0.05, 0.02)
 # Both builds take 100 ms from the last change to the version, so that a kill can fall in between.
 MIGRATE_OLD = """
     import sys, time
-    from rounds.store import migrations, steps
+    from rounds.store import migration_steps as steps
+    from rounds.store import migrations
     from rounds.store.book import open_book
     from rounds.store.orm import run
 

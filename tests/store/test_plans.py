@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from rounds.husbandry.entries import Assign, OpenRound, OpenVisit, Record
-from rounds.store import orm, read, record
+from rounds.records.entries import Assign, OpenRound, OpenVisit, RecordActEntry
+from rounds.store import orm, read, recording
+from rounds.store.apply_entries import apply
 from rounds.store.book import Book
-from rounds.store.write import apply
 from tests.store.houses import DAY, NOON, fill, new_house
 
 # What there is at least one of per visit, by table and by the letters our SQL gives them.
@@ -82,8 +82,11 @@ def filled(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
             book.run('INSERT INTO not_seen SELECT id, 1 FROM "round"')
         for n in range(60):
             box, stage = f"TL-{n // 2 + 1:03}", ("larvae", "colony")[n % 2]
-            record.record(
-                book, Record(bytes([n]) * 16, "stage", box, {"stage": stage}, DAY, NOON, "Ferrow", sure=True)
+            recording.record(
+                book,
+                RecordActEntry(
+                    bytes([n]) * 16, "stage", box, {"stage": stage}, DAY, NOON, "Ferrow", sure=True
+                ),
             )
         if request.param == "statistics":
             book.run("ANALYZE")

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.husbandry.entries import (
+from rounds.husbandry.locks import ActiveLock
+from rounds.husbandry.spans import Span
+from rounds.records.entries import (
     AS_EXPECTED,
     NOTE,
     SKIPPED,
@@ -18,16 +20,15 @@ from rounds.husbandry.entries import (
     Entry,
     OpenRound,
     OpenVisit,
-    SetAction,
+    SetActionEntry,
     SetFlag,
 )
-from rounds.husbandry.records import NOTHING, Action, Content, Flag, House, Lock, Place
-from rounds.husbandry.spans import Span
+from rounds.records.observations import NOTHING, Action, Flag, House, Occupant, Slot
 from rounds.store import read
+from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
 from rounds.store.read_house import _natural
-from rounds.store.write import apply
 from tests.store.houses import DAY, HOUSE, NOON, Steady, fill, furnish, walk
 
 
@@ -137,13 +138,13 @@ def test_who_is_inside(book: Book) -> None:
         book.run(put_in, (None, 2, 0, 0, 14, 1, "L1", None))
     (e, *_) = read.enclosures(book)
     assert e.contents == (
-        Content("UMBER", "9", "f"),
-        Content("UMBER", "10", "f"),
-        Content("BRAMBLE", "", "unknown", 4, 6, 0, True),
-        Content("BRAMBLE", "", "unknown", 0, 0, 14, True, "L1"),
+        Occupant("UMBER", "9", "f"),
+        Occupant("UMBER", "10", "f"),
+        Occupant("BRAMBLE", "", "unknown", 4, 6, 0, True),
+        Occupant("BRAMBLE", "", "unknown", 0, 0, 14, True, "L1"),
     )
     assert e.adults == 12
-    assert e.place == Place(1, "A", 1, 1)
+    assert e.place == Slot(1, "A", 1, 1)
 
 
 # Locks and dues
@@ -170,9 +171,9 @@ def test_locks_hold_until_their_last_day_and_follow_the_animal(book: Book) -> No
         book.run(add, (1, None, "dig", DAY, DAY + 3, DAY + 5, "about a week", "fresh eggs", None))
         book.run(add, (None, 1, "open move wet", DAY, None, None, None, "in its cell", None))
         book.run(add, (3, None, "move", DAY, None, None, None, "settling", DAY + 2))
-    week = Lock(("dig",), Span(DAY + 3, DAY + 5, "about a week"), "fresh eggs")
-    cell = Lock(("open", "move", "wet"), None, "in its cell", "7")
-    settling = Lock(("move",), None, "settling")
+    week = ActiveLock(("dig",), Span(DAY + 3, DAY + 5, "about a week"), "fresh eggs")
+    cell = ActiveLock(("open", "move", "wet"), None, "in its cell", "7")
+    settling = ActiveLock(("move",), None, "settling")
     assert read.locks(book, DAY - 1) == {}
     assert read.locks(book, DAY) == {1: [week], 2: [cell], 3: [settling]}
     assert read.locks(book, DAY + 2) == {1: [week], 2: [cell]}
@@ -378,7 +379,7 @@ def test_actions_of_a_day(book: Book) -> None:
     def act(n: int, **state: Any) -> Action:
         return Action(uid(n), 1, f"rule-{n}", "look", "r", "t", DAY, **state)
 
-    put(book, *(SetAction(a, b"", NOON, "Ferrow") for a in (
+    put(book, *(SetActionEntry(a, b"", NOON, "Ferrow") for a in (
         act(1), act(2, state="off", until=DAY + 3, why="after the search"), act(3, state="done", closed=DAY + 1),
         act(4, state="withdrawn"), act(5, cause_gone=True),
     )))  # fmt: skip

@@ -10,20 +10,20 @@ from typing import Any
 
 import pytest
 
-from rounds.books import acts
-from rounds.books.act_fields import Field
-from rounds.books.ledger import Ledger
-from rounds.husbandry.entries import Entry, OpenRound, OpenVisit, Record
-from rounds.store import ledger as books
-from rounds.store import read, record, rescue
+from rounds.acts import registry
+from rounds.acts.fields import Field
+from rounds.records.entries import Entry, OpenRound, OpenVisit, RecordActEntry
+from rounds.records.ledger import Ledger
+from rounds.store import ledger_store as books
+from rounds.store import read, recording, rescue
+from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
-from rounds.store.write import Refused, apply
 from rounds.store.writer import Writer
-from tests.books import books as house
-from tests.books.books import TODAY
+from tests.acts import books as house
+from tests.acts.books import TODAY
 from tests.store import children
 from tests.store.houses import NOON, with_books
-from tests.store.test_ledger import entry, same, taken
+from tests.store.test_ledger_store import entry, same, taken
 from tests.store.test_writer import WAIT, Heard
 
 START = house.house()
@@ -38,7 +38,7 @@ def book(path: Path) -> Iterator[Book]:
         yield opened
 
 
-def told(e: Record) -> Record:
+def told(e: RecordActEntry) -> RecordActEntry:
     return e._replace(visit=VISIT)
 
 
@@ -59,7 +59,7 @@ def test_acts_are_written_with_their_visit_and_in_order(book: Book) -> None:
 
 
 def test_an_act_that_is_refused_where_it_is_written_says_so_in_one_sentence(book: Book) -> None:
-    record.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
+    recording.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
     for e, said in (
         (
             entry("marked", "UMBER/1", mark="tag 4"),
@@ -72,14 +72,14 @@ def test_an_act_that_is_refused_where_it_is_written_says_so_in_one_sentence(book
         (entry("nonsense"), r"`nonsense` was not recorded: act: there is no act"),
         (taken(b"?" * 16), r"an act was not taken back: act: there is nothing"),
     ):
-        with pytest.raises(Refused, match=said), book.writing():
+        with pytest.raises(EntryRefused, match=said), book.writing():
             apply(book, [e])
     assert len(read.acts(book)) == 1
 
 
 def test_the_writer_hands_a_refused_act_back_and_goes_on(book: Book, path: Path) -> None:
     """Another keeper was quicker: the act is told of, the others are saved, nothing stays troubled."""
-    record.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
+    recording.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
     heard, refused = Heard(), []
     writer = Writer(path, heard, heard, on_refused=lambda *what: refused.append(what))
     late, good = (
@@ -98,7 +98,7 @@ def test_the_writer_hands_a_refused_act_back_and_goes_on(book: Book, path: Path)
 
 
 def test_without_a_listener_a_refused_act_is_kept_beside_the_book(book: Book, path: Path) -> None:
-    record.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
+    recording.record(book, entry("dead", "UMBER/1", sure=True, rest="keep"))
     heard = Heard()
     writer = Writer(path, heard, heard)
     late, good = (
@@ -137,18 +137,18 @@ def test_acts_are_planned_with_the_settings_of_the_house(
         seen.append(given.settings)
         draft.set("enclosure", given.subject, "note", given["note"])
 
-    probe = acts.Act("probe", "", "", "enclosure", (Field("note", "text", "any"),), plan)
-    monkeypatch.setitem(acts.ACTS, "probe", probe)
-    mine = acts.Settings(times=lambda _: None)
-    record.record(book, entry("probe", "T-01", note="a"))
-    record.record(book, entry("probe", "T-01", note="b"), lambda: mine)
+    probe = registry.Act("probe", "", "", "enclosure", (Field("note", "text", "any"),), plan)
+    monkeypatch.setitem(registry.ACTS, "probe", probe)
+    mine = registry.Settings(times=lambda _: None)
+    recording.record(book, entry("probe", "T-01", note="a"))
+    recording.record(book, entry("probe", "T-01", note="b"), lambda: mine)
     writer = Writer(path, lambda _: None, lambda _: None, settings=lambda: mine)
     writer.put([*OPENING, told(entry("probe", "T-01", note="c"))])
     assert writer.drain(WAIT)
     writer.close(WAIT)
     rescue.write(path, [told(entry("probe", "T-01", note="d"))])
     rescue.replay(book, lambda: mine)
-    assert seen == [acts.NO_SETTINGS, mine, mine, mine]
+    assert seen == [registry.NO_SETTINGS, mine, mine, mine]
 
 
 # Two at once
@@ -156,11 +156,11 @@ def test_acts_are_planned_with_the_settings_of_the_house(
 RECORD = """
     import sys
     from pathlib import Path
-    from rounds.books.acts import BadAct
-    from rounds.husbandry.entries import Record
-    from rounds.store import record
+    from rounds.acts.registry import BadAct
+    from rounds.records.entries import Record
+    from rounds.store import recording as record
     from rounds.store.book import open_book
-    from tests.books.books import TODAY
+    from tests.acts.books import TODAY
 
     path, who, times = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
     with open_book(path) as book:
@@ -206,7 +206,7 @@ def test_two_processes_record_at_once(book: Book, path: Path) -> None:
     assert same(books.load(book), replayed(START, found))
 
 
-def replayed(ledger: Ledger, found: list[acts.Recorded]) -> Ledger:
+def replayed(ledger: Ledger, found: list[registry.Recorded]) -> Ledger:
     """The books after the changes of these acts: what the book must hold if it holds them whole."""
     return ledger.after([change for act in found for change in act.changes])
 
@@ -217,11 +217,12 @@ KILLED = """
     import sys, time
     from contextlib import contextmanager
     from pathlib import Path
-    from rounds.books.acts import all_acts
-    from rounds.husbandry.entries import Record, TakeBack
-    from rounds.store import ledger, record
+    from rounds.acts.registry import all_acts
+    from rounds.records.entries import Record, TakeBack
+    from rounds.store import ledger_store as ledger
+    from rounds.store import recording as record
     from rounds.store.book import Book, open_book
-    from tests.books.books import TODAY
+    from tests.acts.books import TODAY
 
     plain = ledger.make
 
@@ -299,7 +300,7 @@ def test_waiting_for_another_writer_ends_with_a_sentence(
 ) -> None:
     from rounds.problems import BookError
 
-    monkeypatch.setattr(record, "WAIT", 0.3)
+    monkeypatch.setattr(recording, "WAIT", 0.3)
     with open_book(path) as other, other.writing(), pytest.raises(BookError, match="another program is"):
-        record.record(book, entry("move-box", "T-01", to="A4-4"))
-    assert record.record(book, entry("move-box", "T-01", to="A4-4")).name == "move-box"
+        recording.record(book, entry("move-box", "T-01", to="A4-4"))
+    assert recording.record(book, entry("move-box", "T-01", to="A4-4")).name == "move-box"

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from rounds.husbandry.entries import Assign, Entry, OpenVisit
 from rounds.problems import BookError
+from rounds.records.entries import Assign, Entry, OpenVisit
 from rounds.store import rescue
+from rounds.store.apply_entries import apply
 from rounds.store.book import Book, open_book
-from rounds.store.write import apply
 from tests.store import children
 from tests.store.houses import NOON, held, new_house
-from tests.store.test_write import ROUNDS, VISITS, _opened, assign, walks
+from tests.store.test_apply_entries import ROUNDS, VISITS, _opened, assign, walks
 
 
 @given(walks())
@@ -110,7 +110,7 @@ def test_where_the_book_s_folder_cannot_be_written_the_temporary_folder_serves(t
     path.parent.chmod(0o555)
     code = """
         from pathlib import Path
-        from rounds.husbandry.entries import StandAt
+        from rounds.records.entries import StandAt
         path = Path(sys.argv[1])
         file = rounds.store.rescue.write(path, [StandAt(b"r" * 16, 1)])
         print(file.parent, oct(file.stat().st_mode), rounds.store.rescue.pending(path) == [file])

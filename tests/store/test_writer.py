@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from rounds.husbandry.entries import Assign, CloseRound, Entry, OpenRound, OpenVisit
+from rounds.records.entries import Assign, CloseRound, Entry, OpenRound, OpenVisit
 from rounds.store import read
 from rounds.store.book import Book, open_book
 from rounds.store.writer import Writer
@@ -194,7 +194,7 @@ def test_the_system_refuses_to_let_the_file_grow(path: Path) -> None:
     new_house(path).close()
     code = """
         import resource, sys
-        from rounds.husbandry.entries import Assign, OpenRound, OpenVisit
+        from rounds.records.entries import Assign, OpenRound, OpenVisit
         from rounds.store.writer import Writer
         heard = []
         w = Writer(sys.argv[1], lambda n: print("saved", n), lambda t: print("trouble", t))
@@ -229,7 +229,7 @@ def test_read_only_hands_everything_back(tmp_path: Path) -> None:
     path.chmod(0o444)
     code = """
         import sys
-        from rounds.husbandry.entries import OpenRound
+        from rounds.records.entries import OpenRound
         from rounds.store.writer import Writer
         w = Writer(sys.argv[1], lambda n: print("saved", n), lambda t: print("trouble", t))
         w.put([OpenRound(b"r" * 16, "Ferrow", 1, 1, "UTC")])
@@ -307,7 +307,7 @@ def test_two_programs_write_into_one_book(path: Path) -> None:
     new_house(path).close()
     code = """
         import sys
-        from rounds.husbandry.entries import Assign, OpenRound, OpenVisit
+        from rounds.records.entries import Assign, OpenRound, OpenVisit
         from rounds.store.writer import Writer
         who = sys.argv[2]
         r, v = who.encode() * 16, who.encode().upper() * 16

@@ -8,15 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books.acts import all_acts
-from rounds.husbandry.entry_acts import TURNS
-from rounds.plain.said import question
-from rounds.screens.care_lines import at_hand
-from rounds.screens.walk_lines import lines
-from rounds.shown import day_words
-from rounds.store import ledger as stored
+from rounds.acts.registry import all_acts
+from rounds.line_ui.read_out import question
+from rounds.presenters.care_lines import at_hand
+from rounds.presenters.walk_lines import lines
+from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
+from rounds.text.cleaning import day_words
 from rounds.walk.core import Walk
+from rounds.walk.machine.act_modes import TURNS
 from tests.endtoend import rack
 
 

@@ -9,7 +9,7 @@ from random import Random
 import pytest
 
 from rounds.screens.board import compose
-from rounds.walk import desk
+from rounds.walk import house_queries
 from rounds.walk.core import Walk
 from tests.endtoend import rack
 from tests.endtoend.keys import LEAVE, some_keys
@@ -37,14 +37,14 @@ def test_looking_ahead_changes_no_screen_and_no_row(
 ) -> None:
     keys = some_keys(Random(seed), 60)
     plain = walked(Path(shutil.copy(demo_book, tmp_path / "plain.sqlite")), keys, ahead=False)
-    monkeypatch.setattr(desk, "KEPT_PASTS", 4)
+    monkeypatch.setattr(house_queries, "KEPT_PASTS", 4)
     assert walked(Path(shutil.copy(demo_book, tmp_path / "ahead.sqlite")), keys, ahead=True) == plain
 
 
 def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(desk, "KEPT_PASTS", 6)
+    monkeypatch.setattr(house_queries, "KEPT_PASTS", 6)
     walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "far.sqlite")), rack.config())
     try:
         stop = next(
@@ -75,7 +75,7 @@ def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
 def test_nothing_is_let_go_while_a_value_waits(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(desk, "KEPT_PASTS", 0)
+    monkeypatch.setattr(house_queries, "KEPT_PASTS", 0)
     walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "w.sqlite")), rack.config())
     far = walk.count() - 1
     try:
@@ -99,7 +99,7 @@ def test_the_carry_list_of_few_pasts_at_hand_is_that_of_all(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """At every seventh key of a round, and again without a change: as one who has just opened the book sees it."""
-    monkeypatch.setattr(desk, "KEPT_PASTS", 4)
+    monkeypatch.setattr(house_queries, "KEPT_PASTS", 4)
     book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))
     walk = rack.opened(book, rack.config())
     keys = [

@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
-from rounds.books import view
-from rounds.books.act_fields import ref
-from rounds.books.acts_due import labels
-from rounds.husbandry.summary import Need
-from rounds.screens import care_lines, help_lines, summary_lines
-from rounds.store import ledger as stored
+from rounds.acts.due_acts import labels
+from rounds.acts.fields import ref
+from rounds.presenters import care_lines, help_lines, summary_lines
+from rounds.records import enclosure_view
+from rounds.records.round_summary import Need
+from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
-from rounds.walk import duework
+from rounds.walk import due_background
 from rounds.walk.core import Walk
 from tests.endtoend import rack
 
@@ -87,7 +87,7 @@ def test_stored_work_is_shown_at_once_and_computed_work_when_it_is_there(walk: W
         ledger = stored.load(book)
     assert all(s.dues == () or s.dues[0].id for s in walk.stops), "nothing is computed at a start"
     settle(walk)
-    expected = duework.find(ledger, CONFIG, walk.day, walk.day + 7)
+    expected = due_background.find(ledger, CONFIG, walk.day, walk.day + 7)
     assert {s.enclosure.id: s.dues for s in walk.stops if s.dues} == dict(expected.dues)
     assert any(d.id == 0 for s in walk.stops for d in s.dues)
     assert walk.due_said == ""
@@ -186,7 +186,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
             settle(walk)
         with pytest.MonkeyPatch.context() as patch:
             if when == "broken":
-                patch.setattr(duework, "find", lambda *_: 1 / 0)
+                patch.setattr(due_background, "find", lambda *_: 1 / 0)
                 settle(walk)
             go(walk, requested(walk))
             for n in range(4):
@@ -227,7 +227,7 @@ def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(
     walk: Walk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = [s.dues for s in walk.stops]
-    monkeypatch.setattr(duework, "find", lambda *_: 1 / 0)
+    monkeypatch.setattr(due_background, "find", lambda *_: 1 / 0)
     settle(walk)
     assert [s.dues for s in walk.stops] == before
     go(walk, requested(walk))
@@ -241,14 +241,14 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
 ) -> None:
     stop = requested(walk)
     id_ = walk.stops[stop].enclosure.id
-    monkeypatch.setattr("rounds.walk.actdesk.acts_due.open_at", lambda *_: 1 / 0)
+    monkeypatch.setattr("rounds.walk.act_queries.acts_due.open_at", lambda *_: 1 / 0)
     go(walk, stop)
     press(walk, "d")
     assert "nothing is due" in walk.state.message
     at = [o.act for o in walk.offers(stop)].index("look-again")
     press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", *"seen", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
-    assert walk.stops[stop].dues == view.dues(walk.acts.ledger, id_, walk.day + 7)
+    assert walk.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
     assert "could not be worked out" in walk.due_said
 
 

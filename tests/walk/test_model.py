@@ -17,16 +17,16 @@ from typing import Any
 import pytest
 
 from rounds.config import Config
-from rounds.husbandry.asking import Ask
-from rounds.husbandry.entry import press
-from rounds.husbandry.entry_state import Act, Earlier, Put, State
-from rounds.husbandry.entry_steps import start
-from rounds.husbandry.records import Action
 from rounds.husbandry.stages import Depth
+from rounds.records.observations import Action
+from rounds.walk.machine.press import press
+from rounds.walk.machine.questions import Ask
+from rounds.walk.machine.state import Earlier, Put, SetAction, State
+from rounds.walk.machine.steps import start
 from tests.endtoend import rack
 from tests.endtoend.keys import pad_keys, some_keys
-from tests.husbandry.desk import PAD, SmallDesk
 from tests.sampled import sampled
+from tests.walk.machine.desk import PAD, SmallDesk
 from tests.walk.model import NOTE, Model
 
 SEQUENCES = int(os.environ.get("SEQUENCES", sampled(2500, 10000)))
@@ -34,7 +34,7 @@ WALKS = SEQUENCES // 25
 LENGTH = 50
 PARTS = 4
 LEFT_OUT = ("record", "pages", "find")
-"""Commands the model knows nothing of: acts have tests/walk/test_acts.py, pages tests/pages/test_keys.py."""
+"""Commands the model knows nothing of: acts have tests/walk/test_acts.py, pages tests/views/test_page_keys.py."""
 # The model knows readings and actions; acts have their own tests (tests/walk/test_acts.py).
 PAD_WITHOUT_ACTS = {k: "other" if c in ("record", "pages", "find") else c for k, c in PAD.items()}
 
@@ -139,7 +139,7 @@ def run(house: House, keys: list[str], pressed: Pressed) -> None:
 
 def follow(effects: Any, house: House, written: dict[tuple[int, bytes | None, str], Any]) -> None:
     for effect in effects:
-        if isinstance(effect, Act):
+        if isinstance(effect, SetAction):
             house.do(effect.after)
         elif isinstance(effect, Put):
             place = (effect.stop, effect.visit, effect.kind)

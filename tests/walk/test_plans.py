@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from rounds.books import acts
-from rounds.books.act_fields import ref
-from rounds.screens.care_lines import due_words
-from rounds.store import ledger as stored
+from rounds.acts import registry
+from rounds.acts.fields import ref
+from rounds.presenters.care_lines import due_words
+from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.store.ids import Ids
 from rounds.walk.core import Walk
@@ -23,7 +23,7 @@ SHE, HE = "UMBER/15", "KESTREL/K11"
 
 def record(path: Path, act: str, subject: str, day: int, **typed: str) -> None:
     with open_book(path) as book, book.writing():
-        plan = acts.plan(act, subject, typed, stored.load(book), day, "Ferrow", sure=True)
+        plan = registry.plan(act, subject, typed, stored.load(book), day, "Ferrow", sure=True)
         stored.save(book, plan, Ids().new(), typed, day, rack.MORNING - 86_400_000, "Ferrow", sure=True)
 
 

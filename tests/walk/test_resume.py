@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.husbandry.entry_state import State
 from rounds.walk.core import Walk
+from rounds.walk.machine.state import State
 from tests.conftest import demo_of
 from tests.sampled import sampled
 from tests.screens import house

@@ -5,8 +5,8 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from rounds.husbandry import entry_steps
 from rounds.walk.core import Walk
+from rounds.walk.machine import steps
 from tests.endtoend import rack
 
 CONFIG = rack.config()
@@ -24,7 +24,7 @@ def two_on_one_shelf(walk: Walk) -> int:
 
 
 def rows(walk: Walk) -> list[str]:
-    return [a.kind.id for a in entry_steps.rows(walk.state, walk)]
+    return [a.kind.id for a in steps.rows(walk.state, walk)]
 
 
 def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_path: Path) -> None:

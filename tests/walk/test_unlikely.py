@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from rounds.husbandry.records import Action
+from rounds.records.observations import Action
 from rounds.store import read
 from rounds.store.book import open_book
 from rounds.walk.core import Walk

@@ -1,0 +1,107 @@
+"""What acts refuse and what they ask about: locks in the way, doubts told at once, books that must stay right.
+
+Acts say what was done. What was done against a lock belongs into the books all the more, so
+a lock is asked about and never refuses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
+from rounds.acts.common import last_day
+from rounds.acts.fields import FieldError
+from rounds.husbandry.locks import BY_STAGE, holds
+from rounds.husbandry.spans import LAST, Span, text
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import code, iso
+from rounds.records.whereabouts import where_is
+
+ActWarning = tuple[str, str]
+"""A field, and a sentence saying what is odd about it."""
+
+
+_DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
+
+
+def refuse(*slips: FieldError) -> None:
+    """Raise Refused with all slips, if there are any."""
+    if slips:
+        raise ActRefused(*slips)
+
+
+def ask(given: ActInput, doubts: Iterable[ActWarning]) -> None:
+    """Raise one Question with all doubts, unless the keeper has said yes."""
+    found = list(dict.fromkeys(doubts))
+    if found and not given.sure:
+        raise ConfirmationRequired(
+            found[0][0], " ".join(sentence for _, sentence in found) + " Is that right?"
+        )
+
+
+def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
+    """Ask about what a lock forbids (``what`` is dig, open, move or wet), set or brought by the stage."""
+    if given.sure:
+        return
+    own = BY_STAGE.get(str(draft.ledger.row("enclosure", box)["stage"]))
+    reasons = [own.reason] if own and what in own.forbids else []
+    for _, row in draft.ledger.rows("lock", enclosure=box):
+        until: Span | None = row["until"]
+        over = until is not None and until.latest < given.today
+        if row["lifted"] is None and not over and what in str(row["forbids"]).split():
+            end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
+            reasons.append(f"{row['reason']}{end}")
+    if reasons:
+        raise ConfirmationRequired(
+            "on",
+            f"{code(draft.ledger, box)} must not be {_DONE[what]}: {'; '.join(reasons)}. Was it, all the same?",
+        )
+
+
+def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, field: str) -> list[ActWarning]:
+    """A doubt for each lock of an enclosure, its own or its stage's, that forbids any of ``what``."""
+    day = last_day(given["on"], given.today)
+    out = []
+    for _, row in ledger.rows("lock", enclosure=box, lifted=None):
+        held = holds(day, row["until"], row["from_day"])
+        word = next((w for w in what if w in str(row["forbids"]).split()), "")
+        if word and held:
+            until = f" until {iso(row['until'].latest)}" if row["until"] is not None else ""
+            out.append((field, f"{code(ledger, box)} is locked, do not {word}{until}: {row['reason']}."))
+    stage = str(ledger.row("enclosure", box)["stage"])
+    own = BY_STAGE.get(stage)
+    word = next((w for w in what if own is not None and w in own.forbids), "")
+    if own is not None and word:
+        out.append((field, f"{code(ledger, box)} is in stage {stage}, do not {word}: {own.reason}."))
+    return out
+
+
+def kept_in(ledger: Ledger, animal: int, given: ActInput, field: str) -> list[ActWarning]:
+    """Doubts about taking an animal out of where it is.
+
+    A female that lays is below: she is not got out of a laying enclosure without digging.
+    """
+    here = where_is(ledger, animal)
+    if here is None:
+        return []
+    box = ledger.row("content", here)["enclosure"]
+    below = ledger.row("enclosure", box)["stage"] == "laying" and ledger.row("animal", animal)["sex"] != "m"
+    return barred(ledger, box, ("move", "open", *(("dig",) if below else ())), given, field)
+
+
+def stays_right(
+    before: Ledger, draft: Draft, check: Callable[[Ledger], Iterable[str]], field: str, todo: str
+) -> None:
+    """Refuse an act after which the books would be wrong in a way they were not before."""
+    known = set(check(before))
+    wrong = [f for f in check(draft.ledger) if f not in known]
+    if wrong:
+        raise ActRefused(*(FieldError(field, f"{w}.", todo) for w in wrong))
+
+
+def changed(draft: Draft, field: str, who: str) -> None:
+    """Refuse an act that says only what is in the books already."""
+    if not draft.changes:
+        raise ActRefused(
+            FieldError(field, f"says of {who} what is in the books already.", "There is nothing to record.")
+        )

@@ -1,0 +1,247 @@
+"""Acts of what comes into the house: arrivals, lines opened, animals on loan here, quarantine."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
+from rounds.acts.common import NOTE, ON, lock, set_stage
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.groups import AGES, instar, said
+from rounds.husbandry import cautions
+from rounds.husbandry.spans import Span, text
+from rounds.husbandry.stages import STAGES
+from rounds.records.ledger import Draft
+from rounds.records.naming import code, fresh_name
+from rounds.records.tables import ANSWERS, SEXES
+from rounds.records.whereabouts import inside
+
+END = "end of quarantine"
+# 30 days for adults: common practice, no source. The keeper's own day goes before it.
+_UNTIL = Field("until", "day", "last day of quarantine (30 days from today unless given)", default="+30")
+_STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}
+
+
+def named_free(draft: Draft, table: str, name: str, field: str = "name") -> str:
+    """``name``, which no row may have. Refused otherwise."""
+    alike = next(
+        (r["name"] for _, r in draft.ledger.rows(table) if r["name"].casefold() == name.casefold()), None
+    )
+    if alike is not None:
+        raise ActRefused(FieldError(field, f"there is a {table} `{alike}` already.", "Give another name."))
+    return name
+
+
+def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, otherwise: str, why: str) -> None:
+    """Take animals into an enclosure that stands apart until a day.
+
+    It goes into stage quarantine with a lock on moving and work due at the end. A quarantine
+    that is over (an old notebook) puts it into stage ``otherwise``. Refused when others are
+    in it that are not in quarantine; asked about when they are: they wait as long together.
+    """
+    row = draft.ledger.row("enclosure", box)
+    if until < since.earliest:
+        raise ActRefused(
+            FieldError("until", f"is before they came ({text(since)}).", "Give that day or a later one.")
+        )
+    if until < today:
+        if not inside(draft.ledger, box):
+            set_stage(draft, box, otherwise, since)
+        return
+    if inside(draft.ledger, box) and row["stage"] != "quarantine":
+        raise ActRefused(FieldError(
+            "into", f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
+            "New animals stay apart: name an empty enclosure.",
+        ))  # fmt: skip
+    set_stage(draft, box, "quarantine", since)
+    lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
+    draft.add("due", enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why)
+
+
+def _apart(draft: Draft, given: ActInput, since: Span) -> None:
+    """Ask before new animals join others in quarantine (called before they are put in)."""
+    box = given["into"]
+    ends = [r["until"].latest for _, r in draft.ledger.rows("lock", enclosure=box)
+            if r["lifted"] is None and r["reason"] == "quarantine" and r["until"] is not None]  # fmt: skip
+    if (
+        inside(draft.ledger, box)
+        and draft.ledger.row("enclosure", box)["stage"] == "quarantine"
+        and not given.sure
+    ):
+        end = f" until {text(Span(max(ends), max(ends)))}" if ends else ""
+        raise ConfirmationRequired(
+            "into",
+            f"{code(draft.ledger, box)} holds others in quarantine{end}. Put these ({text(since)}) in with them?",
+        )
+
+
+@act(
+    "arrival", "arrived",
+    Field("species", "text", "Latin name", True, label=True),
+    Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", True),
+    Field("into", "ref", "the enclosure they went into", True, of="enclosure"),
+    Field("age", "word", "adults (unless given), eggs, L1, L2 or L3", words=AGES, default="adults"),
+    Field("name", "text", "what this arrival is called (a running name unless given)", label=True),
+    Field("from", "text", "who they came from"),
+    Field("papers", "text", "permit or invoice reference"),
+    Field("origin", "text", "where they are from, word for word as it was told"),
+    Field("mated", "word", "had the females mated before: yes, no, unknown", words=ANSWERS, default="unknown"),
+    Field("line", "ref", "their line, when it is open already", of="line"),
+    _UNTIL, ON, NOTE,
+    on="", about="Animals came into the house together, with their papers; they go into quarantine.",
+    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+)  # fmt: skip
+def arrival(draft: Draft, given: ActInput) -> None:
+    counts, since, line = given["count"], given["on"], given["line"]
+    if not counts.total:
+        raise ActRefused(FieldError("count", "is nothing.", "Expected how many came, 1 or more."))
+    if line is not None:
+        known = draft.ledger.row("line", line)["species"]
+        if known and known.casefold() != given["species"].casefold():
+            raise ActRefused(
+                FieldError(
+                    "species", f"is not that of the line ({known}).", "Check the species and the line."
+                )
+            )
+    name = named_free(draft, "lot", given["name"] or fresh_name(draft.ledger, "lot", "LOT"))
+    _apart(draft, given, since)
+    age = instar(given["age"])
+    box = given["into"]
+    why = f"{name} ({said(counts)}) came on {text(since)}"
+    quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
+    lot = draft.add(
+        "lot", name=name, species=given["species"], arrived=since, from_whom=given["from"] or "",
+        papers=given["papers"] or "", origin=given["origin"] or "", mated_before=given["mated"],
+        quarantine_until=given["until"], males=counts.males, females=counts.females, unsexed=counts.unsexed,
+        at_least=counts.at_least, note=given["note"] or "",
+    )  # fmt: skip
+    draft.add(
+        "content", enclosure=box, line=line, lot=lot, males=counts.males, females=counts.females,
+        unsexed=counts.unsexed, at_least=counts.at_least, instar=age, since=since,
+    )  # fmt: skip
+    draft.set("enclosure", box, "species", given["species"])
+
+
+@act(
+    "line", "line opened",
+    Field("name", "text", "its name", True, label=True),
+    Field("species", "text", "Latin name (that of the arrival unless given)", label=True),
+    Field("origin", "text", "where it is from, as it was told (that of the arrival unless given)"),
+    Field("generation", "text", "the label exactly as the seller wrote it"),
+    Field("lot", "ref", "the arrival it is founded from", of="lot"),
+    Field("subspecies", "text", "its subspecies", label=True),
+    Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True), ON, NOTE,
+    on="", about="Animals of one recorded origin are kept as a line from now on.",
+)  # fmt: skip
+def line(draft: Draft, given: ActInput) -> None:
+    name = named_free(draft, "line", given["name"])
+    lot = given["lot"]
+    species, origin = given["species"] or "", given["origin"] or ""
+    if lot is not None:
+        row = draft.ledger.row("lot", lot)
+        if species and row["species"] and species.casefold() != row["species"].casefold():
+            raise ActRefused(
+                FieldError("species", f"is not that of the arrival ({row['species']}).", "Check both.")
+            )
+        if given["on"].latest < row["arrived"].earliest:
+            raise ActRefused(
+                FieldError(
+                    "on", f"is before {row['name']} came ({text(row['arrived'])}).", "Give a later day."
+                )
+            )
+        species, origin = species or row["species"], origin or row["origin"]
+    if not species:
+        raise ActRefused(
+            FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
+        )
+    made = draft.add(
+        "line", name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
+        opened=given["on"], note=given["note"] or "", subspecies=given["subspecies"] or "",
+        locality=given["locality"] or "",
+    )  # fmt: skip
+    if lot is not None:
+        # The arrival's groups are of this line from now on, unless another has claimed them.
+        for i, row in list(draft.ledger.rows("content", lot=lot, animal=None, line=None)):
+            if row["until"] is None:
+                draft.set("content", i, "line", made)
+
+
+@act(
+    "loan-in", "came on loan",
+    Field("number", "text", "its number, as the keeper writes it", True, label=True),
+    Field("owner", "text", "whose it is", True),
+    Field("into", "ref", "the enclosure it went into", True, of="enclosure"),
+    Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
+    Field("due", "span", "when it is due back"),
+    Field("offspring", "text", "whose the offspring are, and what else was agreed"),
+    _UNTIL, ON, NOTE,
+    on="line", about="An animal of another house stays here for a time; it never counts as ours.",
+    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+)  # fmt: skip
+def loan_in(draft: Draft, given: ActInput) -> None:
+    since, due, box = given["on"], given["due"], given["into"]
+    line_row = draft.ledger.row("line", given.subject)
+    if draft.ledger.find("animal", given.subject, given["number"]) is not None:
+        raise ActRefused(FieldError("number", f"{line_row['name']}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
+    back_later(due, since)
+    _apart(draft, given, since)
+    who = f"{line_row['name']}/{given['number']}"
+    why = f"{who} of {given['owner']} came on {text(since)}"
+    quarantine(draft, box, given["until"], since, given.today, "holding", why)
+    animal = draft.add(
+        "animal", line=given.subject, number=given["number"], sex=given["sex"], owner=given["owner"],
+        note=given["note"] or "",
+    )  # fmt: skip
+    draft.add("content", enclosure=box, animal=animal, line=given.subject, since=since)
+    open_loan(draft, animal, "in", given["owner"], since, due, given["offspring"] or "")
+
+
+def back_later(due: Span | None, since: Span) -> None:
+    """A loan is due back after it began, if a day was agreed. Refused otherwise."""
+    if due is not None and due.latest < since.earliest:
+        raise ActRefused(FieldError("due", f"is before the loan began ({text(since)}).", "Give a later day."))
+
+
+def open_loan(
+    draft: Draft, animal: int, way: str, owner: str, since: Span, due: Span | None, terms: str
+) -> None:
+    """A loan, and the work of its end when a day was agreed."""
+    draft.add("loan", animal=animal, way=way, owner=owner, since=since, due_back=due, terms=terms)
+    if due is not None:
+        whom = f"to {owner}" if way == "in" else f"from {owner}"
+        draft.add(
+            "due", animal=animal, what="loan back", earliest=due.earliest, latest=due.latest,
+            likely=due.latest if due.exact else None, words=due.words, why=f"due back {whom} {text(due)}",
+        )  # fmt: skip
+
+
+@act(
+    "quarantine-over", "quarantine ended",
+    Field("stage", "stage", "the stage the enclosure is in now", True), ON,
+    on="enclosure", about="The animals of an enclosure in quarantine join the others.", stages=("quarantine",),
+    caution=cautions.QUARANTINE,
+)  # fmt: skip
+def quarantine_over(draft: Draft, given: ActInput) -> None:
+    box = given.subject
+    if draft.ledger.row("enclosure", box)["stage"] != "quarantine":
+        raise ActRefused(FieldError("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
+    if given["stage"] in ("quarantine", "empty", "prepared"):
+        lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
+        raise ActRefused(FieldError("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
+    held = [
+        (i, r) for i, r in draft.ledger.rows("lock", enclosure=box)
+        if r["reason"] == "quarantine" and r["lifted"] is None
+    ]  # fmt: skip
+    early = [
+        r["until"].latest
+        for _, r in held
+        if r["until"] is not None and r["until"].latest > given["on"].latest
+    ]
+    if early and not given.sure:
+        raise ConfirmationRequired(
+            "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
+        )
+    for i, _ in held:
+        draft.set("lock", i, "lifted", given.today)
+    for i, row in list(draft.ledger.rows("due", enclosure=box, what=END)):
+        if row["done"] is None:
+            draft.set("due", i, "done", given.today)
+    set_stage(draft, box, given["stage"], given["on"])

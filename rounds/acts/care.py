@@ -1,0 +1,222 @@
+"""Acts of care: substrate mixed and given, protein and its leftovers, steps of a checklist."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, barred, refuse
+from rounds.acts.common import NOTE, ON, last_day
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.pairing_checks import name_taken
+from rounds.acts.work_windows import close_due, due_after, window
+from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.husbandry.stages import STAGES
+from rounds.problems import nearest
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import code, fresh_name, iso, words
+from rounds.records.whereabouts import species_of
+
+LEFTOVERS = "leftovers out"
+BEDDING = (
+    "bed it afresh",
+    "re-bed",
+    "change two thirds of the substrate",
+    "change the substrate",
+    "substrate change",
+)
+"""Work that fresh substrate does, in all the words the books may hold."""
+
+_LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)
+_INTO = "the enclosures that got it, with commas"
+
+
+@act(
+    "substrate", "substrate mixed",
+    Field("name", "text", "its name or number (M-01 and so on unless given)", label=True),
+    Field("recipe", "text", "what is in it, as you write it", True),
+    Field("into", "ref", _INTO, of="enclosure", many=True), _LITRES, ON, NOTE,
+    on="", about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
+    caution="Mouldy wood and leaf mould release spores: wet it before turning, and take advice first if your lungs or immunity are weak.",
+)  # fmt: skip
+def substrate(draft: Draft, given: ActInput) -> None:
+    ledger = draft.ledger
+    slips = name_taken(ledger, "batch", given["name"])
+    if given["litres"] is not None and not given["into"]:
+        slips.append(FieldError("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
+    refuse(*slips)
+    ask(given, _not_now(ledger, given, given["into"], "into"))
+    batch = draft.add(
+        "batch", name=given["name"] or fresh_name(ledger, "batch", "M"), made=given["on"], recipe=given["recipe"],
+        note=given["note"] or "",
+    )  # fmt: skip
+    _give(draft, given, batch, given["into"])
+
+
+@act(
+    "substrate-used", "substrate given to",
+    Field("into", "ref", _INTO, True, of="enclosure", many=True), _LITRES, ON,
+    on="batch", about="Which enclosures got substrate of this batch.",
+)  # fmt: skip
+def substrate_used(draft: Draft, given: ActInput) -> None:
+    refuse(*_before_made(draft.ledger, given.subject, given["on"]))
+    ask(given, _not_now(draft.ledger, given, given["into"], "into"))
+    _give(draft, given, given.subject, given["into"])
+
+
+@act(
+    "rebed", "bedded afresh",
+    Field("batch", "ref", "the batch of substrate, when it is known", of="batch"), _LITRES, ON,
+    on="enclosure", about="Substrate here was changed, from a batch that is known or not.", stages=("laying", "larvae", "colony", "holding", "prepared"),
+    caution="Change part and keep part. Look for eggs and larvae in what you take out; nothing is thrown out unrecorded.",
+)  # fmt: skip
+def rebed(draft: Draft, given: ActInput) -> None:
+    batch = given["batch"]
+    refuse(*(_before_made(draft.ledger, batch, given["on"]) if batch is not None else []))
+    ask(given, _not_now(draft.ledger, given, [given.subject], "on"))
+    if batch is None:
+        # Each is a batch of its own: nobody knows that two boxes got the same.
+        name = fresh_name(draft.ledger, "batch", "unknown")
+        batch = draft.add("batch", name=name, note="what it was is not known")
+    _give(draft, given, batch, [given.subject])
+
+
+def _give(draft: Draft, given: ActInput, batch: int, into: list[int]) -> None:
+    for box in into:
+        draft.add("batch_use", batch=batch, enclosure=box, given=given["on"], litres=given["litres"])
+        close_due(draft, box, BEDDING, last_day(given["on"], given.today))
+
+
+def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
+    row = ledger.row("batch", batch)
+    if row["made"] is None or when.latest >= row["made"].earliest:
+        return []
+    return [
+        FieldError("on", f"is before {row['name']} was mixed ({words(row['made'])}).", "Give a later day.")
+    ]
+
+
+def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
+    return [d for box in boxes for d in barred(ledger, box, ("dig", "open"), given, field)]
+
+
+@act(
+    "protein", "protein given",
+    Field("what", "text", "what and how much", True),
+    Field("out_by", "day", "leftovers out by (a day, or +3; follows from the species unless given)"), ON,
+    on="enclosure", about="Protein food was given; what is left of it is taken out in time.", stages=("larvae", "laying", "colony", "holding"),
+)  # fmt: skip
+def protein(draft: Draft, given: ActInput) -> None:
+    ledger, box, when, out_by = draft.ledger, given.subject, given["on"], given["out_by"]
+    stage = str(ledger.row("enclosure", box)["stage"])
+    slips = []
+    if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
+        slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."))  # fmt: skip
+    if out_by is not None and out_by < when.earliest:
+        slips.append(
+            FieldError(
+                "out_by", f"{iso(out_by)} is before it was given ({words(when)}).", "Give a later day."
+            )
+        )
+    if out_by is None and FIRST in when and LAST in when:
+        slips.append(
+            FieldError("out_by", "is missing, and does not follow from a day nobody knows.", "Give a day.")
+        )
+    refuse(*slips)
+    doubts = barred(ledger, box, ("open",), given, "on")
+    old = [r for _, r in ledger.rows("protein", enclosure=box, taken_out=None)]
+    if old:
+        doubts.append(("what", f"Leftovers of {words(old[0]['given'])} are still to be taken out (record `protein-out`)."))  # fmt: skip
+    ask(given, doubts)
+    # Two to three days for what larvae leave is from memory; a species file may know better.
+    days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
+    if out_by is None:
+        row = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
+        out_by = draft.ledger.row("due", row)["latest"] if row is not None else None
+    else:
+        draft.add(
+            "due", enclosure=box, what=LEFTOVERS, earliest=min(out_by, when.latest + days.low), likely=out_by, latest=out_by,
+            why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
+        )  # fmt: skip
+    draft.add("protein", enclosure=box, given=when, what=given["what"], out_by=out_by)
+
+
+@act(
+    "protein-out", "leftovers taken out", ON,
+    on="enclosure", about="What was left of protein food was taken out.", stages=("larvae", "laying", "colony", "holding"),
+)  # fmt: skip
+def protein_out(draft: Draft, given: ActInput) -> None:
+    ledger, box, when = draft.ledger, given.subject, given["on"]
+    there = [(i, r) for i, r in ledger.rows("protein", enclosure=box, taken_out=None)]
+    open_ = [(i, r) for i, r in there if r["given"] is None or r["given"].earliest <= when.latest]
+    if not there:
+        raise ActRefused(FieldError("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
+    if not open_:
+        raise ActRefused(
+            FieldError("on", f"is before it was given ({words(there[0][1]['given'])}).", "Give a later day.")
+        )
+    ask(given, barred(ledger, box, ("open",), given, "on"))
+    for i, _ in open_:
+        draft.set("protein", i, "taken_out", when)
+    if len(open_) == len(there):
+        close_due(draft, box, (LEFTOVERS,), last_day(when, given.today))
+
+
+@act(
+    "tick", "steps done",
+    Field("item", "text", "the steps that were done, with commas (the list's next one unless given)", many=True),
+    Field("list", "text", "of which checklist (needed where several have such a step)", label=True), ON,
+    on="enclosure", about="Steps of a set-up or clearing checklist were done here.", stages=STAGES,
+)  # fmt: skip
+def tick(draft: Draft, given: ActInput) -> None:
+    ledger, box, when = draft.ledger, given.subject, given["on"]
+    lists = given.settings.checklists
+    list_ = given["list"] or (_the_list(lists, given["item"]) if given["item"] else _the_begun(draft, given))
+    begun: Span | None = ledger.row("enclosure", box)["stage_since"]
+    done = {
+        str(r["item"]) for _, r in ledger.rows("tick", enclosure=box, list=list_)
+        # Steps ticked for an earlier use of the enclosure do not count for this one.
+        if begun is None or r["done"] is None or r["done"].latest >= begun.earliest
+    }  # fmt: skip
+    slips = []
+    if lists and list_ not in lists:
+        raise ActRefused(FieldError("list", f"there is no checklist `{list_}`.", nearest(list_, lists) or f"Lists: {', '.join(lists)}."))  # fmt: skip
+    items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
+    if not items:
+        raise ActRefused(
+            FieldError(
+                "item", f"every step of {list_} is ticked already." if list_ in lists else "is missing."
+            )
+        )
+    for item in items:
+        if lists and item not in lists[list_]:
+            slips.append(FieldError("item", f"`{item}` is not on the list {list_}.", nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."))  # fmt: skip
+        elif item in done:
+            slips.append(FieldError("item", f"`{item}` is ticked already.", "Leave it out."))
+    refuse(*slips)
+    for item in items:
+        draft.add("tick", enclosure=box, list=list_, item=item, done=when)
+
+
+def _the_begun(draft: Draft, given: ActInput) -> str:
+    """The one list that was begun here. Refused when none or several were."""
+    begun = sorted({str(r["list"]) for _, r in draft.ledger.rows("tick", enclosure=given.subject)})
+    if len(begun) == 1:
+        return begun[0]
+    known = begun or sorted(given.settings.checklists)
+    raise ActRefused(
+        FieldError(
+            "list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id."
+        )
+    )
+
+
+def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
+    """The one list that has all these steps. Refused when none or several have."""
+    fitting = [name for name, steps in lists.items() if all(i in steps for i in items)]
+    if len(fitting) == 1:
+        return fitting[0]
+    every = sorted({step for steps in lists.values() for step in steps})
+    unknown = [i for i in items if lists and i not in every]
+    refuse(*(FieldError("item", f"no checklist has a step `{i}`.", nearest(i, every)) for i in unknown))
+    raise ActRefused(FieldError("list", "is missing.", f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id."))  # fmt: skip

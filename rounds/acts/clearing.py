@@ -1,0 +1,42 @@
+"""Acts of the last things of a box: emptied and cleaned."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.common import ON
+from rounds.acts.effects import LOOKED, clear
+from rounds.acts.fields import Field, FieldError
+from rounds.husbandry import cautions
+from rounds.husbandry.stages import STAGES
+from rounds.records.ledger import Draft
+from rounds.records.naming import code
+
+CLEARING = "clearing"
+"""The checklist to which `cleaned` belongs."""
+
+
+@act(
+    "emptied", "emptied", LOOKED._replace(required=True),
+    Field("then", "word", "empty (unless given) or prepared: filled anew and waiting",
+          words=("empty", "prepared"), default="empty"), ON,
+    on="enclosure", about="A vacant enclosure was looked through, and what was in it thrown out.",
+    stages=tuple(s for s in STAGES if s != "empty"), caution=f"{cautions.RELEASE} {cautions.FOUL}",
+)  # fmt: skip
+def emptied(draft: Draft, given: ActInput) -> None:
+    box = given.subject
+    if draft.ledger.row("enclosure", box)["stage"] == given["then"]:
+        raise ActRefused(FieldError("then", f"{code(draft.ledger, box)} is {given['then']} already.", "There is nothing to record."))  # fmt: skip
+    clear(draft, box, given["then"], given)
+
+
+@act(
+    "cleaned", "cleaned", ON,
+    on="enclosure", about="An empty enclosure was washed and dried.", stages=("empty",),
+)  # fmt: skip
+def cleaned(draft: Draft, given: ActInput) -> None:
+    box = given.subject
+    if draft.ledger.row("enclosure", box)["stage"] != "empty":
+        raise ActRefused(
+            FieldError("enclosure", f"{code(draft.ledger, box)} is not empty.", "Record `emptied` first.")
+        )
+    draft.add("tick", enclosure=box, list=CLEARING, item="cleaned", done=given["on"])

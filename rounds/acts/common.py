@@ -1,0 +1,97 @@
+"""What acts share: the fields `on` and `note`, moving animals, stages and locks."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActRefused
+from rounds.acts.fields import Field, FieldError
+from rounds.husbandry.spans import Span
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name
+from rounds.records.whereabouts import where_is
+
+ON = Field("on", "span", "when (today unless given)", default="today", past=True)
+
+
+NOTE = Field("note", "text", "anything else")
+
+
+def on(day: int) -> Span:
+    return Span(day, day)
+
+
+def leave(draft: Draft, content: int, when: Span) -> None:
+    """They are not there any more. Refused when they only came later than that."""
+    since = draft.ledger.row("content", content)["since"]
+    if since is not None and when.latest < since.earliest:
+        raise ActRefused(
+            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
+        )
+    draft.set("content", content, "until", when)
+
+
+def put(draft: Draft, animal: int, enclosure: int, when: Span) -> None:
+    """Move an animal into an enclosure; it leaves where it was."""
+    living(draft.ledger, animal)
+    here = where_is(draft.ledger, animal)
+    if here is not None:
+        if draft.ledger.row("content", here)["enclosure"] == enclosure:
+            return
+        leave(draft, here, when)
+    draft.add(
+        "content",
+        enclosure=enclosure,
+        animal=animal,
+        line=draft.ledger.row("animal", animal)["line"],
+        since=when,
+    )
+    draft.set("animal", animal, "state", "alive")
+
+
+def living(ledger: Ledger, animal: int, field: str = "animal") -> Row:
+    """The animal, which must not be dead or gone."""
+    row = ledger.row("animal", animal)
+    if row["state"] in ("dead", "gone"):
+        said = "is dead" if row["state"] == "dead" else "has left the house"
+        raise ActRefused(
+            FieldError(
+                field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong."
+            )
+        )
+    return row
+
+
+def set_stage(draft: Draft, enclosure: int, stage: str, since: Span) -> None:
+    """Put an enclosure into a stage from a day on (nothing happens when it is in it already)."""
+    row = draft.ledger.row("enclosure", enclosure)
+    if row["stage"] != stage:
+        draft.add(
+            "stage_past", enclosure=enclosure, stage=row["stage"], since=row["stage_since"], until=since
+        )
+        draft.set("enclosure", enclosure, "stage", stage)
+        draft.set("enclosure", enclosure, "stage_since", since)
+
+
+def lock(draft: Draft, enclosure: int, forbids: str, since: int, until: Span | None, reason: str) -> int:
+    return draft.add("lock", enclosure=enclosure, forbids=forbids, from_day=since, until=until, reason=reason)
+
+
+def lift(draft: Draft, enclosure: int, what: str, day: int) -> int:
+    """Lift the enclosure's own locks that forbid ``what``; how many there were."""
+    found = [
+        i for i, r in draft.ledger.rows("lock", enclosure=enclosure)
+        if r["lifted"] is None and what in str(r["forbids"]).split()
+    ]  # fmt: skip
+    for i in found:
+        draft.set("lock", i, "lifted", day)
+    return len(found)
+
+
+def first_day(span: Span, today: int) -> int:
+    """A single day for what needs one: the earliest, never later than today."""
+    return min(span.earliest, today)
+
+
+def last_day(span: Span, today: int) -> int:
+    """A single day for what needs one: the latest, never later than today."""
+    return min(span.latest, today)

@@ -1,0 +1,157 @@
+"""Acts on due work: done, and put off with a reason, whether the books hold it or it was computed.
+
+What is done by an act of its own (a search, leftovers taken out) had better be recorded by
+that act, because more follows from it; ticking it off alone is asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from rounds.acts.act import ACTS, ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask
+from rounds.acts.common import ON, last_day
+from rounds.acts.fields import Field, FieldError
+from rounds.due import work as due
+from rounds.due.kinds import DueWork
+from rounds.due.nearby import near
+from rounds.husbandry.spans import LAST, text
+from rounds.husbandry.species import Species
+from rounds.problems import nearest
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, iso
+
+DONE, OFF = "due-done", "due-off"
+LABEL = 120
+"""Characters of the name of work."""
+
+OWN_ACT = {
+    "first-search": ("search",), "next-search": ("search",), "left-over-eggs": ("search",), "re-bed": ("rebed",),
+    "substrate": ("rebed",), "weigh-in": ("weigh",), "leftovers": ("protein-out",), "quarantine-end": ("quarantine-over",),
+    "hatch": ("hatched",), "wandering": ("wandering",), "emergence": ("emerged",), "mature": ("mature",),
+    "pairing-over": ("to-laying",), "planned-pairing": ("plan-made",), "loan-back": ("came-back", "went-back"),
+}  # fmt: skip
+"""The acts by one of which each kind of work is recorded with all that follows from it."""
+
+_WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
+
+
+def open_at(ledger: Ledger, presets: Mapping[str, Species], enclosure: int, day: int) -> list[DueWork]:
+    """Everything at one enclosure that is not done, however far ahead, the soonest to end first."""
+    return due.at(due.works(near(ledger, {enclosure}), presets, day), enclosure, LAST)
+
+
+def labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, DueWork]:
+    """Work by the words it is called by at its enclosure, in its order.
+
+    ``first search``; where several are called so, with the animal or the window after it.
+    """
+    out: dict[str, DueWork] = {}
+    every = list(works)
+    said = [_short(w.what) for w in every]
+    for work, words in zip(every, said, strict=True):
+        name = words
+        if said.count(words) > 1:
+            name = f"{words} ({animal_name(ledger, work.animal) if work.animal is not None else text(work.window)})"
+        n, first = 1, name
+        while name in out:
+            n += 1
+            name = f"{first} {n}"
+        out[name] = work
+    return out
+
+
+def _short(what: str) -> str:
+    words = " ".join(what.split())
+    return words if len(words) <= LABEL else f"{words[: LABEL - 1]}…"
+
+
+def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
+    """The work that was meant, with its name. Refused when it is not due there, or could be several."""
+    box = given.subject
+    named = labels(draft.ledger, open_at(draft.ledger, given.settings.species, box, given.today))
+    there = f"Due there: {'; '.join(named)}." if named else ""
+    if not named:
+        raise ActRefused(
+            FieldError(
+                "enclosure", f"nothing is due at {code(draft.ledger, box)}.", "There is nothing to record."
+            )
+        )
+    typed = given["work"]
+    if typed is None:
+        if len(named) > 1:
+            raise ActRefused(FieldError("work", "is missing.", there))
+        return next(iter(named.items()))
+    low = " ".join(str(typed).casefold().split())
+    for name, work in named.items():
+        if low in (name.casefold(), work.key.casefold()):
+            return name, work
+    alike = [(name, w) for name, w in named.items() if low in (_short(w.what).casefold(), w.kind)]
+    if len(alike) == 1:
+        return alike[0]
+    if alike:
+        raise ActRefused(
+            FieldError(
+                "work",
+                f"`{typed}` is due more than once there.",
+                f"Say which: {'; '.join(n for n, _ in alike)}.",
+            )
+        )
+    near_ = nearest(low, list(named))
+    raise ActRefused(
+        FieldError("work", f"`{typed}` is not due at {code(draft.ledger, box)}.", f"{near_} {there}".strip())
+    )
+
+
+@act(
+    DONE, "due work done", _WORK, ON,
+    on="enclosure", about="Work that was due here has been done.",
+)  # fmt: skip
+def due_done(draft: Draft, given: ActInput) -> None:
+    name, work = _chosen(draft, given)
+    day = last_day(given["on"], given.today)
+    doubts: list[ActWarning] = []
+    own = " or ".join(f"`{ACTS[a].title}`" for a in OWN_ACT.get(work.kind, ()))
+    if own:
+        told = f"this only ticks `{name}` off: nobody moves, nothing follows from it. {own} records it whole."
+        doubts.append(("work", told))
+    if work.withheld:
+        doubts.append(("work", f"It is withheld: {work.withheld}."))
+    if day < work.window.earliest:
+        doubts.append(("on", f"{iso(day)} is before it was due ({text(work.window)})."))
+    row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
+    draft.set("due", row, "done", day)
+    if any(
+        w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
+    ):
+        # What it follows from came after that day: the row would be of something before it.
+        raise ActRefused(FieldError("on", f"{iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
+    ask(given, doubts)
+
+
+@act(
+    OFF, "due work put off", _WORK,
+    Field("until", "day", "until when (a day, or +3 for in three days)", True),
+    Field("because", "text", "why", True),
+    on="enclosure", about="Work that is due here is put off to a day, with the reason.",
+)  # fmt: skip
+def due_off(draft: Draft, given: ActInput) -> None:
+    until = given["until"]
+    if until <= given.today:
+        raise ActRefused(
+            FieldError("until", f"{iso(until)} is not to come.", "Give a day after today, or +3.")
+        )
+    if until >= LAST:
+        raise ActRefused(
+            FieldError(
+                "until", f"{iso(until)} would be for ever.", "Give a day on which to think of it again."
+            )
+        )
+    _, work = _chosen(draft, given)
+    row = work.row if work.row is not None else draft.add("due", **due.as_row(work))
+    draft.set("due", row, "off_until", until)
+    draft.set("due", row, "off_why", given["because"])
+    if not draft.changes:
+        raise ActRefused(
+            FieldError("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")
+        )

@@ -1,0 +1,153 @@
+"""Acts on enclosures: where they stand, their stage, locks, work asked for, labels mixed up."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import may
+from rounds.acts.common import NOTE, ON, first_day, lift, lock, set_stage
+from rounds.acts.fields import Field, FieldError
+from rounds.husbandry.spans import Span
+from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.records.ledger import Draft
+from rounds.records.naming import code
+from rounds.records.whereabouts import inside
+
+
+@act(
+    "move-box", "box moved to another slot",
+    Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"), ON,
+    on="enclosure", about="An enclosure was put somewhere else; its history goes with it.", stages=STAGES,
+)  # fmt: skip
+def move_box(draft: Draft, given: ActInput) -> None:
+    box = given.subject
+    if draft.ledger.row("enclosure", box)["place"] == given["to"]:
+        raise ActRefused(FieldError("to", f"{code(draft.ledger, box)} stands there already."))
+    may(draft, box, "move", given)
+    draft.set("enclosure", box, "place", given["to"])
+
+
+@act(
+    "swap-boxes", "box swapped with another",
+    Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"), ON,
+    on="enclosure", about="Two enclosures changed places.", stages=STAGES,
+)  # fmt: skip
+def swap_boxes(draft: Draft, given: ActInput) -> None:
+    box, other = given.subject, given["with"]
+    if box == other:
+        raise ActRefused(FieldError("with", "is the same enclosure."))
+    mine, theirs = (draft.ledger.row("enclosure", b) for b in (box, other))
+    for b in (box, other):
+        may(draft, b, "move", given)
+    draft.set("enclosure", box, "place", theirs["place"])
+    draft.set("enclosure", other, "place", mine["place"])
+
+
+VACANT = ("empty", "prepared")
+
+
+@act(
+    "stage", "is now in stage",
+    Field("stage", "stage", "the stage it is in now", True), ON,
+    on="enclosure", about="An enclosure is used for something else from now on.", stages=STAGES,
+)  # fmt: skip
+def stage(draft: Draft, given: ActInput) -> None:
+    box = given.subject
+    now = draft.ledger.row("enclosure", box)["stage"]
+    if given["stage"] == now:
+        raise ActRefused(FieldError("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
+    if given["stage"] in VACANT and inside(draft.ledger, box):
+        raise ActRefused(
+            FieldError(
+                "stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first."
+            )
+        )
+    if given["stage"] in VACANT and now not in VACANT:
+        raise ActRefused(
+            FieldError(
+                "stage",
+                f"{code(draft.ledger, box)} was in use: look for eggs and larvae.",
+                "Record `emptied`.",
+            )
+        )
+    set_stage(draft, box, given["stage"], given["on"])
+
+
+@act(
+    "lock", "must not be disturbed",
+    Field("forbids", "word", "dig, open, move or wet", True, many=True, words=FORBIDS),
+    Field("until", "span", "until when (until it is lifted unless given)"),
+    Field("reason", "text", "why", True), ON,
+    on="enclosure", about="Something must not be done here until a day.", stages=STAGES,
+)  # fmt: skip
+def set_lock(draft: Draft, given: ActInput) -> None:
+    until: Span | None = given["until"]
+    if until is not None and until.latest < given.today:
+        raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
+    lock(
+        draft,
+        given.subject,
+        " ".join(given["forbids"]),
+        first_day(given["on"], given.today),
+        until,
+        given["reason"],
+    )
+
+
+@act(
+    "lift", "lock lifted",
+    Field("forbids", "word", "which of dig, open, move, wet", True, words=FORBIDS),
+    on="enclosure", about="What was forbidden may be done again.", stages=STAGES,
+)  # fmt: skip
+def lift_lock(draft: Draft, given: ActInput) -> None:
+    if not lift(draft, given.subject, given["forbids"], given.today):
+        raise ActRefused(FieldError("forbids", f"no lock of this enclosure forbids `{given['forbids']}`."))
+
+
+@act(
+    "look-again", "look again about",
+    Field("about", "text", "what to look at", True), Field("because", "text", "why", True),
+    Field("in", "day", "when (a day, or +3 for in three days)", default="+1"),
+    on="enclosure", about="Your own reminder to look at something on a day.", stages=STAGES,
+)  # fmt: skip
+def look_again(draft: Draft, given: ActInput) -> None:
+    day = given["in"]
+    if day < given.today:
+        raise ActRefused(FieldError("in", "is a day that is over.", "Give a day to come, or +3."))
+    draft.add(
+        "due", enclosure=given.subject, what=f"look again: {given['about']}", earliest=day, likely=day, latest=day,
+        why=given["because"], asked=True,
+    )  # fmt: skip
+
+
+@act(
+    "swapped-labels", "labels had been mixed up with",
+    Field("with", "ref", "the other enclosure", True, of="enclosure"),
+    Field("from", "span", "since when at the earliest", True), Field("to", "span", "until when at the latest", default="today"),
+    NOTE,
+    on="enclosure", about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
+    stages=STAGES,
+)  # fmt: skip
+def swapped_labels(draft: Draft, given: ActInput) -> None:
+    box, other = given.subject, given["with"]
+    if box == other:
+        raise ActRefused(FieldError("with", "is the same enclosure."))
+    first, last = given["from"].earliest, given["to"].latest
+    if last < first:
+        raise ActRefused(FieldError("to", "is before `from`."))
+    said = f"labels of {code(draft.ledger, box)} and {code(draft.ledger, other)} were mixed up"
+    for b in (box, other):
+        for i, row in list(draft.ledger.rows("content", enclosure=b)):
+            over = row["until"] is not None and row["until"].latest < first
+            later = row["since"] is not None and row["since"].earliest > last
+            if over or later:
+                continue
+            draft.set("content", i, "doubt", said)
+            if row["animal"] is not None:
+                draft.set("animal", row["animal"], "doubt", said)
+            if row["brood"] is not None:
+                draft.set("brood", row["brood"], "doubt", said)
+        for i, row in list(draft.ledger.rows("search", enclosure=b)):
+            if first <= row["made"].latest and row["made"].earliest <= last:
+                for k, brood in list(draft.ledger.rows("brood", search=i)):
+                    if not brood["doubt"]:
+                        draft.set("brood", k, "doubt", said)

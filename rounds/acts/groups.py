@@ -1,0 +1,180 @@
+"""Groups counted males.females.unsexed: which one is meant, taking some out, moving some, sexing.
+
+What leaves a group is written down beside it (table ``fewer``), so that its present counts
+and what became of the others always add up to what was found. Taking out never needs more
+than is known: an animal that cannot be sexed may be taken out of a group that was.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from rounds.acts.act import ActInput, ActRefused
+from rounds.acts.common import leave
+from rounds.acts.fields import Counts, Field, FieldError
+from rounds.husbandry.spans import Span
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import code
+from rounds.records.whereabouts import inside
+
+AGES = ("eggs", "L1", "L2", "L3", "adults")
+"""What a group may be; adults are stored as no instar."""
+
+WHICH = (
+    Field("line", "ref", "the group's line, when there are several groups", of="line"),
+    Field("brood", "ref", "the group's brood, when there are several groups", of="brood"),
+    Field("age", "word", "eggs, L1, L2, L3 or adults, when there are several groups", words=AGES),
+)
+"""Fields that say which group of an enclosure is meant; none are needed where there is one."""
+
+
+class AnimalGroup(NamedTuple):
+    """A content row that holds a group now."""
+
+    id: int
+    row: Row
+
+
+def instar(age: str | None) -> str:
+    """As it is stored."""
+    return "" if age in (None, "adults") else str(age)
+
+
+def counted(row: Row) -> Counts:
+    return Counts(row["males"], row["females"], row["unsexed"], bool(row["at_least"]))
+
+
+def said(counts: Counts) -> str:
+    """``at least 0.0.12``."""
+    return f"{'at least ' if counts.at_least else ''}{counts.males}.{counts.females}.{counts.unsexed}"
+
+
+def name(ledger: Ledger, row: Row) -> str:
+    """``LOCH-01 L2 (at least 0.0.12)``."""
+    if row["brood"] is not None:
+        of = ledger.row("brood", row["brood"])["name"]
+    elif row["line"] is not None:
+        of = ledger.row("line", row["line"])["name"]
+    else:
+        of = ledger.row("lot", row["lot"])["name"] if row["lot"] is not None else "unnamed"
+    return f"{of} {row['instar'] or 'adults'} ({said(counted(row))})"
+
+
+def groups(ledger: Ledger, box: int, **columns: Any) -> list[AnimalGroup]:
+    """The groups in an enclosure now; ``columns`` that are not None must match."""
+    wanted = {k: v for k, v in columns.items() if v is not None}
+    return [
+        AnimalGroup(i, r)
+        for i, r in inside(ledger, box)
+        if r["animal"] is None and all(r[k] == v for k, v in wanted.items())
+    ]
+
+
+def the_group(ledger: Ledger, given: ActInput) -> AnimalGroup:
+    """The group an act on an enclosure means, by the fields :data:`WHICH`. Refused when it is open."""
+    box = given.subject
+    every = groups(ledger, box)
+    age = given["age"]
+    found = groups(
+        ledger, box, line=given["line"], brood=given["brood"], instar=None if age is None else instar(age)
+    )
+    if len(found) == 1:
+        return found[0]
+    field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
+    if not every:
+        raise ActRefused(
+            FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", "Animals with a number are recorded one by one.")
+        )  # fmt: skip
+    there = ", ".join(name(ledger, g.row) for g in (found or every))
+    said_ = "several groups are meant" if found else "no such group is there"
+    raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
+
+
+def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
+    """What is left of ``there`` once ``out`` are gone. Refused when there are not as many.
+
+    Those known as males come from the males, then from the unsexed. Unsexed ones come from
+    the unsexed; when there are too few, they were males or females, nobody knows which, and
+    as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
+    """
+    if out.total > there.total and not there.at_least:
+        raise ActRefused(FieldError(field, f"{said(out)} is more than the {said(there)} there are.", "Count again, or record the count first."))  # fmt: skip
+    males, females, unsexed = there[:3]
+    unsexed -= max(0, out.males - males) + max(0, out.females - females)
+    males, females = max(0, males - out.males), max(0, females - out.females)
+    if unsexed < 0 and not there.at_least:
+        raise ActRefused(FieldError(field, f"{said(out)} cannot come out of {said(there)}.", "Check which sexes they are, or record the sexing first."))  # fmt: skip
+    unsexed = max(0, unsexed)
+    short = max(0, out.unsexed - unsexed)
+    if not short:
+        return Counts(males, females, unsexed - out.unsexed, there.at_least)
+    left = max(0, males + females - short)
+    males, females = max(0, males - short), max(0, females - short)
+    return Counts(males, females, left - males - females, there.at_least)
+
+
+def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
+    """Like :func:`rest_of`, for a number that a keeper typed: one or more, and exact."""
+    if out.total < 1:
+        raise ActRefused(FieldError(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
+    if out.at_least:
+        # What is left would be "at most", which nobody can count on.
+        raise ActRefused(
+            FieldError(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
+        )
+    return rest_of(there, out, field)
+
+
+def take_out(
+    draft: Draft, group: AnimalGroup, out: Counts, when: Span, how: str = "", field: str = "count", **why: Any
+) -> None:
+    """Take some out of a group; ``how`` is what became of them ("" when they are elsewhere as a group).
+
+    An emptied group has left. One that was "at least" stays, since nobody knows the rest.
+    """
+    row = draft.ledger.row("content", group.id)
+    left = some_of(counted(row), out, field)
+    if row["since"] is not None and when.latest < row["since"].earliest:
+        raise ActRefused(
+            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
+        )
+    set_counts(draft, group.id, left)
+    if how:
+        draft.add(
+            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how=how, made=when,
+            males=out.males, females=out.females, unsexed=out.unsexed, instar=row["instar"], **why,
+        )  # fmt: skip
+    if left.total == 0 and not left.at_least:
+        leave(draft, group.id, when)
+
+
+def added(one: Counts, other: Counts) -> Counts:
+    return Counts(
+        one.males + other.males, one.females + other.females, one.unsexed + other.unsexed,
+        one.at_least or other.at_least,
+    )  # fmt: skip
+
+
+def set_counts(draft: Draft, content: int, counts: Counts) -> None:
+    for column, value in zip(("males", "females", "unsexed", "at_least"), counts, strict=True):
+        draft.set("content", content, column, value)
+
+
+def put_some(draft: Draft, like: Row, some: Counts, box: int, when: Span) -> int:
+    """Put some of a group like ``like`` into an enclosure; they join their own kind there."""
+    for i, row in inside(draft.ledger, box):
+        same = all(row[c] == like[c] for c in ("line", "brood", "lot", "instar"))
+        if row["animal"] is None and same:
+            set_counts(draft, i, added(counted(row), some))
+            if row["since"] is not None and when.earliest < row["since"].earliest:
+                draft.set("content", i, "since", row["since"].hull(when))
+            for column in ("sexed_how", "sexed_sure"):
+                if row[column] != like[column]:
+                    draft.set("content", i, column, "")
+            return i
+    return draft.add(
+        "content", enclosure=box, line=like["line"], brood=like["brood"], lot=like["lot"], instar=like["instar"],
+        males=some.males, females=some.females, unsexed=some.unsexed, at_least=some.at_least, since=when,
+        sexed_how=like["sexed_how"], sexed_sure=like["sexed_sure"], doubt=like["doubt"],
+    )  # fmt: skip

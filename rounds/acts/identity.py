@@ -1,0 +1,265 @@
+"""Acts on who an animal is and where it lives: numbers, parents, sex, marks, moves."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
+from rounds.acts.act_checks import changed, may, stays_right
+from rounds.acts.common import NOTE, ON, living, put
+from rounds.acts.effects import NEW_STAGE, move_in, part
+from rounds.acts.fields import Counts, Field, FieldError
+from rounds.acts.groups import (
+    AGES,
+    WHICH,
+    counted,
+    groups,
+    instar,
+    name,
+    put_some,
+    said,
+    set_counts,
+    take_out,
+    the_group,
+)
+from rounds.husbandry.stages import STAGES
+from rounds.records.column import Row
+from rounds.records.invariants import ancestors, sexes
+from rounds.records.ledger import Draft
+from rounds.records.naming import animal_name, code
+from rounds.records.tables import SEXES, STATES, SURE
+from rounds.records.whereabouts import where_is
+
+HOW = ("spot", "weight", "pupa", "adult")
+"""By the spot under the last segment, by weight, as a pupa, as an adult."""
+_SURE_BY = {"spot": "likely", "weight": "guess", "pupa": "certain", "adult": "certain"}
+_HOW = Field("how", "word", "how it was sexed: spot, weight, pupa or adult", True, words=HOW)
+_SURE = Field("sure", "word", "certain, likely or guess (spot: likely, weight: guess, pupa and adult: certain)", words=SURE)  # fmt: skip
+_SIRE = Field("sire", "ref", "its father", of="animal")
+_DAM = Field("dam", "ref", "its mother", of="animal")
+_ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
+
+
+@act(
+    "animal", "numbered",
+    Field("number", "text", "its number, as you write it", True, label=True),
+    Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
+    Field("in", "ref", "the enclosure it is in; it is taken out of the group counted there", of="enclosure"),
+    Field("counted", "word", "was it counted in that group: yes or no", words=("yes", "no")),
+    _SIRE, _DAM,
+    Field("brood", "ref", "the brood it is from", of="brood"),
+    Field("lot", "ref", "the arrival it came with", of="lot"),
+    Field("age", "word", "which of several groups: eggs, L1, L2, L3 or adults", words=AGES),
+    Field("mark", "text", "how it is marked"),
+    Field("born", "span", "when it hatched", past=True),
+    Field("state", "word", "alive unless given, or from old notes dead, gone or missing", words=STATES, default="alive"),
+    NEW_STAGE, ON, NOTE,
+    on="line", about="An individual gets its number, out of a counted group or new to the books.",
+)  # fmt: skip
+def animal(draft: Draft, given: ActInput) -> None:
+    ledger, line, box = draft.ledger, given.subject, given["in"]
+    of, number = ledger.row("line", line), given["number"]
+    if ledger.find("animal", line, number) is not None:
+        raise ActRefused(
+            FieldError("number", f"{of['name']}/{number} is in the books already.", "Give another number.")
+        )
+    alive = given["state"] == "alive"
+    if alive and box is None:
+        raise ActRefused(
+            FieldError("in", "is missing.", "Expected the enclosure it is in, or a state for old notes.")
+        )
+    if not alive and box is not None:
+        raise ActRefused(FieldError("in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."))  # fmt: skip
+    _parents_fit(draft, given)
+    brood, lot = given["brood"], given["lot"]
+    if brood is not None and ledger.row("brood", brood)["line"] not in (None, line):
+        raise ActRefused(FieldError("brood", f"{ledger.row('brood', brood)['name']} is of another line than {of['name']}.", "Check both."))  # fmt: skip
+    if box is None:
+        # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
+        draft.add("animal", **_new(given, brood, lot))
+        return
+    matching = groups(ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"]))  # fmt: skip
+    own = [g for g in matching if g.row["line"] in (None, line)]
+    if given["counted"] == "yes" and not own:
+        raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of['name']}.", "Say counted=no, or check the enclosure."))  # fmt: skip
+    if given["counted"] == "no":
+        own = []
+    if len(own) > 1:
+        there = ", ".join(name(ledger, g.row) for g in own)
+        raise ActRefused(FieldError("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
+    row = own[0].row if own else None
+    if row is not None:
+        brood, lot = brood or row["brood"], lot or row["lot"]
+    else:
+        move_in(draft, box, given["stage"], given["on"])
+    made = draft.add("animal", **_new(given, brood, lot))
+    if own and row is not None:
+        take_out(draft, own[0], _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
+    draft.add(
+        "content", enclosure=box, animal=made, line=line, since=given["on"], instar=row["instar"] if row else "",
+    )  # fmt: skip
+
+
+def _new(given: ActInput, brood: int | None, lot: int | None) -> Row:
+    return {
+        "line": given.subject, "number": given["number"], "sex": given["sex"], "sire": given["sire"],
+        "dam": given["dam"], "brood": brood, "lot": lot, "mark": given["mark"] or "", "born": given["born"],
+        "state": given["state"], "note": given["note"] or "",
+    }  # fmt: skip
+
+
+def _parents_fit(draft: Draft, given: ActInput) -> None:
+    ledger = draft.ledger
+    wrong = [
+        FieldError(field, f"{animal_name(ledger, given[field])} is {ledger.row('animal', given[field])['sex']}.", f"Expected {what}.")
+        for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
+        if given[field] is not None and ledger.row("animal", given[field])["sex"] not in (sex, "unknown")
+    ]  # fmt: skip
+    if given["sire"] is not None and given["sire"] == given["dam"]:
+        wrong.append(FieldError("dam", "is its father too.", "Expected another animal."))
+    if wrong:
+        raise ActRefused(*wrong)
+
+
+@act(
+    "parents", "parents are", _SIRE, _DAM,
+    on="animal", about="Who an animal's father or mother is, found out later.",
+)  # fmt: skip
+def parents(draft: Draft, given: ActInput) -> None:
+    ledger, child = draft.ledger, given.subject
+    if given["sire"] is None and given["dam"] is None:
+        raise ActRefused(FieldError("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
+    _parents_fit(draft, given)
+    who = animal_name(ledger, child)
+    for field in ("sire", "dam"):
+        parent, known = given[field], ledger.row("animal", child)[field]
+        if parent is None:
+            continue
+        if parent == child or child in ancestors(ledger, parent):
+            raise ActRefused(FieldError(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
+        if known is not None and known != parent and not given.sure:
+            raise ConfirmationRequired(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
+        draft.set("animal", child, field, parent)
+    changed(draft, "sire" if given["sire"] is not None else "dam", who)
+
+
+@act(
+    "sexed", "sexed",
+    Field("sex", "word", "m, f or unknown", True, words=SEXES), _HOW, _SURE, ON,
+    on="animal", about="An animal's sex, how it was told and how sure that is.",
+    stages=("larvae", "wandering", "resting", "holding", "quarantine"),
+)  # fmt: skip
+def sexed(draft: Draft, given: ActInput) -> None:
+    before = draft.ledger
+    row = before.row("animal", given.subject)
+    who = animal_name(before, given.subject)
+    sure = given["sure"] or _SURE_BY[given["how"]]
+    draft.set("animal", given.subject, "sex", given["sex"])
+    draft.set("animal", given.subject, "sexed_how", given["how"])
+    draft.set("animal", given.subject, "sexed_sure", sure)
+    changed(draft, "sex", who)
+    stays_right(before, draft, sexes, "sex", "Undo the act that says otherwise first.")
+    if given["how"] == "weight" and sure == "certain" and not given.sure:
+        raise ConfirmationRequired("sure", "Weights of the sexes overlap. Certain all the same?")
+    if (
+        row["sex"] not in ("unknown", given["sex"])
+        and row["sexed_sure"] in ("", "certain")
+        and not given.sure
+    ):
+        raise ConfirmationRequired("sex", f"{who} is {row['sex']} in the books. Is it {given['sex']}?")
+
+
+@act(
+    "sexed-some", "sexed in a group",
+    Field("count", "counts", "all of the group now: males.females.unsexed", True), _HOW, _SURE, *WHICH, ON,
+    on="enclosure", about="How a counted group divides into males, females and those not sexed; its total stays.",
+    stages=("larvae", "colony", "holding", "quarantine"),
+)  # fmt: skip
+def sexed_some(draft: Draft, given: ActInput) -> None:
+    group, counts = the_group(draft.ledger, given), given["count"]
+    was = counted(group.row)
+    least = was.at_least and counts.total >= was.total
+    if counts.total != was.total and not least:
+        raise ActRefused(FieldError(
+            "count", f"{said(counts)} are {counts.total}, and {said(was)} are counted there.",
+            "Sexing leaves the total as it is: record the dead, the moved or the new count first.",
+        ))  # fmt: skip
+    if (counts.males < was.males or counts.females < was.females) and not given.sure:
+        raise ConfirmationRequired("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
+    set_counts(draft, group.id, counts._replace(at_least=was.at_least))
+    draft.set("content", group.id, "sexed_how", given["how"])
+    draft.set("content", group.id, "sexed_sure", given["sure"] or _SURE_BY[given["how"]])
+    changed(draft, "count", name(draft.ledger, group.row))
+
+
+@act(
+    "marked", "marked",
+    Field("mark", "text", "how: paint, tag, notch", True),
+    on="animal", about="An animal carries a mark from now on.", stages=("holding", "resting", "quarantine"),
+)  # fmt: skip
+def marked(draft: Draft, given: ActInput) -> None:
+    living(draft.ledger, given.subject)
+    draft.set("animal", given.subject, "mark", given["mark"])
+    draft.set("animal", given.subject, "mark_lost", None)
+    changed(draft, "mark", animal_name(draft.ledger, given.subject))
+
+
+@act(
+    "mark-lost", "has lost its mark", ON,
+    on="animal", about="The mark is gone; it is still known by its enclosure.", stages=("holding", "pairing", "laying"),
+)  # fmt: skip
+def mark_lost(draft: Draft, given: ActInput) -> None:
+    row = draft.ledger.row("animal", given.subject)
+    who = animal_name(draft.ledger, given.subject)
+    if not row["mark"]:
+        raise ActRefused(
+            FieldError("animal", f"{who} has no mark in the books.", "Check which animal you mean.")
+        )
+    if row["mark_lost"] is not None:
+        raise ActRefused(
+            FieldError("animal", f"{who}'s mark is lost already.", "Record the new mark with `marked`.")
+        )
+    draft.set("animal", given.subject, "mark_lost", given["on"])
+
+
+@act(
+    "move", "moved into another box",
+    Field("to", "ref", "the box it is in now", True, of="enclosure"), NEW_STAGE, ON,
+    on="animal", about="An animal was put into another enclosure; its history goes with it.", stages=STAGES,
+)  # fmt: skip
+def move(draft: Draft, given: ActInput) -> None:
+    one, to = given.subject, given["to"]
+    who = animal_name(draft.ledger, one)
+    row = living(draft.ledger, one)
+    here = where_is(draft.ledger, one)
+    if row["state"] == "missing" or here is None:
+        raise ActRefused(FieldError("animal", f"nobody knows where {who} is.", "Record it with `found`."))
+    box = draft.ledger.row("content", here)["enclosure"]
+    if box == to:
+        raise ActRefused(
+            FieldError("to", f"{who} is in {code(draft.ledger, to)} already.", "Give another enclosure.")
+        )
+    may(draft, box, "move", given)
+    move_in(draft, to, given["stage"], given["on"])
+    old = draft.ledger.row("content", here)
+    put(draft, one, to, given["on"])
+    new = where_is(draft.ledger, one)
+    if new is not None and old["instar"]:
+        draft.set("content", new, "instar", old["instar"])
+    part(draft, one, given["on"], box)
+
+
+@act(
+    "move-some", "some moved into another box",
+    Field("count", "counts", "how many: 3, or males.females.unsexed", True),
+    Field("to", "ref", "the enclosure they are in now", True, of="enclosure"), NEW_STAGE, *WHICH, ON,
+    on="enclosure", about="Some or all of a counted group were put into another enclosure.", stages=STAGES,
+)  # fmt: skip
+def move_some(draft: Draft, given: ActInput) -> None:
+    group, to = the_group(draft.ledger, given), given["to"]
+    if to == given.subject:
+        raise ActRefused(
+            FieldError("to", f"they are in {code(draft.ledger, to)} already.", "Give another enclosure.")
+        )
+    may(draft, given.subject, "move", given)
+    move_in(draft, to, given["stage"], given["on"])
+    take_out(draft, group, given["count"], given["on"])
+    put_some(draft, group.row, given["count"], to, given["on"])

@@ -1,0 +1,113 @@
+"""The act of moving a female to where she lays."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
+from rounds.acts.common import ON, first_day, last_day, lock, put, set_stage
+from rounds.acts.effects import LOOKED, REST, pairing_left
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.pairing_acts import TOGETHER, close, open_in
+from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
+from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, words
+from rounds.records.whereabouts import inside, species_of
+
+FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
+SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
+"""Work that a search does."""
+
+LAY_IN = ("prepared", "empty", "holding", "laying")
+
+
+@act(
+    "to-laying", "moved to a laying enclosure",
+    Field("to", "ref", "the box she lays in now (hers, if laid out for it)", True, of="enclosure"),
+    Field("female", "ref", "which female, when several are here", of="animal"),
+    Field("with_male", "yesno", "did her male go with her: yes or no", default="no"), REST, LOOKED, ON,
+    on="enclosure", about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",
+    stages=("pairing", "holding"),
+)  # fmt: skip
+def to_laying(draft: Draft, given: ActInput) -> None:
+    ledger, box, to, when = draft.ledger, given.subject, given["to"], given["on"]
+    female = _the_female(ledger, given)
+    pairing = next((i for i, _ in ledger.rows("pairing", until=None, female=female)), None)
+    males = sorted(
+        r["male"] for _, r in ledger.rows("pairing_male", pairing=pairing, until=None)
+    ) if pairing is not None else []  # fmt: skip
+    going = males if given["with_male"] else []
+    slips = [
+        *alive(ledger, female, "female"),
+        *not_usable(ledger, to, "to", (*LAY_IN, "pairing") if to == box else LAY_IN),
+    ]
+    if pairing is not None:
+        row = ledger.row("pairing", pairing)
+        slips += too_early(row["since"], when, row["name"])
+    if given["with_male"] and not males:
+        slips.append(FieldError("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
+    if to == box and males and not given["with_male"]:
+        slips.append(FieldError("with_male", f"{animal_name(ledger, males[0])} is still with her.", "Say with_male=yes, or record `male-out` first."))  # fmt: skip
+    refuse(*slips, *came_later(ledger, (female, *going), to, when))
+    ask(given, [
+        *(d for a in (female, *going) if to != box for d in kept_in(ledger, a, given, "female")),
+        *_others_there(ledger, to, {female, *going}),
+    ])  # fmt: skip
+    for animal in (female, *going):
+        put(draft, animal, to, when)
+    if pairing is not None and going:
+        # They stay together on purpose: the work of parting them is over with the move.
+        draft.set("pairing", pairing, "enclosure", to)
+        if not open_in(draft.ledger, box) or to == box:
+            close_due(draft, box, (TOGETHER,), last_day(when, given.today))
+    elif pairing is not None:
+        close(draft, pairing, when, given.today)
+    set_stage(draft, to, "laying", when)
+    _wait(draft, given, to, female)
+    if to != box:
+        _look_behind(draft, given, female)
+        pairing_left(draft, box, given)
+
+
+def _the_female(ledger: Ledger, given: ActInput) -> int:
+    box = given.subject
+    here = [r["animal"] for _, r in inside(ledger, box) if r["animal"] is not None]
+    females = [a for a in here if ledger.row("animal", a)["sex"] == "f"]
+    if given["female"] is not None:
+        if given["female"] not in here:
+            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.", "Record it for the enclosure she is in."))  # fmt: skip
+        if ledger.row("animal", given["female"])["sex"] == "m":
+            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."))  # fmt: skip
+        return int(given["female"])
+    if len(females) == 1:
+        return int(females[0])
+    names = ", ".join(animal_name(ledger, a) for a in females)
+    raise ActRefused(FieldError("female", "is missing." if females else f"none is recorded in {code(ledger, box)}.", f"Females here: {names}." if names else "Record who is here first."))  # fmt: skip
+
+
+def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
+    there = [
+        r["animal"] for _, r in inside(ledger, to) if r["animal"] is not None and r["animal"] not in moving
+    ]
+    return [
+        ("to", f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.")
+        for a in there
+    ]  # fmt: skip
+
+
+def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
+    """No digging until the first search, which is due some weeks on."""
+    when = given["on"]
+    days = window(given, species_of(draft.ledger, to), "first_search_days", (28, 28))
+    who = animal_name(draft.ledger, female)
+    until = when.plus(days.low - 1)
+    lock(draft, to, "dig", first_day(when, given.today), until, "eggs are left alone until the first search")
+    due_after(draft, to, FIRST_SEARCH, when, days, f"{who} in since {words(when)}")
+
+
+def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
+    """She may have laid where she was."""
+    box, when = given.subject, given["on"]
+    if str(draft.ledger.row("enclosure", box)["stage"]) == "pairing" and not open_in(draft.ledger, box):
+        why = f"{animal_name(draft.ledger, female)} was in it until {words(when)} and may have laid there"
+        due_after(draft, box, LEFT_OVER_EGGS, when, Window(14, 28, PRACTICE), why)

@@ -1,0 +1,234 @@
+"""Acts of animals that are not here any more: dead, given away, lent, missing, and back again."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
+from rounds.acts.arrivals import back_later, open_loan
+from rounds.acts.common import ON, leave, living, put
+from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.groups import WHICH, take_out, the_group
+from rounds.acts.growing import stepped
+from rounds.acts.work_windows import drop_dues
+from rounds.husbandry import cautions
+from rounds.husbandry.spans import Span, text
+from rounds.husbandry.stages import STAGES
+from rounds.records.ledger import Draft
+from rounds.records.naming import animal_name
+from rounds.records.whereabouts import where_is
+
+_COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
+_SEEN = Field("seen", "day", "last day it was seen alive", past=True)
+_CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
+_INTO = Field("into", "ref", "the enclosure it is in now", True, of="enclosure")
+_LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
+
+
+def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
+    """An animal leaves its enclosure, its pairings and what was due for it; then what it leaves behind."""
+    one, when = given.subject, given["on"]
+    here = where_is(draft.ledger, one)
+    part(draft, one, when)
+    draft.set("animal", one, "state", state)
+    if state != "missing":
+        drop_dues(draft, given.today, f"{animal_name(draft.ledger, one)} {why}", animal=one)
+    if here is not None:
+        leave(draft, here, when)
+        left_behind(draft, draft.ledger.row("content", here)["enclosure"], given)
+    elif given["rest"] is not None:
+        raise ActRefused(
+            FieldError("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out.")
+        )
+
+
+def _seen_before(seen: int | None, when: Span) -> None:
+    if seen is not None and seen > when.latest:
+        raise ActRefused(
+            FieldError("seen", f"is after that ({text(when)}).", "Expected that day or an earlier one.")
+        )
+
+
+@act(
+    "dead", "found dead", _SEEN, _CAUSE, REST, LOOKED, ON,
+    on="animal", about="It was found dead: the day is when it was found, not when it died.", stages=_LIVED,
+    caution=cautions.RELEASE,
+)  # fmt: skip
+def dead(draft: Draft, given: ActInput) -> None:
+    one, when, seen = given.subject, given["on"], given["seen"]
+    living(draft.ledger, one)
+    _seen_before(seen, when)
+    # Between when it was last seen alive and when it was found; without the first, what is known is the find.
+    died = when if seen is None or seen == when.earliest else Span(min(seen, when.earliest), when.latest)
+    stepped(draft, one, "died", died, given)
+    draft.set(
+        "animal", one, "last_seen", seen if seen is not None else draft.ledger.row("animal", one)["last_seen"]
+    )
+    draft.set("animal", one, "cause", given["cause"] or "")
+    _end_loan(draft, one, when)
+    _go(draft, given, "dead", "is dead")
+
+
+@act(
+    "dead-some", "found dead in a group", _COUNT, _SEEN, _CAUSE, *WHICH, REST, LOOKED, ON,
+    on="enclosure", about="Some of a counted group were found dead.", stages=_LIVED, caution=cautions.RELEASE,
+)  # fmt: skip
+def dead_some(draft: Draft, given: ActInput) -> None:
+    _some(draft, given, "dead", given["seen"], given["cause"] or "")
+
+
+def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str) -> None:
+    group = the_group(draft.ledger, given)
+    _seen_before(seen, given["on"])
+    take_out(draft, group, given["count"], given["on"], how, last_seen=seen, cause=cause)
+    if draft.ledger.row("content", group.id)["until"] is not None:
+        left_behind(draft, given.subject, given)
+    elif given["rest"] in ("empty", "prepare"):
+        raise ActRefused(FieldError("rest", "the group is still there.", "Expected keep, or nothing."))
+
+
+_TO = Field("to", "text", "who has it now", True)
+
+
+@act(
+    "given-away", "given away", _TO, REST, LOOKED, ON,
+    on="animal", about="It has left the house for good: given, traded or sold.", stages=_LIVED,
+    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+)  # fmt: skip
+def given_away(draft: Draft, given: ActInput) -> None:
+    row = living(draft.ledger, given.subject)
+    if row["owner"]:
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row['owner']}.", "Record `went-back` instead."))  # fmt: skip
+    draft.set("animal", given.subject, "owner", given["to"])
+    _go(draft, given, "gone", f"is with {given['to']}")
+
+
+@act(
+    "given-away-some", "given away from a group", _COUNT, _TO, *WHICH, REST, LOOKED, ON,
+    on="enclosure", about="Some of a counted group have left the house for good.", stages=("larvae", "colony", "holding"),
+    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+)  # fmt: skip
+def given_away_some(draft: Draft, given: ActInput) -> None:
+    _some(draft, given, "given away", None, given["to"])
+
+
+@act(
+    "missing", "whereabouts unknown", _SEEN, REST, LOOKED, ON,
+    on="animal", about="It is not where it should be, and nobody knows where it is.", stages=_LIVED,
+)  # fmt: skip
+def missing(draft: Draft, given: ActInput) -> None:
+    row = living(draft.ledger, given.subject)
+    if row["state"] == "missing":
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is missing already.", "Record `found` when it turns up."))  # fmt: skip
+    _seen_before(given["seen"], given["on"])
+    if given["seen"] is not None:
+        draft.set("animal", given.subject, "last_seen", given["seen"])
+    _go(draft, given, "missing", "is missing")
+
+
+@act(
+    "missing-some", "missing from a group", _COUNT, _SEEN, *WHICH, REST, LOOKED, ON,
+    on="enclosure", about="Some of a counted group are not there any more, and nobody knows where.",
+    stages=("larvae", "colony", "holding"),
+)  # fmt: skip
+def missing_some(draft: Draft, given: ActInput) -> None:
+    _some(draft, given, "missing", given["seen"], "")
+
+
+@act(
+    "found", "found again", _INTO, NEW_STAGE, ON,
+    on="animal", about="An animal that was missing turned up.",
+)  # fmt: skip
+def found(draft: Draft, given: ActInput) -> None:
+    one, row = given.subject, draft.ledger.row("animal", given.subject)
+    if row["state"] != "missing":
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, one)} is not missing.", "Record `move` if it was moved."))  # fmt: skip
+    _after_it_left(draft, one, given["on"])
+    move_in(draft, given["into"], given["stage"], given["on"])
+    put(draft, one, given["into"], given["on"])
+
+
+def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
+    left = [
+        r["until"].earliest for _, r in draft.ledger.rows("content", animal=animal) if r["until"] is not None
+    ]
+    if left and when.latest < max(left):
+        day = text(Span(max(left), max(left)))
+        raise ActRefused(
+            FieldError("on", f"is before it left its enclosure ({day}).", "Give that day or a later one.")
+        )
+
+
+@act(
+    "lent", "lent out",
+    Field("to", "text", "who has it for the time being", True),
+    Field("due", "span", "when it is due back"),
+    Field("offspring", "text", "whose the offspring are, and what else was agreed"), REST, LOOKED, ON,
+    on="animal", about="It is with another house for a time and stays ours.", stages=("holding", "resting"),
+    caution=cautions.TRAVEL,
+)  # fmt: skip
+def lent(draft: Draft, given: ActInput) -> None:
+    one, row = given.subject, living(draft.ledger, given.subject)
+    who = animal_name(draft.ledger, one)
+    if row["state"] == "missing":
+        raise ActRefused(FieldError("animal", f"{who} is missing.", "Record `found` first."))
+    if row["owner"] and not given.sure:
+        raise ConfirmationRequired("to", f"{who} belongs to {row['owner']}. Lend it on?")
+    back_later(given["due"], given["on"])
+    _go(draft, given, "gone", f"is lent to {given['to']}")
+    open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
+
+
+def _open_loan(draft: Draft, animal: int, way: str) -> int:
+    """The loan of an animal that is running. Refused when there is none."""
+    loan = next((i for i, r in draft.ledger.rows("loan", animal=animal, way=way) if r["back"] is None), None)
+    if loan is None:
+        said = "lent out" if way == "out" else "here on loan"
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, animal)} is not {said}.", "Check which animal you mean."))  # fmt: skip
+    return loan
+
+
+def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
+    row = draft.ledger.row("loan", loan)
+    if row["since"] is not None and when.latest < row["since"].earliest:
+        raise ActRefused(
+            FieldError(
+                "on", f"is before the loan began ({text(row['since'])}).", "Give that day or a later one."
+            )
+        )
+    draft.set("loan", loan, "back", when)
+    for i, due in list(draft.ledger.rows("due", animal=row["animal"], what="loan back")):
+        if due["done"] is None:
+            draft.set("due", i, "done", today)
+
+
+def _end_loan(draft: Draft, animal: int, when: Span) -> None:
+    """An animal on loan here that died is not due back any more."""
+    for i, row in list(draft.ledger.rows("loan", animal=animal, back=None)):
+        draft.set("loan", i, "back", when)
+        draft.set("loan", i, "terms", "; ".join(filter(None, (row["terms"], "it died here"))))
+
+
+@act(
+    "came-back", "came back from a loan", _INTO, NEW_STAGE, ON,
+    on="animal", about="An animal that was lent out is here again.", caution=cautions.QUARANTINE,
+)  # fmt: skip
+def came_back(draft: Draft, given: ActInput) -> None:
+    one = given.subject
+    loan = _open_loan(draft, one, "out")
+    _close(draft, loan, given["on"], given.today)
+    # Lent animals are gone from the house, which would keep them from being put anywhere.
+    draft.set("animal", one, "state", "alive")
+    move_in(draft, given["into"], given["stage"], given["on"])
+    put(draft, one, given["into"], given["on"])
+
+
+@act(
+    "went-back", "went back to its owner", REST, LOOKED, ON,
+    on="animal", about="An animal that was here on loan is with its owner again.",
+    stages=("holding", "pairing", "laying"), caution=cautions.TRAVEL,
+)  # fmt: skip
+def went_back(draft: Draft, given: ActInput) -> None:
+    loan = _open_loan(draft, given.subject, "in")
+    living(draft.ledger, given.subject)
+    _close(draft, loan, given["on"], given.today)
+    _go(draft, given, "gone", "went back to its owner")

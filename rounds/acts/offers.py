@@ -1,0 +1,99 @@
+"""Which acts the walk offers at an enclosure, in which order, and what each must be told."""
+
+from __future__ import annotations
+
+from rounds.acts.act import Act
+from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.fields import Field
+from rounds.acts.offer import DAY_FIELD, Offer, OfferField
+from rounds.acts.offered_subjects import box
+from rounds.acts.offered_subjects import whom as whom_of
+from rounds.acts.registry import all_acts
+from rounds.husbandry.stages import STAGES
+from rounds.records.ledger import Ledger
+
+FIRST = {
+    "quarantine": ("quarantine-over", "dead", "sexed"),
+    "holding": ("plan-made", "pair", "first-feed", "mature", "weigh", "dead"),
+    "pairing": ("plan-made", "mating-seen", "to-laying", "male-out", "male-in", "parted", "dead", "pair"),
+    "laying": ("plan-made", "search", "protein", "rebed", "dead"),
+    "eggs": ("hatched", "search", "counted"),
+    "larvae": ("weigh-one", "weigh", "wandering", "cell", "rebed", "protein", "dead-some", "split"),
+    "wandering": ("cell", "wandering"),
+    "cell": ("eclosed", "emerged", "dead"),
+    "resting": ("emerged", "first-feed", "dead"),
+    "colony": ("plan-made", "dead-some", "protein", "rebed"),
+    "prepared": ("plan-made", "tick", "stage"),
+    "empty": ("plan-made", "cleaned", "stage", "tick"),
+}
+"""What happens most at each stage; the other acts of the stage follow."""
+MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
+
+ANYWHERE = (
+    "animal", "parents", "found", "came-back", "promise-over", "arrival", "line", "loan-in", "line-from",
+    "substrate", "substrate-used", "box", "shelf",
+)  # fmt: skip
+"""Acts of no stage, which come last, in this order; others of no stage after them."""
+
+TITLES = {
+    "animal": "one here gets its number", "parents": "parents found out", "found": "a missing animal found here",
+    "came-back": "back from a loan, into here", "arrival": "animals arrived", "line": "a line opened",
+    "loan-in": "an animal came on loan", "line-from": "where a line comes from",
+    "substrate-used": "substrate of a batch given here", "shelf": "a new shelf",
+}  # fmt: skip
+"""What acts of no stage are called where they are offered, because their own title follows a name."""
+
+HERE = {
+    "animal": "in", "found": "into", "came-back": "into", "substrate-used": "into", "split": "from", "hatched": "from",
+}  # fmt: skip
+"""Fields that can only mean the enclosure at which the act is recorded."""
+APART = {"arrival": "into", "loan-in": "into"}
+"""The same where newcomers may be put here: nobody lives here, or only others in quarantine."""
+TAKES_NEW = ("quarantine", "empty", "prepared")
+
+
+def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
+    """The acts that concern somebody here: the stage's, the likeliest first, then general ones, then the house's."""
+    row = ledger.row("enclosure", enclosure)
+    stage, first = row["stage"], FIRST[row["stage"]]
+    found = [a for a in all_acts().values() if stage in a.stages or not a.stages]
+    found = [a for a in found if a.id not in (DONE, OFF)]  # they are offered for the work that is due
+    found.sort(key=lambda a: _rank(a, first))
+    at, out = box(ledger, enclosure), []
+    for act in found:
+        whom = whom_of(at, act)
+        if whom:
+            given = _given(act, str(row["code"]), stage)
+            fields = tuple(asked(f) for f in act.fields if f.required and f.name not in dict(given))
+            title = TITLES.get(act.id, act.title)
+            if act.on == "plan" and len(whom) == 1:
+                title = f"{title}: {whom[0][1]}"
+            out.append(Offer(act.id, title, whom, fields, given, dated(act)))
+    return tuple(out)
+
+
+def _rank(act: Act, first: tuple[str, ...]) -> tuple[int, int]:
+    if not act.stages:
+        return 3, ANYWHERE.index(act.id) if act.id in ANYWHERE else len(ANYWHERE)
+    if act.id in first:
+        return 0, first.index(act.id)
+    return 1 + (len(act.stages) >= MANY), 0
+
+
+def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
+    """What need not be asked, because it is this enclosure."""
+    field = HERE.get(act.id) or (APART.get(act.id) if stage in TAKES_NEW else None)
+    return ((field, code),) if field else ()
+
+
+def dated(act: Act) -> bool:
+    """Whether it can be told the day it happened, where that was not today."""
+    return any(f.name == DAY_FIELD for f in act.fields)
+
+
+def asked(field: Field) -> OfferField:
+    """How the walk asks for a field: by digits where it has fixed answers."""
+    words = {"word": field.words, "yesno": ("yes", "no"), "stage": STAGES}.get(field.type, ())
+    if field.many:  # a digit and Enter give one of them, a text several
+        return OfferField(field.name, field.about, ready=words)
+    return OfferField(field.name, field.about, words)

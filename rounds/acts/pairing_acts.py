@@ -1,0 +1,279 @@
+"""Acts of pairing: put together, a male more or fewer, a mating seen, parted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rounds.acts import running_trials
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
+from rounds.acts.common import NOTE, ON, last_day, living, put, set_stage
+from rounds.acts.effects import LOOKED, REST, pairing_left
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.pairing_checks import (
+    came_later,
+    company,
+    name_taken,
+    not_usable,
+    other_males,
+    over,
+    related,
+    stands,
+    too_early,
+    too_young,
+    unsexed,
+    wrong_female,
+    wrong_male,
+)
+from rounds.acts.work_windows import close_due, due_after, window
+from rounds.due.planned_pairings import OPEN_TO, plan_made
+from rounds.husbandry.spans import Span
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.parentage import males_of, paternity, weaker
+from rounds.records.tables import PATERNITY, PURPOSES
+from rounds.records.whereabouts import box_of, species_of
+
+TOGETHER = "pairing period over"
+
+
+@act(
+    "pair", "put together",
+    Field("female", "ref", "the female (LINE/NUMBER)", True, of="animal"),
+    Field("males", "ref", "the male, or several with commas", True, of="animal", many=True),
+    Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
+    Field("paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY),
+    Field("on", "span", "since when they are together (today unless given)", default="today", past=True),
+    Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True), NOTE,
+    on="enclosure", about="A female and one or more males were put together in this enclosure.",
+    stages=("holding", "pairing", "prepared", "empty"),
+    caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
+)  # fmt: skip
+def pair(draft: Draft, given: ActInput) -> None:
+    together(draft, given, given["female"], given["males"])
+
+
+def together(
+    draft: Draft, given: ActInput, female: int, males: list[int], more: Iterable[ActWarning] = ()
+) -> None:
+    """What :func:`pair` does, for whoever knows the animals already; ``more`` is asked about with the rest.
+
+    A plan for the female and one of the males is made by it, whichever way it is recorded.
+    """
+    box, when, ledger = given.subject, given["on"], draft.ledger
+    refuse(
+        *not_usable(ledger, box, "enclosure", OPEN_TO),
+        *wrong_female(ledger, female),
+        *(s for m in males for s in wrong_male(ledger, m, female, box)),
+        *name_taken(ledger, "pairing", given["name"]),
+        *came_later(ledger, (female, *males), box, when),
+    )
+    named = [(female, "female"), *((m, "males") for m in males)]
+    others = other_males(ledger, box, frozenset(males))
+    derived, why = paternity(ledger, female, frozenset(males) | others, when)
+    said = given["paternity"]
+    drawn = running_trials.seat(
+        ledger, female
+    )  # a trial has settled what for, and does not tell it at the rack
+    as_drawn = drawn is not None and males == [drawn.row["male"]]
+    purpose = drawn.row["arm"] if drawn is not None and as_drawn else given["purpose"]
+    doubts = [
+        *more,
+        *(d for a, f in named for d in unsexed(ledger, a, f)),
+        *(d for a, f in named if box_of(ledger, a) != box for d in kept_in(ledger, a, given, f)),
+        *(d for a, f in named for d in too_young(ledger, a, when, f)),
+        *(related(ledger, female, males, purpose, "males") if not as_drawn else []),
+        *(running_trials.other_than_drawn(ledger, drawn, males) if drawn is not None else []),
+        *company(ledger, box, frozenset(males)),
+    ]
+    if said and weaker(said, derived) != said:
+        doubts.append(("paternity", f"The books say {derived}, not {said}: {why}."))
+    ask(given, doubts)
+    for animal, _ in named:
+        put(draft, animal, box, when)
+    if ledger.row("enclosure", box)["stage"] not in ("laying", "colony"):
+        set_stage(draft, box, "pairing", when)
+    made = draft.add(
+        "pairing", name=given["name"] or fresh_name(ledger, "pairing", "P"), female=female, enclosure=box,
+        purpose=purpose, paternity=said or derived, since=when, note=given["note"] or "",
+    )  # fmt: skip
+    for male in males:
+        draft.add("pairing_male", pairing=made, male=male, since=when)
+    plan_made(draft, made, female, males)
+    if drawn is not None and drawn.row["pairing"] is None:
+        draft.set("trial_female", drawn.id, "pairing", made)
+    days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
+    due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
+
+
+@act(
+    "male-in", "male added",
+    Field("male", "ref", "the male that was added", True, of="animal"), ON,
+    on="pairing", about="One more male is with the female of this pairing.", stages=("pairing", "laying"),
+)  # fmt: skip
+def male_in(draft: Draft, given: ActInput) -> None:
+    pairing, male, when = given.subject, given["male"], given["on"]
+    ledger = draft.ledger
+    row, box, before = ledger.row("pairing", pairing), stands(ledger, pairing), males_of(ledger, pairing)
+    refuse(*over(ledger, pairing))
+    if box is None:
+        raise ActRefused(
+            FieldError("pairing", f"{row['name']} stands in no enclosure.", "Record `parted`, then `pair`.")
+        )
+    slips = wrong_male(ledger, male, row["female"], box, "male")
+    if any(r["male"] == male and r["until"] is None for _, r in ledger.rows("pairing_male", pairing=pairing)):
+        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {row['name']} already."))
+    refuse(*slips, *too_early(row["since"], when, row["name"]), *came_later(ledger, [male], box, when))
+    ask(given, [
+        *unsexed(ledger, male, "male"),
+        *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
+        *too_young(ledger, male, when, "male"),
+        *(running_trials.second_male(ledger, pairing) or related(ledger, row["female"], [male], row["purpose"], "male")),
+    ])  # fmt: skip
+    put(draft, male, box, when)
+    draft.add("pairing_male", pairing=pairing, male=male, since=when)
+    derived, _ = paternity(draft.ledger, row["female"], before | {male}, when)
+    draft.set("pairing", pairing, "paternity", weaker(row["paternity"], derived))
+    # What was found after he came may be his, also when his coming is recorded late.
+    for i, brood in list(draft.ledger.rows("brood", pairing=pairing)):
+        if brood["found"] is None or brood["found"].latest >= when.earliest:
+            draft.set("brood", i, "paternity", weaker(brood["paternity"] or row["paternity"], derived))
+
+
+@act(
+    "male-out", "male taken out",
+    Field("to", "ref", "the enclosure he is in now", True, of="enclosure"),
+    Field("male", "ref", "which male, when there are several", of="animal"), REST, LOOKED, ON,
+    on="pairing", about="A male of this pairing was taken out; with the last one the pairing ends.",
+    stages=("pairing", "laying"),
+)  # fmt: skip
+def male_out(draft: Draft, given: ActInput) -> None:
+    pairing, to, when = given.subject, given["to"], given["on"]
+    ledger = draft.ledger
+    refuse(*over(ledger, pairing))
+    there = [(i, r) for i, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None]
+    chosen = [(i, r) for i, r in there if given["male"] in (None, r["male"])]
+    if len(chosen) != 1:
+        names = ", ".join(animal_name(ledger, r["male"]) for _, r in there) or "none"
+        said = "is not in this pairing." if given["male"] is not None else "is missing."
+        raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
+    row_id, row = chosen[0]
+    slips = too_early(row["since"], when, "his time with her")
+    if to == stands(ledger, pairing):
+        slips.append(
+            FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
+        )
+    refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [row["male"]], to, when))
+    ask(given, kept_in(ledger, row["male"], given, "male"))
+    put(draft, row["male"], to, when)
+    draft.set("pairing_male", row_id, "until", when)
+    used(draft, to, when)
+    if len(there) == 1:
+        close(draft, pairing, when, given.today)
+    if (box := stands(ledger, pairing)) is not None:
+        pairing_left(draft, box, given)
+
+
+@act(
+    "mating-seen", "mating seen",
+    Field("pairing", "ref", "of which pairing, when several are here", of="pairing"),
+    Field("male", "ref", "by which male, when that was seen", of="animal"), ON,
+    on="enclosure", about="A pair was seen mating here.", stages=("pairing", "laying", "colony"),
+)  # fmt: skip
+def mating_seen(draft: Draft, given: ActInput) -> None:
+    ledger, box, when = draft.ledger, given.subject, given["on"]
+    here = {i: str(r["name"]) for i, r in ledger.rows("pairing", until=None, enclosure=box)}
+    named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
+    if given["pairing"] is None and len(here) != 1:
+        raise ActRefused(
+            FieldError("pairing", "is missing." if here else f"none is open in {code(ledger, box)}.", named)
+        )
+    pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
+    if pairing not in here:
+        raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
+    row, males = ledger.row("pairing", pairing), males_of(ledger, pairing, when)
+    slips = too_early(row["since"], when, row["name"])
+    if given["male"] is not None and given["male"] not in males:
+        names = ", ".join(sorted(animal_name(ledger, m) for m in males))
+        slips.append(FieldError("male", f"was not in {row['name']} then.", f"Its males: {names}."))
+    refuse(*slips)
+    draft.add("mating", pairing=pairing, seen=when, male=given["male"])
+    if row["mated"] is None or when.earliest < row["mated"].earliest:
+        draft.set("pairing", pairing, "mated", when)
+
+
+@act(
+    "parted", "parted",
+    Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
+    Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
+    Field("who", "word", "who left: she, he (or the males) or both (follows from the enclosures)", words=("she", "he", "both")),
+    REST, LOOKED, ON, Field("note", "text", "why, and anything else"),
+    on="pairing", about="The pairing is over; female and males are apart.", stages=("pairing", "laying"),
+)  # fmt: skip
+def parted(draft: Draft, given: ActInput) -> None:
+    pairing, when = given.subject, given["on"]
+    ledger = draft.ledger
+    row = ledger.row("pairing", pairing)
+    moves: list[tuple[int, Any, str]] = [(row["female"], given["female_to"], "female_to")]
+    moves += [
+        (r["male"], given["males_to"], "males_to")
+        for _, r in ledger.rows("pairing_male", pairing=pairing) if r["until"] is None
+    ]  # fmt: skip
+    moved = [(a, to, f) for a, to, f in moves if to is not None]
+    refuse(
+        *over(ledger, pairing),
+        *_who_left(given),
+        *too_early(row["since"], when, row["name"]),
+        *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
+        *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
+    )
+    ask(given, [d for a, to, f in moved if to != box_of(ledger, a) for d in kept_in(ledger, a, given, f)])
+    for animal, to, field in moved:
+        living(draft.ledger, animal, field)
+        put(draft, animal, to, when)
+        used(draft, to, when)
+    at = [box_of(draft.ledger, a) for a, _, _ in moves]
+    if at[0] is not None and at[0] in at[1:]:
+        raise ActRefused(FieldError(
+            "female_to" if moved else "who",
+            f"is missing: they would still be together in {code(draft.ledger, at[0])}.",
+            "Say where she is now (female_to), where he is (males_to), or both.",
+        ))  # fmt: skip
+    if given["note"]:
+        draft.set("pairing", pairing, "note", "; ".join(filter(None, (row["note"], given["note"]))))
+    close(draft, pairing, when, given.today)
+    if (box := stands(ledger, pairing)) is not None:
+        pairing_left(draft, box, given)
+
+
+def _who_left(given: ActInput) -> list[FieldError]:
+    """What ``who`` wants told of the enclosures, and what it contradicts."""
+    who, out = given["who"], []
+    for field, left, said in (("female_to", "she", "she"), ("males_to", "he", "the male")):
+        if who in (left, "both") and given[field] is None:
+            out.append(FieldError(field, "is missing.", f"Expected the enclosure {said} is in now."))
+        elif who not in (None, left, "both") and given[field] is not None:
+            out.append(FieldError(field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."))  # fmt: skip
+    return out
+
+
+def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
+    """A pairing and all that is open of it end; work that waited for its end is done."""
+    draft.set("pairing", pairing, "until", when)
+    for i, _ in list(draft.ledger.rows("pairing_male", pairing=pairing, until=None)):
+        draft.set("pairing_male", i, "until", when)
+    box = stands(draft.ledger, pairing)
+    if box is not None and not open_in(draft.ledger, box):
+        close_due(draft, box, (TOGETHER,), last_day(when, today))
+
+
+def open_in(ledger: Ledger, box: int) -> list[int]:
+    """Pairings that are open in this enclosure, by rising id."""
+    return [i for i, _ in ledger.rows("pairing", until=None, enclosure=box)]
+
+
+def used(draft: Draft, box: int, when: Span) -> None:
+    """An enclosure that waited for use holds adults now."""
+    if draft.ledger.row("enclosure", box)["stage"] in ("prepared", "empty"):
+        set_stage(draft, box, "holding", when)

@@ -1,0 +1,142 @@
+"""What must hold, and what is asked about, before animals are paired."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rounds.acts.act import ActRefused
+from rounds.acts.act_checks import ActWarning
+from rounds.acts.common import living
+from rounds.acts.fields import FieldError
+from rounds.husbandry.spans import Span
+from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name, code, words
+from rounds.records.parentage import CLOSE, SIBS, relation
+from rounds.records.whereabouts import inside, where_is
+
+
+def stands(ledger: Ledger, pairing: int) -> int | None:
+    """The enclosure a pairing is in."""
+    at: int | None = ledger.row("pairing", pairing)["enclosure"]
+    return at
+
+
+def over(ledger: Ledger, pairing: int) -> list[FieldError]:
+    row = ledger.row("pairing", pairing)
+    if row["until"] is None:
+        return []
+    return [FieldError("pairing", f"{row['name']} is over since {words(row['until'])}.", "Record `pair` to begin a new one.")]  # fmt: skip
+
+
+def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
+    if since is None or when.latest >= since.earliest:
+        return []
+    return [FieldError("on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act.")]  # fmt: skip
+
+
+def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
+    """Animals that cannot have been moved to ``to`` then, since they came to where they are later."""
+    out = []
+    for animal in animals:
+        here = where_is(ledger, animal)
+        there = ledger.row("content", here) if here is not None else None
+        if there is None or there["enclosure"] == to or there["since"] is None:
+            continue
+        if when.latest < there["since"].earliest:
+            at = code(ledger, there["enclosure"])
+            out.append(FieldError("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there['since'])}).", "Give a later day, or undo the earlier act."))  # fmt: skip
+    return out
+
+
+def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) -> list[FieldError]:
+    stage = str(ledger.row("enclosure", box)["stage"])
+    if stage in stages:
+        return []
+    return [FieldError(field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")]  # fmt: skip
+
+
+def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
+    try:
+        living(ledger, animal, field)
+    except ActRefused as e:
+        return list(e.slips)
+    return []
+
+
+def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
+    name = animal_name(ledger, female)
+    slips = alive(ledger, female, "female")
+    if ledger.row("animal", female)["sex"] == "m":
+        slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
+    for _, row in ledger.rows("pairing", female=female, until=None):
+        slips.append(FieldError("female", f"{name} is in {row['name']} already.", f"Record `male-in {row['name']}`, or `parted {row['name']}` first."))  # fmt: skip
+    return slips
+
+
+def wrong_male(
+    ledger: Ledger, male: int, female: int, box: int | None, field: str = "males"
+) -> list[FieldError]:
+    name = animal_name(ledger, male)
+    slips = alive(ledger, male, field)
+    if male == female:
+        slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
+    if ledger.row("animal", male)["sex"] == "f":
+        slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
+    for _, row in ledger.rows("pairing_male", male=male, until=None):
+        # One male may serve two females that stand in one enclosure.
+        other = ledger.row("pairing", row["pairing"])
+        if other["until"] is None and stands(ledger, row["pairing"]) != box:
+            slips.append(FieldError(field, f"{name} is in {other['name']}.", f"Record `male-out {other['name']}` first."))  # fmt: skip
+    return slips
+
+
+def name_taken(ledger: Ledger, table: str, name: str | None) -> list[FieldError]:
+    if not name or ledger.find(table, name) is None:
+        return []
+    return [FieldError("name", f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
+
+
+def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
+    if ledger.row("animal", animal)["sex"] != "unknown":
+        return []
+    return [(field, f"{animal_name(ledger, animal)} has not been sexed.")]
+
+
+def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
+    """Only what was recorded counts: nothing is known of an animal without dates."""
+    row = ledger.row("animal", animal)
+    for column, said in (("mature", "was not ready to breed before"), ("first_feed", "did not feed before")):
+        if row[column] is not None and row[column].earliest > when.latest:
+            return [(field, f"{animal_name(ledger, animal)} {said} {words(row[column])}.")]
+    return []
+
+
+def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: str) -> list[ActWarning]:
+    """Close kin are named, unless sibs are the purpose; then it is asked about when they are none."""
+    found = {m: relation(ledger, female, m) for m in males}
+    hers = animal_name(ledger, female)
+    if purpose != "sibs":
+        return [
+            (field, f"{hers} and {animal_name(ledger, m)} are {how} (purpose=sibs where sibs are meant).")
+            for m, how in found.items() if how in CLOSE
+        ]  # fmt: skip
+    return [
+        (field, f"The books do not show that {hers} and {animal_name(ledger, m)} are full sibs.")
+        for m, how in found.items() if how not in SIBS
+    ]  # fmt: skip
+
+
+def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[int]:
+    """Males in an enclosure that are not among ``males``."""
+    return frozenset(
+        r["animal"] for _, r in inside(ledger, box)
+        if r["animal"] is not None and r["animal"] not in males
+        and ledger.row("animal", r["animal"])["sex"] == "m"
+    )  # fmt: skip
+
+
+def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[ActWarning]:
+    return [
+        ("males", f"{animal_name(ledger, m)} is in {code(ledger, box)} too and is not named.")
+        for m in sorted(other_males(ledger, box, males))
+    ]

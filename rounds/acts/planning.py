@@ -1,0 +1,227 @@
+"""Acts of what is meant and not yet done: planned pairings, promises, and where a line is from.
+
+A plan moves nobody. It becomes a pairing when it is carried out at the rack, by an act of
+its own or by ``pair``.
+"""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, changed, refuse
+from rounds.acts.common import NOTE, ON, living
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.pairing_acts import together
+from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
+from rounds.due import planned_pairings
+from rounds.due.planned_pairings import OPEN_TO
+from rounds.husbandry.spans import Span
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, fresh_name, iso, words
+from rounds.records.tables import PATERNITY, PURPOSES
+
+MADE, DROP = "plan-made", "plan-drop"
+_GROWN = ("holding", "resting")
+KEPT_APART = (("species", "species"), ("subspecies", "subspecies"), ("locality", "locality"))
+"""What lines are never crossed over without a word: column, and how it is said."""
+
+
+@act(
+    "plan-pair", "pairing planned",
+    Field("with", "ref", "the other animal (LINE/NUMBER)", True, of="animal"),
+    Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
+    Field("box", "ref", "the enclosure it is meant for (where the female is then unless given)", of="enclosure"),
+    Field("from", "day", "first day on which to make it (today unless given)", default="today"),
+    Field("until", "day", "last day on which to make it, if there is one"),
+    Field("because", "text", "why these two"),
+    Field("name", "text", "what the plan is called (PLAN-01 and so on unless given)", label=True),
+    on="animal", about="A pairing is chosen; nobody moves until it is made at the rack.",
+    stages=("holding", "pairing", "laying", "colony", "resting"),
+)  # fmt: skip
+def plan_pair(draft: Draft, given: ActInput) -> None:
+    ledger, one, other = draft.ledger, given.subject, given["with"]
+    refuse(
+        *alive(ledger, one, "animal"),
+        *alive(ledger, other, "with"),
+        *name_taken(ledger, "plan", given["name"]),
+    )
+    female, male = _which(ledger, one, other)
+    slips = [*_open_already(ledger, female), *_window(given)]
+    stage = str(ledger.row("enclosure", given["box"])["stage"]) if given["box"] is not None else ""
+    if stage and stage not in OPEN_TO:
+        slips.append(FieldError("box", f"{code(ledger, given['box'])} is in stage {stage}.", f"Expected one in stage {', '.join(OPEN_TO)}."))  # fmt: skip
+    refuse(*slips)
+    ask(given, [
+        *unsexed(ledger, female, "animal"), *unsexed(ledger, male, "with"),
+        *(d for a in (female, male) for d in _not_free(ledger, a)),
+        *_apart(ledger, female, male),
+        *related(ledger, female, [male], given["purpose"], "with"),
+    ])  # fmt: skip
+    draft.add(
+        "plan", name=given["name"] or fresh_name(ledger, "plan", "PLAN"), female=female, male=male,
+        purpose=given["purpose"], enclosure=given["box"], chosen=given.today, earliest=given["from"],
+        latest=given["until"], why=given["because"] or "",
+    )  # fmt: skip
+
+
+def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
+    """Female and male of two animals; one whose sex is known says the other's."""
+    if one == other:
+        raise ActRefused(FieldError("with", "is the same animal.", "Expected another."))
+    a, b = (str(ledger.row("animal", x)["sex"]) for x in (one, other))
+    if a == b:
+        both = f"{animal_name(ledger, one)} and {animal_name(ledger, other)}"
+        if a == "unknown":
+            raise ActRefused(
+                FieldError("with", f"{both} have not been sexed.", "Record `sexed` for one of them first.")
+            )
+        said = {"m": "males", "f": "females"}[a]
+        raise ActRefused(
+            FieldError("with", f"{both} are both {said}.", "Correct the sex first if that is wrong.")
+        )
+    return (one, other) if a == "f" or b == "m" else (other, one)
+
+
+def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
+    return [
+        FieldError("with", f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r['name']}).", f"Record `{DROP} {r['name']}` first.")
+        for _, r in planned_pairings.open_plans(ledger, female=female)
+    ]  # fmt: skip
+
+
+def _window(given: ActInput) -> list[FieldError]:
+    first, last = given["from"], given["until"]
+    slips = [
+        FieldError(f, f"{iso(d)} is over.", "Give today or a later day.")
+        for f, d in (("from", first), ("until", last)) if d is not None and d < given.today
+    ]  # fmt: skip
+    if last is not None and first is not None and last < first and not slips:
+        slips.append(
+            FieldError("until", f"{iso(last)} is before {iso(first)}.", "Give that day or a later one.")
+        )
+    return slips
+
+
+def _not_free(ledger: Ledger, animal: int) -> list[ActWarning]:
+    row, name = ledger.row("animal", animal), animal_name(ledger, animal)
+    out: list[ActWarning] = []
+    if row["promised"]:
+        out.append(("with", f"{name} is promised: {row['promised']}."))
+    if row["state"] == "missing":
+        out.append(("with", f"{name} is missing."))
+    return out
+
+
+def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
+    """Another species, subspecies or place of origin is asked about; so is one that is not known."""
+    f, m = (ledger.row("line", ledger.row("animal", a)["line"]) for a in (female, male))
+    if f["name"] == m["name"]:
+        return []
+    out: list[ActWarning] = []
+    for column, said in KEPT_APART:
+        a, b = str(f[column]), str(m[column])
+        if a == b:
+            continue
+        if a and b:
+            out.append(("with", f"They are of another {said}: {f['name']} {a}, {m['name']} {b}."))
+        else:
+            out.append(("with", f"The {said} of {m['name'] if a else f['name']} is not recorded, that of the other is {a or b}."))  # fmt: skip
+    return out
+
+
+@act(
+    MADE, "planned pairing made",
+    Field("in", "ref", "the enclosure they are in (the planned one, else the female's, unless given)", of="enclosure"),
+    Field("paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY),
+    ON, Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True), NOTE,
+    on="plan", about="The two animals of a plan were put together, as it was planned.",
+    stages=OPEN_TO,
+    caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
+)  # fmt: skip
+def plan_made(draft: Draft, given: ActInput) -> None:
+    ledger, row = draft.ledger, _open(draft.ledger, given.subject)
+    where = planned_pairings.homes(ledger)
+    box = given["in"] if given["in"] is not None else planned_pairings.meant_for(row, where)
+    if box is None:
+        raise ActRefused(
+            FieldError("in", "is missing: she is in no enclosure.", "Expected the enclosure they are in.")
+        )
+    values = {
+        "female": row["female"], "males": [row["male"]], "purpose": row["purpose"], "note": given["note"],
+        "paternity": given["paternity"], "on": given["on"], "name": given["name"],
+    }  # fmt: skip
+    as_pair = ActInput(box, values, given.today, given.keeper, given.sure, given.settings)
+    together(draft, as_pair, row["female"], [row["male"]], _early(ledger, row, given, where))
+
+
+def _early(ledger: Ledger, row: Row, given: ActInput, where: dict[int, int]) -> list[ActWarning]:
+    """What keeps the plan from being offered is asked about: it was done all the same."""
+    when: Span = given["on"]
+    out: list[ActWarning] = []
+    if row["earliest"] is not None and when.latest < row["earliest"]:
+        out.append(("on", f"{row['name']} is planned from {iso(row['earliest'])} on."))
+    if (
+        held := planned_pairings.Hindrances(ledger, where).of(row, min(when.latest, given.today))
+    ) and "do not" not in held:
+        out.append(("plan", f"{held}."))  # of locks the pairing itself asks
+    return out
+
+
+@act(
+    DROP, "plan given up",
+    Field("because", "text", "why", True),
+    on="plan", about="A planned pairing is not going to be made.",
+    stages=(*OPEN_TO, "resting", "quarantine"),
+)  # fmt: skip
+def plan_drop(draft: Draft, given: ActInput) -> None:
+    _open(draft.ledger, given.subject)
+    planned_pairings.plan_dropped(draft, given.subject, given.today, given["because"])
+
+
+def _open(ledger: Ledger, plan: int) -> Row:
+    """The plan, which must be open."""
+    row = ledger.row("plan", plan)
+    if row["pairing"] is not None:
+        pairing = ledger.row("pairing", row["pairing"])
+        since = f" since {words(pairing['since'])}" if pairing["since"] is not None else ""
+        raise ActRefused(FieldError("plan", f"{row['name']} was made: {pairing['name']}{since}.", "Choose another, or plan it anew."))  # fmt: skip
+    if row["dropped"] is not None:
+        raise ActRefused(FieldError("plan", f"{row['name']} was given up on {iso(row['dropped'])}: {row['dropped_why']}.", "Record `plan-pair` to plan it anew."))  # fmt: skip
+    return row
+
+
+@act(
+    "promised", "promised", Field("to", "text", "to whom, or for what it is kept", True),
+    on="animal", about="It is promised or kept for something, and is not offered for pairing.", stages=_GROWN,
+)  # fmt: skip
+def promised(draft: Draft, given: ActInput) -> None:
+    living(draft.ledger, given.subject)
+    draft.set("animal", given.subject, "promised", given["to"])
+    changed(draft, "to", animal_name(draft.ledger, given.subject))
+
+
+@act(
+    "promise-over", "promised no more",
+    on="animal", about="It is not promised or kept for anything any more.",
+)  # fmt: skip
+def promise_over(draft: Draft, given: ActInput) -> None:
+    if not draft.ledger.row("animal", given.subject)["promised"]:
+        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is not promised to anybody.", "There is nothing to record."))  # fmt: skip
+    draft.set("animal", given.subject, "promised", "")
+
+
+@act(
+    "line-from", "origin of a line recorded",
+    Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True),
+    Field("subspecies", "text", "its subspecies", label=True),
+    on="line", about="Where in the wild a line comes from, or its subspecies; lines of another are not crossed unasked.",
+)  # fmt: skip
+def line_from(draft: Draft, given: ActInput) -> None:
+    if not given["locality"] and not given["subspecies"]:
+        raise ActRefused(
+            FieldError("locality", "is missing, and so is the subspecies.", "Expected one of the two.")
+        )
+    for column in ("locality", "subspecies"):
+        if given[column]:
+            draft.set("line", given.subject, column, given[column])
+    changed(draft, "locality", str(draft.ledger.row("line", given.subject)["name"]))

@@ -1,0 +1,61 @@
+"""Acts on the rack itself: a shelf is put up, a box or tub comes into use."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.common import NOTE, ON
+from rounds.acts.fields import Field, FieldError
+from rounds.records.ledger import Draft
+from rounds.records.naming import free_number
+
+VACANT = ("empty", "prepared")
+
+
+@act(
+    "shelf", "a shelf with its slots",
+    Field("bay", "text", "the bay's letter or letters, without digits", True),
+    Field("shelf", "whole", "which shelf, counted from the top", True, low=1, high=99),
+    Field("slots", "whole", "how many slots it has", True, low=1, high=99),
+    on="", about="A shelf is put up, or got more slots; what stands elsewhere is not touched.",
+)  # fmt: skip
+def shelf(draft: Draft, given: ActInput) -> None:
+    bay = str(given["bay"]).strip()
+    if not bay.isalpha():
+        raise ActRefused(FieldError("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
+    known = {r["slot"] for _, r in draft.ledger.rows("place", bay=bay, shelf=given["shelf"])}
+    new = [n for n in range(1, given["slots"] + 1) if n not in known]
+    if not new:
+        raise ActRefused(
+            FieldError(
+                "slots", f"{bay}{given['shelf']} has {len(known)} slots already.", "Give a higher number."
+            )
+        )
+    for slot in new:
+        draft.add("place", bay=bay, shelf=given["shelf"], slot=slot)
+
+
+@act(
+    "box", "a new enclosure",
+    Field("code", "text", "its own code, which stays with it when it moves", True, label=True),
+    Field("number", "whole", "its short number (the next free one unless given)", low=1, high=999_999),
+    Field("place", "ref", "where it stands (B3-2)", of="place"),
+    Field("stage", "word", "empty or prepared", words=VACANT, default="empty"),
+    Field("species", "text", "what it is meant for"), Field("litres", "number", "how much it holds", low=0.01, high=10_000),
+    ON, NOTE,
+    on="", about="A box or tub comes into use; it holds nobody yet.",
+)  # fmt: skip
+def box(draft: Draft, given: ActInput) -> None:
+    boxes = [r for _, r in draft.ledger.rows("enclosure")]
+    code, number = given["code"], given["number"]
+    slips = []
+    if any(str(r["code"]).casefold() == code.casefold() for r in boxes):
+        slips.append(FieldError("code", f"there is an enclosure `{code}` already.", "Choose another code."))
+    if number in {r["number"] for r in boxes}:
+        slips.append(FieldError("number", f"{number} is taken.", "Leave it out for the next free one."))
+    if slips:
+        raise ActRefused(*slips)
+    draft.add(
+        "enclosure", code=code, number=number or free_number(draft.ledger), stage=given["stage"],
+        stage_since=given["on"], place=given["place"], species=given["species"] or "", litres=given["litres"],
+        note=given["note"] or "",
+    )  # fmt: skip

@@ -1,0 +1,143 @@
+"""The registry of acts, planning one of them, and taking one back.
+
+The command line, the forms of the walk, loading and undo all work from it. What an act is
+stands in :mod:`rounds.acts.act`, the acts themselves by topic in the ``acts_*`` modules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from rounds.acts import fields
+from rounds.acts.act import (
+    ACTS,
+    NO_SETTINGS,
+    Act,
+    ActInput,
+    ActRefused,
+    BadAct,
+    PlannedAct,
+    Recorded,
+    Settings,
+)
+from rounds.acts.fields import FieldError
+from rounds.problems import nearest
+from rounds.records.invariants import faults
+from rounds.records.ledger import Add, Change, Draft, Ledger, Set
+from rounds.records.tables import TABLES
+
+
+def known(name: str) -> Act:
+    """The act of this name. Raises BadAct with the nearest."""
+    every = all_acts()
+    if name not in every:
+        raise BadAct(
+            "record", [FieldError("act", f"there is no act `{name}`.", nearest(name, every) or _list(every))]
+        )
+    return every[name]
+
+
+def _list(every: Mapping[str, Act]) -> str:
+    return "Acts: " + ", ".join(sorted(every)) + "."
+
+
+def all_acts() -> dict[str, Act]:
+    """The whole registry (importing the modules that fill it)."""
+    from rounds.acts.all_acts import MODULES
+
+    assert MODULES  # importing them has filled the registry
+    return ACTS
+
+
+def plan(
+    name: str,
+    subject: str,
+    typed: Mapping[str, str],
+    ledger: Ledger,
+    today: int,
+    keeper: str = "",
+    sure: bool = False,
+    settings: Settings = NO_SETTINGS,
+) -> PlannedAct:
+    """Plan an act from what was typed. Raises BadAct with every slip, or Question."""
+    found = known(name)
+    values, slips = fields.read(found.fields, typed, ledger, today)
+    row = 0
+    if found.on and subject:
+        try:
+            row = fields.ref(found.on, subject, ledger)
+        except ValueError as e:
+            slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
+    elif found.on:
+        slips.insert(0, FieldError(found.on, "is missing.", f"`{name}` is recorded for one {found.on}."))
+    elif subject:
+        slips.insert(0, FieldError("act", f"`{name}` concerns the house, not `{subject}`.", "Leave it out."))
+    if slips:
+        raise BadAct(name, slips)
+    draft = Draft(ledger)
+    try:
+        found.plan(draft, ActInput(row, values, today, keeper, sure, settings))
+    except ActRefused as e:
+        raise BadAct(name, e.slips) from e
+    return PlannedAct(found, row, tuple(draft.changes))
+
+
+def reversal(changes: tuple[Change, ...]) -> tuple[Change, ...]:
+    """The changes that take ``changes`` back: what was set is set back, what was added is void."""
+    out: list[Change] = []
+    for change in reversed(changes):
+        if isinstance(change, Add):
+            out.append(Set(change.table, change.id, "void", False, True))
+        else:
+            out.append(Set(change.table, change.id, change.column, change.after, change.before))
+    return tuple(out)
+
+
+def depending(done: Recorded, later: Iterable[Recorded]) -> list[Recorded]:
+    """Acts recorded after ``done`` that rest on it: it cannot be taken back before they are.
+
+    Resting on it means changing a value it set, or changing or referring to a row it added.
+    ``later`` leaves out acts that were taken back.
+    """
+    cells = {(c.table, c.id, c.column) for c in done.changes if isinstance(c, Set)}
+    added = {(c.table, c.id) for c in done.changes if isinstance(c, Add) or _taken_up(c)}
+    return [act_ for act_ in later if any(_rests(c, cells, added) for c in act_.changes)]
+
+
+def _taken_up(change: Set) -> bool:
+    """A void row was taken back into use: to what comes later that is as good as a new row."""
+    return change.column == "void" and change.after is False
+
+
+def take_back(done: Recorded, later: Iterable[Recorded], ledger: Ledger) -> tuple[Change, ...]:
+    """The changes that undo ``done`` in these books.
+
+    Raises BadAct naming the acts that rest on it, or, when none changes the same thing,
+    what would be wrong with the books without it (an animal its own ancestor, say).
+    """
+    resting = depending(done, later)
+    if resting:
+        raise BadAct(
+            "undo",
+            [
+                FieldError(r.name, f"rests on `{done.name}`.", "Undo this one first, newest first.")
+                for r in resting
+            ],
+        )
+    back = reversal(done.changes)
+    before = set(faults(ledger))
+    wrong = [f for f in faults(ledger.after(back)) if f not in before]
+    if wrong:
+        raise BadAct(
+            "undo", [FieldError(done.name, f"cannot be taken back: {w}.", "Mend that first.") for w in wrong]
+        )
+    return back
+
+
+def _rests(change: Change, cells: set[tuple[str, int, str]], added: set[tuple[str, int]]) -> bool:
+    refs = {c.name: c.of for c in TABLES[change.table].columns if c.type == "ref"}
+    if isinstance(change, Add):
+        return any((of, change.values[name]) in added for name, of in refs.items())
+    if (change.table, change.id, change.column) in cells or (change.table, change.id) in added:
+        return True
+    return (refs.get(change.column), change.after) in added

@@ -1,0 +1,238 @@
+"""Sib trials in the books: which are running, who is in them, and what they keep from view.
+
+While a trial runs, nobody who walks is told which arm a brood is in, what its pairing was
+made for, or its F. Who is in a box is never kept from anybody, and the keeper may know the
+parents, so a trial kept this way is not fully blinded.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
+from typing import NamedTuple
+
+from rounds.acts import fields
+from rounds.acts.act import Recorded
+from rounds.acts.act_checks import ActWarning
+from rounds.records.column import Row
+from rounds.records.ledger import Add, Change, Ledger, Set
+from rounds.records.naming import animal_name
+from rounds.records.parentage import males_of
+from rounds.records.tables import TABLES
+
+ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
+"""How far an animal must come to count as survived; what follows is further."""
+
+ARM_NAMES = {"sibs": "sib", "cross": "outcross"}
+"""The arms' words in the books, and what a table of counts calls them. The second is compared with."""
+
+CHANGED, LOOKED = "changed on ", "looked at early on "
+"""How parts of a trial's note begin that acts write there: what was changed after it began, who looked when."""
+
+HIDDEN = "not shown while its trial runs"
+"""What stands in the place of an arm, a purpose or an F."""
+
+
+class Seat(NamedTuple):
+    """A female's row in a trial, with the trial's."""
+
+    id: int
+    row: Row
+    trial: int
+    about: Row
+
+
+def written(trial: Row) -> list[str]:
+    """What acts wrote into a trial's note, the oldest first; whatever semicolons a reason has stay in it."""
+    parts = re.split(f"; (?={re.escape(CHANGED)}|{re.escape(LOOKED)})", str(trial["note"]))
+    return [part for part in parts if part.startswith((CHANGED, LOOKED))]
+
+
+def running(ledger: Ledger) -> dict[int, Row]:
+    """Trials that are not closed, by row id."""
+    return dict(ledger.rows("trial", closed=None))
+
+
+def seat(ledger: Ledger, female: int) -> Seat | None:
+    """Where a female sits in a running trial from which she has not dropped out, or None."""
+    return next((s for s in _seats(ledger) if s.row["female"] == female and s.row["out"] is None), None)
+
+
+def males(ledger: Ledger) -> dict[int, str]:
+    """Males drawn for females that are still in a running trial, with the trial's name."""
+    return {s.row["male"]: str(s.about["name"]) for s in _seats(ledger) if s.row["out"] is None}
+
+
+def hidden(ledger: Ledger, pairing: int) -> bool:
+    """Whether a pairing is of a running trial, also one that dropped out: its arm, purpose and F are not shown."""
+    sits = _seats(ledger)
+    if not sits:
+        return False
+    row = ledger.row("pairing", pairing)
+    return any(
+        s.row["pairing"] == pairing
+        or (s.row["female"] == row["female"] and s.row["male"] in males_of(ledger, pairing))
+        for s in sits
+    )
+
+
+def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
+    """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
+    return any(s.row["female"] == female and s.row["male"] == male for s in _seats(ledger))
+
+
+def purpose(ledger: Ledger, pairing: int) -> str:
+    """What a pairing was made for, or :data:`HIDDEN`."""
+    return HIDDEN if hidden(ledger, pairing) else str(ledger.row("pairing", pairing)["purpose"])
+
+
+def times(n: int) -> str:
+    """``once``, ``twice``, ``3 times``."""
+    return {1: "once", 2: "twice"}.get(n, f"{n} times")
+
+
+def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
+    """What is odd about pairing a female of a trial with these males; says nothing of her arm."""
+    if drawn.row["pairing"] is not None:
+        earlier = ledger.row("pairing", drawn.row["pairing"])["name"]
+        hers = animal_name(ledger, drawn.row["female"])
+        return [
+            ("female", f"{hers} had her pairing of the trial {drawn.about['name']}, {earlier}: whose her eggs are is open from now on.")
+        ]  # fmt: skip
+    if list(males) == [drawn.row["male"]]:
+        return []
+    hers, his = (animal_name(ledger, drawn.row[c]) for c in ("female", "male"))
+    return [
+        ("males", f"{hers} was drawn for {his} in the trial {drawn.about['name']}; with others her brood drops out of it.")
+    ]  # fmt: skip
+
+
+def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
+    """What is odd about one more male in a pairing of a running trial; nothing for another pairing."""
+    name = next((s.about["name"] for s in _seats(ledger) if s.row["pairing"] == pairing), None)
+    if name is None:
+        return []
+    return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
+
+
+def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:
+    """What may be said at a box of a running trial: its name, and its animals that are in the box.
+
+    ``[("TR-01", "TALLOW/11, TALLOW/21")]``. The young of a trial's pairing are told by their brood's name.
+    """
+    here = [r for _, r in ledger.rows("content", enclosure=enclosure, until=None)]
+    adults = {r["animal"] for r in here} - {None}
+    broods = {r["brood"] for r in here} - {None}
+    found: dict[str, dict[str, None]] = {}
+    for s in _seats(ledger):
+        names = [animal_name(ledger, a) for a in (s.row["female"], s.row["male"]) if a in adults]
+        if s.row["pairing"] is not None and broods:
+            names += [
+                str(ledger.row("brood", b)["name"])
+                for b in sorted(broods)
+                if _root_pairing(ledger, b) == s.row["pairing"]
+            ]
+        if names:
+            found.setdefault(str(s.about["name"]), {}).update(dict.fromkeys(names))
+    return [(name, ", ".join(whom)) for name, whom in found.items()]
+
+
+def _root_pairing(ledger: Ledger, brood: int) -> int | None:
+    """The pairing a brood, or the one it was split from, came of."""
+    at_: int | None = brood
+    seen: set[int] = set()
+    while at_ is not None and at_ not in seen:
+        seen.add(at_)
+        row = ledger.row("brood", at_)
+        if row["pairing"] is not None:
+            return int(row["pairing"])
+        at_ = row["parent"]
+    return None
+
+
+def _seats(ledger: Ledger) -> list[Seat]:
+    open_ = running(ledger)
+    if not open_:
+        return []
+    return [
+        Seat(i, r, r["trial"], open_[r["trial"]])
+        for i, r in ledger.rows("trial_female")
+        if r["trial"] in open_
+    ]
+
+
+# Acts as they may be shown
+
+DRAWN = ("sibs", "sib_males", "cross", "cross_males", "places", "seed")
+"""Fields of ``trial-open`` that tell the arms."""
+
+_TELLS = frozenset({"purpose", "why", "because", "arm", "seed"})
+"""Columns, and fields of acts on a pair, that tell an arm."""
+
+
+def masked(act: Recorded, ledger: Ledger) -> Recorded:
+    """An act as it may be shown: what tells an arm of a running trial is left out of it.
+
+    For every listing of acts: histories, what an act changed, what was found in acts. The
+    book itself, and the tables written from it, hold everything.
+    """
+    if not running(ledger):
+        return act
+    given = told(act.name, act.table, act.subject, act.given, ledger)
+    secret = any(_tells(ledger, c) for c in act.changes)
+    if given is act.given and not secret:
+        return act
+    changes = tuple(_blank(ledger, c) for c in act.changes if not _only(ledger, c))
+    return act._replace(given=given, changes=changes)
+
+
+def told(
+    name: str, table: str, subject: int | None, given: Mapping[str, str], ledger: Ledger
+) -> Mapping[str, str]:
+    """What was typed for an act, as it may be shown; the very same when nothing of it tells an arm."""
+    if not running(ledger):
+        return given
+    secret = {k for k in given if k in DRAWN} if name == "trial-open" else set()
+    if name != "trial-open" and _TELLS & given.keys():
+        whom = set() if table != "animal" or subject is None else {subject}
+        for field in ("female", "males", "with"):
+            whom |= _meant(ledger, given.get(field, ""))
+        sits = _seats(ledger)
+        if any(s.row["female"] in whom and s.row["male"] in whom for s in sits):
+            secret = {*given} & _TELLS
+    if not secret:
+        return given
+    return {**{k: v for k, v in given.items() if k not in secret}, "arms": HIDDEN}
+
+
+def _meant(ledger: Ledger, typed: str) -> set[int]:
+    out = set()
+    for part in filter(None, (p.strip() for p in typed.split(","))):
+        with suppress(ValueError):  # no animal of the books has that name now: then it is in no trial
+            out.add(fields.ref("animal", part, ledger))
+    return out
+
+
+def _tells(ledger: Ledger, change: Change) -> bool:
+    table, row = change.table, ledger.row(change.table, change.id)
+    if table == "trial":
+        return row["closed"] is None
+    if table == "trial_female":
+        return row["trial"] in running(ledger)
+    if table == "pairing":
+        return hidden(ledger, change.id)
+    return table == "plan" and hidden_pair(ledger, row["female"], row["male"])
+
+
+def _only(ledger: Ledger, change: Change) -> bool:
+    """A change of nothing but what is not shown."""
+    return isinstance(change, Set) and change.column in _TELLS and _tells(ledger, change)
+
+
+def _blank(ledger: Ledger, change: Change) -> Change:
+    if not isinstance(change, Add) or not _tells(ledger, change):
+        return change
+    usual: Mapping[str, object] = {c.name: c.default for c in TABLES[change.table].columns}
+    kept = {k: (usual.get(k) if k in _TELLS else v) for k, v in change.values.items()}
+    return change._replace(values=kept)

@@ -1,0 +1,171 @@
+"""The act of searching: what was found, when it hatched, whose it is, and when to search again."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, act
+from rounds.acts.act_checks import ActWarning, ask, barred, refuse
+from rounds.acts.common import NOTE, ON, last_day, leave
+from rounds.acts.fields import Counts, Field, FieldError
+from rounds.acts.laying import NEXT_SEARCH, SEARCHES
+from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mother, total
+from rounds.acts.pairing_checks import name_taken
+from rounds.acts.work_windows import close_due, due_after, window
+from rounds.husbandry.hatching import FOUND, Hatch, hatch
+from rounds.husbandry.spans import Span
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.parentage import paternity
+from rounds.records.whereabouts import inside, species_of
+
+
+@act(
+    "search", "searched",
+    Field("how", "word", "complete (all of the substrate) or partial", True, words=("complete", "partial")),
+    Field("eggs", "counts", "eggs found, which stay where they lie: 3, or at least 3", default="0"),
+    Field("l1", "counts", "L1 found: 14, or at least 14", default="0"),
+    Field("l2", "counts", "L2 found", default="0"),
+    Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed", default="0"),
+    Field("pairing", "ref", "whose eggs these are, when the books cannot tell", of="pairing"),
+    Field("name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True),
+    ON, NOTE,
+    on="enclosure", about="The substrate was searched; what was found stays here until it is split into tubs.",
+    stages=("laying", "colony", "eggs", "pairing", "holding"),
+    caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
+)  # fmt: skip
+def search(draft: Draft, given: ActInput) -> None:
+    ledger, box, made = draft.ledger, given.subject, given["on"]
+    found: dict[str, Counts] = {f: given[f.casefold()] for f in FOUND if _any(given[f.casefold()])}
+    where = site(ledger, box, made, given["pairing"])
+    times = given.settings.times(species_of(ledger, box))
+    hatches = {f: hatch(f, made, where.since, times, where.left_hatch) for f in found}
+    refuse(*_slips(ledger, given, where, found))
+    ask(given, [*barred(ledger, box, ("dig",), given, "on"), *_doubts(ledger, given, where, hatches)])
+    if found and where.pairing is None and (mother := sole_mother(where)) is not None:
+        where = where._replace(pairing=_unplanned(draft, box, mother, where, made))
+    left, more = where.left_total
+    taken = sum(n.total for n in found.values())
+    row = draft.add(
+        "search", enclosure=box, pairing=where.pairing, made=made, complete=given["how"] == "complete",
+        **{f.casefold(): n.total for f, n in found.items()}, at_least=any(n.at_least for n in found.values()),
+        note=given["note"] or "", recount=taken if more else min(left, taken),
+    )  # fmt: skip
+    if given["how"] == "complete":
+        _settle(draft, where, made)
+    for f, counts in found.items():
+        _brood(draft, given, where, row, f, counts, hatches[f], len(found) > 1)
+    day = last_day(made, given.today)
+    for i, held in list(draft.ledger.rows("lock", enclosure=box, lifted=None)):
+        if held["forbids"] == "dig":
+            draft.set("lock", i, "lifted", day)
+    close_due(draft, box, SEARCHES, day)
+    _again(draft, given)
+
+
+def _any(counts: Counts) -> bool:
+    return bool(counts.total or counts.at_least)
+
+
+def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts]) -> list[FieldError]:
+    slips = [
+        FieldError(f.casefold(), "cannot be sexed yet.", "Expected a plain count.")
+        for f, n in found.items() if f in ("eggs", "L1") and (n.males or n.females)
+    ]  # fmt: skip
+    slips += [
+        FieldError(f.casefold(), "`at least 0` says nothing.", "Expected 0, or at least 1.")
+        for f, n in found.items() if not n.total
+    ]  # fmt: skip
+    if given["pairing"] is not None and where.mothers:
+        female = ledger.row("pairing", given["pairing"])["female"]
+        names = ", ".join(animal_name(ledger, m) for m in where.mothers)
+        if female not in where.mothers:
+            slips.append(FieldError("pairing", f"its female was not in {code(ledger, given.subject)}.", f"Females there: {names}."))  # fmt: skip
+    return slips + (name_taken(ledger, "brood", given["name"]) if len(found) == 1 else [])
+
+
+def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
+    doubts = [(f.casefold(), f"{h.doubt[0].upper()}{h.doubt[1:]}.") for f, h in hatches.items() if h.doubt]
+    if hatches and not (where.mothers or where.colonies or where.left):
+        doubts.append(("on", f"No female is recorded in {code(ledger, given.subject)} before {words(given['on'])}."))  # fmt: skip
+    return doubts
+
+
+def _unplanned(draft: Draft, box: int, mother: int, where: Site, made: Span) -> int:
+    """A pairing for a female that laid without one in the books, so that her brood has a mother.
+
+    Males recorded in the enclosure with her are its males; the father is as sure as that makes him.
+    """
+    ledger = draft.ledger
+    since = where.since or made
+    males = {
+        r["animal"]: r for _, r in ledger.rows("content", enclosure=box)
+        if r["animal"] is not None and ledger.row("animal", r["animal"])["sex"] == "m"
+        and (r["since"] is None or r["since"].earliest <= made.latest)
+        and (r["until"] is None or r["until"].latest >= since.earliest)
+    }  # fmt: skip
+    sure, _ = paternity(ledger, mother, frozenset(males), made)
+    pairing = draft.add(
+        "pairing", name=fresh_name(ledger, "pairing", "P"), female=mother, enclosure=box, purpose="unplanned",
+        paternity=sure, since=since, until=made, note="no pairing was recorded before she laid",
+    )  # fmt: skip
+    for male, row in males.items():
+        draft.add("pairing_male", pairing=pairing, male=male, since=row["since"], until=row["until"] or made)
+    return pairing
+
+
+def _settle(draft: Draft, where: Site, made: Span) -> None:
+    """All of the substrate was searched: what was counted there before is counted anew."""
+    for group in where.left:
+        row = group.row
+        draft.add(
+            "fewer", content=group.id, line=row["line"], brood=row["brood"], lot=row["lot"], how="counted again",
+            males=row["males"], females=row["females"], unsexed=row["unsexed"], instar=row["instar"], made=made,
+        )  # fmt: skip
+        leave(draft, group.id, made)
+
+
+def _brood(
+    draft: Draft,
+    given: ActInput,
+    where: Site,
+    search_: int,
+    f: str,
+    counts: Counts,
+    span: Hatch,
+    several: bool,
+) -> None:
+    ledger, box, made = draft.ledger, given.subject, given["on"]
+    pairing = ledger.row("pairing", where.pairing) if where.pairing is not None else None
+    stem = given["name"] or (pairing["name"] if pairing is not None else code(ledger, box))
+    name = given["name"] if given["name"] and not several else fresh_name(ledger, "brood", stem)
+    line = line_of(ledger, where, made)
+    sexes = {"males": counts.males, "females": counts.females, "unsexed": counts.unsexed}
+    brood = draft.add(
+        "brood", name=name, line=line, pairing=where.pairing, search=search_, found=made, hatch=span.span,
+        instar=f, **sexes, at_least=counts.at_least, doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
+        paternity=pairing["paternity"] if pairing is not None else "",
+    )  # fmt: skip
+    again = where.left and given["how"] == "partial"
+    draft.add(
+        "content", enclosure=box, line=line, brood=brood, **sexes, at_least=counts.at_least, instar=f, since=made,
+        doubt="may be among those counted here before" if again else "",
+    )  # fmt: skip
+
+
+def _again(draft: Draft, given: ActInput) -> None:
+    """The next search, while somebody may lay or eggs lie there."""
+    ledger, box, made = draft.ledger, given.subject, given["on"]
+    there = [r for _, r in inside(ledger, box)]
+    eggs = [r for r in there if r["instar"] == "eggs"]
+    laying = [
+        r for r in there
+        if (r["animal"] is not None and ledger.row("animal", r["animal"])["sex"] != "m")
+        or (r["animal"] is None and not r["instar"])
+    ]  # fmt: skip
+    if not (laying or eggs):
+        return
+    days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
+    why = f"searched {words(made)}"
+    if eggs:
+        least = "at least " if any(r["at_least"] for r in eggs) else ""
+        why += f", {least}{sum(total(r) for r in eggs)} eggs left in place"
+    due_after(draft, box, NEXT_SEARCH, made, days, why)

@@ -1,0 +1,252 @@
+"""Acts of a sib trial: opened with everything fixed, a female drops out or joins, changed with a reason, closed."""
+
+from __future__ import annotations
+
+from rounds.acts import running_trials
+from rounds.acts.act import ActInput, act
+from rounds.acts.act_checks import ask, refuse
+from rounds.acts.common import NOTE
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.pairing_checks import name_taken
+from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
+from rounds.due.planned_pairings import open_plans, plan_dropped
+from rounds.husbandry.spans import Span, text
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, fresh_name, iso
+from rounds.records.parentage import males_of
+from rounds.records.tables import ARMS
+
+FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
+KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
+
+
+@act(
+    "trial-open", "a trial begins",
+    Field("endpoint", "word", "how far an animal must come to count as survived", True, words=running_trials.ENDPOINTS),
+    Field("stops", "day", "the last day, on which it is judged whatever it shows", True),
+    Field("sibs", "ref", "the females that get a brother, with commas", True, of="animal", many=True),
+    Field("sib_males", "ref", "their brothers, in the same order", True, of="animal", many=True),
+    Field("cross", "ref", "the females that get a male of another family, with commas", True, of="animal", many=True),
+    Field("cross_males", "ref", "those males, in the same order", True, of="animal", many=True),
+    Field("places", "ref", "the places drawn for their broods, in the order sibs, cross", of="place", many=True),
+    Field("seed", "whole", "from which arms and places were drawn", low=0, high=2**53),
+    Field("eggs", "whole", "eggs meant to be set of each female", default="40", low=1, high=10_000),
+    Field("rho", "number", "how alike eggs of one female are thought to be", default="0.1", low=0, high=0.99),
+    Field("survival", "number", "survival reckoned with in the cross arm", default="0.5", low=0.01, high=0.99),
+    Field("name", "text", "what it is called (TR-01 and so on unless given)", label=True), NOTE,
+    on="", about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
+    caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
+)  # fmt: skip
+def trial_open(draft: Draft, given: ActInput) -> None:
+    ledger = draft.ledger
+    slips = [
+        *name_taken(ledger, "trial", given["name"]),
+        *lengths(given),
+        *to_come(given["stops"], given.today),
+    ]
+    drawn = [
+        (arm, female, male)
+        for arm, fs, ms in (("sibs", "sibs", "sib_males"), ("cross", "cross", "cross_males"))
+        for female, male in zip(given[fs], given[ms], strict=False)
+    ]
+    for arm, female, male in drawn:
+        slips += not_usable(ledger, arm, female, male)
+    slips += in_both_arms(ledger, given)
+    slips += one_species(ledger, [a for _, *pair in drawn for a in pair])
+    refuse(*slips)
+    on = Span(given.today, given.today)
+    ask(given, [d for arm, female, male in drawn for d in doubts(ledger, arm, female, male, on)])
+    name = given["name"] or fresh_name(ledger, "trial", "TR")
+    anew = _taken_back(ledger, name, given.today)
+    trial = draft.add(
+        "trial", name=name, species=latin(ledger, drawn[0][1]),
+        endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
+        rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
+    )  # fmt: skip
+    places = [*given["places"], *([None] * len(drawn))]
+    seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
+    # In the order of the animals: in the order of the arms rows and plans' names would tell them.
+    for arm, female, male, place in sorted(seats, key=lambda s: s[1]):
+        draft.add("trial_female", trial=trial, arm=arm, female=female, male=male, place=place)
+        # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
+        draft.add(
+            "plan", name=fresh_name(draft.ledger, "plan", "PLAN"), female=female, male=male, purpose=arm,
+            enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
+            why=f"drawn for the trial {draft.ledger.row('trial', trial)['name']}",
+        )  # fmt: skip
+
+
+def _taken_back(ledger: Ledger, name: str, today: int) -> str:
+    """A first opening under the same name that was undone is no secret: what it had fixed is noted."""
+    every = ledger._tables["trial"].values()  # rows that count for nothing are not in rows()
+    old = next((r for r in every if r.get("void") and r["name"] == name), None)
+    if old is None:
+        return ""
+    fixed = f"endpoint {old['endpoint']}, last day {iso(old['stops'])}"
+    return f"{running_trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
+
+
+def _vacant(ledger: Ledger, place: int | None) -> int | None:
+    """The one box at a place that waits for use, if there is one."""
+    if place is None:
+        return None
+    found = [i for i, r in ledger.rows("enclosure", place=place) if r["stage"] in ("prepared", "empty")]
+    return found[0] if len(found) == 1 else None
+
+
+def _open(ledger: Ledger, trial: int) -> list[FieldError]:
+    row = ledger.row("trial", trial)
+    if row["closed"] is None:
+        return []
+    return [
+        FieldError(
+            "trial", f"{row['name']} was closed on {iso(row['closed'])}.", "Nothing is changed after that."
+        )
+    ]
+
+
+@act(
+    "trial-out", "drops out of a trial",
+    Field("because", "text", "why: a tub relabelled, she died before laying", True),
+    Field("on", "day", "when (today unless given)", default="today", past=True),
+    on="animal", about="A female of a running trial drops out, with the reason; the verdict lists her.",
+)  # fmt: skip
+def trial_out(draft: Draft, given: ActInput) -> None:
+    ledger, female = draft.ledger, given.subject
+    sits = running_trials.seat(ledger, female)
+    if sits is None:
+        names = [animal_name(ledger, r["female"]) for _, r in ledger.rows("trial_female", out=None) if r["trial"] in running_trials.running(ledger)]  # fmt: skip
+        there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
+        refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
+        return
+    refuse(*_not_before(sits.about, given["on"]))
+    counted = sits.row["pairing"] is not None and any(ledger.rows("search", pairing=sits.row["pairing"]))
+    ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
+    draft.set("trial_female", sits.id, "out", given["on"])
+    draft.set("trial_female", sits.id, "out_why", given["because"])
+    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about['name']}")
+    if counted:
+        _note(draft, "trial_female", sits.id, "dropped after its brood was counted")
+
+
+def _unplan(draft: Draft, seat: Row, day: int, why: str) -> None:
+    """Nobody is offered a pairing any more that the trial has no use for."""
+    for i, row in list(open_plans(draft.ledger, female=seat["female"])):
+        if row["male"] == seat["male"]:
+            plan_dropped(draft, i, day, why)
+
+
+def _not_before(trial: Row, day: int) -> list[FieldError]:
+    if trial["opened"] is None or day >= trial["opened"]:
+        return []
+    return [FieldError("on", f"{iso(day)} is before {trial['name']} began ({iso(trial['opened'])}).", "Give a later day.")]  # fmt: skip
+
+
+@act(
+    "trial-join", "a pairing joins a trial",
+    Field("pairing", "ref", "the pairing, made for sibs or as a cross", True, of="pairing"),
+    on="trial", about="A pairing made on its own, such as a single sib pair, joins a running trial.",
+)  # fmt: skip
+def trial_join(draft: Draft, given: ActInput) -> None:
+    ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
+    about, row = ledger.row("trial", trial), ledger.row("pairing", pairing)
+    name, bulls = str(row["name"]), sorted(males_of(ledger, pairing))
+    slips = _open(ledger, trial)
+    if row["purpose"] not in ARMS:
+        slips.append(FieldError("pairing", f"{name} was {row['purpose']}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+    if len(bulls) != 1:
+        slips.append(FieldError("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
+    if row["female"] is None:
+        slips.append(
+            FieldError("pairing", f"{name} has no female in the books.", "Expected a pairing of two animals.")
+        )
+        refuse(*slips)
+    female = int(row["female"])
+    sits = running_trials.seat(ledger, female)
+    if sits is not None or any(ledger.rows("trial_female", trial=trial, female=female)):
+        where = sits.about["name"] if sits is not None else about["name"]
+        slips.append(FieldError("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
+    first = next((r["female"] for _, r in ledger.rows("trial_female", trial=trial)), female)
+    refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
+    searches = sum(1 for _ in ledger.rows("search", pairing=pairing))
+    known = f"{name} was searched {running_trials.times(searches)}. {KNOWN}"
+    ask(given, [("pairing", known)] if searches else [])
+    since = text(row["since"]) if row["since"] is not None else "nobody knows when"
+    seen = f", searched {running_trials.times(searches)} before that" if searches else ""
+    draft.add(
+        "trial_female", trial=trial, arm=row["purpose"], female=female, male=bulls[0], pairing=pairing,
+        note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
+    )  # fmt: skip
+
+
+@act(
+    "trial-change", "what a trial had fixed is changed",
+    Field("endpoint", "word", "another endpoint", words=running_trials.ENDPOINTS),
+    Field("stops", "day", "another last day"),
+    Field("because", "text", "why it cannot stay", True),
+    on="trial", about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
+)  # fmt: skip
+def trial_change(draft: Draft, given: ActInput) -> None:
+    ledger, trial = draft.ledger, given.subject
+    row = ledger.row("trial", trial)
+    new = {c: given[c] for c in ("endpoint", "stops") if given[c] is not None and given[c] != row[c]}
+    slips = _open(ledger, trial)
+    if not new:
+        slips.append(
+            FieldError("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=….")
+        )
+    if "stops" in new:
+        slips += [
+            FieldError(s.field, s.message, "To end it now record `trial-close`.")
+            for s in to_come(new["stops"], given.today)
+        ]
+    refuse(*slips)
+    ask(given, [(next(iter(new)), FIXED)])
+    for column, value in new.items():
+        before, after = (iso(v) if column == "stops" else str(v) for v in (row[column], value))
+        word = {"endpoint": "endpoint", "stops": "last day"}[column]
+        who = f" by {given.keeper}" if given.keeper else ""
+        _note(draft, "trial", trial, f"{running_trials.CHANGED}{iso(given.today)}{who}: {word} {before} -> {after}, because {given['because']}")  # fmt: skip
+        draft.set("trial", trial, column, value)
+
+
+@act(
+    "trial-looked", "a trial was looked at early",
+    on="trial", about="Arms or survivors of a running trial were looked at; the verdict will say so.",
+)  # fmt: skip
+def trial_looked(draft: Draft, given: ActInput) -> None:
+    ledger, trial = draft.ledger, given.subject
+    row = ledger.row("trial", trial)
+    said = f"{running_trials.LOOKED}{iso(given.today)}"
+    slips = _open(ledger, trial)
+    if said in running_trials.written(row):
+        slips.append(FieldError("trial", f"{row['name']} was {said} already.", "There is nothing to record."))
+    refuse(*slips)
+    _note(draft, "trial", trial, said)
+
+
+@act(
+    "trial-close", "a trial is closed",
+    Field("because", "text", "why, when it ends before its last day"),
+    Field("on", "day", "when (today unless given)", default="today", past=True),
+    on="trial", about="The trial is over: its arms are shown from now on, and nothing of it is changed.",
+)  # fmt: skip
+def trial_close(draft: Draft, given: ActInput) -> None:
+    ledger, trial, day = draft.ledger, given.subject, given["on"]
+    row = ledger.row("trial", trial)
+    slips = [*_open(ledger, trial), *_not_before(row, day)]
+    early = row["stops"] is not None and day < row["stops"]
+    if early and not given["because"]:
+        slips.append(FieldError("because", "is missing.", f"Its last day is {iso(row['stops'])}: say why it ends before."))  # fmt: skip
+    refuse(*slips)
+    said = f"{row['name']} was to run until {iso(row['stops'])}: ended early, it tells less than it seems to." if early else ""  # fmt: skip
+    ask(given, [("on", said)] if said else [])
+    for _, seat in list(ledger.rows("trial_female", trial=trial)):
+        _unplan(draft, seat, day, f"the trial {row['name']} was closed")
+    draft.set("trial", trial, "closed", day)
+    draft.set("trial", trial, "closed_why", given["because"] or "its last day had come")
+
+
+def _note(draft: Draft, table: str, row: int, words: str) -> None:
+    draft.set(table, row, "note", "; ".join(filter(None, (draft.ledger.row(table, row)["note"], words))))

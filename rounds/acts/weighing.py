@@ -1,0 +1,142 @@
+"""Acts of weighing: an animal, or one of a counted group."""
+
+from __future__ import annotations
+
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, refuse
+from rounds.acts.common import ON, last_day, living
+from rounds.acts.fields import Field, FieldError
+from rounds.acts.groups import WHICH, groups, the_group
+from rounds.acts.work_windows import close_due
+from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.husbandry.stages import INSTARS
+from rounds.records.column import Row
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name, code, words
+from rounds.records.whereabouts import box_of, inside
+
+WEIGH_IN = ("weigh-in",)
+JUMP = 5.0
+"""So many times the last weight is asked about: a point typed in the wrong place makes it ten
+times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""
+DROP = 2 / 3
+"""A third lighter than the last is asked about. Larvae lose less than that before the cell (from memory)."""
+
+_GRAMS = Field("grams", "number", "weight, grams", True, low=0.01, high=500)
+_HEAD = Field("head_mm", "number", "head width, millimetres", low=0.3, high=40)
+_INSTAR = Field("instar", "word", "its instar: L1, L2 or L3", words=INSTARS)
+
+
+@act(
+    "weigh", "weighed", _GRAMS, _HEAD, _INSTAR, ON,
+    on="animal", about="An animal's weight, and its head width where it was measured.", stages=("larvae", "holding", "quarantine"),
+)  # fmt: skip
+def weigh(draft: Draft, given: ActInput) -> None:
+    ledger, animal, when = draft.ledger, given.subject, given["on"]
+    row = living(ledger, animal)
+    refuse(*_instar_fits(row, given))
+    # A grown beetle weighs about half of what the larva did, so only its own kind is compared.
+    grown: Span | None = row["eclosed"] or row["emerged"]
+    young = grown is None or when.latest < grown.earliest
+    past = [
+        r for _, r in ledger.rows("weight", animal=animal)
+        if grown is None or (r["made"] is not None and (r["made"].latest < grown.earliest) == young)
+    ]  # fmt: skip
+    ask(given, _doubts(animal_name(ledger, animal), past, given, "of this animal"))
+    draft.add(
+        "weight",
+        animal=animal,
+        made=when,
+        grams=given["grams"],
+        head_mm=given["head_mm"],
+        instar=given["instar"] or "",
+    )
+    box = box_of(ledger, animal)
+    if box is not None:
+        for i, there in inside(ledger, box):
+            if there["animal"] == animal and given["instar"]:
+                draft.set("content", i, "instar", given["instar"])
+        close_due(draft, box, WEIGH_IN, last_day(when, given.today))
+
+
+@act(
+    "weigh-one", "one of a group weighed", _GRAMS, _HEAD, _INSTAR, *WHICH, ON,
+    on="enclosure", about="The weight of one larva of a counted group here.", stages=("larvae",),
+)  # fmt: skip
+def weigh_one(draft: Draft, given: ActInput) -> None:
+    ledger, box, when = draft.ledger, given.subject, given["on"]
+    if not groups(ledger, box):
+        alone = [animal_name(ledger, r["animal"]) for _, r in inside(ledger, box) if r["animal"] is not None]
+        here = f"Record `weigh` for {', '.join(alone)}." if alone else "Record who is here first."
+        raise ActRefused(FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", here))
+    group = the_group(ledger, given)
+    slips = []
+    if group.row["instar"] == "eggs":
+        slips.append(FieldError("enclosure", f"{code(ledger, box)} holds eggs.", "Eggs are not weighed; record `hatched` first."))  # fmt: skip
+    if group.row["since"] is not None and when.latest < group.row["since"].earliest:
+        slips.append(
+            FieldError("on", f"is before they came there ({words(group.row['since'])}).", "Give a later day.")
+        )
+    refuse(*slips)
+    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, "of this group"))
+    draft.add(
+        "weight",
+        content=group.id,
+        made=when,
+        grams=given["grams"],
+        head_mm=given["head_mm"],
+        instar=given["instar"] or "",
+    )
+    close_due(draft, box, WEIGH_IN, last_day(when, given.today))
+
+
+def _instar_fits(row: Row, given: ActInput) -> list[FieldError]:
+    grown: Span | None = row["eclosed"] or row["emerged"]
+    if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
+        return []
+    return [FieldError("instar", f"it is grown since {words(grown)}.", "Leave it out.")]
+
+
+def _of_group(ledger: Ledger, content: int) -> list[Row]:
+    """Weights of the group and of its kind in the same enclosure before it was put together anew."""
+    row = ledger.row("content", content)
+    alike = {
+        i for i, r in ledger.rows("content", enclosure=row["enclosure"], animal=None)
+        if r["brood"] == row["brood"] and r["line"] == row["line"]
+    }  # fmt: skip
+    return [r for _, r in ledger.rows("weight") if r["content"] in alike]
+
+
+def _doubts(who: str, past: list[Row], given: ActInput, of: str) -> list[ActWarning]:
+    """What may be a slip, against the last day of weighing before (several of a group: their range)."""
+    grams, head = given["grams"], given["head_mm"]
+    before = [r for r in past if r["made"] is not None and _start(r["made"]) <= _start(given["on"])]
+    if not before:
+        return []
+    day = max(_start(r["made"]) for r in before)
+    last = [r for r in before if _start(r["made"]) == day]
+    out: list[ActWarning] = []
+    weights = [r["grams"] for r in last if r["grams"] is not None]
+    if weights and grams > JUMP * max(weights):
+        out.append(("grams", f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}."))  # fmt: skip
+    if weights and grams < DROP * min(weights):
+        loss = 100 * (1 - grams / min(weights))
+        out.append(("grams", f"{who}: {grams:g} g is {loss:.0f}% lighter than the last {min(weights):g} g{_point(grams * 10, weights)}."))  # fmt: skip
+    heads = [r["head_mm"] for r in last if r["head_mm"] is not None]
+    # A head does not grow between moults and never shrinks; a fifth is left for measuring and for size.
+    if heads and head is not None and (head < 0.8 * min(heads) or head > JUMP * max(heads)):
+        out.append(("head_mm", f"{who}: a head of {head:g} mm after {min(heads):g} mm cannot be the same larva's{_point(head / 10, heads)}."))  # fmt: skip
+    instars = [r["instar"] for r in last if r["instar"] in INSTARS]
+    if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
+        out.append(("instar", f"{who} was {instars[0]} already."))
+    return out
+
+
+def _point(other: float, last: list[float]) -> str:
+    """The value with its point moved, where that would fit the last ones."""
+    return f" (or is it {other:g}?)" if DROP * min(last) <= other <= JUMP * max(last) else ""
+
+
+def _start(span: Span) -> int:
+    """For the order of weighings: a span's latest known day."""
+    return span.latest if span.latest < LAST else max(span.earliest, FIRST)

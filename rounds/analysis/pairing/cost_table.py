@@ -1,0 +1,110 @@
+"""What a pairing plan is chosen from: F, mean kinship and cost of every pair, and which may be made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes, barred, check
+from rounds.analysis.pedigree.colony import Means, mean_kinships
+from rounds.analysis.pedigree.kinship import KinshipRange, Kinships, matrix
+from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.problems import BadInput, Problem
+
+WISHES = "wishes"
+"""Where problems of the keeper's wishes are said to be; a command may know better."""
+
+
+Tell = Callable[[str], object]
+"""Told in words what is being worked out; False from it gives the work up."""
+
+
+class GivenUp(Exception):
+    """Nobody wants the answer any more."""
+
+
+def go_on(tell: Tell | None, words: str) -> None:
+    """Say what comes next. Raises GivenUp when that is not wanted any more."""
+    if tell is not None and tell(words) is False:
+        raise GivenUp(words)
+
+
+class CostTable(NamedTuple):
+    """Everything a plan is chosen from; males × females."""
+
+    males: list[Candidate]
+    females: list[Candidate]
+    kinships: Kinships
+    means: Means
+    cost: list[list[float]]
+    barred: list[list[str]]
+
+    def f(self, m: int, f: int) -> KinshipRange:
+        """F of the offspring of male ``m`` and female ``f``."""
+        n = len(self.males) + f
+        return KinshipRange(self.kinships.low[m][n], self.kinships.high[m][n], self.kinships.exact)
+
+    def mean(self, k: int) -> KinshipRange:
+        """Mean kinship with the living group, of male k or female k − number of males."""
+        at = self.means.living + k
+        return KinshipRange(self.means.low[at], self.means.high[at], self.means.exact)
+
+
+def table(
+    p: Pedigree, candidates: Sequence[Candidate], living: Sequence[str], wishes: Wishes = ANYTHING,
+    tell: Tell | None = None,
+) -> CostTable:  # fmt: skip
+    """F and cost of every pair of candidates, and which pairs the wishes bar.
+
+    ``living`` is the group mean kinships are taken over; candidates need not be in it.
+    ``tell`` is told between the steps. Raises BadInput with every wish that cannot be
+    understood, NoSuchAnimal for animals not in the pedigree, GivenUp.
+    """
+    problems = [Problem(WISHES, 0, 0, message, hint) for message, hint in check(candidates, wishes)]
+    if problems:
+        raise BadInput(problems)
+    able = [c for c in candidates if not c.hindered]
+    males, females = [c for c in able if c.sex == "m"], [c for c in able if c.sex == "f"]
+    both = [c.animal for c in (*males, *females)]
+    go_on(tell, f"kinship of {len(males)} males and {len(females)} females …")
+    kinships = matrix(p, both)
+    go_on(tell, f"kinship with {len(living)} living …")
+    means = mean_kinships(p, living, both)
+    go_on(tell, f"{len(males) * len(females)} pairs …")
+    first, at = len(males), len(living)
+    cost, why = [], []
+    for i, male in enumerate(males):
+        mk = means.high[at + i]
+        row = kinships.high[i]
+        cost.append(
+            [wishes.weight * row[first + j] + mk + means.high[at + first + j] for j in range(len(females))]
+        )
+        why.append([barred(male, female, row[first + j], wishes) for j, female in enumerate(females)])
+    return CostTable(males, females, kinships, means, cost, why)
+
+
+def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:
+    """Mean kinship of the living group joined by one offspring of each chosen cell."""
+    n, k, first = t.means.living, len(cells), len(t.males)
+    if n + k == 0:
+        return KinshipRange(0.0, 0.0)
+    ends = []
+    for kinship, mean in ((t.kinships.low, t.means.low), (t.kinships.high, t.means.high)):
+        total = sum(mean[:n]) * n
+        at = n  # where the candidates begin among the means
+        for i, j in cells:
+            total += n * (mean[at + i] + mean[at + first + j])
+            total += (1 + kinship[i][first + j]) / 2
+        for x, (i, j) in enumerate(cells):
+            for a, b in cells[:x]:
+                total += offspring_kinship(kinship, first, (i, j), (a, b)) * 2
+        ends.append(total / (n + k) ** 2)
+    return KinshipRange(ends[0], ends[1], t.kinships.exact and t.means.exact)
+
+
+def offspring_kinship(
+    k: list[list[float]], first: int, one: tuple[int, int], other: tuple[int, int]
+) -> float:
+    """Kinship of two offspring, each of its own pair: the mean of their parents' four."""
+    (i, j), (a, b) = one, other
+    return (k[i][a] + k[i][first + b] + k[first + j][a] + k[first + j][first + b]) / 4

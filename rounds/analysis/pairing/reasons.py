@@ -1,0 +1,173 @@
+"""Pairs with their reasons: why this one, what else there is for either animal, what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from rounds.analysis.pairing.cost_table import CostTable
+from rounds.analysis.pairing.restrictions import Wishes, awake_warning, awake_words, notes_on
+from rounds.analysis.pedigree.kinship import KinshipRange
+
+Cell = tuple[int, int]
+"""A male's and a female's place among those of a table."""
+
+
+class RunnerUp(NamedTuple):
+    """The next best partner for one of a pair: what that pair would cost more (less if negative).
+
+    ``taken`` says that this plan uses the partner up elsewhere.
+    """
+
+    animal: str
+    more: float
+    f: KinshipRange
+    taken: bool
+
+
+class Pair(NamedTuple):
+    """One pair that can be made: ``f`` of its offspring, its cost, and what to know about it.
+
+    ``runner_up`` is the next best male for the female, ``for_him`` the next best female for
+    the male. ``change`` is what one offspring of theirs would change of the living group's
+    mean kinship; its ends are those of the low and the high world, the smaller first.
+    """
+
+    male: str
+    female: str
+    f: KinshipRange
+    cost: float
+    why: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
+    runner_up: RunnerUp | None = None
+    for_him: RunnerUp | None = None
+    change: KinshipRange = KinshipRange(0.0, 0.0)
+
+
+def in_order(t: CostTable) -> list[Cell]:
+    """Every pair that may be made: lowest F (high end) first, then lowest cost."""
+    cells = [(i, j) for i, row in enumerate(t.barred) for j, reason in enumerate(row) if not reason]
+    high, n = t.kinships.high, len(t.males)
+    cells.sort(
+        key=lambda c: (high[c[0]][n + c[1]], t.cost[c[0]][c[1]], t.males[c[0]].animal, t.females[c[1]].animal)
+    )
+    return cells
+
+
+def ranked(t: CostTable, wishes: Wishes, most: int | None = None) -> list[Pair]:
+    """The pairs of :func:`in_order` (the first ``most``) with their reasons: to look closer."""
+    give = Reasons(t, wishes)
+    return [give.of(cell) for cell in in_order(t)[:most]]
+
+
+class Reasons:
+    """Makes pairs out of cells of a table; what several need is looked up once.
+
+    ``males_free`` and ``females_free`` say who a plan has not used up; all of them unless given.
+    """
+
+    def __init__(
+        self,
+        t: CostTable,
+        wishes: Wishes,
+        males_free: Sequence[bool] | None = None,
+        females_free: Sequence[bool] | None = None,
+    ) -> None:
+        self.t, self.wishes = t, wishes
+        self.males_free = [True] * len(t.males) if males_free is None else males_free
+        self.females_free = [True] * len(t.females) if females_free is None else females_free
+        self.before = t.means.mean if t.means.living else KinshipRange(0.0, 0.0)
+        self._for_her: dict[int, list[int]] = {}
+        self._for_him: dict[int, list[int]] = {}
+
+    def males_for(self, j: int) -> list[int]:
+        """The males that female ``j`` may be given, cheapest first."""
+        if j not in self._for_her:
+            t = self.t
+            able = (i for i, row in enumerate(t.barred) if not row[j])
+            self._for_her[j] = sorted(able, key=lambda i: (t.cost[i][j], t.males[i].animal))
+        return self._for_her[j]
+
+    def females_for(self, i: int) -> list[int]:
+        """The females that male ``i`` may be given, cheapest first."""
+        if i not in self._for_him:
+            t = self.t
+            able = (j for j, reason in enumerate(t.barred[i]) if not reason)
+            self._for_him[i] = sorted(able, key=lambda j: (t.cost[i][j], t.females[j].animal))
+        return self._for_him[i]
+
+    def of(self, cell: Cell) -> Pair:
+        """The pair of a cell that is not barred, with its reasons."""
+        (i, j), t = cell, self.t
+        male, female = t.males[i], t.females[j]
+        f, change = t.f(i, j), self.change(cell)
+        warnings = [
+            w
+            for w in (
+                awake_warning(male, female, self.wishes.together, self.wishes.today),
+                *notes_on(male, female),
+            )
+            if w
+        ]
+        return Pair(
+            male.animal, female.animal, f, t.cost[i][j], tuple(self._why(cell, f, change)), tuple(warnings),
+            self._next_male(cell), self._next_female(cell), change,
+        )  # fmt: skip
+
+    def change(self, cell: Cell) -> KinshipRange:
+        """By how much the group's mean kinship moves when one offspring of the pair joins it."""
+        (i, j), t = cell, self.t
+        n, first = t.means.living, len(t.males)
+        ends = []
+        for now, kinship, mean in (
+            (self.before.low, t.kinships.low, t.means.low), (self.before.high, t.kinships.high, t.means.high),
+        ):  # fmt: skip
+            joined = n * n * now + n * (mean[n + i] + mean[n + first + j]) + (1 + kinship[i][first + j]) / 2
+            ends.append(joined / (n + 1) ** 2 - now)
+        return KinshipRange(min(ends), max(ends), t.kinships.exact and t.means.exact)
+
+    def _next_male(self, cell: Cell) -> RunnerUp | None:
+        (i, j), t = cell, self.t
+        x = _next(self.males_for(j), i)
+        if x is None:
+            return None
+        return RunnerUp(t.males[x].animal, t.cost[x][j] - t.cost[i][j], t.f(x, j), not self.males_free[x])
+
+    def _next_female(self, cell: Cell) -> RunnerUp | None:
+        (i, j), t = cell, self.t
+        y = _next(self.females_for(i), j)
+        if y is None:
+            return None
+        return RunnerUp(t.females[y].animal, t.cost[i][y] - t.cost[i][j], t.f(i, y), not self.females_free[y])
+
+    def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
+        (i, j), t = cell, self.t
+        male, female, order = t.males[i], t.females[j], self.males_for(j)
+        why = []
+        if (male.animal, female.animal) in self.wishes.forced:
+            why.append("asked for by you")
+        if len(order) == 1:
+            why.append(f"the only male for {female.animal}")
+        elif order[0] == i:
+            why.append(f"the best of {len(order)} males for {female.animal}")
+        else:
+            at = f"number {order.index(i) + 1} of {len(order)} males for {female.animal}"
+            taken = not self.males_free[order[0]]
+            why.append(f"{at}; better ones serve the plan elsewhere" if taken else at)
+        shown = f"{f.low:.3f}" if f.high - f.low < 5e-4 else f"{f.low:.3f}–{f.high:.3f}"
+        why.append(f"F of the offspring {shown}" + ("" if f.exact else " (outer bounds)"))
+        for k, animal in ((i, male), (len(t.males) + j, female)):
+            why.append(
+                f"mean kinship of {animal.animal} {t.mean(k).high:.3f}, the living group's {self.before.high:.3f}"
+            )
+        moved = f"{change.low:+.4f}" if change.high - change.low < 5e-5 else f"{change.low:+.4f} to {change.high:+.4f}"  # fmt: skip
+        why.append(f"one offspring of theirs changes the group's mean kinship by {moved}")
+        together = awake_words(male, female, self.wishes.together, self.wishes.today)
+        if together:
+            why.append(together)
+        return why
+
+
+def _next(order: Sequence[int], mine: int) -> int | None:
+    """The first of an order that is another."""
+    return next((x for x in order if x != mine), None)

@@ -1,0 +1,233 @@
+"""A colony as a whole: how related its living animals are, and what keeps it going.
+
+Definitions (each figure names its own on the screen):
+
+- mean kinship of an animal: mean of its kinship with every living animal, itself included;
+- gene diversity: 1 − mean of the mean kinships (share of the founders' heterozygosity);
+- founder genome equivalents from mean kinship: 1 / (2 × mean kinship);
+- founder equivalents: 1 / sum of squared founder shares (Lacy 1989);
+- founder genome equivalents from retention: 1 / sum(share² / retention) (Lacy 1989), which
+  also counts alleles already lost: another number than the one from mean kinship;
+- effective size from the sexes: 4 Nm Nf / (Nm + Nf) (Wright 1931), a ceiling: it takes all of a
+  sex to leave equally many offspring;
+- effective size as realised: from each animal's own increase in F over its known
+  generations (Gutiérrez, Cervantes & Goyache 2009).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from rounds.analysis.pedigree.kinship import KinshipRange
+from rounds.analysis.pedigree.kinship_engine import diagonals, mendelian
+from rounds.analysis.pedigree.open_paternity import matrix_end, open_behind
+from rounds.analysis.pedigree.path_tracing import product
+from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.analysis.pedigree.worlds import View, high, low
+
+
+class Means(NamedTuple):
+    """Mean kinships with a living group, low and high, by animal (names, in the order asked).
+
+    The first ``living`` animals are the group; others may follow that only look at it.
+    ``exact`` is False where, with open sires, an end is only an outer bound.
+    """
+
+    animals: tuple[str, ...]
+    low: list[float]
+    high: list[float]
+    exact: bool
+    living: int
+
+    @property
+    def mean(self) -> KinshipRange:
+        """The group's mean kinship."""
+        n = self.living
+        return KinshipRange(sum(self.low[:n]) / n, sum(self.high[:n]) / n, self.exact)
+
+    @property
+    def gene_diversity(self) -> KinshipRange:
+        mean = self.mean
+        return KinshipRange(1 - mean.high, 1 - mean.low, self.exact)
+
+    @property
+    def founder_genomes(self) -> KinshipRange:
+        """Founder genome equivalents from mean kinship, 1 / (2 MK)."""
+        mean = self.mean
+        least, most = (1 / (2 * k) if k > 0 else float("inf") for k in (mean.high, mean.low))
+        return KinshipRange(least, most, self.exact)
+
+
+def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()) -> Means:
+    """Mean kinship with the living group: of each of them, itself included, then of ``others``.
+
+    O(animals) by one product with A for each end (Colleau 2002); where sires are open the
+    matrix among these animals is bounded instead. Raises ValueError for an empty group and
+    NoSuchAnimal for animals not in the pedigree.
+    """
+    if not living:
+        raise ValueError("a mean kinship needs at least one living animal.")
+    which = p.find_all([*living, *others])
+    lows, exact_low = _means(low(p), which, len(living), largest=False)
+    highs, exact_high = _means(high(p), which, len(living), largest=True)
+    return Means((*living, *others), lows, highs, exact_low and exact_high, len(living))
+
+
+def _means(view: View, which: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
+    nodes = [view.node[i] for i in which]
+    if view.options:
+        return _bounded_means(view, nodes, living, largest)
+    x = [0.0] * len(view.sire)
+    for i in nodes[:living]:
+        x[i] += 0.5 / living  # kinship is half of A
+    each = product(view, mendelian(view, diagonals(view)), x)
+    return [each[i] for i in nodes], True
+
+
+def _bounded_means(view: View, nodes: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
+    """Mean kinships where sires are open, from the matrix of two animals of each brood.
+
+    Animals of one brood that have no offspring are alike: two of them tell the kinship of
+    any two, so the matrix grows with the broods, not with the animals.
+    """
+    parents = {*view.sire, *view.dam}.union(*view.options.values())
+    broods: dict[tuple[object, ...], list[int]] = {}
+    brood_of = []
+    for i in nodes:
+        alike = i not in parents and i not in view.diag
+        key: tuple[object, ...] = (view.options.get(i, view.sire[i]), view.dam[i]) if alike else (i,)
+        broods.setdefault(key, [])
+        if i not in broods[key] and len(broods[key]) < 2:
+            broods[key].append(i)
+        brood_of.append(key)
+    counts = dict.fromkeys(broods, 0)
+    for key in brood_of[:living]:
+        counts[key] += 1
+    keep = [i for members in broods.values() for i in members]
+    matrix, _ = matrix_end(view, keep, largest)
+    at = {i: k for k, i in enumerate(keep)}
+    alive = set(nodes[:living])
+    total: dict[tuple[tuple[object, ...], bool], float] = {}
+    for key, members in broods.items():
+        row = matrix[at[members[0]]]
+        others = sum(counts[b] * row[at[m[0]]] for b, m in broods.items() if b is not key)
+        own, sib = row[at[members[0]]], row[at[members[-1]]]
+        total[key, True] = others + own + (counts[key] - 1) * sib
+        total[key, False] = others + counts[key] * sib
+    # Each pair's end stands alone; no one settlement of the open sires need give them all.
+    exact = not open_behind(view, nodes)
+    return [total[key, i in alive] / living for i, key in zip(nodes, brood_of, strict=True)], exact
+
+
+def founder_shares(p: Pedigree, living: Sequence[str]) -> dict[str, float]:
+    """The share of the living group's genes from each founder, and from unknown parents (``""``).
+
+    A founder is an animal without recorded parents. Several possible sires share equally.
+    Sums to 1. O(animals). Largest first.
+    """
+    share = [0.0] * (len(p.names) + 1)
+    for name in living:
+        share[p.find(name)] += 1 / len(living)
+    out: dict[str, float] = {}
+    for i in range(len(p.names) - 1, -1, -1):
+        x = share[i]
+        if not x:
+            continue
+        sires = p.sires.get(i, (p.sire[i],))
+        if not p.parents(i):
+            out[p.names[i]] = x
+            continue
+        for s in sires:
+            share[s] += x / 2 / len(sires)  # share[-1] collects unknown parents
+        share[p.dam[i]] += x / 2
+    if share[-1]:
+        out[""] = share[-1]
+    return dict(sorted(out.items(), key=lambda item: (-item[1], item[0])))
+
+
+def founder_equivalents(shares: Mapping[str, float]) -> float:
+    """1 / sum p² over founders (Lacy 1989); unknown parents (``""``) are left out."""
+    total = sum(x for name, x in shares.items() if name)
+    squares = sum(x * x for name, x in shares.items() if name)
+    return total * total / squares if squares else 0.0
+
+
+def founder_genomes_retained(shares: Mapping[str, float], retention: Mapping[str, float]) -> float:
+    """1 / sum p² / r over founders (Lacy 1989), r from :func:`rounds.analysis.pedigree.gene_drop.retention`."""
+    parts = sum(x * x / retention[name] for name, x in shares.items() if name)
+    total = sum(x for name, x in shares.items() if name)
+    return total * total / parts if parts else 0.0
+
+
+class Breeders(NamedTuple):
+    """Recorded parents of some animals: the fewest and the most males there can be among them, females."""
+
+    fewest_males: int
+    most_males: int
+    females: int
+
+
+def breeders(p: Pedigree, living: Sequence[str]) -> Breeders:
+    """Who the recorded parents of the living are. O(animals).
+
+    A sire named among several possible ones need not be one. The fewest: those that are
+    certain, and one more for each brood none of whose possible sires is certain or possible
+    for another counted so (a lower bound; 0 only where no sire is recorded at all).
+    """
+    which = p.find_all(living)
+    certain = {p.sire[i] for i in which if p.sire[i] >= 0}
+    could = {frozenset(p.sires[i]) for i in which if i in p.sires}
+    fewest, used = len(certain), set(certain)
+    for options in sorted(could, key=lambda o: (len(o), sorted(o))):
+        if not options & used:
+            fewest += 1
+            used |= options
+    most = certain.union(*could) - {-1}
+    return Breeders(fewest, max(fewest, len(most)), len({p.dam[i] for i in which if p.dam[i] >= 0}))
+
+
+def effective_size(males: int, females: int) -> float:
+    """4 Nm Nf / (Nm + Nf) from the animals that breed (Wright 1931); 0 without both sexes."""
+    return 4 * males * females / (males + females) if males and females else 0.0
+
+
+def increase_per_generation(size: float) -> float:
+    """dF = 1 / (2 Ne). Raises ValueError for a size that is not positive."""
+    if size <= 0:
+        raise ValueError(f"an effective size is more than 0, not {size:g}.")
+    return 1 / (2 * size)
+
+
+def expected_f(size: float, generations: float, now: float = 0.0) -> float:
+    """F after so many more generations of the same pairing: 1 − (1 − F now)(1 − dF)^t."""
+    left: float = (1 - increase_per_generation(size)) ** generations
+    return 1 - (1 - now) * left
+
+
+class Realised(NamedTuple):
+    """Effective size as it has been: ``size`` is None while no inbreeding has built up.
+
+    ``increase`` is the mean per-generation increase in F and ``error`` its standard error,
+    over the ``animals`` with more than one known generation.
+    """
+
+    size: float | None
+    increase: float
+    error: float | None
+    animals: int
+
+
+def realised_size(f: Sequence[float], equivalent: Sequence[float]) -> Realised:
+    """Effective size from each animal's F and equivalent complete generations t.
+
+    dF(i) = 1 − (1 − F(i))^(1 / (t(i) − 1)) and Ne = 1 / (2 mean dF), animals with t ≤ 1 left
+    out (Gutiérrez, Cervantes & Goyache 2009).
+    """
+    steps = [1 - (1 - x) ** (1 / (t - 1)) for x, t in zip(f, equivalent, strict=True) if t > 1 and x < 1]
+    n = len(steps)
+    if not n:
+        return Realised(None, 0.0, None, 0)
+    mean = sum(steps) / n
+    error = (sum((s - mean) ** 2 for s in steps) / (n - 1) / n) ** 0.5 if n > 1 else None
+    return Realised(1 / (2 * mean) if mean > 0 else None, mean, error, n)

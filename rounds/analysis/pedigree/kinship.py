@@ -1,0 +1,180 @@
+"""Inbreeding and kinship of a pedigree, each as a range from low to high.
+
+F of an animal is the kinship of its parents: the chance that two alleles, one drawn from
+each, are copies of one allele of an ancestor (autosomes of a diploid animal; these beetles
+are diploid, male XY or X0, so no haplodiploid rule). Low takes unknown parents as
+unrelated, high as full sibs of their line's founders (see
+:mod:`rounds.analysis.pedigree.worlds`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from rounds.analysis.pedigree.common_ancestors import Shared, shared
+from rounds.analysis.pedigree.kinship_engine import kinships
+from rounds.analysis.pedigree.moving_front import Pair
+from rounds.analysis.pedigree.open_paternity import (
+    MOST_WAYS,
+    Bound,
+    ends,
+    matrix_end,
+    open_behind,
+    settlements,
+)
+from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
+from rounds.analysis.pedigree.worlds import SHARED, View, high, low
+
+
+class KinshipRange(NamedTuple):
+    """From the low to the high world; ``exact`` is False where an end is only an outer bound."""
+
+    low: float
+    high: float
+    exact: bool = True
+
+
+class Between(NamedTuple):
+    """The kinship of two animals, which is the F of their offspring, and where it comes from.
+
+    ``low_from`` and ``high_from`` list what adds up to either end; where an end is only an
+    outer bound its list is empty.
+    """
+
+    kinship: KinshipRange
+    low_from: list[Shared]
+    high_from: list[Shared]
+
+
+class Kinships(NamedTuple):
+    """Kinship among ``animals`` (names, in the order asked): two n × n matrices.
+
+    The diagonal is an animal's kinship with itself, (1 + F) / 2; for a group that of two of
+    its members.
+    """
+
+    animals: tuple[str, ...]
+    low: list[list[float]]
+    high: list[list[float]]
+    exact: bool
+
+
+def inbreeding(p: Pedigree) -> list[KinshipRange]:
+    """F of every animal, in the pedigree's order; for a group, F of each of its members."""
+    lows = _end(low(p), largest=False)
+    highs = _end(high(p), largest=True)
+    return [KinshipRange(a.value, b.value, a.exact and b.exact) for a, b in zip(lows, highs, strict=True)]
+
+
+def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
+    """Only the low end (open sires unrelated): the F of textbooks. ``way`` as in the engine."""
+    view = low(p)
+    matings = dict.fromkeys(zip(view.sire, view.dam, strict=True))
+    found = dict(zip(matings, kinships(view, list(matings), (), way)[0], strict=True))
+    out = [found[pair] for pair in zip(view.sire, view.dam, strict=True)]
+    for i, own in view.diag.items():
+        if own != SHARED:
+            out[i] = max(0.0, own - 1)
+    return out
+
+
+def _end(view: View, largest: bool) -> list[Bound]:
+    matings: dict[tuple[tuple[int, ...], int], int] = {}
+    which = []
+    for node in view.node:
+        options = view.options.get(node, (view.sire[node],))
+        which.append(matings.setdefault((options, view.dam[node]), len(matings)))
+    found: list[Bound]
+    questions = [[(s, d) for s in options] for options, d in matings]
+    if view.options:
+        found = ends(view, questions, largest)
+    else:
+        found = [Bound(k) for k in kinships(view, [pairs[0] for pairs in questions])[0]]
+    out = [found[k] for k in which]
+    for i, node in enumerate(view.node):
+        own = view.diag.get(node)
+        if own is not None and own != SHARED:
+            out[i] = Bound(max(0.0, own - 1))
+    return out
+
+
+def between(p: Pedigree, a: str, b: str) -> Between:
+    """Kinship of two animals with the common ancestors behind it.
+
+    Raises NoSuchAnimal for what is not in the pedigree.
+    """
+    i, j = p.find_all([a, b])
+    parts: list[list[Shared]] = []
+    values: list[Bound] = []
+    for view, largest in ((low(p), False), (high(p), True)):
+        pairs = [(x, y) for x in _nodes(view, i) for y in _nodes(view, j)]
+        value = ends(view, [pairs], largest)[0]
+        values.append(value)
+        parts.append(_parts(p, view, pairs, value) if value.exact else [])
+    lower, upper = values
+    return Between(KinshipRange(lower.value, upper.value, lower.exact and upper.exact), *parts)
+
+
+def _nodes(view: View, i: int) -> list[int]:
+    return [view.node[i], view.second[i]] if i in view.second else [view.node[i]]
+
+
+def _parts(p: Pedigree, view: View, pairs: list[Pair], value: Bound) -> list[Shared]:
+    """What adds up to ``value``, in the settlement of open sires that gives it."""
+    nodes = open_behind(view, {i for pair in pairs for i in pair})
+    best: tuple[float, View, Pair] | None = None
+    for settled in settlements(view, nodes):
+        for pair, k in zip(pairs, kinships(settled, pairs)[0], strict=True):
+            off = abs(k - value.value)
+            if best is None or off < best[0]:
+                best = (off, settled, pair)
+        if best is not None and best[0] < 1e-12:
+            break
+    return shared(p, best[1], *best[2], value.value) if best is not None else []
+
+
+def matrix(p: Pedigree, animals: Sequence[str]) -> Kinships:
+    """Kinship among some animals, low and high: O((front + n)²) memory, not O(pedigree²).
+
+    Where sires are open each pair's range stands on its own. Raises NoSuchAnimal
+    for animals not in the pedigree and RoundsError where open sires cannot even be bounded.
+    """
+    which = p.find_all(animals)
+    view = low(p)
+    lows, exact_low = matrix_end(view, [view.node[i] for i in which], largest=False)
+    view = high(p)
+    # A group that is both sire and dam has two nodes at the high end: the more related counts.
+    extra = [i for i in which if i in view.second]
+    keep = [view.node[i] for i in which] + [view.second[i] for i in extra]
+    highs, exact_high = matrix_end(view, keep, largest=True)
+    if extra:
+        highs = _merged(highs, [which.index(i) for i in extra], len(which))
+    for k, i in enumerate(which):
+        if p.sex[i] == GROUP:
+            pairs = [(x, y) for x in _nodes(view, i) for y in _nodes(view, i) if x != y]
+            highs[k][k] = (
+                highs[k][k] if not pairs else max(ends(view, [pairs], largest=True)[0].value, lows[k][k])
+            )
+    return Kinships(tuple(animals), lows, highs, exact_low and exact_high)
+
+
+def _merged(m: list[list[float]], doubled: list[int], n: int) -> list[list[float]]:
+    copies: list[list[int]] = [[k] for k in range(n)]
+    for at, k in enumerate(doubled):
+        copies[k].append(n + at)
+    return [[max(m[x][y] for x in copies[a] for y in copies[b]) for b in range(n)] for a in range(n)]
+
+
+__all__ = [
+    "MOST_WAYS",
+    "Between",
+    "Bound",
+    "KinshipRange",
+    "Kinships",
+    "Shared",
+    "between",
+    "inbreeding",
+    "inbreeding_low",
+    "matrix",
+]

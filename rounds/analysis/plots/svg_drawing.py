@@ -1,0 +1,98 @@
+"""A few lines, dots and words as a drawing, for figures that are kept or printed: SVG here, PNG next door.
+
+Black on white, so that nothing is said by colour alone; texts are cleaned and, in SVG, escaped.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import NamedTuple
+
+from rounds.text.cleaning import clean
+
+FONT = 'font-family="sans-serif"'
+SIGN = 0.62
+"""Width of a sign over its size, at the most for most words in a sans-serif font (estimate)."""
+
+
+def fitting(words: str, room: float, size: float) -> str:
+    """``words``, shortened with ``…`` to what fits into ``room`` units at a size."""
+    return clean(words, max(2, int(room / (SIGN * size))))
+
+
+class DrawnLine(NamedTuple):
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    width: float
+    dashed: bool
+
+
+class Dot(NamedTuple):
+    x: float
+    y: float
+    radius: float
+    filled: bool
+
+
+class Words(NamedTuple):
+    """``x``, ``y`` is where the baseline starts, has its middle or ends, as ``anchor`` says."""
+
+    x: float
+    y: float
+    text: str
+    size: float
+    anchor: str
+    bold: bool
+
+
+Mark = DrawnLine | Dot | Words
+
+
+class Drawing:
+    """``width`` × ``height`` units from the top left, with a ``title`` for readers that cannot see it."""
+
+    def __init__(self, width: float, height: float, title: str) -> None:
+        self.width, self.height, self.title = width, height, clean(title, 200)
+        self.marks: list[Mark] = []
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, width: float = 1, dashed: bool = False
+    ) -> None:
+        self.marks.append(DrawnLine(x1, y1, x2, y2, width, dashed))
+
+    def dot(self, x: float, y: float, radius: float, filled: bool = True) -> None:
+        self.marks.append(Dot(x, y, radius, filled))
+
+    def text(
+        self, x: float, y: float, words: str, size: float = 12, anchor: str = "start", bold: bool = False
+    ) -> None:
+        self.marks.append(Words(x, y, clean(words, 200), size, anchor, bold))
+
+    def svg(self) -> str:
+        """The drawing as SVG, version 1.1."""
+        size = f'width="{self.width:g}" height="{self.height:g}"'
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" {size} '
+            f'viewBox="0 0 {self.width:g} {self.height:g}" role="img">'
+        )
+        parts = [f"<title>{escape(self.title)}</title>", f'<rect {size} fill="white"/>']
+        return "\n".join([head, *parts, *map(_svg, self.marks), "</svg>", ""])
+
+
+def _svg(mark: Mark) -> str:
+    if isinstance(mark, DrawnLine):
+        dash = ' stroke-dasharray="3 3"' if mark.dashed else ""
+        return (
+            f'<line x1="{mark.x1:g}" y1="{mark.y1:g}" x2="{mark.x2:g}" y2="{mark.y2:g}" stroke="black" '
+            f'stroke-width="{mark.width:g}"{dash}/>'
+        )
+    if isinstance(mark, Dot):
+        fill = "black" if mark.filled else "white"
+        return f'<circle cx="{mark.x:g}" cy="{mark.y:g}" r="{mark.radius:g}" fill="{fill}" stroke="black"/>'
+    weight = ' font-weight="bold"' if mark.bold else ""
+    return (
+        f'<text x="{mark.x:g}" y="{mark.y:g}" font-size="{mark.size:g}" text-anchor="{mark.anchor}" '
+        f"{FONT}{weight}>{escape(mark.text)}</text>"
+    )

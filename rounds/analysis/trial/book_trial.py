@@ -1,0 +1,126 @@
+"""A trial that the books keep: its females as rows of counts, how far it is, what was changed after it began.
+
+Every female that was drawn or joined is a row. What cannot be compared is left out with its
+reason: dropped out, never paired or searched, another male than drawn, labels mixed up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import NamedTuple
+
+from rounds.acts.running_trials import ARM_NAMES
+from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.tally import COMING, Asked, males_in, of_pairing
+from rounds.husbandry.spans import LAST
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
+from rounds.records.parentage import CLOSE, SIBS, relation
+
+
+class Count(NamedTuple):
+    """A row of counts with its female, its males and its row in the trial (or its pairing), by id."""
+
+    brood: BroodCount
+    female: int
+    males: tuple[int, ...]
+    seat: int
+
+
+class Progress(NamedTuple):
+    """How many females, and of them how many were paired, searched and dropped out."""
+
+    females: int
+    paired: int
+    searched: int
+    out: int
+
+
+class When(NamedTuple):
+    """Where a trial stands on a day: it may be judged from ``judged_on``; ``closed_early`` and ``left`` are days."""
+
+    judged_on: int
+    closed: int | None
+    left: int
+    closed_early: int
+
+    @property
+    def running(self) -> bool:
+        """Its last day has not come and it is not closed: looking now is looking too early."""
+        return self.closed is None and self.left > 0
+
+
+def when(trial: Row, today: int) -> When:
+    """Where a trial stands today; a row without a last day can be judged any time."""
+    stops: int = trial["stops"] if trial["stops"] is not None else today
+    closed: int | None = trial["closed"]
+    early = max(0, stops - closed) if closed is not None else 0
+    return When(stops if closed is None else min(stops, closed), closed, max(0, stops - today), early)
+
+
+def counts(ledger: Ledger, trial: int, today: int) -> list[Count]:
+    """Every female of a trial as a row, the arms by :data:`ARM_NAMES`, in the order of the books.
+
+    From its last day on (or once it is closed) who has not come as far as the endpoint by
+    then counts as lost.
+    """
+    about = ledger.row("trial", trial)
+    at = when(about, today)
+    asked = Asked(str(about["endpoint"]), not at.running, by=LAST if at.running else at.judged_on)
+    return [_count(ledger, i, row, asked) for i, row in ledger.rows("trial_female", trial=trial)]
+
+
+def _count(ledger: Ledger, seat: int, row: Row, asked: Asked) -> Count:
+    arm, female, pairing = ARM_NAMES[row["arm"]], row["female"], row["pairing"]
+    drawn = animal_name(ledger, row["male"]) if row["male"] is not None else ""
+    males: tuple[int, ...] = (row["male"],) if row["male"] is not None else ()
+    if pairing is None:
+        brood = BroodCount(arm, animal_name(ledger, female), 0, 0, drawn)
+        reasons = ["never paired" if asked.closed else "not paired yet"]
+    else:
+        males = males_in(ledger, pairing)
+        brood = of_pairing(ledger, pairing, arm, asked)
+        reasons = [brood.left_out] if brood.left_out else []
+        if not any(True for _ in ledger.rows("search", pairing=pairing)):
+            reasons = ["never searched" if asked.closed else "not searched yet"]
+        if row["male"] is not None and set(males) != {row["male"]}:
+            with_ = " and ".join(animal_name(ledger, m) for m in males) or "no male"
+            reasons.append(f"drawn for {drawn}, paired with {with_}")
+    if row["out"] is not None:
+        reasons.insert(0, f"dropped out on {date.fromordinal(row['out']).isoformat()}: {row['out_why']}")
+    notes = [brood.note, str(row["note"]), _kin(ledger, row)]
+    return Count(
+        brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))), female, males, seat
+    )
+
+
+def in_no_order(rows: Sequence[Count]) -> list[Count]:
+    """The rows by their females' names, what tells of arm or kinship left out of them: a trial that runs."""
+    out = []
+    for c in rows:
+        # Who is still on the way is no reason yet, and would tell how many live.
+        why = [x for x in c.brood.left_out.split("; ") if not x.endswith(COMING)]
+        out.append(
+            c._replace(brood=c.brood._replace(arm="", f=None, alive=0, note="", left_out="; ".join(why)))
+        )
+    return sorted(out, key=lambda c: c.brood.female)
+
+
+def _kin(ledger: Ledger, row: Row) -> str:
+    if row["male"] is None:
+        return ""
+    how = relation(ledger, row["female"], row["male"])
+    if row["arm"] == "sibs" and how not in SIBS:
+        return f"the books do not show that they are full sibs, but {how or 'no relation'}"
+    return f"they are {how}" if row["arm"] == "cross" and how in CLOSE else ""
+
+
+def progress(ledger: Ledger, trial: int) -> Progress:
+    """How far a trial is, both arms together: this tells nothing of an arm."""
+    rows = [r for _, r in ledger.rows("trial_female", trial=trial)]
+    left = [r for r in rows if r["out"] is None]
+    paired = [r["pairing"] for r in left if r["pairing"] is not None]
+    searched = sum(any(True for _ in ledger.rows("search", pairing=p)) for p in paired)
+    return Progress(len(rows), len(paired), searched, len(rows) - len(left))

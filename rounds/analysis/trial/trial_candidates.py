@@ -1,0 +1,102 @@
+"""Animals of the books that could go into a sib trial now, how they are related, and what is known of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from rounds.acts import running_trials
+from rounds.analysis.pairing.breeding_candidates import candidates
+from rounds.analysis.trial.random_draw import Kin
+from rounds.analysis.trial.trial_plan import Pair
+from rounds.due.planned_pairings import open_plans
+from rounds.husbandry.spans import Span
+from rounds.husbandry.species import Species
+from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
+from rounds.records.parentage import SIBS, past, relation
+
+if TYPE_CHECKING:
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
+
+
+class Breeders(NamedTuple):
+    """Females and males of one species that are free, by id; the others by name with what hinders them."""
+
+    females: list[int]
+    males: list[int]
+    hindered: list[tuple[str, str]]
+
+
+def breeders(
+    ledger: Ledger, presets: Mapping[str, Species], today: int, species: str, left_out: Collection[int] = ()
+) -> Breeders:
+    """Who can go into a trial of a species (first two words of its Latin name) today.
+
+    A female that may carry the sperm of an earlier male is not free: her brood would drop out.
+    """
+    ids = {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+    drawn, planned = (
+        running_trials.males(ledger),
+        {r["female"]: str(r["name"]) for _, r in open_plans(ledger)},
+    )
+    on = Span(today, today)
+    out = Breeders([], [], [])
+    for c in candidates(ledger, presets, today, left_out):
+        if c.species != " ".join(species.split()[:2]) or c.sex not in ("m", "f"):
+            continue
+        i, why = ids[c.animal], c.hindered
+        sits = running_trials.seat(ledger, i)
+        if not why and sits is not None:
+            why = f"in the trial {sits.about['name']}"
+        elif not why and i in drawn:
+            why = f"drawn for the trial {drawn[i]}"
+        elif not why and i in planned:
+            why = f"has an open plan ({planned[i]})"
+        elif not why and c.sex == "f" and (before := past(ledger, i, frozenset(), on)).unmated is False:
+            why = f"may lay eggs of an earlier male: {before.why}"
+        if why:
+            out.hindered.append((c.animal, why))
+        else:
+            (out.females if c.sex == "f" else out.males).append(i)
+    return out
+
+
+def kin(
+    ledger: Ledger, p: Pedigree, females: Sequence[int], males: Sequence[int]
+) -> dict[tuple[int, int], Kin]:
+    """Every female with every male: F of their offspring, and whether they are full sibs or kept apart.
+
+    Raises what :func:`rounds.analysis.pedigree.kinship.matrix` raises.
+    """
+    from rounds.analysis.pedigree.kinship import matrix
+
+    if not females or not males:
+        return {}
+    names = [animal_name(ledger, i) for i in (*females, *males)]
+    k = matrix(p, names)
+    lines = {i: ledger.row("line", ledger.row("animal", i)["line"]) for i in (*females, *males)}
+    out = {}
+    for a, f in enumerate(females):
+        for b, m in enumerate(males, len(females)):
+            apart = any(lines[f][c] != lines[m][c] for c in ("subspecies", "locality"))
+            out[f, m] = Kin(k.low[a][b], k.high[a][b], relation(ledger, f, m) in SIBS, apart)
+    return out
+
+
+def pair(ledger: Ledger, arm: str, female: int, male: int, today: int, batch: str = "") -> Pair:
+    """A pair as a plan takes it; ``arm`` is a word of the books."""
+    return Pair(
+        running_trials.ARM_NAMES[arm], animal_name(ledger, female), animal_name(ledger, male), age(ledger, female, today),
+        age(ledger, male, today), batch,
+    )  # fmt: skip
+
+
+def age(ledger: Ledger, animal: int, day: int) -> float | None:
+    """Days from first feed (or leaving the cell) to a day, the middle of what is known; None when it is not."""
+    row = ledger.row("animal", animal)
+    start: Span | None = row["first_feed"] or row["emerged"]
+    if start is None:
+        return None
+    fewest, most = Span(day, day).days_since(start)
+    return None if fewest is None or most is None or most < 0 else max(0.0, (fewest + most) / 2)

@@ -1,1 +1,0 @@
-"""The books: what every act changes, as plain values. No files, no database, no clock, no screen."""

@@ -1,0 +1,124 @@
+"""What due work needs carried to the rack: how much as a span, and what each amount rests on.
+
+Nothing is made up: an amount follows from what the enclosure holds, from what went in the
+last time, or from the species file; where none of these is known the thing is named and
+its amount is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from rounds.due.due_index import Rows, Shelf
+from rounds.due.kinds import DueWork
+from rounds.husbandry.spans import text
+from rounds.husbandry.species import Species
+from rounds.records.column import Row
+from rounds.records.ledger import Ledger
+from rounds.records.round_summary import Need
+
+DAYS = 1
+"""Work planned for so many days from today is carried for: the next round is tomorrow's."""
+
+
+class Wanted(NamedTuple):
+    """A thing that a kind of work needs. ``share`` is how much of what the enclosure holds (None: unknown)."""
+
+    what: str
+    share: float | None
+    why: str
+
+
+_FOUND = (
+    Wanted("tubs", None, "for what is found; how many that is nobody knows before"),
+    Wanted("substrate", None, "to fill the tubs for what is found"),
+)
+WANTED: Mapping[str, tuple[Wanted, ...]] = {
+    "substrate": (Wanted("substrate", 2 / 3, "two thirds"),),
+    "re-bed": (Wanted("substrate", 1.0, "all"),),
+    "first-search": _FOUND,
+    "next-search": _FOUND,
+    "left-over-eggs": _FOUND,
+}
+"""What each kind of due work needs; other kinds need nothing, or their set-up's checklist says it."""
+
+
+def needs(
+    ledger: Ledger, presets: Mapping[str, Species], works: Iterable[DueWork], today: int
+) -> dict[int, tuple[Need, ...]]:
+    """What to carry for overdue work, today's and tomorrow's, by enclosure id.
+
+    What is done, put off past then or withheld by a lock needs nothing.
+    """
+    shelf: Shelf | None = None
+    out: dict[int, dict[str, Need]] = {}
+    for work in works:
+        wanted = WANTED.get(work.kind)
+        if wanted is None or work.enclosure is None or work.done is not None or work.withheld:
+            continue
+        if work.planned(today) > today + DAYS:
+            continue
+        shelf = shelf or Shelf(ledger, presets)
+        for one in wanted:
+            mine = out.setdefault(work.enclosure, {})
+            mine.setdefault(one.what, _need(shelf, work.enclosure, one))  # two searches take their tubs once
+    return {box: tuple(some.values()) for box, some in out.items()}
+
+
+def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
+    used = _used(shelf, id_)
+    last = used[-1] if used else None
+    if wanted.share is None:  # nor is what it was bedded with what the tubs are filled with
+        return Need(wanted.what, 0, None, "", wanted.why)
+    mix = _recipe(shelf, last)
+    box = shelf.ledger.row("enclosure", id_)
+    holds: float | None = box["litres"]
+    went: float | None = last["litres"] if last is not None else None
+    amounts: list[float] = []
+    said: list[str] = []
+    if holds is not None:
+        amounts.append(wanted.share * holds)
+        said.append(f"{wanted.why} of the {holds:g} l it holds, if it is full")
+    if last is not None and went is not None:
+        amounts.append(went)
+        said.append(f"{went:g} l went in {text(last['given'])}")
+    if amounts:
+        low = min(amounts) if went is not None else 0.0
+        return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
+    return _by_species(shelf, box, id_, wanted, mix)
+
+
+def _by_species(shelf: Shelf, box: Row, id_: int, wanted: Wanted, mix: str) -> Need:
+    """The room that the larvae in it need, by the species file: nobody wrote down what it holds."""
+    rows = shelf.contents.get(id_, [])
+    species, count = shelf.species(box, rows), _larvae(rows)
+    instars = {str(r["instar"]) for _, r in rows}
+    by = (instars.pop() if len(instars) == 1 else "", "larvae")
+    room = species.range("larva_litres", *by) if species is not None else None
+    if room is None or not count or wanted.share is None:
+        return Need(wanted.what, 0, None, mix, "nobody wrote down what it holds or what went in last time")
+    share = wanted.share * count
+    why = f"{wanted.why} of {room} l for each of {count} larvae ({room.source})"
+    return Need(wanted.what, share * room.low, share * room.high, mix, why)
+
+
+def _larvae(rows: Rows) -> int:
+    """How many are in it; 0 where that is "at least" or unknown."""
+    total = 0
+    for _, row in rows:
+        count = 1 if row["animal"] is not None else sum(row[c] or 0 for c in ("males", "females", "unsexed"))
+        if row["at_least"] or not count:
+            return 0
+        total += count
+    return total
+
+
+def _used(shelf: Shelf, id_: int) -> list[Row]:
+    """Substrate that went in and when, the newest last."""
+    rows = [r for _, r in shelf.bedding.get(id_, []) if r["given"] is not None]
+    return sorted(rows, key=lambda r: (r["given"].latest, r["given"].earliest))
+
+
+def _recipe(shelf: Shelf, last: Row | None) -> str:
+    return str(shelf.ledger.row("batch", last["batch"])["recipe"]) if last is not None else ""

@@ -1,0 +1,129 @@
+"""Kinds of due work, and one piece of it: the shape of what is due."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.records.column import Row
+
+
+class DueKind(NamedTuple):
+    """One kind of work.
+
+    ``what`` is how it is said, ``also`` are other words by which the books may hold it.
+    ``needs`` is what has to be allowed (dig, open, move, wet) to do it. Work that
+    ``passes`` is over when its window is; other work stays until it is done.
+    """
+
+    id: str
+    what: str
+    also: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    passes: bool = False
+
+
+KINDS: dict[str, DueKind] = {
+    k.id: k
+    for k in (
+        DueKind("first-search", "first search", (), ("dig",)),
+        DueKind("next-search", "next search", ("search", "search again"), ("dig",)),
+        DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
+        DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
+        DueKind("substrate", "change two thirds of the substrate", ("change the substrate", "substrate change"), ("open", "dig")),
+        DueKind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
+        DueKind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
+        DueKind("quarantine-end", "end of quarantine"),
+        DueKind("hatch", "look for hatched larvae", ("hatch expected",)),
+        DueKind("wandering", "look for wandering", ("wandering expected",)),
+        DueKind("emergence", "expect it to come up", ("emergence expected",)),
+        DueKind("mature", "ready to breed", passes=True),
+        DueKind("pairing-over", "move the female to a laying enclosure", ("pairing period over",), ("open",)),
+        DueKind("planned-pairing", "planned pairing", (), ("open",)),
+        DueKind("loan-back", "loan back"),
+        DueKind("lock-end", "lock ends", passes=True),
+        DueKind("prepared", "look for heat and souring", passes=True),
+        DueKind("own", "what a keeper asked for"),
+    )
+}  # fmt: skip
+"""Every kind, by id. Acts that write due rows use these words for ``what``."""
+
+REMEMBERED = 60
+"""Days for which work that is done stays in the list, so that a calendar can be told."""
+
+_BY_WORDS = {words: k.id for k in KINDS.values() for words in (k.what, *k.also)}
+
+
+def kind_of(what: str) -> str:
+    """The kind a due row belongs to by its words; "own" when they are a keeper's."""
+    return _BY_WORDS.get(" ".join(what.casefold().split()), "own")
+
+
+class WorkSource(NamedTuple):
+    """Something in the books that work follows from.
+
+    ``anchor`` names it apart from others of its kind at that enclosure; together they are
+    the work's key. ``since`` is what is counted from. ``window`` is None where the books or
+    the species file do not say how long: then nothing is forecast, but work that the books
+    hold is still known to belong to this. ``plan`` is the planned pairing it is.
+    """
+
+    kind: str
+    enclosure: int | None
+    animal: int | None
+    anchor: str
+    since: Span
+    window: Span | None
+    likely: int | None
+    why: str
+    done: int | None = None
+    plan: int | None = None
+
+
+class DueWork(NamedTuple):
+    """Work with a window.
+
+    ``key`` stays the same as long as it is the same work, whatever becomes of its dates.
+    ``row`` is the due row that holds it, None when it follows from the books alone.
+    ``withheld`` says which lock forbids it on the day it is planned for, and of a planned
+    pairing (``plan`` is its row) whatever else stands in its way.
+    """
+
+    key: str
+    kind: str
+    what: str
+    enclosure: int | None
+    animal: int | None
+    window: Span
+    likely: int | None
+    why: str
+    row: int | None = None
+    asked: bool = False
+    withheld: str = ""
+    off_until: int | None = None
+    off_why: str = ""
+    done: int | None = None
+    plan: int | None = None
+
+    def overdue(self, today: int) -> bool:
+        """Its window is over, it was not done and is not put off."""
+        return self.done is None and not self.put_off(today) and self.window.latest < today
+
+    def put_off(self, today: int) -> bool:
+        return self.off_until is not None and self.off_until > today
+
+    def begins(self) -> int:
+        """The first day on which it can be done; :data:`FIRST` when that is open."""
+        return max(self.window.earliest, self.off_until or FIRST)
+
+    def planned(self, today: int) -> int:
+        """The day it stands under: the likely one, or the first; never before today."""
+        best = self.window.earliest if self.likely is None else self.likely
+        return max(best, self.off_until or FIRST, today)
+
+
+def window_of(row: Row) -> Span:
+    """The window of a due row; an end that is missing is open."""
+    first = row["earliest"] if row["earliest"] is not None else FIRST
+    last = row["latest"] if row["latest"] is not None else LAST
+    return Span(first, max(first, last), row["words"] or "")

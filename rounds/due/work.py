@@ -1,0 +1,267 @@
+"""Due work: what follows from the books and the species files, and what keepers asked for.
+
+Computed work and the due rows of the books are one list without doubles: a row belongs to
+the fact it was written for, by its words, its enclosure or animal, and its window. While
+such a row is open its dates hold, because a keeper or an act set them on purpose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from rounds.due.due_index import Rows, Shelf, by
+from rounds.due.due_sources import facts
+from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
+from rounds.due.planned_pairings import Hindrances
+from rounds.husbandry import locks
+from rounds.husbandry.locks import ActiveLock
+from rounds.husbandry.spans import LAST, Span
+from rounds.husbandry.species import Species
+from rounds.records.column import Row, Value
+from rounds.records.ledger import Ledger
+
+
+def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:
+    """All work of the books as of ``today`` (a day): open, put off, and lately done where they say so.
+
+    Without a species file for an enclosure only what the books hold is known. Work whose
+    window has passed by itself is left out. Keys are unique.
+    """
+    shelf = Shelf(ledger, presets)
+    found: list[DueWork] = []
+    rows = _rows(ledger)
+    every = list(facts(shelf, today - REMEMBERED))
+    claimed = _claims(rows, every)
+    for n, fact in enumerate(every):
+        work = _from_fact(shelf, fact, claimed.get(n))
+        if work is not None:
+            found.append(work)
+    found += [work for some in rows.values() for work in _from_rows(shelf, some)]
+    held = _Held(shelf)
+    kept = [
+        w for w in _folded(found)
+        if not (KINDS[w.kind].passes and w.window.latest < today)
+        and (w.done is None or w.done >= today - REMEMBERED)
+    ]  # fmt: skip
+    return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
+
+
+def open_by(found: Iterable[DueWork], until: int) -> list[DueWork]:
+    """Work that is not done and can begin by a day (put off: that day)."""
+    return [w for w in found if w.done is None and w.begins() <= until]
+
+
+def at(found: Iterable[DueWork], enclosure: int, until: int) -> list[DueWork]:
+    """Open work at one enclosure that can begin by a day, the soonest to end first."""
+    mine = [w for w in open_by(found, until) if w.enclosure == enclosure]
+    return sorted(mine, key=lambda w: (w.window.latest, w.window.earliest, w.key))
+
+
+def as_row(work: DueWork) -> dict[str, Value]:
+    """The columns of a due row that holds this work, so that it can be put off or ticked.
+
+    Written into the books it stands for the same work: the key stays, and nothing is double.
+    """
+    subject = {"animal": work.animal} if work.animal is not None else {"enclosure": work.enclosure}
+    return {
+        **subject, "what": work.what, "earliest": work.window.earliest, "likely": work.likely,
+        "latest": work.window.latest, "words": work.window.words, "why": work.why,
+    }  # fmt: skip
+
+
+class DueGroup(NamedTuple):
+    """The work planned for one day, in shelf order."""
+
+    day: int
+    works: tuple[DueWork, ...]
+
+
+def by_day(found: Iterable[DueWork], today: int, order: Mapping[int, int]) -> list[DueGroup]:
+    """Work by the day it is planned for, in ``order`` (position by enclosure id) within a day."""
+    days: dict[int, list[DueWork]] = {}
+    for work in found:
+        days.setdefault(work.planned(today), []).append(work)
+
+    def place(work: DueWork) -> tuple[int, int, str]:
+        box = work.enclosure
+        return (
+            order.get(box, len(order)) if box is not None else len(order) + 1,
+            work.window.latest,
+            work.key,
+        )
+
+    return [DueGroup(day, tuple(sorted(some, key=place))) for day, some in sorted(days.items())]
+
+
+_Subject = tuple[str, str, int]  # kind, "enclosure" or "animal", id
+
+
+def _rows(ledger: Ledger) -> dict[_Subject, Rows]:
+    out: dict[_Subject, Rows] = {}
+    for id_, row in ledger.rows("due"):
+        on = "enclosure" if row["enclosure"] is not None else "animal"
+        if row[on] is not None:
+            out.setdefault((kind_of(row["what"]), on, row[on]), []).append((id_, row))
+    return out
+
+
+def _claims(rows: dict[_Subject, Rows], every: list[WorkSource]) -> dict[int, tuple[int, Row]]:
+    """The due row that was written for each fact, by the fact's position; those rows are taken out.
+
+    A row with a fact's own window is that fact's before any other's.
+    """
+    out: dict[int, tuple[int, Row]] = {}
+    if not rows:
+        return out
+    for exactly in (True, False):
+        for n, fact in enumerate(every):
+            if n in out:
+                continue
+            for on, id_ in (("animal", fact.animal), ("enclosure", fact.enclosure)):
+                some = rows.get((fact.kind, on, id_), []) if id_ is not None else []
+                fits = _same if exactly else _belongs
+                found = next((r for r in some if fits(r[1], fact) and not _of_another(r[1], fact)), None)
+                if found is not None:
+                    some.remove(found)
+                    out[n] = found
+                    break
+    return out
+
+
+def _of_another(row: Row, fact: WorkSource) -> bool:
+    """A row that was closed with an earlier plan of the same female says nothing of this one."""
+    return fact.plan is not None and row["off_until"] is not None and row["off_until"] >= LAST
+
+
+def _same(row: Row, fact: WorkSource) -> bool:
+    return fact.window is not None and (row["earliest"], row["latest"]) == fact.window[:2]
+
+
+def _belongs(row: Row, fact: WorkSource) -> bool:
+    """A row belongs to a fact when it is about the time after what the fact counts from."""
+    if row["done"] is not None:
+        return row["done"] >= fact.since.earliest and (fact.done is None or row["done"] <= fact.done)
+    window = window_of(row)
+    if fact.done is not None:
+        return window.earliest <= fact.done and window.latest >= fact.since.earliest
+    return window.latest >= fact.since.earliest
+
+
+def _from_fact(shelf: Shelf, fact: WorkSource, row: tuple[int, Row] | None) -> DueWork | None:
+    subject = _name(shelf, fact.enclosure, fact.animal)
+    key = f"{fact.kind}/{subject}/{fact.anchor}" if fact.anchor != subject else f"{fact.kind}/{subject}"
+    if row is not None:
+        held = _from_row(row[0], row[1], fact.kind, key, fact.enclosure)
+        if held is None:
+            return None
+        done = held.done if held.done is not None else fact.done
+        animal = fact.animal if held.animal is None else held.animal
+        return held._replace(animal=animal, done=done, plan=fact.plan)
+    if fact.window is None:
+        return None
+    return DueWork(
+        key, fact.kind, KINDS[fact.kind].what, fact.enclosure, fact.animal, fact.window, fact.likely, fact.why,
+        done=fact.done, plan=fact.plan,
+    )  # fmt: skip
+
+
+def _from_row(id_: int, row: Row, kind: str, key: str, at_: int | None) -> DueWork | None:
+    """Work held by a due row; None for one that was put off for good."""
+    if row["off_until"] is not None and row["off_until"] >= LAST:
+        return None
+    return DueWork(
+        key, kind, row["what"], row["enclosure"] if row["enclosure"] is not None else at_, row["animal"],
+        window_of(row), row["likely"], row["why"] or "", id_, bool(row["asked"]), "", row["off_until"],
+        row["off_why"] or "", row["done"],
+    )  # fmt: skip
+
+
+def _from_rows(shelf: Shelf, some: Rows) -> Iterable[DueWork]:
+    """Rows that belong to no fact: a keeper's own, and what the books hold beside the presets."""
+    for id_, row in some:
+        kind = kind_of(row["what"])
+        at_ = row["enclosure"] if row["enclosure"] is not None else shelf.box_of.get(row["animal"])
+        key = f"{kind}/{_name(shelf, row['enclosure'], row['animal'])}/due"
+        work = _from_row(id_, row, kind, key, at_)
+        if work is not None:
+            yield work
+
+
+def _name(shelf: Shelf, enclosure: int | None, animal: int | None) -> str:
+    """What work is keyed by: the animal, which moves, before the enclosure, which it moves between."""
+    if animal is not None:
+        return shelf.animal(animal)
+    return str(shelf.ledger.row("enclosure", enclosure)["code"]) if enclosure is not None else "house"
+
+
+def _apart(found: list[DueWork]) -> list[DueWork]:
+    """Number keys that would be the same, in the order of the books."""
+    seen: dict[str, int] = {}
+    out = []
+    for work in found:
+        n = seen[work.key] = seen.get(work.key, 0) + 1
+        out.append(work if n == 1 else work._replace(key=f"{work.key}-{n}"))
+    return out
+
+
+def _folded(found: list[DueWork]) -> list[DueWork]:
+    """Leave out a lock's end that other work at its enclosure or animal waits for anyway."""
+    waits: dict[tuple[str, int], list[Span]] = {}
+    for w in found:
+        if w.kind != "lock-end" and w.done is None:
+            for on, id_ in (("enclosure", w.enclosure), ("animal", w.animal)):
+                if id_ is not None:
+                    waits.setdefault((on, id_), []).append(w.window)
+
+    def doubled(w: DueWork) -> bool:
+        on = ("animal", w.animal) if w.animal is not None else ("enclosure", w.enclosure or 0)
+        return any(w.window.meet(s) is not None for s in waits.get(on, ()))
+
+    return [w for w in found if w.kind != "lock-end" or w.row is not None or not doubled(w)]
+
+
+class _Held:
+    """The locks of the house, by enclosure and animal."""
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        self.boxes = by(shelf.ledger, "lock", "enclosure")
+        self.animals = by(shelf.ledger, "lock", "animal")
+        self.plans: Hindrances | None = None
+
+    def withheld(self, work: DueWork, today: int) -> str:
+        """Which lock forbids the work on the day it is planned for ("" when none does)."""
+        if work.plan is not None:
+            self.plans = self.plans or Hindrances(self.shelf.ledger, self.shelf.box_of)
+            return self.plans.of(self.shelf.ledger.row("plan", work.plan), work.planned(today))
+        needs = KINDS[work.kind].needs
+        if not needs or work.enclosure is None:
+            return ""
+        day = work.planned(today)
+        box = self.shelf.ledger.row("enclosure", work.enclosure)
+        rows = list(self.boxes.get(work.enclosure, ()))
+        for _, content in self.shelf.contents.get(work.enclosure, ()):
+            rows += self.animals.get(content["animal"], ()) if content["animal"] is not None else ()
+        set_ = [
+            ActiveLock(tuple(str(r["forbids"]).split()), r["until"], r["reason"] or "")
+            for _, r in rows if _holds(r, work, day)
+        ]  # fmt: skip
+        in_force = locks.in_force(str(box["stage"]), set_, day)
+        for what in needs:
+            lock = locks.forbidding(in_force, what)
+            if lock is not None:
+                return f"do not {what}{locks.until(lock)} ({lock.reason})"
+        return ""
+
+
+def _holds(row: Row, work: DueWork, day: int) -> bool:
+    """Whether a lock is in force on a day, for this work.
+
+    The lock that laying brings along waits for the search: it does not forbid the search
+    itself once its own end may have come.
+    """
+    until: Span | None = row["until"]
+    if row["lifted"] is not None or not locks.holds(day, until, row["from_day"]):
+        return False  # planned for a day to come: a lock that was lifted will not hold then
+    return not (until is not None and work.kind in ("first-search", "next-search") and until.earliest <= day)

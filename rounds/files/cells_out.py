@@ -1,0 +1,73 @@
+"""A value as the text of a cell, the way back from :mod:`rounds.files.cells_in`, and the guard against formulas."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+
+from rounds.husbandry import spans
+
+_RISKY = re.compile(r'[,"\r\n]|^\s|\s$')
+
+
+def line(cells: Iterable[str]) -> str:
+    """One CSV line (RFC 4180, but with a bare line feed at its end)."""
+    # The csv module leaves a lone carriage return bare when lines end in a line feed.
+    return ",".join('"' + c.replace('"', '""') + '"' if _RISKY.search(c) else c for c in cells) + "\n"
+
+
+def guarded(text: str) -> str:
+    """The text as it is written, so that a spreadsheet does not run it as a formula."""
+    return "'" + text if _guardable(text) else text
+
+
+def unguarded(text: str) -> str:
+    """The text as it was before :func:`guarded`."""
+    return text[1:] if text[:1] == "'" and _guardable(text) else text
+
+
+def _guardable(text: str) -> bool:
+    # Apostrophes in front of a risky sign are counted in too, so that taking one away
+    # always gives back what there was.
+    return text.lstrip("'")[:1] in ("=", "+", "-", "@", "\t", "\r") and bool(text)
+
+
+def iso(day: int | None) -> str:
+    """A day (an ordinal) as 2026-03-01; none is an empty cell."""
+    return "" if day is None else date.fromordinal(day).isoformat()
+
+
+def yesno(value: object) -> str:
+    return "yes" if value else "no"
+
+
+def number(value: float) -> str:
+    """Without an exponent, and without the point of a whole number."""
+    whole = isinstance(value, int) or value.is_integer()
+    return str(int(value)) if whole else format(Decimal(repr(value)), "f")
+
+
+def uid_text(uid: bytes) -> str:
+    """A UUID of 16 bytes as 8-4-4-4-12 hexadecimal digits."""
+    h = uid.hex()
+    return f"{h[:8]}-{h[8:12]}-{h[12:16]}-{h[16:20]}-{h[20:]}"
+
+
+def span_text(span: spans.Span) -> str:
+    """A span as :func:`rounds.files.cells_in.reader` takes it: the words that were typed, or an ISO 8601 interval.
+
+    ``2026-03-01/2026-03-05`` is a span that nobody typed, ``..`` an open end. Words that
+    would be read as other days (a season of the south) follow the interval.
+    """
+    if span.words or span.exact:
+        said = spans.text(span)
+        try:
+            if spans.parse(said) == span:
+                return said
+        except spans.SpanError:
+            pass  # not words of ours: the interval says the days
+    low = ".." if span.earliest <= spans.FIRST else date.fromordinal(span.earliest).isoformat()
+    high = ".." if span.latest >= spans.LAST else date.fromordinal(span.latest).isoformat()
+    return f"{low}/{high} {span.words}" if span.words else f"{low}/{high}"

@@ -1,0 +1,175 @@
+"""Read one CSV file row by row, refusing what the csv module would quietly accept.
+
+Rows are streamed: memory does not grow with the file. Every refusal has a line, and a
+column where one can be named.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from rounds.files.cells_in import shown
+from rounds.problems import BadInput, Problem
+
+MAX_LINE = 1 << 20
+MAX_CELL = 1 << 17  # the csv module's own limit
+PER_FILE = 20
+"""Problems told per file; the rest are counted, so that one bad file does not hide another."""
+
+_FIELD = re.compile(r'(?:"(?:[^"]|"")*"|[^",]*)(?:,|\r?\n?\Z)')
+
+
+class Sink:
+    """Collects problems, at most PER_FILE per file, and counts the rest."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+        self.broken: set[str] = set()  # files that were not read to their end
+        self._told: dict[str, int] = {}
+
+    def add(self, file: str, line: int, column: int, message: str, hint: str = "") -> None:
+        told = self._told[file] = self._told.get(file, 0) + 1
+        if told <= PER_FILE:
+            self.problems.append(Problem(file, line, column, message, hint))
+
+    def raise_if_any(self) -> None:
+        """Raises BadInput with everything collected; it closes with what was left out."""
+        if not self._told:
+            return
+        more = [f"{n - PER_FILE} more in {f}" for f, n in sorted(self._told.items()) if n > PER_FILE]
+        left = f"And {', '.join(more)}. " if more else ""
+        raise BadInput(self.problems, left + "Nothing was loaded.")
+
+    def __bool__(self) -> bool:
+        return bool(self._told)
+
+    def room(self, file: str) -> bool:
+        """Would one more problem of this file be told?"""
+        return self.count(file) < PER_FILE
+
+    def count(self, file: str) -> int:
+        return self._told.get(file, 0)
+
+
+class _Refused(Exception):
+    def __init__(self, line: int, column: int, message: str, hint: str = "") -> None:
+        super().__init__(message)
+        self.where, self.message, self.hint = (line, column), message, hint
+
+
+class _Lines:
+    """The file's lines as text, with the raw text of the row that is being read."""
+
+    def __init__(self, path: Path) -> None:
+        self.path, self.number, self.row = path, 0, ""
+
+    def __iter__(self) -> Iterator[str]:
+        with self.path.open("rb") as f:
+            while raw := f.readline(MAX_LINE + 1):
+                self.number += 1
+                text = self._decoded(raw)
+                self.row += text
+                yield text
+
+    def _decoded(self, raw: bytes) -> str:
+        if self.number == 1:
+            if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+                raise _Refused(1, 0, "is UTF-16 text.", "Save it as CSV in UTF-8.")
+            raw = raw.removeprefix(b"\xef\xbb\xbf")
+        if len(raw) > MAX_LINE:
+            raise _Refused(self.number, 0, "the line is longer than 1 MiB.", "Is a closing quote missing?")
+        try:
+            text = raw.decode("utf-8")
+        except UnicodeDecodeError as e:
+            field = raw[: e.start].count(b",") + 1
+            raise _Refused(self.number, field, "is not UTF-8 text.", "Save the file as CSV in UTF-8.") from e
+        if "\0" in text:
+            field = text[: text.index("\0")].count(",") + 1
+            raise _Refused(self.number, field, "holds a NUL character.", "Take it out.")
+        return text
+
+
+def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
+    """Line number (where the row begins) and cells of every row, the header first.
+
+    Rows whose cells are all empty are left out. The file is given up at the first place
+    where it is not CSV; that is one problem in ``sink``.
+    """
+    name = path.name
+    lines = _Lines(path)
+    start, headed = 1, False
+    reader = csv.reader(iter(lines), strict=True)
+    try:
+        while True:
+            start, lines.row = lines.number + 1, ""
+            try:
+                cells = next(reader)
+                if '"' in lines.row:
+                    _check_quotes(lines.row, start)
+            except StopIteration:
+                return
+            except (csv.Error, _Refused) as e:
+                # A header "a";"b" is no CSV; what parts it is the sentence that helps.
+                if not headed and lines.row and (sign := parted_by(lines.row)):
+                    raise _Refused(start, 0, *parted_wrongly(sign)) from e
+                raise
+            headed = headed or any(cells)
+            if any(cells):
+                yield start, cells
+    except _Refused as e:
+        sink.broken.add(name)
+        sink.add(name, *e.where, e.message, e.hint)
+    except csv.Error as e:
+        sink.broken.add(name)
+        sink.add(name, start, 0, *_meaning(str(e)))
+    except OSError as e:
+        sink.broken.add(name)
+        sink.add(name, 0, 0, f"cannot be read: {e.strerror or e}.")
+
+
+def parted_by(header: str) -> str:
+    """What parts a header instead of commas, in words ("" when nothing else does)."""
+    signs = (("`;`", ";"), ("tabs", "\t"))
+    return next((words for words, sign in signs if "," not in header and sign in header.strip()), "")
+
+
+def parted_wrongly(sign: str) -> tuple[str, str]:
+    """Message and hint about a table that is parted by other signs: one, not every column missing."""
+    return f"is parted by {sign}; expected commas.", "Save it as CSV with commas (UTF-8)."
+
+
+def _check_quotes(row: str, start: int) -> None:
+    """Refuse a quote inside an unquoted cell, which the csv module takes as text."""
+    at = column = 0
+    while at < len(row):
+        column += 1
+        match = _FIELD.match(row, at)
+        if match is None:
+            near = shown(row[at : at + 30])
+            line = start + row.count("\n", 0, at)
+            hint = 'Put the whole cell in quotes and double the quote inside: "12 "" wide".'
+            raise _Refused(
+                line,
+                column,
+                f"a quote stands inside a cell that does not begin with one, near `{near}`.",
+                hint,
+            )
+        if match.end() == at:
+            return
+        at = match.end()
+
+
+def _meaning(error: str) -> tuple[str, str]:
+    """The csv module's words in ours: message and hint."""
+    if "unexpected end of data" in error:
+        return "a quote that begins in this row is never closed.", "Close it, or take it away."
+    if "field larger" in error:
+        return f"a cell is longer than {MAX_CELL} characters.", "Is a closing quote missing?"
+    if "new-line character" in error:
+        return "the line ends in a lone carriage return.", "Save it with ordinary line ends."
+    if "expected after" in error:
+        return "a cell goes on after its closing quote.", 'Double a quote inside a quoted cell: "12 "" wide".'
+    return f"is not CSV: {error}.", ""

@@ -1,0 +1,261 @@
+"""Load a folder of tables into a book: every row checked first, then all of it or nothing."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from rounds.files import book_checks, book_tables
+from rounds.files import history_tables as past
+from rounds.files.cells_in import CellError
+from rounds.files.csv_rows import Sink
+from rounds.files.csv_tables import BY_NAME, TABLES
+from rounds.files.data_package import PACKAGE, listed
+from rounds.files.local_times import Clock, round_day
+from rounds.files.reading_tables import Group, Readings
+from rounds.files.typed_tables import raw, sheet
+from rounds.files.visit_tables import Visits
+from rounds.husbandry.readings import Vocabulary
+from rounds.problems import BadInput, Problem
+from rounds.records.entries import AS_EXPECTED
+from rounds.store.backup import back_up
+from rounds.store.book import Book
+from rounds.store.bulk import Loading, change_mark
+from rounds.store.snapshot import CellRow, RoundRow, Snapshot, held
+
+Progress = Callable[[str, int, int], None]
+"""Called as ``progress(table, done, total)`` now and then, in rows; each row counts twice,
+once when it is checked and once when it is stored."""
+
+EVERY = 2_000
+
+
+class Loaded(NamedTuple):
+    """``added`` counts new rows by table; ``other_files`` were left alone because they are no tables.
+
+    ``remarks`` are sentences the keeper should be told once.
+    """
+
+    added: dict[str, int]
+    other_files: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+class Pass(NamedTuple):
+    """One going through of the visits and then of their readings."""
+
+    visits: Visits
+    readings: Readings
+
+
+def load_folder(
+    folder: Path | str,
+    book: Book,
+    vocabulary: Vocabulary,
+    *,
+    shift_days: int = 0,
+    progress: Progress | None = None,
+) -> Loaded:
+    """Load the tables of ``folder`` into ``book``, in one transaction.
+
+    Into a book that holds records already only rows with new ids are added. ``shift_days``
+    moves every date (not dates inside notes and reasons). Raises BadInput with all problems
+    (the book is then as it was), BookError when the book cannot be written.
+    """
+    folder = Path(folder)
+    other = _other_files(folder)
+    sink = Sink()
+    mark = change_mark(book.db)
+    have = held(book.db)
+    _required(folder, have, sink)
+    books = book_tables.read(folder, have, sink, shift_days)
+    clock = Clock(books.house.zone, books.house.day_starts, shift_days) if books.house else None
+    rounds = past.rounds(folder, have, books, clock, sink)
+    told = _Told(folder, progress)
+    skips = tuple(s.id for s in vocabulary.skips)
+
+    def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
+        visits = Visits(
+            folder, book, skips, clock, books, have.rounds | rounds, bool(have.visits), into, step
+        )  # fmt: skip
+        return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
+
+    first = passing(sink, told.checked)
+    for _ in first.visits.fresh():
+        pass
+    for _ in first.readings.fresh():
+        pass
+    history = past.read(folder, book, have, books, rounds, first.visits, clock, sink)
+    sink.raise_if_any()
+    made, counts = first.visits.rounds, (first.visits.added, first.readings.added)
+    twice = clock.twice if clock else 0
+    del first  # its index of visits is made again below
+
+    added = (
+        books.counts()
+        | {"rounds": len(rounds), "visits": counts[0], "readings": counts[1]}
+        | history.counts()
+    )
+    backup = None
+    if any(added.values()):
+        if not have.empty:
+            backup = back_up(book.path, label="before-load")
+        _store(book, mark, books, [*rounds.values(), *made.values()], passing, history, told)
+    return Loaded(added, other, _remarks(books, twice, backup))
+
+
+def _remarks(books: book_tables.Books, twice: int, backup: Path | None) -> tuple[str, ...]:
+    """What the keeper should be told: odd rows, ``twice`` times of an hour passed twice, the backup made."""
+    remarks = book_checks.remarks(books.tables)
+    if twice:
+        times = "One visit is" if twice == 1 else f"{twice} visits are"
+        remarks.append(
+            f"{times} in an hour that the clocks passed twice; the first passing was taken."
+            " Add the offset (+01:00) to the time to say which."
+        )
+    if backup is not None:
+        remarks.append(f"The book as it was before is kept in {backup}.")
+    return tuple(remarks)
+
+
+def last_day(folder: Path | str) -> int:
+    """The round day of the newest visit in a folder of tables, for shifting it to another year.
+
+    Raises BadInput when there is none, or the tables that tell it cannot be read.
+    """
+    folder, sink = Path(folder), Sink()
+    houses = sheet("house", folder, sink).good()
+    starts = houses[0]["day_starts"] if houses else None
+    newest = 0
+    if (folder / BY_NAME["visits"].file).is_file():
+        for top, line, row in raw("visits", folder, sink):
+            try:
+                newest = max(newest, round_day(row[top.at["at"]], 240 if starts is None else starts))
+            except CellError as e:
+                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.hint)
+    if not newest and not sink:
+        sink.add("visits.csv", 0, 0, f"{folder} has no visits, so there is no last day to shift from.")
+    sink.raise_if_any()
+    return newest
+
+
+def _store(
+    book: Book,
+    mark: int,
+    books: book_tables.Books,
+    rounds: Sequence[RoundRow],
+    passing: Callable[[Sink, Callable[[str, int], None]], Pass],
+    history: past.History,
+    told: _Told,
+) -> None:
+    again = Sink()
+    with Loading(book, mark) as into:
+        if books.new_house and books.house is not None:
+            into.house(books.house)
+        into.keepers(books.keepers)
+        into.tables(books.tables)
+        visits, readings = passing(again, told.stored)
+        into.rounds(rounds)
+        known = {r.uid for r in rounds} | visits.known.keys()
+        at = 0
+        for batch in visits.fresh():
+            _same(visits.rounds.keys() <= known)
+            for id_ in into.visits(batch):
+                while visits.row_ids[at]:  # the book had this one
+                    at += 1
+                visits.row_ids[at] = id_
+        started: set[int] = set()
+        for groups in readings.fresh():
+            _cells(into, groups, visits, started)
+        again.raise_if_any()
+        history.store(into)
+
+
+def _cells(into: Loading, groups: Iterable[Group], visits: Visits, started: set[int]) -> None:
+    plain: list[tuple[int, CellRow]] = []
+    for g in groups:
+        row_id = visits.row_ids[g.visit]
+        plain += ((row_id, c) for c in g.read)
+        if g.expected is not None:
+            plain_first = not visits.has_visits and g.visit not in started
+            if plain_first:
+                plain.append((row_id, CellRow(AS_EXPECTED, g.depth, g.expected)))
+            else:
+                into.cells(plain)
+                plain = []
+                into.expected(row_id, g.depth, g.expected)
+            started.add(g.visit)
+    into.cells(plain)
+
+
+def _same(unchanged: bool) -> None:
+    if not unchanged:
+        raise BadInput([Problem("visits.csv", 0, 0, "changed while it was being loaded.", "Load it again.")])
+
+
+class _Told:
+    """Turns rows done into calls of ``progress``, not too many of them."""
+
+    def __init__(self, folder: Path, progress: Progress | None) -> None:
+        self._progress, self._done = progress, 0
+        self._total: dict[str, int] = {}
+        if progress is not None:
+            for name in ("visits", "readings"):
+                path = folder / BY_NAME[name].file
+                self._total[name] = _line_count(path) if path.is_file() else 0
+
+    def checked(self, table: str, line: int) -> None:
+        self._tell(table, line)
+
+    def stored(self, table: str, line: int) -> None:
+        self._tell(table, line + self._total.get(table, 0))
+
+    def _tell(self, table: str, done: int) -> None:
+        if self._progress is not None and abs(done - self._done) >= EVERY:
+            self._done = done
+            self._progress(table, done, 2 * self._total[table])
+
+
+def _line_count(path: Path) -> int:
+    with path.open("rb") as f:
+        return sum(block.count(b"\n") for block in iter(lambda: f.read(1 << 20), b""))
+
+
+def _other_files(folder: Path) -> tuple[str, ...]:
+    """Names in the folder that are no tables. Raises BadInput if the folder cannot be read."""
+    try:
+        names = sorted(p.name for p in folder.iterdir())
+    except OSError as e:
+        why = "there is no such folder" if not folder.exists() else (e.strerror or str(e))
+        raise BadInput([Problem(str(folder), 0, 0, f"cannot be loaded: {why}.")]) from e
+    return tuple(
+        n for n in names if n not in {PACKAGE, *(t.file for t in TABLES)} and not n.startswith((".", "__"))
+    )
+
+
+def _required(folder: Path, have: Snapshot, sink: Sink) -> None:
+    files = [t.file for t in TABLES]
+    there = {t.name for t in TABLES if (folder / t.file).is_file()}
+    for table in TABLES:
+        path = folder / table.file
+        held_ = have.tables[table.ledger] if table.ledger else have.house
+        if table.required and table.name not in there and not held_:
+            sink.add(table.file, 0, 0, f"is missing: {table.meaning}.", f"Put it into {folder}.")
+        if path.exists() and not path.is_file():
+            sink.add(table.file, 0, 0, "is not a file.", "A table is a CSV file.")
+    for name in listed(folder, sink):
+        if not (folder / name).is_file():
+            told = f"lists {name}, which is not there: the folder is not whole."
+            sink.add(PACKAGE, 0, 0, told, f"Bring {name} back, or take {PACKAGE} away.")
+    if not there:
+        return
+    for path in folder.iterdir():
+        # A table under a wrong name would be passed over in silence.
+        name = path.name
+        if name not in files and name.lower().endswith(".csv"):
+            close = difflib.get_close_matches(name.lower(), files, n=1, cutoff=0.85)
+            if close:
+                hint = f"Did you mean `{close[0]}`? Rename it or take it away."
+                sink.add(name, 0, 0, "is not the name of a table.", hint)

@@ -1,0 +1,143 @@
+"""Local times of tables as UTC instants and round days."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import Any
+
+from rounds.files.cells_in import CellError, shown
+
+_FORM = re.compile(
+    r"([0-9]{4})-([0-9]{2})-([0-9]{2})[T ]([0-9]{2}):([0-9]{2})(?::([0-9]{2})(?:\.([0-9]{1,3}))?)?"
+    r"(Z|[+-][0-9]{2}:[0-9]{2})?"
+)
+_EPOCH = date(1970, 1, 1).toordinal()
+
+
+def _parts(text: str) -> tuple[int, int, int, int, int, str]:
+    """Day (an ordinal), hour, minute, second, milliseconds and the offset as typed. Raises CellError."""
+    m = _FORM.fullmatch(text.strip())
+    if not m:
+        raise CellError(
+            f"expected a local date and time such as 2026-02-01T07:31, not `{shown(text)}`.",
+            "The zone is the house's; an offset such as +01:00 may follow.",
+        )
+    if not 1900 <= int(m[1]) <= 2200:
+        raise CellError(f"expected a year from 1900 to 2200, not {m[1]}.")
+    try:
+        day = date(int(m[1]), int(m[2]), int(m[3])).toordinal()
+    except ValueError as e:
+        raise CellError(f"there is no {m[1]}-{m[2]}-{m[3]} in the calendar.") from e
+    hour, minute, second = int(m[4]), int(m[5]), int(m[6] or 0)
+    if hour > 23 or minute > 59 or second > 59:
+        raise CellError(f"there is no {m[4]}:{m[5]}{':' + m[6] if m[6] else ''} on a clock.")
+    return day, hour, minute, second, int((m[7] or "0").ljust(3, "0")), m[8] or ""
+
+
+def round_day(text: str, day_starts: int) -> int:
+    """The round day of a local time, by the clock on the wall. Raises CellError."""
+    day, hour, minute, *_ = _parts(text)
+    return day - (hour * 60 + minute < day_starts)
+
+
+class Clock:
+    """Reads local times of one zone.
+
+    A time the clocks skipped is refused. One they passed twice is taken as the first
+    passing, and :attr:`twice` counts it, unless its offset says which is meant. Zone
+    rules come from pendulum; the offset of an hour without a change is kept, because a
+    table may hold a million times and few different hours.
+    """
+
+    def __init__(self, zone: str, day_starts: int, shift_days: int = 0) -> None:
+        import pendulum
+
+        self._pendulum = pendulum
+        self.zone: Any = pendulum.timezone(zone)
+        self.zone_name, self.day_starts, self.shift = zone, day_starts, shift_days
+        self.twice = 0
+        self._hours: dict[tuple[int, int], int | None] = {}
+
+    def read(self, text: str) -> tuple[int, int]:
+        """Epoch milliseconds and round day (an ordinal). Raises CellError."""
+        day, hour, minute, second, ms, offset_text = _parts(text)
+        day += self.shift
+        local = ((day - _EPOCH) * 86400 + hour * 3600 + minute * 60 + second) * 1000 + ms
+        round_day = day - (hour * 60 + minute < self.day_starts)
+        offset = self._hour(day, hour)
+        if offset_text:
+            offset = self._said(offset_text, day, hour, minute, second, text)
+        elif offset is None:
+            offset = self._slow(day, hour, minute, second, text)
+        return local - offset * 1000, round_day
+
+    def written(self, at_ms: int) -> str:
+        """The local time as :meth:`read` takes it, with the offset where it is needed."""
+        then: Any = self._pendulum.from_timestamp(at_ms // 1000, tz=self.zone)
+        ms = at_ms % 1000
+        text: str = then.format("YYYY-MM-DD[T]HH:mm") + (f":{then.second:02}" if then.second or ms else "")
+        text += f".{ms:03}" if ms else ""
+        day = date(then.year, then.month, then.day).toordinal()
+        first, later = self._offsets(day, then.hour, then.minute, then.second)
+        if first != later:
+            text += _offset(int(then.utcoffset().total_seconds()))
+        return text
+
+    def _hour(self, day: int, hour: int) -> int | None:
+        """The offset (seconds) that holds throughout a local hour, or None if it changes in it."""
+        key = (day, hour)
+        if key not in self._hours:
+            ends = {self._offsets(day, hour, m, s) for m, s in ((0, 0), (30, 0), (59, 59))}
+            first = min(ends)
+            self._hours[key] = first[0] if len(ends) == 1 and first[0] == first[1] else None
+        return self._hours[key]
+
+    def _offsets(self, day: int, hour: int, minute: int, second: int) -> tuple[int, int]:
+        """Offsets in seconds of the first and second passing of a local time.
+
+        Where they differ the time was passed twice (first > second) or skipped (first < second).
+        """
+        d = date.fromordinal(day)
+        at: list[Any] = [
+            self._pendulum.naive(d.year, d.month, d.day, hour, minute, second, fold=fold).replace(
+                tzinfo=self.zone
+            )
+            for fold in (0, 1)
+        ]
+        first, second_ = (int(a.utcoffset().total_seconds()) for a in at)
+        return first, second_
+
+    def _slow(self, day: int, hour: int, minute: int, second: int, text: str) -> int:
+        first, later = self._offsets(day, hour, minute, second)
+        if first < later:
+            raise self._skipped(text)
+        if first > later:
+            self.twice += 1
+        return first
+
+    def _said(self, offset: str, day: int, hour: int, minute: int, second: int, text: str) -> int:
+        said = 0
+        if offset != "Z":
+            said = (1 if offset[0] == "+" else -1) * (int(offset[1:3]) * 3600 + int(offset[4:6]) * 60)
+        possible = self._offsets(day, hour, minute, second)
+        if said not in possible:
+            known = ", ".join(sorted({_offset(p) for p in possible}))
+            raise CellError(
+                f"`{shown(text)}` says {offset}, but {self.zone_name} was at {known} then.",
+                "Write the house's local time, without an offset unless the clocks passed it twice.",
+            )
+        if possible[0] < possible[1]:
+            raise self._skipped(text)
+        return said
+
+    def _skipped(self, text: str) -> CellError:
+        return CellError(
+            f"there was no {shown(text)} in {self.zone_name}: the clocks went forward over it.",
+            "Write the time that the clock showed.",
+        )
+
+
+def _offset(seconds: int) -> str:
+    sign = "-" if seconds < 0 else "+"
+    return f"{sign}{abs(seconds) // 3600:02}:{abs(seconds) // 60 % 60:02}"

@@ -1,0 +1,101 @@
+"""Parents in a table of animals: of the right sex, older than their young, nobody's own ancestor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from rounds.files.cells_in import shown
+from rounds.files.typed_tables import Sheet, TypedRow
+from rounds.husbandry.spans import Span
+from rounds.problems import nearest
+
+Kin = tuple[str, str]
+LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")
+
+
+def name(who: Kin) -> str:
+    return f"{shown(who[0])}/{shown(who[1])}"
+
+
+def check(
+    sheet: Sheet, known: Mapping[Kin, tuple[str, Span | None]], held_parents: Mapping[Kin, tuple[Kin, ...]]
+) -> None:
+    """Problems with sires, dams and the order of a life go to the sheet's sink.
+
+    ``known`` is the sex and birth of every animal of the tables and the book,
+    ``held_parents`` the parents of those that are only in the book.
+    """
+    parents: dict[Kin, tuple[Kin, ...]] = dict(held_parents)
+    rows: dict[Kin, TypedRow] = {}
+    names = [f"{a}/{b}" for a, b in known]
+    for row in sheet.rows:
+        if row["line"] is None or row["animal"] is None:
+            continue
+        me: Kin = (row["line"], row["animal"])
+        rows.setdefault(me, row)
+        found: list[Kin] = []
+        for role, wrong in (("sire", "f"), ("dam", "m")):
+            parent: Kin | None = row[role]
+            if parent is None:
+                continue
+            if parent not in known:
+                sheet.problem(
+                    row,
+                    role,
+                    f"there is no animal {name(parent)}.",
+                    nearest(f"{parent[0]}/{parent[1]}", names),
+                )
+                continue
+            found.append(parent)
+            sex, born = known[parent]
+            if sex == wrong:
+                word = "female" if wrong == "f" else "male"
+                sheet.problem(
+                    row, role, f"{name(parent)} is {word}; a {role} cannot be.", "Mend the sex or the parent."
+                )
+            own: Span | None = row["born"]
+            if own and born and own.latest <= born.earliest and parent != me:
+                sheet.problem(
+                    row, role, f"{name(parent)} ({born}) was not born before its young {name(me)} ({own})."
+                )
+        parents[me] = tuple(found)
+        _life(sheet, row)
+    for loop in _loops(parents):
+        # Told once, at the loop's first animal that stands in this table.
+        row = min((rows[a] for a in loop if a in rows), key=lambda r: r.line)
+        chain = " <- ".join(name(a) for a in (*loop, loop[0]))
+        role = "sire" if row["sire"] in loop else "dam"
+        sheet.problem(row, role, f"an animal cannot be its own ancestor: {chain}.")
+
+
+def _life(sheet: Sheet, row: TypedRow) -> None:
+    before: tuple[str, Span] | None = None
+    for step in LIFE:
+        span: Span | None = row[step]
+        if span is None:
+            continue
+        if before and span.latest < before[1].earliest:
+            sheet.problem(row, step, f"{span} is before `{before[0]}` ({before[1]}).")
+        before = (step, span)
+
+
+def _loops(parents: Mapping[Kin, Iterable[Kin]]) -> Iterator[list[Kin]]:
+    """Every loop once, without recursion: a pedigree may be deeper than Python's stack."""
+    state: dict[Kin, int] = {}  # 1: on the path, 2: done
+    for start in parents:
+        if start in state:
+            continue
+        path: list[Kin] = [start]
+        ways = [iter(parents[start])]
+        state[start] = 1
+        while ways:
+            step = next(ways[-1], None)
+            if step is None:
+                state[path.pop()] = 2
+                ways.pop()
+            elif state.get(step) == 1:
+                yield path[path.index(step) :]
+            elif step not in state:
+                state[step] = 1
+                path.append(step)
+                ways.append(iter(parents.get(step, ())))

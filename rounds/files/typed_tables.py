@@ -1,0 +1,171 @@
+"""One table of a folder as typed rows: header checked, every cell read or refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from rounds.files.cells_in import CellError, reader, shown
+from rounds.files.cells_out import unguarded
+from rounds.files.csv_rows import Sink, parted_by, parted_wrongly, rows
+from rounds.files.csv_tables import BY_NAME, CsvTable
+from rounds.problems import nearest
+
+LATER = ("skip", "reading", "value")
+"""Column types that need more than the cell to be read: their tables are streamed."""
+
+
+class TypedRow:
+    """``row[name]`` is None for an empty or unreadable cell; ``bad`` names the unreadable ones."""
+
+    __slots__ = ("_values", "bad", "line")
+
+    def __init__(self, line: int, values: dict[str, Any], bad: frozenset[str] = frozenset()) -> None:
+        self.line, self._values, self.bad = line, values, bad
+
+    def __getitem__(self, name: str) -> Any:
+        return self._values.get(name)
+
+    @property
+    def good(self) -> bool:
+        return not self.bad
+
+
+class Header(NamedTuple):
+    """Which column of the file holds which column of the table (both from 0)."""
+
+    table: CsvTable
+    at: dict[str, int]
+    width: int
+    complete: bool
+
+    def column(self, name: str) -> int:
+        """The file's column for a problem, from 1; 0 when the file does not have it."""
+        return self.at.get(name, -1) + 1
+
+
+def header(table: CsvTable, line: int, cells: list[str], sink: Sink) -> Header:
+    """Check a header line. Unknown and repeated columns are problems; so are missing required ones."""
+    known = [c.name for c in table.columns]
+    at: dict[str, int] = {}
+    if len(cells) == 1 and (sign := parted_by(cells[0])):
+        sink.add(table.file, line, 0, *parted_wrongly(sign))
+        return Header(table, at, 1, complete=False)
+    complete = True
+    for i, cell in enumerate(cells):
+        name = unguarded(cell).strip()
+        if name in at:
+            sink.add(
+                table.file, line, i + 1, f"the column `{shown(name)}` stands here a second time.", "Keep one."
+            )
+            complete = False
+        elif name in known:
+            at[name] = i
+        else:
+            hint = nearest(name, known) or f"Columns of {table.file}: {', '.join(known)}."
+            what = f"`{shown(name)}` is not a column of this table." if name else "a column has no name."
+            sink.add(table.file, line, i + 1, what, hint)
+            complete = False
+    for column in table.columns:
+        if column.required and column.name not in at:
+            sink.add(table.file, line, 0, f"the column `{column.name}` ({column.meaning}) is missing.")
+            complete = False
+    return Header(table, at, len(cells), complete)
+
+
+def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list[str]]]:
+    """Header, line number and cells of every row with as many cells as the header.
+
+    Rows of another length are problems. Nothing comes out under a header with problems:
+    what its cells mean would be a guess.
+    """
+    table = BY_NAME[name]
+    top: Header | None = None
+    for line, cells in rows(folder / table.file, sink):
+        if top is None:
+            top = header(table, line, cells, sink)
+            if not top.complete:
+                sink.broken.add(table.file)
+                return
+        elif len(cells) != top.width:
+            sink.broken.add(table.file)  # who the row was about is lost
+            sink.add(
+                table.file, line, min(len(cells), top.width) + 1,
+                f"the row has {len(cells)} cells, the header {top.width}.",
+                "Put a cell that holds a comma in quotes." if len(cells) > top.width else "Is a comma missing?",
+            )  # fmt: skip
+        else:
+            yield top, line, cells
+    if top is None and table.file not in sink.broken:
+        sink.broken.add(table.file)
+        sink.add(
+            table.file, 1, 0, f"is empty; expected the header {','.join(c.name for c in table.columns)}."
+        )
+
+
+class Sheet(NamedTuple):
+    """A table that was read whole."""
+
+    table: CsvTable
+    top: Header | None
+    rows: list[TypedRow]
+    sink: Sink
+
+    def problem(self, row: TypedRow, column: str, message: str, hint: str = "") -> None:
+        at = self.top.column(column) if self.top else 0
+        self.sink.add(self.table.file, row.line, at, f"{column}: {message}", hint)
+
+    def has(self, column: str) -> bool:
+        """Does the file have this column?"""
+        return self.top is not None and column in self.top.at
+
+    @property
+    def whole(self) -> bool:
+        """The file was read to its end; if not, what it lacks says nothing."""
+        return self.table.file not in self.sink.broken
+
+    def good(self) -> list[TypedRow]:
+        return [r for r in self.rows if r.good]
+
+
+def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | None = None) -> Sheet:
+    """Read a small table whole. A table that is not in the folder has no rows.
+
+    ``instant`` reads times; without it they are left unread (there is no house to say where).
+    """
+    table = BY_NAME[name]
+    if not (folder / table.file).is_file():
+        return Sheet(table, None, [], sink)
+    read = {c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time")}
+    read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
+    required = {c.name for c in table.columns if c.required}
+    found: list[TypedRow] = []
+    top: Header | None = None
+    for top, line, cells in raw(name, folder, sink):
+        values: dict[str, Any] = {}
+        bad: set[str] = set()
+        for column, i in top.at.items():
+            text = unguarded(cells[i])
+            try:
+                if text:
+                    values[column] = read[column](text)
+                elif column in required:
+                    meaning = (table.column(column) or table.columns[0]).meaning
+                    raise CellError(f"is empty; expected {meaning}.")
+            except CellError as e:
+                sink.add(table.file, line, i + 1, f"{_named(top, column, cells)}: {e.message}", e.hint)
+                bad.add(column)
+        found.append(TypedRow(line, values, frozenset(bad)))
+    return Sheet(table, top, found, sink)
+
+
+def _named(top: Header, column: str, cells: list[str]) -> str:
+    """The column for a problem; a day's with what it means and whose it is, for tables have many of them."""
+    of = top.table.column(column)
+    if of is None or of.type not in ("day", "span"):
+        return column
+    whose = " ".join(
+        shown(text) for k in top.table.key if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
+    )  # fmt: skip
+    return f"{column}{f' of {whose}' if whose else ''} ({of.meaning})"

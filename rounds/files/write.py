@@ -1,0 +1,195 @@
+"""Write a whole book out as CSV tables with a ``datapackage.json``: plain files that load again.
+
+The folder is made beside its final place and renamed into it, so that it is there whole or
+not at all; nothing that exists is ever overwritten. File names come from the registry of
+tables, never from what the book holds.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from rounds.files.act_tables import written, written_changes
+from rounds.files.cells_out import guarded, iso, line, number, span_text, uid_text, unguarded, yesno
+from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, CsvTable
+from rounds.files.data_package import PACKAGE, described
+from rounds.files.local_times import Clock
+from rounds.files.reading_cells import NOTHING_ASKED
+from rounds.files.row_comparison import named
+from rounds.husbandry.readings import Vocabulary
+from rounds.husbandry.stages import DEPTHS, Depth
+from rounds.problems import RoundsError
+from rounds.records.entries import AS_EXPECTED
+from rounds.records.tables import TABLES as LEDGER
+from rounds.store.book import Book
+from rounds.store.snapshot import Snapshot, every_cell, every_visit, held
+from rounds.store.snapshot_acts import held_acts
+from rounds.store.snapshot_history import KEPT, history_rows
+
+_DEPTH = {depth: word for word, depth in DEPTHS.items()}
+
+
+def write_folder(
+    folder: Path | str, book: Book, vocabulary: Vocabulary, *, guard: bool = True
+) -> dict[str, int]:
+    """Write every table of ``book`` into ``folder``; returns the number of rows by table.
+
+    The folder must not exist, or be empty. Without ``guard`` texts that a spreadsheet would
+    run as formulas are written as they are, but for those that loading would take for
+    guarded ones. Raises RoundsError when the folder cannot be made or holds something.
+    """
+    folder = Path(folder)
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise RoundsError(
+            f"{folder} is there already and not an empty folder. Name a new one; nothing is overwritten."
+        )
+    part = folder.with_name(f".{folder.name}.{os.getpid()}.part")
+    try:
+        part.mkdir(mode=0o700)
+        try:
+            with book.reading():
+                counts = _write(part, book, vocabulary, guarded if guard else _bare)
+            os.rename(part, folder)  # onto an empty folder at most: the system refuses any other
+        finally:
+            shutil.rmtree(part, ignore_errors=True)  # gone already when all went well
+    except OSError as e:
+        raise RoundsError(
+            f"{folder} could not be written: {e.strerror or e}. Nothing was left behind."
+        ) from e
+    return counts
+
+
+def _write(part: Path, book: Book, vocabulary: Vocabulary, guard: Callable[[str], str]) -> dict[str, int]:
+    have = held(book.db)
+    zone, starts = (have.house.zone, have.house.day_starts) if have.house else ("UTC", 240)
+    clock = Clock(zone, starts)
+    acts, changes = held_acts(book.db)
+    rows: dict[str, Iterable[Sequence[str]]] = {
+        "house": _house(have), "keepers": ([k] for k in have.keepers), "rounds": _rounds(have, clock),
+        "visits": _visits(book, clock), "readings": _readings(book, vocabulary), "acts": written(acts, clock),
+        "act_changes": written_changes(changes),
+    }  # fmt: skip
+    rows.update((t.name, _of_books(t, have)) for t in BOOKS)
+    rows.update((name, _history(name, book, clock)) for name in KEPT)
+    counts = {table.name: _file(part, table, rows[table.name], guard) for table in TABLES}
+    title = have.house.name if have.house else ""
+    text = json.dumps(described(title or "a book", TABLES), ensure_ascii=False, indent=1)
+    with (part / PACKAGE).open("x", encoding="utf-8") as f:
+        f.write(text + "\n")
+    return counts
+
+
+def _bare(text: str) -> str:
+    return text if unguarded(text) == text else guarded(text)
+
+
+def _file(part: Path, table: CsvTable, rows: Iterable[Sequence[str]], guard: Callable[[str], str]) -> int:
+    n = 0
+    with (part / table.file).open("x", encoding="utf-8", newline="") as f:
+        f.write(line(c.name for c in table.columns))
+        for row in rows:
+            f.write(line(map(guard, row)))
+            n += 1
+        f.flush()
+        os.fsync(f.fileno())
+    return n
+
+
+def _house(have: Snapshot) -> Iterator[Sequence[str]]:
+    if have.house is not None:
+        h = have.house
+        yield h.name, h.zone, f"{h.day_starts // 60:02}:{h.day_starts % 60:02}", h.order
+
+
+def _of_books(table: CsvTable, have: Snapshot) -> Iterator[Sequence[str]]:
+    types = {c.name: c.type for c in LEDGER[table.ledger].columns} | {"void": "yesno"}
+    defaults = {c.name: c.default for c in LEDGER[table.ledger].columns} | {"void": False}
+
+    def cell(column: str, words: tuple[str, ...], of: str, value: Any) -> str:
+        if value is None or (value == defaults[column] and not words and isinstance(value, (str, bool))):
+            return ""
+        type_ = types[column]
+        if type_ == "ref":
+            return named(of, value)
+        if type_ == "span":
+            return span_text(value)
+        if type_ == "day":
+            return iso(value)
+        if type_ == "yesno":
+            return yesno(value)
+        return number(value) if type_ in ("whole", "number") else str(value)
+
+    for key, row in have.tables[table.ledger].items():
+        yield [
+            cell(c.holds, c.words, c.of, row[c.holds]) if c.holds else named(table.name, key)
+            for c in table.columns
+        ]
+
+
+def _rounds(have: Snapshot, clock: Clock) -> Iterator[Sequence[str]]:
+    for r in have.rounds.values():
+        closed = "" if r.closed_ms is None else clock.written(r.closed_ms)
+        yield (
+            uid_text(r.uid), r.keeper, iso(r.day), r.name, r.zone, " ".join(r.bays), clock.written(r.opened_ms), closed,
+            r.fingerprint, r.standing_at or "", r.source,
+        )  # fmt: skip
+
+
+def _visits(book: Book, clock: Clock) -> Iterator[Sequence[str]]:
+    for v in every_visit(book.db):
+        place = named("places", v.place) if v.place else NOWHERE
+        yield (
+            uid_text(v.uid), clock.written(v.at_ms), v.keeper, v.enclosure, str(v.seq), v.round, uid_text(v.walk), place,
+            v.skipped, v.note,
+        )  # fmt: skip
+
+
+def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
+    ticks = {k.id for k in vocabulary.kinds.values() if k.type == "tick"}
+
+    def said(reading: str, value: Any) -> str:
+        if isinstance(value, str):
+            return value
+        return yesno(value) if reading in ticks or isinstance(value, bool) else number(value)
+
+    for visit, cell in every_cell(book.db):
+        id_, depth = uid_text(visit), _DEPTH[Depth(cell.depth)]
+        if cell.reading != AS_EXPECTED:
+            yield id_, cell.reading, depth, said(cell.reading, cell.value), "read"
+        elif isinstance(cell.value, Mapping) and cell.value:
+            for reading, value in cell.value.items():
+                within = isinstance(value, (tuple, list))
+                text = f"{number(value[0])}..{number(value[1])}" if within else said(reading, value)  # type: ignore[index]
+                yield id_, reading, depth, text, "expected"
+        else:
+            yield id_, AS_EXPECTED, depth, NOTHING_ASKED, "expected"
+
+
+def _history(name: str, book: Book, clock: Clock) -> Iterator[Sequence[str]]:
+    table = BY_NAME[name]
+    for row in history_rows(book.db, name):
+        cells: list[str] = []
+        for c in table.columns:
+            if c.name in ("reading", "depth"):
+                kind = row["kind"]
+                reading, depth = kind if isinstance(kind, tuple) else (kind, row["depth"])
+                cells.append(reading if c.name == "reading" else _DEPTH[Depth(depth)])
+                continue
+            value = row[{"at": "at_ms", "id": "uid"}.get(c.name, c.name)]
+            cells.append("" if value is None else _plain(c.type, value, clock))
+        yield cells
+
+
+def _plain(type_: str, value: Any, clock: Clock) -> str:
+    if type_ == "time":
+        return clock.written(value)
+    if type_ == "day":
+        return iso(value)
+    if type_ == "yesno":
+        return yesno(value)
+    return uid_text(bytes(value)) if isinstance(value, (bytes, memoryview)) else str(value)

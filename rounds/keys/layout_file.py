@@ -1,0 +1,144 @@
+"""Parse a key layout: which key gives which command of the walk, and what its menu numbers.
+
+A layout may be as small as a number pad: what has no key of its own is then reached through
+a numbered menu. Once read, both are keys in one table: ``s`` gives ``skip``, or ``/1`` does,
+the menu's key and a digit after it (``/01`` on its second page).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from rounds.husbandry.readings import Vocabulary
+from rounds.keys.commands import COMMANDS, chord
+from rounds.keys.scan_code import IN_CODES, can_be_scanned
+from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.settings.document import Document
+from rounds.settings.fields import Fields
+
+NAMED = (
+    "space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown",
+)  # fmt: skip
+"""Keys every terminal sends, beside single characters. No alt, no escape: see DEVELOPERS.md."""
+SAME = {
+    "plus": "+", "add": "+", "minus": "-", "subtract": "-", "asterisk": "*", "multiply": "*", "star": "*", "slash": "/",
+    "divide": "/", "period": ".", "full_stop": ".", "point": ".", "decimal": ".", "comma": ",", "separator": ",",
+    "return": "enter", "kp_enter": "enter",
+}  # fmt: skip
+"""Other names of keys, which some terminals or people use: the walk knows each by its sign."""
+DIRECT = ("menu", "scan")
+"""Commands that need a key of their own: the menu opens with one, and a scanner types one."""
+
+
+class Layout(NamedTuple):
+    """A layout by its name: the command by key, for the menu's entries by the keys that lead to them."""
+
+    name: str
+    commands: Mapping[str, str]
+
+
+def layouts(documents: Sequence[Document], vocabulary: Vocabulary) -> dict[str, Layout]:
+    """Layouts by name; a later file replaces one of the same name. Raises BadInput with every problem."""
+    found: dict[str, Layout] = {}
+    problems: list[Problem] = []
+    for doc in documents:
+        try:
+            one = layout(doc, vocabulary)
+            found[one.name] = one
+        except BadInput as bad:
+            problems += bad.problems
+    if problems:
+        raise BadInput(problems)
+    return found
+
+
+def chosen(known: Mapping[str, Layout], name: str, option: str) -> Layout:
+    """The layout of this name. Raises RoundsError with the nearest name."""
+    if name in known:
+        return known[name]
+    near = nearest(name, known) or f"There are: {', '.join(sorted(known))}."
+    raise RoundsError(f"{option}: there is no key layout `{name}`. {near} `rounds keys` shows one.")
+
+
+def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
+    """One layout.
+
+    Raises BadInput with every problem: an unknown command, a key taken twice or that no
+    terminal sends, a command that nothing leads to, a menu without its key.
+    """
+    problems: list[Problem] = []
+    top = Fields(doc, (), "key layout", problems)
+    top.only(("layout", "commands", "menu"))
+    name = top.get("layout", str, "", required=True)
+    if "commands" not in top.data:
+        raise BadInput([*problems, doc.problem((), "the layout has no `commands`.")])
+    commands = Fields(doc, ("commands",), "commands", problems)
+    commands.only(COMMANDS)
+    keys = _keys(commands, vocabulary)
+    menu = _menu(top) if "menu" in top.data else ()
+    opener = next((k for k, c in keys.items() if c == "menu"), "")
+    if menu and not opener:
+        top.problem(
+            ("menu",), "there is a menu, and no key gives `menu`.", "Add `menu: [...]` to `commands`."
+        )
+    if opener and not menu and "menu" not in top.data:
+        commands.problem(
+            ("menu",), "a key gives `menu`, and the layout has no `menu`.", "List its commands in order."
+        )
+    for command in COMMANDS:
+        reached = command == "menu" or command in keys.values() or command in menu
+        if not reached and not commands.data.get(command):  # else what is wrong with its key is said already
+            hint = "Give it one, or put it into the `menu`." if opener and command not in DIRECT else ""
+            commands.problem((), f"no key gives `{command}`.", hint)
+    if problems:
+        raise BadInput(problems)
+    return Layout(name, {**keys, **dict(_chords(opener, menu))})
+
+
+def _chords(opener: str, menu: Iterable[str]) -> Iterable[tuple[str, str]]:
+    for i, command in enumerate(menu):
+        yield chord(opener, i), command
+
+
+def _menu(top: Fields) -> tuple[str, ...]:
+    listed = top.words("menu", [c for c in COMMANDS if c not in DIRECT])
+    for i, command in enumerate(listed):
+        if command in listed[:i]:
+            top.problem(("menu", i), f"`{command}` is in the menu twice.")
+    return listed
+
+
+def _keys(commands: Fields, vocabulary: Vocabulary) -> dict[str, str]:
+    asked = {k.ask_key: k.id for k in vocabulary.kinds.values() if k.ask_key and not k.retired}
+    keys: dict[str, str] = {}
+    for command in COMMANDS:
+        for i, key in enumerate(commands.words(command)):
+            where = (command, i)
+            if key not in NAMED and (len(key) != 1 or not key.isprintable() or key == " "):
+                commands.problem(where, f"`{key}` is no key that a terminal sends.", _meant(key))
+            elif key.isdigit():
+                commands.problem(where, f"`{key}` is a digit, and digits are answers.")
+            elif key in keys:
+                commands.problem(where, f"the key `{key}` already gives `{keys[key]}`.")
+            elif key in asked:
+                commands.problem(where, f"the key `{key}` already asks for the reading `{asked[key]}`.")
+            elif command == "scan" and key != "tab" and (len(key) > 1 or can_be_scanned(key)):
+                commands.problem(
+                    where,
+                    f"`{key}` cannot begin a scan.",
+                    f"Use `tab`, or a sign other than {' '.join(IN_CODES)} (it can then not be typed in notes).",
+                )
+            else:
+                keys[key] = command
+    return keys
+
+
+def _meant(key: str) -> str:
+    if key == " ":
+        return "Write it as `space`."
+    if key.casefold() in SAME:
+        return (
+            f"Write it as `{SAME[key.casefold()]}`: on the number pad and elsewhere it is the same key here."
+        )
+    return nearest(key, NAMED) or "Named keys: " + ", ".join(NAMED) + "."

@@ -1,0 +1,188 @@
+"""Run a round in lines from its book to its exit code: streams, signals, the rescue file."""
+
+from __future__ import annotations
+
+import contextlib
+import shutil
+import signal
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import FrameType
+from typing import TextIO
+
+from rounds.line_ui import words
+from rounds.line_ui.session import Session
+from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
+from rounds.text.cleaning import clean
+from rounds.walk.core import Walk
+
+SETTLE_SECONDS = 8.0  # that leaving waits for what is not committed yet
+CLOSE_SECONDS = 2.0  # the same when nothing can be saved: waiting longer would only risk being killed
+LEAST_WIDTH = 20
+
+
+class Ended(Exception):
+    """A signal came while a line was waited for."""
+
+
+class Door:
+    """Reads and says lines; knows whether a signal, the end of the input or a closed window ended them."""
+
+    def __init__(self, source: TextIO, sink: TextIO, width: int | None) -> None:
+        self.source, self.sink, self.width = source, sink, width
+        self.typed_by_hand = source.isatty()
+        self.ended_by = 0
+        self._reading = False
+
+    def on_signal(self, number: int, _frame: FrameType | None) -> None:
+        """Only a read is broken off: a key that was typed is taken whole."""
+        self.ended_by = self.ended_by or number
+        if self._reading:
+            raise Ended
+
+    def say(self, text: str) -> None:
+        """One line; broken between words where a width was asked for."""
+        self.sink.write("".join(f"{line}\n" for line in self._lines(text)))
+        self.sink.flush()
+
+    def ask(self, text: str) -> str | None:
+        """Ask and read one line without its end; None when there is no more to come."""
+        *lines, last = self._lines(f"{text} >")
+        self.sink.write("".join(f"{line}\n" for line in lines))
+        # Who types ends the line with Enter; from a pipe nobody does, and the next line would be glued to it.
+        self.sink.write(f"{last} " if self.typed_by_hand else f"{last}\n")
+        self.sink.flush()
+        return self._read()
+
+    def _lines(self, text: str) -> list[str]:
+        if self.width is None:
+            return [text]
+        from rounds.presenters.lines import wrap
+
+        return wrap(text, self.width, len(text) + 1) or [""]
+
+    def _read(self) -> str | None:
+        try:
+            self._reading = True
+            if self.ended_by:
+                return None
+            line = self.source.readline()
+        except Ended:
+            line = ""
+        except OSError:  # a terminal that is gone
+            self.ended_by = self.ended_by or getattr(signal, "SIGHUP", signal.SIGTERM)
+            line = ""
+        finally:
+            self._reading = False
+        if line.endswith("\n"):
+            return line.rstrip("\r\n")
+        if self.typed_by_hand:
+            self.say("")
+        if line:
+            self.say(f"Not taken, no Enter came after it: {clean(line, 2100)}")
+        return None
+
+
+@contextlib.contextmanager
+def _signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    numbers = [getattr(signal, n) for n in names if hasattr(signal, n)]
+    old = {number: signal.signal(number, handler) for number in numbers}
+    try:
+        yield
+    finally:
+        for number, before in old.items():
+            signal.signal(number, before)
+
+
+def columns(width: str | None) -> int | None:
+    """The width asked for: a number, ``terminal``, or None for lines as long as they are. Raises RoundsError."""
+    if width is None:
+        return None
+    if width == "terminal":
+        return max(LEAST_WIDTH, shutil.get_terminal_size().columns)
+    if not (width.isascii() and width.isdigit()) or not LEAST_WIDTH <= int(width[:6]) <= 10_000:
+        raise RoundsError(
+            f"--width: `{width}` is no width. Write a number of columns, {LEAST_WIDTH} or more, or --width alone "
+            "for the terminal's own."
+        )
+    return int(width)
+
+
+def run_plain(
+    book: Path,
+    config: str | None,
+    today: int | None,
+    keeper: str,
+    bays: str,
+    name: str,
+    width: str | None,
+    back_up: Callable[[Path], None],
+) -> int:
+    """Walk a book in lines and return the exit code once it is left."""
+    wide = columns(width)
+    if sys.stdin is None or sys.stdout is None:
+        raise RoundsError("--plain asks on its output and reads answers on its input; one of them is closed.")
+    if not book.exists():
+        raise BookError(no_book(book))
+    from rounds.config import in_force
+
+    for stream in (sys.stdin, sys.stdout):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    walk = Walk(
+        book, in_force(config, book), keeper=keeper, day=today, name=name,
+        bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
+    )  # fmt: skip
+    door = Door(sys.stdin, sys.stdout, wide)
+    rescued: Path | None = None
+    broken: OSError | None = None
+    with _signals(door.on_signal):
+        try:
+            _walked(walk, door)
+        except OSError as error:  # nobody hears us any more
+            broken = error
+        finally:
+            rescued = walk.close(CLOSE_SECONDS if walk.said else SETTLE_SECONDS)
+    if rescued is not None:
+        with contextlib.suppress(OSError):
+            print(
+                f"NOT everything is in the book ({clean(walk.said, 2000) or 'it could not be written in time'}). What was "
+                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.", file=sys.stderr,
+            )  # fmt: skip
+        return EXIT_BOOK
+    if isinstance(broken, BrokenPipeError):
+        return EXIT_FINE  # nobody reads on, and all is saved
+    if broken is not None and not door.ended_by:
+        raise broken
+    with contextlib.suppress(OSError):
+        door.say(_farewell(walk))
+    if walk.over and walk.saved_count:
+        back_up(book)
+    return 128 + door.ended_by if door.ended_by else EXIT_FINE
+
+
+def _walked(walk: Walk, door: Door) -> None:
+    """Ask and take lines until the walk is left, the input ends or a signal comes."""
+    session = Session(walk, door.say, lambda: bool(door.ended_by))
+    session.begin()
+    while not session.over and not door.ended_by:
+        line = door.ask(session.prompt())
+        if line is None:
+            return
+        session.line(line)
+    while not session.settle(SETTLE_SECONDS) and not door.ended_by:
+        for text in session.stuck():
+            door.say(text)
+        line = door.ask(
+            "Enter tries again; quit leaves, and what is not saved is kept in a file beside the book."
+        )
+        if line is None or words.is_quit(walk, line.strip()):
+            return
+
+
+def _farewell(walk: Walk) -> str:
+    if walk.over:
+        return "All is saved."
+    return f"All is saved; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 400)}."

@@ -1,0 +1,288 @@
+"""A typed line becomes keys of the walk: what the beginning of it presses, and what is left of it.
+
+A line is taken piece by piece, for each piece may bring the walk into another mode. Whatever a
+line does, it does by keys, so that a round typed in lines leaves the book as the keys would.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from rounds.husbandry.readings import ReadingKind
+from rounds.keys import scan_code
+from rounds.keys.commands import PER_PAGE
+from rounds.keys.layout_file import NAMED
+from rounds.line_ui import read_out_pages, words
+from rounds.line_ui.mode_prompts import BY_MODE, LIMITS, PAGED, offers
+from rounds.problems import nearest
+from rounds.text.cleaning import clean
+from rounds.walk.core import Walk
+from rounds.walk.machine import steps, when_mode
+from rounds.walk.machine.modes import MAX_DAYS
+
+CANCEL = "backspace"
+"""Ends every mode that offers something, with nothing done, when nothing is typed in it."""
+MOST_DIGITS = 8
+ERASE = "erase"
+
+
+class Piece(NamedTuple):
+    """Keys to press, the rest of the line, why the rest is not taken, and a word of the lines' own."""
+
+    keys: tuple[str, ...] = ()
+    rest: str = ""
+    refused: str = ""
+    own: str = ""
+
+
+def piece(walk: Walk, text: str) -> Piece:
+    """What the beginning of ``text`` (stripped, not empty) means where the walk is now."""
+    mode = walk.state.mode
+    if mode in FREE:
+        return FREE[mode](walk, text)
+    if mode != "walk":
+        if mode == "acts" and text.casefold().startswith("on "):  # the day first, then which act
+            return Piece((when_mode.KEY,), text[3:].strip())
+        found = offers(walk)
+        return _text(walk, text) if found.free else _chosen(walk, text)
+    if read_out_pages.in_sight(walk):
+        return Piece(*read_out_pages.keys(walk, text))
+    word = words.first(walk, text)
+    if word is None:
+        return Piece(refused=words.unknown(walk, text))
+    if word.sort == "own":
+        return Piece(rest=word.rest, own=word.value)
+    if word.sort == "topic":
+        key = words.key_of(walk, "pages")
+        return Piece((key, word.value), word.rest) if key else Piece(refused="No key opens pages.")
+    if word.sort == "reading":
+        return _reading(walk, walk.kinds[word.value], word.rest)
+    if word.sort in ("command", "key"):
+        return _command(walk, word)
+    return _row(walk, word) if walk.over else _answer(walk, word)
+
+
+def idle(walk: Walk) -> tuple[str, ...]:
+    """A key that does nothing: what was not understood ends a warning as a wrong key on the walk does."""
+    asking = {k.ask_key for k in walk.kinds.values()}
+    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.commands and k not in asking)
+    return tuple(free)[:1] if walk.state.mode == "walk" and walk.state.warned else ()
+
+
+def scan(walk: Walk, line: str) -> tuple[str, ...]:
+    """The keys of a scanned label, in any mode: what is begun is left with nothing done; () for any other line.
+
+    A label types the scan key, an enclosure's code or number, and Enter; the key for going
+    somewhere may stand for it. The machine itself says what a scan leads to, or that it leads nowhere.
+    """
+    begins = scan_code.sign(walk.commands)
+    if begins and line.startswith(begins):
+        key = next(k for k, c in walk.commands.items() if c == "scan")
+        return (key, *(ch for ch in line.removeprefix(begins).strip() if ch != " "), "enter")
+    line = line.strip()
+    key, name = line[:1], line[1:].strip()
+    if walk.commands.get(key) not in ("go", "scan") or not name:
+        return ()
+    stop = walk.find(name)
+    if stop is None:
+        return ()
+    mode = walk.state.mode
+    left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
+    ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
+    number = str(walk.stops[stop].enclosure.number)
+    return (*left, *read_out_pages.closing(walk), *ended, words.key_of(walk, "go") or key, *number, "enter")
+
+
+def alone(walk: Walk) -> tuple[str, ...]:
+    """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
+    mode = walk.state.mode
+    if read_out_pages.in_sight(walk):
+        return read_out_pages.alone(walk)
+    if mode == "walk":
+        key = words.key_of(walk, "next")
+        return (key,) if key else ()
+    return ("enter",) if mode in ("go", "note", "days", "when") else (CANCEL,)
+
+
+# On the walk
+
+
+def _command(walk: Walk, word: words.Word) -> Piece:
+    if word.sort == "key":
+        return Piece((word.value,), word.rest)
+    key = words.key_of(walk, word.value)
+    if key is None:
+        return Piece(refused=f"No key of this layout gives {word.value}.")
+    return Piece((key,), word.rest)
+
+
+def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
+    """Moves to a reading: by its own key, along the questions, or through the list of the others."""
+    if walk.over:
+        return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
+    if kind.ask_key:
+        return Piece((kind.ask_key,), rest)
+    at = next((i for i, a in enumerate(steps.rows(walk.state, walk)) if a.kind.id == kind.id), None)
+    if at is not None:
+        return Piece(_moves(walk, at - walk.state.cursor), rest)
+    listed = [k.id for k in steps.others(walk.state, walk)]
+    key = words.key_of(walk, "other")
+    if kind.id not in listed or key is None:
+        return Piece(refused=f"{clean(kind.title, 400)} is not read here.")
+    page, digit = divmod(listed.index(kind.id), PER_PAGE)
+    return Piece((key, *["0"] * page, str(digit + 1)), rest)
+
+
+def _moves(walk: Walk, by: int) -> tuple[str, ...]:
+    key = words.key_of(walk, "reading_down" if by > 0 else "reading_up")
+    return (key,) * abs(by) if key else ()
+
+
+def _row(walk: Walk, word: words.Word) -> Piece:
+    """A number on the summary chooses its row."""
+    listed = walk.listed()
+    if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
+        return Piece(
+            refused=f"{clean(word.value, 60)} is no row of the summary: they are 1 to {len(listed)}."
+            if listed
+            else "Nothing is listed."
+        )
+    at = min(walk.state.cursor, len(listed) - 1)
+    return Piece(_moves(walk, int(word.value) - 1 - at), word.rest)
+
+
+def _answer(walk: Walk, word: words.Word) -> Piece:
+    kind = words.asked(walk)
+    if kind is None:
+        return Piece(refused="No question is open here; Enter goes on, up goes back to the last reading.")
+    key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
+    if key is None:
+        return Piece(refused=f"{clean(word.value, 60)} is no answer to {clean(kind.title, 400)}.")
+    if word.sort == "answer":
+        return Piece((key,), word.rest)
+    why = _refused(kind, key)
+    if why:
+        return Piece(refused=f"{clean(kind.title, 400)}: {why}")
+    if kind.one_digit:
+        return Piece((key,), word.rest)
+    ends = words.key_of(walk, "next")
+    return Piece((*key.replace(",", "."), *([ends] if ends else [])), word.rest)
+
+
+def _refused(kind: ReadingKind, number: str) -> str:
+    """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
+    whole, dot, places = number.replace(",", ".").partition(".")
+    if kind.one_digit:
+        many = f"{number} is more than one digit; several answers are parted by blanks."
+        return many if len(number) > 1 else ""
+    if dot and not kind.decimals:
+        return f"{number} is not a whole number."
+    if dot and not 1 <= len(places) <= kind.decimals:
+        return f"{number} has not 1 to {kind.decimals} decimal places."
+    if len(whole) > MOST_DIGITS - 1 - len(places):
+        return f"{number} has too many digits."
+    return ""
+
+
+# Choosing
+
+
+def _chosen(walk: Walk, text: str) -> Piece:
+    """A digit or a name chooses; a command leaves the mode with nothing done and is taken."""
+    found = offers(walk)
+    known = {name.casefold(): i for i, name in enumerate(found.names)}
+    known |= {name.casefold(): i for i, name in enumerate(found.typed)}
+    split = text.split()
+    for n in range(len(split), 0, -1):
+        at = known.get(" ".join(split[:n]).casefold())
+        if at is not None:
+            return Piece(_page_keys(walk, at, len(found.names)), " ".join(split[n:]))
+    head, _, rest = text.partition(" ")
+    if len(head) == 1 and head.isascii() and (head.isdigit() or walk.state.mode not in BY_MODE):
+        return Piece((head,), rest.strip())
+    word = words.first(walk, text)
+    if word is not None and word.sort == "command" and word.value != "back":
+        return Piece((CANCEL,), text)
+    if word is not None and word.value == "back":
+        return Piece((CANCEL,), "")
+    close = nearest(text.casefold(), known).replace("`", "")
+    return Piece((CANCEL,), "", f"{clean(text, 60)} is none of these. {clean(close, 400)}".rstrip())
+
+
+def _page_keys(walk: Walk, at: int, count: int) -> tuple[str, ...]:
+    if walk.state.mode not in PAGED:
+        return (str(at + 1),)
+    page, digit = divmod(at, PER_PAGE)
+    read_out_pages = -(-count // PER_PAGE)
+    return (*["0"] * ((page - walk.state.page) % read_out_pages), str(digit + 1))
+
+
+# Texts
+
+
+def _go(walk: Walk, text: str) -> Piece:
+    if text.casefold() == "back":
+        return Piece((CANCEL,))
+    stop = walk.find(text)
+    if stop is None:
+        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.stops}
+        close = nearest(text.casefold(), codes)
+        for low, code in codes.items():
+            close = close.replace(f"`{low}`", code)
+        said = f"There is no enclosure {clean(text, 60)} on this walk; it stays here. {clean(close, 200)}"
+        return Piece((CANCEL,), "", said.rstrip())
+    return Piece((*str(walk.stops[stop].enclosure.number), "enter"))
+
+
+def _note(walk: Walk, text: str) -> Piece:
+    so_far = walk.state.buffer
+    if so_far and text.casefold() == ERASE:
+        return Piece((*["backspace"] * len(so_far), "enter"))
+    added = f" {text}" if so_far and not so_far.endswith(" ") else text
+    keys, left = _letters(added, LIMITS["note"] - len(so_far))
+    return Piece((*keys, "enter"), "", left)
+
+
+def _days(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+    head, _, rest = text.partition(" ")
+    if head.casefold() == "back":
+        return Piece((CANCEL,))
+    if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
+        return Piece(refused=f"{clean(head, 60)} is not 1 to {MAX_DAYS} days.")
+    return Piece((*str(int(head)), "enter"), rest.strip())
+
+
+def _text(walk: Walk, text: str) -> Piece:
+    limit = LIMITS[walk.state.mode]
+    keys, left = _letters(text, limit)
+    if len(text) > limit:
+        return Piece(
+            refused=f"That has {len(text)} characters, and at most {limit} fit. Nothing of it was taken."
+        )
+    return Piece((*keys, "enter"), "", left) if keys else Piece(refused=left)
+
+
+def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
+    """The keys of a text, and what of it could not be taken."""
+    kept = [ch for ch in text.replace("\t", " ") if ch.isprintable()]
+    left = []
+    if len(kept) < len(text):
+        left.append(f"{len(text) - len(kept)} signs that are no text were left out.")
+    if len(kept) > room:
+        left.append(
+            f"Only its first {max(0, room)} characters fit; not taken: {clean(''.join(kept[max(0, room) :]), 2100)}"
+        )
+    return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
+
+
+def _code(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+    """What a label holds: the machine itself says what it leads to, or that it is too long."""
+    keys, left = _letters("".join(text.split()), scan_code.MOST + 1)
+    return Piece((*keys, "enter"), "", "" if len(keys) > scan_code.MOST else left)
+
+
+FREE: Mapping[str, Callable[[Walk, str], Piece]] = {
+    "go": _go, "scan": _code, "note": _note, "days": _days, "why": _text, "when": _text,
+}  # fmt: skip
+"""Modes that take the rest of a line as text."""

@@ -1,0 +1,184 @@
+"""The words of plain lines: commands by word or by key, what a question can be answered with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from rounds.husbandry.readings import ReadingKind
+from rounds.problems import nearest
+from rounds.text.cleaning import clean
+from rounds.views.page import TOPICS
+from rounds.walk.core import Walk
+from rounds.walk.machine import steps
+
+COMMANDS: Mapping[str, tuple[str, ...]] = {
+    "next": ("next", "on"),
+    "back": ("back",),
+    "reading_up": ("up",),
+    "reading_down": ("down",),
+    "other": ("other",),
+    "deeper": ("closer", "deeper"),
+    "skip": ("skip",),
+    "go": ("go", "go to"),
+    "scan": ("scan",),
+    "menu": ("menu",),
+    "note": ("note",),
+    "record": ("record",),
+    "undo": ("undo",),
+    "correct": ("correct",),
+    "done": ("done",),
+    "put_off": ("put off", "put_off"),
+    "summary": ("summary",),
+    "help": ("help",),
+    "quit": ("quit", "leave"),
+    "pages": ("pages", "books"),
+    "find": ("find",),
+}
+"""The words that give each command of the walk; its keys in the layout do so too."""
+
+HERE, ALL, BRIEF, FULL = "here", "all", "brief", "full"
+OWN = {
+    HERE: "say again where you are and all that is known there",
+    ALL: "the same; on the summary with every line of it",
+    BRIEF: "say less from now on: no answers in the questions, no reasons of due work",
+    FULL: "say it all again",
+}
+"""Words of the lines alone: they press no key."""
+
+BY_WORD = {word: command for command, words in COMMANDS.items() for word in words}
+TOPIC = {t.title.casefold(): t.key for t in TOPICS if t.title.casefold() not in BY_WORD}
+"""The pages that a word opens, by the key that opens them from any page."""
+MOST_WORDS = 5  # of one answer or command
+
+
+class Word(NamedTuple):
+    """What the beginning of a line is. ``sort`` is number, command, own, topic, key, reading or answer."""
+
+    sort: str
+    value: str
+    rest: str
+
+
+def first(walk: Walk, text: str) -> Word | None:
+    """What ``text`` begins with (it is not empty), the longest meaning first; None: nothing known."""
+    words = text.split()
+    for n in range(min(MOST_WORDS, len(words)), 0, -1):
+        phrase = " ".join(words[:n])
+        found = _meaning(walk, phrase)
+        if found is not None:
+            return Word(*found, " ".join(words[n:]))
+    return None
+
+
+def _meaning(walk: Walk, phrase: str) -> tuple[str, str] | None:
+    low = phrase.casefold()
+    if phrase.isascii() and phrase.replace(".", "", 1).replace(",", "", 1).isdigit() and phrase[0].isdigit():
+        return "number", phrase
+    key = _key(walk, phrase)
+    if key is not None and len(key) == 1:
+        return "key", key
+    if low in BY_WORD:
+        return "command", BY_WORD[low]
+    if low in OWN:
+        return "own", low
+    if low in TOPIC:
+        return "topic", TOPIC[low]
+    if answer_key(asked(walk), low) is not None:
+        return "answer", low
+    for kind in walk.kinds.values():
+        if not kind.retired and low in (kind.title.casefold(), kind.id):
+            return "reading", kind.id
+    if any(answer_key(k, low) is not None for k in walk.kinds.values()):
+        return "answer", low  # of another question: it may come up in this line
+    return None if key is None else ("key", key)
+
+
+def _key(walk: Walk, phrase: str) -> str | None:
+    """The key of the live layout that was typed; a capital letter stands for a small one."""
+    asking = {k.ask_key for k in walk.kinds.values() if k.ask_key and not k.retired}
+    for key in (phrase, phrase.casefold()):
+        if key in walk.commands or (key in asking and len(key) == 1):
+            return key
+    return None
+
+
+def asked(walk: Walk) -> ReadingKind | None:
+    """The reading that is asked now."""
+    if walk.over:
+        return None
+    rows = steps.rows(walk.state, walk)
+    return rows[walk.state.cursor].kind if walk.state.cursor < len(rows) else None
+
+
+def answer_key(kind: ReadingKind | None, word: str) -> str | None:
+    """The key of an answer given in words: its title, its id, yes or no. ``word`` has small letters."""
+    if kind is None:
+        return None
+    if kind.type == "tick":
+        return {"yes": "1", "no": "0"}.get(word)
+    return next((c.key for c in kind.choices if word in (c.title.casefold(), c.id)), None)
+
+
+def key_of(walk: Walk, command: str) -> str | None:
+    """A key that gives the command, None when the layout has none."""
+    return next((k for k, c in walk.commands.items() if c == command), None)
+
+
+def is_quit(walk: Walk, line: str) -> bool:
+    """Whether a line asks to leave, by word or by key."""
+    return line.casefold() in COMMANDS["quit"] or walk.commands.get(line) == "quit"
+
+
+def unknown(walk: Walk, line: str) -> str:
+    """Why a whole line cannot be taken ("" when all of it is known), before any of it is.
+
+    What follows a word that asks for more (``go``, ``note``, ``record`` ...) is judged when it is asked for.
+    """
+    rest = line
+    while rest:
+        word = first(walk, rest)
+        if word is None:
+            typed = rest.split()[0]
+            close = nearest(typed.casefold(), list(_known(walk))).replace("`", "")
+            said = f"Not understood: {clean(typed, 60)}. Nothing of this line was taken. {clean(close, 80)}"
+            return f"{said.rstrip()} The word help lists what can be typed."
+        if _asks_more(walk, word) or word.sort == "topic":
+            return ""
+        rest = word.rest
+    return ""
+
+
+ASK_MORE = ("go", "note", "skip", "record", "correct", "done", "put_off", "other", "pages", "find")
+"""Commands that are followed by what they ask for."""
+ENDING = ("record", "done", "put_off")
+"""Commands after whose last answer nothing more of a line is taken: `done 1 2` must not read 2 as an answer."""
+
+
+def command_of(walk: Walk, word: Word) -> str:
+    """The command a word or key gives, "" when it is none."""
+    if word.sort == "key":
+        return walk.commands.get(word.value, "")
+    return word.value if word.sort == "command" else ""
+
+
+def _asks_more(walk: Walk, word: Word) -> bool:
+    return command_of(walk, word) in ASK_MORE
+
+
+def _known(walk: Walk) -> Iterator[str]:
+    yield from BY_WORD
+    yield from OWN
+    yield from TOPIC
+    kind = asked(walk)
+    if kind is not None:
+        yield from (c.title.casefold() for c in kind.choices)
+    yield from (k.title.casefold() for k in walk.kinds.values() if not k.retired)
+
+
+def keys_words(walk: Walk, command: str) -> str:
+    """``back, b or left``: the words and keys of a command, as one says them."""
+    words = list(COMMANDS.get(command, ()))[:1]
+    keys = [k for k, c in walk.commands.items() if c == command and k not in words and k != "enter"]
+    said = [*words, *keys]
+    return " or ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)

@@ -1,1 +1,0 @@
-"""What the books say, as pages: pure builders, one file a kind of page. See DEVELOPERS.md."""

@@ -1,0 +1,155 @@
+"""What must not be done, what is open or due, and the flags: whole where there is room for it.
+
+A text that had to be cut ends in ``…`` and the key of the page that shows all of it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.husbandry import locks
+from rounds.husbandry.spans import span_words
+from rounds.presenters.lines import Line, Run, cut, fit, wrap
+from rounds.presenters.reading_values import contents_words
+from rounds.records.observations import Action, DueNotice, Flag
+from rounds.records.round_summary import MARKS
+from rounds.text.cleaning import clean, day_words, long_day
+from rounds.walk.core import Walk
+from rounds.walk.machine import steps as entry_steps
+
+WHOLE = 20  # lines that one text may take where all of it is shown
+
+
+class Item(NamedTuple):
+    """One thing to know: its mark (a sign or word of its own, never only a colour) and its text."""
+
+    mark: tuple[Run, ...]
+    text: str
+    look: str = ""
+
+
+def at_hand(walk: Walk) -> list[Item]:
+    """Before any question, worst first: locks, actions open from before, due work."""
+    stop = walk.stops[walk.state.at]
+    flagged = {f.rule for f in walk.flags(walk.state.at)}
+    found = []
+    for lock in stop.locks:
+        aside = walk.watch.overrides(stop.enclosure.id)
+        said = clean(locks.words(lock), 800)
+        # Foul, hot or flooded: what must be done then outweighs what must not.
+        found.append(
+            Item((("LOCK ", "lock"),), f"overruled now: {said}" if aside else said, "" if aside else "strong")
+        )
+    for a in walk.actions(walk.state.at):
+        if a.opened < walk.day or a.rule not in flagged:
+            found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
+    for d in stop.dues:
+        found.append(Item((("DUE  ", "key"),), due_words(d)))
+    for b in walk.begun(walk.state.at):
+        steps = "; ".join(line.words or line.step.id for line in b.open)
+        done = sum(1 for line in b.lines if line.done is not None)
+        said = f"{b.checklist.title}, {done} of {len(b.lines)} done. Open: {steps}"
+        found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
+    if walk.due_said:
+        found.append(Item((("DUE  ", "key"),), clean(walk.due_said, 400)))
+    return found
+
+
+def raised(walk: Walk) -> list[Item]:
+    """The flags of this visit, or what stands before anything was read; none that is in ``at_hand``."""
+    open_ = {a.rule: a for a in walk.actions(walk.state.at)}
+    found = []
+    for flag in walk.flags(walk.state.at):
+        action = open_.get(flag.rule)
+        if action is not None and action.opened < walk.day:
+            continue
+        dealt = walk.state.at in walk.visits and action is None
+        found.append(Item((_mark(flag.level),), flag_words(flag, dealt), flag.level))
+    return found
+
+
+def due_words(d: DueNotice, limit: int = 800) -> str:
+    """What is due, for whom, when, which lock keeps it back, and what it follows from."""
+    who = f" ({d.animal})" if d.animal else ""
+    held = f", withheld: {d.withheld}" if d.withheld else ""
+    when = span_words(d.window.earliest, d.window.latest)
+    return clean(f"{d.what}{who} {when}{held}{': ' if d.why else ''}{d.why}", limit)
+
+
+def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
+    """``reason → what to do``, since when, and whether the cause was seen again."""
+    since = f" (since {day_words(a.opened)})" if a.opened < walk.day else ""
+    gone = " (no longer seen)" if a.cause_gone else ""
+    return clean(f"{a.reason}{since}{gone} → {a.todo} {a.withheld}".rstrip(), limit)
+
+
+def flag_words(flag: Flag, dealt: bool, limit: int = 1200) -> str:
+    if dealt:
+        return clean(f"done or put off: {flag.reason}", limit)
+    return clean(f"{flag.reason} → {flag.todo} {flag.withheld}".rstrip(), limit)
+
+
+def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
+    """The items in at most ``room`` lines: all whole, or the first ones whole, or one line each."""
+    if not items or room < 1:
+        return []
+    whole = [_block(i, width, WHOLE) for i in items]
+    if sum(map(len, whole)) <= room:
+        return [line for block in whole for line in block]
+    shown = [_block(i, width, 1, entry_steps.key_for(walk, "help")) for i in items]
+    if room == 1:
+        return shown[0]
+    if len(shown) > room:
+        more = f"     and {len(shown) - room + 1} more; {entry_steps.key_for(walk, 'help')} shows all"
+        return [*(line for block in shown[: room - 1] for line in block), cut(((more, "faint"),), width)]
+    left = room - len(shown)
+    out: list[Line] = []
+    for item, short in zip(items, shown, strict=True):
+        tried = _block(item, width, left + 1, entry_steps.key_for(walk, "help"))
+        left -= len(tried) - 1
+        out += tried if len(tried) > 1 else short
+    return out
+
+
+def whole_lines(items: list[Item], width: int) -> list[Line]:
+    return [line for item in items for line in _block(item, width, WHOLE)]
+
+
+def about(walk: Walk) -> list[Item]:
+    """What else the book says of this enclosure, in full: contents, notes."""
+    stop = walk.stops[walk.state.at]
+    litres = f" · {stop.enclosure.litres:g} litres" if stop.enclosure.litres else ""
+    found = [Item((("in it ", "key"),), f"{contents_words(stop.enclosure.contents, 1200)}{litres}")]
+    if stop.enclosure.note:
+        found.append(Item((("note  ", "key"),), clean(stop.enclosure.note, 1200)))
+    for v in reversed([v for v in walk.history(walk.state.at) if v.note][-3:]):
+        found.append(Item((("note  ", "key"),), clean(f"{long_day(v.day)}: {v.note}", 2400)))
+    return found
+
+
+def _mark(level: str) -> Run:
+    return (f"{MARKS.get(level, '!'):<4}", level)
+
+
+def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
+    indent = sum(len(text) for text, _ in item.mark)
+    room = max(1, width - indent)
+    if most == 1 and help_key:
+        texts = (
+            [fit(item.text, room)]
+            if len(wrap(item.text, room, 2)) == 1
+            else [_cut_short(item.text, room, help_key)]
+        )
+    else:
+        texts = wrap(item.text, room, most) or [""]
+        if help_key and len(wrap(item.text, room, most + 1)) > most:
+            texts[-1] = _cut_short(" ".join([texts[-1].rstrip("… "), "…" * room]), room, help_key)
+    first: Line = (*item.mark, (texts[0], item.look))
+    return [cut(line, width) for line in (first, *(((" " * indent, ""), (x, item.look)) for x in texts[1:]))]
+
+
+def _cut_short(text: str, room: int, help_key: str) -> str:
+    ending = f" {help_key} shows all"
+    if room < 3 * len(ending):
+        return fit(text, room)
+    return fit(text, room - len(ending)).rstrip("… ") + "…" + ending

@@ -1,0 +1,212 @@
+"""A page of the books as lines: what it is about, then its lists with the cursor always in sight.
+
+Only the rows in sight are made into lines, so a list of ten thousand costs what one of
+twenty does. On a wide screen the page behind the row at the cursor is shown beside it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.presenters import footer
+from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
+from rounds.text.cleaning import clean, long_day
+from rounds.views.page import ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.walk.core import Walk
+
+LABEL = 12
+WIDE, BESIDE = 120, 44
+"""From ``WIDE`` cells on, ``BESIDE`` of them show what is behind the row at the cursor."""
+NOT_BESIDE = ("stop", "match", "find", "corrections", "due", "actions", "rack")
+CELL = 400  # characters of one cell that are looked at
+WHOLE = 6  # lines under the row at the cursor for what its columns cut
+
+
+class Placed(NamedTuple):
+    """A part and the line it begins at."""
+
+    at: int
+    part: PageSection
+    first: int  # the number of its first row on the page
+
+    @property
+    def top(self) -> int:
+        """Lines above its rows: its title and its column heads, where it has any."""
+        return bool(self.part.title) + any(c.head for c in self.part.columns)
+
+    @property
+    def height(self) -> int:
+        return self.top + max(1, len(self.part.rows)) + 1
+
+    @property
+    def rows_at(self) -> int:
+        return self.at + self.top
+
+
+def lines(walk: Walk, width: int, height: int) -> list[Line]:
+    """Exactly ``height`` lines of ``width`` cells for the page in sight."""
+    opened = walk.state.pages[-1]
+    page = walk.page(opened)
+    foot = footer.foot(walk, width, height)
+    body = max(0, height - 1 - len(foot))
+    wide = width >= WIDE and not page.shelves
+    main = width - BESIDE if wide else width
+    if page.shelves:
+        from rounds.presenters import rack_lines
+
+        out = rack_lines.lines(page, opened.cursor, main, body)
+    else:
+        out = _body(page, opened, main, body, not wide)
+    if wide:
+        side = _beside(walk, page, opened, BESIDE - 2, body)
+        out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
+    return [cut(line, width) for line in [_title(walk, page, width), *out, *foot][:height]]
+
+
+def _title(walk: Walk, page: Page, width: int) -> Line:
+    way = (
+        " ← " + clean(walk.page(walk.state.pages[-2]).title, 40)
+        if len(walk.state.pages) > 1
+        else " ← the walk"
+    )
+    name = clean(page.title, 60)
+    right = f"{long_day(walk.day)} " if width >= 60 else ""
+    left = f" {name}{way if width >= 60 else ''}"
+    return ((fit(left, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
+
+
+def _body(page: Page, opened: OpenPage, width: int, room: int, whole: bool) -> list[Line]:
+    """The window of the page in which the cursor is; ``whole``: its row in full, on lines of its own."""
+    if page.typed and room > 1:  # what was typed stays in sight
+        typed: Line = ((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
+        wait = f"   {clean(page.wait, 200)}" if page.wait else ""
+        rest = page._replace(typed=False, wait="")
+        return [cut((*typed, (wait, "faint")), width), *_body(rest, opened, width, room - 1, whole)]
+    head = _head(page, width, room)
+    parts: list[Placed] = []
+    at, first = len(head), 0
+    for part in page.parts:
+        placed = Placed(at, part, first)
+        parts.append(placed)
+        at += placed.height
+        first += len(part.rows)
+    total = max(at - 1, 0) if parts else len(head)
+    cursor = min(opened.cursor, max(0, first - 1))
+    holder = next((p for p in parts if p.first <= cursor < p.first + len(p.part.rows)), None)
+    where = 0 if holder is None else holder.rows_at + cursor - holder.first
+    more = (
+        _cut_cells(holder.part, holder.part.rows[cursor - holder.first], width, room)
+        if whole and holder
+        else []
+    )
+    fits = where + len(more) + 1 < room  # then the page is read from its top
+    start = 0 if fits else max(0, min(where - room // 2, total - room))
+    if where + len(more) >= start + room:
+        start = where + len(more) - room + 1
+    out: list[Line] = []
+    for y in range(start, min(total, start + room)):
+        out.append(_line(y, head, parts, cursor, width))
+        if y == where:
+            out += more
+    out = out[:room]
+    above = next(
+        (p for p in parts if p.rows_at <= start < p.rows_at + len(p.part.rows) and p.part.title), None
+    )
+    if above is not None and out and room > 4 and start < where:
+        out[0] = _columns(above.part, width, f"{above.part.title}, from above")
+    return out + [BLANK] * (room - len(out))
+
+
+def _cut_cells(part: PageSection, row: ListRow, width: int, room: int) -> list[Line]:
+    """The cells of a row that its columns cut, in full: at most six lines, half of what there is."""
+    out: list[str] = []
+    for column, text, w in zip(part.columns, row.cells, _widths(part.columns, width), strict=True):
+        said = clean(text, CELL)
+        if size(((said, ""),)) > w:
+            out += wrap(f"{column.head}: {said}" if column.head else said, width - 6, WHOLE)
+    most = max(1, min(WHOLE, room // 2))
+    if len(out) > most:
+        out = [*out[: most - 1], fit(f"{out[most - 1]} …", width - 6)]
+    return [((f"    {x}", ""),) for x in out]
+
+
+def _head(page: Page, width: int, room: int) -> list[Line]:
+    """What the page is about. Of long facts only a line each where they would push the list away."""
+    out = _facts(page, width, 6)
+    if page.parts and len(out) > room // 2:
+        out = _facts(page, width, 1)
+    if out and page.parts:
+        out.append(BLANK)
+    return out
+
+
+def _facts(page: Page, width: int, most: int) -> list[Line]:
+    out: list[Line] = []
+    for label, text in page.facts:
+        room = max(8, width - LABEL - 2)
+        for i, piece in enumerate(wrap(clean(text, 600), room, most) or [""]):
+            out.append(((f" {fit(label if not i else '', LABEL)}", "faint"), (piece, "")))
+    out += [((f" {clean(line, 400)}", ""),) for line in page.drawn]
+    if page.wait:
+        out.append(((f" {clean(page.wait, 200)}", "strong"),))
+    if page.hint:
+        out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 600), width - 2, 6)]
+    return out
+
+
+def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int) -> Line:
+    if y < len(head):
+        return head[y]
+    placed = next(p for p in reversed(parts) if p.at <= y)
+    part, i = placed.part, y - placed.rows_at
+    if i >= 0 and part.rows:
+        return _row(part, part.rows[i], placed.first + i == cursor, width) if i < len(part.rows) else BLANK
+    if i >= 0:
+        return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
+    if y == placed.at and part.title:
+        count = f"  {len(part.rows):,}" if part.counted and len(part.rows) > 1 else ""
+        return ((f" {clean(part.title, 60)}", "strong"), (count, "faint"))
+    return _columns(part, width)
+
+
+def _widths(columns: tuple[ListColumn, ...], width: int) -> list[int]:
+    """What each column gets: its own width and its share of what is left, or of what there is."""
+    room = max(0, width - 2 - len(columns))
+    wanted = sum(c.width for c in columns)
+    if wanted > room:
+        return [max(2, c.width * room // wanted) for c in columns]
+    shares = sum(c.grow for c in columns) or 1
+    return [c.width + (room - wanted) * c.grow // shares for c in columns]
+
+
+def _columns(part: PageSection, width: int, instead: str = "") -> Line:
+    said = " ".join(fit(c.head, w) for c, w in zip(part.columns, _widths(part.columns, width), strict=True))
+    if instead and len(instead) + 4 < width:
+        said = fit(said, width - 4 - len(instead)) + instead
+    return ((f"  {said}", "faint"),)
+
+
+def _row(part: PageSection, row: ListRow, at: bool, width: int) -> Line:
+    cells = " ".join(
+        fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
+    )
+    return ((f"{'>' if at else ' '} ", "cursor" if at else ""), (cells, "cursor" if at else row.look))
+
+
+def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -> list[Line]:
+    """The row at the cursor in full, and the facts of the page behind it."""
+    row = page.at(opened.cursor)
+    out: list[Line] = []
+    if isinstance(row, ListRow):
+        for text in row.cells:
+            out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
+        if row.link is not None and row.link.kind not in NOT_BESIDE:
+            behind = walk.page(OpenPage(row.link))
+            out += [BLANK, ((clean(behind.title, 60), "strong"),)]
+            for label, text in behind.facts:
+                out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]
+            for part in behind.parts:
+                if part.rows and part.title and part.counted:
+                    out.append(((f"{clean(part.title, 40)}: {len(part.rows)}", "faint"),))
+    out = [cut(line, width) for line in out[:height]]
+    return out + [cut(BLANK, width)] * (height - len(out))

@@ -1,0 +1,64 @@
+"""Readings as words: observed, confirmed in brackets, expected, and of earlier visits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from rounds.husbandry.readings import ReadingKind
+from rounds.records.entries import Cell
+from rounds.records.observations import Occupant
+from rounds.records.reading_words import past_words, usual_words, value_words
+from rounds.text.cleaning import clean
+from rounds.walk.core import Walk
+from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
+
+__all__ = [
+    "confirmed_words",
+    "contents_words",
+    "expected_words",
+    "past_words",
+    "presses",
+    "saved_mark",
+    "value_words",
+]
+
+
+def saved_mark(walk: Walk, kind: str) -> str:
+    """``✓`` once committed, ``…`` while it waits."""
+    return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
+
+
+def confirmed_words(kind: ReadingKind, confirmed: Cell) -> str:
+    """What one key confirmed, in brackets: it was not read by itself."""
+    if not isinstance(confirmed, Mapping) or kind.id not in confirmed:
+        return ""
+    return f"({usual_words(kind, confirmed[kind.id])})"
+
+
+def expected_words(ask: Ask) -> str:
+    """The usual value or range; ``!`` before what has to be read this time."""
+    usual = "" if ask.confirms is None else usual_words(ask.kind, ask.confirms)
+    if ask.must == ONCE_A_SHELF:
+        return ask.must
+    return f"! {usual}" if presses(ask) else usual
+
+
+def presses(ask: Ask) -> bool:
+    """Whether it has to be read because something was wrong (and not as a matter of course)."""
+    from rounds.walk.machine.questions import EACH_TIME
+
+    return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
+
+
+def contents_words(contents: tuple[Occupant, ...], limit: int = 200) -> str:
+    """``UMBER 3 m, UMBER 5 f`` or ``LOCH at least 0.0.12 L2`` (males.females.unsexed)."""
+    said = []
+    for c in contents:
+        if c.animal:
+            sex = {"m": " m", "f": " f"}.get(c.sex, "")
+            said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
+        else:
+            count = f"{c.males}.{c.females}.{c.unsexed}"
+            least = "at least " if c.at_least else ""
+            said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
+    return clean(", ".join(said), limit) or "nobody recorded"

@@ -1,0 +1,251 @@
+"""The walk's screen as lines: one enclosure, what is known of it, and what is asked.
+
+Pure: a walk and a size in, lines out. Order of the screen: who and where, what must not be
+done, what is due or open (all seen before a hand touches the lid), the questions with their
+history, the flags as they rise, the keys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from rounds.husbandry.readings import ReadingKind
+from rounds.husbandry.stages import DEPTH_WORDS
+from rounds.presenters import care_lines, footer, side_lines
+from rounds.presenters.bigtext import big
+from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
+from rounds.presenters.reading_values import (
+    confirmed_words,
+    contents_words,
+    expected_words,
+    past_words,
+    saved_mark,
+    value_words,
+)
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.records.observations import Visit
+from rounds.text.cleaning import clean, day_words, long_day
+from rounds.walk.core import Stop, Walk
+from rounds.walk.machine import steps
+from rounds.walk.machine.questions import Ask
+
+SMALL = (80, 24)
+SIDE = 40  # width of the right-hand column on a wide screen
+NAME, NOW, EXPECTED, PAST = 23, 19, 14, 8
+BEFORE = "*"
+"""Marks a past look that today's animals are not compared with; the help page says so."""
+LEAST = 5  # lines the questions keep, however much there is to be known
+
+
+def lines(walk: Walk, width: int, height: int) -> list[Line]:
+    """Exactly ``height`` lines of ``width`` cells for the enclosure the walk stands at."""
+    if width < SMALL[0] or height < 16:
+        return _tiny(walk, width, height)
+    wide = width >= SMALL[0] + SIDE
+    main = width - SIDE if wide else width
+    stop = walk.stops[walk.state.at]
+    foot = footer.foot(walk, width, height)
+    body = height - 1 - len(foot)
+    head = _head(walk, stop, main)
+    asked = len(steps.rows(walk.state, walk)) + 2
+    least = min(asked, LEAST)
+    room = body - len(head) - least
+    raised = care_lines.raised(walk)
+    warnings = care_lines.lines_of(walk, care_lines.at_hand(walk), main, room - min(2, len(raised)))
+    flags = care_lines.lines_of(walk, raised, main, room - len(warnings))
+    out = [*head, *warnings]
+    out += _questions(walk, main, body - len(out) - len(flags))
+    out += [BLANK] * (body - len(out) - len(flags))
+    out += flags
+    if wide:
+        side = side_lines.lines(walk, SIDE - 2, body)
+        out = [
+            cut((*cut(left, main), ("│ ", "faint"), *right), width)
+            for left, right in zip(out, side, strict=True)
+        ]
+    out = [cut(line, width) for line in out[:body]]
+    return [title(walk, width), *out, *(cut(line, width) for line in foot)]
+
+
+def title(walk: Walk, width: int) -> Line:
+    """The bar on top: where in the walk, who walks, which day."""
+    n, seen = walk.count(), walk.seen_count
+    where = (
+        f" {walk.state.at + 1} of {n} · {seen} seen"
+        if walk.state.at < n
+        else f" summary · {seen} of {n} seen so far"
+        if any(not walk.skipped(i) for i in walk.unseen())
+        else f" end of the walk · {seen} of {n} seen"
+    )
+    name = f" · {clean(walk.name, 12)} round" if walk.name else ""
+    who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
+    right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
+    return (
+        ("", "bar"),
+        (fit(where, max(0, width - len(right))), "bar"),
+        (fit(right, min(width, len(right))), "bar"),
+    )
+
+
+def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
+    e = stop.enclosure
+    code = clean(e.code, 24)
+    letters = big(code, width // 2 - 2)
+    where = e.place.address if e.place else "no place"
+    days = _days_in_stage(walk, stop)
+    facts: list[Line] = [
+        (
+            (f"{e.stage.upper()}", "strong"),
+            (f"  {days}" if days else "", ""),
+            (f"   no. {e.number} at {where}", "faint"),
+        ),
+        ((clean(e.species, 60), ""),),
+        ((contents_words(e.contents), ""),),
+    ]
+    if letters is None:
+        return [((code, "code"), ("   ", ""), *facts[0]), *facts[1:]]
+    column = max(30, len(letters[0]) + 3)
+    return [cut(((fit(" " + a, column), "code"), *b), width) for a, b in zip(letters, facts, strict=True)]
+
+
+def _days_in_stage(walk: Walk, stop: Stop) -> str:
+    since = stop.enclosure.stage_since
+    if since is None:
+        return ""
+    low, high = walk.day - since.latest, walk.day - since.earliest
+    if low == high:
+        return f"day {low}"
+    return f"day {max(0, low)} or more" if high > 3000 else f"day {max(0, low)} to {high}"
+
+
+def _questions(walk: Walk, width: int, space: int) -> list[Line]:
+    state = walk.state
+    shown = steps.rows(state, walk)
+    cells = steps.cells_here(state, walk)
+    past = list(reversed(walk.history(state.at)[-3:]))
+    head = _columns_head(walk, past)
+    pinned = bool(
+        cells.get(NOTE) or cells.get(SKIPPED)
+    )  # said of the whole visit: in sight wherever the cursor is
+    room = max(1, space - 1 - pinned)
+    last = 0 if pinned else 1
+    first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
+    out: list[Line] = [head]
+    for i, ask in enumerate(shown[first : first + room], first):
+        out.append(_row(walk, ask, i == state.cursor, cells, past))
+    if pinned or len(shown) < first + room:
+        out.append(_last_row(walk, shown, cells))
+    return [cut(line, width) for line in out[:space]]
+
+
+def _columns_head(walk: Walk, past: list[Visit]) -> Line:
+    state = walk.state
+    if state.earlier is not None:
+        day = next((e.day for e in walk.earlier(state.at) if e.uid == state.earlier), walk.day)
+        look = f"correcting {day_words(day)}"
+    else:
+        look = DEPTH_WORDS[steps.depth_of(state, walk, state.at)]
+    changed = walk.stops[state.at].enclosure.changed
+    days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
+    now = "read then" if state.earlier is not None else "now"
+    return (
+        (fit(f"  {look}", NAME), "strong"),
+        (fit(now, NOW), "faint"),
+        (fit("expected", EXPECTED), "faint"),
+        (days, "faint"),
+    )
+
+
+def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Visit]) -> Line:
+    state, kind = walk.state, ask.kind
+    where = walk.stops[state.at].enclosure.place
+    shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
+    unit = f" ({clean(kind.unit, 8)})" if kind.unit and kind.unit not in kind.title else ""
+    name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
+    value = cells.get(kind.id)
+    mark = ""
+    if at and state.buffer and state.mode == "walk":
+        said = f"{state.buffer}_ …"
+    elif value is not None:
+        said, mark = value_words(kind, value), saved_mark(walk, kind.id)
+    else:
+        said = confirmed_words(kind, cells.get(AS_EXPECTED))
+        mark = saved_mark(walk, AS_EXPECTED) if said else ""
+    look = "cursor" if at else ""
+    odd = value is not None and _odd(walk, kind, value)
+    return (
+        (fit(name, NAME), look or ("strong" if value is not None else "")),
+        (fit(said, NOW - 3), look or ("strong" if odd else "")), (fit(mark, 2), "saved"), (" ", ""),
+        (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
+        *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
+    )  # fmt: skip
+
+
+def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> Line:
+    """Under the questions: today's note, the skip, or what the next key does."""
+    at = walk.state.cursor >= len(shown)
+    runs: list[Run] = [("> " if at else "  ", "cursor" if at else "")]
+    key = steps.key_for(walk, "next")
+    note = cells.get(NOTE)
+    if note:
+        runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
+    skipped = cells.get(SKIPPED)
+    if skipped:
+        runs += [
+            (f"skipped: {skip_words(walk, str(skipped))} ", "strong"),
+            (saved_mark(walk, SKIPPED), "saved"),
+        ]
+    elif walk.state.earlier is not None:
+        runs.append((f"{key}: back to today's visit", "faint"))
+    elif not note:
+        said = "ends the number" if walk.state.buffer else "the rest as expected, and on"
+        runs.append((f"{key}: {said}", "faint"))
+    return tuple(runs)
+
+
+def skip_words(walk: Walk, reason: str) -> str:
+    """The title of a reason to skip."""
+    return clean(next((c.title for c in walk.skips if c.id == reason), reason), 40)
+
+
+def _odd(walk: Walk, kind: ReadingKind, value: Cell) -> bool:
+    e = walk.stops[walk.state.at].enclosure
+    plan = walk.config.vocabulary.stages[e.stage]
+    return isinstance(value, (int, float, str)) and plan.is_fine(kind.id, e.species, value) is False
+
+
+def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
+    """What still fits a small terminal: code, what must not be done, the question, the keys."""
+    stop = walk.stops[walk.state.at]
+    foot = footer.foot(walk, width, height)
+    room = max(0, height - len(foot))
+    shown = steps.rows(walk.state, walk)
+    cells = steps.cells_here(walk.state, walk)
+    place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""
+    out: list[Line] = [
+        (
+            (clean(stop.enclosure.code, 12), "code"),
+            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""),
+        )
+    ]
+    care = [*care_lines.at_hand(walk), *care_lines.raised(walk)]
+    out += care_lines.lines_of(walk, care, width, min(len(care), max(1, room - 3)))
+    left = max(1, room - len(out))
+    first = max(0, min(walk.state.cursor - left // 2, len(shown) - left))
+    for i, ask in enumerate(shown[first : first + left], first):
+        at = i == walk.state.cursor
+        value = cells.get(ask.kind.id)
+        said = f"{walk.state.buffer}_ …" if at and walk.state.buffer and walk.state.mode == "walk" else ""
+        if not said and value is not None:
+            said = f"{value_words(ask.kind, value)} {saved_mark(walk, ask.kind.id)}"
+        elif not said and (confirmed := confirmed_words(ask.kind, cells.get(AS_EXPECTED))):
+            said = f"{confirmed} {saved_mark(walk, AS_EXPECTED)}"
+        out.append(((f"{'>' if at else ' '} {clean(ask.kind.title, 18)}  {said}", "cursor" if at else ""),))
+    if walk.state.cursor >= len(shown) and len(out) < room:
+        out.append(_last_row(walk, shown, cells))
+    if len(out) < room:
+        out.append(
+            ((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),)
+        )
+    out = [*out[:room], *([BLANK] * max(0, room - len(out)))]
+    return [cut(line, width) for line in [*out, *foot][:height]]

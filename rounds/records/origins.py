@@ -1,0 +1,121 @@
+"""Who has something in common: the enclosures of a substrate batch, the descendants of an arrival."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.husbandry.spans import Span
+from rounds.records.ledger import Ledger
+from rounds.records.naming import name_of
+
+
+class Use(NamedTuple):
+    """Substrate of a batch that went into an enclosure (a row id)."""
+
+    enclosure: int
+    given: Span | None
+    litres: float | None
+
+
+def enclosures_of(ledger: Ledger, batch: int) -> list[Use]:
+    """Every enclosure that got substrate of a batch, in the order it was given."""
+    found = [Use(u["enclosure"], u["given"], u["litres"]) for _, u in ledger.rows("batch_use", batch=batch)]
+    return sorted(found, key=lambda u: u.given.earliest if u.given else 0)
+
+
+class Descendant(NamedTuple):
+    """An animal or a group that comes from an arrival.
+
+    ``animal`` or ``content`` is its row id. ``generation`` 0 came with the arrival or founded
+    its line. ``certain`` is False when any step on the way rests on an open paternity or on
+    a line without recorded parents.
+    """
+
+    animal: int | None
+    content: int | None
+    generation: int
+    certain: bool
+    through: str
+
+
+def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
+    """All that certainly or possibly comes from an arrival, by generation; gone and dead ones too.
+
+    An animal is found by its papers (its lot), by a parent, by the pairing of its brood, or
+    by its line when that was founded from the arrival and none of its parents is recorded.
+    """
+    lines = {i for i, row in ledger.rows("line", lot=lot)}
+    found: dict[int, Descendant] = {}
+    wave: list[int] = []
+
+    def come(animal: int, generation: int, certain: bool, through: str) -> None:
+        known = found.get(animal)
+        if known is None or (certain and not known.certain):
+            found[animal] = Descendant(
+                animal, None, known.generation if known else generation, certain, through
+            )
+            wave.append(animal)  # also when it only became certain: its young did too
+
+    for i, row in ledger.rows("animal"):
+        if row["lot"] == lot:
+            come(i, 0, True, "came with it")
+        elif row["line"] in lines and not (row["sire"] or row["dam"] or row["brood"]):
+            come(i, 0, False, "of the line founded from it")
+    young, names = _young(ledger), _names(ledger)
+    broods: dict[int, tuple[int, bool, str]] = {}
+    while wave:
+        parent = wave.pop(0)
+        here = found[parent]
+        for child, certain in young.get(parent, ()):
+            come(child, here.generation + 1, certain and here.certain, f"young of {names[parent]}")
+        for brood, certain in _broods(ledger, parent):
+            sure = certain and here.certain
+            if brood not in broods or (sure and not broods[brood][1]):
+                broods[brood] = (here.generation + 1, sure, f"young of {names[parent]}")
+                for i, _ in ledger.rows("animal", brood=brood):
+                    come(i, here.generation + 1, sure, f"young of {names[parent]}")
+    groups = []
+    for i, row in ledger.rows("content", animal=None, until=None):
+        if row["lot"] == lot:
+            groups.append(Descendant(None, i, 0, True, "came with it"))
+        elif row["brood"] in broods:
+            generation, sure, through = broods[row["brood"]]
+            groups.append(Descendant(None, i, generation, sure, through))
+    return sorted(
+        [*found.values(), *groups], key=lambda d: (d.generation, d.animal is None, d.animal or d.content or 0)
+    )
+
+
+def _names(ledger: Ledger) -> dict[int, str]:
+    return {i: name_of(ledger, r) for i, r in ledger.rows("animal")}
+
+
+def _young(ledger: Ledger) -> dict[int, list[tuple[int, bool]]]:
+    """Children by recorded parent."""
+    out: dict[int, list[tuple[int, bool]]] = {}
+    for i, row in ledger.rows("animal"):
+        for parent in {row["sire"], row["dam"]} - {None}:
+            out.setdefault(parent, []).append((i, True))
+    return out
+
+
+def _broods(ledger: Ledger, parent: int) -> list[tuple[int, bool]]:
+    """Broods of pairings an animal took part in, with those split from them; was it certainly a parent?"""
+    out: list[tuple[int, bool]] = []
+    for p, pairing in ledger.rows("pairing"):
+        males = {r["male"] for _, r in ledger.rows("pairing_male", pairing=p)}
+        if parent == pairing["female"]:
+            sure = True
+        elif parent in males:
+            sure = len(males) == 1 and pairing["paternity"] == "certain"
+        else:
+            continue
+        ask = [i for i, _ in ledger.rows("brood", pairing=p)]
+        seen: set[int] = set()
+        while ask:
+            brood = ask.pop()
+            if brood not in seen:
+                seen.add(brood)
+                out.append((brood, sure))
+                ask += [i for i, _ in ledger.rows("brood", parent=brood)]
+    return out

@@ -1,0 +1,117 @@
+"""The sheet of a stand-in: box by box what may be done, what never, and only what cannot harm.
+
+What that is stands in ``config/standin/*.yaml``; the last layer that has such a file counts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from rounds.husbandry import locks as locked
+from rounds.husbandry.locks import ActiveLock
+from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.problems import BadInput, Problem, nearest
+from rounds.records.observations import EnclosureState
+from rounds.reports.table_forms import Page, Part
+from rounds.settings.document import Document
+from rounds.settings.fields import Fields
+from rounds.text.cleaning import long_day
+
+FOLDER = "standin"
+
+
+class PermittedTask(NamedTuple):
+    """Something a stand-in may do; a lock on any of ``needs`` keeps it back."""
+
+    do: str
+    needs: tuple[str, ...]
+
+
+class StageRule(NamedTuple):
+    may: tuple[str, ...]
+    never: tuple[str, ...]
+
+
+class Sheet(NamedTuple):
+    """What the file says; every stage has its rule."""
+
+    first: tuple[str, ...]
+    call: str
+    acts: Mapping[str, PermittedTask]
+    stages: Mapping[str, StageRule]
+
+
+def parse(documents: Sequence[Document]) -> Sheet:
+    """The sheet of the last document. Raises BadInput with every problem of every document."""
+    problems: list[Problem] = []
+    found = [_one(doc, problems) for doc in documents]
+    if not documents:
+        problems.append(
+            Problem(f"config/{FOLDER}", 0, 0, "holds no sheet for a stand-in.", "Put sheet.yaml back.")
+        )
+    if problems:
+        raise BadInput(problems)
+    return found[-1]
+
+
+def _one(doc: Document, problems: list[Problem]) -> Sheet:
+    Fields(doc, (), doc.file, problems).only(("sheet",))
+    if not isinstance(doc.data, dict) or "sheet" not in doc.data:
+        problems.append(doc.problem((), "the field `sheet` is missing."))
+        return Sheet((), "", {}, {})
+    top = Fields(doc, ("sheet",), "sheet", problems)
+    top.only(("first", "call", "acts", "stages"))
+    first = top.words("first")
+    call = top.get("call", str, "", required=True)
+    acts: dict[str, PermittedTask] = {}
+    for name in top.get("acts", dict, {}, required=True):
+        one = Fields(doc, ("sheet", "acts", name), f"acts: {name}", problems)
+        one.only(("do", "needs"))
+        acts[name] = PermittedTask(one.get("do", str, "", required=True), one.words("needs", FORBIDS))
+    stages: dict[str, StageRule] = {}
+    for stage in top.get("stages", dict, {}, required=True):
+        if stage not in STAGES:
+            top.problem(("stages", stage), f"there is no stage `{stage}`.", nearest(stage, STAGES))
+            continue
+        one = Fields(doc, ("sheet", "stages", stage), f"stages: {stage}", problems)
+        one.only(("may", "never"))
+        stages[stage] = StageRule(one.words("may", acts), one.words("never"))
+    for stage in STAGES:
+        if stage not in stages:
+            top.problem(
+                ("stages",), f"stages: `{stage}` is missing.", "Say what may be done there and what never."
+            )
+    return Sheet(first, call, acts, stages)
+
+
+def page(
+    sheet: Sheet,
+    house: str,
+    day: int,
+    enclosures: Sequence[EnclosureState],
+    locks: Mapping[int, Sequence[ActiveLock]],
+) -> Page:
+    """The sheet for a day, shelf by shelf in the order of the walk."""
+    shelves: dict[str, list[tuple[str, ...]]] = {}
+    for e in enclosures:
+        if e.stage == "empty":
+            continue
+        rule = sheet.stages[e.stage]
+        held = locked.in_force(e.stage, locks.get(e.id, ()), day)
+        forbidden = {what for lock in held for what in lock.forbids}
+        may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
+        never = [*rule.never, *(_sentence(locked.words(k)) for k in locks.get(e.id, ()))]
+        where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", "no place")
+        shelves.setdefault(shelf, []).append((where, e.code, e.stage, ", ".join(may), " ".join(never)))
+    return Page(
+        f"Sheet for a stand-in, {house}, {long_day(day)}",
+        (*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
+        tuple(
+            Part(f"Shelf {s}", ("place", "box", "stage", "do", "never"), rows) for s, rows in shelves.items()
+        ),
+    )
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."

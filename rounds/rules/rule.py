@@ -1,0 +1,167 @@
+"""A rule as it stands after parsing, and the words its file may use: one table each.
+
+The parser, the JSON Schema and the printed explanations all read these tables.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+from rounds.records.round_summary import BRING as BRING
+
+NUMBER, CHOICE, TICK = "number", "choice", "tick"
+
+LEVELS = {
+    "now": "harm is being done: before anything else",
+    "today": "to be done today",
+    "look": "worth a closer look",
+    "carry": "not a flag: something to bring on the next round",
+}
+"""Levels in the order of harm."""
+CARRY = "carry"
+ORDER = {level: i for i, level in enumerate(LEVELS)}
+
+
+class Comparison(NamedTuple):
+    """How one word of a condition compares: ``takes`` is the shape of its value."""
+
+    takes: str  # value, values, number, bool
+    types: tuple[str, ...]
+    about: str
+
+
+COMPARISONS = {
+    "is": Comparison("value", (NUMBER, CHOICE, TICK), "it is exactly this"),
+    "is_not": Comparison("value", (NUMBER, CHOICE, TICK), "it is known and is not this"),
+    "any_of": Comparison("values", (CHOICE,), "it is one of these"),
+    "none_of": Comparison("values", (CHOICE,), "it is known and is none of these"),
+    "over": Comparison("number", (NUMBER,), "it is more than this"),
+    "under": Comparison("number", (NUMBER,), "it is less than this"),
+    "at_least": Comparison("number", (NUMBER,), "it is this or more"),
+    "at_most": Comparison("number", (NUMBER,), "it is this or less"),
+    "known": Comparison("bool", (NUMBER, CHOICE, TICK), "whether it is known at all"),
+    "plausible": Comparison("bool", (NUMBER,), "whether it lies in the reading's own `plausible` range"),
+}
+BOUNDS = ("over", "under", "at_least", "at_most")
+
+PER_ADULT = "adults"
+
+
+class Field(NamedTuple):
+    """One field of a rule; ``shape`` names how it is read and how the schema shows it."""
+
+    shape: str
+    about: str
+
+
+FIELDS = {
+    "id": Field("id", "the rule's name for good; a later file's rule of the same id replaces it"),
+    "title": Field("text", "what it is called on the screen"),
+    "applies": Field("applies", "the stages and species it is judged for (all when left out)"),
+    "when": Field("condition", "what must hold: yes, no or unknown"),
+    "level": Field("level", "how much harm: " + ", ".join(LEVELS)),
+    "because": Field("template", "why, with {reading} or {measure} filled in"),
+    "do": Field("do", "what to do, by stage, or `otherwise`"),
+    "lasting": Field("lasting", "for how many looks or days it must have held"),
+    "ends_after": Field("ends_after", "how many looks without it end it (1 when left out)"),
+    "over_locks": Field("bool", "what to do holds even where a lock forbids it"),
+    "bring": Field("bring", "for level carry: what to bring, a number or `adults`"),
+    "off": Field("bool", "switches off the rule of this id from an earlier layer"),
+}
+REQUIRED = ("id", "when")
+APPLIES = ("stages", "species", "not_species")
+LASTING = ("visits", "days")
+DO_FIELDS = ("text", "needs")
+OTHERWISE = "otherwise"
+GROUPS = ("all", "any", "not")
+SUBJECTS = ("reading", "measure")
+LEAF = (*SUBJECTS, "of", *COMPARISONS)
+
+
+class Leaf(NamedTuple):
+    """One comparison. ``key`` finds its value in a look; an "at least" count compares as it was seen."""
+
+    key: str
+    name: str  # as the file's author would say it: "moisture", "same_for_visits of moisture"
+    op: str
+    value: Any
+
+
+class ConditionGroup(NamedTuple):
+    """``all``, ``any`` or ``not`` (of exactly one part)."""
+
+    word: str
+    parts: tuple[Condition, ...]
+
+
+Condition = Leaf | ConditionGroup
+
+
+class Slot(NamedTuple):
+    """A gap in a text, filled from a look; ``titles`` are a choice's words by id."""
+
+    key: str
+    titles: Mapping[str, str]
+
+
+class Todo(NamedTuple):
+    """What to do in one stage, and what doing it needs a lock to allow."""
+
+    text: tuple[str | Slot, ...]
+    needs: tuple[str, ...] = ()
+
+
+class Rule(NamedTuple):
+    """One rule in force. Empty ``stages`` or ``species`` mean all of them."""
+
+    id: str
+    title: str
+    when: Condition
+    level: str = "today"
+    stages: frozenset[str] = frozenset()
+    species: frozenset[str] = frozenset()
+    not_species: frozenset[str] = frozenset()
+    because: tuple[str | Slot, ...] = ()
+    do: Mapping[str, Todo] = {}
+    lasting_visits: int = 1
+    lasting_days: int = 0
+    ends_after: int = 1
+    over_locks: bool = False
+    bring: Mapping[str, float | str] = {}
+    file: str = ""
+    line: int = 0
+
+    @property
+    def runs(self) -> bool:
+        """Its verdict rests on earlier visits as a running test."""
+        return self.lasting_visits > 1 or self.lasting_days > 0
+
+    def todo(self, stage: str) -> Todo | None:
+        return self.do.get(stage) or self.do.get(OTHERWISE)
+
+
+HELD = {"held_visits": "looks in a row for which it has held", "held_days": "days it has held"}
+"""Slots that only a rule's own texts have."""
+
+
+def leaves(condition: Condition) -> tuple[Leaf, ...]:
+    """All comparisons of a condition, in file order."""
+    if isinstance(condition, Leaf):
+        return (condition,)
+    return tuple(leaf for part in condition.parts for leaf in leaves(part))
+
+
+def readings(rule: Rule) -> frozenset[str]:
+    """The readings whose answers its condition rests on, also through measures."""
+    from rounds.rules.measures import MEASURES
+
+    out: set[str] = set()
+    for leaf in leaves(rule.when):
+        if leaf.key[0] != "=":
+            out.add(leaf.key)
+            continue
+        name, _, of = leaf.key[1:].partition(" of ")
+        out.update(MEASURES[name].reads)
+        out.update([of] if of else [])
+    return frozenset(out)

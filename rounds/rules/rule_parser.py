@@ -1,0 +1,206 @@
+"""Parse rules from documents: all problems at once, nothing half-taken."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from rounds.husbandry.readings import Vocabulary
+from rounds.husbandry.stages import STAGES
+from rounds.problems import Problem, nearest
+from rounds.rules.condition_parser import Conditions
+from rounds.rules.rule import (
+    APPLIES,
+    BRING,
+    CARRY,
+    FIELDS,
+    LASTING,
+    LEVELS,
+    PER_ADULT,
+    REQUIRED,
+    Condition,
+    Rule,
+)
+from rounds.rules.text_parser import Wording
+from rounds.settings.document import Document
+from rounds.settings.fields import Fields, items
+
+MOST_LOOKS = 366
+ID_SIGNS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-")
+
+
+def parse(
+    layers: Sequence[Sequence[Document]],
+    vocabulary: Vocabulary,
+    species: Collection[str] | None = None,
+) -> tuple[list[Rule], list[Problem]]:
+    """The rules in force, in file order, and everything wrong with the documents.
+
+    ``layers`` are the shipped documents, then the keeper's own: a later layer's rule
+    replaces an earlier one of the same id, or switches it off; within one layer an id is
+    given once. ``species`` are the names known; without them any name is taken. Never
+    raises; where there are problems the list of rules is what could be read.
+    """
+    problems: list[Problem] = []
+    rules: dict[str, Rule] = {}
+    for layer in layers:
+        here: dict[str, tuple[Document, int]] = {}
+        earlier = dict(rules)
+        for doc in layer:
+            top = Fields(doc, (), "rules file", problems)
+            top.only(("rules",))
+            if isinstance(doc.data, dict) and "rules" not in doc.data:
+                top.problem((), "rules file: the list `rules` is missing.", "Put the rules under `rules:`.")
+            for f in items(doc, "rules", "rule", problems):
+                if f.full:
+                    break
+                rule = _Reader(f, vocabulary, species, here).read()
+                id_ = f.data.get("id")
+                if f.data.get("off") is True and isinstance(id_, str):
+                    if id_ not in earlier and id_ not in rules:
+                        f.problem(
+                            ("off",),
+                            f"rule `{id_}`: there is no such rule to switch off.",
+                            nearest(id_, earlier),
+                        )
+                    rules.pop(id_, None)
+                elif rule is not None:
+                    rules[rule.id] = rule
+    return list(rules.values()), sorted(set(problems))
+
+
+class _Reader:
+    """Reads one rule of a file."""
+
+    def __init__(
+        self,
+        f: Fields,
+        vocabulary: Vocabulary,
+        species: Collection[str] | None,
+        here: dict[str, tuple[Document, int]],
+    ) -> None:
+        self.f, self.vocabulary, self.known_species, self.here = f, vocabulary, species, here
+
+    def read(self) -> Rule | None:
+        """The rule, or None when it is switched off or anything in it is wrong."""
+        f, before = self.f, len(self.f.problems)
+        id_ = f.data.get("id")
+        f.what = f"rule `{id_}`" if isinstance(id_, str) and len(id_) <= 60 else "rule"
+        f.only(FIELDS)
+        self._id()
+        off = f.get("off", bool, False)
+        if "when" not in f.data and not off:
+            f.problem((), f"{f.what}: the field `when` is missing.")
+        when: Condition | None = None
+        if "when" in f.data:
+            when = Conditions(f.doc, f.what, self.vocabulary, f.problems).parse((*f.path, "when"))
+        level = f.word("level", LEVELS, "today")
+        stages, names, not_names = self._applies()
+        words = Wording(f, self.vocabulary)
+        because = words.template((), "because", f.get("because", str, ""))
+        do = words.do(stages)
+        visits, days = self._lasting()
+        rule_bring = self._bring(level, off)
+        ends_after = self._ends_after()
+        over_locks = f.get("over_locks", bool, False)
+        if len(f.problems) > before or off or when is None:
+            return None
+        title = f.get("title", str, id_)
+        line, _ = f.doc.marks.get(f.path, (0, 0))
+        return Rule(
+            id=str(id_), title=title, when=when, level=level, stages=stages, species=names,
+            not_species=not_names,
+            because=because or (title,), do=do, lasting_visits=visits, lasting_days=days, ends_after=ends_after,
+            over_locks=over_locks, bring=rule_bring, file=f.doc.file, line=line,
+        )  # fmt: skip
+
+    def _id(self) -> None:
+        f = self.f
+        id_ = f.get("id", str, "", required="id" in REQUIRED)
+        f.get("title", str, "")
+        if not id_:
+            return
+        if len(id_) > 60 or not ID_SIGNS.issuperset(id_):
+            f.problem(("id",), f"{f.what}: an `id` is made of small letters, digits and hyphens, 60 at most.")
+        if id_ in self.here:
+            doc, line = self.here[id_]
+            f.problem(
+                ("id",), f"{f.what} is defined twice; the first is at {doc.file}:{line}.", "Keep one of them."
+            )
+        else:
+            self.here[id_] = (f.doc, f.doc.marks.get((*f.path, "id"), (0, 0))[0])
+
+    def _applies(self) -> tuple[frozenset[str], frozenset[str], frozenset[str]]:
+        f = self.f
+        if "applies" not in f.data:
+            return frozenset(), frozenset(), frozenset()
+        inner = Fields(f.doc, (*f.path, "applies"), f.what, f.problems)
+        inner.only(APPLIES)
+        for key in APPLIES:
+            if inner.data.get(key) == []:
+                inner.problem(
+                    (key,),
+                    f"{f.what}: `{key}` is empty, so the rule would apply nowhere.",
+                    "Leave it out for all.",
+                )
+        stages, species, others = (
+            frozenset(inner.words(key, STAGES if key == "stages" else self.known_species)) for key in APPLIES
+        )
+        if species & others:
+            inner.problem(
+                ("not_species",), f"{f.what}: `{min(species & others)}` stands in both lists of species."
+            )
+        return stages, species, others
+
+    def _lasting(self) -> tuple[int, int]:
+        f = self.f
+        if "lasting" not in f.data:
+            return 1, 0
+        inner = Fields(f.doc, (*f.path, "lasting"), f.what, f.problems)
+        inner.only(LASTING)
+        if isinstance(f.data["lasting"], dict) and sum(k in inner.data for k in LASTING) != 1:
+            inner.problem((), f"{f.what}: `lasting` needs either `visits` or `days`.")
+        return self._whole(inner, "visits", 1), self._whole(inner, "days", 0)
+
+    def _ends_after(self) -> int:
+        f = self.f
+        if "ends_after" not in f.data:
+            return 1
+        inner = Fields(f.doc, (*f.path, "ends_after"), f.what, f.problems)
+        inner.only(("visits",))
+        if isinstance(f.data["ends_after"], dict) and "visits" not in inner.data:
+            inner.problem((), f"{f.what}: `ends_after` needs `visits`.")
+        return self._whole(inner, "visits", 1)
+
+    def _whole(self, inner: Fields, key: str, default: int) -> int:
+        number: int = inner.get(key, int, default)
+        if key in inner.data and not 1 <= number <= MOST_LOOKS:
+            inner.problem((key,), f"{self.f.what}: `{key}` must be 1 to {MOST_LOOKS}.")
+        return number
+
+    def _bring(self, level: str, off: bool) -> Mapping[str, float | str]:
+        f = self.f
+        if "bring" not in f.data:
+            if level == CARRY and not off:
+                f.problem((), f"{f.what}: a rule of level `{CARRY}` needs `bring`.")
+            return {}
+        inner = Fields(f.doc, (*f.path, "bring"), f.what, f.problems)
+        inner.only(BRING)
+        if level != CARRY:
+            f.problem(("bring",), f"{f.what}: `bring` belongs to rules of level `{CARRY}`.")
+        out: dict[str, float | str] = {}
+        for item in BRING:
+            value = inner.data.get(item)
+            if item not in inner.data or value == PER_ADULT:
+                out.update({item: PER_ADULT} if item in inner.data else {})
+            elif isinstance(value, str):
+                inner.problem(
+                    (item,),
+                    f"{f.what}: `{item}` must be a number or `{PER_ADULT}`.",
+                    nearest(value, [PER_ADULT]),
+                )
+            else:
+                number = inner.get(item, float, 1.0)
+                if not 0 < number <= 1000:
+                    inner.problem((item,), f"{f.what}: `{item}` must be over 0 and at most 1000.")
+                out[item] = number
+        return out

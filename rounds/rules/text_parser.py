@@ -1,0 +1,143 @@
+"""The texts of a rule, parsed: why it flags, and what to do about it stage by stage."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rounds.husbandry.readings import Vocabulary
+from rounds.husbandry.stages import FORBIDS, STAGES
+from rounds.problems import nearest
+from rounds.rules import forbidden_advice
+from rounds.rules.condition_parser import Subject, of_measure, of_reading
+from rounds.rules.measures import MEASURES
+from rounds.rules.rule import DO_FIELDS, HELD, OTHERWISE, Slot, Todo
+from rounds.rules.text_templates import Pieces, split
+from rounds.settings.fields import Fields
+
+
+class Wording:
+    """Reads the texts of the rule in ``f``; what is wrong goes to its problems."""
+
+    def __init__(self, f: Fields, vocabulary: Vocabulary) -> None:
+        self.f = f
+        self.kinds = {k: v for k, v in vocabulary.kinds.items() if not v.retired}
+
+    def template(self, path: tuple[str | int, ...], key: str, text: str) -> Pieces:
+        """A text with its slots resolved; problems stand at the text."""
+        try:
+            plain, names = split(text)
+        except ValueError as e:
+            self.f.problem(
+                (*path, key),
+                f"{self.f.what}: `{key}` has {e}.",
+                "Write {name} around a value, no other braces.",
+            )
+            return ()
+        out: list[str | Slot] = []
+        for i, part in enumerate(plain):
+            if part:
+                out.append(part)
+            if i < len(names):
+                out.extend(self._slot((*path, key), names[i]))
+        return tuple(out)
+
+    def _slot(self, path: tuple[str | int, ...], name: str) -> list[Slot]:
+        if name in HELD:
+            return [Slot("+" + name, {})]
+        if name in self.kinds:
+            return [_slot_of(of_reading(self.kinds[name]))]
+        head, _, of = name.partition(" of ")
+        measure = MEASURES.get(head)
+        if measure is not None and not of and not measure.of:
+            return [_slot_of(of_measure(measure, None))]
+        if measure is not None and of in self.kinds and self.kinds[of].type in measure.of:
+            return [_slot_of(of_measure(measure, self.kinds[of]))]
+        self.f.problem(path, f"{self.f.what}: `{{{name}}}` is no reading or measure.", self._hint(name))
+        return []
+
+    def _hint(self, name: str) -> str:
+        """What to write instead of the name of a slot that is nothing."""
+        head, _, of = name.partition(" of ")
+        measure = MEASURES.get(head)
+        if measure is None:
+            measures = (m.name if not m.of else f"{m.name} of {of or 'moisture'}" for m in MEASURES.values())
+            return nearest(name, [*self.kinds, *HELD, *measures])
+        if not measure.of:
+            return f"`{head}` needs no `of`."
+        if of in self.kinds:
+            return f"`{head}` needs a {' or '.join(measure.of)}."
+        return nearest(of, self.kinds) if of else f"Write {{{head} of READING}}."
+
+    def do(self, stages: frozenset[str]) -> dict[str, Todo]:
+        """What to do by stage; ``stages`` are those the rule applies to, none for all."""
+        served = [s for s in STAGES if not stages or s in stages]
+        out: dict[str, Todo] = {}
+        data = self.f.get("do", dict, {})
+        for key in data:
+            if self.f.full:
+                break
+            names = [n.strip() for n in key.split(",")]
+            for name in names:
+                self._stage(key, name, served, out)
+            todo, text = self._todo(key, data[key])
+            for name in names:
+                out.setdefault(name, todo)
+                if name != OTHERWISE:
+                    self._careful(key, (name,), text)
+        if data:
+            self._rest(data, [s for s in served if s not in out], OTHERWISE in out)
+        return out
+
+    def _stage(self, key: str, name: str, served: Sequence[str], out: dict[str, Todo]) -> None:
+        """A stage that a text is for: one that there is, that the rule serves, and that has no text yet."""
+        f = self.f
+        if name != OTHERWISE and name not in STAGES:
+            f.problem(
+                ("do", key), f"{f.what}: `do` names no stage `{name}`.",
+                nearest(name, (*STAGES, OTHERWISE)) or f"Give a stage or `{OTHERWISE}`.",
+            )  # fmt: skip
+        elif name != OTHERWISE and name not in served:
+            f.problem(
+                ("do", key), f"{f.what}: the rule does not apply to stage `{name}`.", "Add it to `applies`."
+            )
+        elif name in out:
+            f.problem(("do", key), f"{f.what}: `do` has two texts for `{name}`.", "Keep one of them.")
+
+    def _rest(self, data: dict[str, Any], lacking: Sequence[str], otherwise: bool) -> None:
+        """The stages without a text of their own get the one for the rest, which must not harm them."""
+        f = self.f
+        if otherwise:
+            key = next(k for k in data if OTHERWISE in k)
+            text = data[key].get("text", "") if isinstance(data[key], dict) else data[key]
+            self._careful(key, lacking, text if isinstance(text, str) else "")
+        elif lacking:
+            f.problem(
+                ("do",),
+                f"{f.what}: `do` has no text for {', '.join(lacking)}.",
+                f"Add them, or `{OTHERWISE}`.",
+            )
+
+    def _todo(self, key: str, value: Any) -> tuple[Todo, str]:
+        f = self.f
+        if not isinstance(value, dict):
+            text = Fields(f.doc, (*f.path, "do"), f.what, f.problems).get(key, str, "")
+            return Todo(self.template(("do",), key, text)), text
+        inner = Fields(f.doc, (*f.path, "do", key), f.what, f.problems)
+        inner.only(DO_FIELDS)
+        text = inner.get("text", str, "", required=True)
+        return Todo(self.template(("do", key), "text", text), inner.words("needs", FORBIDS)), text
+
+    def _careful(self, key: str, stages: Sequence[str], text: str) -> None:
+        """No text may tell a keeper what harms the animals of a stage (:mod:`rounds.rules.forbidden_advice`)."""
+        for stage in stages:
+            word = forbidden_advice.breaks(stage, text)
+            if word:
+                self.f.problem(
+                    ("do", key), f"{self.f.what}: never tell a keeper to `{word}` in stage `{stage}`.",
+                    "Give that stage a text of its own." if key == OTHERWISE else "Say it another way.",
+                )  # fmt: skip
+
+
+def _slot_of(subject: Subject) -> Slot:
+    return Slot(subject.key, subject.titles)

@@ -1,0 +1,42 @@
+"""Texts with gaps: ``{reading}``, ``{measure}`` or ``{measure of reading}`` are filled in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from rounds.rules.rule import Slot
+from rounds.rules.scene import UsualRange
+
+_SLOT = re.compile(r"\{([^{}]*)\}")
+Pieces = tuple[str | Slot, ...]
+
+
+def split(text: str) -> tuple[list[str], list[str]]:
+    """The plain parts and the slot names between them. Raises ValueError on a stray brace."""
+    parts = _SLOT.split(text)
+    plain, names = parts[0::2], [n.strip() for n in parts[1::2]]
+    if any("{" in p or "}" in p for p in plain):
+        raise ValueError("a brace without its other half")
+    return plain, names
+
+
+def fill(pieces: Pieces, values: Mapping[str, Any]) -> str:
+    """The text with every slot's value; one that is not known reads ``?``."""
+    return "".join(p if isinstance(p, str) else shown(values[p.key], p.titles) for p in pieces)
+
+
+def shown(value: Any, titles: Mapping[str, str] | None = None) -> str:
+    """A value in words: whole numbers bare, others to one decimal, choices by title."""
+    if value is None:
+        return "?"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, UsualRange):
+        if value.high == float("inf"):
+            return f"at least {shown(value.low)}"
+        return shown(value.low) if value.low == value.high else f"{shown(value.low)}–{shown(value.high)}"
+    if isinstance(value, (int, float)):
+        return f"{value:.1f}".removesuffix(".0")
+    return (titles or {}).get(value, str(value))

@@ -1,0 +1,149 @@
+"""Every animal with a number: the living by line and number, then the missing, then those no longer here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from rounds.husbandry.spans import Span
+from rounds.records.column import Row as Kept
+from rounds.records.naming import animal_name
+from rounds.views import family_queries, words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.sources import Sources
+
+COLUMNS = (
+    ListColumn("who", 15, 1), ListColumn("where", 12), ListColumn("stage", 10), ListColumn("last step", 16), ListColumn("next due", 18, 1),
+)  # fmt: skip
+NONE = (
+    "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
+    " an arrival, a line to open, and numbers for the animals of a line."
+)
+GONE = (
+    ListColumn("who", 16, 1),
+    ListColumn("state", 8),
+    ListColumn("since", 22),
+    ListColumn("last step", 15),
+)
+
+
+class Order(NamedTuple):
+    """Ids by state, each by line and number."""
+
+    living: tuple[int, ...]
+    missing: tuple[int, ...]
+    gone: tuple[int, ...]
+
+
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
+    order = sources.once("animals", lambda: ordered(sources))
+    make = living_row(sources)
+    parts = (
+        PageSection(
+            "living", COLUMNS, family_queries.Made(order.living, make), "no living animal has a number"
+        ),
+        PageSection("missing", COLUMNS, family_queries.Made(order.missing, make), "none"),
+        PageSection(
+            "no longer here", GONE, family_queries.Made(order.gone, lambda i: gone_row(sources, i)), "none"
+        ),
+    )
+    hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
+    return Page(
+        "animals", parts=parts if any(order) else (), hint=hint,
+        about="Animals with numbers. The last step of its life that was recorded stands with the days since.",
+    )  # fmt: skip
+
+
+def ordered(sources: Sources) -> Order:
+    """Animals by line and number, 2 before 10."""
+    ledger = sources.ledger
+    line = {i: family_queries.natural(str(r["name"])) for i, r in ledger.rows("line")}
+    rows = sorted(
+        ledger.rows("animal"),
+        key=lambda r: (line.get(r[1]["line"], ()), family_queries.natural(str(r[1]["number"]))),
+    )
+    states = {"alive": 0, "missing": 1}
+    lists: tuple[list[int], list[int], list[int]] = ([], [], [])
+    for i, row in rows:
+        lists[states.get(row["state"], 2)].append(i)
+    return Order(*(tuple(x) for x in lists))
+
+
+def living_row(sources: Sources) -> Callable[[int], ListRow]:
+    """What makes the row of a living or missing animal; work that is due is gone through once."""
+    soonest = _soonest(sources)
+
+    def make(id_: int) -> ListRow:
+        ledger = sources.ledger
+        row = ledger.row("animal", id_)
+        box = family_queries.box_of(sources, id_)
+        where, stage, due = _away(sources, id_, row), "", ""
+        if box is not None:
+            where = f"{words.code(ledger, box)} {words.place(ledger, box)}".rstrip()
+            stage = ledger.row("enclosure", box)["stage"]
+            found = [soonest[key] for key in ((box, None), (box, id_)) if key in soonest]
+            day, what = min(found, default=(0, ""))
+            due = f"{family_queries.short(Span(day, day), sources.day)} {what}" if what else ""
+        return ListRow(
+            (words.animal(ledger, id_), where, stage, family_queries.life(row, sources.day), due),
+            Link("animal", id_), "faint" if row["state"] == "missing" else "", box,
+        )  # fmt: skip
+
+    return make
+
+
+def _soonest(sources: Sources) -> dict[tuple[int, int | None], tuple[int, str]]:
+    """Day and name of the next work by box and animal (None: for all there); until it is worked out, what the walk shows."""
+    found: dict[tuple[int, int | None], tuple[int, str]] = {}
+
+    def take(box: int, animal: int | None, day: int, what: str) -> None:
+        known = found.get((box, animal))
+        if known is None or (day, what) < known:
+            found[box, animal] = (day, what)
+
+    works = sources.works().value
+    if works is not None:
+        for w in works:
+            if w.enclosure is not None and w.done is None and not w.put_off(sources.day):
+                take(w.enclosure, w.animal, w.planned(sources.day), w.what)
+        return found
+    for box, due in sources.dues():
+        one = _named(sources, box, due.animal)
+        if one is not None or not due.animal:
+            take(box, one, max(due.planned(), sources.day), due.what)
+    return found
+
+
+def _named(sources: Sources, box: int, name: str) -> int | None:
+    """The animal of this name that is in a box."""
+    here = (
+        r["animal"] for _, r in family_queries.of(sources, "content", "enclosure", box) if r["until"] is None
+    )
+    return next((a for a in here if a is not None and animal_name(sources.ledger, a) == name), None)
+
+
+def gone_row(sources: Sources, id_: int) -> ListRow:
+    row = sources.ledger.row("animal", id_)
+    left = row["died"]
+    if left is None:  # the last enclosure it was in
+        left = next(
+            (r["until"] for _, r in reversed(family_queries.of(sources, "content", "animal", id_))), None
+        )
+    return ListRow(
+        (words.animal(sources.ledger, id_), family_queries.STATES[row["state"]], words.span(left, family_queries.NOT_RECORDED), family_queries.life(row, sources.day)),
+        Link("animal", id_),
+    )  # fmt: skip
+
+
+def _away(sources: Sources, id_: int, row: Kept) -> str:
+    if row["state"] == "missing":
+        return "not known"
+    loan = next(
+        (
+            r
+            for _, r in family_queries.of(sources, "loan", "animal", id_)
+            if r["way"] == "out" and r["back"] is None
+        ),
+        None,
+    )
+    return f"lent to {loan['owner']}" if loan is not None else "no enclosure"

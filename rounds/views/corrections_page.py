@@ -1,0 +1,109 @@
+"""Values that were replaced or taken back: what stood there, what stands there, who, when and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.observations import ReadingChange
+from rounds.records.reading_words import usual_words, value_words
+from rounds.text.cleaning import day_words
+from rounds.views import words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.sources import Correction, Sources
+
+MOST = 500
+ABOUT = (
+    "Readings, notes and skips that were corrected or taken back, the newest first. The old value is never lost. A note"
+    " that was only typed on is not listed. Acts that were taken back are under `rounds record history`."
+)
+NONE = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
+COLUMNS = (
+    ListColumn("corrected", 17), ListColumn("box", 7), ListColumn("seen", 6), ListColumn("what", 11), ListColumn("was → is", 17, 1),
+    ListColumn("who, and why", 12, 1),
+)  # fmt: skip
+OWN = {NOTE: "note", SKIPPED: "skipped", AS_EXPECTED: "as expected"}
+
+
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
+    slow = sources.slow("corrections", "", lambda archive, tell: archive.corrections(MOST), of_visits=True)  # noqa: ARG005
+    if slow.value is None:
+        return Page("corrections", about=ABOUT, wait=f"corrections: {slow.words}")
+    found = folded(slow.value)
+    rows = [_row(sources, c) for c in found[:MOST]]
+    title = f"the newest {MOST}" if len(found) > MOST else "corrections"
+    return Page(
+        "corrections",
+        parts=(PageSection(title, COLUMNS, rows, "none"),),
+        about=ABOUT,
+        hint="" if rows else NONE,
+    )
+
+
+def folded(every: Iterable[Correction]) -> list[Correction]:
+    """Corrections with the newest first; a note that was typed key by key is one, or none.
+
+    Each key of a note replaces its text. What counts is a text that was cut back and then
+    became another: from each longest text to the next that does not begin with it.
+    """
+    out: list[Correction] = []
+    typing: dict[bytes, list[Correction]] = {}
+    for c in every:
+        if c.change.kind == NOTE:
+            typing.setdefault(c.change.visit, []).append(c)
+        else:
+            out.append(c)
+    for some in typing.values():
+        out += _notes(sorted(some, key=lambda c: c.change.at_ms))
+    return sorted(out, key=lambda c: c.change.at_ms, reverse=True)
+
+
+def _notes(rising: Sequence[Correction]) -> Iterator[Correction]:
+    states: list[tuple[str, Correction]] = []
+    for c in rising:
+        old = _text(c.change.old)
+        if not states or states[-1][0] != old:  # nothing stood there in between: that left no row
+            states.append((old, c))
+        states.append((_text(c.change.new), c))
+    longest = states[0][0]
+    for i, (text, c) in enumerate(states[1:], 1):
+        following = states[i + 1][0] if i + 1 < len(states) else None
+        if following is not None and (following.startswith(text) or longest.startswith(text)):
+            continue  # it is still being typed, or cut back
+        if not text.startswith(longest):
+            yield c._replace(change=c.change._replace(old=longest or None, new=text or None))
+        longest = text
+
+
+def _text(value: object) -> str:
+    return "" if value is None else str(value)
+
+
+def _row(sources: Sources, c: Correction) -> ListRow:
+    change = c.change
+    kind = sources.kinds.get(change.kind)
+    what = OWN.get(change.kind) or (kind.title if kind else change.kind)
+    why = f": {change.why}" if change.why else ""
+    return ListRow(
+        (
+            sources.moment(change.at_ms), words.code(sources.ledger, c.enclosure), day_words(c.day), what,
+            f"{_value(sources, change, change.old)} → {_value(sources, change, change.new)}", f"{change.keeper}{why}",
+        ),
+        Link("enclosure", c.enclosure), enclosure=c.enclosure,
+    )  # fmt: skip
+
+
+def _value(sources: Sources, change: ReadingChange, value: object) -> str:
+    """A value as it would be read on the walk; nothing for none."""
+    if value is None:
+        return "nothing"
+    kind = sources.kinds.get(change.kind)
+    if isinstance(value, Mapping):  # what one key confirmed
+        said = (
+            f"{sources.kinds[k].title} {usual_words(sources.kinds[k], v)}" if k in sources.kinds else str(k)
+            for k, v in value.items()
+        )  # fmt: skip
+        return ", ".join(said) or "seen"
+    if kind is not None and isinstance(value, (int, float, str)):
+        return value_words(kind, value)
+    return str(value)

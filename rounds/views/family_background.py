@@ -1,0 +1,194 @@
+"""What the pages of animals and their kin work out beside the keys: F, kinship, looks that name an animal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from functools import cache
+from typing import NamedTuple
+
+from rounds.acts import running_trials
+from rounds.husbandry.spans import FIRST, LAST
+from rounds.records import parentage
+from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
+from rounds.records.observations import Visit
+from rounds.views import family_queries, words
+from rounds.views.page import Link, ListRow
+from rounds.views.sources import Archive, Found, Slow, Sources
+
+Tell = Callable[[str], bool]
+MANY_SIRES = "outer bounds: too many possible fathers to try every one"
+
+
+class Amount(NamedTuple):
+    """An F or a kinship from low to high; ``exact`` is False where an end is only an outer bound."""
+
+    low: float
+    high: float
+    exact: bool
+
+    def __str__(self) -> str:
+        if self.high - self.low < 5e-5:
+            said = f"{self.low:.4f}"
+        else:
+            said = f"{self.low:.4f} to {self.high:.4f} (ancestors not recorded: unrelated, or sibs of their line's founders)"
+        return said if self.exact else f"{said}; {MANY_SIRES}"
+
+
+def inbreeding(sources: Sources, animal: int) -> str:
+    """F of an animal in words, or how far that is."""
+    brood = sources.ledger.row("animal", animal)["brood"]
+    pairing = family_queries.pairing_of(sources, brood)
+    if pairing is not None and running_trials.hidden(sources.ledger, pairing):
+        return running_trials.HIDDEN
+    ledger = sources.ledger
+    known = parentage.parents(ledger, animal)
+    if known.dam is None and not known.sires and not _colony(sources, brood):
+        return "cannot tell: no parent is recorded (counted as 0, as that of a founder)"
+    slow = sources.slow("F of all", "", lambda _, tell: _all(ledger, tell))
+    return _said(slow, animal_name(ledger, animal))
+
+
+def _colony(sources: Sources, brood: int | None) -> bool:
+    """Whether a brood was found by a search, so that the group that laid it stands in for its parents."""
+    return (
+        brood is not None
+        and sources.ledger.row("brood", family_queries.root(sources, brood))["search"] is not None
+    )
+
+
+def _said(slow: Slow, name: str) -> str:
+    if slow.value is None:
+        return slow.words
+    if isinstance(slow.value, str):
+        return slow.value
+    found = slow.value.get(name)
+    return str(found) if found is not None else "cannot tell"
+
+
+def _all(ledger: Ledger, tell: Tell) -> dict[str, Amount] | str:
+    """F of every animal by its name, or why it cannot be told."""
+    from rounds.analysis.pedigree.book_pedigree import of_book
+    from rounds.analysis.pedigree.kinship import inbreeding as of_all
+
+    p, problems = of_book(ledger, "the books")
+    if p is None:
+        return f"cannot tell: the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
+    if not tell("working it out …"):
+        return {}
+    return {name: Amount(*f) for name, f in zip(p.names, of_all(p), strict=True)}
+
+
+class Between(NamedTuple):
+    """What is worked out about a pairing: F of its offspring by male, and why the father is as sure as he is."""
+
+    kinship: dict[int, Amount]
+    why: str
+    cannot: str = ""
+
+
+def of_pairing(sources: Sources, pairing: int) -> Slow:
+    """A :class:`Between` of a pairing; never asked for one whose trial runs."""
+    ledger = sources.ledger
+    return sources.slow(f"pairing {pairing}", "", lambda _, tell: _between(ledger, pairing, tell))
+
+
+def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
+    from rounds.analysis.pedigree.book_pedigree import of_book
+    from rounds.analysis.pedigree.kinship import between
+
+    row = ledger.row("pairing", pairing)
+    males = parentage.males_of(ledger, pairing)
+    why = ""
+    if row["female"] is not None and row["since"] is not None:
+        derived, said = parentage.paternity(ledger, row["female"], males, row["since"])
+        why = (
+            said
+            if derived == row["paternity"]
+            else f"as recorded; the books alone would say {derived}, {said}"
+        )
+    if row["female"] is None or not males:
+        return Between({}, why)
+    p, problems = of_book(ledger, "the books")
+    if p is None:
+        return Between(
+            {}, why, f"the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
+        )
+    found: dict[int, Amount] = {}
+    for male in sorted(males):
+        if not tell("working it out …"):
+            break
+        found[male] = Amount(
+            *between(p, animal_name(ledger, row["female"]), animal_name(ledger, male)).kinship
+        )
+    return Between(found, why)
+
+
+# Looks that name an animal
+
+
+class Notes(NamedTuple):
+    rows: Sequence[ListRow]
+    empty: str
+
+
+def notes(sources: Sources, animal: int) -> Notes:
+    """Looks at the enclosures an animal was in, while it was there, whose note names it as a word."""
+    ledger = sources.ledger
+    stays = [r for _, r in family_queries.of(sources, "content", "animal", animal)]
+    boxes = list(dict.fromkeys(int(r["enclosure"]) for r in stays))
+    row = ledger.row("animal", animal)
+    name = words.line(ledger, row["line"]), str(row["number"]), str(row["mark"])
+    wanted = cache(lambda: named(*name))  # made when there is a note to read, not for every page
+
+    def work(archive: Archive, tell: Tell) -> list[Found]:
+        out: list[Found] = []
+        for n, box in enumerate(boxes, 1):
+            out += [f for f in archive.notes(box) if wanted().search(f.text) and there(f.seen)]
+            if not tell(f"looked through {n} of {len(boxes)} enclosures"):
+                break
+        return sorted(out, key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
+
+    def there(seen: Visit) -> bool:
+        return any(
+            r["enclosure"] == seen.enclosure
+            and (r["since"] is None or r["since"].earliest <= seen.day or r["since"].earliest <= FIRST)
+            and (r["until"] is None or seen.day <= r["until"].latest or r["until"].latest >= LAST)
+            for r in stays
+        )
+
+    if not boxes:
+        return Notes((), "it was in no enclosure")
+    slow = sources.slow(f"notes {animal}", "", work, of_visits=True)
+    if slow.value is None:
+        return Notes((), slow.words)
+    found: list[Found] = list(slow.value)
+    now = family_queries.box_of(sources, animal)
+    if now is not None:  # a note of this round is not in the book's archive yet, or was changed since
+        newest = [s for s in sources.seen(now, 1) if s.day == sources.day]
+        found = [f for f in found if all(f.seen.uid != s.uid for s in newest)]
+        found = [*(Found(s, s.note) for s in newest if wanted().search(s.note)), *found]
+    return Notes(
+        [
+            ListRow((words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
+                Link("enclosure", f.seen.enclosure), enclosure=f.seen.enclosure)
+            for f in found
+        ], "no note names it",
+    )  # fmt: skip
+
+
+def named(line: str, number: str, mark: str) -> re.Pattern[str]:
+    """Finds the number with its line, the number alone, or the mark, each as a word of its own.
+
+    A bare number of digits counts only after ``#``, ``no.`` or the line: "3 cups" names nobody.
+    """
+    word, end = r"(?<!\w)", r"(?!\w)"
+    full = rf"{word}{re.escape(line)}\s*[/ -]?\s*{re.escape(number)}{end}"
+    plain = rf"{word}{re.escape(number)}{end}"
+    if re.fullmatch(r"[0-9.,]+", number):
+        plain = rf"(?:#|{word}no\.?\s*|{word}number\s+){re.escape(number)}{end}"
+    ways = [full, plain]
+    if mark.strip():
+        ways.append(rf"{word}{re.escape(mark)}{end}")
+    return re.compile("|".join(ways), re.IGNORECASE)

@@ -1,0 +1,182 @@
+"""Whom to pair now: every pair that can be made, best first, with the reasons; choosing plans it.
+
+Worked out beside the keys. Nothing moves by choosing: the plan is offered at the rack.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING, overload
+
+from rounds.due import planned_pairings
+from rounds.records.ledger import Ledger
+from rounds.records.naming import animal_name
+from rounds.views import words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
+from rounds.views.sources import Archive, Slow, Sources
+
+if TYPE_CHECKING:
+    from rounds.analysis.pairing.book_pairings import Listed, Ranking
+    from rounds.analysis.pairing.reasons import Pair
+
+PLAN = "plan-pair"
+ABOUT = (
+    "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
+    " (by its high end, so that unknown parents are never a reward). F low–high: from taking unknown parents as unrelated"
+    " to taking them as full sibs of their line's founders. Kinship: what one offspring would change of the mean kinship of the"
+    " living group, in thousandths; below 0 is good. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
+    " moves, and from then on the round offers it at her box. `rounds pairings` reckons the best plan for all of them together."
+)
+NOBODY = (
+    "No pair can be made: it takes a grown male and a grown female of one species that are awake and free."
+)
+
+
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
+    slow = ranking(sources)
+    parts: list[PageSection] = []
+    planned = list(_planned(sources))
+    if planned:
+        parts.append(
+            PageSection("planned", (ListColumn("plan", 8), ListColumn("female × male", 30, 1), ListColumn("offered at", 10), ListColumn("from – to", 18)), planned)
+        )  # fmt: skip
+    if slow.value is None:
+        return Page("whom to pair", parts=tuple(parts), wait=f"pairs: {slow.words}", about=ABOUT)
+    if isinstance(slow.value, str):
+        return Page("whom to pair", parts=tuple(parts), hint=slow.value, about=ABOUT)
+    found: Ranking = slow.value
+    columns = (
+        ListColumn("", 4), ListColumn("female", 12), ListColumn("male", 12), ListColumn("F", 13), ListColumn("kinship", 7), ListColumn("why, and what to mind", 24, 1),
+    )  # fmt: skip
+    parts.append(PageSection("pairs that can be made", columns, Pairs(found, sources), NOBODY))
+    out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
+    parts.append(
+        PageSection(
+            "not offered",
+            (ListColumn("animal", 16), ListColumn("why", 40, 1)),
+            out,
+            "every grown animal is offered",
+        )
+    )
+    mind = tuple(("mind", w) for g in found.groups for w in g.warnings)[:4]
+    return Page(
+        "whom to pair",
+        facts=mind,
+        parts=tuple(parts),
+        about=ABOUT,
+        hint="" if len(found) or planned else NOBODY,
+    )
+
+
+def ranking(sources: Sources) -> Slow:
+    """A Ranking of everybody, or a sentence why there is none, once it is worked out."""
+    ledger, species, day = sources.ledger, sources.species, sources.day
+
+    def work(_: Archive, tell: Callable[[str], bool]) -> Ranking | str | None:
+        from rounds.analysis.pairing.book_pairings import rank
+        from rounds.analysis.pairing.cost_table import GivenUp
+        from rounds.problems import RoundsError
+
+        try:
+            return rank(ledger, species, day, tell=tell)
+        except GivenUp:
+            return None
+        except (RoundsError, ImportError) as e:
+            return f"cannot tell: {e}"
+
+    return sources.slow("whom to pair", "", work)
+
+
+def reasons(pair: Pair) -> str:
+    """The first reason, what to mind, then the other reasons."""
+    return "; ".join((*pair.why[:1], *(f"mind: {w}" for w in pair.warnings), *pair.why[1:]))
+
+
+def couple(ledger: Ledger, female: str, male: str) -> Link:
+    """The page of a pair, by their names."""
+    by_name = ids(ledger)
+    return Link("couple", f"{by_name[female]}x{by_name[male]}")
+
+
+def ids(ledger: Ledger) -> dict[str, int]:
+    """Row id by ``LINE/NUMBER``."""
+    return {animal_name(ledger, i): i for i, _ in ledger.rows("animal")}
+
+
+def to_animal(sources: Sources, name: str) -> Link | None:
+    found = ids(sources.ledger).get(name)
+    return None if found is None else Link("animal", found)
+
+
+def f_words(low: float, high: float) -> str:
+    """``0.125`` or ``0.000–0.250``."""
+    return f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
+
+
+def thousandths(low: float, high: float) -> str:
+    """A change of a mean kinship in thousandths: ``-0.6``, or ``-1–+2`` where it is not known closely."""
+    if high - low < 5e-5:
+        return f"{1000 * low + 0.0:+.1f}"
+    ends = [f"{round(1000 * x):+d}" if round(1000 * x) else "0" for x in (low, high)]
+    return ends[0] if ends[0] == ends[1] else "–".join(ends)
+
+
+def plan_act(sources: Sources, listed: Listed, by_name: dict[str, int]) -> RowAct | None:
+    """Choosing a pair, recorded where the female is; None when she is in no enclosure."""
+    from rounds.analysis.pairing.book_pairings import as_act
+
+    whom, typed = as_act(listed)
+    where = planned_pairings.homes(sources.ledger).get(by_name[whom])
+    return None if where is None else RowAct(where, PLAN, whom, tuple(typed.items()))
+
+
+class Pairs(Sequence[ListRow]):
+    """The rows of a ranking; each is made when it is looked at."""
+
+    def __init__(self, found: Ranking, sources: Sources) -> None:
+        self.found, self.sources = found, sources
+        self.ids = ids(sources.ledger)
+        self.homes = planned_pairings.homes(sources.ledger)
+        self.made: dict[int, ListRow] = {}
+
+    def __len__(self) -> int:
+        return len(self.found)
+
+    @overload
+    def __getitem__(self, at: int) -> ListRow: ...
+    @overload
+    def __getitem__(self, at: slice) -> list[ListRow]: ...
+    def __getitem__(self, at: int | slice) -> ListRow | list[ListRow]:
+        if isinstance(at, slice):
+            return [self[i] for i in range(*at.indices(len(self)))]
+        if at not in self.made:
+            self.made[at] = self._row(self.found[at])
+        return self.made[at]
+
+    def _row(self, listed: Listed) -> ListRow:
+        from rounds.analysis.pairing.book_pairings import as_act
+
+        pair = listed.pair
+        why = reasons(pair)
+        change = thousandths(pair.change.low, pair.change.high)
+        whom, typed = as_act(listed)
+        where = self.homes.get(self.ids[pair.female])
+        return ListRow(
+            (str(listed.number), pair.female, pair.male, f_words(pair.f.low, pair.f.high), change, why),
+            Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"), enclosure=where,
+            act=None if where is None else RowAct(where, PLAN, whom, tuple(typed.items())),
+        )  # fmt: skip
+
+
+def _planned(sources: Sources) -> Iterator[ListRow]:
+    ledger = sources.ledger
+    where = planned_pairings.homes(ledger)
+    for _, row in planned_pairings.open_plans(ledger):
+        at = planned_pairings.met_at(row, where)
+        pair = f"{words.animal(ledger, row['female'])} × {words.animal(ledger, row['male'])}"
+        until = words.day(row["latest"]) if row["latest"] is not None else "no last day"
+        since = words.day(row["earliest"]) if row["earliest"] is not None else "now"
+        yield ListRow(
+            (str(row["name"]), pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
+            Link("enclosure", at) if at is not None else Link("animal", row["female"]), enclosure=at,
+        )  # fmt: skip

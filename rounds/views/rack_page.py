@@ -1,0 +1,150 @@
+"""The rack as it stands: every shelf with its slots from left to right, and how each box fares.
+
+What has to be known at a glance is a sign or a word, never only a colour: the worst open
+action, work that is due, a lock, and for how many days nobody has looked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rounds.husbandry import locks
+from rounds.husbandry.locks import ActiveLock
+from rounds.husbandry.spans import span_words
+from rounds.records import enclosure_view
+from rounds.records.observations import Action, EnclosureState
+from rounds.records.round_summary import MARKS
+from rounds.records.stops import Stop
+from rounds.text.cleaning import day_words
+from rounds.views import family_queries, words
+from rounds.views.page import NO_BOX, Link, OpenPage, Page, Shelf, Tile
+from rounds.views.sources import Sources
+
+NOWHERE = "no place"
+TODAY, LATELY, LONG, NEVER = "✓", "░", "▒", "▓"
+"""Shades, by days since the last look: none, one or two, three and more, never looked at."""
+LATELY_DAYS = 2
+MOST_DAYS = 99
+LEGEND = (
+    (TODAY, "seen today"),
+    (LATELY, "1 or 2 days ago"),
+    (LONG, "3 or more"),
+    (f"{NEVER}?", "never"),
+    ("!!! !! !", "open action"),
+)
+ABOUT = (
+    "Every shelf as it stands. Each box shows its code, its stage, the worst open action (!!! now, !! today, ! watch it),"
+    " due when work is due, lock when something must not be done there, and when somebody last looked: ✓ today,"
+    " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no look. Below the shelves stands all of it for the"
+    " box at the cursor. A free slot has no box."
+)
+Spot = tuple[str, int, int]  # bay, shelf, slot
+
+
+def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
+    """The page of all shelves; empty slots are those of the books in which nothing stands."""
+    ledger = sources.ledger
+    stops = {s.enclosure.id: s for s in sources.stops()}
+    looks = sources.last_looks()
+    held: dict[Spot, list[tuple[int, int, Tile]]] = {
+        (p["bay"], p["shelf"], p["slot"]): [] for _, p in ledger.rows("place")
+    }
+    nowhere: list[Tile] = []
+    boxes = 0
+    for id_, _ in ledger.rows("enclosure"):
+        boxes += 1
+        stop = stops.get(id_)
+        box = enclosure_view.enclosure(ledger, id_) if stop is None else stop.enclosure
+        tile = _tile(box, stop, _locks(box, stop, sources), sources.actions(id_), looks.get(id_), sources.day)
+        if box.place is None:
+            nowhere.append(tile)
+            continue
+        spot = (box.place.bay, box.place.shelf, box.place.slot)
+        held.setdefault(spot, []).append((box.order, box.number, tile))
+    shelves = _shelves(held)
+    if nowhere:
+        shelves.append(Shelf(NOWHERE, tuple(nowhere)))
+    return Page(
+        f"the rack, {boxes:,} box{'es' * (boxes != 1)}", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else NO_BOX
+    )  # fmt: skip
+
+
+def _shelves(held: Mapping[Spot, Sequence[tuple[int, int, Tile]]]) -> list[Shelf]:
+    shelves: dict[tuple[str, int], list[Tile]] = {}
+    for (bay, shelf, slot), some in sorted(held.items(), key=lambda kept: _in_order(kept[0])):
+        here = shelves.setdefault((bay, shelf), [])
+        here += [tile for _, _, tile in sorted(some, key=lambda t: t[:2])] or [_free(f"{bay}{shelf}-{slot}")]
+    return [Shelf(f"{bay}{shelf}", tuple(tiles)) for (bay, shelf), tiles in shelves.items()]
+
+
+def _in_order(spot: Spot) -> tuple[object, ...]:
+    """As the walk has it, but every shelf from the left: bay 2 before bay 10."""
+    bay, shelf, slot = spot
+    return (family_queries.natural(bay), bay, shelf, slot)
+
+
+def _free(address: str) -> Tile:
+    return Tile(("", "free"), None, said=(f"{address}: nothing stands here",))
+
+
+def _tile(
+    box: EnclosureState, stop: Stop | None, held: Sequence[ActiveLock], actions: Sequence[Action], looked: int | None, day: int
+) -> Tile:  # fmt: skip
+    dues = [] if stop is None else [d for d in stop.dues if d.planned() <= day]
+    worst = actions[0].level if actions else ""
+    signs = (*(["due"] if dues else []), *(["lock"] if held else []))
+    where = box.place.address if box.place else NOWHERE
+    said = [
+        f"{where}  {box.code}, no. {box.number}: {box.stage}, {_contents(box)}. {_looked(box, looked, day)}"
+    ]
+    said += [f"{MARKS.get(a.level, '!')} {a.reason} → {a.todo}" for a in actions]
+    said += [f"lock: {locks.words(k)}" for k in held]
+    for d in dues:
+        kept = f", withheld: {d.withheld}" if d.withheld else ""
+        said.append(f"due: {d.what}, {span_words(d.window.earliest, d.window.latest)}{kept}")
+    return Tile(
+        (box.code, _stage(box)), Link("enclosure", box.id), MARKS.get(worst, ""), worst, shade(box, looked, day),
+        box.id, signs, tuple(said),
+    )  # fmt: skip
+
+
+def shade(box: EnclosureState, looked: int | None, day: int) -> str:
+    """How long nobody looked, as a sign and a number of days; nothing for a box that is not walked to."""
+    if looked is None:
+        return "" if box.stage == "empty" else f"{NEVER}?"
+    ago = day - looked
+    if ago <= 0:
+        return TODAY
+    sign = LATELY if ago <= LATELY_DAYS else LONG
+    return f"{sign}{ago}d" if ago <= MOST_DAYS else f"{sign}{MOST_DAYS}+d"
+
+
+def _stage(box: EnclosureState) -> str:
+    instars = {c.instar for c in box.contents if c.instar}
+    return f"larvae {instars.pop()}" if box.stage == "larvae" and len(instars) == 1 else box.stage
+
+
+def _looked(box: EnclosureState, looked: int | None, day: int) -> str:
+    if looked is None:
+        return "" if box.stage == "empty" else "Nobody has looked yet."
+    ago = day - looked
+    return "Seen today." if ago <= 0 else f"Last seen {day_words(looked)}, {words.ago(ago)}."
+
+
+def _locks(box: EnclosureState, stop: Stop | None, sources: Sources) -> Sequence[ActiveLock]:
+    if stop is not None:
+        return stop.locks
+    return locks.in_force(box.stage, enclosure_view.locks(sources.ledger, box.id, sources.day), sources.day)
+
+
+def _contents(box: EnclosureState) -> str:
+    said = []
+    for c in box.contents:
+        if c.animal:
+            said.append(f"{c.line} {c.animal}{' ' + c.sex if c.sex in words.SEXES else ''}")
+        else:
+            least = "at least " if c.at_least else ""
+            said.append(
+                f"{c.line} {least}{c.males}.{c.females}.{c.unsexed}{' ' + c.instar if c.instar else ''}"
+            )
+    return ", ".join(said) or "nobody recorded"

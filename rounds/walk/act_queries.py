@@ -1,0 +1,221 @@
+"""Acts on the walk: the books as they stand, what may be recorded in them, what may be taken back.
+
+The ledger is read when the first act is offered, not before: a walk that records none pays
+nothing for it. What the walk records is seen here at once and written by the writer.
+"""
+
+from __future__ import annotations
+
+import logging
+from functools import cached_property
+
+from rounds.acts import checklists, due_acts, offered_answers, registry
+from rounds.acts.act import BadAct, ConfirmationRequired, PlannedAct, Recorded, Settings
+from rounds.acts.fields import FieldError
+from rounds.acts.offer import Offer, OfferField
+from rounds.acts.offers import asked, dated, offers
+from rounds.config import Config, for_acts
+from rounds.due.kinds import DueWork
+from rounds.due.shown_work import shown
+from rounds.husbandry import locks
+from rounds.records import enclosure_view
+from rounds.records.ledger import Add, Change, Ledger
+from rounds.records.observations import DueNotice
+from rounds.records.stops import DUE_AHEAD, Stop
+from rounds.store import ledger_store as stored
+from rounds.store.book import Book
+from rounds.walk.machine.state import Drafted
+
+WORDS = 9
+"""Work that one digit can choose from."""
+_log = logging.getLogger(__name__)
+
+
+class ActDesk:
+    """The books for one walk. ``said`` is why due work is not worked out ("" while it is)."""
+
+    def __init__(self, book: Book, config: Config, day: int) -> None:
+        self.book, self.config, self.day = book, config, day
+        self.said = ""
+        self._ledger: Ledger | None = None
+        self._recorded: list[Recorded] | None = None
+        self._offers: dict[int, tuple[Offer, ...]] = {}
+        self._works: dict[int, list[DueWork]] = {}
+
+    @cached_property
+    def settings(self) -> Settings:
+        return for_acts(self.config)
+
+    @property
+    def recorded(self) -> list[Recorded]:
+        """Acts of the book that were not taken back, oldest first."""
+        if self._recorded is None:
+            self._recorded = list(stored.recorded(self.book))
+        return self._recorded
+
+    @property
+    def ledger(self) -> Ledger:
+        if self._ledger is None:
+            self._ledger = stored.load(self.book)
+        return self._ledger
+
+    @property
+    def read(self) -> bool:
+        """Whether the books were needed yet."""
+        return self._ledger is not None
+
+    def adopt(self, ledger: Ledger) -> None:
+        """Take over books that another thread has read, unless they were read here already."""
+        if self._ledger is None:
+            self._ledger = ledger
+
+    def reread(self) -> None:
+        """Forget the books as they stood: they are read again when next needed."""
+        self._ledger = self._recorded = None
+        self._offers.clear()
+        self._works.clear()
+
+    def offers(self, enclosure: int) -> tuple[Offer, ...]:
+        """Acts for the work that is due first, then the stage's."""
+        known = self._offers.get(enclosure)
+        if known is None:
+            every = (self._by_digit(enclosure, o) for o in offers(self.ledger, enclosure))
+            known = self._offers[enclosure] = (*self._for_due(enclosure), *every)
+        return known
+
+    def caution(self, act: str) -> str:
+        """What to mind with an act, or nothing."""
+        return registry.known(act).caution
+
+    def begun(self, enclosure: int) -> tuple[checklists.Begun, ...]:
+        """Set-ups and clearings that were begun here: their open steps stay in sight."""
+        return checklists.begun(self.ledger, enclosure, self.config.checklists, self.config.species)
+
+    def _by_digit(self, enclosure: int, offer: Offer) -> Offer:
+        """Ticking a checklist, the batch of substrate, who is paired: by digits instead of words."""
+        if offer.act != "tick":
+            return offered_answers.by_digit(self.ledger, enclosure, offer)
+        here = self.begun(enclosure)
+        if len(here) == 1:  # any of its open steps
+            steps = tuple(line.step.id for line in here[0].open)[:9]
+            return offer._replace(fields=(OfferField("item", "which step was done", steps),))
+        names = tuple(b.checklist.id for b in here) or self._that_fit(enclosure)
+        return offer._replace(
+            fields=(OfferField("list", "of which checklist; its next step", names[:9]),) if names else ()
+        )
+
+    def _that_fit(self, enclosure: int) -> tuple[str, ...]:
+        """Lists that can be begun here: set-ups where nobody lives, clearings elsewhere."""
+        box = self.ledger.row("enclosure", enclosure)
+        use = "set-up" if box["stage"] in ("empty", "prepared") else "clearing"
+        return tuple(
+            c.id for c in self.config.checklists
+            if c.use == use and (not c.species or box["species"] in c.species)
+            and (use == "set-up" or box["stage"] in c.stages)
+        )  # fmt: skip
+
+    def _for_due(self, enclosure: int) -> list[Offer]:
+        """What can be done about due work: worked out here and now, never from what a thread has found by then."""
+        named = due_acts.labels(self.ledger, self.works(enclosure))
+        words = tuple(
+            name
+            for name, w in named.items()
+            if w.begins() <= self.day + DUE_AHEAD and not w.put_off(self.day)
+        )
+        if not words:
+            return []
+        code = str(self.ledger.row("enclosure", enclosure)["code"])
+        which = OfferField("work", "which work", words[:WORDS])
+        found = [registry.known(name) for name in (due_acts.DONE, due_acts.OFF)]
+        return [
+            Offer(
+                a.id,
+                a.title,
+                ((code, code),),
+                (which, *(asked(f) for f in a.fields if f.required)),
+                dated=dated(a),
+            )
+            for a in found
+        ]
+
+    def works(self, enclosure: int) -> list[DueWork]:
+        """Work at an enclosure that is not done, however far ahead; none, and ``said``, when that fails."""
+        known = self._works.get(enclosure)
+        if known is None:
+            try:
+                known = due_acts.open_at(self.ledger, self.config.species, enclosure, self.day)
+            except Exception as error:  # a mistake of ours must not keep anybody from recording acts
+                _log.exception("due work could not be worked out")
+                self.said, known = f"could not be worked out ({error}); what the book holds is shown.", []
+            self._works[enclosure] = known
+        return known
+
+    def dues(self, enclosure: int) -> tuple[DueNotice, ...]:
+        """Work to show at an enclosure."""
+        works = self.works(enclosure)
+        if self.said:
+            return enclosure_view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
+        return shown(self.ledger, works, self.day, self.day + DUE_AHEAD).get(enclosure, ())
+
+    def plan(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> PlannedAct:
+        """Raises BadAct or Question."""
+        return registry.plan(act, whom, typed, self.ledger, self.day, sure=sure, settings=self.settings)
+
+    def draft(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> Drafted:
+        try:
+            planned = self.plan(act, whom, typed, sure)
+        except ConfirmationRequired as e:
+            return Drafted(question=e.text)
+        except BadAct as e:
+            return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
+        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == "batch"]
+        named = ", ".join(filter(None, (whom, *made)))
+        return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
+
+    def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
+        """Take an act into the books as they stand here; which enclosures it concerns."""
+        planned = self.plan(act, whom, typed, sure)
+        self.recorded.append(Recorded(uid, act, planned.changes))
+        return self._take(planned.changes)
+
+    def concerns(self, uid: bytes) -> set[int]:
+        """The enclosures an act of the book concerned (none when it was taken back)."""
+        return {
+            e for a in self.recorded if a.uid == uid for e in enclosure_view.touched(self.ledger, a.changes)
+        }
+
+    def keeps(self, uid: bytes) -> str:
+        """Why an act cannot be taken back yet: acts that rest on it ("" when it can)."""
+        at = next(i for i, a in enumerate(self.recorded) if a.uid == uid)
+        resting = registry.depending(self.recorded[at], self.recorded[at + 1 :])
+        names = ", ".join(dict.fromkeys(registry.known(a.name).title for a in resting))
+        return f"other acts rest on it; take back first: {names}" if resting else ""
+
+    def take_back(self, uid: bytes) -> set[int]:
+        """Take an act out of the books again; which enclosures it concerned."""
+        act = next(a for a in self.recorded if a.uid == uid)
+        self.recorded.remove(act)
+        return self._take(registry.reversal(act.changes))
+
+    def stop(self, enclosure: int, before: Stop) -> Stop:
+        """The stop as the books have it now; its place in the walk stays."""
+        box = enclosure_view.enclosure(self.ledger, enclosure)
+        held = locks.in_force(box.stage, enclosure_view.locks(self.ledger, enclosure, self.day), self.day)
+        return before._replace(enclosure=box, locks=held, dues=self.dues(enclosure))
+
+    def _take(self, changes: tuple[Change, ...]) -> set[int]:
+        added = {(c.table, c.id) for c in changes if isinstance(c, Add)}
+        before = enclosure_view.touched(self.ledger, [c for c in changes if (c.table, c.id) not in added])
+        self._ledger = self.ledger.after(changes)
+        self._offers.clear()
+        self._works.clear()
+        return before | enclosure_view.touched(self._ledger, changes)
+
+
+def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:
+    """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, which of several groups)."""
+    if not all(s.message.startswith(("is missing", "several groups are meant")) for s in slips):
+        return None
+    fields = {f.name: f for f in registry.known(act).fields}
+    name = slips[0].field
+    return asked(fields[name]) if name in fields and name not in typed else None

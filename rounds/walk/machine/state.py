@@ -1,0 +1,225 @@
+"""The walk's machine: its state, what a key can bring about, and what it asks of the house."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+from rounds.acts.offer import Offer, OfferField
+from rounds.husbandry.readings import Choice, ReadingKind
+from rounds.husbandry.stages import Depth
+from rounds.records.entries import Cell
+from rounds.records.observations import Action
+from rounds.walk.machine.questions import Ask
+
+if TYPE_CHECKING:
+    from rounds.views.page import Link, OpenPage, Page
+
+MAX_TEXT = 2000  # characters of one note
+NO_CELLS: Mapping[str, Cell] = {}
+
+
+class VisitDraft(NamedTuple):
+    """What this round has recorded at one stop, and how closely it is looking."""
+
+    cells: Mapping[str, Cell] = NO_CELLS
+    depth: Depth | None = None  # None: the stage's own
+    extra: tuple[str, ...] = ()  # readings asked for on top of the stage's
+
+
+class Undoable(NamedTuple):
+    """What one step changed, newest first in ``State.steps``; steps may share a number."""
+
+    seq: int
+    stop: int
+    visit: bytes | None  # None: this round's visit at the stop
+    kind: str  # empty: an action
+    depth: Depth
+    before: Cell
+    action: Action | None = None  # as it was before, for an action's step
+
+
+class BackTo(NamedTuple):
+    """The pages that lay over the walk, and where the walk stood under them."""
+
+    pages: tuple[OpenPage, ...]
+    at: int
+    cursor: int
+
+
+class State(NamedTuple):
+    """Where the walk stands. ``at`` equal to the number of stops is the summary."""
+
+    at: int = 0
+    mode: str = "walk"
+    cursor: int = 0
+    buffer: str = ""
+    message: str = ""
+    warned: bool = False  # the next key was pressed once with answers missing
+    looks: Mapping[int, VisitDraft] = {}
+    steps: tuple[Undoable, ...] = ()  # newest last
+    seq: int = 0
+    earlier: bytes | None = None  # the earlier visit being corrected
+    corrected: Mapping[tuple[bytes, str], Cell] = {}
+    picked: bytes | None = None  # the action being put off
+    picking: str = ""  # what the picked action is for: done, off
+    days: int = 1
+    page: int = 0
+    came_from: int = 0  # the stop the summary was opened from
+    act: str = ""  # the act being recorded, whom it concerns, and what was typed for it
+    whom: str = ""
+    typed: tuple[tuple[str, str], ...] = ()
+    on: str = ""  # the day of the act as it is told, when that is not today
+    asked: OfferField | None = None  # what the act turned out to need as well
+    pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
+    back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
+    dropped: str = ""  # what the scan that goes on has broken off
+    scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
+
+
+class Earlier(NamedTuple):
+    """An earlier visit that can be corrected."""
+
+    uid: bytes
+    day: int
+    cells: Mapping[str, Cell]
+
+
+class Drafted(NamedTuple):
+    """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
+
+    ``asks`` is a field that it needs as things are, though not always.
+    """
+
+    said: str = ""
+    refused: str = ""
+    question: str = ""
+    asks: OfferField | None = None
+
+
+class Put(NamedTuple):
+    """Put ``after`` into a visit's cell."""
+
+    seq: int
+    stop: int
+    visit: bytes | None
+    kind: str
+    depth: Depth
+    before: Cell
+    after: Cell
+    why: str = ""
+
+
+class SetAction(NamedTuple):
+    """An action was carried out, put off, or either was taken back."""
+
+    seq: int
+    stop: int
+    after: Action
+
+
+class RecordAct(NamedTuple):
+    """An act is recorded at a stop."""
+
+    seq: int
+    stop: int
+    act: str
+    whom: str
+    typed: tuple[tuple[str, str], ...]
+    sure: bool
+
+
+class UndoAct(NamedTuple):
+    """The act of this step is taken back."""
+
+    seq: int
+    stop: int
+
+
+class Undone(NamedTuple):
+    """The steps with this number are taken back (their reversal came before)."""
+
+    seq: int
+
+
+class Move(NamedTuple):
+    """The walk stands at this stop now."""
+
+    stop: int
+
+
+class Leave(NamedTuple):
+    """Quit, once everything is saved."""
+
+
+Effect = Put | SetAction | RecordAct | UndoAct | Undone | Move | Leave
+Result = tuple[State, tuple[Effect, ...]]
+Run = Callable[[State, str, "Desk"], Result]
+"""Carries out a command by its name, or presses a key."""
+
+
+class Starts(Protocol):
+    """Knows how closely each stop is looked at unless asked otherwise."""
+
+    def starts_at(self, stop: int) -> Depth:
+        """How closely the stage is looked at."""
+
+
+class Desk(Starts, Protocol):
+    """What the machine may ask about the house; all of it plain values."""
+
+    commands: Mapping[str, str]
+    kinds: Mapping[str, ReadingKind]
+    skips: tuple[Choice, ...]
+    put_offs: tuple[Choice, ...]
+    day: int
+
+    def count(self) -> int:
+        """How many stops the walk has."""
+
+    def find(self, text: str) -> int | None:
+        """The stop with this short number or code."""
+
+    def label(self, stop: int) -> str:
+        """The stop's code."""
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        """The stage's questions at a depth."""
+
+    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        """Which stop is the first of this one's shelf, and what is read once for the shelf."""
+
+    def withheld(self, stop: int, depth: Depth) -> str:
+        """Why one may not look so closely now ("" when one may)."""
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        """The last three visits before this round, newest first."""
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        """Open actions at the stop, worst first."""
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        """The summary's rows: a stop, and its action (None: a stop not yet seen)."""
+
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        """Acts the stage suggests, the likeliest first."""
+
+    def draft(
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+    ) -> Drafted:
+        """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
+
+    def keeps(self, seq: int) -> str:
+        """Why the act of a step cannot be taken back yet ("" when it can)."""
+
+    def enclosure_of(self, stop: int) -> int:
+        """The id of the enclosure at a stop."""
+
+    def stop_of(self, enclosure: int) -> int | None:
+        """The stop of an enclosure, None when it is not on this walk."""
+
+    def page(self, opened: OpenPage) -> Page:
+        """An open page of the books as they are now."""
+
+    def first_row(self, link: Link, stop: int) -> int:
+        """The row a page opens at, for who stands at a stop."""

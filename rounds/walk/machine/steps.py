@@ -1,0 +1,286 @@
+"""The moves the walk's machine is made of: what is asked here, putting a value, going on, undo."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rounds.husbandry.readings import ReadingKind
+from rounds.husbandry.stages import Depth
+from rounds.keys.commands import PER_PAGE
+from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
+from rounds.walk.machine.state import (
+    NO_CELLS,
+    Desk,
+    Effect,
+    Move,
+    Put,
+    Result,
+    SetAction,
+    Starts,
+    State,
+    Undoable,
+    UndoAct,
+    Undone,
+    VisitDraft,
+)
+
+
+def depth_of(state: State, desk: Starts, stop: int) -> Depth:
+    """How closely the walk is looking at a stop."""
+    look = state.looks.get(stop)
+    return desk.starts_at(stop) if look is None or look.depth is None else look.depth
+
+
+def rows(state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The questions on the screen: the stage's, then those asked for on top."""
+    if state.at >= desk.count():
+        return ()
+    depth = depth_of(state, desk, state.at)
+    asked = desk.asks(state.at, depth)
+    if state.earlier is None:
+        asked = (*asked, *_of_shelf(state, desk))
+    else:
+        known = {a.kind.id for a in asked}
+        cells = earlier_cells(state, desk)
+        more = [i for i in cells if i in desk.kinds and i not in known]
+        asked = (*asked, *(Ask(desk.kinds[i], depth) for i in more))
+    look = state.looks.get(state.at, VisitDraft())
+    known = {a.kind.id for a in asked}
+    return (*asked, *(Ask(desk.kinds[i], depth) for i in look.extra if i not in known))
+
+
+def _of_shelf(state: State, desk: Desk) -> tuple[Ask, ...]:
+    """The shelf's own questions, at the first enclosure of it that was not skipped."""
+    first, asked = desk.of_shelf(state.at)
+    if first == state.at:
+        return ()  # it is asked them anyhow
+    cells = state.looks.get(state.at, VisitDraft()).cells
+    skipped = all(
+        state.looks.get(i, VisitDraft()).cells.get(SKIPPED) is not None for i in range(first, state.at)
+    )
+    return asked if skipped or any(cells.get(a.kind.id) is not None for a in asked) else ()
+
+
+def others(state: State, desk: Desk) -> tuple[ReadingKind, ...]:
+    """Readings of an enclosure that are not on the screen."""
+    shown = {a.kind.id for a in rows(state, desk)}
+    return tuple(
+        k for k in desk.kinds.values() if k.id not in shown and not k.retired and k.subject == "enclosure"
+    )
+
+
+def cells_here(state: State, desk: Desk) -> Mapping[str, Cell]:
+    """The cells of the visit on the screen: this round's, or the earlier one's."""
+    if state.earlier is not None:
+        return earlier_cells(state, desk)
+    return state.looks.get(state.at, VisitDraft()).cells
+
+
+def earlier_cells(state: State, desk: Desk) -> Mapping[str, Cell]:
+    base = next((e.cells for e in desk.earlier(state.at) if e.uid == state.earlier), NO_CELLS)
+    changed = {kind: cell for (uid, kind), cell in state.corrected.items() if uid == state.earlier}
+    return {**base, **changed}
+
+
+def start(state: State, desk: Desk) -> State:
+    """The state with its cursor at the first question that waits for an answer."""
+    asked, cells = rows(state, desk), cells_here(state, desk)
+    waiting = [i for i, a in enumerate(asked) if cells.get(a.kind.id) is None]
+    typed = [i for i in waiting if asked[i].must and asked[i].must != ONCE_A_SHELF]
+    cursor = typed[0] if typed else (waiting[0] if waiting else len(asked))
+    return state._replace(cursor=cursor, buffer="", warned=False)
+
+
+def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
+    """Go to a stop (or, past the last one, to the summary)."""
+    stop = max(0, min(stop, desk.count()))
+    moved = state._replace(
+        at=stop, mode="walk", message=message, earlier=None, page=0, pages=(), back_to=None,
+        came_from=state.at if state.at < desk.count() else state.came_from,
+    )  # fmt: skip
+    return start(moved, desk), (Move(stop),)
+
+
+def is_digit(key: str) -> bool:
+    """One of the ten digits; what else counts as one elsewhere (²) is a sign here."""
+    return len(key) == 1 and key in "0123456789"
+
+
+def numbered(state: State, key: str, count: int, what: str) -> tuple[State, int | None]:
+    """Which of ``count`` things a digit chooses, nine to a page and 0 for more; None and a state when none."""
+    pages = -(-count // PER_PAGE)
+    if key == "0" and pages > 1:
+        return state._replace(page=(state.page + 1) % pages), None
+    at = state.page * PER_PAGE + int(key) - 1
+    if key == "0" or at >= count:
+        return state._replace(message=f"{what} under {key}"), None
+    return state, at
+
+
+def ready(typed: str, answers: Sequence[str]) -> str:
+    """What was typed, or the ready answer that it is the digit of; nothing for a digit that is none's."""
+    text = typed.strip()
+    if not answers or not is_digit(text):
+        return text
+    return answers[int(text) - 1] if 1 <= int(text) <= len(answers) else ""
+
+
+def rubs_out(desk: Desk, key: str) -> bool:
+    """Whether a key takes back the last sign while something is typed.
+
+    Beside backspace, which a number pad has not, that is a sign which gives undo: what takes
+    back the last thing recorded takes back the last thing typed. Not those that numbers,
+    dates and codes are written with.
+    """
+    return len(key) == 1 and not key.isalnum() and key not in ".,-+/" and desk.commands.get(key) == "undo"
+
+
+def rub_key(desk: Desk) -> str:
+    """The key that takes back the last sign typed, as it is shown."""
+    return next((k for k in desk.commands if rubs_out(desk, k)), "backspace")
+
+
+def key_for(desk: Desk, command: str) -> str:
+    """The first key of a command, as it is shown."""
+    return name_of(next((k for k, c in desk.commands.items() if c == command), "?"))
+
+
+def name_of(key: str) -> str:
+    return key if len(key) != 1 or key.isprintable() else "that key"
+
+
+def edited(state: State, key: str, limit: int) -> State | None:
+    """The buffer after an editing key, or None when the key does not edit."""
+    if key == "backspace":
+        return state._replace(buffer=state.buffer[:-1])
+    typed = " " if key == "space" else key
+    if len(typed) == 1 and typed.isprintable():
+        if len(state.buffer) >= limit:
+            return state._replace(message=f"at most {limit} characters fit")
+        return state._replace(buffer=state.buffer + typed)
+    return None
+
+
+def put(state: State, desk: Desk, kind: str, depth: Depth, after: Cell, why: str = "") -> Result:
+    """Put a value into a cell of the visit on the screen, as one undoable step."""
+    return put_all(state, desk, [(kind, depth, after)], why)
+
+
+def put_all(state: State, desk: Desk, cells: list[tuple[str, Depth, Cell]], why: str = "") -> Result:
+    seq = state.seq + 1
+    effects: list[Effect] = []
+    steps = list(state.steps)
+    for kind, depth, after in cells:
+        before = cells_here(state, desk).get(kind)
+        steps.append(Undoable(seq, state.at, state.earlier, kind, depth, before))
+        effects.append(Put(seq, state.at, state.earlier, kind, depth, before, after, why))
+        state = with_cell(state, state.at, state.earlier, kind, after)
+    return state._replace(seq=seq, steps=tuple(steps)), tuple(effects)
+
+
+def with_cell(state: State, stop: int, visit: bytes | None, kind: str, after: Cell) -> State:
+    if visit is not None:
+        return state._replace(corrected={**state.corrected, (visit, kind): after})
+    look = state.looks.get(stop, VisitDraft())
+    return state._replace(looks={**state.looks, stop: look._replace(cells={**look.cells, kind: after})})
+
+
+def set_look(state: State, look: VisitDraft) -> State:
+    return state._replace(looks={**state.looks, state.at: look})
+
+
+def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
+    """Move to a reading, adding it to the questions when the stage does not ask it."""
+    shown = rows(state, desk)
+    for i, ask in enumerate(shown):
+        if ask.kind.id == kind.id:
+            return state._replace(cursor=i, buffer=""), ()
+    look = state.looks.get(state.at, VisitDraft())
+    here = depth_of(state, desk, state.at)
+    deeper = next(
+        (d for d in Depth if d > here and any(a.kind.id == kind.id for a in desk.asks(state.at, d))), None
+    )  # the stage asks this only of a closer look
+    if deeper is not None:
+        refused = desk.withheld(state.at, deeper)
+        if refused:
+            return state._replace(message=refused), ()
+        state = set_look(state, look._replace(depth=deeper))
+        at = next(i for i, a in enumerate(rows(state, desk)) if a.kind.id == kind.id)
+        return state._replace(cursor=at, buffer=""), ()
+    if kind.subject != "enclosure":
+        return state._replace(message=f"{kind.title} is read once per {kind.subject}"), ()
+    state = set_look(state, look._replace(extra=(*look.extra, kind.id)))
+    return state._replace(cursor=len(rows(state, desk)) - 1, buffer=""), ()
+
+
+def missing(state: State, desk: Desk) -> list[int]:
+    """Rows that must be typed and are not."""
+    cells = cells_here(state, desk)
+    return [i for i, a in enumerate(rows(state, desk)) if a.must and cells.get(a.kind.id) is None]
+
+
+def go_on(state: State, desk: Desk) -> Result:
+    """The next key: what was not typed is confirmed as expected, and the walk goes on."""
+    if state.earlier is not None:
+        return start(state._replace(earlier=None, message="back at today's visit"), desk), ()
+    shown, cells = rows(state, desk), cells_here(state, desk)
+    lacking = missing(state, desk)
+    if lacking and not state.warned and cells.get(SKIPPED) is None:
+        ask = shown[lacking[0]]
+        again = f"{ask.kind.title} ({ask.must}): type it, or {key_for(desk, 'next')} again leaves it unread"
+        return state._replace(cursor=lacking[0], warned=True, message=again), ()
+    state = state._replace(warned=False)
+    effects: tuple[Effect, ...] = ()
+    if cells.get(SKIPPED) is None:
+        confirmed: dict[str, object] = {
+            a.kind.id: list(a.confirms) if isinstance(a.confirms, tuple) else a.confirms
+            for a in shown
+            if not a.must and a.confirms is not None and cells.get(a.kind.id) is None
+        }
+        before = cells.get(AS_EXPECTED)
+        kept = dict(before) if isinstance(before, Mapping) else {}
+        if before is None or not confirmed.keys() <= kept.keys():
+            state, effects = put(
+                state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **kept}
+            )
+    state, moved = arrive(state, desk, state.at + 1)
+    return state, (*effects, *moved)
+
+
+def undo(state: State, desk: Desk) -> Result:
+    """Take back the newest step, whole, and show where it was."""
+    if not state.steps:
+        return state._replace(message="nothing of this round is left to take back"), ()
+    seq = state.steps[-1].seq
+    kept = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
+    if kept:
+        return state._replace(message=kept), ()
+    taken = [s for s in state.steps if s.seq == seq]
+    state = state._replace(steps=tuple(s for s in state.steps if s.seq != seq))
+    effects: list[Effect] = []
+    for step in reversed(taken):
+        if step.kind == ACT:
+            effects.append(UndoAct(seq, step.stop))
+            continue
+        if step.action is not None:
+            effects.append(SetAction(seq, step.stop, step.action))
+            continue
+        holder = state._replace(at=step.stop, earlier=step.visit)
+        now_cell = cells_here(holder, desk).get(step.kind)
+        effects.append(Put(seq, step.stop, step.visit, step.kind, step.depth, now_cell, step.before, "undo"))
+        state = with_cell(state, step.stop, step.visit, step.kind, step.before)
+    last = taken[0]
+    what = "the action" if last.action is not None else title_of(desk, last.kind)
+    state = state._replace(at=last.stop, mode="walk", earlier=last.visit, buffer="")
+    state = start(state, desk)
+    found = [i for i, a in enumerate(rows(state, desk)) if a.kind.id == last.kind]
+    state = state._replace(
+        cursor=found[0] if found else state.cursor, message=f"taken back at {desk.label(last.stop)}: {what}"
+    )
+    return state, (*effects, Undone(seq), Move(last.stop))
+
+
+def title_of(desk: Desk, kind: str) -> str:
+    own = {AS_EXPECTED: "as expected", NOTE: "the note", SKIPPED: "the skip", ACT: "the act"}
+    return own.get(kind) or (desk.kinds[kind].title if kind in desk.kinds else kind)

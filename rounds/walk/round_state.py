@@ -1,0 +1,165 @@
+"""How a round stands: what was seen and what was not, what the rules say of it, what to carry.
+
+Everything the screen asks of a round, from what :class:`Standing` holds in memory; recording
+is :class:`rounds.walk.core.Walk`'s.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from rounds.config import Config
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.observations import NOTHING, Action, Flag, Visit
+from rounds.records.round_summary import Carry, carried, harm
+from rounds.rules.scene import Scene
+from rounds.store import read
+from rounds.store.book import Book
+from rounds.store.ids import Ids
+from rounds.walk.house_queries import HouseDesk
+from rounds.walk.machine.state import State, VisitDraft
+from rounds.walk.machine.steps import depth_of
+
+CARRY_DAYS = 15  # the past that carry rules are given for enclosures whose own is not at hand
+AT_ONCE = 100
+"""Enclosures whose past is read together for the carry list."""
+
+
+class Standing(HouseDesk):
+    """A round as it is: the machine's state over the house, and what follows from both."""
+
+    def __init__(
+        self,
+        book: Book,
+        config: Config,
+        day: int,
+        bays: tuple[str, ...],
+        ids: Ids,
+        keeper: str,
+        clock: Callable[[], int],
+    ) -> None:
+        super().__init__(book, config, day, bays, ids.new)
+        self.keeper, self.clock = keeper, clock
+        self.state = State()
+        self._previews: dict[int, tuple[Flag, ...]] = {}
+        self._wanted: dict[int, Mapping[str, float]] = {}  # what the next round is to bring, by stop
+        self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
+        # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
+        self._looked: set[int] = set()
+        self._for_shelf: set[int] = set()
+
+    def take_stock(self) -> None:
+        """Count anew what this round has seen: its looks were read from the book."""
+        self._looked = {i for i in self.state.looks if self.looked(i)}
+        self._for_shelf = {
+            i for i, look in self.state.looks.items() if not self._shelf_kinds.isdisjoint(look.cells)
+        }
+
+    def note_put(self, stop: int, kind: str) -> None:
+        """A cell of this round's visit was put: keep count."""
+        self._wanted.pop(stop, None)
+        (self._looked.add if self.looked(stop) else self._looked.discard)(stop)
+        if kind in self._shelf_kinds:
+            self._for_shelf.add(stop)
+            self._previews.clear()  # they may rest on what is read once for a shelf
+            self._wanted.clear()
+
+    def ask_again(self, stop: int) -> None:
+        super().ask_again(stop)
+        self._previews.pop(stop, None)
+        self._wanted.pop(stop, None)
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
+        open_ = [(i, a) for i in range(len(self.stops)) for a in self.actions(i)]
+        open_.sort(key=lambda row: harm(row[1].level))
+        return (*open_, *((i, None) for i in self.unseen()))
+
+    def looked(self, stop: int) -> bool:
+        """Whether this round has seen the enclosure (a skip is not a look)."""
+        cells = self.state.looks.get(stop, VisitDraft()).cells
+        return any(v is not None for k, v in cells.items() if k != SKIPPED)
+
+    @property
+    def seen_count(self) -> int:
+        """How many enclosures this round has seen."""
+        return len(self._looked)
+
+    def skipped(self, stop: int) -> str:
+        """The reason key of a skip, or nothing."""
+        return str(self.state.looks.get(stop, VisitDraft()).cells.get(SKIPPED) or "")
+
+    def unseen(self) -> tuple[int, ...]:
+        return tuple(
+            i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i)
+        )
+
+    @property
+    def over(self) -> bool:
+        """Whether the walk stands at its end, past the last enclosure."""
+        return self.state.at >= len(self.stops)
+
+    def flags(self, stop: int) -> tuple[Flag, ...]:
+        """Flags of this round's visit; before it has one, what stands as things are."""
+        if stop in self.visits:
+            return self.watch.flags_at(self.stops[stop].enclosure.id)
+        known = self._previews.get(stop)
+        if known is None:
+            known = self._previews[stop] = self.watch.preview(self.scene(stop), self.stops[stop].locks)
+        return known
+
+    def carry(self) -> tuple[Carry, ...]:
+        """What to bring on the next round: for the carry rules over every enclosure, set-ups, and due work.
+
+        What each enclosure wants is kept until something changes there, its past is not: it is
+        read for many enclosures at once, some weeks of it, and let go.
+        """
+        lacking = [i for i in range(len(self.stops)) if i not in self._wanted]
+        for at in range(0, len(lacking), AT_ONCE):
+            some = lacking[at : at + AT_ONCE]
+            without = [self.stops[i].enclosure.id for i in some if i not in self._history]
+            recent = read.history(self.book, since_day=self.day - CARRY_DAYS, enclosures=without)
+            for i in some:
+                past = self._history.get(i)
+                if past is None:
+                    past = [
+                        v for v in recent.get(self.stops[i].enclosure.id, []) if v.uid != self.visits.get(i)
+                    ]
+                self._wanted[i] = self.watch.bring(self._scene(i, past), self.stops[i].locks)
+        from rounds.walk.due_background import added
+
+        wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(self.stops)}
+        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry), self.due_needs)
+
+    def scene(self, stop: int) -> Scene:
+        """What rules see of the enclosure now, with this round's visit last once there is one."""
+        return self._scene(stop, self.history(stop))
+
+    def _scene(self, stop: int, past: list[Visit]) -> Scene:
+        s = self.stops[stop]
+        present = stop in self.visits
+        visits = [*past, self.seen(stop)] if present else past
+        return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
+
+    def seen(self, stop: int) -> Visit:
+        """This round's visit as a record."""
+        cells = {k: v for k, v in self.state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
+        confirmed = cells.pop(AS_EXPECTED, None)
+        note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
+        s = self.stops[stop]
+        return Visit(
+            uid=self.visits.get(stop, b""), enclosure=s.enclosure.id, day=self.day, at_ms=self.clock(),
+            read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
+            confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
+            depth=int(depth_of(self.state, self, stop)), skipped=str(skipped), note=str(note), keeper=self.keeper,
+            shelf=s.shelf,
+        )  # fmt: skip
+
+    def _shelf(self, shelf: str) -> list[Visit]:
+        today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]
+        return [*self.shelf_past(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
+
+
+def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:
+    return {k: tuple(v) if isinstance(v, list) else v for k, v in confirmed.items()}

@@ -1,0 +1,190 @@
+"""What rules raise during a walk, kept up key by key: flags of each visit, open actions.
+
+Pure bookkeeping over :mod:`rounds.rules`: it says which flag and action rows change, and
+never writes any itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from rounds.husbandry.locks import ActiveLock
+from rounds.records.entries import Entry, SetActionEntry, SetFlag
+from rounds.records.observations import Action, Flag
+from rounds.records.round_summary import harm
+from rounds.rules.evaluate import Finding, RuleSet, evaluate
+from rounds.rules.rule import CARRY, Rule, readings
+from rounds.rules.scene import Scene
+
+UNDONE = ("state", "until", "why", "closed")
+
+
+def state_of(action: Action) -> dict[str, object]:
+    """What undo must remember of an action; :meth:`Watch.restored` reads it back."""
+    return {name: getattr(action, name) for name in UNDONE}
+
+
+class Watch:
+    """Flags and actions of one round.
+
+    ``open_`` are the actions open on the round day, by enclosure. While an action is open
+    or put off, its rule raises no other at that enclosure. An action born at a visit whose
+    flag falls away (undo, a corrected key) is withdrawn; one from before only has its
+    cause marked as gone, for it is the keeper's to tick off.
+    """
+
+    def __init__(
+        self,
+        rules: Sequence[Rule],
+        day: int,
+        fingerprint: str,
+        new_id: Callable[[], bytes],
+        open_: Mapping[int, Sequence[Action]],
+    ) -> None:
+        self.rules = RuleSet(r for r in rules if r.level != CARRY)
+        self._carries = RuleSet(r for r in rules if r.level == CARRY)
+        self.day, self.fingerprint, self._new_id = day, fingerprint, new_id
+        self._rule = {r.id: r for r in rules}
+        self._actions: dict[bytes, Action] = {}
+        self._at: dict[int, dict[bytes, Action]] = {}  # the same by enclosure: asked for several times a key
+        for action in (a for some in open_.values() for a in some):
+            self.set(action)
+        self._flags: dict[int, dict[str, Flag]] = {}
+        self._born: dict[tuple[bytes, str], bytes] = {}  # (visit, rule) -> the action it raised
+
+    def open_at(self, enclosure: int) -> tuple[Action, ...]:
+        """Open actions there, worst first."""
+        there = self._at.get(enclosure)
+        return tuple(sorted((a for a in there.values() if a.state == "open"), key=_worst)) if there else ()
+
+    def every_open(self) -> dict[int, tuple[Action, ...]]:
+        """Open actions of the house by enclosure, worst first."""
+        found: dict[int, list[Action]] = {}
+        for a in self._actions.values():
+            if a.state == "open":
+                found.setdefault(a.enclosure, []).append(a)
+        return {box: tuple(sorted(some, key=_worst)) for box, some in found.items()}
+
+    def flags_at(self, enclosure: int) -> tuple[Flag, ...]:
+        """Flags of this round's visit there, worst first."""
+        return tuple(sorted(self._flags.get(enclosure, {}).values(), key=lambda f: harm(f.level)))
+
+    def pressing(self, enclosure: int) -> frozenset[str]:
+        """Readings that an open action rests on: they are asked again, not confirmed."""
+        found: set[str] = set()
+        for action in self.open_at(enclosure):
+            if action.rule in self._rule:
+                found |= readings(self._rule[action.rule])
+        return frozenset(found)
+
+    def overrides(self, enclosure: int) -> bool:
+        """Whether something foul, hot or flooded sets the locks there aside."""
+        rules = [*self._flags.get(enclosure, ()), *(a.rule for a in self.open_at(enclosure))]
+        return any(r in self._rule and self._rule[r].over_locks for r in rules)
+
+    def findings(self, scene: Scene, locks: Sequence[ActiveLock]) -> list[Finding]:
+        return evaluate(self.rules, scene, locks)
+
+    def preview(self, scene: Scene, locks: Sequence[ActiveLock]) -> tuple[Flag, ...]:
+        """What stands before anything is read: shown, not stored."""
+        flags = [f.flag for f in self.findings(scene, locks) if f.flag is not None]
+        return tuple(sorted(flags, key=lambda f: harm(f.level)))
+
+    def bring(self, scene: Scene, locks: Sequence[ActiveLock]) -> dict[str, float]:
+        """What the carry rules want brought to an enclosure."""
+        out: dict[str, float] = {}
+        for f in evaluate(self._carries, scene, locks):
+            for what, amount in f.bring.items():
+                out[what] = out.get(what, 0.0) + amount
+        return out
+
+    def set(self, action: Action) -> None:
+        """An action as it is now: raised, ticked off, put off, or that taken back."""
+        self._actions[action.uid] = action
+        self._at.setdefault(action.enclosure, {})[action.uid] = action
+
+    def recall(self, enclosure: int, visit: bytes, flags: Sequence[Flag]) -> None:
+        """Take up what an interrupted round had raised at a visit, in the order the rules stand in."""
+        order = {rule: at for at, rule in enumerate(self._rule)}
+        self._flags[enclosure] = {
+            f.rule: f for f in sorted(flags, key=lambda f: order.get(f.rule, len(order)))
+        }
+        for action in self._at.get(enclosure, {}).values():
+            if action.opened == self.day:
+                self._born.setdefault((visit, action.rule), action.uid)
+
+    def restored(self, uid: bytes, before: object) -> Action | None:
+        """The action as a step remembers it, or None when it is not known here."""
+        action = self._actions.get(uid)
+        if action is None or not isinstance(before, Mapping):
+            return None
+        return action._replace(**{k: before[k] for k in UNDONE if k in before})
+
+    def judge(
+        self, scene: Scene, locks: Sequence[ActiveLock], visit: bytes, at_ms: int, keeper: str
+    ) -> list[Entry]:
+        """Judge a visit again and return the rows that change, flags first."""
+        enclosure = scene.enclosure.id
+        entries: list[Entry] = []
+        before = self._flags.get(enclosure, {})
+        found = self.findings(scene, locks)
+        now = {f.rule.id: f.flag for f in found if f.flag is not None}
+        self._flags[enclosure] = now
+        for rule, flag in before.items():
+            if rule not in now:
+                entries.append(SetFlag(visit, flag, False, self.fingerprint))
+                entries += self._fallen(visit, rule, at_ms, keeper)
+        for rule, flag in now.items():
+            if before.get(rule) != flag:
+                entries.append(SetFlag(visit, flag, True, self.fingerprint))
+                entries += self._raised(enclosure, visit, flag, at_ms, keeper)
+        gone = {f.rule.id: f.verdict is False for f in found}
+        for action in self.open_at(enclosure):
+            if (
+                action.rule in gone
+                and (visit, action.rule) not in self._born
+                and action.cause_gone != gone[action.rule]
+            ):
+                entries.append(
+                    self._change(action._replace(cause_gone=gone[action.rule]), visit, at_ms, keeper)
+                )
+        return entries
+
+    def _raised(self, enclosure: int, visit: bytes, flag: Flag, at_ms: int, keeper: str) -> list[Entry]:
+        born = self._born.get((visit, flag.rule))
+        if born is not None:
+            action = self._actions[born]
+            again = action._replace(
+                level=flag.level, reason=flag.reason, todo=flag.todo, withheld=flag.withheld,
+                state="open" if action.state == "withdrawn" else action.state,
+            )  # fmt: skip
+            return [self._change(again, visit, at_ms, keeper)] if again != action else []
+        held = [a for a in self._at.get(enclosure, {}).values() if a.rule == flag.rule]
+        if any(a.state in ("open", "off") or (a.state == "done" and a.closed == self.day) for a in held):
+            return []  # it is being dealt with, or was dealt with at this very look
+        action = Action(
+            self._new_id(),
+            enclosure,
+            flag.rule,
+            flag.level,
+            flag.reason,
+            flag.todo,
+            self.day,
+            withheld=flag.withheld,
+        )
+        self._born[(visit, flag.rule)] = action.uid
+        return [self._change(action, visit, at_ms, keeper)]
+
+    def _fallen(self, visit: bytes, rule: str, at_ms: int, keeper: str) -> list[Entry]:
+        born = self._born.get((visit, rule))
+        if born is None or self._actions[born].state != "open":
+            return []
+        return [self._change(self._actions[born]._replace(state="withdrawn"), visit, at_ms, keeper)]
+
+    def _change(self, action: Action, visit: bytes, at_ms: int, keeper: str) -> SetActionEntry:
+        self.set(action)
+        return SetActionEntry(action, visit, at_ms, keeper)
+
+
+def _worst(action: Action) -> tuple[int, int]:
+    return harm(action.level), action.opened

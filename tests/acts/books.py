@@ -1,0 +1,250 @@
+"""A small ledger of the invented house, and short ways to record acts in it, for tests of acts.
+
+The house on :data:`TODAY`::
+
+    T-01 holding   UMBER/1 m              T-08 resting     TALLOW/8 f
+    T-02 holding   UMBER/2 f              T-09 colony      BRAMBLE 4.6.0
+    T-03 pairing   KESTREL/1 m, /2 f      T-10 quarantine  RUSH/1 m, lot Moss Gate spring
+         (pairing P-01, open)             T-11 prepared
+    T-04 laying    UMBER/4 f (P-02 over,  T-12 empty
+         its male UMBER/3 is dead)        T-13 eggs        UMBER-01, at least 10 eggs
+    T-05 larvae    LOCH-01, 12+ L2        T-14 larvae      UMBER/5, a single L3, unsexed
+    T-06 larvae    LOCH-01, 2.3.4 L3      T-15 empty
+    T-07 cell      TALLOW/7
+
+Each box stands in the slot of its number (T-01 in A1-1, T-05 in A2-1, ...). LOCH-01 was
+found as at least 0.0.21.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from rounds.acts import registry
+from rounds.acts.fields import FieldError
+from rounds.husbandry import spans
+from rounds.husbandry.spans import Span
+from rounds.records.column import Row, Value
+from rounds.records.ledger import Draft, Ledger
+
+TODAY = date(2026, 6, 1).toordinal()
+
+
+def span(text: str) -> Span:
+    """What a keeper would have typed, as a span."""
+    return spans.parse(text)
+
+
+def day(text: str) -> int:
+    return date.fromisoformat(text).toordinal()
+
+
+def ref(ledger: Ledger, table: str, name: str) -> int:
+    """The id of the row of this name: ``ref(books, "animal", "UMBER/1")``."""
+    from rounds.acts import fields as act_fields
+
+    return act_fields.ref(table, name, ledger)
+
+
+def row(ledger: Ledger, table: str, name: str) -> Row:
+    return ledger.row(table, ref(ledger, table, name))
+
+
+def inside(ledger: Ledger, box: str) -> list[str]:
+    """Who is in a box now, as words: ``["UMBER/1"]`` or ``["LOCH-01 2.3.4 L3"]``."""
+    out = []
+    for _, r in ledger.rows("content", enclosure=ref(ledger, "enclosure", box)):
+        if r["until"] is not None:
+            continue
+        if r["animal"] is not None:
+            a = ledger.row("animal", r["animal"])
+            out.append(f"{ledger.row('line', a['line'])['name']}/{a['number']}")
+            continue
+        name = ledger.row("brood", r["brood"])["name"] if r["brood"] is not None else None
+        if name is None:
+            name = ledger.row("line", r["line"])["name"] if r["line"] is not None else "?"
+        counts = f"{r['males']}.{r['females']}.{r['unsexed']}" + ("+" if r["at_least"] else "")
+        out.append(" ".join(filter(None, (name, counts, r["instar"]))))
+    return out
+
+
+def _typed(fields: dict[str, str]) -> dict[str, str]:
+    """Keyword arguments as typed fields; ``with_`` stands for ``with``."""
+    return {name.rstrip("_"): text for name, text in fields.items()}
+
+
+def plan(
+    ledger: Ledger, act: str, subject: str = "", /, *, today: int = TODAY, sure: bool = False, **f: str
+) -> registry.PlannedAct:
+    return registry.plan(act, subject, _typed(f), ledger, today, "Ferrow", sure)
+
+
+def record(
+    ledger: Ledger, act: str, subject: str = "", /, *, today: int = TODAY, sure: bool = False, **f: str
+) -> Ledger:
+    """The books after an act; also checks that taking it back gives the books as they were."""
+    made = plan(ledger, act, subject, today=today, sure=sure, **f)
+    after = ledger.after(made.changes)
+    assert made.changes, f"{act} changed nothing"
+    assert after != ledger
+    assert after.after(registry.reversal(made.changes)) == ledger
+    return after
+
+
+def refused(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> dict[str, FieldError]:
+    """The slips an act is refused with, by field."""
+    with pytest.raises(registry.BadAct) as e:
+        plan(ledger, act, subject, **f)
+    return {s.field: s for s in e.value.slips}
+
+
+def asked(ledger: Ledger, act: str, subject: str = "", /, **f: str) -> registry.ConfirmationRequired:
+    """The question an act asks back; also checks that saying yes settles it."""
+    with pytest.raises(registry.ConfirmationRequired) as e:
+        plan(ledger, act, subject, **f)
+    assert plan(ledger, act, subject, sure=True, **f).changes
+    return e.value
+
+
+def house() -> Ledger:
+    """The books described above."""
+    d = Draft(Ledger())
+    long_ago = span("2025-09-01")
+    places = {
+        n: d.add("place", bay=bay, shelf=shelf, slot=slot)
+        for n, (bay, shelf, slot) in enumerate(
+            ((b, s, k) for b in "ABCD" for s in range(1, 5) for k in range(1, 5)), 1
+        )
+    }
+    torquata, derbyana = "Mecynorhina torquata", "Dicronorhina derbyana"
+    smithi, marginata = "Eudicella smithi", "Pachnoda marginata"
+    lot = d.add(
+        "lot", name="Moss Gate spring", species=smithi, arrived=span("2026-05-20"), from_whom="Moss Gate",
+        papers="MG-114", origin="second generation, said to be from a hill farm", quarantine_until=day("2026-06-19"),
+        males=1,
+    )  # fmt: skip
+    line = {
+        name: d.add("line", name=name, species=species, opened=long_ago, lot=lot if name == "RUSH" else None)
+        for name, species in (
+            ("UMBER", torquata), ("KESTREL", torquata), ("LOCH", derbyana), ("SORREL", derbyana),
+            ("TALLOW", smithi), ("RUSH", smithi), ("BRAMBLE", marginata),
+        )
+    }  # fmt: skip
+    stages = {
+        1: ("holding", torquata), 2: ("holding", torquata), 3: ("pairing", torquata), 4: ("laying", torquata),
+        5: ("larvae", derbyana), 6: ("larvae", derbyana), 7: ("cell", smithi), 8: ("resting", smithi),
+        9: ("colony", marginata), 10: ("quarantine", smithi), 11: ("prepared", ""), 12: ("empty", ""),
+        13: ("eggs", torquata), 14: ("larvae", torquata), 15: ("empty", ""),
+    }  # fmt: skip
+    box = {
+        n: d.add(
+            "enclosure", code=f"T-{n:02}", number=n, stage=stage, stage_since=span("2026-05-01"),
+            place=places[n], species=species, litres=10.0,
+        )
+        for n, (stage, species) in stages.items()
+    }  # fmt: skip
+
+    def animal(name: str, sex: str, at: int, since: str = "2026-04-01", **more: Value) -> int:
+        of, number = name.split("/")
+        made = d.add("animal", line=line[of], number=number, sex=sex, **more)
+        if at:
+            d.add("content", enclosure=box[at], animal=made, line=line[of], since=span(since))
+        return made
+
+    first = {"emerged": span("2026-02-01"), "first_feed": span("2026-02-20"), "mature": span("2026-03-05")}
+    umber1 = animal("UMBER/1", "m", 1, **first)
+    animal("UMBER/2", "f", 2, **first)
+    umber3 = animal("UMBER/3", "m", 0, state="dead", died=span("2026-05-10"))
+    umber4 = animal("UMBER/4", "f", 4, "2026-05-04", sire=umber1, **first)
+    kestrel1, kestrel2 = animal("KESTREL/1", "m", 3), animal("KESTREL/2", "f", 3)
+    animal("UMBER/5", "unknown", 14)
+    animal("TALLOW/7", "unknown", 7, wandering=span("2026-04-20"), cell=span("about 2026-05-01"))
+    animal("TALLOW/8", "f", 8, eclosed=span("May 2026"))
+    animal("RUSH/1", "m", 10, "2026-05-20", lot=lot)
+    d.add(
+        "lock", enclosure=box[10], forbids="move", from_day=day("2026-05-20"), until=span("2026-06-19"),
+        reason="quarantine",
+    )  # fmt: skip
+    d.add(
+        "due", enclosure=box[10], what="end of quarantine", earliest=day("2026-06-19"), likely=day("2026-06-19"),
+        latest=day("2026-06-19"), why="Moss Gate spring came on 2026-05-20",
+    )  # fmt: skip
+
+    one = d.add("pairing", name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-22"))
+    d.add("pairing_male", pairing=one, male=kestrel1, since=span("2026-05-22"))
+    two = d.add(
+        "pairing", name="P-02", female=umber4, enclosure=box[3], paternity="certain", since=span("2026-04-10"),
+        until=span("2026-05-04"), mated=span("2026-04-18"),
+    )  # fmt: skip
+    d.add("pairing_male", pairing=two, male=umber3, since=span("2026-04-10"), until=span("2026-05-04"))
+    d.add(
+        "lock", enclosure=box[4], forbids="dig", from_day=day("2026-05-04"), until=span("2026-06-01"),
+        reason="until the first search",
+    )  # fmt: skip
+
+    loch = d.add(
+        "brood", name="LOCH-01", line=line["LOCH"], found=span("2026-02-10"), instar="L1", unsexed=21, at_least=True,
+    )  # fmt: skip
+    umber = d.add(
+        "brood", name="UMBER-01", line=line["UMBER"], pairing=two, found=span("2026-05-25"), instar="eggs",
+        unsexed=10, at_least=True,
+    )  # fmt: skip
+
+    def group(at: int, of: str, males: int, females: int, unsexed: int, **more: Value) -> None:
+        d.add(
+            "content", enclosure=box[at], line=line[of], males=males, females=females, unsexed=unsexed,
+            since=span("2026-05-01"), **more,
+        )  # fmt: skip
+
+    group(5, "LOCH", 0, 0, 12, brood=loch, at_least=True, instar="L2")
+    group(6, "LOCH", 2, 3, 4, brood=loch, instar="L3")
+    group(9, "BRAMBLE", 4, 6, 0)
+    group(13, "UMBER", 0, 0, 10, brood=umber, at_least=True, instar="eggs")
+    return d.ledger
+
+
+def counted_house() -> Ledger:
+    """The house with a brood and a colony that were counted to the last one, so that totals must be met."""
+    draft = Draft(house())
+    line = ref(draft.ledger, "line", "SORREL")
+    box, colony = (
+        draft.add("enclosure", code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana")
+        for n, stage in ((16, "larvae"), (17, "colony"))
+    )
+    brood = draft.add("brood", name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9)
+    lot = draft.add("lot", name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3)
+    draft.add(
+        "content", enclosure=box, line=line, brood=brood, males=1, females=2, unsexed=6, instar="L3",
+        since=span("2026-05-01"),
+    )  # fmt: skip
+    draft.add("content", enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01"))
+    return draft.ledger
+
+
+def with_trial(house: Ledger) -> Ledger:
+    """A trial that runs, a pairing that may join it, and animals enough for another one."""
+    draft = Draft(house)
+    line = ref(draft.ledger, "line", "UMBER")
+    box = draft.add("enclosure", code="T-18", number=18, stage="holding", species="Mecynorhina torquata")
+    trial = draft.add("trial", name="TR-01", endpoint="adult", stops=TODAY + 90, opened=TODAY - 30)
+    made = []
+    for n in range(20, 28):
+        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
+        draft.add("content", enclosure=box, animal=animal, line=line, since=span("2026-05-01"))
+        made.append(animal)
+    for arm, at in (("sibs", 0), ("cross", 2)):
+        draft.add("trial_female", trial=trial, arm=arm, male=made[at], female=made[at + 1])
+    pairing = draft.add(
+        "pairing",
+        name="P-03",
+        female=made[5],
+        purpose="sibs",
+        since=span("2026-05-01"),
+        until=span("2026-05-15"),
+    )
+    draft.add(
+        "pairing_male", pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")
+    )
+    return draft.ledger

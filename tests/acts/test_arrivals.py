@@ -1,0 +1,247 @@
+"""What comes into the house: arrivals, lines, animals on loan here, the end of quarantine."""
+
+from __future__ import annotations
+
+import pytest
+
+from rounds.acts import registry
+from rounds.acts.groups import groups
+from rounds.husbandry.spans import Span
+from rounds.records.invariants import faults
+from rounds.records.ledger import Ledger
+from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
+
+BOOKS = house()
+ARRIVAL = {"species": "Pachnoda marginata", "count": "2.3.4", "into": "T-12"}
+
+
+def open_locks(ledger: Ledger, box: str) -> list[tuple[str, Span | None]]:
+    return [
+        (r["forbids"], r["until"])
+        for _, r in ledger.rows("lock", enclosure=ref(ledger, "enclosure", box))
+        if r["lifted"] is None
+    ]
+
+
+def open_dues(ledger: Ledger, box: str) -> list[tuple[str, int | None]]:
+    rows = ledger.rows("due", enclosure=ref(ledger, "enclosure", box))
+    return [(r["what"], r["latest"]) for _, r in rows if r["done"] is None and r["off_until"] is None]
+
+
+def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
+    told = 'F2, said to be from "the hill"; WF1 x WF1?'
+    books = record(
+        BOOKS, "arrival", **ARRIVAL, from_="Nine Alders", papers="NA-7", origin=told, mated="no",
+        until="2026-07-15", on="2026-05-31", name="NA May", note="by hand",
+    )  # fmt: skip
+    lot = row(books, "lot", "NA May")
+    assert (lot["from_whom"], lot["papers"], lot["origin"], lot["mated_before"]) == (
+        "Nine Alders",
+        "NA-7",
+        told,
+        "no",
+    )
+    assert (lot["males"], lot["females"], lot["unsexed"], lot["at_least"]) == (2, 3, 4, False)
+    assert lot["arrived"] == span("2026-05-31")
+    assert lot["quarantine_until"] == day("2026-07-15")
+    box = row(books, "enclosure", "T-12")
+    assert (box["stage"], box["stage_since"], box["species"]) == (
+        "quarantine",
+        span("2026-05-31"),
+        "Pachnoda marginata",
+    )
+    assert open_locks(books, "T-12") == [("move", Span(day("2026-07-15"), day("2026-07-15")))]
+    assert open_dues(books, "T-12") == [("end of quarantine", day("2026-07-15"))]
+    (group,) = groups(books, ref(books, "enclosure", "T-12"))
+    assert group.row["lot"] == ref(books, "lot", "NA May")
+    assert faults(books) == []
+
+
+def test_what_an_arrival_does_not_say_is_not_invented() -> None:
+    books = record(BOOKS, "arrival", **{**ARRIVAL, "count": "at least 20"}, age="L2")
+    lot = row(books, "lot", "LOT-01")
+    assert (lot["mated_before"], lot["from_whom"], lot["papers"], lot["origin"]) == ("unknown", "", "", "")
+    assert lot["quarantine_until"] == TODAY + 30
+    assert inside(books, "T-12") == ["? 0.0.20+ L2"]
+
+
+def test_a_quarantine_that_is_long_over_leaves_no_lock() -> None:
+    for age, stage in (("adults", "holding"), ("L3", "larvae"), ("eggs", "eggs")):
+        books = record(BOOKS, "arrival", **ARRIVAL, age=age, on="spring 2024", until="2024-07-01")
+        assert row(books, "enclosure", "T-12")["stage"] == stage
+        assert open_locks(books, "T-12") == open_dues(books, "T-12") == []
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "words"),
+    [
+        ({"species": ""}, "species", "Expected Latin name"),
+        ({"species": "a\nb"}, "species", "cannot be a name"),
+        ({"count": "some"}, "count", "is not a count"),
+        ({"count": "0"}, "count", "1 or more"),
+        ({"into": "T-112"}, "into", "Did you mean `T-12`?"),
+        ({"into": "T-01"}, "into", "name an empty enclosure"),
+        ({"age": "L4"}, "age", "eggs, L1, L2, L3, adults"),
+        ({"mated": "perhaps"}, "mated", "yes, no, unknown"),
+        ({"line": "BRAMBEL"}, "line", "Did you mean `BRAMBLE`?"),
+        ({"line": "UMBER"}, "species", "Mecynorhina torquata"),
+        ({"until": "soon"}, "until", "not a date"),
+        ({"until": "2026-05-01"}, "until", "before they came"),
+        ({"on": "2026-06-05"}, "on", "has not come yet"),
+        ({"name": "moss gate SPRING"}, "name", "Give another name"),
+        ({"name": "a,b"}, "name", "without commas"),
+        ({"from_": "a\0"}, "from", "NUL"),
+        ({"papers": "\ud800"}, "papers", "surrogate"),
+        ({"origin": "\0"}, "origin", "NUL"),
+        ({"note": "\0"}, "note", "NUL"),
+        ({"orgin": "x"}, "orgin", "Did you mean `origin`?"),
+    ],
+)
+def test_bad_arrivals(change: dict[str, str], field: str, words: str) -> None:
+    slips = refused(BOOKS, "arrival", **{**ARRIVAL, **change})
+    assert list(slips) == [field]
+    assert words in str(slips[field])
+
+
+def test_others_in_quarantine_are_asked_about() -> None:
+    question = asked(BOOKS, "arrival", **{**ARRIVAL, "into": "T-10"})
+    assert question.field == "into"
+    assert "until 2026-06-19" in str(question)
+
+
+def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
+    books = record(BOOKS, "arrival", **ARRIVAL, origin="a hill", name="NA May")
+    books = record(books, "line", name="FERN", lot="NA May", generation="CBF2 (as sold)")
+    fern = row(books, "line", "FERN")
+    assert (fern["species"], fern["origin"], fern["generation"]) == (
+        "Pachnoda marginata",
+        "a hill",
+        "CBF2 (as sold)",
+    )
+    assert inside(books, "T-12") == ["FERN 2.3.4"]
+    again = record(books, "line", name="MOSS", lot="NA May")
+    assert inside(again, "T-12") == ["FERN 2.3.4"]
+    own = record(BOOKS, "line", name="HEDGE", species="Cetonia aurata", origin="a garden", on="about 2019")
+    assert row(own, "line", "HEDGE")["opened"] == span("about 2019")
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "words"),
+    [
+        ({}, "name", "Expected its name"),
+        ({"name": "umber", "species": "x"}, "name", "there is a line `UMBER` already"),
+        ({"name": "FERN"}, "species", "or the arrival"),
+        ({"name": "FERN", "species": "a\u2028b"}, "species", "cannot be a name"),
+        (
+            {"name": "FERN", "species": "Cetonia aurata", "lot": "Moss Gate spring"},
+            "species",
+            "Eudicella smithi",
+        ),
+        ({"name": "FERN", "lot": "Moss Gate sprin"}, "lot", "Did you mean `Moss Gate spring`?"),
+        ({"name": "FERN", "lot": "Moss Gate spring", "on": "2026-05-01"}, "on", "came (2026-05-20)"),
+        ({"name": "FERN", "species": "x", "on": "yesteryear"}, "on", "not a date"),
+        ({"name": "FERN", "species": "x", "origin": "\0"}, "origin", "NUL"),
+        ({"name": "FERN", "species": "x", "generation": "\0"}, "generation", "NUL"),
+        ({"name": "FERN", "species": "x", "note": "\0"}, "note", "NUL"),
+    ],
+)
+def test_bad_lines(typed: dict[str, str], field: str, words: str) -> None:
+    slips = refused(BOOKS, "line", **typed)
+    assert list(slips) == [field]
+    assert words in str(slips[field])
+
+
+LOAN = {"number": "N1", "owner": "Nine Alders", "into": "T-12"}
+
+
+def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
+    books = record(
+        BOOKS, "loan-in", "SORREL", **LOAN, sex="m", due="autumn 2026", offspring="a third is theirs"
+    )
+    one = row(books, "animal", "SORREL/N1")
+    assert (one["owner"], one["sex"], one["state"]) == ("Nine Alders", "m", "alive")
+    assert inside(books, "T-12") == ["SORREL/N1"]
+    assert row(books, "enclosure", "T-12")["stage"] == "quarantine"
+    (loan,) = [r for _, r in books.rows("loan")]
+    assert (loan["way"], loan["owner"], loan["terms"], loan["back"]) == (
+        "in",
+        "Nine Alders",
+        "a third is theirs",
+        None,
+    )
+    (due,) = [r for _, r in books.rows("due", what="loan back")]
+    assert (due["earliest"], due["latest"], due["likely"]) == (*span("autumn 2026")[:2], None)
+    assert "to Nine Alders autumn 2026" in due["why"]
+    no_day = record(BOOKS, "loan-in", "SORREL", **LOAN)
+    assert list(no_day.rows("due", what="loan back")) == []
+
+
+@pytest.mark.parametrize(
+    ("subject", "change", "field", "words"),
+    [
+        ("SORRELL", {}, "line", "Did you mean `SORREL`?"),
+        ("UMBER", {"number": "1"}, "number", "UMBER/1 is in the books already"),
+        ("SORREL", {"number": ""}, "number", "Expected its number"),
+        ("SORREL", {"owner": ""}, "owner", "Expected whose"),
+        ("SORREL", {"into": "T-3x"}, "into", "Did you mean"),
+        ("SORREL", {"into": "T-05"}, "into", "not in quarantine"),
+        ("SORREL", {"sex": "male"}, "sex", "m, f, unknown"),
+        ("SORREL", {"due": "2026-05-01"}, "due", "before the loan began"),
+        ("SORREL", {"due": "soon"}, "due", "not a date"),
+        ("SORREL", {"until": "2025-01-01"}, "until", "before they came"),
+        ("SORREL", {"offspring": "\0"}, "offspring", "NUL"),
+        ("SORREL", {"on": "tomorow"}, "on", "not a date"),
+        ("SORREL", {"note": "\0"}, "note", "NUL"),
+    ],
+)
+def test_bad_loans(subject: str, change: dict[str, str], field: str, words: str) -> None:
+    slips = refused(BOOKS, "loan-in", subject, **{**LOAN, **change})
+    assert list(slips) == [field]
+    assert words in str(slips[field])
+
+
+def test_others_in_quarantine_are_asked_about_for_a_loan_too() -> None:
+    assert asked(BOOKS, "loan-in", "SORREL", **{**LOAN, "into": "T-10"}).field == "into"
+
+
+def test_quarantine_ends() -> None:
+    question = asked(BOOKS, "quarantine-over", "T-10", stage="holding")
+    assert "2026-06-19" in str(question)
+    books = record(
+        BOOKS, "quarantine-over", "T-10", stage="holding", today=day("2026-06-20"), on="2026-06-19"
+    )
+    assert row(books, "enclosure", "T-10")["stage"] == "holding"
+    assert row(books, "enclosure", "T-10")["stage_since"] == span("2026-06-19")
+    assert open_locks(books, "T-10") == open_dues(books, "T-10") == []
+
+
+@pytest.mark.parametrize(
+    ("box", "typed", "field", "words"),
+    [
+        ("T-01", {"stage": "holding"}, "enclosure", "T-01 is not in quarantine"),
+        ("T-10", {"stage": "holdin"}, "stage", "Did you mean `holding`?"),
+        ("T-10", {"stage": "quarantine"}, "stage", "Expected one of: holding"),
+        ("T-10", {"stage": "empty"}, "stage", "`emptied`"),
+        ("T-10", {"stage": "holding", "on": "2030-01-01"}, "on", "has not come yet"),
+    ],
+)
+def test_bad_ends_of_quarantine(box: str, typed: dict[str, str], field: str, words: str) -> None:
+    slips = refused(BOOKS, "quarantine-over", box, **typed)
+    assert list(slips) == [field]
+    assert words in str(slips[field])
+
+
+CAUTIONED = (
+    "arrival", "loan-in", "quarantine-over", "given-away", "given-away-some", "lent", "went-back", "emptied", "dead",
+)  # fmt: skip
+
+
+def test_cautions_stand_where_the_work_is_done() -> None:
+    every = registry.all_acts()
+    for name in CAUTIONED:
+        assert every[name].caution.endswith("Follow local law and qualified advice."), name
+    assert "permit" in every["arrival"].caution
+    assert "apart" in every["quarantine-over"].caution
+    assert "outdoors" in every["given-away"].caution
+    assert "gas" in every["emptied"].caution
+    assert not every["sexed"].caution

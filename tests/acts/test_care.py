@@ -1,0 +1,376 @@
+"""Care: weights that may be slips, substrate and who got it, protein and its leftovers, checklists."""
+
+from __future__ import annotations
+
+import pytest
+
+from rounds.acts import registry
+from rounds.records.ledger import Draft, Ledger
+from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
+
+
+@pytest.fixture
+def books() -> Ledger:
+    return house()
+
+
+@pytest.fixture
+def weighed(books: Ledger) -> Ledger:
+    """UMBER/5 weighed 5.3 g with a head of 9 mm as L3 a month ago."""
+    return record(books, "weigh", "UMBER/5", grams="5.3", head_mm="9", instar="L3", on="2026-05-02")
+
+
+def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
+    return [
+        (r["earliest"], r["latest"], r["why"])
+        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
+        if r["what"] == what
+    ]
+
+
+def used(ledger: Ledger, batch: str) -> list[str]:
+    """Codes of the enclosures that got a batch."""
+    rows = ledger.rows("batch_use", batch=ref(ledger, "batch", batch))
+    return [str(ledger.row("enclosure", r["enclosure"])["code"]) for _, r in rows]
+
+
+# --- weights ----------------------------------------------------------------------------
+
+
+def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
+    after = record(
+        books, "weigh", "UMBER/5", grams="31,4", head_mm="10.5", instar="L3", on="about 2026-05-20"
+    )
+    [(_, weight)] = after.rows("weight")
+    assert (weight["grams"], weight["head_mm"], weight["instar"]) == (31.4, 10.5, "L3")
+    assert (weight["animal"], weight["content"], weight["made"]) == (
+        ref(books, "animal", "UMBER/5"),
+        None,
+        span("about 2026-05-20"),
+    )
+    content = next(r for _, r in after.rows("content", animal=ref(books, "animal", "UMBER/5")))
+    assert content["instar"] == "L3"
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"grams": "53"}, "53 g is 10.0 times the last 5.3 g of this animal (or is it 5.3?)."),
+        ({"grams": "62"}, "62 g is 11.7 times the last 5.3 g of this animal (or is it 6.2?)."),
+        ({"grams": "0.55"}, "UMBER/5: 0.55 g is 90% lighter than the last 5.3 g (or is it 5.5?)."),
+        ({"grams": "3.5"}, "UMBER/5: 3.5 g is 34% lighter than the last 5.3 g."),
+        ({"grams": "6", "head_mm": "0.9"}, "a head of 0.9 mm after 9 mm cannot be the same larva's."),
+        ({"grams": "6", "head_mm": "90"}, "Expected head width"),
+        ({"grams": "6", "instar": "L2"}, "UMBER/5 was L3 already."),
+    ],
+)
+def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, str], words: str) -> None:
+    if words.startswith("Expected"):
+        assert words in refused(weighed, "weigh", "UMBER/5", **fields)["head_mm"].hint
+    else:
+        assert words in str(asked(weighed, "weigh", "UMBER/5", **fields))
+
+
+@pytest.mark.parametrize("grams", ["5.3", "3.6", "4", "12", "26"])
+def test_what_a_larva_may_weigh_is_not_asked_about(weighed: Ledger, grams: str) -> None:
+    after = record(weighed, "weigh", "UMBER/5", grams=grams)
+    assert len(list(after.rows("weight"))) == 2
+
+
+def test_all_doubts_come_in_one_question(weighed: Ledger) -> None:
+    question = str(asked(weighed, "weigh", "UMBER/5", grams="53", head_mm="1", instar="L1"))
+    assert "53 g is 10.0 times" in question
+    assert "a head of 1 mm" in question
+    assert "was L3 already" in question
+
+
+def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None:
+    d = Draft(weighed)
+    d.set("animal", ref(weighed, "animal", "UMBER/5"), "eclosed", span("2026-05-20"))
+    record(d.ledger, "weigh", "UMBER/5", grams="2")  # not asked
+    assert (
+        "is grown since 2026-05-20"
+        in refused(d.ledger, "weigh", "UMBER/5", grams="2", instar="L3")["instar"].message
+    )
+
+
+def test_an_old_weight_is_compared_with_those_before_it_only(weighed: Ledger) -> None:
+    record(weighed, "weigh", "UMBER/5", grams="0.4", on="2026-03-01")  # not asked
+
+
+def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger) -> None:
+    one = record(books, "weigh-one", "T-06", grams="9", on="2026-05-20")
+    two = record(one, "weigh-one", "T-06", grams="14", on="2026-05-20")
+    record(two, "weigh-one", "T-06", grams="6.5")  # a third lighter than the lightest would be 6
+    assert "5.9 g is 34% lighter than the last 9 g" in str(asked(two, "weigh-one", "T-06", grams="5.9"))
+    assert "130 g is 9.3 times the last 14 g of this group (or is it 13?)." in str(
+        asked(two, "weigh-one", "T-06", grams="130")
+    )
+    [(_, first), (_, second)] = two.rows("weight")
+    assert first["animal"] is None
+    assert first["content"] == second["content"] == next(i for i, r in books.rows("content", instar="L3"))
+
+
+def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
+    d = Draft(books)
+    for box in ("T-06", "T-14"):
+        d.add(
+            "due",
+            enclosure=ref(books, "enclosure", box),
+            what="weigh-in",
+            earliest=TODAY,
+            likely=TODAY,
+            latest=TODAY,
+        )
+    assert due(record(d.ledger, "weigh-one", "T-06", grams="9"), "T-06", "weigh-in") == []
+    assert due(record(d.ledger, "weigh", "UMBER/5", grams="9"), "T-14", "weigh-in") == []
+
+
+@pytest.mark.parametrize(
+    ("act", "subject", "fields", "field", "words"),
+    [
+        ("weigh", "UMBER/5", {}, "grams", "is missing. Expected weight, grams"),
+        ("weigh", "UMBER/5", {"grams": "heavy"}, "grams", "is not a number"),
+        ("weigh", "UMBER/5", {"grams": "0"}, "grams", "0.01 to 500"),
+        ("weigh", "UMBER/5", {"grams": "5", "head_mm": "0.1"}, "head_mm", "0.3 to 40"),
+        ("weigh", "UMBER/5", {"grams": "5", "instar": "L4"}, "instar", "L1, L2, L3"),
+        ("weigh", "UMBER/5", {"grams": "5", "on": "tomorrow"}, "on", "is not a date"),
+        ("weigh", "UMBER/3", {"grams": "5"}, "animal", "UMBER/3 is dead."),
+        ("weigh", "UMBR/5", {"grams": "5"}, "animal", "Did you mean `UMBER/5`?"),
+        ("weigh-one", "T-14", {"grams": "5"}, "enclosure", "holds no counted group. Record `weigh` for UMBER/5."),
+        ("weigh-one", "T-13", {"grams": "5"}, "enclosure", "T-13 holds eggs."),
+        ("weigh-one", "T-06", {"grams": "5", "on": "2026-04-01"}, "on", "is before they came there"),
+        ("weigh-one", "T-06", {"grams": "5", "line": "LOCK"}, "line", "Did you mean `LOCH`?"),
+    ],
+)  # fmt: skip
+def test_bad_input_to_weighing(
+    books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
+) -> None:
+    assert words in str(refused(books, act, subject, **fields)[field])
+
+
+# --- substrate --------------------------------------------------------------------------
+
+
+def test_a_batch_is_mixed_and_given_to_many(books: Ledger) -> None:
+    after = record(
+        books,
+        "substrate",
+        recipe="leaf and white-rotten wood 3:1",
+        into="T-05,6,T-09",
+        litres="2.5",
+        on="2026-05-30",
+    )
+    made = row(after, "batch", "M-01")
+    assert (made["recipe"], made["made"]) == ("leaf and white-rotten wood 3:1", span("2026-05-30"))
+    assert used(after, "M-01") == ["T-05", "T-06", "T-09"]
+    assert {(r["litres"], r["given"]) for _, r in after.rows("batch_use")} == {(2.5, span("2026-05-30"))}
+    later = record(after, "substrate-used", "M-01", into="T-11")
+    assert used(later, "M-01") == ["T-05", "T-06", "T-09", "T-11"]
+    assert record(later, "substrate", recipe="flake soil")  # M-02
+    rebed = record(later, "rebed", "T-14", batch="M-01", litres="1")
+    assert used(rebed, "M-01")[-1] == "T-14"
+
+
+@pytest.mark.parametrize("fields", [{}, {"batch": "not known"}])
+def test_fresh_substrate_of_which_nobody_knows_the_batch_is_one_of_its_own(
+    books: Ledger, fields: dict[str, str]
+) -> None:
+    once = record(books, "rebed", "T-05", **fields)
+    twice = record(once, "rebed", "T-09", **fields)
+    assert used(twice, "unknown-01") == ["T-05"]
+    assert used(twice, "unknown-02") == ["T-09"]
+    assert (row(twice, "batch", "unknown-01")["made"], row(twice, "batch", "unknown-01")["recipe"]) == (
+        None,
+        "",
+    )
+    # What must be told cannot be answered so.
+    slip = refused(books, "pair", "T-12", female="not known", males="UMBER/1")["female"]
+    assert slip.message != ""
+
+
+def test_fresh_substrate_does_the_work_that_was_due(books: Ledger) -> None:
+    d = Draft(books)
+    for what in ("change two thirds of the substrate", "re-bed", "weigh-in"):
+        d.add(
+            "due",
+            enclosure=ref(books, "enclosure", "T-05"),
+            what=what,
+            earliest=TODAY,
+            likely=TODAY,
+            latest=TODAY,
+        )
+    d.add("batch", name="12", made=span("2026-05-01"))
+    after = record(d.ledger, "rebed", "T-05", batch="12")
+    assert due(after, "T-05", "change two thirds of the substrate") == due(after, "T-05", "re-bed") == []
+    assert len(due(after, "T-05", "weigh-in")) == 1
+
+
+def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -> None:
+    made = record(books, "substrate", recipe="x", name="12", on="2026-05-30")
+    for box, why in (
+        ("T-07", "a broken cell is not built twice"),
+        ("T-13", "eggs are left where they lie"),
+        ("T-04", "until the first search"),
+    ):
+        assert why in str(asked(made, "rebed", box, batch="12"))
+    assert "a broken cell" in str(asked(made, "substrate-used", "12", into="T-05,T-07"))
+
+
+@pytest.mark.parametrize(
+    ("act", "subject", "fields", "field", "words"),
+    [
+        ("substrate", "", {}, "recipe", "is missing. Expected what is in it"),
+        ("substrate", "T-05", {"recipe": "x"}, "act", "concerns the house"),
+        ("substrate", "", {"recipe": "x", "name": "12"}, "name", "there is a batch `12` already."),
+        ("substrate", "", {"recipe": "x", "litres": "2"}, "litres", "`into` names none"),
+        ("substrate", "", {"recipe": "x", "into": "T-5"}, "into", "there is no enclosure `T-5`. Did you mean `T-"),
+        ("substrate-used", "12", {"into": "T-05", "on": "2026-04-01"}, "on", "is before 12 was mixed (2026-05-01)."),
+        ("substrate-used", "13", {"into": "T-05"}, "batch", "there is no batch `13`."),
+        ("rebed", "T-05", {"batch": "M-12"}, "batch", "Did you mean `12`?"),
+        ("rebed", "T-05", {"batch": "12", "litres": "-1"}, "litres", "outside what is possible"),
+        ("rebed", "T-05", {"batch": "12", "on": "April 2026"}, "on", "is before 12 was mixed"),
+    ],
+)  # fmt: skip
+def test_bad_input_about_substrate(
+    books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
+) -> None:
+    d = Draft(books)
+    d.add("batch", name="12", made=span("2026-05-01"))
+    assert words in str(refused(d.ledger, act, subject, **fields)[field])
+
+
+# --- protein ----------------------------------------------------------------------------
+
+
+def test_protein_asks_for_its_leftovers_and_says_why(books: Ledger) -> None:
+    after = record(books, "protein", "T-05", what="3 pellets", on="2026-05-31")
+    [(_, given)] = after.rows("protein")
+    assert (given["what"], given["out_by"], given["taken_out"]) == ("3 pellets", day("2026-06-03"), None)
+    assert due(after, "T-05", "leftovers out") == [
+        (day("2026-06-02"), day("2026-06-03"), "3 pellets given 2026-05-31; 2 to 3 days on (from memory)")
+    ]
+    out = record(after, "protein-out", "T-05")
+    [(_, taken)] = out.rows("protein")
+    assert taken["taken_out"] == span("2026-06-01")
+    assert due(out, "T-05", "leftovers out") == []
+
+
+def test_a_day_the_keeper_sets_and_days_of_the_species_come_first(books: Ledger) -> None:
+    after = record(books, "protein", "T-05", what="pellets", out_by="+2")
+    [(_, latest, why)] = due(after, "T-05", "leftovers out")
+    assert latest == TODAY + 2
+    assert "out by 2026-06-03 as the keeper set it" in why
+    settings = registry.Settings(
+        days=lambda _, value: (1, 2, "a paper") if value == "leftovers_days" else None
+    )
+    made = registry.plan("protein", "T-05", {"what": "pellets"}, books, TODAY, settings=settings)
+    assert due(books.after(made.changes), "T-05", "leftovers out")[0][1] == TODAY + 2
+
+
+def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Ledger) -> None:
+    once = record(books, "protein", "T-05", what="pellets", on="2026-05-30")
+    assert "Leftovers of 2026-05-30 are still to be taken out" in str(
+        asked(once, "protein", "T-05", what="pellets")
+    )
+    twice = record(once, "protein", "T-05", sure=True, what="pellets")
+    early = record(twice, "protein-out", "T-05", on="2026-05-31")  # before the second was given
+    assert len(due(early, "T-05", "leftovers out")) == 2
+    assert [r["taken_out"] for _, r in early.rows("protein")] == [span("2026-05-31"), None]
+    assert due(record(twice, "protein-out", "T-05"), "T-05", "leftovers out") == []
+
+
+@pytest.mark.parametrize(
+    ("act", "box", "fields", "field", "words"),
+    [
+        ("protein", "T-05", {}, "what", "is missing. Expected what and how much"),
+        ("protein", "T-07", {"what": "x"}, "enclosure", "T-07 is in stage cell."),
+        ("protein", "T-05", {"what": "x", "out_by": "2026-05-01"}, "out_by", "is before it was given"),
+        ("protein", "T-05", {"what": "x", "out_by": "May 2026"}, "out_by", "is not one day"),
+        (
+            "protein",
+            "T-05",
+            {"what": "x", "on": "unknown"},
+            "out_by",
+            "does not follow from a day nobody knows",
+        ),
+        ("protein-out", "T-05", {}, "enclosure", "no protein is recorded as left in T-05."),
+    ],
+)
+def test_bad_input_about_protein(
+    books: Ledger, act: str, box: str, fields: dict[str, str], field: str, words: str
+) -> None:
+    assert words in str(refused(books, act, box, **fields)[field])
+
+
+def test_leftovers_are_not_taken_out_before_they_were_given(books: Ledger) -> None:
+    after = record(books, "protein", "T-05", what="pellets", on="2026-05-31")
+    assert "before it was given" in refused(after, "protein-out", "T-05", on="2026-05-30")["on"].message
+
+
+# --- checklists -------------------------------------------------------------------------
+
+LISTS = registry.Settings(
+    checklists={"set-up-laying": ("clean", "firm", "depth"), "clear-laying": ("look", "clean")}
+)
+
+
+def tick(ledger: Ledger, **typed: str) -> Ledger:
+    return ledger.after(registry.plan("tick", "T-11", typed, ledger, TODAY, settings=LISTS).changes)
+
+
+def slip(ledger: Ledger, **typed: str) -> str:
+    with pytest.raises(registry.BadAct) as e:
+        tick(ledger, **typed)
+    return str(e.value)
+
+
+def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
+    after = tick(books, item="firm, depth")
+    assert [(r["list"], r["item"], r["done"]) for _, r in after.rows("tick")] == [
+        ("set-up-laying", "firm", span("2026-06-01")), ("set-up-laying", "depth", span("2026-06-01")),
+    ]  # fmt: skip
+    assert record(books, "tick", "T-11", item="anything", list="mine")  # no lists are known here
+
+
+def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
+    once = tick(books, item="firm", on="2026-05-20")
+    assert "`firm` is ticked already" in slip(once, item="firm")
+    d = Draft(once)
+    d.set("enclosure", ref(books, "enclosure", "T-11"), "stage_since", span("2026-05-25"))
+    assert len(list(tick(d.ledger, item="firm").rows("tick"))) == 2
+
+
+def test_bad_input_to_tick(books: Ledger) -> None:
+    assert "no checklist has a step `frim`. Did you mean `firm`?" in slip(books, item="frim")
+    assert "list: is missing. Lists: set-up-laying, clear-laying." in slip(books, item="clean")
+    assert "`look` is not on the list set-up-laying" in slip(books, item="look", list="set-up-laying")
+    assert "Did you mean `set-up-laying`?" in slip(books, item="firm", list="setup-laying")
+    assert "list: is missing. Lists: clear-laying, set-up-laying." in slip(
+        books
+    )  # of which is the next step?
+    assert "Give the checklist's id." in refused(books, "tick", "T-11", item="firm")["list"].hint
+
+
+# --- all of them ------------------------------------------------------------------------
+
+MINE = {
+    "pair", "male-in", "male-out", "mating-seen", "parted", "to-laying", "search", "split", "merge", "counted",
+    "hatched", "weigh", "weigh-one", "substrate", "substrate-used", "rebed", "protein", "protein-out", "tick",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(MINE))
+def test_every_act_says_so_when_it_takes_today(name: str) -> None:
+    """No date is made up in silence: a field that takes today says it."""
+    for field in registry.known(name).fields:
+        if field.default == "today":
+            assert "today unless given" in field.about
+            assert field.past
+
+
+def test_every_act_is_refused_for_nobody(books: Ledger) -> None:
+    for name in sorted(MINE):
+        act = registry.known(name)
+        with pytest.raises(registry.BadAct):
+            plan(books, name, "nobody" if act.on else "somebody")

@@ -1,0 +1,254 @@
+"""Due work ticked off and put off by acts, whether the books hold it or it was computed."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from rounds import config
+from rounds.acts import registry
+from rounds.acts.due_acts import OWN_ACT, labels, open_at
+from rounds.due import work
+from rounds.due.kinds import KINDS, DueWork
+from rounds.due.nearby import near
+from rounds.due.shown_work import shown
+from rounds.husbandry.spans import LAST, Span
+from rounds.records.ledger import Draft, Ledger
+from rounds.settings.layers import layers
+from tests.acts.books import TODAY, house, ref
+from tests.acts.random_acts import attempt
+
+CONFIG = config.read(layers(None)[:1])
+SPECIES = CONFIG.species
+SETTINGS = config.for_acts(CONFIG)
+
+
+def plan(
+    ledger: Ledger, act: str, box: str, *, today: int = TODAY, sure: bool = False, **typed: str
+) -> registry.PlannedAct:
+    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure, SETTINGS)
+
+
+def after(ledger: Ledger, act: str, box: str, *, today: int = TODAY, **typed: str) -> Ledger:
+    """The books after an act one is sure of; taken back, they are what they were."""
+    made = plan(ledger, act, box, today=today, sure=True, **typed)
+    found = ledger.after(made.changes)
+    assert found.after(registry.reversal(made.changes)) == ledger
+    return found
+
+
+def slips(ledger: Ledger, act: str, box: str, **typed: str) -> dict[str, str]:
+    with pytest.raises(registry.BadAct) as e:
+        plan(ledger, act, box, sure=True, **typed)
+    return {s.field: str(s) for s in e.value.slips}
+
+
+def works(ledger: Ledger, box: str, today: int = TODAY) -> list[DueWork]:
+    return open_at(ledger, SPECIES, ref(ledger, "enclosure", box), today)
+
+
+def kinds(ledger: Ledger, box: str, today: int = TODAY) -> list[str]:
+    return [w.kind for w in works(ledger, box, today)]
+
+
+def asked(
+    what: str = "weigh the tub", first: int = 0, last: int = 2, box: str = "T-12", to: Ledger | None = None
+) -> Ledger:
+    draft = Draft(to or house())
+    id_ = ref(draft.ledger, "enclosure", box)
+    draft.add(
+        "due",
+        enclosure=id_,
+        what=what,
+        earliest=TODAY + first,
+        latest=TODAY + last,
+        why="because",
+        asked=True,
+    )
+    return draft.ledger
+
+
+def test_computed_work_is_ticked_off_once_and_its_key_stays() -> None:
+    books = house()
+    [search] = [w for w in works(books, "T-04") if w.kind == "first-search"]
+    assert search.row is None
+    done = after(books, "due-done", "T-04", work="first search")
+    assert "first-search" not in kinds(done, "T-04")
+    [now] = [w for w in work.works(done, SPECIES, TODAY) if w.key == search.key]
+    assert (now.done, now.row is None) == (TODAY, False)
+    assert sum(w.kind == "first-search" for w in work.works(done, SPECIES, TODAY)) == 1, "nothing is double"
+
+
+def test_work_the_books_hold_is_ticked_in_its_own_row() -> None:
+    books = asked()
+    done = after(books, "due-done", "T-12", on="yesterday")
+    assert [r["done"] for _, r in done.rows("due", what="weigh the tub")] == [TODAY - 1]
+    assert len(list(done.rows("due"))) == len(list(books.rows("due")))
+    assert works(done, "T-12") == []
+
+
+def test_work_put_off_is_hidden_until_its_day_and_says_why() -> None:
+    for books, box, what in ((house(), "T-04", "first search"), (asked(), "T-12", "weigh the tub")):
+        id_ = ref(books, "enclosure", box)
+        off = after(books, "due-off", box, work=what, until="+3", because="visitors")
+        [held] = [w for w in works(off, box) if w.what == what]
+        assert (held.off_until, held.off_why) == (TODAY + 3, "visitors")
+        for day, seen in ((TODAY, False), (TODAY + 2, False), (TODAY + 3, True)):
+            there = shown(off, work.works(off, SPECIES, day), day, day).get(id_, ())
+            assert (what in [d.what for d in there]) is seen, day
+        again = after(off, "due-off", box, work=what, until="+9", because="still there")
+        assert [w.off_until for w in works(again, box) if w.what == what] == [TODAY + 9]
+
+
+def test_with_one_work_due_it_need_not_be_named_and_with_several_it_must() -> None:
+    one = asked()
+    assert works(after(one, "due-done", "T-12"), "T-12") == []
+    two = asked("wipe the lid", to=one)
+    found = slips(two, "due-done", "T-12")
+    assert found == {"work": "work: is missing. Due there: weigh the tub; wipe the lid."}
+    assert [w.what for w in works(after(two, "due-done", "T-12", work="wipe  the LID"), "T-12")] == [
+        "weigh the tub"
+    ]
+
+
+def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
+    books = asked("weigh the tub", 4, 5, to=asked())
+    names = labels(books, works(books, "T-12"))
+    assert list(names) == [
+        "weigh the tub (2026-06-01 to 2026-06-03)",
+        "weigh the tub (2026-06-05 to 2026-06-06)",
+    ]
+    assert "more than once" in slips(books, "due-done", "T-12", work="weigh the tub")["work"]
+    left = after(books, "due-done", "T-12", work=list(names)[1])
+    assert [w.window.earliest for w in works(left, "T-12")] == [TODAY]
+    by_key = after(books, "due-done", "T-12", work=works(books, "T-12")[0].key)
+    assert [w.window.earliest for w in works(by_key, "T-12")] == [TODAY + 4]
+    twins = asked(to=asked(to=asked()))
+    assert len(labels(twins, works(twins, "T-12"))) == 3, "even the very same"
+
+
+def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
+    books = house()
+    with pytest.raises(registry.ConfirmationRequired) as e:
+        plan(books, "due-done", "T-04", work="first search")
+    assert "`searched` records it whole" in e.value.text
+    draft = Draft(books)
+    draft.add(
+        "lock",
+        enclosure=ref(books, "enclosure", "T-04"),
+        forbids="dig",
+        from_day=TODAY - 1,
+        until=Span(LAST - 9, LAST - 9),
+        reason="eggs below",
+    )
+    with pytest.raises(registry.ConfirmationRequired) as e:
+        plan(draft.ledger, "due-done", "T-04", work="first search")
+    assert "withheld: do not dig" in e.value.text
+    assert "eggs below" in e.value.text
+    assert plan(asked(), "due-done", "T-12").changes, "a keeper's own request is nobody else's: no question"
+
+
+def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
+    assert set(OWN_ACT) <= set(KINDS)
+    for names in OWN_ACT.values():
+        for name in names:
+            assert name in registry.all_acts()
+
+
+@pytest.mark.parametrize(
+    ("act", "box", "typed", "field", "said"),
+    [
+        ("due-done", "T-99", {}, "enclosure", "there is no enclosure `T-99`"),
+        ("due-done", "T-15", {}, "enclosure", "nothing is due at T-15"),
+        ("due-done", "T-04", {"work": "frist search"}, "work", "Did you mean `first search`?"),
+        ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "is not a date"),
+        ("due-done", "T-04", {"work": "first search", "on": "2026-07-01"}, "on", "has not come yet"),
+        ("due-done", "T-04", {"wrk": "first search"}, "wrk", "Did you mean `work`?"),
+        ("due-off", "T-04", {"work": "first search", "because": "x"}, "until", "is missing"),
+        ("due-off", "T-04", {"work": "first search", "until": "+3"}, "because", "is missing"),
+        (
+            "due-off",
+            "T-04",
+            {"work": "first search", "until": "today", "because": "x"},
+            "until",
+            "is not to come",
+        ),
+        (
+            "due-off",
+            "T-04",
+            {"work": "first search", "until": "yesterday", "because": "x"},
+            "until",
+            "is not to come",
+        ),
+        (
+            "due-off",
+            "T-04",
+            {"work": "first search", "until": "9999-12-31", "because": "x"},
+            "until",
+            "for ever",
+        ),
+        (
+            "due-off",
+            "T-04",
+            {"work": "first search", "until": "May 2027", "because": "x"},
+            "until",
+            "not one day",
+        ),
+        ("due-off", "T-15", {"until": "+3", "because": "x"}, "enclosure", "nothing is due"),
+    ],
+)
+def test_what_cannot_be_recorded_says_the_field_and_what_to_do(
+    act: str, box: str, typed: dict[str, str], field: str, said: str
+) -> None:
+    assert said in slips(house(), act, box, **typed)[field]
+
+
+def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused() -> None:
+    books = asked(first=2, last=5)
+    with pytest.raises(registry.ConfirmationRequired) as e:
+        plan(books, "due-done", "T-12")
+    assert "2026-06-01 is before it was due (2026-06-03 to 2026-06-06)" in e.value.text
+    held = asked("first search", 0, 9, "T-04")
+    assert (
+        "before what this follows from"
+        in slips(held, "due-done", "T-04", work="first search", on="2020-01-01")["on"]
+    )
+
+
+def test_putting_off_the_same_again_is_nothing_to_record() -> None:
+    off = after(asked(), "due-off", "T-12", until="+3", because="visitors")
+    assert "already" in slips(off, "due-off", "T-12", until="+3", because="visitors")["until"]
+
+
+# The part of the books that the work of one enclosure follows from
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_work_at_an_enclosure_is_the_same_from_the_part_as_from_the_whole(seed: int) -> None:
+    random = Random(seed)
+    ledger = house()
+    every = list(registry.all_acts())
+    for n in range(60):
+        tried = attempt(random.choice(every), ledger, random.choice, n + 1)
+        if tried.recorded is not None:
+            ledger = ledger.after(tried.recorded.changes)
+        if n % 10:
+            continue
+        whole = work.works(ledger, SPECIES, TODAY)
+        for id_, _ in ledger.rows("enclosure"):
+            assert work.at(work.works(near(ledger, {id_}), SPECIES, TODAY), id_, LAST) == work.at(
+                whole, id_, LAST
+            )
+
+
+def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
+    """The control of the comparison: without what is in the enclosure the answers differ."""
+    books = asked()
+    id_ = ref(books, "enclosure", "T-12")
+    assert work.at(work.works(near(books, {id_}), SPECIES, TODAY), id_, LAST)
+    less = near(books, {id_}).narrowed({"due": {}})
+    assert work.at(work.works(less, SPECIES, TODAY), id_, LAST) != work.at(
+        work.works(books, SPECIES, TODAY), id_, LAST
+    )
+    assert len(list(near(books, {id_}).rows("enclosure"))) < len(list(books.rows("enclosure")))

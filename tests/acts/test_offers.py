@@ -1,0 +1,152 @@
+"""Which acts the walk offers at an enclosure."""
+
+from __future__ import annotations
+
+from rounds.acts.act import BadAct, ConfirmationRequired
+from rounds.acts.due_acts import DONE, OFF
+from rounds.acts.fields import FieldError
+from rounds.acts.offers import FIRST, offers
+from rounds.acts.registry import all_acts
+from rounds.husbandry.spans import Span
+from rounds.husbandry.stages import STAGES
+from rounds.records.ledger import Draft, Ledger
+from tests.acts.books import house, plan, record, ref
+
+
+def book(stage: str, animals: int = 0, group: bool = False) -> tuple[Ledger, int]:
+    draft = Draft(Ledger())
+    line = draft.add("line", name="UMBER", species="Mecynorhina torquata")
+    box = draft.add("enclosure", code="TL-001", number=1, stage=stage)
+    for n in range(animals):
+        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
+        draft.add("content", enclosure=box, animal=animal, line=line, since=Span(1, 1))
+    if group:
+        draft.add("content", enclosure=box, line=line, unsexed=5, instar="L2", since=Span(1, 1))
+    return draft.ledger, box
+
+
+def test_what_is_put_first_is_in_the_registry():
+    assert set(FIRST) == set(STAGES)
+    for stage, first in FIRST.items():
+        for id_ in first:
+            assert id_ in all_acts(), id_
+            assert stage in all_acts()[id_].stages, (stage, id_)
+
+
+def test_an_act_on_animals_names_those_who_are_there():
+    ledger, box = book("holding", animals=2)
+    weigh = next(o for o in offers(ledger, box) if o.act == "weigh")
+    assert weigh.whom == (("UMBER/0", "UMBER 0 m"), ("UMBER/1", "UMBER 1 f"))
+    assert [f.name for f in weigh.fields] == [f.name for f in all_acts()["weigh"].fields if f.required]
+
+
+def test_nobody_there_means_no_act_on_animals():
+    ledger, box = book("holding")
+    assert all(all_acts()[o.act].on != "animal" for o in offers(ledger, box))
+
+
+def test_taking_some_out_needs_a_group():
+    for group in (False, True):
+        ledger, box = book("larvae", animals=1, group=group)
+        assert any(o.act == "dead-some" for o in offers(ledger, box)) is group
+
+
+def test_the_likeliest_comes_first():
+    ledger, box = book("resting", animals=1)
+    assert offers(ledger, box)[0].act == "emerged"
+
+
+def everywhere() -> Ledger:
+    """The small house with somebody missing, lent, on loan, marked and promised, a batch, a plan and a trial."""
+    ledger = house()
+    for act, subject, fields in (
+        ("substrate", "", {"recipe": "leaf mould", "name": "S-01"}),
+        ("marked", "UMBER/1", {"mark": "two white dots"}),
+        ("promised", "UMBER/1", {"to": "Nine Alders"}),
+        ("missing", "TALLOW/8", {"rest": "keep"}),
+        ("loan-in", "BRAMBLE", {"number": "9", "owner": "Nine Alders", "into": "T-12", "on": "2026-04-01", "until": "2026-05-01"}),
+        ("lent", "UMBER/2", {"to": "Nine Alders", "rest": "keep"}),
+    ):  # fmt: skip
+        ledger = record(ledger, act, subject, sure=True, **fields)
+    draft = Draft(ledger)
+    draft.add(
+        "plan", name="PL-1", female=ref(ledger, "animal", "UMBER/4"), male=ref(ledger, "animal", "UMBER/1")
+    )
+    draft.add("trial", name="TR-1")
+    for n, stage in enumerate(STAGES):  # every stage has an enclosure of its own with an animal and a group
+        box = draft.add("enclosure", code=f"S-{n}", number=100 + n, stage=stage)
+        if stage not in ("empty", "prepared"):
+            one = draft.add("animal", line=1, number=f"S{n}", sex="f")
+            draft.add("content", enclosure=box, animal=one, line=1, since=Span(1, 1))
+            draft.add("content", enclosure=box, line=3, brood=1, unsexed=5, instar="L2", since=Span(1, 1))
+    return draft.ledger
+
+
+def test_every_act_is_offered_somewhere():
+    """Due work has its own two acts, which the walk adds where work is due."""
+    ledger = everywhere()
+    offered = {o.act for box, _ in ledger.rows("enclosure") for o in offers(ledger, box)}
+    assert set(all_acts()) - offered == {DONE, OFF}
+
+
+def test_what_has_no_stage_comes_last_and_the_stage_first():
+    ledger = everywhere()
+    for box, row in ledger.rows("enclosure"):
+        acts = [o.act for o in offers(ledger, box)]
+        at = [bool(all_acts()[a].stages) for a in acts]
+        assert at == sorted(at, reverse=True), row["code"]
+        usual = [a for a in FIRST[row["stage"]] if a in acts]
+        assert acts[: len(usual)] == usual
+        assert {"box", "shelf", "arrival"} <= set(acts)
+
+
+def slips(ledger: Ledger, act: str, subject: str, given: dict[str, str]) -> tuple[FieldError, ...]:
+    """What is wrong with an act of which nothing more than this was typed."""
+    try:
+        plan(ledger, act, subject, **given)
+    except BadAct as e:
+        return e.slips
+    except ConfirmationRequired:
+        pass
+    return ()
+
+
+def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
+    ledger = everywhere()
+    for box, row in ledger.rows("enclosure"):
+        for o in offers(ledger, box):
+            mine = (all_acts()[o.act].on, *dict(o.given))
+            for typed, _ in o.whom:
+                wrong = [
+                    s for s in slips(ledger, o.act, typed, dict(o.given))
+                    if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
+                ]  # fmt: skip
+                assert not wrong, (row["code"], o.act)
+
+
+def test_the_check_of_whom_sees_a_name_that_is_not_there():
+    assert any("there is no" in s.message for s in slips(everywhere(), "dead", "UMBER/77", {}))
+
+
+def test_what_only_some_can_have_done_is_offered_for_those():
+    ledger = everywhere()
+    at = {row["code"]: {o.act: o for o in offers(ledger, box)} for box, row in ledger.rows("enclosure")}
+    assert at["T-01"]["mark-lost"].whom == at["T-01"]["promise-over"].whom == (("UMBER/1", "UMBER 1 m"),)
+    assert at["T-12"]["went-back"].whom == (("BRAMBLE/9", "BRAMBLE 9"),)
+    assert "went-back" not in at["T-01"]
+    assert "promise-over" not in at["T-12"]
+    assert all(offer["found"].whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
+    assert "found" not in {o.act for o in offers(house(), 1)}
+    assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01"),)
+    assert "lift" in at["T-10"]
+    assert "lift" not in at["T-11"]
+
+
+def test_newcomers_are_put_only_where_nobody_is_disturbed():
+    """An arrival goes into the box one stands at when it is vacant; elsewhere the box is asked for."""
+    ledger = everywhere()
+    for box, row in ledger.rows("enclosure"):
+        arrival = next(o for o in offers(ledger, box) if o.act == "arrival")
+        vacant = row["stage"] in ("quarantine", "empty", "prepared")
+        assert ("into" in dict(arrival.given)) is vacant
+        assert ("into" in [f.name for f in arrival.fields]) is not vacant

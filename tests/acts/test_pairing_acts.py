@@ -1,0 +1,338 @@
+"""Pairing: who is with whom, how sure the father is, close kin named, and what follows."""
+
+from __future__ import annotations
+
+import pytest
+
+from rounds.acts import registry
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
+from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
+
+
+def animal(draft: Draft, name: str, sex: str, box: str, **more: Value) -> int:
+    line, number = name.split("/")
+    of = ref(draft.ledger, "line", line)
+    made = draft.add("animal", line=of, number=number, sex=sex, **more)
+    at = ref(draft.ledger, "enclosure", box)
+    draft.add("content", enclosure=at, animal=made, line=of, since=span("2026-05-01"))
+    return made
+
+
+@pytest.fixture
+def books() -> Ledger:
+    return house()
+
+
+def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, int, str]]:
+    return [
+        (r["earliest"], r["likely"], r["latest"], r["why"])
+        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
+        if r["what"] == what
+    ]
+
+
+def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
+    """Each male by name, and whether he is still in it."""
+    out = {}
+    for _, r in ledger.rows("pairing_male", pairing=ref(ledger, "pairing", pairing)):
+        a = ledger.row("animal", r["male"])
+        out[f"{ledger.row('line', a['line'])['name']}/{a['number']}"] = r["until"] is None
+    return out
+
+
+# --- put together -----------------------------------------------------------------------
+
+
+def test_a_pair_is_put_together(books: Ledger) -> None:
+    after = record(
+        books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-30", note="first try"
+    )
+    assert inside(after, "T-12") == ["UMBER/2", "UMBER/1"]
+    assert inside(after, "T-01") == inside(after, "T-02") == []
+    made = row(after, "pairing", "P-03")
+    assert (made["purpose"], made["since"], made["until"], made["note"]) == (
+        "cross",
+        span("2026-05-30"),
+        None,
+        "first try",
+    )
+    assert made["enclosure"] == ref(after, "enclosure", "T-12")
+    assert row(after, "enclosure", "T-12")["stage"] == "pairing"
+    assert males(after, "P-03") == {"UMBER/1": True}
+
+
+def test_the_end_of_the_period_is_due_and_says_why(books: Ledger) -> None:
+    after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-30")
+    [(earliest, likely, latest, why)] = due(after, "T-12", "pairing period over")
+    assert (earliest, likely, latest) == (day("2026-06-13"), day("2026-06-16"), day("2026-06-20"))
+    assert why == "together since 2026-05-30; 14 to 21 days on (common practice, no source)"
+
+
+def test_days_of_the_species_come_before_common_practice(books: Ledger) -> None:
+    settings = registry.Settings(
+        days=lambda name, value: (
+            (9.5, 12.5, "a paper") if (name, value) == ("Mecynorhina torquata", "together_days") else None
+        )
+    )
+    made = registry.plan(
+        "pair", "T-12", {"female": "UMBER/2", "males": "UMBER/1"}, books, TODAY, settings=settings
+    )
+    [(earliest, _, latest, why)] = due(books.after(made.changes), "T-12", "pairing period over")
+    assert (earliest, latest) == (TODAY + 9, TODAY + 13)
+    assert "9 to 13 days on (a paper)" in why
+
+
+def test_a_vague_day_stays_vague_in_what_follows(books: Ledger) -> None:
+    after = record(
+        books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="between 2026-05-01 and 2026-05-10"
+    )
+    assert row(after, "pairing", "P-03")["since"] == span("between 2026-05-01 and 2026-05-10")
+    [(earliest, _, latest, _)] = due(after, "T-12", "pairing period over")
+    assert (earliest, latest) == (day("2026-05-15"), day("2026-05-31"))
+
+
+def test_a_day_nobody_knows_asks_for_no_work(books: Ledger) -> None:
+    after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="unknown")
+    assert due(after, "T-12", "pairing period over") == []
+
+
+def test_an_open_end_is_counted_from_the_known_one(books: Ledger) -> None:
+    after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="before 2026-05-11")
+    [(earliest, _, latest, why)] = due(after, "T-12", "pairing period over")
+    assert (earliest, latest) == (day("2026-05-24"), day("2026-05-31"))
+    assert "before 2026-05-11" in why
+
+
+# --- refused ----------------------------------------------------------------------------
+
+
+def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
+    slips = refused(books, "pair", "T-05", female="UMBER/1", males="UMBER/3,UMBER/2", name="P-01")
+    assert slips["enclosure"].message == "T-05 is in stage larvae."
+    assert "prepared, empty" in slips["enclosure"].hint
+    assert slips["female"].message == "UMBER/1 is a male."
+    assert {"UMBER/3 is dead.", "UMBER/2 is a female."} >= {slips["males"].message}
+    assert slips["name"].message == "there is a pairing `P-01` already."
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "words"),
+    [
+        ({"female": "UMBR/2", "males": "UMBER/1"}, "female", "Did you mean `UMBER/2`?"),
+        ({"female": "UMBER/2", "males": "UMBER/11"}, "males", "Did you mean"),
+        ({"female": "UMBER/2", "males": "UMBER/3"}, "males", "UMBER/3 is dead."),
+        ({"female": "KESTREL/2", "males": "UMBER/1"}, "female", "KESTREL/2 is in P-01 already. Record `male-in P-01`"),
+        ({"female": "UMBER/2", "males": "KESTREL/1"}, "males", "KESTREL/1 is in P-01. Record `male-out P-01` first."),
+        ({"female": "UMBER/2"}, "males", "is missing."),
+        ({"female": "UMBER/2", "males": "UMBER/1", "purpose": "sib"}, "purpose", "Did you mean `sibs`?"),
+        ({"female": "UMBER/2", "males": "UMBER/1", "paternity": "sure"}, "paternity", "certain, likely, open"),
+        ({"female": "UMBER/2", "males": "UMBER/1", "on": "2026-06-09"}, "on", "has not come yet"),
+        ({"female": "UMBER/2", "males": "UMBER/1", "on": "2026-03-01"}, "on", "is before UMBER/1 came to T-01 (2026-04-01)."),
+        ({"female": "UMBER/2", "males": "UMBER/1", "naem": "x"}, "naem", "Did you mean `name`?"),
+    ],
+)  # fmt: skip
+def test_bad_input_to_pair(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
+    assert words in str(refused(books, "pair", "T-12", **fields)[field])
+
+
+def test_animals_that_are_unsexed_unready_or_locked_in_are_asked_about(books: Ledger) -> None:
+    d = Draft(books)
+    animal(d, "SORREL/1", "unknown", "T-12", mature=span("2026-06-20"))
+    question = str(asked(d.ledger, "pair", "T-12", female="UMBER/2", males="SORREL/1"))
+    assert "SORREL/1 has not been sexed." in question
+    assert "SORREL/1 was not ready to breed before 2026-06-20." in question
+    locked = str(asked(books, "pair", "T-12", female="UMBER/2", males="RUSH/1"))
+    assert "T-10 is locked, do not move until 2026-06-19: quarantine." in locked
+
+
+# --- a male more, a male fewer ------------------------------------------------------------
+
+
+def test_a_second_male_leaves_the_father_open_also_of_what_was_found_since(books: Ledger) -> None:
+    d = Draft(books)
+    one = ref(d.ledger, "pairing", "P-01")
+    d.set("pairing", one, "paternity", "certain")
+    early = d.add("brood", name="E", pairing=one, found=span("2026-05-24"), unsexed=1, paternity="certain")
+    late = d.add("brood", name="F", pairing=one, found=span("2026-05-28"), unsexed=1, paternity="certain")
+    after = record(d.ledger, "male-in", "P-01", male="UMBER/1", on="2026-05-26")
+    assert row(after, "pairing", "P-01")["paternity"] == "open"
+    assert after.row("brood", early)["paternity"] == "certain"
+    assert after.row("brood", late)["paternity"] == "open"
+    assert inside(after, "T-03") == ["KESTREL/1", "KESTREL/2", "UMBER/1"]
+    assert males(after, "P-01") == {"KESTREL/1": True, "UMBER/1": True}
+
+
+def test_bad_input_to_male_in(books: Ledger) -> None:
+    assert (
+        "P-02 is over since 2026-05-04."
+        in refused(books, "male-in", "P-02", male="UMBER/1")["pairing"].message
+    )
+    assert "is in P-01" in refused(books, "male-in", "P-01", male="KESTREL/1")["male"].message
+    assert "is a female" in refused(books, "male-in", "P-01", male="UMBER/2")["male"].message
+    assert (
+        "is before P-01 began"
+        in refused(books, "male-in", "P-01", male="UMBER/1", on="2026-05-02")["on"].message
+    )
+    assert "Did you mean `P-0" in refused(books, "male-in", "P-9", male="UMBER/1")["pairing"].hint
+
+
+def test_with_the_last_male_the_pairing_ends(books: Ledger) -> None:
+    paired = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-20")
+    d = Draft(paired)
+    animal(d, "UMBER/8", "m", "T-15")
+    two = record(d.ledger, "male-in", "P-03", male="UMBER/8", on="2026-05-22")
+    one = record(two, "male-out", "P-03", male="UMBER/8", to="T-11", on="2026-05-25")
+    assert males(one, "P-03") == {"UMBER/1": True, "UMBER/8": False}
+    assert row(one, "pairing", "P-03")["until"] is None
+    assert row(one, "enclosure", "T-11")["stage"] == "holding"
+    none = record(one, "male-out", "P-03", to="T-01", on="2026-05-28")
+    assert row(none, "pairing", "P-03")["until"] == span("2026-05-28")
+    assert row(none, "pairing", "P-03")["paternity"] == "open"  # what was, stays
+    assert due(none, "T-12", "pairing period over") == []
+
+
+def test_bad_input_to_male_out(books: Ledger) -> None:
+    assert "is where the pairing is" in refused(books, "male-out", "P-01", to="T-03")["to"].message
+    assert (
+        "Males in it now: KESTREL/1."
+        in refused(books, "male-out", "P-01", to="T-01", male="UMBER/1")["male"].hint
+    )
+    assert "is missing" in refused(books, "male-out", "P-01")["to"].message
+    assert "is in stage larvae" in refused(books, "male-out", "P-01", to="T-05")["to"].message
+    assert "his time with her" in refused(books, "male-out", "P-01", to="T-01", on="2026-05-02")["on"].message
+
+
+# --- a mating ---------------------------------------------------------------------------
+
+
+def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(books: Ledger) -> None:
+    late = record(books, "mating-seen", "T-03", on="2026-05-30")
+    assert row(late, "pairing", "P-01")["mated"] == span("2026-05-30")
+    early = record(late, "mating-seen", "T-03", on="2026-05-25", male="KESTREL/1")
+    assert row(early, "pairing", "P-01")["mated"] == span("2026-05-25")
+    later = record(early, "mating-seen", "T-03", on="2026-05-31")
+    assert row(later, "pairing", "P-01")["mated"] == span("2026-05-25")
+    assert len(list(later.rows("mating", pairing=ref(later, "pairing", "P-01")))) == 3
+
+
+def test_bad_input_to_mating_seen(books: Ledger) -> None:
+    assert "none is open in T-01." in refused(books, "mating-seen", "T-01")["pairing"].message
+    assert "is not open in T-03." in refused(books, "mating-seen", "T-03", pairing="P-02")["pairing"].message
+    assert "Its males: KESTREL/1." in refused(books, "mating-seen", "T-03", male="UMBER/1")["male"].hint
+    assert "before P-01 began" in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
+    d = Draft(books)
+    animal(d, "UMBER/8", "f", "T-12")
+    trio = record(d.ledger, "pair", "T-03", female="UMBER/8", males="KESTREL/1")  # one male, two females
+    assert "P-01, P-03" in refused(trio, "mating-seen", "T-03")["pairing"].hint
+
+
+# --- parted -----------------------------------------------------------------------------
+
+
+def test_parted_ends_all_of_a_pairing(books: Ledger) -> None:
+    after = record(books, "parted", "P-01", males_to="T-01", on="2026-05-30", note="she hid")
+    ended = row(after, "pairing", "P-01")
+    assert (ended["until"], ended["note"]) == (span("2026-05-30"), "she hid")
+    assert males(after, "P-01") == {"KESTREL/1": False}
+    assert inside(after, "T-03") == ["KESTREL/2"]
+    assert inside(after, "T-01") == ["UMBER/1", "KESTREL/1"]
+
+
+@pytest.mark.parametrize(
+    ("act", "fields"),
+    [("male-out", {"to": "T-01"}), ("parted", {"males_to": "T-01"}), ("parted", {"female_to": "T-02"})],
+)
+def test_who_is_left_alone_is_held_from_then_on(books: Ledger, act: str, fields: dict[str, str]) -> None:
+    after = record(books, act, "P-01", on="2026-05-30", **fields)
+    box = row(after, "enclosure", "T-03")
+    assert len(inside(after, "T-03")) == 1
+    assert (box["stage"], box["stage_since"]) == ("holding", span("2026-05-30"))
+
+
+def test_while_a_male_is_left_with_her_the_box_stays_one_of_pairing(books: Ledger) -> None:
+    d = Draft(books)
+    animal(d, "UMBER/8", "m", "T-12")
+    two = record(d.ledger, "male-in", "P-01", male="UMBER/8", sure=True)
+    one = record(two, "male-out", "P-01", male="UMBER/8", to="T-01")
+    assert row(one, "enclosure", "T-03")["stage"] == "pairing"
+
+
+def test_a_pairing_that_leaves_its_box_vacant_asks_what_becomes_of_it(books: Ledger) -> None:
+    both = {"female_to": "T-02", "males_to": "T-01"}
+    assert refused(books, "parted", "P-01", **both)["rest"].message == "is missing: T-03 is vacant now."
+    assert (
+        row(record(books, "parted", "P-01", rest="keep", **both), "enclosure", "T-03")["stage"] == "pairing"
+    )
+
+
+def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books: Ledger) -> None:
+    held = record(books, "male-out", "P-01", to="T-01", on="2026-05-30")
+    slip = refused(held, "dead", "KESTREL/2", rest="empty", looked="yes")["looked"]
+    assert "T-03 may hold eggs" in slip.message
+    # One in which nobody was ever paired is cleared after a look alone.
+    plain = record(books, "dead", "UMBER/1", rest="empty", looked="yes")
+    assert row(plain, "enclosure", "T-01")["stage"] == "empty"
+
+
+def test_they_cannot_be_parted_and_together(books: Ledger) -> None:
+    slip = refused(books, "parted", "P-01")["who"]
+    assert "still be together in T-03" in slip.message
+    assert "male" in slip.hint
+    assert (
+        "together" in refused(books, "parted", "P-01", female_to="T-01", males_to="T-01")["female_to"].message
+    )
+
+
+def test_who_left_wants_the_enclosures_that_belong_to_it(books: Ledger) -> None:
+    assert set(refused(books, "parted", "P-01", who="she")) == {"female_to"}
+    assert set(refused(books, "parted", "P-01", who="he")) == {"males_to"}
+    assert set(refused(books, "parted", "P-01", who="both")) == {"female_to", "males_to"}
+    stayed = refused(books, "parted", "P-01", who="she", female_to="T-02", males_to="T-01")["males_to"]
+    assert "says that the male stayed" in stayed.message
+    assert inside(record(books, "parted", "P-01", who="he", males_to="T-01"), "T-03") == ["KESTREL/2"]
+
+
+def test_bad_input_to_parted(books: Ledger) -> None:
+    assert "P-02 is over" in refused(books, "parted", "P-02", males_to="T-01")["pairing"].message
+    assert "stage larvae" in refused(books, "parted", "P-01", males_to="T-05")["males_to"].message
+    assert (
+        "before P-01 began"
+        in refused(books, "parted", "P-01", males_to="T-01", on="2026-05-01")["on"].message
+    )
+    assert "Did you mean `T-" in refused(books, "parted", "P-01", males_to="T0")["males_to"].hint
+
+
+def test_an_act_taken_back_and_done_again_gives_the_same_name(books: Ledger) -> None:
+    made = plan(books, "pair", "T-12", female="UMBER/2", males="UMBER/1")
+    undone = books.after(made.changes).after(registry.reversal(made.changes))
+    assert undone == books
+    again = record(undone, "pair", "T-12", female="UMBER/2", males="UMBER/1")
+    assert row(again, "pairing", "P-03")["until"] is None
+
+
+def question(ledger: Ledger) -> str:
+    """What is asked about pairing her, or nothing."""
+    try:
+        plan(ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1")
+    except registry.ConfirmationRequired as e:
+        return str(e)
+    return ""
+
+
+def test_a_female_is_not_dug_out_of_a_locked_laying_enclosure_unasked(books: Ledger) -> None:
+    draft = Draft(books)
+    at = ref(books, "enclosure", "T-04")
+    draft.add(
+        "lock",
+        enclosure=at,
+        forbids="dig",
+        from_day=TODAY - 3,
+        until=span("2027-01-01"),
+        reason="first search",
+    )
+    said = "T-04 is locked, do not dig until 2027-01-01: first search."
+    assert said in str(asked(draft.ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1"))
+    # The control: where she does not lay, a lock on digging keeps nobody in.
+    draft.set("enclosure", at, "stage", "holding")
+    assert said not in question(draft.ledger)

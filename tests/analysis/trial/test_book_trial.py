@@ -1,0 +1,255 @@
+"""A trial of the books as counts: nobody silently gone, nothing counted that came after the last day."""
+
+from __future__ import annotations
+
+from rounds.acts import running_trials
+from rounds.analysis.pedigree.book_pedigree import of_book
+from rounds.analysis.trial import book_trial, book_trial_words, trial_candidates
+from rounds.analysis.trial.brood_counts import BroodCount
+from rounds.analysis.trial.verdict import LOWER, verdict
+from rounds.husbandry.species import Species
+from rounds.records.ledger import Draft, Ledger
+from tests.acts.books import day, record, ref, span
+from tests.acts.trial_house import CROSS, MALES, PLACES, SIBS, families, opened, paired
+from tests.analysis.trial.trial_books import PLAN, Books, trial_books
+
+STOPS = day("2026-09-01")
+
+
+def kept(endpoint: str = "adult", stops: str = "2026-09-01") -> Books:
+    """The eight pairings of the house as a trial."""
+    b = trial_books()
+    b.make(
+        "TR",
+        "trial",
+        name="TR",
+        species="Eudicella smithi",
+        endpoint=endpoint,
+        stops=day(stops),
+        opened=day("2026-03-01"),
+    )
+    for n, (pairing, (purpose, female, _)) in enumerate(PLAN.items(), 1):
+        male = b.ids[f"TALLOW/{20 + n}"]
+        b.make(f"{pairing}-t", "trial_female", trial=b.ids["TR"], arm=purpose, female=b.ids[female], male=male, pairing=b.ids[pairing])  # fmt: skip
+    return b
+
+
+def counted(b: Books, today: int = STOPS) -> dict[str, BroodCount]:
+    return {c.brood.female: c.brood for c in book_trial.counts(b.ledger, b.ids["TR"], today)}
+
+
+def test_every_female_is_a_row_of_her_arm() -> None:
+    found = counted(kept())
+    assert {f: (b.arm, b.eggs, b.alive, b.left_out) for f, b in found.items()} == {
+        female: ({"sibs": "sib", "cross": "outcross"}[arm], 20, adults, "")
+        for arm, female, adults in PLAN.values()
+    }
+
+
+def test_the_arm_is_the_one_that_was_drawn_whatever_the_pairing_says() -> None:
+    b = kept()
+    b.set("pairing", b.ids["S-01"], "purpose", "unplanned")
+    assert counted(b)["TALLOW/11"].arm == "sib"
+
+
+def test_whoever_cannot_be_compared_says_why() -> None:
+    b = kept()
+    b.set("trial_female", b.ids["S-01-t"], "pairing", None)
+    b.set("trial_female", b.ids["S-02-t"], "out", day("2026-05-01"))
+    b.set("trial_female", b.ids["S-02-t"], "out_why", "tub relabelled")
+    b.set("trial_female", b.ids["S-03-t"], "male", b.ids["TALLOW/24"])
+    for i, row in list(b.ledger.rows("search", pairing=b.ids["S-04"])):
+        b.set("search", i, "void", True)
+        assert row["pairing"] == b.ids["S-04"]
+    found = counted(b)
+    assert found["TALLOW/11"].left_out == "never paired"
+    assert found["TALLOW/12"].left_out == "dropped out on 2026-05-01: tub relabelled"
+    assert found["TALLOW/13"].left_out == "drawn for TALLOW/24, paired with TALLOW/23"
+    assert found["TALLOW/14"].left_out == "never searched"
+    early = counted(b, STOPS - 1)
+    assert (early["TALLOW/11"].left_out, early["TALLOW/14"].left_out) == (
+        "not paired yet",
+        "not searched yet",
+    )
+
+
+def numbered(b: Books, eclosed: str) -> None:
+    """One of the six adults of S-01 gets a number; it left its pupal skin on a day."""
+    b.set("content", b.ids["S-01-g"], "unsexed", 5)
+    b.add("fewer", content=b.ids["S-01-g"], brood=b.ids["S-01-b"], how="numbered", unsexed=1)
+    b.animal(
+        "TALLOW/99",
+        "f",
+        brood=b.ids["S-01-b"],
+        eclosed=span(eclosed),
+        emerged=None,
+        first_feed=None,
+        mature=None,
+    )
+
+
+def test_nobody_counts_who_came_so_far_after_the_last_day() -> None:
+    for eclosed, alive in (("2026-08-31", 6), ("2026-09-01", 6), ("2026-09-02", 5)):
+        b = kept()
+        numbered(b, eclosed)
+        assert counted(b, STOPS + 100)["TALLOW/11"].alive == alive, eclosed
+
+
+def test_groups_made_up_after_the_last_day_are_counted_as_they_are_and_that_is_said() -> None:
+    b = kept()
+    b.set("content", b.ids["S-01-g"], "since", span("2026-09-05"))
+    found = counted(b, STOPS + 10)["TALLOW/11"]
+    assert found.alive == 6
+    assert "6 are in groups made up after the last day" in found.note
+
+
+def test_who_is_still_on_the_way_is_lost_only_from_the_last_day_on() -> None:
+    b = kept()
+    b.set("content", b.ids["S-01-g"], "instar", "L3")
+    assert counted(b, STOPS - 1)["TALLOW/11"].left_out == "6 are not there yet"
+    last = counted(b)["TALLOW/11"]
+    assert (last.alive, last.left_out) == (0, "")
+    assert "6 not there by the last day, counted as lost" in last.note
+
+
+def test_a_blind_count_tells_nothing_of_arm_or_survivors() -> None:
+    b = kept()
+    b.set("content", b.ids["S-01-g"], "instar", "L3")
+    b.set("content", b.ids["X-01-g"], "doubt", "labels of T-5 and T-6 were mixed up")
+    rows = [c.brood for c in book_trial.in_no_order(book_trial.counts(b.ledger, b.ids["TR"], STOPS - 1))]
+    assert [r.female for r in rows] == sorted(r.female for r in rows)
+    assert {(r.arm, r.alive, r.f, r.note) for r in rows} == {("", 0, None, "")}
+    assert {r.female: r.left_out for r in rows if r.left_out} == {
+        "RUSH/11": "labels of T-5 and T-6 were mixed up"
+    }
+
+
+def test_a_trial_runs_until_its_last_day_or_its_closing() -> None:
+    b = kept()
+    trial = b.ledger.row("trial", b.ids["TR"])
+    before, last = book_trial.when(trial, STOPS - 1), book_trial.when(trial, STOPS)
+    assert (before.running, before.left) == (True, 1)
+    assert (last.running, last.left, last.judged_on) == (False, 0, STOPS)
+    b.set("trial", b.ids["TR"], "closed", STOPS - 20)
+    closed = book_trial.when(b.ledger.row("trial", b.ids["TR"]), STOPS - 10)
+    assert (closed.running, closed.closed_early, closed.judged_on) == (False, 20, STOPS - 20)
+
+
+def test_progress_counts_both_arms_together() -> None:
+    books = record(paired(opened(), "TALLOW/11", "TALLOW/21", "L-1"), "trial-out", "RUSH/11", because="x")
+    assert book_trial.progress(books, ref(books, "trial", "TR-01")) == book_trial.Progress(8, 1, 0, 1)
+
+
+def test_changes_are_told_apart_from_other_notes() -> None:
+    books = record(opened(note="a dry spring; a warm room"), "trial-change", "TR-01", stops="2027-01-31", because="cold; and wet", sure=True)  # fmt: skip
+    trial = books.row("trial", ref(books, "trial", "TR-01"))
+    assert running_trials.written(trial) == [
+        "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold; and wet"
+    ]
+    said = book_trial_words.fixed_lines(trial, book_trial.Progress(8, 0, 0, 0))
+    assert any(line.startswith("! changed on 2026-06-01") for line in said)
+
+
+def free(books: Ledger, **more: object) -> trial_candidates.Breeders:
+    presets: dict[str, Species] = {}
+    return trial_candidates.breeders(books, presets, day("2026-06-01"), "Eudicella smithi", **more)  # type: ignore[arg-type]
+
+
+def names(books: Ledger, ids: list[int]) -> set[str]:
+    return {
+        f"{books.row('line', books.row('animal', i)['line'])['name']}/{books.row('animal', i)['number']}"
+        for i in ids
+    }
+
+
+def test_whoever_is_free_can_be_drawn_and_the_others_are_told_with_the_reason() -> None:
+    books = families()
+    found = free(books)
+    assert (names(books, found.females), names(books, found.males)) == ({*SIBS, *CROSS}, set(MALES))
+    assert found.hindered == []
+    with_him = record(
+        books, "pair", "L-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
+    )
+    spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", rest="keep", on="2026-05-25")
+    told = dict(free(spent).hindered)
+    assert "may lay eggs of an earlier male" in told["TALLOW/11"]
+    planned = record(books, "plan-pair", "TALLOW/12", with_="TALLOW/22", sure=True)
+    assert "PLAN-01" in dict(free(planned).hindered)["TALLOW/12"]
+    assert dict(free(opened()).hindered)["RUSH/11"] == "in the trial TR-01"
+    assert free(books, left_out=[ref(books, "animal", "RUSH/12")]).hindered == [
+        ("RUSH/12", "left out by you")
+    ]
+
+
+def test_kin_of_candidates_comes_from_the_book_and_places_of_origin_keep_apart() -> None:
+    books = families()
+    p, problems = of_book(books, "book")
+    assert p is not None, problems
+    f, m = ref(books, "animal", "TALLOW/11"), ref(books, "animal", "TALLOW/21")
+    away = ref(books, "animal", "RUSH/11")
+    known = trial_candidates.kin(books, p, [f, away], [m])
+    assert known[f, m].sibs
+    assert known[f, m].low == 0.25
+    assert (known[away, m].sibs, known[away, m].high, known[away, m].apart) == (False, 0.0, False)
+    d = Draft(books)
+    d.set("line", ref(books, "line", "RUSH"), "locality", "a valley of its own")
+    assert trial_candidates.kin(d.ledger, p, [away], [m])[away, m].apart
+    assert trial_candidates.age(books, f, day("2026-06-01")) == 31.0
+    assert trial_candidates.kin(books, p, [], [m]) == {}
+
+
+def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
+    """Opened, paired as offered, laid, searched, counted again as L3, one relabelled, closed, judged."""
+    alive = {"TALLOW/11": 3, "TALLOW/12": 4, "TALLOW/13": 2, "TALLOW/14": 5, "RUSH/11": 9, "RUSH/12": 8, "RUSH/13": 10, "RUSH/14": 7}  # fmt: skip
+    books = opened(endpoint="L3", places=",".join(PLACES))
+    for n, (female, left) in enumerate(alive.items(), 1):
+        box = f"L-{n}"
+        books = record(books, "plan-made", f"PLAN-0{n}", on="2026-06-02", today=day("2026-06-02"))
+        books = record(
+            books,
+            "to-laying",
+            box,
+            to=box,
+            with_male="yes",
+            on="2026-06-10",
+            today=day("2026-06-10"),
+            sure=True,
+        )
+        later = day("2026-07-20")
+        books = record(
+            books, "search", box, how="complete", eggs="10", on="2026-07-20", today=later, sure=True
+        )
+        grown = day("2026-10-01")
+        books = record(
+            books,
+            "counted",
+            box,
+            count=str(left),
+            instar="L3",
+            how="dead",
+            on="2026-10-01",
+            today=grown,
+            sure=True,
+        )
+        assert names(books, [r["female"] for _, r in books.rows("pairing", name=f"P-0{n}")]) == {female}
+    trial = ref(books, "trial", "TR-01")
+
+    def rows(ledger: Ledger, today: str) -> dict[str, tuple[str, int, int, str]]:
+        found = [c.brood for c in book_trial.counts(ledger, trial, day(today))]
+        return {b.female: (b.arm, b.eggs, b.alive, b.left_out) for b in found}
+
+    wanted = {f: ("sib" if f in SIBS else "outcross", 10, n, "") for f, n in alive.items()}
+    assert rows(books, "2026-12-31") == wanted
+    mixed = record(
+        books, "swapped-labels", "L-1", with_="L-2", from_="2026-09-01", today=day("2026-10-02"), sure=True
+    )
+    found = rows(mixed, "2026-12-31")
+    assert "labels" in found["TALLOW/11"][3]
+    assert "labels" in found["TALLOW/12"][3]
+    assert {f: row for f, row in found.items() if not row[3]} == {
+        f: row for f, row in wanted.items() if f not in ("TALLOW/11", "TALLOW/12")
+    }
+    closed = record(books, "trial-close", "TR-01", today=day("2026-12-31"))
+    v = verdict([c.brood for c in book_trial.counts(closed, trial, day("2027-02-01"))], "outcross")
+    assert v is not None
+    assert (v.finding, v.p) == (LOWER, 2 / 70)

@@ -1,0 +1,155 @@
+"""Plans: drawn places, what a size can show, what does not match."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rounds.analysis.trial import power as trial_power
+from rounds.analysis.trial import trial_plan, trial_words
+from rounds.analysis.trial.trial_plan import Design, Pair
+
+DESIGN = Design("adult", 740_000, seed=5, survival=0.5)
+
+
+@given(st.integers(0, 2**40), st.integers(1, 12))
+def test_places_are_drawn_interleaved_and_again_the_same_from_the_seed(seed: int, females: int) -> None:
+    d = DESIGN._replace(seed=seed, females=females)
+    places = trial_plan.layout(d)
+    assert places == trial_plan.layout(d)
+    assert Counter(p.arm for p in places) == {"sib": females, "outcross": females}
+    assert len({p.female for p in places}) == 2 * females
+    for k in range(0, len(places), 2):
+        assert {p.arm for p in places[k : k + 2]} == {"sib", "outcross"}
+
+
+def test_another_seed_is_another_draw_and_this_one_is_this() -> None:
+    layouts = {tuple(p.arm for p in trial_plan.layout(DESIGN._replace(seed=s))) for s in range(30)}
+    assert len(layouts) > 20
+    first = [(p.position, p.arm, p.female) for p in trial_plan.layout(DESIGN._replace(seed=3, females=2))]
+    assert first == [
+        ("1", "outcross", "outcross 2"),
+        ("2", "sib", "sib 2"),
+        ("3", "sib", "sib 1"),
+        ("4", "outcross", "outcross 1"),
+    ]
+
+
+@settings(max_examples=40)
+@given(st.integers(4, 40), st.integers(1, 100), st.floats(0, 0.5), st.floats(0.1, 0.9))
+def test_what_can_be_detected_is_detected_that_often(k: int, eggs: int, rho: float, p: float) -> None:
+    q = trial_power.planned_detectable(k, k, eggs, rho, p)
+    if q is None:
+        power = trial_power.planned_power(k, k, eggs, rho, p, 0.0)
+        assert power is not None
+        assert power < 0.8
+        return
+    assert 0 <= q < p
+    assert trial_power.planned_power(k, k, eggs, rho, p, q) == pytest.approx(0.8, abs=1e-6)
+    more = trial_power.planned_detectable(k + 3, k + 3, eggs, rho, p)
+    assert more is not None
+    assert more >= q - 1e-9, "more females never detect less"
+
+
+@settings(max_examples=25)
+@given(st.integers(10, 80), st.floats(0, 0.4), st.floats(0.3, 0.9), st.floats(0.3, 0.8))
+def test_females_needed_are_the_fewest_that_do(eggs: int, rho: float, p: float, share: float) -> None:
+    q = p * share
+    k = trial_power.females_for(eggs, rho, p, q)
+    assert k is not None
+    assert (trial_power.planned_power(k, k, eggs, rho, p, q) or 0) >= 0.8
+    if k > 4:
+        assert (trial_power.planned_power(k - 1, k - 1, eggs, rho, p, q) or 0) < 0.8
+
+
+def test_below_four_females_no_p_is_promised() -> None:
+    made = trial_plan.plan(DESIGN._replace(females=3))
+    assert made.detectable is None
+    assert all(c.power is None for c in made.chances)
+    assert "no p-value will be given" in made.checks[0]
+    assert any("could not even detect" in line for line in trial_words.plan_lines(made))
+
+
+def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded() -> None:
+    said = "\n".join(trial_words.plan_lines(trial_plan.plan(DESIGN)))
+    assert "with 6 + 6 females" in said
+    assert "you could only detect" in said
+    assert "seed 5" in said
+    assert "not fully blinded" in said
+    assert said.index("fixed now") < said.index("could only detect")
+
+
+def pairs(**change: dict[int, object]) -> list[Pair]:
+    out = [
+        Pair("sib" if i % 2 else "outcross", f"f{i}", f"m{i}", 30.0, 25.0, "B1" if i < 4 else "B2")
+        for i in range(8)
+    ]
+    for field, values in change.items():
+        for i, value in values.items():
+            out[i] = out[i]._replace(**{field: value})
+    return out
+
+
+def test_what_matches_is_not_mentioned() -> None:
+    assert trial_plan.matching(pairs()) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"female_age": {1: 60.0, 3: 60.0}}, "females do not match in age"),
+        ({"male_age": {0: None}}, "age of 1 males is not given"),
+        ({"batch": {0: "B2", 2: "B2"}}, "B1 is shared unevenly: 0 of outcross, 2 of sib"),
+        ({"batch": {0: ""}}, "batch of 1 pairs is not given"),
+        ({"male": {0: "m1"}}, "m1 is in both arms: all 2"),
+        ({"male": {0: "m2"}}, "m2 is given to 2 females, whose broods would count as one"),
+    ],
+)
+def test_what_does_not_match_is_said_before_it_starts(
+    change: dict[str, dict[int, object]], said: str
+) -> None:
+    assert any(said in c for c in trial_plan.matching(pairs(**change)))
+
+
+def test_named_pairs_take_their_own_places() -> None:
+    made = trial_plan.plan(DESIGN, pairs())
+    assert sorted(x.female for x in made.layout) == [f"f{i}" for i in range(8)]
+    assert {x.female: x.arm for x in made.layout} == {p.female: p.arm for p in pairs()}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"endpoint": " "}, {"arms": ("sib", "Sib")}, {"females": 0}, {"eggs": 0}, {"rho": 1.0}, {"survival": 0.0},
+     {"positions": ("a", "a")}, {"positions": ("a", "b")}],
+)  # fmt: skip
+def test_what_cannot_be_planned_is_said(change: dict[str, object]) -> None:
+    assert list(trial_plan.mistakes(DESIGN._replace(**change), []))
+    assert not list(trial_plan.mistakes(DESIGN, []))
+
+
+def test_a_table_of_pairs_is_checked() -> None:
+    rows, problems = trial_plan.pairs(["arm,female\n", "sib,a\n", "sib,a\n", "x,b\n"], "p.csv")
+    assert rows == []
+    assert [(p.line, p.column) for p in problems] == [(3, 5)]
+    assert trial_plan.pairs(["arm,female\n", "sib,a\n"], "p.csv")[1]
+    rows, problems = trial_plan.pairs(["arm,female,male\n", "sib,a,m\n", "x,b,\n"], "p.csv")
+    assert not problems
+    assert len(rows) == 2
+
+
+def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() -> None:
+    plan = trial_plan.plan(DESIGN)
+    assert [c.claimed for c in plan.chances] == [
+        pytest.approx(trial_power.power_of(240, 0.5, c.survival)) for c in plan.chances
+    ]
+    assert all(c.claimed is not None and c.power is not None and c.claimed > c.power for c in plan.chances)
+    [said] = [line for line in trial_words.plan_lines(plan) if "stood alone" in line]
+    assert "would claim 95% for B 1.57" in said
+    independent = trial_plan.plan(DESIGN._replace(rho=0.0, females=60))
+    assert not any("stood alone" in line for line in trial_words.plan_lines(independent)), (
+        "there it claims the truth"
+    )
+    assert all(c.claimed is None for c in trial_plan.plan(DESIGN._replace(females=0)).chances)

@@ -1,0 +1,83 @@
+"""A house with a sib trial in its books: TALLOW × TALLOW sibs against TALLOW × RUSH, Eudicella smithi.
+
+Each pairing of :data:`PLAN` found 20 eggs in one complete search and the larvae were put in
+tubs; the third number of a pairing came to be adults, the rest died as L2.
+"""
+
+from __future__ import annotations
+
+from rounds.records.column import Value
+from rounds.records.ledger import Draft, Ledger
+from tests.acts.books import day, span
+
+SMITHI = "Eudicella smithi"
+PLAN = {
+    "S-01": ("sibs", "TALLOW/11", 6), "S-02": ("sibs", "TALLOW/12", 8), "S-03": ("sibs", "TALLOW/13", 5),
+    "S-04": ("sibs", "TALLOW/14", 7), "X-01": ("cross", "RUSH/11", 14), "X-02": ("cross", "RUSH/12", 15),
+    "X-03": ("cross", "RUSH/13", 12), "X-04": ("cross", "RUSH/14", 13),
+}  # fmt: skip
+"""Pairing: what for, its female, how many of 20 became adult. Its male is TALLOW/2 followed by its own number."""
+TODAY = day("2026-09-01")
+
+
+class Books(Draft):
+    """The draft, with the ids of what was made by name."""
+
+    def __init__(self) -> None:
+        super().__init__(Ledger())
+        self.ids: dict[str, int] = {}
+
+    def make(self, name: str, table: str, /, **values: Value) -> int:
+        made = self.ids[name] = self.add(table, **values)
+        return made
+
+    def animal(self, name: str, sex: str, **more: Value) -> int:
+        line, number = name.split("/")
+        first = {
+            "emerged": span("2026-01-10"),
+            "first_feed": span("2026-02-01"),
+            "mature": span("2026-02-14"),
+        }
+        return self.make(name, "animal", line=self.ids[line], number=number, sex=sex, **{**first, **more})
+
+    def box(self, code: str, stage: str) -> int:
+        n = len(list(self.ledger.rows("enclosure"))) + 1
+        return self.make(code, "enclosure", code=code, number=n, stage=stage, species=SMITHI)
+
+
+def trial_books() -> Books:
+    b = Books()
+    for line in ("TALLOW", "RUSH"):
+        b.make(line, "line", name=line, species=SMITHI)
+        b.animal(f"{line}/1", "m", state="dead", mature=None, first_feed=None)
+        b.animal(f"{line}/2", "f", state="dead", mature=None, first_feed=None)
+    mix = b.make("mix 7", "batch", name="mix 7", made=span("2026-02-20"))
+    for n, (pairing, (purpose, female, adults)) in enumerate(PLAN.items(), 1):
+        line = female.split("/")[0]
+        hers = b.animal(female, "f", sire=b.ids[f"{line}/1"], dam=b.ids[f"{line}/2"], state="dead")
+        male = b.animal(f"TALLOW/{20 + n}", "m", sire=b.ids["TALLOW/1"], dam=b.ids["TALLOW/2"], state="dead")
+        box, tub = b.box(f"L-{n}", "laying"), b.box(f"T-{n}", "holding")
+        b.add("batch_use", batch=mix, enclosure=box, given=span("2026-03-01"))
+        made = b.make(
+            pairing, "pairing", name=pairing, female=hers, enclosure=box, purpose=purpose, paternity="certain",
+            since=span("2026-03-03"), until=span("2026-03-20"),
+        )  # fmt: skip
+        b.add("pairing_male", pairing=made, male=male, since=span("2026-03-03"), until=span("2026-03-20"))
+        search = b.add("search", enclosure=box, pairing=made, made=span("2026-04-15"), complete=True, eggs=20)
+        brood = b.make(
+            f"{pairing}-b", "brood", name=f"{pairing}-b", pairing=made, search=search, found=span("2026-04-15"),
+            instar="eggs", unsexed=20, paternity="certain",
+        )  # fmt: skip
+        group = b.make(
+            f"{pairing}-g", "content", enclosure=tub, brood=brood, unsexed=adults, since=span("2026-05-01")
+        )
+        b.add(
+            "fewer",
+            content=group,
+            brood=brood,
+            how="dead",
+            unsexed=20 - adults,
+            instar="L2",
+            made=span("2026-06-01"),
+        )
+    return b

@@ -1,0 +1,302 @@
+"""What is due, what is open, what was corrected: complete, in order, and acted on by row."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rounds.acts import due_acts
+from rounds.cli import run
+from rounds.due.work import works
+from rounds.records.observations import ReadingChange
+from rounds.views.corrections_page import folded
+from rounds.views.due_page import AHEAD
+from rounds.views.page import Link, ListRow, OpenPage, Page
+from rounds.views.sources import Correction
+from rounds.walk.core import Walk
+from tests.screens import house
+from tests.views.conftest import ready, settled
+
+
+def shown(walk: Walk, kind: str) -> Page:
+    walk.state = walk.state._replace(pages=(), mode="walk")
+    house.press(walk, "right", {"due": "2", "actions": "3", "corrections": "9"}[kind])
+    settled(walk)
+    return walk.page(OpenPage(Link(kind)))
+
+
+def rows(page: Page) -> list[ListRow]:
+    return [row for part in page.parts for row in part.rows]
+
+
+def to_row(walk: Walk, kind: str, wanted: Any) -> ListRow:
+    """Put the cursor at the first row that is wanted."""
+    found = rows(shown(walk, kind))
+    at = next(i for i, row in enumerate(found) if wanted(row))
+    house.press(walk, "home", *["down"] * at)
+    return found[at]
+
+
+# Due
+
+
+def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
+    every = works(walk.acts.ledger, walk.config.species, walk.day)
+    meant = [w for w in every if w.done is None and (w.begins() <= walk.day + AHEAD or w.put_off(walk.day))]
+    page = shown(walk, "due")
+    assert len(rows(page)) == len(meant)
+    titles = [p.title for p in page.parts]
+    wanted = [
+        "overdue", "today, Sun 1 Mar", "this week, to Sun 8 Mar", "later, most likely after Sun 8 Mar",
+        "further on",
+    ]  # fmt: skip
+    assert titles == wanted
+    open_ = [w for w in every if w.done is None]
+    assert page.parts[-1].empty.startswith(f"{len(open_) - len(meant)} more begin later")
+    further = [w for w in meant if w.begins() > walk.day + 7]
+    assert further, "the control: the walk itself looks a week ahead"
+
+
+def test_days_rise_and_boxes_stand_in_shelf_order_within_one(walk: Walk) -> None:
+    order = {s.enclosure.id: i for i, s in enumerate(walk.stops)}
+    by_day: dict[str, list[int]] = {}
+    for row in (row for part in shown(walk, "due").parts[1:] for row in part.rows):
+        assert row.enclosure is not None
+        by_day.setdefault(row.cells[0], []).append(order[row.enclosure])
+    assert len(by_day) > 5
+    assert all(some == sorted(some) for some in by_day.values())
+    assert list(by_day)[:2] == ["today", "tomorrow"]
+
+
+def test_the_page_answers_what_is_due_today_and_this_week_even_when_nothing_is(walk: Walk) -> None:
+    """Only what begins in three weeks: the questions of a morning are answered, and the cursor is at it."""
+    far = next(
+        w for w in works(walk.acts.ledger, walk.config.species, walk.day)
+        if w.done is None and walk.day + 20 < w.begins() <= walk.day + AHEAD and w.planned(walk.day) > walk.day + 20
+    )  # fmt: skip
+    shown(walk, "due")
+    walk.due_works = (far,)
+    walk.lookup.changed()
+    page = walk.page(walk.state.pages[-1])
+    assert [(p.title, len(p.rows), p.empty) for p in page.parts] == [
+        ("today, Sun 1 Mar", 0, "nothing"),
+        ("this week, to Sun 8 Mar", 0, "nothing"),
+        ("later, most likely after Sun 8 Mar", 1, "nothing"),
+    ]
+    assert page.at(0) == page.parts[2].rows[0]
+
+
+def test_a_withheld_work_says_which_lock_keeps_it_back(book: Path) -> None:
+    told = ["forbids=open", "reason=moulting", "until=2026-03-20"]
+    assert run(["--book", str(book), "--today", "2026-03-01", "record", "lock", "TL-019", *told]) == 0
+    with house.walking(book) as walk:
+        ready(walk)
+        weighed = [r for r in rows(shown(walk, "due")) if r.cells[2] == "TL-019" and "weigh-in" in r.cells[3]]
+        assert "withheld: do not open until 20 Mar (moulting)" in weighed[0].cells[3]
+
+
+def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
+    """At a box with several works and an open action: it is that work, whatever else is there."""
+    ledger = walk.acts.ledger
+    several = {
+        i: walk.acts.works(s.enclosure.id)
+        for i, s in enumerate(walk.stops)
+        if walk.actions(i) and len([w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day]) > 1
+    }
+    assert several
+    stop, mine = next(iter(several.items()))
+    box = walk.stops[stop].enclosure.id
+    names = due_acts.labels(ledger, mine)
+    name, work = next((n, w) for n, w in names.items() if w.begins() <= walk.day and w != mine[0])
+    actions = walk.actions(stop)
+    to_row(walk, "due", lambda r: r.enclosure == box and r.cells[3].startswith(work.what))
+    looked_at = (walk.state.at, walk.state.pages)
+    house.press(walk, "p", *"+3", "enter", "backspace")
+    assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
+    house.press(walk, "p")
+    assert (walk.state.mode, walk.state.act, dict(walk.state.typed)) == (
+        "field",
+        due_acts.OFF,
+        {"work": name},
+    )
+    house.press(walk, *"+3", "enter", *"rain", "enter")
+    assert (walk.state.mode, walk.state.at, walk.state.pages) == ("walk", *looked_at)
+    off = next(w for w in walk.acts.works(box) if w.key == work.key)
+    assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
+    assert walk.actions(stop) == actions
+    parked = next(p for p in shown(walk, "due").parts if p.title == "put off")
+    assert [r.cells[3].split("; ")[1] for r in parked.rows] == ["put off: rain"]
+
+
+def test_work_done_from_its_row_is_gone_from_the_list_at_once(walk: Walk) -> None:
+    before = len(rows(shown(walk, "due")))
+    row = to_row(walk, "due", lambda r: "leftovers out" in r.cells[3])
+    house.press(walk, "d", "1")
+    assert walk.state.message.startswith("recorded: due work done")
+    after = rows(shown(walk, "due"))
+    assert len(after) == before - 1
+    assert row.cells[3] not in [r.cells[3] for r in after]
+
+
+def test_work_that_begins_later_is_not_ticked(walk: Walk) -> None:
+    acts = len(walk.acts.recorded)
+    to_row(walk, "due", lambda r: isinstance(dict(r.acts).get("done"), str))
+    house.press(walk, "d")
+    assert "a week before" in walk.state.message
+    assert walk.state.mode == "walk"
+    house.press(walk, "p")
+    assert len(walk.acts.recorded) == acts
+
+
+def test_before_the_work_is_worked_out_nothing_is_ticked(book: Path) -> None:
+    """Typed ahead of the thread: neither the work nor an action of that box is taken for done."""
+    with house.walking(book) as walk:
+        open_ = [walk.actions(i) for i in range(walk.count())]
+        house.press(walk, "right", "2", "d", "down", "d", "p")
+        assert walk.state.mode == "walk"
+        assert [walk.actions(i) for i in range(walk.count())] == open_
+        assert not walk.state.steps
+
+
+# What was taken back
+
+
+def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> None:
+    assert (
+        run(["--book", str(book), "--today", "2026-03-01", "record", "box", "code=TL-99", "place=A1-1"]) == 0
+    )
+    with house.walking(book) as walk:
+        house.press(walk, "/", *"tl-99", "enter")
+        link = walk.state.pages[-1].link
+        assert link.kind == "enclosure"
+        walk.acts.take_back(walk.acts.recorded[-1].uid)
+        walk.lookup.changed(books=True)
+        assert "no longer in the books" in house.screen(walk, 80, 24)[0]
+        house.press(walk, "d", "enter", "b")
+        assert walk.state.pages[-1].link.kind == "find"
+
+
+def test_a_mistake_of_a_page_is_not_taken_for_that(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(opened: OpenPage, sources: object) -> Page:
+        raise KeyError("a mistake")
+
+    monkeypatch.setattr("rounds.views.actions_page.build", broken)
+    house.press(walk, "right")
+    with pytest.raises(KeyError, match="a mistake"):
+        house.press(walk, "3", "down")
+
+
+# To do
+
+
+def test_every_open_action_is_listed_by_harm_and_then_by_shelf(walk: Walk) -> None:
+    found = [(r.enclosure, r.action) for r in rows(shown(walk, "actions"))]
+    meant = [(walk.enclosure_of(i), a.uid) for i, a in walk.listed() if a is not None]
+    assert found == meant
+
+
+@pytest.mark.parametrize("key", ["d", "p"])
+def test_just_the_action_of_the_row_is_done_or_put_off(walk: Walk, key: str) -> None:
+    stop = next(i for i in range(walk.count()) if len(walk.actions(i)) > 2)
+    others = [a for a in walk.actions(stop) if a != walk.actions(stop)[1]]
+    uid = walk.actions(stop)[1].uid
+    to_row(walk, "actions", lambda r: r.action == uid)
+    house.press(walk, key)
+    if key == "p":
+        assert walk.state.at == stop, "more has to be told: that is asked at the box"
+        house.press(walk, "3", "enter", *"rain", "enter")
+    assert walk.state.pages[-1].link.kind == "actions", (
+        "what had to be told is told: one is on the list again"
+    )
+    assert list(walk.actions(stop)) == others
+    house.press(walk, "u")
+    assert uid in [a.uid for a in walk.actions(stop)]
+
+
+def test_a_scan_while_something_is_told_leads_to_its_enclosure_and_not_back(walk: Walk) -> None:
+    to_row(walk, "actions", lambda r: r.action)
+    house.press(walk, "p", "2", "tab", *walk.label(7), "enter")
+    assert (walk.state.at, walk.state.pages, walk.state.back_to) == (7, (), None)
+    to_row(walk, "actions", lambda r: r.action)
+    house.press(walk, "p", "2", "tab", *"NOWHERE", "enter")
+    assert walk.state.pages[-1].link.kind == "actions", "a scan that leads nowhere breaks off and no more"
+
+
+def test_the_last_row_done_leaves_the_cursor_on_the_one_before(walk: Walk) -> None:
+    many = len(rows(shown(walk, "actions")))
+    house.press(walk, "end", "d", "d")
+    assert len(rows(shown(walk, "actions"))) == many - 2
+
+
+# Corrections
+
+
+def test_a_correction_has_both_values_who_when_and_why(walk: Walk) -> None:
+    house.go(walk, 14)
+    house.press(walk, "2", "up", "3", "u")
+    house.press(walk, "c", "1", "2", "space")
+    found = rows(shown(walk, "corrections"))
+    assert [r.cells[4] for r in found] == ["1 → 2", "3 → 2", "2 → 3"]
+    assert [r.cells[2] for r in found] == ["28 Feb", "1 Mar", "1 Mar"]
+    assert found[0].cells[5].endswith("corrected")
+    assert found[1].cells[5].endswith("undo")
+    assert all(r.cells[1] == "TL-014" and r.cells[0].startswith("1 Mar 2026 0") for r in found)
+
+
+def test_a_note_typed_and_typed_on_was_not_corrected(walk: Walk) -> None:
+    house.go(walk, 20)
+    house.press(walk, "n", *"dry", "enter", "n", *" at the wall", "enter")
+    assert rows(shown(walk, "corrections")) == []
+    assert "ever corrected" in shown(walk, "corrections").hint
+
+
+def test_a_note_rewritten_was(walk: Walk) -> None:
+    house.go(walk, 20)
+    house.press(walk, "n", *"dry", "enter", "n", *["backspace"] * 3, *"wet", "enter")
+    assert [r.cells[4] for r in rows(shown(walk, "corrections"))] == ["dry → wet"]
+
+
+def typed(keys: str) -> list[Correction]:
+    """The trace of a note typed key by key; ``<`` is backspace."""
+    out, text = [], ""
+    for i, key in enumerate(keys):
+        before, text = text, text[:-1] if key == "<" else text + key
+        if before and before != text:
+            change = ReadingChange(b"v", "note", 0, before, text or None, i, "Ferrow")
+            out.append(Correction(1, 1, change))
+    return out[::-1]
+
+
+@pytest.mark.parametrize(
+    ("keys", "meant"),
+    [
+        ("dry", []), ("dry<", [("dry", "dr")]), ("dry<y", []), ("dry<<<wet", [("dry", "wet")]), ("dry<<<", [("dry", None)]),
+        ("ab<c<d", [("ab", "ac"), ("ac", "ad")]),
+    ],
+)  # fmt: skip
+def test_notes_are_folded(keys: str, meant: list[tuple[str, str]]) -> None:
+    assert [(c.change.old, c.change.new) for c in reversed(folded(typed(keys)))] == meant
+
+
+@given(st.text("ab<", max_size=30))
+def test_no_text_that_was_taken_back_is_lost(keys: str) -> None:
+    """Every text begins the last one, or begins one that is reported as gone."""
+    trace = typed(keys)
+    texts = [str(c.change.old) for c in trace] + [str(c.change.new or "") for c in trace]
+    last = str(trace[0].change.new or "") if trace else ""
+    gone = [str(c.change.old) for c in folded(trace)]
+    assert all(any(kept.startswith(text) for kept in (last, *gone)) for text in texts)
+
+
+def test_where_no_due_work_was_asked_for_the_page_works_it_out_itself(book: Path) -> None:
+    with house.walking(book) as walk:
+        assert walk.due_work is None
+        own = [r.cells for r in rows(shown(walk, "due"))]
+    with house.walking(book) as walk:
+        ready(walk)
+        assert [r.cells for r in rows(shown(walk, "due"))] == own
+    assert len(own) > 50

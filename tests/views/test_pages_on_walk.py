@@ -1,0 +1,114 @@
+"""Pages of kin on a walk over the demo: reached by keys, never waited for, and acts from them at their enclosure."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from rounds.views.page import ListRow
+from rounds.walk.core import Walk
+from tests.screens import house
+from tests.screens.page_places import KIN
+
+
+@pytest.fixture
+def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
+    with house.walking(house.copied(demo_book, tmp_path)) as opened:
+        house.go(opened, 14)
+        yield opened
+
+
+@pytest.mark.parametrize("name", KIN)
+def test_every_place_is_reached_by_its_keys(walk: Walk, name: str) -> None:
+    kind, keys = KIN[name]
+    for key in keys:
+        walk.press(key)
+        walk.page(walk.state.pages[-1])  # what it needs is worked out beside the keys
+        assert walk.lookup.behind.wait(60)
+        walk.take_found()
+    assert walk.state.pages[-1].link.kind == kind
+    page = walk.page(walk.state.pages[-1])
+    assert page.size() > 0
+    for width, height in house.SIZES:
+        lines = house.screen(walk, width, height)
+        assert len(lines) == height
+        assert page.title[:20] in lines[0]
+
+
+def test_what_is_worked_out_beside_the_keys_is_shown_when_it_is_there(walk: Walk) -> None:
+    house.press(walk, *KIN["a brood"][1], "backspace")
+    before = dict(walk.page(walk.state.pages[-1]).facts)["F of young"]
+    assert before[0].isdigit() or before.startswith("work")
+    assert walk.lookup.behind.wait(60)
+    walk.take_found()
+    after = dict(walk.page(walk.state.pages[-1]).facts)
+    assert after["F of young"][0].isdigit()
+    assert after["father"].partition(":")[2]  # why
+
+
+def test_the_record_key_goes_to_the_enclosure_a_row_is_about_and_offers_acts_there(walk: Walk) -> None:
+    house.press(walk, *KIN["animals"][1], "down", "down")
+    page = walk.page(walk.state.pages[-1])
+    row = page.at(walk.state.pages[-1].cursor)
+    house.press(walk, "y")
+    assert walk.state.mode == "acts"
+    assert walk.state.pages == ()
+    assert walk.stops[walk.state.at].enclosure.id == row.enclosure  # type: ignore[union-attr]
+
+
+def test_a_note_of_this_round_is_among_the_looks_that_name_it(walk: Walk) -> None:
+    one = next(c for c in walk.stops[walk.state.at].enclosure.contents if c.animal)
+    house.press(walk, "n", *(f"{one.line} {one.animal} is calm").replace(" ", "|"), "enter")
+    assert walk.drain(10)
+    house.press(walk, "right")
+    page = walk.page(walk.state.pages[-1])
+    at = next(i for i in range(page.size()) if (r := page.at(i)) and r.link and r.link.kind == "animal")
+    house.press(walk, *["down"] * at, "right")
+    walk.page(walk.state.pages[-1])
+    assert walk.lookup.behind.wait(60)
+    walk.take_found()
+    looks = next(p for p in walk.page(walk.state.pages[-1]).parts if p.title == "looks that name it")
+    assert [r.cells[1].replace("|", " ") for r in looks.rows][:1] == [f"{one.line} {one.animal} is calm"]
+
+
+def test_no_page_of_kin_loads_numbers_libraries_where_keys_wait(demo_book: Path, tmp_path: Path) -> None:
+    code = f"""
+import sys
+sys.path.insert(0, {str(Path(__file__).resolve().parents[2])!r})
+from pathlib import Path
+from rounds.records.ledger import Ledger
+from rounds.store import ledger_store as stored
+from rounds.store.book import open_book
+from tests.views.on_books import OnBooks
+with open_book(Path({str(demo_book)!r}), readonly=True) as book:
+    books = OnBooks(stored.load(book), wait=True)
+for kind, table in (("animal", "animal"), ("line", "line"), ("pairing", "pairing"), ("brood", "brood"), ("lot", "lot")):
+    books.page(kind, next(i for i, _ in books.ledger.rows(table)))
+for kind in ("animals", "lines", "pairings", "lots"):
+    books.page(kind)
+print(*sorted(m for m in sys.modules if m.partition(".")[0] in ("numpy", "scipy", "textual") or "kinship" in m))
+"""
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=tmp_path, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.split() == []
+
+
+@pytest.mark.parametrize("name", [n for n, (kind, _) in KIN.items() if kind not in ("match", "couple")])
+def test_from_every_page_acts_are_one_key_away_where_there_is_an_enclosure(walk: Walk, name: str) -> None:
+    house.press(walk, *KIN[name][1])
+    page = walk.page(walk.state.pages[-1])
+    row = page.at(walk.state.pages[-1].cursor)
+    assert isinstance(row, ListRow)
+    box = row.enclosure if row.enclosure is not None else page.enclosure
+    house.press(walk, "y")
+    if box is None:
+        assert "nothing can be recorded from here" in walk.state.message
+        assert walk.state.pages
+    else:
+        assert (walk.state.mode, walk.stops[walk.state.at].enclosure.id) == ("acts", box)

@@ -1,0 +1,150 @@
+"""A house of three enclosures for tests of the walk's machine."""
+
+from __future__ import annotations
+
+from rounds.acts.offer import Offer, OfferField
+from rounds.husbandry.readings import Choice, ReadingKind
+from rounds.husbandry.stages import Depth
+from rounds.records.observations import Action
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.walk.machine.questions import Ask
+from rounds.walk.machine.state import Drafted, Earlier
+
+KINDS = (
+    ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
+    ReadingKind("jelly_in", "jelly put in", "count", high=40),
+    ReadingKind(
+        "moisture", "moisture", "choice", ask_key="m",
+        choices=tuple(Choice(w, w, str(i)) for i, w in enumerate(("dry", "right", "wet", "water"), 1)),
+    ),
+    ReadingKind("smell", "smell", "choice", ask_key="e", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))),
+    ReadingKind("on_back", "on its back", "tick"),
+    ReadingKind("surfaced", "surfaced", "count", high=9, at_least=True),
+    ReadingKind("lid", "lid fastened", "tick"),
+    ReadingKind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
+)  # fmt: skip
+
+
+PAD = {
+    "enter": "next", "-": "back", "+": "reading_down", "*": "undo", ".": "go", ",": "go", "/": "menu", "tab": "scan",
+    "/1": "skip", "/2": "deeper", "/3": "record", "/4": "done", "/5": "put_off", "/6": "summary", "/7": "reading_up",
+    "/8": "help", "/9": "quit", "/01": "other", "/02": "correct", "/03": "pages", "/04": "find", "/05": "note",
+}  # fmt: skip
+"""A number pad's layout as it is once read."""
+
+
+class SmallDesk:
+    """Stop 0 holds feeding adults (or, with ``first=1``, larvae); 1 and 2 hold larvae."""
+
+    def __init__(self, first=0, locked="", past=(), open_=(), shelf_first=False):
+        self.kinds = {k.id: k for k in KINDS}
+        self.skips = (Choice("leave", "must not be disturbed", "1"), Choice("time", "no time", "2"))
+        self.put_offs = (Choice("lacking", "nothing here for it", "1"), Choice("watch", "watching it", "2"))
+        self.day = 739_000
+        self.first, self.locked, self.past, self.open_, self.shelf_first = (
+            first,
+            locked,
+            past,
+            open_,
+            shelf_first,
+        )
+        self.kept: set[int] = set()
+        self.commands = {
+            "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
+            "tab": "scan", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
+            "right": "pages", "/": "find",
+            "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
+        }  # fmt: skip
+
+    def count(self) -> int:
+        return 3
+
+    def find(self, text: str) -> int | None:
+        names = {"1": 0, "2": 1, "3": 2, "tl-001": 0, "tl-002": 1, "tl-003": 2}
+        return names.get(text.casefold())
+
+    def enclosure_of(self, stop: int) -> int:
+        return 100 + stop
+
+    def stop_of(self, enclosure: int) -> int | None:
+        return enclosure - 100 if 100 <= enclosure < 103 else None
+
+    def page(self, opened: OpenPage) -> Page:
+        """Every page lists the three enclosures and one row that leads nowhere; ``find`` is typed on."""
+        rows = [ListRow((f"TL-00{i + 1}",), Link("enclosure", 100 + i), enclosure=100 + i) for i in range(3)]
+        at = int(opened.link.id) if opened.link.kind == "enclosure" else None
+        go = [ListRow(("go there",), Link("stop", at))] if at is not None else []
+        part = PageSection("all", (ListColumn("", 8),), [*go, *rows, ListRow(("nowhere",))])
+        return Page(opened.link.kind, parts=(part,), enclosure=at, typed=opened.link.kind == "find")
+
+    def first_row(self, link: Link, stop: int) -> int:
+        return 0
+
+    def label(self, stop: int) -> str:
+        return f"TL-00{stop + 1}"
+
+    def starts_at(self, stop: int) -> Depth:
+        return Depth.LID if stop + self.first == 0 else Depth.WALL
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        k = self.kinds
+        wall = (Ask(k["moisture"], Depth.WALL, "right"),)
+        if stop + self.first == 0:
+            rows = (
+                Ask(k["jelly_gone"], Depth.LID, (1.0, 3.0), "each time"),
+                Ask(k["jelly_in"], Depth.LID),
+                *wall,
+            )
+        else:
+            rows = (*wall, Ask(k["surfaced"], Depth.WALL, (0.0, 0.0)))
+            if depth >= Depth.LID:
+                rows = (Ask(k["smell"], Depth.LID, "earthy"), *rows)
+        rows = (*rows, Ask(k["lid"], Depth.WALL, True))
+        if self.shelf_first and stop == 0:
+            rows = (*rows, Ask(k["shelf_temp"], Depth.WALL, None, "once a shelf"))
+        return rows
+
+    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        asked = (Ask(self.kinds["shelf_temp"], Depth.WALL, None, "once a shelf"),)
+        return (0 if self.shelf_first else stop), asked
+
+    def withheld(self, stop: int, depth: Depth) -> str:
+        return self.locked
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        return self.past if stop == 0 else ()
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        return self.open_ if stop == 0 else ()
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        return (*((0, a) for a in self.open_), (1, None), (2, None))
+
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        """Two acts at the first stop: one told nothing, one of two animals and told a word and a text."""
+        if stop:
+            return ()
+        told = (
+            OfferField("how", "how it was sexed", ("by spot", "as adult")),
+            OfferField("mark", "its mark"),
+        )
+        pair = (("UMBER/3", "UMBER 3 m"), ("UMBER/5", "UMBER 5 f"))
+        return (Offer("fed", "first feed", pair[:1], ()), Offer("sexed", "sexed", pair, told))
+
+    def draft(
+        self,
+        stop: int,
+        act: str,
+        whom: str,
+        typed: tuple[tuple[str, str], ...],
+        sure: bool,
+    ) -> Drafted:
+        told = dict(typed)
+        if told.get("mark") == "bad":
+            return Drafted(refused="mark: cannot be `bad`.")
+        if told.get("mark") == "odd" and not sure:
+            return Drafted(question="an odd mark?")
+        return Drafted(said=act)
+
+    def keeps(self, seq: int) -> str:
+        return "other acts rest on it" if seq in self.kept else ""

@@ -1,0 +1,387 @@
+"""The walk's keys: what each does, and that how fast they come changes nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from rounds.husbandry.stages import Depth
+from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
+from rounds.records.observations import Action
+from rounds.walk.machine import steps
+from rounds.walk.machine.press import press
+from rounds.walk.machine.state import (
+    Earlier,
+    Leave,
+    Move,
+    Put,
+    RecordAct,
+    SetAction,
+    State,
+    UndoAct,
+    VisitDraft,
+)
+from rounds.walk.machine.steps import start
+from tests.walk.machine.desk import SmallDesk
+
+
+def typed(keys: list[str] | str, desk: SmallDesk | None = None, state: State | None = None):
+    desk = desk or SmallDesk()
+    state = start(state or State(), desk)
+    effects = []
+    for key in keys:
+        state, more = press(state, key, desk)
+        effects += more
+    return state, effects
+
+
+def cells(state: State, stop: int = 0):
+    return {k: v for k, v in state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
+
+
+def test_one_key_confirms_an_unremarkable_enclosure_and_goes_on():
+    state, effects = typed(["space"], SmallDesk(first=1))
+    assert state.at == 1
+    [put, move] = effects
+    assert put.kind == AS_EXPECTED
+    assert put.after == {"moisture": "right", "surfaced": [0.0, 0.0], "lid": True}
+    assert move == Move(1)
+
+
+def test_a_feeding_adult_takes_the_amount_and_one_more_key():
+    state, _ = typed(["2", "space"])
+    assert state.at == 1
+    assert cells(state)["jelly_gone"] == 2
+    assert "jelly_gone" not in cells(state)[AS_EXPECTED]
+    assert cells(state)[AS_EXPECTED] == {"moisture": "right", "lid": True}
+
+
+def test_going_on_without_the_amount_asks_once_and_then_leaves_it_unread():
+    state, effects = typed(["space"])
+    assert state.at == 0
+    assert effects == []
+    assert "jelly gone" in state.message
+    state, _ = press(state, "space", SmallDesk())
+    assert state.at == 1
+    assert "jelly_gone" not in cells(state)
+    assert "jelly_gone" not in cells(state)[AS_EXPECTED]
+
+
+def test_another_key_between_takes_the_warning_back():
+    state, _ = typed(["space", "down", "space"])
+    assert state.at == 0
+
+
+def test_each_answer_moves_to_the_next_question():
+    desk = SmallDesk()
+    state, effects = typed(["2", "0", "enter"], desk)
+    kinds = [e.kind for e in effects if isinstance(e, Put)]
+    assert kinds == ["jelly_gone", "jelly_in"]
+    assert steps.rows(state, desk)[state.cursor].kind.id == "moisture"
+
+
+def test_a_choice_is_answered_by_its_digit_and_refuses_others():
+    state, effects = typed(["m", "4"])
+    assert [(e.kind, e.after) for e in effects] == [("moisture", "water")]
+    state, effects = typed(["m", "7"])
+    assert effects == []
+    assert "1 dry" in state.message
+
+
+def test_a_tick_is_one_or_nought():
+    _, effects = typed([".", "4", "1"], SmallDesk(first=1))
+    assert [(e.kind, e.after) for e in effects] == [("on_back", True)]
+
+
+@pytest.mark.parametrize(("keys", "value"), [("24.5", 24.5), ("24,5", 24.5), ("7", 7.0)])
+def test_a_number_of_several_digits_ends_with_the_next_key(keys, value):
+    desk = SmallDesk(shelf_first=True)
+    _, effects = typed(["down"] * 4 + list(keys) + ["enter"], desk)
+    assert [(e.kind, e.after) for e in effects if isinstance(e, Put)] == [("shelf_temp", value)]
+
+
+def test_backspace_mends_a_half_typed_number():
+    desk = SmallDesk(shelf_first=True)
+    _, effects = typed(["down"] * 4 + list("53") + ["backspace", "backspace", "2", "6", "enter"], desk)
+    assert [e.after for e in effects if isinstance(e, Put)] == [26.0]
+
+
+def test_a_number_outside_its_limits_is_refused_and_kept_for_mending():
+    desk = SmallDesk(shelf_first=True)
+    state, effects = typed(["down"] * 4 + list("99") + ["enter"], desk)
+    assert effects == []
+    assert state.buffer == "99"
+    assert "outside 0 to 45" in state.message
+
+
+def test_a_command_ends_a_half_typed_number_and_then_runs():
+    desk = SmallDesk(shelf_first=True)
+    state, effects = typed(["down"] * 4 + list("26") + ["b"], desk)
+    assert [e.after for e in effects if isinstance(e, Put)] == [26.0]
+    assert "first enclosure" in state.message
+
+
+def test_back_and_forth_writes_nothing_twice():
+    desk = SmallDesk()
+    state, effects = typed(["2", "space", "b", "space"], desk)
+    puts = [e for e in effects if isinstance(e, Put)]
+    assert [p.kind for p in puts] == ["jelly_gone", AS_EXPECTED]
+    assert state.at == 1
+
+
+def test_a_skip_needs_a_reason_and_is_no_look():
+    state, effects = typed(["s", "1"])
+    assert [(e.kind, e.after) for e in effects if isinstance(e, Put)] == [(SKIPPED, "leave")]
+    assert state.at == 1
+    state, effects = typed(["s", "x"])
+    assert effects == []
+    assert state.at == 0
+
+
+def test_reading_a_skipped_enclosure_after_all_takes_the_skip_back_in_the_same_step():
+    desk = SmallDesk()
+    state, effects = typed(["s", "1", "b", "2"], desk)
+    assert cells(state) == {"jelly_gone": 2}
+    assert {e.seq for e in effects if isinstance(e, Put) and e.kind != SKIPPED} == {2}
+    state, _ = press(state, "u", desk)
+    assert cells(state) == {SKIPPED: "leave"}
+
+
+def test_what_was_read_cannot_be_skipped_over():
+    state, _ = typed(["2", "s"])
+    assert "already read" in state.message
+    assert state.mode == "walk"
+
+
+@pytest.mark.parametrize("name", ["2", "TL-002", "tl-002"])
+def test_go_finds_a_number_or_a_code(name):
+    state, effects = typed(["g", *name, "enter"])
+    assert state.at == 1
+    assert effects == [Move(1)]
+
+
+def test_go_to_nowhere_records_nothing_and_says_so():
+    state, effects = typed(["g", *"77", "enter"])
+    assert (state.at, effects) == (0, [])
+    assert "77" in state.message
+
+
+def test_a_note_is_put_as_it_is_typed_under_one_step():
+    desk = SmallDesk()
+    state, effects = typed(["n", "h", "i", "space", "7", "backspace", "enter"], desk)
+    puts = [e for e in effects if isinstance(e, Put)]
+    assert [p.after for p in puts] == ["h", "hi", "hi ", "hi 7", "hi "]
+    assert len({p.seq for p in puts}) == 1
+    state, _ = press(state, "u", desk)
+    assert NOTE not in cells(state)
+
+
+def test_undo_takes_back_whole_steps_newest_first_and_shows_where():
+    desk = SmallDesk()
+    state, _ = typed(["2", "space", "1", "1"], desk)
+    state, _ = press(state, "u", desk)
+    assert cells(state, 1) == {"moisture": "dry"}
+    state, _ = press(state, "u", desk)
+    assert cells(state, 1) == {}
+    state, _ = press(state, "u", desk)
+    assert state.at == 0
+    assert AS_EXPECTED not in cells(state)
+    state, _ = press(state, "u", desk)
+    assert cells(state) == {}
+    state, effects = press(state, "u", desk)
+    assert effects == ()
+    assert "nothing" in state.message
+
+
+def test_undo_of_everything_gives_back_the_start():
+    desk = SmallDesk()
+    keys = ["2", "space", "m", "3", "space", "s", "2", "n", "x", "enter", "b", "4"]
+    state, _ = typed(keys, desk)
+    while state.steps:
+        state, _ = press(state, "u", desk)
+    assert all(v is None for look in state.looks.values() for v in look.cells.values())
+
+
+def test_looking_closer_is_withheld_by_a_lock():
+    desk = SmallDesk(first=1, locked="locked: do not open until 3 Mar (cell)")
+    state, _ = typed(["l"], desk)
+    assert state.message == "locked: do not open until 3 Mar (cell)"
+    assert steps.depth_of(state, desk, 0) == Depth.WALL
+    state, _ = typed(["e"], desk)
+    assert "do not open" in state.message
+
+
+def test_a_closer_look_is_asked_more():
+    desk = SmallDesk(first=1)
+    state, _ = typed(["l"], desk)
+    assert [a.kind.id for a in steps.rows(state, desk)] == ["smell", "moisture", "surfaced", "lid"]
+
+
+def test_an_earlier_visit_is_corrected_beside_what_stood_there():
+    uid = bytes(16)
+    desk = SmallDesk(past=(Earlier(uid, 700_000, {"moisture": "dry"}),))
+    state, effects = typed(["c", "1", "m", "2", "space"], desk)
+    [put] = [e for e in effects if isinstance(e, Put)]
+    assert (put.visit, put.kind, put.before, put.after, put.why) == (
+        uid,
+        "moisture",
+        "dry",
+        "right",
+        "corrected",
+    )
+    assert (state.at, state.earlier) == (0, None)
+    state, effects = press(state, "u", desk)
+    assert [e.after for e in effects if isinstance(e, Put)] == ["dry"]
+
+
+def test_done_now_ticks_the_only_action_off():
+    action = Action(b"a" * 16, 1, "unused-food", "today", "why", "take it out", 700_000)
+    desk = SmallDesk(open_=(action,))
+    state, effects = typed(["d"], desk)
+    [act] = effects
+    assert isinstance(act, SetAction)
+    assert (act.after.state, act.after.closed) == ("done", desk.day)
+    _, effects = press(state, "u", desk)
+    assert effects[0].after == action
+
+
+def test_put_off_takes_days_and_a_reason():
+    action = Action(b"a" * 16, 1, "unused-food", "today", "why", "take it out", 700_000)
+    desk = SmallDesk(open_=(action,))
+    _, effects = typed(["p", "3", "enter", "enter", *"late", "enter"], desk)
+    [act] = effects
+    assert (act.after.state, act.after.until, act.after.why) == ("off", desk.day + 3, "late")
+    _, effects = typed(["p", "backspace"], desk)
+    assert effects == []
+
+
+def test_which_action_is_asked_when_there_are_several():
+    first = Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000)
+    desk = SmallDesk(open_=(first, first._replace(uid=b"b" * 16, rule="two", todo="that")))
+    _, effects = typed(["d", "2"], desk)
+    assert effects[0].after.rule == "two"
+
+
+def test_quit_is_a_key_like_any_other_and_nothing_follows_it():
+    state, effects = typed(["2", "q", "4", "space"])
+    assert isinstance(effects[-1], Leave)
+    assert cells(state) == {"jelly_gone": 2}
+
+
+def test_the_summary_is_past_the_last_stop_and_leads_back():
+    desk = SmallDesk()
+    state, _ = typed(["2", "space", "space", "space"], desk)
+    assert state.at == desk.count()
+    state, _ = press(state, "b", desk)
+    assert state.at == desk.count() - 1
+    state, _ = press(state, "v", desk)
+    state, _ = press(state, "enter", desk)
+    assert state.at == desk.listed()[0][0]
+
+
+def test_no_key_at_all_is_unknown_to_every_mode():
+    """Any key in any mode gives a state and never an error."""
+    desk = SmallDesk(open_=(Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000),))
+    keys = [
+        *"0123456789abcdefghijklmnopqrstuvwxyz.,?%é",
+        "enter",
+        "space",
+        "backspace",
+        "up",
+        "down",
+        "left",
+        "tab",
+    ]
+    for opening in (*"gnscdp.?v", "l"):
+        for key in keys:
+            typed([opening, key, key], desk)
+
+
+def test_an_act_that_needs_nothing_is_two_keys():
+    state, effects = typed(["y", "1"])
+    assert effects == [RecordAct(1, 0, "fed", "UMBER/3", (), False)]
+    assert state.mode == "walk"
+    state, effects = press(state, "u", SmallDesk())
+    assert effects[0] == UndoAct(1, 0)
+    assert state.steps == ()
+
+
+def test_an_act_asks_whom_and_what_it_must_be_told():
+    state, effects = typed(["y", "2", "2", "1", *"red", "enter"])
+    assert effects == [RecordAct(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
+    assert (state.mode, state.buffer) == ("walk", "")
+
+
+def test_a_doubtful_act_is_asked_about_and_a_refused_one_says_why():
+    _, effects = typed(["y", "2", "2", "1", *"odd", "enter", "1"])
+    assert [e.sure for e in effects] == [True]
+    state, effects = typed(["y", "2", "2", "1", *"odd", "enter", "2"])
+    assert effects == []
+    assert state.message == "nothing recorded"
+    state, effects = typed(["y", "2", "2", "1", *"bad", "enter"])
+    assert effects == []
+    assert "cannot be `bad`" in state.message
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [
+        ["y", "x"],
+        ["y", "2", "x"],
+        ["y", "2", "2", "backspace"],
+        ["y", "2", "1", "1", "a", "backspace", "backspace"],
+    ],
+)
+def test_an_act_can_be_left_at_any_point(keys):
+    state, effects = typed(keys)
+    assert effects == []
+    assert state.mode == "walk"
+
+
+def test_an_act_that_others_rest_on_is_kept():
+    desk = SmallDesk()
+    state, _ = typed(["y", "1"], desk)
+    desk.kept.add(1)
+    after, effects = press(state, "u", desk)
+    assert effects == ()
+    assert after.steps == state.steps
+    assert "rest on it" in after.message
+
+
+@pytest.mark.parametrize("keys", [("s",), ("c",), ("?",), (".",), ("y",)], ids=str)
+def test_escape_leaves_what_any_other_key_leaves(keys: tuple[str, ...]) -> None:
+    desk = SmallDesk(past=(Earlier(b"v1", 738_999, {"moisture": "wet"}),))
+    state, _ = typed(list(keys), desk)
+    assert state.mode != "walk"
+    state, effects = press(state, "escape", desk)
+    assert (state.mode, effects) == ("walk", ())
+
+
+@pytest.mark.parametrize("keys", [(), ("g", "1"), ("n", "x"), ("right",), ("/", "x"), ("2",)], ids=str)
+def test_elsewhere_escape_records_nothing_and_names_what_leads_back(keys: tuple[str, ...]) -> None:
+    """A terminal sends Escape and the next key as one when they come fast: nothing may rest on it."""
+    desk = SmallDesk()
+    state, _ = typed(list(keys), desk)
+    after, effects = press(state, "escape", desk)
+    assert effects == ()
+    assert "Escape does nothing here" in after.message
+    assert after._replace(message="") == state._replace(message="")
+
+
+def test_a_shelf_whose_first_enclosure_is_skipped_is_read_at_the_next_that_is_not():
+    desk = SmallDesk(shelf_first=True)
+
+    def asked(state: State) -> bool:
+        return "shelf_temp" in [a.kind.id for a in steps.rows(state, desk)]
+
+    state, _ = typed(["s", "1"], desk)
+    assert (state.at, asked(state)) == (1, True)
+    state, _ = typed(["s", "1"], desk, state)
+    assert (state.at, asked(state)) == (2, True)
+    state, effects = typed([*["down"] * 3, *"24.5", "enter"], desk, state)
+    assert [(e.stop, e.kind, e.after) for e in effects if isinstance(e, Put)] == [(2, "shelf_temp", 24.5)]
+    state, _ = typed(["b", "m", "2"], desk, state)  # looked at after all: the second is not asked for it then
+    assert (state.at, cells(state, 1)["moisture"], asked(state)) == (1, "right", True)
+    state, _ = typed(["b", "m", "2", "space", "space"], desk, state)
+    assert (state.at, asked(state)) == (1, False), "the first is read: it is asked there"
+    state, _ = typed(["space"], desk, state)
+    assert (state.at, asked(state)) == (2, True), "what was read here stays in sight"

@@ -1,0 +1,271 @@
+"""Scanned labels, the numbered menu and what a pad has instead of backspace, on the pure machine."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from rounds.keys.scan_code import MOST
+from rounds.records.entries import NOTE
+from rounds.records.observations import Action
+from rounds.walk.machine import press as press_module
+from rounds.walk.machine import steps
+from rounds.walk.machine.press import press
+from rounds.walk.machine.state import Earlier, Put, State
+from rounds.walk.machine.steps import start
+from tests.walk.machine.desk import PAD, SmallDesk
+
+ACTION = Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000)
+PAST = (Earlier(b"e" * 16, 700_000, {"moisture": "dry", NOTE: "old"}),)
+INTO = {
+    "walk": (),
+    "half typed": ("1", "1", "7"),
+    "go": ("g", "T"),
+    "skip": ("s",),
+    "note": ("n", *"dry"),
+    "earlier": ("c",),
+    "correcting": ("c", "1"),
+    "correcting, half typed": ("c", "1", "down", "down", "down", "down"),
+    "other": (".",),
+    "days": ("p", "3"),
+    "why": ("p", "3", "enter", *"late"),
+    "acts": ("y",),
+    "whom": ("y", "2"),
+    "when": ("y", "/", "1"),
+    "field": ("y", "2", "1"),
+    "field, typed": ("y", "2", "1", "1", *"odd"),
+    "sure": ("y", "2", "1", "1", *"odd", "enter"),
+    "help": ("?",),
+    "summary": ("v",),
+    "scan": ("tab", "T", "L"),
+}
+"""A way into every mode there is, at the first enclosure of the small house."""
+
+
+class Desk(SmallDesk):
+    def __init__(self, pad: bool = False) -> None:
+        super().__init__(past=PAST, open_=(ACTION,))
+        if pad:
+            self.commands = dict(PAD)
+
+
+def typed(keys, desk, state=None):
+    state = start(State(), desk) if state is None else state
+    effects = []
+    for key in keys:
+        state, more = press(state, key, desk)
+        effects += more
+    return state, effects
+
+
+def blanks(text):
+    """As a terminal's keys."""
+    return ["space" if c == " " else c for c in text]
+
+
+def recorded(state: State):
+    return state.looks, state.corrected, state.steps
+
+
+def test_every_mode_has_a_way_in() -> None:
+    modes = {typed(keys, Desk())[0].mode for keys in INTO.values()}
+    assert modes == {*press_module.MODES, "walk"} - {"pick", "menu"}
+    pad = Desk(pad=True)
+    assert typed(("/",), pad)[0].mode == "menu"
+
+
+@pytest.mark.parametrize("where", INTO)
+@pytest.mark.parametrize("code", ["2", "TL-002", "tl-002"])
+def test_a_scan_leads_there_from_any_mode_and_records_nothing(where: str, code: str) -> None:
+    desk = Desk()
+    before, _ = typed(INTO[where], desk)
+    after, effects = typed(("tab", *code, "enter"), desk, before)
+    assert (after.at, after.mode, after.buffer, after.earlier) == (1, "walk", "", None)
+    assert recorded(after) == recorded(before)
+    assert not [e for e in effects if isinstance(e, Put)]
+    assert after.message.startswith("scanned TL-002")
+
+
+@pytest.mark.parametrize(
+    ("where", "said"),
+    [
+        ("half typed", "jelly put in 17 was only half typed and is not saved"),
+        ("skip", "it is not skipped"),
+        ("why", "nothing is put off"),
+        ("field, typed", "no act is recorded"),
+        ("sure", "no act is recorded"),
+    ],
+)
+def test_what_a_scan_breaks_off_is_said(where: str, said: str) -> None:
+    for code in ("TL-002", "TL-9"):
+        after, _ = typed((*INTO[where], "tab", *code, "enter"), Desk())
+        assert after.message.endswith(said)
+    again, _ = typed((*INTO[where], "tab", "T", "tab", *"TL-002", "enter"), Desk())
+    assert again.message.endswith(said), "also when the scan itself was cut off, and comes again"
+
+
+@pytest.mark.parametrize("where", INTO)
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("TL-999", "no enclosure 'TL-999' on this walk: nothing done"),
+        ("9" * (MOST + 20), "is too long for an enclosure's code: nothing done"),
+        ("", "nothing was scanned: nothing done"),
+        ("https://x/?q=1 2", "no enclosure 'https://x/?q=1 2' on this walk: nothing done"),
+        ("TL 012 3", "no enclosure 'TL 012 3' on this walk: nothing done"),
+        ("  ", "nothing was scanned: nothing done"),
+        (f"TL-002{' ' * MOST}9", "is too long for an enclosure's code: nothing done"),
+    ],
+)
+def test_a_scan_of_nowhere_moves_and_records_nothing(where: str, code: str, said: str) -> None:
+    desk = Desk()
+    before, _ = typed(INTO[where], desk)
+    after, effects = typed(("tab", *blanks(code), "enter"), desk, before)
+    assert (after.at, after.mode, after.earlier) == (before.at, "walk", before.earlier)
+    assert recorded(after) == recorded(before)
+    assert effects == []
+    assert said in after.message
+
+
+def test_blanks_around_a_code_do_not_matter_and_those_of_a_code_are_its_own() -> None:
+    after, _ = typed(("tab", "space", *"TL-002", "space", "enter"), Desk())
+    assert (after.at, after.message) == (1, "scanned TL-002")
+
+
+def test_a_scan_of_where_one_stands_says_so() -> None:
+    after, _ = typed(("tab", *"TL-001", "enter"), Desk())
+    assert (after.at, after.message) == (0, "TL-001 is where you stand")
+
+
+@pytest.mark.parametrize("code", ["TL-002", "TL-999", "x" * 60])
+def test_an_enter_that_the_scanner_adds_confirms_nothing_and_one_more_does(code: str) -> None:
+    after, effects = typed(("tab", *code, "enter", "enter"), Desk())
+    assert not [e for e in effects if isinstance(e, Put)]
+    assert "taken for the scanner's" in after.message
+    _, effects = typed(("enter", "enter"), Desk(), after)
+    assert [e for e in effects if isinstance(e, Put)]
+    _, effects = typed(("tab", *code, "enter", "2", "space"), Desk())
+    assert [e for e in effects if isinstance(e, Put)], "the control: any other key means what it always does"
+
+
+@pytest.mark.parametrize("where", INTO)
+@pytest.mark.parametrize("key", ["left", "backspace", "enter"])
+def test_a_scan_cut_off_is_left_by_a_key_that_no_code_has_and_types_nothing(where: str, key: str) -> None:
+    desk = Desk()
+    before, _ = typed(INTO[where], desk)
+    after, effects = typed(("tab", "T", "L", "-", key), desk, before)
+    assert (after.mode, after.at, after.buffer) == ("walk", before.at, "")
+    assert effects == []
+    assert "nothing done" in after.message
+    assert steps.cells_here(after, desk).get(NOTE) == steps.cells_here(before, desk).get(NOTE)
+
+
+KEYS = st.lists(
+    st.sampled_from([*"0123456789", "space", "enter", "backspace", "b", "s", "g", "n", "u", "l", ".", "c", "d", "p", "v", "?", "y", "tab", "m", "é"]),
+    max_size=40,
+)  # fmt: skip
+PAD_KEYS = st.lists(st.sampled_from([*"0123456789", "enter", ".", "+", "-", "*", "/", "tab"]), max_size=40)
+
+
+@given(KEYS, st.sampled_from(["3", "TL-003", "tl-999", "", "y" * 50]))
+def test_from_anywhere_at_all_a_scan_ends_on_the_walk_and_records_nothing(keys: list[str], code: str) -> None:
+    desk = Desk()
+    before, _ = typed(keys, desk)
+    after, effects = typed(("tab", *code, "enter"), desk, before)
+    assert after.mode == "walk"
+    assert after.at == (2 if code in ("3", "TL-003") else before.at)
+    assert recorded(after) == recorded(before)
+    assert not [e for e in effects if isinstance(e, Put)]
+
+
+@given(PAD_KEYS)
+def test_a_pads_own_keys_lead_out_of_every_mode_and_quit(keys: list[str]) -> None:
+    """Enter ends a scan, a note or a question; what is half typed is rubbed out; then the menu quits."""
+    desk = Desk(pad=True)
+    state, _ = typed([k for k in keys if k != "/"] if desk.earlier(0) == () else keys, desk)
+    for key in ("enter", *["*"] * 60):
+        if state.mode in ("walk", "left") and not state.buffer:
+            break
+        state, _ = typed((key,), desk, state)
+    assert state.mode in ("walk", "left")
+    state, _ = typed(("/", "9"), desk, state._replace(pages=()))
+    assert state.mode == "left"
+
+
+@given(PAD_KEYS, st.integers(0, 40))
+def test_where_a_burst_is_cut_changes_nothing(keys: list[str], cut: int) -> None:
+    desk = Desk(pad=True)
+    whole, effects = typed(keys, desk)
+    first, before = typed(keys[:cut], desk)
+    second, after = typed(keys[cut:], desk, first)
+    assert (whole, effects) == (second, [*before, *after])
+
+
+def test_the_menus_digits_do_what_keys_of_their_own_do() -> None:
+    """Each entry against the letters that give the same command."""
+    letters = {c: k for k, c in SmallDesk().commands.items()}
+    for key, command in PAD.items():
+        if key[0] == "/" and key != "/" and command not in ("pages", "find"):
+            by_menu, one = typed(tuple(key), Desk(pad=True))
+            by_letter, other = typed((letters[command],), Desk())
+            assert by_menu._replace(message="") == by_letter._replace(message="")
+            assert one == other
+
+
+@pytest.mark.parametrize(
+    ("keys", "mode", "buffer"),
+    [
+        (("1", "1", "7", "*"), "walk", "1"),
+        (("1", "1", "7", "*", "*"), "walk", ""),
+        ((".", "1", "2", "*"), "go", "1"),
+        ((".", "1", "*", "*"), "walk", ""),
+        (("/", "5", "1", "2", "*"), "days", "1"),
+        (("/", "5", "1", "*", "*"), "walk", ""),
+        (("/", "5", "1", "enter", "4", "*"), "why", ""),
+        (("/", "5", "1", "enter", "*"), "walk", ""),
+        (("/", "3", "2", "1", "1", "5", "*"), "field", ""),
+        (("/", "3", "2", "1", "*"), "walk", ""),
+        (("/", "0", "5", "4", "*"), "note", "4*"),
+    ],
+)
+def test_the_sign_that_undoes_rubs_out_what_is_half_typed(keys, mode: str, buffer: str) -> None:
+    """But in a note: words hold any sign, and are typed on a keyboard."""
+    state, _ = typed(keys, Desk(pad=True))
+    assert (state.mode, state.buffer) == (mode, buffer)
+
+
+def test_a_ready_reason_is_a_digit_and_any_words_are_one_too() -> None:
+    for typed_, why in (
+        ("1", "nothing here for it"),
+        ("2", "watching it"),
+        ("2 days", "2 days"),
+        ("late", "late"),
+    ):
+        keys = ("p", "3", "enter", *("space" if c == " " else c for c in typed_), "enter")
+        _, effects = typed(keys, Desk())
+        assert effects[-1].after.why == why
+    state, effects = typed(("p", "3", "enter", "9", "enter"), Desk())
+    assert (state.mode, effects) == ("why", [])
+    assert "no reason under 9" in state.message
+
+
+@pytest.mark.parametrize("key", ["²", "٣", "①"])
+def test_a_sign_that_looks_like_a_digit_is_none(key: str) -> None:
+    for keys in (
+        (),
+        ("2",),
+        ("s",),
+        (".",),
+        ("y",),
+        ("y", "2"),
+        ("y", "2", "1"),
+        ("c",),
+        ("p",),
+        ("g",),
+        ("v",),
+    ):
+        before, _ = typed(keys, Desk())
+        after, effects = typed((key,), Desk(), before)
+        assert not [e for e in effects if isinstance(e, Put) and e.after == 2]
+        assert after.mode in ("walk", before.mode)
