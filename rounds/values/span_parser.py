@@ -104,7 +104,7 @@ def _iso_span(typed: str) -> Span:
 
 def _parse(typed: str, setting: Setting) -> Span:
     kept = typed.strip()
-    interval = _INTERVAL.fullmatch(kept)
+    interval = _INTERVAL.fullmatch(typed.lstrip()) or _INTERVAL.fullmatch(kept)  # its words keep their blanks
     low = kept if interval else " ".join(kept.translate(_DASHES).lower().split())
     try:
         if interval:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.values.span_parser import parse_span, shifted
+from rounds.values.span_parser import interval_text, parse_span, shifted
 from rounds.values.spans import FIRST, LAST, UNKNOWN, Span, day, text
 
 
@@ -126,6 +126,12 @@ def test_shifted_words_say_the_shifted_days(typed: str, by: int) -> None:
     assert parse_span(text(moved))[:2] == moved[:2]
     for before, after in zip(span[:2], moved[:2], strict=True):
         assert after == (before if before in (FIRST, LAST) else before + by)
+
+
+@given(open_spans, st.text(max_size=20))
+def test_an_interval_parses_back_with_any_words(span: Span, words: str) -> None:
+    worded = span._replace(words=words)
+    assert parse_span(interval_text(worded)) == worded
 
 
 def test_a_day_of_the_calendar() -> None:
