@@ -11,6 +11,8 @@ from __future__ import annotations
 from datetime import date
 from typing import NamedTuple
 
+from rounds.text.cleaning import day_words
+
 FIRST, LAST = 1, 3652059  # date.min and date.max as ordinals: "nobody knows how early/late"
 
 
@@ -101,3 +103,16 @@ def moved(ordinal: int, days: int) -> int:
     if ordinal <= FIRST or ordinal >= LAST:
         return ordinal
     return min(max(ordinal + days, FIRST + 1), LAST - 1)
+
+
+def span_words(earliest: int, latest: int) -> str:
+    """``28 Feb``, or ``26 Feb to 5 Mar``; an open end is said as such."""
+    if earliest == latest:
+        return day_words(earliest)
+    if earliest <= FIRST and latest >= LAST:
+        return "at any time"
+    if earliest <= FIRST:
+        return f"by {day_words(latest)}"
+    if latest >= LAST:
+        return f"from {day_words(earliest)}"
+    return f"{day_words(earliest)} to {day_words(latest)}"

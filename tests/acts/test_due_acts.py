@@ -14,9 +14,9 @@ from rounds.due import work
 from rounds.due.kinds import KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.settings.layers import layers
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, house, ref
 from tests.acts.random_acts import attempt
 

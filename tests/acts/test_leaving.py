@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 BOOKS = house()

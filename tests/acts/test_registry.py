@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from rounds.acts import fields, registry
 from rounds.acts.all_acts import MODULES
 from rounds.acts.fields import LABEL, Counts, Field, FieldError
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, day, house, plan, record, ref, span
 
 BOOKS = house()
