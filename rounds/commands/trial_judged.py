@@ -60,7 +60,7 @@ def settled(path: Path) -> Settled:
         read = read[0]
     try:
         arms = read["arms"]
-        found = Settled(str(read.endpoint), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
+        found = Settled(str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
     except (KeyError, TypeError, ValueError, IndexError) as e:
         raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
     if not all(isinstance(a, str) for a in found.arms):

@@ -137,8 +137,11 @@ class Book:
             return
         self._open = False
         foreign_log.note_closed(self.path)
-        if self.readonly or self.watch.is_there():
+        if self.readonly:
             self.db.close()
+        elif self.watch.is_there():
+            self.db.close()
+            self.watch.was_closed()
         else:
             leave_open(self.db.connection())  # type: ignore[no-untyped-call]
 

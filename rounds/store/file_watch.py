@@ -53,6 +53,20 @@ class FileWatch:
             self._state = _state(found)
         return same
 
+    def was_closed(self) -> None:
+        """The connection was closed, by this program, while the file was there.
+
+        The last connection folds the log in and takes it away: no log is left in which the
+        stamp of the opening could be found, so what the file holds now is what counts from
+        here on. A writer that opens its book again after a full disk comes by here.
+        """
+        try:
+            found = os.stat(self.path)
+            if (found.st_dev, found.st_ino) == self._file:
+                self._state, self._stamp = _state(found), stamp_in_file(self.path)
+        except (OSError, sqlite3.Error):
+            return  # gone meanwhile: the next look says so
+
 
 def _state(found: os.stat_result) -> tuple[int, int, int]:
     return found.st_size, found.st_mtime_ns, found.st_ctime_ns

@@ -223,6 +223,7 @@ KILLED = """
     from rounds.store import ledger_store as ledger
     from rounds.store import recording as record
     from rounds.store.book import Book, open_book
+    from rounds.store.log_stamps import put_next_stamp
     from tests.acts.books import TODAY
 
     plain = ledger.make
