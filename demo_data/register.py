@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from demo_data.house import BOXES, Box
 from rounds.husbandry.spans import FIRST, parse
+
+from demo_data.house import BOXES, Box
 
 Who = tuple[str, str]
 """Line and number of an animal."""
@@ -128,9 +129,17 @@ class Register:
     def fewer(self, stay: Stay, n: int, how: str, on: int, **more: Any) -> None:
         if n:
             self.add(
-                "fewer", content=stay.id, line=stay.line, brood=stay.brood, lot=stay.lot, how=how, unsexed=n,
-                instar=stay.instar, made=on, **more,
-            )  # fmt: skip
+                "fewer",
+                content=stay.id,
+                line=stay.line,
+                brood=stay.brood,
+                lot=stay.lot,
+                how=how,
+                unsexed=n,
+                instar=stay.instar,
+                made=on,
+                **more,
+            )
 
     def dies(self, who: Who, on: int, cause: str = "") -> None:
         """Found dead on a day, where it was."""

@@ -88,17 +88,28 @@ def house(kind: str) -> Ledger:
         "mature": Span(DAY - 20, DAY - 20),
     }
     animals = {
-        i + 1: empty["animal"] | {
-            "line": 1, "number": str(i), "sex": "fm"[i % 2 == 0], "sire": s + 1 if s >= 0 else None,
-            "dam": d + 1 if d >= 0 else None, "state": "alive" if i in alive else "dead",
-        } | (ready_since if i in ready else {})
+        i + 1: empty["animal"]
+        | {
+            "line": 1,
+            "number": str(i),
+            "sex": "fm"[i % 2 == 0],
+            "sire": s + 1 if s >= 0 else None,
+            "dam": d + 1 if d >= 0 else None,
+            "state": "alive" if i in alive else "dead",
+        }
+        | (ready_since if i in ready else {})
         for i, (s, d) in enumerate(zip(sire, dam, strict=True))
-    }  # fmt: skip
-    return Ledger({
-        "line": {1: empty["line"] | {"name": "UMBER", "species": SPECIES}}, "animal": animals,
-        "enclosure": {i: empty["enclosure"] | {"code": f"T-{i}", "number": i, "stage": "holding"} for i in alive},
-        "content": {i: empty["content"] | {"enclosure": i, "animal": i + 1, "line": 1} for i in alive},
-    })  # fmt: skip
+    }
+    return Ledger(
+        {
+            "line": {1: empty["line"] | {"name": "UMBER", "species": SPECIES}},
+            "animal": animals,
+            "enclosure": {
+                i: empty["enclosure"] | {"code": f"T-{i}", "number": i, "stage": "holding"} for i in alive
+            },
+            "content": {i: empty["content"] | {"enclosure": i, "animal": i + 1, "line": 1} for i in alive},
+        }
+    )
 
 
 def timed() -> str:

@@ -45,17 +45,23 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
         (lambda d: d.set("pairing_male", 1, "male", A2), "would be female"),
         (lambda d: d.set("brood", LOCH, "at_least", False), ""),
         (lambda d: d.set("brood", LOCH, "unsexed", 40), ""),
-        (lambda d: [d.set("content", i, "unsexed", -1) for i, _ in list(d.ledger.rows("content"))[-1:]], "fewer than none"),
+        (
+            lambda d: [d.set("content", i, "unsexed", -1) for i, _ in list(d.ledger.rows("content"))[-1:]],
+            "fewer than none",
+        ),
         (lambda d: d.set("place", 1, "void", True), "was taken back"),
         (lambda d: d.set("animal", A1, "born", Span(10, 9)), "run backwards"),
         (lambda d: d.set("content", 1, "until", span("2025-01-01")), "end before it began"),
         (lambda d: d.add("trial", name="TR", opened=100, stops=99), "trial TR would end before it began"),
-        (lambda d: d.add("trial", name="TR", opened=100, stops=120, closed=99), "trial TR would be closed before it began"),
+        (
+            lambda d: d.add("trial", name="TR", opened=100, stops=120, closed=99),
+            "trial TR would be closed before it began",
+        ),
         (lambda d: d.add("trial", name="TR", opened=100, stops=100, closed=100), ""),
         (lambda d: _seat(d, A2), "UMBER/2 would be in a trial with the pairing of another"),
         (lambda d: _seat(d, A4), ""),
     ],
-)  # fmt: skip
+)
 def test_unsound_books_are_told(change: Callable[[Draft], object], said: str) -> None:
     assert faults(BOOKS) == []
     found = _with(change)
