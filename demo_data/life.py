@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from rounds.husbandry.spans import parse
-
 from demo_data.chance import Chance
 from demo_data.house import ADULTS, BEFORE, EXTRA, Box
 from demo_data.params import (
@@ -24,6 +22,7 @@ from demo_data.params import (
     Species,
 )
 from demo_data.story import DIED, EVENTS, FIRST, SKIPS, YEAR, Event
+from rounds.values.span_parser import parse_span
 
 FEEDING = ("quarantine", "holding", "pairing", "laying", "colony")
 
@@ -90,7 +89,7 @@ class Look:
 
 def since(box: Box) -> int:
     """The day a box's stage began, the middle of it where only a span is known."""
-    span = parse(box.since)
+    span = parse_span(box.since)
     return (span.earliest + span.latest) // 2
 
 

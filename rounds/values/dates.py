@@ -250,7 +250,7 @@ _FORMS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str], Setting], Period |
         (r"today|yesterday|tomorrow", _relative),
         (r"([0-9]{1,4}|an?) (day|week|month|year)s? ago", _ago),
         (r"in ([0-9]{1,4}) days?", _ahead),
-        (r"\+([0-9]{1,5})", _ahead),
+        (r"\+([0-9]{1,4})", _ahead),
         (r"[0-9]{1,3}", _digits),
         (r"(this|last) (week|month|year)", _around),
         (r"(?P<start>[0-9]{1,2}\. ?[0-9]{1,2})\.?", _without_year),

@@ -55,17 +55,16 @@ def parse_day(
         except ValueError:
             pass  # another form of ten characters
     setting = Setting(today, order, digits_are_days_ago=digits_are_days_ago)
+    expected = words.EXPECTED_DAY if today is None else words.EXPECTED_DAY_FROM_TODAY
     try:
         span = _parse(typed, setting)
     except UnreadableValue as e:
         days = tuple(s for s in e.suggestions if _parse(s, setting).exact)
-        raise UnreadableValue(
-            typed, e.reason, words.EXPECTED_DAY, days, "" if days != e.suggestions else e.hint
-        ) from e
+        raise UnreadableValue(typed, e.reason, expected, days, "" if days != e.suggestions else e.hint) from e
     if not span.exact:
         missing = not typed.strip()
         reason = words.date_missing() if missing else words.more_than_a_day(typed.strip())
-        raise UnreadableValue(typed, reason, words.EXPECTED_DAY)
+        raise UnreadableValue(typed, reason, expected)
     return span.earliest
 
 

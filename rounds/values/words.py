@@ -33,6 +33,7 @@ EXPECTED_SPAN = (
     "or `unknown`"
 )
 EXPECTED_DAY = "one day, such as 2026-03-01, 1.3.2026 or 1 March 2026"
+EXPECTED_DAY_FROM_TODAY = f"{EXPECTED_DAY}, or +14 for in 14 days"
 EXPECTED_YES_NO = "yes or no"
 EXPECTED_SEX = "m, f or unknown"
 EXPECTED_COUNT = "a count such as 14, about 20, 10-12 or at least 30"

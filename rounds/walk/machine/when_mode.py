@@ -57,7 +57,7 @@ def day_typed(text: str, today: int) -> tuple[str, str]:
     try:
         span = parse_span(text, today=today, digits_are_days_ago=True)
     except UnreadableValue as e:
-        return "", f"{e.reason.removesuffix('.')}: days ago, or a day such as 2026-03-01. {e.hint}".rstrip(
+        return "", f"{e.reason.rstrip('.')}. Type days ago, or a day such as 2026-03-01. {e.hint}".rstrip(
             " ."
         )
     if span.earliest > today:
