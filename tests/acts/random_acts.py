@@ -12,9 +12,9 @@ from typing import Any, NamedTuple
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import Field
-from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
+from rounds.values import spans
 from tests.acts.books import TODAY
 
 Pick = Callable[[Sequence[Any]], Any]

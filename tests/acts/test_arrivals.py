@@ -6,9 +6,9 @@ import pytest
 
 from rounds.acts import registry
 from rounds.acts.groups import groups
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 BOOKS = house()

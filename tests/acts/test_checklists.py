@@ -12,11 +12,11 @@ import pytest
 from rounds.acts.checklists import LOOK, UNMEASURED, Checklist, carry, find, lacking, lines, to_bring, words
 from rounds.acts.checklists_file import checklists, schema
 from rounds.due import work
-from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
 from rounds.records.ledger import Draft, Ledger
 from rounds.settings import where, yamlfile
+from rounds.values.spans import FIRST
 from tests.acts.books import TODAY, house, ref, span
 from tests.husbandry.test_species import shipped as shipped_species
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from rounds.acts import registry
 from rounds.acts.growing import STEPS
-from rounds.husbandry import spans
-from rounds.husbandry.spans import Span
+from rounds.values import spans
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
 
 BOOKS = house()

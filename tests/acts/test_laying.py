@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
+from rounds.values.spans import Span
 from tests.acts.books import asked, day, house, inside, record, ref, refused, row, span
 
 

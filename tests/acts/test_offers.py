@@ -7,9 +7,9 @@ from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import FieldError
 from rounds.acts.offers import FIRST, offers
 from rounds.acts.registry import all_acts
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
+from rounds.values.spans import Span
 from tests.acts.books import house, plan, record, ref
 
 

@@ -13,12 +13,12 @@ from rounds.acts.offers import offers
 from rounds.due import planned_pairings
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
 from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
+from rounds.values.spans import FIRST, LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 from tests.acts.random_acts import attempt
 from tests.acts.test_pairing_acts import animal

@@ -7,10 +7,10 @@ import pytest
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.husbandry.hatching import Times
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))

@@ -22,7 +22,6 @@ from datetime import date
 from pathlib import Path
 
 from rounds.config import read
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Add
 from rounds.records.observations import House
 from rounds.records.tables import TABLES
@@ -30,6 +29,7 @@ from rounds.screens.board import compose
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import create
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 from tests.bench.figures import percentile, said
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from rounds.due.kinds import DueWork
 from rounds.due.nearness import NEAR, group_of, listed, title, when
-from rounds.husbandry.spans import LAST, Span
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY
 
 DAYS = st.integers(TODAY - 60, TODAY + 60)

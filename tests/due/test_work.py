@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from rounds.due import work as due
 from rounds.due.kinds import KINDS, REMEMBERED, DueWork
 from rounds.due.work import at, by_day, open_by, works
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
@@ -33,6 +32,7 @@ from rounds.records.tables import (
     Protein,
     Search,
 )
+from rounds.values.spans import FIRST, LAST, Span
 from tests.acts.books import TODAY, day, house, record, ref, span
 from tests.husbandry.test_species import shipped
 

@@ -15,7 +15,6 @@ import pytest
 
 from rounds.cli import run
 from rounds.config import read
-from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
 from rounds.records.ledger import Ledger
 from rounds.records.tables import (
@@ -33,6 +32,7 @@ from rounds.records.tables import (
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 
 ZONE_MORNING = 6 * 3_600_000  # 07:00 in Berlin in winter

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from rounds.due.kinds import KINDS, DueWork
 from rounds.due.work import works
 from rounds.files.calendar_file import Event, calendar, days
-from rounds.husbandry.spans import Span
 from rounds.text.cleaning import clean
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, house
 from tests.husbandry.test_species import shipped
 

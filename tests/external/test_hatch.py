@@ -16,7 +16,7 @@ from typing import NamedTuple
 import pytest
 
 from rounds.husbandry.hatching import FOUND, Times, hatch
-from rounds.husbandry.spans import Span
+from rounds.values.spans import Span
 
 DAY0 = date(2026, 3, 1).toordinal()
 

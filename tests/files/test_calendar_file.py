@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 
 from rounds.due.kinds import DueWork
 from rounds.files.calendar_file import Event, calendar, days, folded, text, uid
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.reports.as_csv import as_csv
 from rounds.reports.as_json import as_json
 from rounds.reports.as_text import as_text
 from rounds.reports.day_kinds import DUE
 from rounds.reports.due_list import due_list
 from rounds.reports.report_columns import data_columns
+from rounds.values.spans import FIRST, LAST, Span
 
 TODAY = 739_768  # 2026-06-01
 STAMP = 1_780_300_800_123  # an instant of that day

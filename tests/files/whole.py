@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from rounds.acts import registry
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.files.csv_tables import OF_LEDGER
-from rounds.husbandry.spans import FIRST, LAST, Span, parse
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.entries import (
@@ -36,6 +35,8 @@ from rounds.store.book import Book, create
 from rounds.store.bulk import ORDER, Loading, change_mark, late
 from rounds.store.ids import Ids
 from rounds.store.snapshot import HouseRow
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import FIRST, LAST, Span
 
 texts = st.one_of(
     st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=10),
@@ -75,7 +76,7 @@ spans = st.one_of(
     st.builds(lambda a: Span(a, LAST), days),
     st.sampled_from(
         ["spring 2026", "2026-01-05", "5 March 2026", "unknown", "between 2025-01-01 and 2025-02-01"]
-    ).map(parse),
+    ).map(parse_span),
 )
 numbers = st.one_of(st.none(), st.floats(0.001, 900, allow_nan=False), st.integers(1, 900).map(float))
 

@@ -11,13 +11,13 @@ from rounds.acts.act import ActInput
 from rounds.acts.act_checks import barred
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
 from rounds.records import enclosure_view
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import create
+from rounds.values.spans import LAST, Span
 
 DAY = date(2026, 3, 1).toordinal()
 

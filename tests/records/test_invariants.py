@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import pytest
 
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import ancestors, faults
 from rounds.records.ledger import Draft
+from rounds.values.spans import Span
 from tests.acts.books import house, ref, span
 
 BOOKS = house()

@@ -8,12 +8,12 @@ import pytest
 
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
 from rounds.records.observations import EnclosureState, Slot
 from rounds.reports import stand_in_sheet
 from rounds.settings import yamlfile
+from rounds.values.spans import Span
 
 SHIPPED = Path(stand_in_sheet.__file__).parents[2] / "config" / "standin" / "sheet.yaml"
 TODAY = 739_000

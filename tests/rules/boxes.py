@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
-from rounds.husbandry.spans import Span
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
 from rounds.rules.rule import Rule
@@ -15,6 +14,7 @@ from rounds.rules.rule_parser import parse
 from rounds.rules.scene import Scene
 from rounds.settings import yamlfile
 from rounds.settings.document import Document
+from rounds.values.spans import Span
 
 DAY_MS = 86_400_000
 TODAY = 700_100

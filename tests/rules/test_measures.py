@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.husbandry.occupancy import Company
-from rounds.husbandry.spans import Span
 from rounds.records.observations import Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.measures import MEASURES, key_of
 from rounds.rules.scene import Scene, UsualRange
+from rounds.values.spans import Span
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 

@@ -14,8 +14,6 @@ from hypothesis import strategies as st
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
-from rounds.husbandry import spans
-from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.records.column import Column
 from rounds.records.entries import OpenRound, OpenVisit, RecordActEntry, UndoActEntry
@@ -28,6 +26,8 @@ from rounds.store.book import Book, open_book
 from rounds.store.cell_codec import Unsavable
 from rounds.store.ids import Ids
 from rounds.store.orm import pw
+from rounds.values import spans
+from rounds.values.spans import Span
 from tests.acts import books as house
 from tests.acts import random_acts
 from tests.acts.books import TODAY

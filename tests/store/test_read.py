@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import Span
 from rounds.records.entries import (
     AS_EXPECTED,
     NOTE,
@@ -29,6 +28,7 @@ from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
 from rounds.store.read_house import _natural
+from rounds.values.spans import Span
 from tests.store.houses import DAY, HOUSE, NOON, Steady, fill, furnish, walk
 
 

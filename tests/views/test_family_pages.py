@@ -6,7 +6,6 @@ import pytest
 
 from rounds.acts import running_trials
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import UNKNOWN, Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import DueNotice
 from rounds.records.tables import (
@@ -23,6 +22,7 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.spans import UNKNOWN, Span
 from rounds.views import brood_page, family_queries
 from rounds.views.page import TOPICS, Made
 from rounds.views.page_registry import KINDS

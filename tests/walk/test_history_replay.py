@@ -15,7 +15,6 @@ from rounds.acts.common import on, set_stage
 from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder
-from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
 from rounds.records.ledger import Draft, Ledger, Set
@@ -25,6 +24,7 @@ from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
 from rounds.text.cleaning import long_day
+from rounds.values.spans import LAST, Span
 from rounds.walk import history_replay
 from rounds.walk.history_replay import Was
 from rounds.walk.house_queries import HISTORY_VISITS

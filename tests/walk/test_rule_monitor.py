@@ -8,11 +8,11 @@ import pytest
 
 from rounds.config import read
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import Span
 from rounds.records.entries import SetActionEntry, SetFlag
 from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
+from rounds.values.spans import Span
 from rounds.walk.rule_monitor import Watch
 
 DAY = 739_000
