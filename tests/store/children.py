@@ -26,12 +26,20 @@ if os.geteuid() == 0:
 """
 
 
+# Two threads of a child may speak at once, and ``print`` writes a line in pieces.
+_SPEAK = """
+def print(*words):
+    import sys
+    sys.stdout.write(" ".join(map(str, words)) + "\\n")
+"""
+
+
 def start(code: str, *arguments: Any, unprivileged: bool = False, **options: Any) -> subprocess.Popen[str]:
     """Run ``code`` with ``arguments`` in ``sys.argv[1:]``; its output comes through pipes, line by line.
 
     ``unprivileged`` gives up root's power to read and write everything.
     """
-    code = (_STEP_DOWN if unprivileged else "") + textwrap.dedent(code)
+    code = _SPEAK + (_STEP_DOWN if unprivileged else "") + textwrap.dedent(code)
     return subprocess.Popen(
         [sys.executable, "-u", "-c", code, *map(str, arguments)],
         stdin=subprocess.PIPE,
