@@ -363,15 +363,15 @@ def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[Mi
             f"{path}: this book was written by a newer program (schema {version}, this one knows {newest})."
             f" It needs rounds {needs} or newer."
         )
-    notes: list[str] = []
-    if version < newest:
-        if readonly:
-            raise BookError(
-                f"{path}: this book has the older schema {version}. Open it once for writing to bring it up to {newest}."
-            )
-        from rounds.store.migrations import migrate
-
-        notes.append(migrate(db, path, steps))
+    if version < newest and readonly:
+        raise BookError(
+            f"{path}: this book has the older schema {version}. Open it once for writing to bring it up to {newest}."
+        )
+    # Before anything is written: what is written without a log leaves no trace of the stamp before it.
     if not readonly and run(db, "PRAGMA journal_mode").fetchone()[0] != "wal":
         run(db, "PRAGMA journal_mode = WAL")
-    return notes
+    if version == newest:
+        return []
+    from rounds.store.migrations import migrate
+
+    return [migrate(db, path, steps)]
