@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rounds.store.orm import pw
 
@@ -24,6 +24,9 @@ def text(default: str = "") -> pw.TextField[str]:
 
 class BookModel(pw.Model):
     """A table named as its class without ``Model``: ``ActChangeModel`` is ``act_change``."""
+
+    if TYPE_CHECKING:
+        id: Any  # made by peewee, where there is no other key
 
     class Meta:
         legacy_table_names = False  # so that an index begins with its table's name

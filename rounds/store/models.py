@@ -23,6 +23,9 @@ A change to this file or to the registry is a change of the schema: it needs a s
 
 from __future__ import annotations
 
+from typing import Any
+
+from rounds.records.observations import House
 from rounds.store.act_models import ActChangeModel, ActModel, AttachmentModel, TaggedModel, TagModel
 from rounds.store.book_models import RECORD_MODELS
 from rounds.store.model_columns import BookModel
@@ -93,6 +96,8 @@ MODELS: tuple[type[pw.Model], ...] = (
 )
 """Every table, each after those it refers to; those that acts write refer to each other freely."""
 
+BY_NAME: dict[str, Any] = {model._meta.table_name: model for model in MODELS}
+
 VIEWS: tuple[str, ...] = (
     "CREATE VIEW cell AS SELECT g.visit, g.kind, k.reading, k.depth,"
     " CASE WHEN k.form = 0 THEN g.number END AS number, coalesce(p.text, m.text) AS text"
@@ -100,3 +105,20 @@ VIEWS: tuple[str, ...] = (
     " LEFT JOIN remark m ON k.form = 2 AND m.id = g.number",
 )
 """``cell`` is ``reading`` with names and texts put back: (visit, kind, reading, depth, number, text)."""
+
+
+def first_rows(version: int, program: str, book: bytes, now_ms: int, house: House) -> list[Any]:
+    """What a new book begins with: the insertions of its only rows."""
+    meta, step, home = BookMetaModel, SchemaStepModel, HouseModel
+    return [
+        meta.insert({meta.schema: version, meta.needs: program, meta.book: book, meta.made_ms: now_ms}),
+        step.insert({step.version: version, step.title: "made with this schema", step.at_ms: now_ms}),
+        home.insert(
+            {
+                home.name: house.name,
+                home.zone: house.zone,
+                home.day_starts: house.day_starts,
+                home.walk_order: house.order,
+            }
+        ),
+    ]

@@ -32,8 +32,9 @@ from rounds.records.tables import TABLES, Enclosure
 from rounds.store import ledger_store
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
-from rounds.store.bulk import ORDER, Loading, change_mark, late
+from rounds.store.bulk import Loading, change_mark
 from rounds.store.ids import Ids
+from rounds.store.load_order import ORDER, late
 from rounds.store.snapshot import HouseRow
 from rounds.values.span_parser import parse_span
 from rounds.values.spans import FIRST, LAST, Span

@@ -31,7 +31,8 @@ from rounds.records.tables import (
 )
 from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
-from rounds.store.book import Book, connect, open_book
+from rounds.store.book import Book, open_book
+from rounds.store.connection import connect
 from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
 from rounds.values.span_parser import parse_span
