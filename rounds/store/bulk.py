@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from rounds.problems import BookError
@@ -40,13 +41,19 @@ from rounds.store.snapshot_history import KEPT, Part
 from rounds.store.snapshot_visits import held_cells
 from rounds.values.spans import Span
 
+BATCH = 1000
+"""Rows given to the driver at once."""
+
 
 def _spread(span: Span | None) -> tuple[int | None, int | None, str | None]:
     return (None, None, None) if span is None else (span.earliest, span.latest, span.words)
 
 
 def _many(db: pw.Database, text: str, rows: Iterable[Sequence[Any]]) -> None:
-    db.cursor().executemany(text, rows)  # type: ignore[no-untyped-call]
+    """In batches: to make a row may take a question of its own, which a server's driver does not let in between."""
+    left = iter(rows)
+    while some := list(islice(left, BATCH)):
+        db.cursor().executemany(text, some)  # type: ignore[no-untyped-call]
 
 
 class Loading:
