@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from rounds.analysis.pedigree.common_ancestors import Shared, shared
+from rounds.analysis.pedigree.front_schedule import Pair
 from rounds.analysis.pedigree.kinship_engine import kinships
-from rounds.analysis.pedigree.moving_front import Pair
 from rounds.analysis.pedigree.open_paternity import (
     MOST_WAYS,
     Bound,

@@ -13,8 +13,8 @@ from itertools import product
 from math import prod
 from typing import NamedTuple
 
+from rounds.analysis.pedigree.front_schedule import Pair, ancestry
 from rounds.analysis.pedigree.kinship_engine import bounds, kinships
-from rounds.analysis.pedigree.moving_front import Pair, ancestry
 from rounds.analysis.pedigree.worlds import View
 from rounds.problems import RoundsError
 
@@ -79,7 +79,7 @@ def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list
             out[k] = Bound(pick(answers[pair] for pair in questions[k]))
     if rest:
         asked = list(dict.fromkeys(pair for k in rest for pair in questions[k] if min(pair) >= 0))
-        bounded = bounds(view, asked, (), largest)
+        bounded = bounds(view, asked, (), largest=largest)
         # Too many rows even for bounds: nothing can be said but that it is a chance.
         answers = dict(zip(asked, bounded[0] if bounded else [float(largest)] * len(asked), strict=True))
         for k in rest:
@@ -95,7 +95,7 @@ def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[lis
     """
     nodes = open_behind(view, keep)
     if ways(view, nodes) > MOST_WAYS:
-        answer = bounds(view, (), keep, largest)
+        answer = bounds(view, (), keep, largest=largest)
         if answer is None:
             raise RoundsError(
                 f"{len(nodes)} animals with open sires stand behind these {len(keep)}: too many to bound at once."
