@@ -117,7 +117,7 @@ def rows(ledger: Ledger) -> list[PedigreeRow]:
 
 
 def of_book(
-    ledger: Ledger, file: str, related: Related = (), unrelated: bool = False
+    ledger: Ledger, file: str, related: Related = (), *, unrelated: bool = False
 ) -> tuple[Pedigree | None, list[Problem]]:
     """The books' pedigree and warnings, or None and every problem; ``file`` names the book in them.
 

@@ -51,7 +51,7 @@ def settlements(view: View, nodes: frozenset[int]) -> Iterator[View]:
         yield view.resolved(dict(zip(order, choice, strict=True)))
 
 
-def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list[Bound]:
+def ends(view: View, questions: Sequence[Sequence[Pair]], *, largest: bool) -> list[Bound]:
     """For each question (the pairs of nodes that one mating may stand for) its least or largest kinship.
 
     Questions behind which the same sires are open are settled together, those with the
@@ -87,7 +87,7 @@ def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list
     return out
 
 
-def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[list[float]], bool]:
+def matrix_end(view: View, keep: Sequence[int], *, largest: bool) -> tuple[list[list[float]], bool]:
     """The least or largest kinship of every two nodes, each pair on its own; and whether exact.
 
     Without open sires this is one matrix. Raises RoundsError when even the bounds would

@@ -139,7 +139,7 @@ class _Builder:
         self.index: dict[str, int] = {}
         self.row_of: dict[int, PedigreeRow] = {}
 
-    def say(self, number: int, field: str, message: str, hint: str = "", fatal: bool = True) -> None:
+    def say(self, number: int, field: str, message: str, hint: str = "", *, fatal: bool = True) -> None:
         at = self.column(number, field) if self.column and number else 0
         self.fatal |= fatal
         message = message if fatal else f"{WARNING} {message}"

@@ -44,7 +44,7 @@ MOST_PROBLEMS = 1000
 
 
 def read(
-    lines: Iterable[str], file: str, related: Related = (), unrelated: bool = False
+    lines: Iterable[str], file: str, related: Related = (), *, unrelated: bool = False
 ) -> tuple[Pedigree | None, list[Problem]]:
     """Read a pedigree from opened text.
 
@@ -280,4 +280,4 @@ class _Text:
             a, s, d = (
                 "" if x == "0" else f"{family}/{x}" if x in shared else x for x in (animal, father, mother)
             )
-            yield PedigreeRow(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, False, number)
+            yield PedigreeRow(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, number=number)

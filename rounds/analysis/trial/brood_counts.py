@@ -14,10 +14,10 @@ from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
 COLUMNS = (
-    CountColumn("arm", "text", "which arm: sib, outcross", True),
-    CountColumn("female", "text", "the mother", True),
-    CountColumn("eggs", "whole", "how many were counted at first sight", True, high=100_000),
-    CountColumn("alive", "whole", "how many of them reached the endpoint", True, high=100_000),
+    CountColumn("arm", "text", "which arm: sib, outcross", required=True),
+    CountColumn("female", "text", "the mother", required=True),
+    CountColumn("eggs", "whole", "how many were counted at first sight", required=True, high=100_000),
+    CountColumn("alive", "whole", "how many of them reached the endpoint", required=True, high=100_000),
     CountColumn("male", "text", "the father; several with | between them"),
     CountColumn("f", "number", "F of the offspring", high=1),
     CountColumn("batch", "text", "the substrate batch"),

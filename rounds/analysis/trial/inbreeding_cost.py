@@ -15,9 +15,9 @@ from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
 COLUMNS = (
-    CountColumn("f", "number", "F of the offspring", True, high=1),
-    CountColumn("n", "whole", "how many eggs", True, low=1, high=10_000_000),
-    CountColumn("survived", "whole", "how many survived", True, high=10_000_000),
+    CountColumn("f", "number", "F of the offspring", required=True, high=1),
+    CountColumn("n", "whole", "how many eggs", required=True, low=1, high=10_000_000),
+    CountColumn("survived", "whole", "how many survived", required=True, high=10_000_000),
     CountColumn("note", "text", "anything else"),
 )
 """Columns of a table of levels: one row for each level of F, or for each brood."""
@@ -128,10 +128,12 @@ def fit(rows: Sequence[Level]) -> Cost:
     if all(y == 0 for t, _, y in points if t > 0):
         eggs, alive = sum(n for t, n, _ in points if t == 0), sum(y for t, _, y in points if t == 0)
         a = log(eggs / alive)
-        return Cost(a, inf, None, None, _one(a, eggs, alive), None, None, None, True)
+        return Cost(a, inf, None, None, _one(a, eggs, alive), None, None, None, independent=True)
     if all(y == 0 for t, _, y in points if t < 1):
         eggs, alive = sum(n for t, n, _ in points if t == 1), sum(y for t, _, y in points if t == 1)
-        return Cost(inf, -inf, None, None, _one(log(eggs / alive), eggs, alive), None, None, None, True)
+        return Cost(
+            inf, -inf, None, None, _one(log(eggs / alive), eggs, alive), None, None, None, independent=True
+        )
     tops = [_top(points, free) for free in ((True, True), (False, True), (True, False), (False, False))]
     loglik, u, v = max(x for x in tops if x is not None)
     b = (v - u) / span

@@ -43,7 +43,9 @@ def power_of(eggs: float, p: float, q: float, level: float = 0.95) -> float:
     )
 
 
-def eggs_for(p: float, q: float, power: float = POWER, level: float = 0.95, corrected: bool = False) -> float:
+def eggs_for(
+    p: float, q: float, power: float = POWER, level: float = 0.95, *, corrected: bool = False
+) -> float:
     """Independent eggs per arm to tell p and q apart (Fleiss 1981, ch. 3); not rounded.
 
     ``corrected`` adds the continuity correction of Fleiss, Tytun & Ury (1980), which a test

@@ -179,7 +179,7 @@ class _Family:
         if text:
             self.doubts[text] = None
 
-    def count(self, rank: float, number: int, lost: bool = False) -> None:
+    def count(self, rank: float, number: int, *, lost: bool = False) -> None:
         if rank >= self.wanted:
             self.reached += number
         elif not lost:

@@ -18,8 +18,8 @@ from rounds.analysis.trial.survival_shares import FEWEST, design_effect
 from rounds.problems import Problem
 
 COLUMNS = (
-    CountColumn("arm", "text", "which arm", True),
-    CountColumn("female", "text", "the mother", True),
+    CountColumn("arm", "text", "which arm", required=True),
+    CountColumn("female", "text", "the mother", required=True),
     CountColumn("male", "text", "the father; several with | between them"),
     CountColumn("female_age", "number", "the female's age when she is set up, days", high=3000),
     CountColumn("male_age", "number", "the male's age, days", high=3000),

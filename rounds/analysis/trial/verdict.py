@@ -100,7 +100,7 @@ def verdict(
     kept = [
         Pair(b.arm, b.female, b.male, b.female_age, b.male_age, b.batch) for b in broods if id(b) not in gone
     ]
-    v = _judge(one, other, found, assumed)
+    v = _judge(one, other, found, assumed=assumed)
     if v.finding != DESCRIBED:
         v.notes.extend(_doubtful(kept))
         v.notes.extend(
@@ -136,7 +136,7 @@ def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:
     )
 
 
-def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
+def _judge(one: Arm, other: Arm, found: Units, *, assumed: bool) -> Verdict:
     a, b = one.shares, other.shares
     k, m = len(a), len(b)
     test, no_p = _test(one, other)
