@@ -34,6 +34,11 @@ NAMED: dict[str, Any] = {  # what a parameter of this name is shown as
     "place": "B3-2",
     "species": "Mecynorhina torquata",
     "stage": "laying",
+    "mother": "UMBER/5",
+    "other": "KESTREL/1",
+    "pairing": "UMBER-P2",
+    "since": "3 October 2026",
+    "until": "20 November 2026",
     "when": "20 November 2026",
 }
 TYPED: dict[Any, Any] = {bool: True, int: 3, float: 2.5, str: "…"}  # and one of this type
