@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from rounds.analysis.pedigree.front_schedule import Pair, ancestry
 from rounds.analysis.pedigree.kinship_engine import bounds, kinships
+from rounds.analysis.pedigree.pedigree_sentences import too_many_open_sires
 from rounds.analysis.pedigree.worlds import View
 from rounds.problems import RoundsError
 
@@ -97,9 +98,7 @@ def matrix_end(view: View, keep: Sequence[int], *, largest: bool) -> tuple[list[
     if ways(view, nodes) > MOST_WAYS:
         answer = bounds(view, (), keep, largest=largest)
         if answer is None:
-            raise RoundsError(
-                f"{len(nodes)} animals with open sires stand behind these {len(keep)}: too many to bound at once."
-            )
+            raise RoundsError(too_many_open_sires(len(nodes), len(keep)))
         return answer[1], False
     pick: Callable[..., float] = max if largest else min
     out: list[list[float]] = []
