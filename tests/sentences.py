@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import rounds
+from rounds.problems import Refusal
 
 FILE = Path(__file__).with_name("sentences.txt")
 
@@ -73,9 +74,13 @@ def modules() -> Iterator[types.ModuleType]:
 def rendered(module: types.ModuleType) -> Iterator[tuple[str, str]]:
     """Each public name of a module with its sentence, in the order they are written."""
     for name, value in vars(module).items():
-        if name.startswith("_") or getattr(value, "__module__", module.__name__) != module.__name__:
+        if name.startswith("_"):
             continue
-        if isinstance(value, str):
+        if isinstance(value, Refusal):
+            yield name, _plain(value)
+        elif getattr(value, "__module__", module.__name__) != module.__name__:
+            continue
+        elif isinstance(value, str):
             yield name, value
         elif inspect.isfunction(value):
             hints = get_type_hints(value)
