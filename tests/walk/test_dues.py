@@ -242,7 +242,7 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
 ) -> None:
     stop = requested(walk)
     id_ = walk.stops[stop].enclosure.id
-    monkeypatch.setattr("rounds.walk.act_queries.acts_due.open_at", lambda *_: 1 / 0)
+    monkeypatch.setattr("rounds.walk.act_queries.due_acts.open_at", lambda *_: 1 / 0)
     go(walk, stop)
     press(walk, "d")
     assert "nothing is due" in walk.state.message
