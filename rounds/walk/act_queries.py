@@ -169,7 +169,9 @@ class ActDesk:
             return Drafted(question=e.text)
         except BadAct as e:
             return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
-        made = [str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table]
+        made = [
+            str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
+        ]
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
 
