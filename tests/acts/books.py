@@ -19,6 +19,7 @@ found as at least 0.0.21.
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -27,9 +28,11 @@ from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import FieldError
 from rounds.husbandry import spans
 from rounds.husbandry.spans import Span
-from rounds.records.column import Row, Value
+from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name
 from rounds.records.tables import (
+    TABLES,
     Animal,
     Brood,
     Content,
@@ -64,8 +67,9 @@ def ref(ledger: Ledger, table: str, name: str) -> int:
     return act_fields.ref(table, name, ledger)
 
 
-def row(ledger: Ledger, table: str, name: str) -> Row:
-    return ledger.row(table, ref(ledger, table, name))
+def row(ledger: Ledger, table: str, name: str) -> Any:
+    """The record of this name; its class is that of the table."""
+    return ledger.row(TABLES[table], ref(ledger, table, name))
 
 
 def inside(ledger: Ledger, box: str) -> list[str]:
@@ -75,8 +79,7 @@ def inside(ledger: Ledger, box: str) -> list[str]:
         if content.until is not None:
             continue
         if content.animal is not None:
-            a = ledger.row(Animal, content.animal)
-            out.append(f"{ledger.row(Line, a.line).name}/{a.number}")
+            out.append(animal_name(ledger, content.animal))
             continue
         name = ledger.row(Brood, content.brood).name if content.brood is not None else None
         if name is None:

@@ -15,7 +15,8 @@ from rounds.acts.fields import Field
 from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
-from rounds.records.tables import Animal, Line, Place
+from rounds.records.naming import name_of
+from rounds.records.tables import TABLES, Animal, Place
 from tests.acts.books import TODAY
 
 Pick = Callable[[Sequence[Any]], Any]
@@ -33,10 +34,12 @@ COUNTS = ("1", "1", "2", "0.1.0", "1.0.0", "1.1.1", "2.3.4", "4.6.0", "at least 
 
 def names(ledger: Ledger, table: str) -> list[str]:
     if table == "animal":
-        return [f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)]
+        return [name_of(ledger, animal) for animal in ledger.rows(Animal)]
     if table == "place":
-        return [f"{place.bay}{place.shelf}-{place.slot}" for place in ledger.rows(Place)]
-    return [str(r["code" if table == "enclosure" else "name"]) for _, r in ledger.rows(table)]
+        return [place.address for place in ledger.rows(Place)]
+    of = TABLES[table]
+    named = of.column(of.key[0])  # an enclosure's code, the name of any other
+    return [record.value(named) for record in ledger.rows(of)]
 
 
 FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}

@@ -42,7 +42,7 @@ class Keeper:
                 (a.table, a.id) for a in changes if isinstance(a, Add)
             }:
                 first = next(x for x in changes if isinstance(x, Set) and x[:3] == c[:3])
-                assert self.ledger.row(c.table, c.id)[c.column] == first.before, (
+                assert self.ledger.table(c.table)[c.id].values[c.column] == first.before, (
                     "another act has changed that since"
                 )
         before, self.ledger = cells(self.ledger), self.ledger.after(changes)

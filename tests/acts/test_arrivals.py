@@ -26,7 +26,7 @@ def open_locks(ledger: Ledger, box: str) -> list[tuple[str, Span | None]]:
 
 def open_dues(ledger: Ledger, box: str) -> list[tuple[str, int | None]]:
     rows = ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)))
-    return [(r.what, r.latest) for _, r in rows if r.done is None and r.off_until is None]
+    return [(r.what, r.latest) for r in rows if r.done is None and r.off_until is None]
 
 
 def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:

@@ -292,7 +292,7 @@ def test_a_hatch_outside_its_span_is_asked_about(books: Ledger) -> None:
 
 
 def test_bad_input_to_hatched(books: Ledger) -> None:
-    assert "no eggs of LOCH-01" in refused(books, "hatched", "LOCH-01").brood.message
+    assert "no eggs of LOCH-01" in refused(books, "hatched", "LOCH-01")["brood"].message
     assert "Its eggs are in: T-13." in refused(books, "hatched", "UMBER-01", **{"from": "T-05"})["from"].hint
     assert (
         "not a count of new larvae" in refused(books, "hatched", "UMBER-01", count="1.0.0")["count"].message

@@ -32,7 +32,7 @@ def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
 def used(ledger: Ledger, batch: str) -> list[str]:
     """Codes of the enclosures that got a batch."""
     rows = ledger.rows(BatchUse, BatchUse.batch.is_(ref(ledger, "batch", batch)))
-    return [str(ledger.row(Enclosure, r.enclosure).code) for _, r in rows]
+    return [str(ledger.row(Enclosure, r.enclosure).code) for r in rows]
 
 
 # --- weights ----------------------------------------------------------------------------
@@ -67,7 +67,7 @@ def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
 )
 def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, str], words: str) -> None:
     if words.startswith("Expected"):
-        assert words in refused(weighed, "weigh", "UMBER/5", **fields).head_mm.hint
+        assert words in refused(weighed, "weigh", "UMBER/5", **fields)["head_mm"].hint
     else:
         assert words in str(asked(weighed, "weigh", "UMBER/5", **fields))
 
@@ -91,7 +91,7 @@ def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None
     record(d.ledger, "weigh", "UMBER/5", grams="2")  # not asked
     assert (
         "is grown since 2026-05-20"
-        in refused(d.ledger, "weigh", "UMBER/5", grams="2", instar="L3").instar.message
+        in refused(d.ledger, "weigh", "UMBER/5", grams="2", instar="L3")["instar"].message
     )
 
 
@@ -191,7 +191,7 @@ def test_fresh_substrate_of_which_nobody_knows_the_batch_is_one_of_its_own(
         "",
     )
     # What must be told cannot be answered so.
-    slip = refused(books, "pair", "T-12", female="not known", males="UMBER/1").female
+    slip = refused(books, "pair", "T-12", female="not known", males="UMBER/1")["female"]
     assert slip.message != ""
 
 
@@ -356,7 +356,7 @@ def test_bad_input_to_tick(books: Ledger) -> None:
     assert "list: is missing. Lists: clear-laying, set-up-laying." in slip(
         books
     )  # of which is the next step?
-    assert "Give the checklist's id." in refused(books, "tick", "T-11", item="firm").list.hint
+    assert "Give the checklist's id." in refused(books, "tick", "T-11", item="firm")["list"].hint
 
 
 # --- all of them ------------------------------------------------------------------------

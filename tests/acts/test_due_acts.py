@@ -222,7 +222,7 @@ def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused
 
 def test_putting_off_the_same_again_is_nothing_to_record() -> None:
     off = after(asked(), "due-off", "T-12", until="+3", because="visitors")
-    assert "already" in slips(off, "due-off", "T-12", until="+3", because="visitors").until
+    assert "already" in slips(off, "due-off", "T-12", until="+3", because="visitors")["until"]
 
 
 # The part of the books that the work of one enclosure follows from

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rounds.records.ledger import Draft
-from rounds.records.tables import Brood, Due, Lock, Search
+from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
 
 BOOKS = house()
@@ -41,8 +41,8 @@ def test_a_stage_is_changed_once_and_never_around_the_look_for_eggs() -> None:
     prepared = record(BOOKS, "stage", "T-12", stage="prepared")
     record(prepared, "stage", "T-12", stage="empty")
     left = record(BOOKS, "dead", "UMBER/4", rest="keep")
-    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="empty").stage)
-    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="prepared").stage)
+    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="empty")["stage"])
+    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="prepared")["stage"])
 
 
 def test_locks_are_set_and_lifted() -> None:
@@ -54,7 +54,7 @@ def test_locks_are_set_and_lifted() -> None:
     books = record(books, "lift", "T-05", forbids="dig")
     assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
     assert "no lock of this enclosure forbids `dig`" in str(
-        refused(books, "lift", "T-05", forbids="dig").forbids
+        refused(books, "lift", "T-05", forbids="dig")["forbids"]
     )
 
 
@@ -81,7 +81,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
     books = record(draft.ledger, "swapped-labels", "T-06", with_="T-14", from_="2026-05-03", to="2026-05-17")
     said = "labels of T-06 and T-14 were mixed up"
     doubtful = {
-        (t, i) for t in ("content", "animal", "brood") for i, r in books.rows(t) if r.doubt
+        (r.table, r.id) for of in (Content, Animal, Brood) for r in books.rows(of) if r.doubt
     }  # fmt: skip
     assert row(books, "animal", "UMBER/5").doubt == said
     assert row(books, "brood", "LOCH-01").doubt == said

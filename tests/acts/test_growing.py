@@ -12,7 +12,8 @@ from rounds.acts import registry
 from rounds.acts.growing import STEPS
 from rounds.husbandry import spans
 from rounds.husbandry.spans import Span
-from rounds.records.tables import Lock
+from rounds.records.column import Column
+from rounds.records.tables import Animal, Lock
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
 
 BOOKS = house()
@@ -108,15 +109,20 @@ def test_more_bad_wandering_and_cells(
     assert words in str(slips[field])
 
 
-ADULT = {"eclosed": "eclosed", "emerged": "emerged", "first-feed": "first_feed", "mature": "mature"}
+ADULT = {
+    "eclosed": Animal.eclosed,
+    "emerged": Animal.emerged,
+    "first-feed": Animal.first_feed,
+    "mature": Animal.mature,
+}
 
 
 @pytest.mark.parametrize(("act", "column"), ADULT.items())
-def test_the_four_dates_are_only_what_was_recorded(act: str, column: str) -> None:
+def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span | None]) -> None:
     books = record(BOOKS, act, "UMBER/5", on="spring 2026")
     one = row(books, "animal", "UMBER/5")
-    assert one[column] == span("spring 2026")
-    assert [c for c in STEPS if one[c] is not None] == [column]
+    assert one.value(column) == span("spring 2026")
+    assert [step for step in STEPS if one.value(step) is not None] == [column]
     assert row(books, "enclosure", "T-14").stage == "larvae"
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
@@ -146,7 +152,7 @@ def test_the_same_date_again_is_nothing_and_a_missing_one_has_no_enclosure() -> 
     books = record(BOOKS, "mature", "UMBER/5")
     assert "nothing to record" in str(refused(books, "mature", "UMBER/5")["on"])
     lost = record(BOOKS, "missing", "UMBER/5", rest="keep")
-    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding").stage)
+    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding")["stage"])
 
 
 days = st.integers(TODAY - 300, TODAY)

@@ -115,9 +115,11 @@ def test_two_females_in_one_laying_enclosure_are_asked_about(books: Ledger) -> N
 def test_bad_input_to_to_laying(books: Ledger) -> None:
     assert "is in stage larvae" in refused(books, "to-laying", "T-03", to="T-05")["to"].message
     assert "is missing" in refused(books, "to-laying", "T-03")["to"].message
-    assert "is not in T-03" in refused(books, "to-laying", "T-03", to="T-11", female="UMBER/2").female.message
-    assert "is a male" in refused(books, "to-laying", "T-03", to="T-11", female="KESTREL/1").female.message
-    assert "none is recorded in T-01" in refused(books, "to-laying", "T-01", to="T-11").female.message
+    assert (
+        "is not in T-03" in refused(books, "to-laying", "T-03", to="T-11", female="UMBER/2")["female"].message
+    )
+    assert "is a male" in refused(books, "to-laying", "T-03", to="T-11", female="KESTREL/1")["female"].message
+    assert "none is recorded in T-01" in refused(books, "to-laying", "T-01", to="T-11")["female"].message
     assert (
         "in no open pairing"
         in refused(books, "to-laying", "T-02", to="T-11", with_male="yes")["with_male"].message

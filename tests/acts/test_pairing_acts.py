@@ -122,11 +122,11 @@ def test_an_open_end_is_counted_from_the_known_one(books: Ledger) -> None:
 
 def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
     slips = refused(books, "pair", "T-05", female="UMBER/1", males="UMBER/3,UMBER/2", name="P-01")
-    assert slips.enclosure.message == "T-05 is in stage larvae."
-    assert "prepared, empty" in slips.enclosure.hint
-    assert slips.female.message == "UMBER/1 is a male."
-    assert {"UMBER/3 is dead.", "UMBER/2 is a female."} >= {slips.males.message}
-    assert slips.name.message == "there is a pairing `P-01` already."
+    assert slips["enclosure"].message == "T-05 is in stage larvae."
+    assert "prepared, empty" in slips["enclosure"].hint
+    assert slips["female"].message == "UMBER/1 is a male."
+    assert {"UMBER/3 is dead.", "UMBER/2 is a female."} >= {slips["males"].message}
+    assert slips["name"].message == "there is a pairing `P-01` already."
 
 
 @pytest.mark.parametrize(
@@ -178,15 +178,16 @@ def test_a_second_male_leaves_the_father_open_also_of_what_was_found_since(books
 
 def test_bad_input_to_male_in(books: Ledger) -> None:
     assert (
-        "P-02 is over since 2026-05-04." in refused(books, "male-in", "P-02", male="UMBER/1").pairing.message
+        "P-02 is over since 2026-05-04."
+        in refused(books, "male-in", "P-02", male="UMBER/1")["pairing"].message
     )
-    assert "is in P-01" in refused(books, "male-in", "P-01", male="KESTREL/1").male.message
-    assert "is a female" in refused(books, "male-in", "P-01", male="UMBER/2").male.message
+    assert "is in P-01" in refused(books, "male-in", "P-01", male="KESTREL/1")["male"].message
+    assert "is a female" in refused(books, "male-in", "P-01", male="UMBER/2")["male"].message
     assert (
         "is before P-01 began"
         in refused(books, "male-in", "P-01", male="UMBER/1", on="2026-05-02")["on"].message
     )
-    assert "Did you mean `P-0" in refused(books, "male-in", "P-9", male="UMBER/1").pairing.hint
+    assert "Did you mean `P-0" in refused(books, "male-in", "P-9", male="UMBER/1")["pairing"].hint
 
 
 def test_with_the_last_male_the_pairing_ends(books: Ledger) -> None:
@@ -208,7 +209,7 @@ def test_bad_input_to_male_out(books: Ledger) -> None:
     assert "is where the pairing is" in refused(books, "male-out", "P-01", to="T-03")["to"].message
     assert (
         "Males in it now: KESTREL/1."
-        in refused(books, "male-out", "P-01", to="T-01", male="UMBER/1").male.hint
+        in refused(books, "male-out", "P-01", to="T-01", male="UMBER/1")["male"].hint
     )
     assert "is missing" in refused(books, "male-out", "P-01")["to"].message
     assert "is in stage larvae" in refused(books, "male-out", "P-01", to="T-05")["to"].message
@@ -229,14 +230,14 @@ def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(boo
 
 
 def test_bad_input_to_mating_seen(books: Ledger) -> None:
-    assert "none is open in T-01." in refused(books, "mating-seen", "T-01").pairing.message
-    assert "is not open in T-03." in refused(books, "mating-seen", "T-03", pairing="P-02").pairing.message
-    assert "Its males: KESTREL/1." in refused(books, "mating-seen", "T-03", male="UMBER/1").male.hint
+    assert "none is open in T-01." in refused(books, "mating-seen", "T-01")["pairing"].message
+    assert "is not open in T-03." in refused(books, "mating-seen", "T-03", pairing="P-02")["pairing"].message
+    assert "Its males: KESTREL/1." in refused(books, "mating-seen", "T-03", male="UMBER/1")["male"].hint
     assert "before P-01 began" in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
     d = Draft(books)
     animal(d, "UMBER/8", "f", "T-12")
     trio = record(d.ledger, "pair", "T-03", female="UMBER/8", males="KESTREL/1")  # one male, two females
-    assert "P-01, P-03" in refused(trio, "mating-seen", "T-03").pairing.hint
+    assert "P-01, P-03" in refused(trio, "mating-seen", "T-03")["pairing"].hint
 
 
 # --- parted -----------------------------------------------------------------------------
@@ -304,7 +305,7 @@ def test_who_left_wants_the_enclosures_that_belong_to_it(books: Ledger) -> None:
 
 
 def test_bad_input_to_parted(books: Ledger) -> None:
-    assert "P-02 is over" in refused(books, "parted", "P-02", males_to="T-01").pairing.message
+    assert "P-02 is over" in refused(books, "parted", "P-02", males_to="T-01")["pairing"].message
     assert "stage larvae" in refused(books, "parted", "P-01", males_to="T-05")["males_to"].message
     assert (
         "before P-01 began"

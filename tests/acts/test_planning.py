@@ -19,7 +19,7 @@ from rounds.records.column import Value
 from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Enclosure
+from rounds.records.tables import TABLES, Enclosure
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 from tests.acts.random_acts import attempt
 from tests.acts.test_pairing_acts import animal
@@ -65,13 +65,13 @@ def made(books: Ledger, name: str = "PLAN-01") -> list[tuple[str, str]]:
 def set_(books: Ledger, table: str, name: str, **values: Value) -> Ledger:
     d = Draft(books)
     for column, value in values.items():
-        d.set(table, ref(books, table, name), column, value)
+        d.set(TABLES[table].column(column), ref(books, table, name), value)
     return d.ledger
 
 
 def add(books: Ledger, table: str, **values: Value) -> Ledger:
     d = Draft(books)
-    d.add(table, **values)
+    d.add(TABLES[table](**values))
     return d.ledger
 
 
@@ -353,8 +353,8 @@ def test_a_promise_is_recorded_changed_and_ends(books: Ledger) -> None:
         row(record(after, "promised", "UMBER/2", to="the show"), "animal", "UMBER/2").promised == "the show"
     )
     assert row(record(after, "promise-over", "UMBER/2"), "animal", "UMBER/2").promised == ""
-    assert "is not promised" in str(refused(books, "promise-over", "UMBER/2").animal)
-    assert "is dead" in str(refused(books, "promised", "UMBER/3", to="x").animal)
+    assert "is not promised" in str(refused(books, "promise-over", "UMBER/2")["animal"])
+    assert "is dead" in str(refused(books, "promised", "UMBER/3", to="x")["animal"])
 
 
 def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> None:
@@ -367,8 +367,8 @@ def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> Non
         row(record(after, "line-from", "UMBER", subspecies="minor"), "line", "UMBER").locality
         == "north slope"
     )
-    assert "is missing" in str(refused(after, "line-from", "UMBER").locality)
-    assert "already" in str(refused(after, "line-from", "UMBER", locality="north slope").locality)
+    assert "is missing" in str(refused(after, "line-from", "UMBER")["locality"])
+    assert "already" in str(refused(after, "line-from", "UMBER", locality="north slope")["locality"])
     opened = record(
         books,
         "line",

@@ -161,8 +161,8 @@ def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
     assert (out.out, out.out_why) == (day("2026-06-01"), "died before laying")
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
-    assert "in no running trial" in slips.animal.message
-    assert "TALLOW/11" in slips.animal.hint
+    assert "in no running trial" in slips["animal"].message
+    assert "TALLOW/11" in slips["animal"].hint
     assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
         "before TR-01 began"
@@ -197,10 +197,10 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
     assert row(again, "trial", "TR-01").note.count("changed on") == 2
-    assert "stay as they are" in refused(books, "trial-change", "TR-01", because="x").endpoint.message
+    assert "stay as they are" in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
     assert (
         "record `trial-close`"
-        in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x").stops.hint
+        in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
     )
     assert "is missing" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
 
@@ -233,7 +233,7 @@ def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
         ("trial-close", "TR-01", {"because": "x"}),
         ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
     ):
-        assert "was closed on 2026-06-01" in refused(done, act, subject, **typed).trial.message
+        assert "was closed on 2026-06-01" in refused(done, act, subject, **typed)["trial"].message
 
 
 def single() -> Ledger:
@@ -255,10 +255,11 @@ def test_a_single_sib_pair_joins_a_later_trial_and_that_is_written_down() -> Non
     assert last.note == "not drawn: P-01, paired 2026-06-01, joined on 2026-06-01, searched once before that"
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
-        "is or was in the trial TR-01" in refused(done, "trial-join", "TR-01", pairing="P-01").pairing.message
+        "is or was in the trial TR-01"
+        in refused(done, "trial-join", "TR-01", pairing="P-01")["pairing"].message
     )
     closed = record(done, "trial-close", "TR-01", because="x", sure=True)
-    assert "was closed" in refused(closed, "trial-join", "TR-01", pairing="P-01").trial.message
+    assert "was closed" in refused(closed, "trial-join", "TR-01", pairing="P-01")["trial"].message
 
 
 def test_a_pairing_of_no_arm_cannot_join() -> None:
@@ -266,7 +267,7 @@ def test_a_pairing_of_no_arm_cannot_join() -> None:
         families(), "pair", "L-1", female="TALLOW/14", males="TALLOW/24", purpose="unplanned", sure=True
     )
     books = record(loose, "trial-open", **THREE)
-    assert "belongs to no arm" in refused(books, "trial-join", "TR-01", pairing="P-01").pairing.message
+    assert "belongs to no arm" in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
 
 
 def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
@@ -350,8 +351,8 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     trial = row(done, "trial", "TR-01")
     assert {**trial, "note": ""} == row(books, "trial", "TR-01")
     assert trial.note == "looked at early on 2026-06-01"
-    assert "already" in refused(done, "trial-looked", "TR-01").trial.message
+    assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
     assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-02")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
-    assert "was closed" in refused(closed, "trial-looked", "TR-01").trial.message
+    assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

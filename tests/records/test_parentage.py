@@ -6,8 +6,9 @@ import pytest
 
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name
 from rounds.records.parentage import OffspringTotal, offspring, parents, past, relation
-from rounds.records.tables import Animal, Brood, Content, Line, Lot, PairingMale, Search
+from rounds.records.tables import Animal, Brood, Content, Lot, PairingMale, Search
 from tests.acts.books import asked, house, record, ref, row, span
 
 
@@ -41,8 +42,7 @@ def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
     """Each male by name, and whether he is still in it."""
     out = {}
     for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(ref(ledger, "pairing", pairing))):
-        a = ledger.row(Animal, partner.male)
-        out[f"{ledger.row(Line, a.line).name}/{a.number}"] = partner.until is None
+        out[animal_name(ledger, partner.male)] = partner.until is None
     return out
 
 
