@@ -31,11 +31,12 @@ GROUPS: dict[str, dict[str, str]] = {
         "labels": "labels:labels",
     },
     "Breeding": {"kinship": "kinship:kinship", "pairings": "pairings:pairings", "trial": "trial:trial"},
-    "Rules and keys": {
+    "Rules, keys and help": {
         "rules": "rules:rules",
         "keys": "showing:keys",
         "where": "showing:where",
         "completion": "completing:completion",
+        "help": "help:help_",
     },
 }
 """Command by heading of the help page: ``module:object`` in rounds.commands."""

@@ -8,6 +8,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -42,6 +43,11 @@ def out(capsys: pytest.CaptureFixture[str], *argv: str | Path, code: int = 0) ->
     return said.err if code else said.out
 
 
+def rows_of(text: str) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = json.loads(text)["rows"]
+    return found
+
+
 def read(ledger: Ledger) -> Pedigree:
     p, problems = of_book(ledger, "book")
     assert p is not None, problems
@@ -49,7 +55,7 @@ def read(ledger: Ledger) -> Pedigree:
 
 
 def test_every_form_lists_every_animal_in_full(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    objects = json.loads(out(capsys, "kinship", "--pedigree", file, "--as", "json"))
+    objects = rows_of(out(capsys, "kinship", "--pedigree", file, "--as", "json"))
     table = list(csv.DictReader(io.StringIO(out(capsys, "kinship", "--pedigree", file, "--as", "csv"))))
     assert [o["animal"] for o in objects] == [r["animal"] for r in table] == list("ABCDE")
     assert [o["f_low"] for o in objects] == [0, 0, 0, 0, 0.25]
@@ -57,9 +63,7 @@ def test_every_form_lists_every_animal_in_full(file: Path, capsys: pytest.Captur
     text = out(capsys, "kinship", "--pedigree", file, "E")
     assert text.splitlines()[1].split()[:2] == ["E", "0.2500–0.3750"]
     assert (
-        json.loads(out(capsys, "kinship", "--pedigree", file, "--unrelated", "E", "--as", "json"))[0][
-            "f_high"
-        ]
+        rows_of(out(capsys, "kinship", "--pedigree", file, "--unrelated", "E", "--as", "json"))[0]["f_high"]
         == 0.25
     )
 
@@ -70,7 +74,7 @@ def test_numbers_keep_their_full_precision(tmp_path: Path, capsys: pytest.Captur
         chain += [f"m{g},m{g - 1},f{g - 1},m", f"f{g},m{g - 1},f{g - 1},f"]
     path = tmp_path / "p.csv"
     path.write_text("\n".join(chain))
-    found = json.loads(out(capsys, "kinship", "--pedigree", path, "--unrelated", "m29", "--as", "json"))[0][
+    found = rows_of(out(capsys, "kinship", "--pedigree", path, "--unrelated", "m29", "--as", "json"))[0][
         "f_low"
     ]
     before, now = 0.0, 0.0
@@ -91,16 +95,28 @@ def test_two_animals_with_what_they_share_and_their_tree(
     assert "is there already" in out(
         capsys, "kinship", "--pedigree", file, "--between", "C", "D", "--plot", svg, code=2
     )
-    objects = json.loads(
-        out(capsys, "kinship", "--pedigree", file, "--unrelated", "--between", "C", "D", "--as", "json")
-    )
-    assert {o["ancestor"]: o["adds"] for o in objects if o["end"] == "low"} == {"A": 0.125, "B": 0.125}
+    asked = ("kinship", "--pedigree", file, "--unrelated", "--between", "C", "D")
+    found = json.loads(out(capsys, *asked, "--as", "json"))
+    assert (found["a"], found["b"], found["low"], found["exact"]) == ("C", "D", 0.25, True)
+    assert {o["ancestor"]: o["adds"] for o in found["low_from"]} == {"A": 0.125, "B": 0.125}
+    rows = list(csv.DictReader(io.StringIO(out(capsys, *asked, "--as", "csv"))))
+    assert list(rows[0]) == [
+        "a",
+        "b",
+        "end",
+        "kinship",
+        "exact",
+        "ancestor",
+        "kind",
+        "adds",
+        "steps_a",
+        "steps_b",
+    ]
+    assert {r["ancestor"]: float(r["adds"]) for r in rows if r["end"] == "low"} == {"A": 0.125, "B": 0.125}
 
 
 def test_a_matrix_is_the_same_in_every_form(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    objects = json.loads(
-        out(capsys, "kinship", "--pedigree", file, "--matrix", "--unrelated", "--as", "json")
-    )
+    objects = rows_of(out(capsys, "kinship", "--pedigree", file, "--matrix", "--unrelated", "--as", "json"))
     k = {(o["a"], o["b"]): o["low"] for o in objects}
     assert len(k) == 25
     assert all(k[a, b] == k[b, a] for a, b in k)
@@ -114,7 +130,7 @@ def test_a_matrix_is_the_same_in_every_form(file: Path, capsys: pytest.CaptureFi
 
 def test_founders_may_be_declared_related(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     argv = ("kinship", "--pedigree", file, "--unrelated", "C", "--as", "json")
-    assert json.loads(out(capsys, *argv, "--related", "A", "B", "0.25"))[0]["f_low"] == 0.25
+    assert rows_of(out(capsys, *argv, "--related", "A", "B", "0.25"))[0]["f_low"] == 0.25
     assert "no kinship" in out(capsys, *argv, "--related", "A", "B", "sibs", code=2)
 
 
@@ -123,7 +139,7 @@ def test_a_headerless_table_of_six_columns_is_read(
 ) -> None:
     path = tmp_path / "p.txt"
     path.write_text("F 1 0 0 1 0\nF 2 0 0 2 0\nF 3 1 2 1 0\nF 4 1 2 2 0\nF 5 3 4 1 0\n")
-    objects = json.loads(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
+    objects = rows_of(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
     assert objects[-1]["f_low"] == 0.25
 
 
@@ -134,7 +150,7 @@ def test_a_table_of_six_columns_may_be_parted_by_signs_and_its_names_hold_blanks
     path = tmp_path / "p.txt"
     rows = ["F|A 1|0|0|1|0", "F|B 1|0||2|", "F|C 1|A 1|B 1|1|0", "F|D 1|A 1|B 1|2|0", "F|E|C 1|D 1|0|-9"]
     path.write_bytes("\r\n".join(rows).replace("|", sign).encode("utf-8-sig"))
-    objects = json.loads(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
+    objects = rows_of(out(capsys, "kinship", "--pedigree", path, "--as", "json"))
     assert [o["animal"] for o in objects] == ["A 1", "B 1", "C 1", "D 1", "E"]
     assert objects[-1]["f_low"] == 0.25
     path.write_text("\n".join([*rows, "F|G|C 1|D 1|7|0", "F|H|C 1"]).replace("|", sign))
@@ -203,7 +219,7 @@ def test_possible_sires_do_not_make_a_large_colony(
     path = tmp_path / "p.csv"
     males = "|".join(f"M{i}" for i in range(20))
     path.write_text(f"animal,sire,dam,sex\nK,{males},D,\nL,{males},D,\n")
-    [found] = json.loads(out(capsys, "kinship", "--pedigree", path, "--colony", "--as", "json"))
+    [found] = rows_of(out(capsys, "kinship", "--pedigree", path, "--colony", "--as", "json"))
     assert [found[f"breeding_{x}"] for x in ("males_low", "males_high", "females")] == [1, 20, 1]
     assert found["effective_size_low"] == 2.0
     assert found["effective_size_high"] == pytest.approx(4 * 20 / 21)
@@ -361,7 +377,7 @@ def test_the_command_reads_the_book_and_gives_figures_of_its_lines(
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
     assert "TALLOW/11" in out(capsys, "--book", path, "kinship")
-    objects = json.loads(out(capsys, "--book", path, "kinship", "--colony", "--as", "json"))
+    objects = rows_of(out(capsys, "--book", path, "kinship", "--colony", "--as", "json"))
     tallow = next(o for o in objects if o["name"] == "TALLOW")
     assert tallow["living"] == 12
     # Twelve full sibs: each 0.5 with itself and 0.25 with the others.
@@ -386,23 +402,46 @@ def test_what_is_left_of_founders_is_drawn_in_large_families_and_not_told_of_ope
     large = tmp_path / "large.sqlite"
     with_books(large, b.ledger).close()
     ask = ("--book", large, "kinship", "--colony", "--as", "json")
-    drawn = next(o for o in json.loads(out(capsys, *ask)) if o["name"] == "TALLOW")
+    drawn = next(o for o in rows_of(out(capsys, *ask)) if o["name"] == "TALLOW")
     assert drawn["drops"] == 2000
     assert drawn["founder_genomes_retained"] == pytest.approx(2 * (1 - 0.5**13), abs=0.01)
-    assert drawn in json.loads(out(capsys, *ask)), "the same book always gives the same figure"
+    assert drawn in rows_of(out(capsys, *ask)), "the same book always gives the same figure"
     assert "(drawn: 2000 gene drops)" in out(capsys, *ask[:-2])
     path = tmp_path / "p.csv"
     argv = ("kinship", "--pedigree", path, "--colony", "--as", "json")
     path.write_text("animal,sire,dam\nC,A|X,B\n")
-    [open_] = json.loads(out(capsys, *argv))
+    [open_] = rows_of(out(capsys, *argv))
     assert open_["founder_genomes_retained"] is None
     assert "several possible sires" in open_["retained_unknown_because"]
     assert "cannot tell, `C` has several" in out(capsys, *argv[:-2])
     book = tmp_path / "b.sqlite"
     with_books(book, with_a_colony().ledger).close()
-    found = json.loads(out(capsys, "--book", book, "kinship", "--colony", "--as", "json"))
+    found = rows_of(out(capsys, "--book", book, "kinship", "--colony", "--as", "json"))
     rush = next(o for o in found if o["name"] == "RUSH")
     assert "`RUSH in C-1` is a group" in rush["retained_unknown_because"]
+
+
+def test_a_lost_founder_is_said_to_be_lost(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A line carried on by one offspring a generation, its mates new: no drop sees anything of its start."""
+    b = Books()
+    b.ids["RUSH"] = b.add("line", name="RUSH", species="Eudicella smithi")
+    sire = b.animal("RUSH/1", "m", state="dead")
+    for g in range(1, 21):
+        dam = b.animal(f"RUSH/{2 * g}", "f", state="dead")
+        state = "alive" if g == 20 else "dead"
+        sire = b.animal(f"RUSH/{2 * g + 1}", "m", sire=sire, dam=dam, state=state)
+    path = tmp_path / "b.sqlite"
+    with_books(path, b.ledger).close()
+    ask = ("--book", path, "kinship", "--colony")
+    found = next(o for o in json.loads(out(capsys, *ask, "--as", "json"))["rows"] if o["of"] == "line")
+    assert found["living"] == 1
+    assert "RUSH/1" in found["lost_founders"].split(", ")
+    assert "RUSH/40" not in found["lost_founders"].split(", "), "the living one's own mother"
+    assert found["founder_genomes_retained"] == pytest.approx(1, abs=0.1), "two genes of two founders, halved"
+    assert (
+        f"founders lost, not one of their alleles in {found['drops']} gene drops: {found['lost_founders']}\n"
+        in out(capsys, *ask)
+    )
 
 
 def test_a_tree_stops_where_it_is_told_and_marks_what_is_shared() -> None:
@@ -481,7 +520,7 @@ def test_tables_give_the_parents_as_a_pedigree_takes_them(
     numbered: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     argv = ("kinship", "--pedigree", numbered)
-    objects = {o["animal"]: (o["sire"], o["dam"]) for o in json.loads(out(capsys, *argv, "--as", "json"))}
+    objects = {o["animal"]: (o["sire"], o["dam"]) for o in rows_of(out(capsys, *argv, "--as", "json"))}
     assert objects["SLATE/1"] == (None, None)
     assert objects["SLATE/12"] == ("SLATE/1|SLATE/3|?", "SLATE/2")
     rows = list(csv.DictReader(io.StringIO(out(capsys, *argv, "--as", "csv"))))

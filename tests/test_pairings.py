@@ -238,7 +238,7 @@ def out(capsys: pytest.CaptureFixture[str], book: Path, *argv: str, code: int = 
 
 
 def pairs(capsys: pytest.CaptureFixture[str], book: Path, *argv: str) -> list[dict[str, Any]]:
-    found = json.loads(out(capsys, book, *argv, "--as", "json"))
+    found = json.loads(out(capsys, book, *argv, "--as", "json"))["rows"]
     assert isinstance(found, list)
     return found
 
@@ -332,7 +332,7 @@ def test_animals_past_their_usual_life_are_offered_with_a_warning(
 ) -> None:
     argv = ["--book", str(book), "--today", "2028-03-10", "pairings", "--species", SMITHI, "--as", "json"]
     assert run(argv) == 0
-    found = json.loads(capsys.readouterr().out)
+    found = json.loads(capsys.readouterr().out)["rows"]
     assert found
     assert all(any(w.startswith("past the usual active life") for w in r["warnings"]) for r in found)
     assert not any(w.startswith("both awake") for r in found for w in r["why"])

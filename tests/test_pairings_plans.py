@@ -44,7 +44,7 @@ def said(capsys: pytest.CaptureFixture[str], book: Path, *argv: str, code: int =
 
 
 def listed(capsys: pytest.CaptureFixture[str], book: Path, *argv: str) -> list[dict[str, Any]]:
-    out: list[dict[str, Any]] = json.loads(said(capsys, book, *argv, "--as", "json")[0])
+    out: list[dict[str, Any]] = json.loads(said(capsys, book, *argv, "--as", "json")[0])["rows"]
     return out
 
 

@@ -64,7 +64,7 @@ def test_without_words_every_act_is_listed_under_what_it_is_about(typed: Type) -
 
 
 def test_the_list_as_data(typed: Type) -> None:
-    found = json.loads(typed("--as", "json")[1])
+    found = json.loads(typed("--as", "json")[1])["rows"]
     assert {row["act"]: row["on"] for row in found} == {a.id: a.on for a in registry.all_acts().values()}
     rows = list(csv.DictReader(io.StringIO(typed("--as", "csv")[1])))
     assert [row["act"] for row in rows] == [row["act"] for row in found]
@@ -82,7 +82,7 @@ def test_every_act_tells_its_fields(typed: Type, name: str) -> None:
         assert ("required" in line) == field.required
         assert all(word in line for word in field.words)
     assert act.caution in out
-    assert [row["field"] for row in json.loads(typed(name, "--fields", "--as", "json")[1])] == [
+    assert [row["field"] for row in json.loads(typed(name, "--fields", "--as", "json")[1])["rows"]] == [
         f.name for f in act.fields
     ]
 
@@ -275,12 +275,12 @@ def test_histories(typed: Type) -> None:
     assert typed("history", "--since", "2026-06-02")[1].splitlines() == [every[1]]
     assert typed("history", "T-05") == (EXIT_FINE, "", "")
     assert "       enclosure T-01: place A4-4 -> A1-1" in typed("history", "--changes")[1].splitlines()
-    rows = json.loads(typed("history", "--as", "json")[1])
+    rows = json.loads(typed("history", "--as", "json")[1])["rows"]
     assert [(r["act"], r["name"], r["which"], r["taken_back"], r["takes_back"]) for r in rows] == [
         (1, "move-box", "T-01", True, None), (2, "marked", "UMBER/1", False, None), (3, "undo", "T-01", False, 1),
     ]  # fmt: skip
     assert rows[1]["given"] == {"mark": "tag 4"}
-    assert json.loads(typed("history", "T-05", "--as", "json")[1]) == []
+    assert json.loads(typed("history", "T-05", "--as", "json")[1])["rows"] == []
 
 
 def test_a_table_for_a_spreadsheet_runs_no_formula_and_a_text_steers_no_terminal(typed: Type) -> None:

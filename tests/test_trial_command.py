@@ -9,12 +9,15 @@ import resource
 from pathlib import Path
 from xml.etree import ElementTree
 
+import jsonschema
 import pytest
 
 from rounds.cli import run
-from rounds.commands.listing import write_new
+from rounds.commands.named_files import write_new
 from rounds.problems import RoundsError
 from rounds.records.tables import Pairing
+from rounds.reports.json_schema import json_schema
+from rounds.reports.trial_kinds import VERDICT
 from tests.analysis.trial.trial_books import PLAN, trial_books
 from tests.store.houses import with_books
 
@@ -55,12 +58,19 @@ def test_a_verdict_needs_no_book(file: Path, capsys: pytest.CaptureFixture[str])
 
 
 def test_every_form_gives_the_same_figures_in_full(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    objects = json.loads(out(capsys, "trial", "verdict", "--counts", file, "--as", "json"))
+    found = json.loads(out(capsys, "trial", "verdict", "--counts", file, "--as", "json"))
+    jsonschema.Draft202012Validator(json_schema(VERDICT)).validate(found)
     rows = list(csv.DictReader(io.StringIO(out(capsys, "trial", "verdict", "--counts", file, "--as", "csv"))))
-    assert [r["what"] for r in rows] == [o["what"] for o in objects]
-    p = next(o["value"] for o in objects if o["what"] == "p")
-    assert p == pytest.approx(2 / 924, abs=1e-15)
-    assert float(next(r["value"] for r in rows if r["what"] == "p")) == p
+    assert list(rows[0]) == ["what", "value", "low", "high", "how"]
+    assert found["p"]["value"] == pytest.approx(2 / 924, abs=1e-15)
+    figures = {c.title: found[c.name] for c in VERDICT.fields if c.type == "object" and not c.many}
+    by_what = {r["what"]: r for r in rows}
+    given = {what: figure for what, figure in figures.items() if figure is not None}
+    assert given.keys() <= by_what.keys()
+    for what, figure in given.items():
+        for name in ("value", "low", "high"):
+            assert by_what[what][name] == ("" if figure.get(name) is None else str(figure[name])), what
+    assert [r["value"] for r in rows if r["what"] == "note"] == found["notes"]
 
 
 def test_a_drawing_is_made_once_and_never_over_another_file(
@@ -105,7 +115,7 @@ def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
     assert "endpoint as planned: adult or cell" in late
     assert "no plan was given" not in late
     rows = list(csv.DictReader(io.StringIO(out(capsys, "--today", "2026-06-01", *settled, "--as", "csv"))))
-    assert [r["female"] for r in rows] == [x["female"] for x in json.loads(plan.read_text())[0]["layout"]]
+    assert [r["female"] for r in rows] == [x["female"] for x in json.loads(plan.read_text())["layout"]]
     assert {r["seed"] for r in rows} == {"11"}
 
 
@@ -137,7 +147,7 @@ def test_plans_that_cannot_be_are_refused(tmp_path: Path, capsys: pytest.Capture
 
 
 def test_the_book_is_counted_and_judged(book: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    rows = json.loads(out(capsys, "--book", book, "trial", "tally", "--as", "json"))
+    rows = json.loads(out(capsys, "--book", book, "trial", "tally", "--as", "json"))["rows"]
     assert {r["female"]: r["alive"] for r in rows} == {female: adults for _, female, adults in PLAN.values()}
     assert all(r["eggs"] == 20 and r["left_out"] == "" for r in rows)
     assert {r["f"] for r in rows if r["arm"] == "outcross"} == {0.0}
@@ -172,10 +182,8 @@ def test_levels_stand_alone(tmp_path: Path, file: Path, capsys: pytest.CaptureFi
     assert "B 1.1507 per gamete, 2B 2.3015 per animal" in said
     assert "too narrow" in said
     assert "cannot tell whether inbreeding costs anything here" in said, "two rows of pooled eggs"
-    objects = json.loads(out(capsys, "trial", "verdict", "--levels", path, "--as", "json"))
-    assert next(o["value"] for o in objects if o["what"] == "B per gamete") == pytest.approx(
-        1.150728289807124, rel=1e-9
-    )
+    found = json.loads(out(capsys, "trial", "verdict", "--levels", path, "--as", "json"))
+    assert found["b_per_gamete"]["value"] == pytest.approx(1.150728289807124, rel=1e-9)
     assert "stands alone" in out(capsys, "trial", "verdict", "--levels", path, "--counts", file, code=2)
     path.write_text("F,n,survived\n0,10,5\n0.25,20,0\n")
     said = out(capsys, "trial", "verdict", "--levels", path)
@@ -238,7 +246,10 @@ def test_the_arm_a_pairing_was_recorded_for_must_fit_its_pedigree(
     b.set(Pairing.purpose, b.ids["X-01"], "sibs")
     path = tmp_path / "b.sqlite"
     with_books(path, b.ledger).close()
-    rows = {r["female"]: r for r in json.loads(out(capsys, "--book", path, "trial", "tally", "--as", "json"))}
+    rows = {
+        r["female"]: r
+        for r in json.loads(out(capsys, "--book", path, "trial", "tally", "--as", "json"))["rows"]
+    }
     assert (
         "recorded as a cross, but its parents are close kin (F 0.250 at the least)"
         in rows["TALLOW/11"]["left_out"]

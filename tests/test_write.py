@@ -85,7 +85,8 @@ def test_every_form_of_a_summary(
         assert ask(demo, "summary", *more, "--as", form) == 0
         out[form], err = capfd.readouterr()
         assert err == ""
-    records = json.loads(out["json"])
+    found = json.loads(out["json"])
+    records = [row for table in found.values() if isinstance(table, list) for row in table]
     rows = list(csv.DictReader(io.StringIO(out["csv"], newline="")))
     assert len(rows) == len(records) > 5
     assert out["markdown"].startswith("# ")
@@ -112,7 +113,7 @@ def test_a_season_is_asked_for_in_three_ways(demo: Path, capfd: pytest.CaptureFi
 
 def test_a_batch_and_an_arrival(demo: Path, capfd: pytest.CaptureFixture[str]) -> None:
     assert ask(demo, "batch", "S-06", "--as", "json") == 0
-    boxes = json.loads(capfd.readouterr().out)
+    boxes = json.loads(capfd.readouterr().out)["rows"]
     assert len({b["enclosure"] for b in boxes}) == len(boxes) > 5
     assert ask(demo, "lot", "mg-25", "--as", "csv") == 0
     rows = list(csv.DictReader(io.StringIO(capfd.readouterr().out, newline="")))

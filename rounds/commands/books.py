@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -49,18 +50,20 @@ def new(path: Path, house: str, zone: str) -> None:
 @click.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
+@AS
 @click.pass_obj
-def load(given: CliContext, folder: Path | None, columns: bool) -> None:
+def load(given: CliContext, folder: Path | None, columns: bool, form: str) -> None:
     """Put CSV tables into the book: all, or none.
 
     \b
     rounds --book beetles.sqlite load my_tables/
     """
+    from rounds.reports.table_reports import columns_report, counts_report
     from rounds.store.book import open_book
     from rounds.text.cleaning import clean
 
     if columns:
-        _list_columns()
+        print_document(columns_report(), form)
         return
     if folder is None:
         raise RoundsError("load needs a folder of tables; `rounds load --columns` lists what it may hold.")
@@ -72,22 +75,11 @@ def load(given: CliContext, folder: Path | None, columns: bool) -> None:
     if loaded.other_files:
         click.echo(clean(f"left alone, no tables: {', '.join(loaded.other_files)}", 4000), err=True)
     new = {table: n for table, n in loaded.added.items() if n}
-    for table, n in new.items():
-        click.echo(f"{table} {n}")
+    print_document(counts_report(new), form)
     if new:
         click.echo("Loaded. Next: rounds", err=True)
     else:
         click.echo("nothing new: the book has every row already", err=True)
-
-
-def _list_columns() -> None:
-    from rounds.files.csv_tables import TABLES
-
-    for table in TABLES:
-        click.echo(f"{table.file}  {table.meaning}{' (required)' if table.required else ''}")
-        for c in table.columns:
-            words = f" [{', '.join(c.words)}]" if c.words else ""
-            click.echo(f"  {c.name:<19}{c.meaning}{words}{' (required)' if c.required else ''}")
 
 
 def load_demo(path: Path, config: str | None, today: int | None) -> None:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.reports.rendering import FORMS
+
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
     from rounds.due.kinds import DueWork
@@ -24,9 +26,7 @@ AHEAD = 14
     metavar="DATE|+DAYS",
     help=f"The last day to list: a date, or +7 for seven days from today (+{AHEAD} when left out).",
 )
-@click.option(
-    "--as", "form", type=click.Choice(["text", "csv", "json", "ics"]), default="text", show_default=True
-)
+@click.option("--as", "form", type=click.Choice([*FORMS, "ics"]), default="text", show_default=True, help="Form of the output.")  # fmt: skip
 @click.pass_obj
 def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
@@ -39,13 +39,13 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     be done on any day of the window. A window comes from what was recorded and
     the species file, and says so. What begins after the last day is counted.
     """
-    from rounds.commands.printing import say_lines
+    from rounds.commands.output import print_document
     from rounds.config import in_force
     from rounds.due.work import open_by, works
     from rounds.files import calendar_file
     from rounds.husbandry.spans import LAST
     from rounds.problems import RoundsError
-    from rounds.reports import due_list
+    from rounds.reports.due_list import due_list
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
@@ -70,13 +70,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
         written = calendar_file.calendar(named(wanted, ledger, enclosures), house.name, now_ms(), today)
         click.echo(written, nl=False)
         return
-    events = named(open_by(found, LAST if form == "text" else last), ledger, enclosures)
-    if form == "text":
-        say_lines(due_list.as_text(events, today, last, order))
-    elif form == "json":
-        click.echo(due_list.as_json(events, today, order))
-    else:
-        click.echo(due_list.as_csv(events, today, order).encode("utf-8"), nl=False)
+    print_document(due_list(named(open_by(found, LAST), ledger, enclosures), today, last, order), form)
 
 
 def last_day(typed: str, today: int) -> int:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
-from rounds.commands.listing import amount, print_records
+from rounds.commands.output import AS, FOR_PROGRAMS, print_document
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
@@ -19,11 +19,6 @@ MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
 
 NOBODY = "there is no animal with a number to look at. Give one: rounds record number, or load a table."
-
-COLUMNS = (
-    "animal", "line", "sex", "sire", "dam", "f_low", "f_high", "exact", "full_generations", "deepest_generation",
-    "equivalent_generations", "completeness",
-)  # fmt: skip
 
 
 @click.command()
@@ -51,7 +46,7 @@ COLUMNS = (
     type=click.Path(path_type=Path),
     help="With --between: draw the tree, as .svg or .png.",
 )
-@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@AS
 @click.pass_obj
 def kinship(
     given: CliContext, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
@@ -105,20 +100,6 @@ def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:
-    """Sire and dam by name as a pedigree table has them: possible sires parted by |, None for not recorded."""
-    sires = [p.names[s] if s >= 0 else "?" for s in p.sires.get(i, (p.sire[i],) if p.sire[i] >= 0 else ())]
-    return "|".join(sires) or None, p.names[p.dam[i]] if p.dam[i] >= 0 else None
-
-
-def _parent_words(p: Pedigree, i: int) -> str:
-    sire, dam = _parents(p, i)
-    if i in p.sires:
-        could = [p.names[s] if s >= 0 else "a male not recorded" for s in p.sires[i]]
-        sire = f"possibly {' or '.join(could)}"
-    return f"sire {sire or 'not recorded'}, dam {dam or 'not recorded'}"
-
-
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
     out = []
     for a, b, text in given:
@@ -143,7 +124,7 @@ def pedigree(
     problems: list[Problem]
     if file is not None:
         from rounds.analysis.pedigree.pedigree_text import read
-        from rounds.commands.listing import read_lines
+        from rounds.commands.named_files import read_lines
 
         p, problems = read(read_lines(file), str(file), related, unrelated)
     else:
@@ -162,75 +143,23 @@ def pedigree(
 
 
 def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
-    from rounds.analysis.pedigree.completeness import DEPTH, generations
-    from rounds.analysis.pedigree.kinship import inbreeding
-    from rounds.text.cleaning import clean
+    from rounds.reports.kinship_report import kinship_report
 
     which = p.find_all(animals) if animals else p.listed
-    f, known = inbreeding(p), generations(p)
-    if form != "text":
-        records = [
-            dict(zip(COLUMNS, (
-                p.names[i], p.line[i] or None, p.sex[i] or None, *_parents(p, i), f[i].low, f[i].high, f[i].exact, known[i].full,
-                known[i].deepest, known[i].equivalent, known[i].completeness,
-            ), strict=True))
-            for i in which
-        ]  # fmt: skip
-        print_records(records, COLUMNS, form)
-        return
-    if not which:
+    if not which and form not in FOR_PROGRAMS:
         raise RoundsError(NOBODY)
-    names = {i: clean(p.names[i], 30) for i in which}
-    wide = max(map(len, names.values()), default=6)
-    click.echo(f"{'animal':<{wide}}  F               generations  known of the last {DEPTH}  parents")
-    lines = []
-    for i in which:
-        shown = amount(f[i].low, f[i].high) + ("" if f[i].exact else " *")
-        k = known[i]
-        lines.append(
-            f"{names[i]:<{wide}}  {shown:<15} {f'{k.full} of {k.deepest}':>11}  {f'{k.completeness:.0%}':<{len(f'known of the last {DEPTH}')}}"
-            f"  {clean(_parent_words(p, i), 400)}"
-        )
-    click.echo("\n".join(lines))
-    if any(not p.parents(i) for i in which):
-        click.echo(
-            "F counts from the oldest animals recorded on: where no parent is recorded it is taken as 0"
-        )
-    if any(not f[i].exact for i in which):
-        click.echo("* outer bounds: too many possible sires to go through every combination", err=True)
+    print_document(kinship_report(p, which), form)
 
 
 def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
     from rounds.analysis.pedigree.kinship import matrix
-    from rounds.commands.kinship_between import HIGH_END, LOW_END
-    from rounds.text.cleaning import clean
+    from rounds.reports.kinship_report import matrix_report
 
     names = list(animals) or [p.names[i] for i in p.listed]
     if len(names) > MOST_MATRIX:
         raise RoundsError(
             f"a matrix of {len(names)} animals: name the ones you want, {MOST_MATRIX} at the most."
         )
-    if not names and form == "text":
+    if not names and form not in FOR_PROGRAMS:
         raise RoundsError(NOBODY)
-    found = matrix(p, names)
-    if form != "text":
-        columns = ("a", "b", "low", "high", "exact")
-        records: list[dict[str, object]] = [
-            dict(zip(columns, (a, b, found.low[i][j], found.high[i][j], found.exact), strict=True))
-            for i, a in enumerate(found.animals)
-            for j, b in enumerate(found.animals)
-        ]
-        print_records(records, columns, form)
-        return
-    shown = [clean(a, 20) for a in found.animals]
-    wide = max(6, *map(len, shown))
-    ends = [(LOW_END, found.low)]
-    if found.high != found.low:
-        ends.append((HIGH_END, found.high))
-    for title, rows in ends:
-        click.echo(f"{title}:")
-        click.echo("  ".join([" " * wide, *(f"{a:>{wide}}" for a in shown)]))
-        for a, row in zip(shown, rows, strict=True):
-            click.echo("  ".join([f"{a:<{wide}}", *(f"{k:>{wide}.4f}" for k in row)]))
-    if not found.exact:
-        click.echo("outer bounds: too many possible sires to go through every combination", err=True)
+    print_document(matrix_report(matrix(p, names)), form)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from rounds.commands.completing import named
-from rounds.commands.printing import FORMS
+from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError, nearest
 from rounds.records.tables import Batch, Lot
 
@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from rounds.records.ledger import Ledger
 
 Named = TypeVar("Named", Batch, Lot)
-
-AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
 
 
 @click.command()
@@ -30,21 +28,12 @@ def batch(given: CliContext, name: str, form: str) -> None:
     \b
     rounds batch S-06 --as csv
     """
-    from rounds.commands.printing import print_page
     from rounds.records.origins import enclosures_of
-    from rounds.reports import season_report
-    from rounds.reports.table_forms import Page, Part
+    from rounds.reports.origin_reports import batch_report
 
     ledger = _ledger(given)
     mixed = _named(ledger, Batch, name)
-    records = season_report.batch_records(ledger, enclosures_of(ledger, mixed.id))
-    rows = [[r[c] for c in season_report.BATCH_COLUMNS] for r in records]
-    made = f"Mixed {mixed.made}." if mixed.made else "It is not recorded when it was mixed."
-    page = Page(
-        f"Substrate batch {mixed.name}", (made, mixed.recipe or "No recipe is recorded."),
-        (Part("Put into", season_report.BATCH_COLUMNS, rows),),
-    )  # fmt: skip
-    print_page(page, season_report.BATCH_COLUMNS, rows, form)
+    print_document(batch_report(ledger, mixed, enclosures_of(ledger, mixed.id)), form)
 
 
 @click.command()
@@ -57,28 +46,12 @@ def lot(given: CliContext, name: str, form: str) -> None:
     \b
     rounds lot MG-25
     """
-    from rounds.commands.printing import print_page
     from rounds.records.origins import descendants
-    from rounds.reports import season_report
-    from rounds.reports.table_forms import Page, Part
+    from rounds.reports.origin_reports import lot_report
 
     ledger = _ledger(given)
     arrival = _named(ledger, Lot, name)
-    records = season_report.lot_records(ledger, descendants(ledger, arrival.id))
-    rows = [[r[c] for c in season_report.LOT_COLUMNS] for r in records]
-    came = f"Came {arrival.arrived}" if arrival.arrived else "It is not recorded when it came"
-    whom = f" from {arrival.from_whom}" if arrival.from_whom else ""
-    said = (
-        f"{came}{whom}. Papers: {arrival.papers or 'none recorded'}.",
-        f"Origin as it was told: {arrival.origin or 'nothing recorded'}. Mated before: {arrival.mated_before}.",
-        "`certain` is no where a father is open or a parent is not recorded.",
-    )
-    page = Page(
-        f"Arrival {arrival.name}",
-        said,
-        (Part("Animals and groups from it", season_report.LOT_COLUMNS, rows),),
-    )
-    print_page(page, season_report.LOT_COLUMNS, rows, form)
+    print_document(lot_report(ledger, arrival, descendants(ledger, arrival.id)), form)
 
 
 def _ledger(given: CliContext) -> Ledger:

@@ -6,27 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands.output import AS, print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Animal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from rounds.analysis.pairing.book_pairings import Listed, Options, Ranking, SpeciesGroup
-    from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
+    from rounds.analysis.pairing.book_pairings import Listed, Options, Ranking
+    from rounds.analysis.pairing.pairing_plan import PairingPlan
     from rounds.analysis.pairing.restrictions import Wishes
     from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
-
-COLUMNS = (
-    "species", "rank", "male", "female", "f_low", "f_high", "exact", "cost", "why", "warnings", "runner_up",
-    "runner_up_costs_more", "runner_up_f_low", "runner_up_f_high", "runner_up_taken", "for_him",
-    "for_him_costs_more", "for_him_f_low", "for_him_f_high", "for_him_taken", "mean_kinship_change_low",
-    "mean_kinship_change_high", "until",
-)  # fmt: skip
-ALLOWED_AS_UNKNOWN = ("subspecies not recorded", "locality not recorded")
-LEFT_OUT = 12
-"""Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
 @click.command()
@@ -54,7 +45,7 @@ LEFT_OUT = 12
 @click.option("--into", metavar="CODE[,CODE…]", help="With --choose: the boxes they are meant for, in that order.")  # fmt: skip
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")
-@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@AS
 @click.pass_obj
 def pairings(
     given: CliContext, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
@@ -74,7 +65,7 @@ def pairings(
     """
     from rounds.analysis.pairing.book_pairings import rank
     from rounds.commands import pairings_plans
-    from rounds.commands.listing import print_records
+    from rounds.reports.pairings_report import pairings_report
 
     if choose is None and (into or sure):
         raise RoundsError("--into and --sure go with --choose.")
@@ -90,10 +81,8 @@ def pairings(
     listed = list(found) if every else _numbered(found, plan_of)
     if choose is not None:
         pairings_plans.choose(given, listed, choose, into, form, sure=sure)
-    elif form == "text":
-        _show(found, listed, plan_of)
     else:
-        print_records([_record(x) for x in listed], COLUMNS, form)
+        print_document(pairings_report(found, listed, plan_of), form)
 
 
 def _numbered(found: Ranking, plans: list[PairingPlan]) -> list[Listed]:
@@ -160,106 +149,3 @@ def _wishes(w: dict[str, Any]) -> Wishes:
     if problems:
         raise BadInput(problems)
     return wishes
-
-
-def _show(found: Ranking, listed: list[Listed], plans: list[PairingPlan]) -> None:
-    if not found.groups:
-        click.echo("the book holds no grown animal that is alive")
-    for k, group in enumerate(found.groups):
-        mine = [x for x in listed if x.species == group.name]
-        able = f"of {_many(len(group.table.males), 'male')} and {_many(len(group.table.females), 'female')} that can breed now"
-        _say(f"{group.name}: {_many(len(mine), 'pair')} {'' if plans else 'may be made '}{able}")
-        for x in mine:
-            _show_pair(x)
-        if plans:
-            _show_plan(plans[k])
-            if not mine and (lowest := _lowest(group)) is not None:
-                _say(f"  the lowest F any of them could have is {lowest:.3f} (high end)")
-
-
-def _many(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"
-
-
-def _lowest(group: SpeciesGroup) -> float | None:
-    """The lowest F (high end) among pairs that only the limit on F forbids; None where there are none."""
-    t = group.table
-    high = [
-        t.f(i, j).high
-        for i, row in enumerate(t.barred)
-        for j, why in enumerate(row)
-        if why.startswith("F above")
-    ]
-    return min(high, default=None)
-
-
-def _say(text: str) -> None:
-    from rounds.text.cleaning import clean
-
-    click.echo(clean(text, 400))
-
-
-def _show_pair(x: Listed) -> None:
-    from datetime import date
-
-    pair = x.pair
-    _say(f"  {x.number}. {pair.male} × {pair.female}")
-    for why in pair.why:
-        _say(f"       {why}")
-    for whose, second in (("instead for her", pair.runner_up), ("instead for him", pair.for_him)):
-        if second is not None:
-            _say(f"       {whose}: {_instead(second)}")
-    if x.until is not None:
-        _say(f"       to be made by {date.fromordinal(x.until).isoformat()} at the latest")
-    for warning in pair.warnings:
-        _say(f"       ! {warning}")
-
-
-def _instead(r: RunnerUp) -> str:
-    from rounds.commands.listing import amount
-
-    taken = ", taken elsewhere in this plan" if r.taken else ""
-    return f"{r.animal}{taken}, cost {r.more:+.4f}, F {amount(r.f.low, r.f.high)}"
-
-
-def _show_plan(plan: PairingPlan) -> None:
-    from rounds.commands.listing import amount
-
-    after = (
-        f", with one offspring of each pair {amount(plan.after.low, plan.after.high)}" if plan.pairs else ""
-    )
-    _say(f"  mean kinship of the living {amount(plan.before.low, plan.before.high)}{after}")
-    if plan.gap is not None and plan.gap.plans > 1:
-        ways = f"  of all {plan.gap.plans:,} ways to make as many pairs"
-        if plan.gap.share < 5e-5:
-            _say(f"{ways} none would leave the mean kinship lower (high end)")
-        else:
-            _say(f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
-                 f"{plan.gap.share:.2%} below this one, which weighs F as well")  # fmt: skip
-    for reason, n in plan.barred.items():
-        allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
-        _say(f"  {_many(n, 'pair')} not allowed: {reason}{allow}")
-    for animal, reason in plan.left_out[:LEFT_OUT]:
-        _say(f"  not now: {animal}, {reason}")
-    if len(plan.left_out) > LEFT_OUT:
-        _say(f"  not now: {len(plan.left_out) - LEFT_OUT} more")
-    for warning in plan.warnings:
-        _say(f"  ! {warning}")
-    if not plan.exact:
-        _say("  some F are outer bounds: too many possible sires to go through every combination")
-
-
-def _record(x: Listed) -> dict[str, object]:
-    from datetime import date
-
-    pair = x.pair
-
-    def second(r: RunnerUp | None) -> tuple[object, ...]:
-        return (None,) * 5 if r is None else (r.animal, r.more, r.f.low, r.f.high, r.taken)
-
-    values = (
-        x.species, x.number, pair.male, pair.female, pair.f.low, pair.f.high, pair.f.exact, pair.cost,
-        list(pair.why), list(pair.warnings), *second(pair.runner_up), *second(pair.for_him), pair.change.low,
-        pair.change.high, None if x.until is None else date.fromordinal(x.until).isoformat(),
-    )  # fmt: skip
-    return dict(zip(COLUMNS, values, strict=True))

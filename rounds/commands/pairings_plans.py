@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError
 from rounds.records.tables import PlannedPairing
 
@@ -15,10 +15,7 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed
     from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
-
-COLUMNS = (
-    "plan", "male", "female", "purpose", "stands_in", "meant_for", "chosen", "earliest", "latest", "withheld", "why",
-)  # fmt: skip
+    from rounds.reports.report_columns import CellValue
 
 
 def books(given: CliContext) -> tuple[Ledger, int, Settings]:
@@ -106,54 +103,27 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
 
 def print_plans(given: CliContext, form: str, only: list[int] | None = None) -> None:
     """Open plans with where and when a round offers them, and what stands in their way; ``only`` these rows."""
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    from rounds.reports.pairings_report import plans_report
 
     ledger, today, _ = books(given)
-    records = _records(ledger, today, only)
-    if form != "text":
-        print_records(records, COLUMNS, form)
-        return
-    if not records:
-        click.echo("no pairing is planned")
-    for r in records:
-        into = f" into {r['meant_for']}" if r["meant_for"] else ""
-        until = f" to {r['latest']}" if r["latest"] else " on"
-        click.echo(clean(f"{r['plan']}  {r['male']} × {r['female']}{into}", 200))
-        at = r["stands_in"] or "no enclosure"
-        click.echo(clean(f"    offered at {at} from {r['earliest']}{until}", 200))
-        if r["why"]:
-            click.echo(clean(f"    {r['why']}", 400))
-        if r["withheld"]:
-            click.echo(clean(f"    withheld: {r['withheld']}", 300))
+    print_document(plans_report(_rows(ledger, today, only)), form)
 
 
-def _records(ledger: Ledger, today: int, only: list[int] | None) -> list[dict[str, Any]]:
+def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[CellValue, ...]]:
+    """The values of each open plan; ``only`` these rows of the book."""
     from rounds.due.planned_pairings import Hindrances, met_at, open_plans, window
-    from rounds.husbandry.spans import FIRST, LAST
     from rounds.records.naming import animal_name, code
 
-    def iso(day: int | None) -> str | None:
-        return None if day is None or day in (FIRST, LAST) else date.fromordinal(day).isoformat()
-
     hindrances = Hindrances(ledger)
-    out = []
+    out: list[tuple[CellValue, ...]] = []
     for plan in open_plans(ledger):
         if only is not None and plan.id not in only:
             continue
         at, span = met_at(plan, hindrances.where), window(plan)
-        values = (
-            plan.name,
-            animal_name(ledger, plan.male),
-            animal_name(ledger, plan.female),
-            plan.purpose,
-            None if at is None else code(ledger, at),
-            None if plan.enclosure is None else code(ledger, plan.enclosure),
-            iso(plan.chosen),
-            iso(span.earliest),
-            iso(span.latest),
-            hindrances.of(plan, max(today, span.earliest)) or None,
-            plan.why or None,
-        )
-        out.append(dict(zip(COLUMNS, values, strict=True)))
+        out.append((
+            plan.name, animal_name(ledger, plan.male), animal_name(ledger, plan.female), plan.purpose,
+            None if at is None else code(ledger, at), None if plan.enclosure is None else code(ledger, plan.enclosure),
+            plan.chosen, span.earliest, span.latest,
+            hindrances.of(plan, max(today, span.earliest)) or None, plan.why or None,
+        ))  # fmt: skip
     return out

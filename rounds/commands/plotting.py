@@ -36,7 +36,7 @@ def checked(path: Path, option: str) -> Path:
 
 def write_plot(path: Path, drawing: Drawing, option: str) -> None:
     """Write a drawing into a new file. Raises RoundsError as :func:`checked` does, or if it cannot be written."""
-    from rounds.commands.listing import write_new
+    from rounds.commands.named_files import write_new
 
     if checked(path, option).suffix.lower() == ".svg":
         write_new(path, drawing.svg(), option)

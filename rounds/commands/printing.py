@@ -8,20 +8,16 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from rounds.commands.options import CliContext
-    from rounds.reports.table_forms import Cell, Page
-
-FORMS = ("text", "markdown", "csv", "html", "json")
 
 
 @click.command()
 @click.option("--on", metavar="DATE", help="The round day (today when left out).")
-@click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True)
+@AS
 @click.option("--safe", is_flag=True, help="A stand-in's sheet instead: only what cannot harm.")
 @click.option(
     "--season", is_flag=False, flag_value="year", metavar="[YEAR|FROM..TO]",
@@ -52,7 +48,7 @@ def summary(given: CliContext, on: str | None, form: str, safe: bool, season: st
 def print_summary(path: Path, config: str | None, day: int | None, form: str) -> None:
     """Print the summary of a round day (None: today's in the house's zone)."""
     from rounds.config import in_force
-    from rounds.reports import summary_report, table_forms
+    from rounds.reports.summary_report import summary_report
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.walk.daily_summary import of_day
@@ -61,11 +57,7 @@ def print_summary(path: Path, config: str | None, day: int | None, form: str) ->
         settings = in_force(config, path)
         found = of_day(book, settings, day or today_of(read.house(book)))
     titles = {c.id: c.title for c in settings.vocabulary.skips}
-    if form == "text":
-        say_lines(summary_report.as_text(found, titles))
-        return
-    whole = {"json": summary_report.as_json, "csv": summary_report.as_csv}
-    _say(whole[form](found) if form in whole else table_forms.pages(summary_report.page(found, titles), form))
+    print_document(summary_report(found, titles), form)
 
 
 def today_of(house: object) -> int:
@@ -93,14 +85,13 @@ def _print_safe(given: CliContext, day: int | None, form: str) -> None:
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)
         on = day or today_of(house)
-        page = stand_in_sheet.page(sheet, house.name, on, read.enclosures(book), read.locks(book, on))
-    columns = page.parts[0].columns if page.parts else ()
-    print_page(page, columns, [row for part in page.parts for row in part.rows], form)
+        boxes, locks = read.enclosures(book), read.locks(book, on)
+    print_document(stand_in_sheet.stand_in_sheet(sheet, house.name, on, boxes, locks), form)
 
 
 def _print_season(given: CliContext, season: str, day: int | None, form: str) -> None:
     from rounds.analysis.season import season as by_line
-    from rounds.reports import season_report
+    from rounds.reports.season_report import season_report
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
@@ -108,14 +99,7 @@ def _print_season(given: CliContext, season: str, day: int | None, form: str) ->
     with open_book(given.book, readonly=True) as book:
         first, last = days_of(season, day or today_of(read.house(book)))
         lines = by_line(load(book), first, last)
-    records = season_report.season_records(lines)
-    columns = season_report.SEASON_COLUMNS
-    print_page(
-        season_report.season_page(lines, first, last),
-        columns,
-        [[r[c] for c in columns] for r in records],
-        form,
-    )
+    print_document(season_report(lines, first, last), form)
 
 
 def days_of(season: str, today: int) -> tuple[int, int]:
@@ -135,31 +119,3 @@ def days_of(season: str, today: int) -> tuple[int, int]:
     if last < first:
         raise RoundsError(f"--season: `{season}` ends before it begins. Write the earlier day first.")
     return first, last
-
-
-def print_page(page: Page, columns: Sequence[str], rows: Sequence[Sequence[Cell]], form: str) -> None:
-    """Print tables for people, or one table of records for programs."""
-    from rounds.reports import table_forms
-    from rounds.text.cleaning import json_text
-
-    if form == "json":
-        _say(json_text([dict(zip(columns, row, strict=True)) for row in rows]))
-    elif form == "csv":
-        _say(table_forms.as_csv(columns, rows))
-    else:
-        _say(table_forms.pages(page, form))
-
-
-def _say(text: str) -> None:
-    """To stdout as UTF-8, whatever the terminal's own encoding is."""
-    click.echo(text.encode("utf-8") + b"\n", nl=False)
-
-
-def say_lines(text: str) -> None:
-    """Sentences for people: on a terminal no wider than it is, anywhere else as they are."""
-    import shutil
-    import sys
-
-    from rounds.reports.table_forms import wrapped
-
-    _say(wrapped(text, shutil.get_terminal_size().columns) if sys.stdout.isatty() else text)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands.completing import act_words
+from rounds.commands.output import AS, print_document
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--sure", is_flag=True, help="Yes: a value that looks like a slip is meant.")
 @click.option("--since", metavar="DATE", help="For `history`: from this day on.")
 @click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")
-@click.option("--as", "form", type=click.Choice(["text", "csv", "json"]), default="text", show_default=True)
+@AS
 @click.pass_obj
 def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: Any) -> None:
     """Record an act, take one back, or list them.
@@ -60,17 +61,16 @@ def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: A
 
 
 def _list_acts(form: str) -> None:
-    from rounds.commands import record_lines as lines
+    from rounds.commands.record_lines import acts_report
 
-    click.echo(lines.acts_by_topic() if form == "text" else lines.listing(lines.act_rows(), form))
+    print_document(acts_report(), form)
 
 
 def _list_fields(name: str, form: str) -> None:
     from rounds.acts.registry import known
-    from rounds.commands import record_lines as lines
+    from rounds.commands.record_lines import fields_report
 
-    act = known(name)
-    click.echo(lines.fields(act) if form == "text" else lines.listing(lines.field_rows(act), form))
+    print_document(fields_report(known(name)), form)
 
 
 def record_words(given: CliContext, words: tuple[str, ...], form: str, options: dict[str, Any]) -> None:
@@ -173,9 +173,8 @@ def _numbered(book: Book, number: int) -> bytes:
 
 
 def _history(given: CliContext, which: str, form: str, since: str | None, changes: bool) -> None:
-    from rounds.acts.running_trials import masked
-    from rounds.commands import record_lines as lines
     from rounds.commands.options import day
+    from rounds.commands.record_lines import history_report
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
@@ -184,13 +183,7 @@ def _history(given: CliContext, which: str, form: str, since: str | None, change
         books = load(book)
         concerns = _which(books, which) if which else {}
         found = read.acts(book, since=day(since, "--since") if since else None, **concerns)
-    if form != "text":
-        click.echo(lines.listing([lines.row(act, books) for act in found], form))
-        return
-    for act in found:
-        click.echo(lines.one(act, books))
-        for line in lines.changed(masked(act, books).changes, books) if changes else ():
-            click.echo(f"       {line}")
+    print_document(history_report(found, books, changes=changes), form)
 
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
@@ -208,17 +201,10 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
-    from rounds.acts.running_trials import masked
-    from rounds.commands import record_lines as lines
+    from rounds.commands.record_lines import recorded_report
     from rounds.store.ledger_store import load
 
-    books = load(book)
-    if form != "text":
-        click.echo(lines.listing([lines.row(done, books)], form))
-        return
-    click.echo(lines.one(done, books))
-    for line in lines.changed(masked(done, books).changes, books):
-        click.echo(f"       {line}")
+    print_document(recorded_report(done, load(book)), form)
 
 
 def _cautioned(book: Book, caution: str) -> bool:

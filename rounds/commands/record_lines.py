@@ -1,49 +1,28 @@
-"""Acts as lines and as data: the list of them, their fields, what one changed, a history."""
+"""Acts as reports: the list of them, their fields, what one changed, a history."""
 
 from __future__ import annotations
 
-import csv
-import io
 import shlex
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Any
 
 from rounds.acts.act import Act, Recorded
 from rounds.acts.fields import Field
 from rounds.acts.registry import all_acts
 from rounds.acts.running_trials import masked
-from rounds.files.cells_out import guarded
 from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.tables import TABLES, Place
+from rounds.reports.book_kinds import ACT_FIELDS, ACTS, HISTORY, RECORDED
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
+from rounds.reports.report_columns import CellValue
 from rounds.store.read_acts import subject
-from rounds.text.cleaning import clean, json_text
+from rounds.text.cleaning import clean
 
 WIDE = 400  # characters of one line at the most
-
-
-def listing(rows: Sequence[dict[str, Any]], form: str) -> str:
-    """Rows as csv or json (a list of objects)."""
-    if form == "json":
-        return json_text(list(rows))
-    out = io.StringIO()
-    writer = csv.DictWriter(out, list(rows[0]) if rows else [], lineterminator="\r\n")
-    writer.writeheader()
-    for row in rows:
-        writer.writerow({name: _cell(value) for name, value in row.items()})
-    return out.getvalue().rstrip("\r\n")
-
-
-def _cell(value: Any) -> str:
-    if isinstance(value, (list, tuple)):
-        said = ", ".join(map(str, value))
-    elif isinstance(value, dict):
-        said = " ".join(f"{k}={shlex.quote(v)}" for k, v in value.items())
-    else:
-        said = "" if value is None else ("yes" if value else "no") if isinstance(value, bool) else str(value)
-    return guarded(clean(said, WIDE * 10))
+BELOW = "   "  # so that what an act changed stands under its day
 
 
 # Which acts there are, and what each must be told
@@ -55,12 +34,18 @@ def topic(act: Act) -> str:
     return said.partition(":")[0].rstrip(".")
 
 
-def acts_by_topic() -> str:
-    lines: list[str] = []
-    for title, found in _topics().items():
-        lines += ["", f"{title}:"] if lines else [f"{title}:"]
-        lines += [f"  {act.id:<18}{act.on.upper():<11}{act.about or act.title}" for act in found]
-    return "\n".join(lines)
+def acts_report() -> ReportDocument:
+    """Every act under the heading of its topic."""
+    rows = [
+        ReportRow(
+            (a.id, a.on, a.title, a.about, title, [f.name for f in a.fields]),
+            f"{a.id:<18}{a.on.upper():<11}{a.about or a.title}",
+            under=(f"{title}:",),
+        )
+        for title, found in _topics().items()
+        for a in found
+    ]
+    return listing(ACTS, rows)
 
 
 def _topics() -> dict[str, list[Act]]:
@@ -70,33 +55,24 @@ def _topics() -> dict[str, list[Act]]:
     return {title: out[title] for title in sorted(out)}
 
 
-def act_rows() -> list[dict[str, Any]]:
-    return [
-        {"act": a.id, "on": a.on, "title": a.title, "about": a.about, "topic": title,
-         "fields": [f.name for f in a.fields]}
-        for title, found in _topics().items()
-        for a in found
-    ]  # fmt: skip
-
-
 def usage(act: Act) -> str:
     """How an act is typed: ``rounds record dead ANIMAL [on=…]``."""
     fields = [f"{f.name}=…" if f.required else f"[{f.name}=…]" for f in act.fields]
     return " ".join(["rounds record", act.id, *([act.on.upper()] if act.on else []), *fields])
 
 
-def fields(act: Act) -> str:
-    lines = [usage(act), act.about or act.title]
-    lines += [f"  {f.name:<16}{_about(f)}" for f in act.fields]
-    return "\n".join([*lines, *([act.caution] if act.caution else [])])
-
-
-def field_rows(act: Act) -> list[dict[str, Any]]:
-    return [
-        {"field": f.name, "required": f.required, "type": f.type, "of": f.of, "many": f.many,
-         "words": list(_words(f)), "default": f.default, "about": f.about}
+def fields_report(act: Act) -> ReportDocument:
+    """What an act must and may be told."""
+    rows = [
+        ReportRow(
+            (f.name, f.required, f.type, f.of, f.many, _words(f), f.default, f.about),
+            f"  {f.name:<16}{_about(f)}",
+        )
         for f in act.fields
-    ]  # fmt: skip
+    ]
+    report = Report("", ACT_FIELDS.table(ROWS).columns, rows)
+    said = (usage(act), act.about or act.title)
+    return document(ACT_FIELDS, "", report, said=said, notes=(act.caution,) if act.caution else ())
 
 
 def _words(field: Field) -> tuple[str, ...]:
@@ -117,12 +93,29 @@ def _about(field: Field) -> str:
 # What was recorded
 
 
-def one(act: Recorded, ledger: Ledger) -> str:
-    """One line: its number, day and keeper, and how it was typed; ``taken back`` when it was.
+def history_report(acts: Iterable[Recorded], ledger: Ledger, *, changes: bool) -> ReportDocument:
+    """Recorded acts, a line each; with ``changes`` what each changed below it.
 
     Here and in what follows the arms of a running trial are left out.
     """
-    act = masked(act, ledger)
+    rows = []
+    for act in acts:
+        known = masked(act, ledger)
+        below = [f"{BELOW}{line}" for line in changed(known.changes, ledger)] if changes else []
+        rows.append(ReportRow(_values(known, ledger), _line(known, ledger), tuple(below)))
+    return listing(HISTORY, rows)
+
+
+def recorded_report(act: Recorded, ledger: Ledger) -> ReportDocument:
+    """An act that was recorded just now, with what it changed."""
+    known = masked(act, ledger)
+    names = [c.name for c in RECORDED.fields]
+    said = [_line(known, ledger), *(f"    {BELOW}{line}" for line in changed(known.changes, ledger))]
+    return document(RECORDED, "", said=said, result=dict(zip(names, _values(known, ledger), strict=True)))
+
+
+def _line(act: Recorded, ledger: Ledger) -> str:
+    """One line: its number, day and keeper, and how it was typed; ``taken back`` when it was."""
     words = [act.name, *([str(act.undoes)] if act.undoes else [])]
     words += [shlex.quote(subject(ledger, act.table, act.subject))] if act.table else []
     words += [] if act.undoes else [f"{k}={shlex.quote(v)}" for k, v in act.given.items()]
@@ -130,13 +123,12 @@ def one(act: Recorded, ledger: Ledger) -> str:
     return clean(line + ("  (taken back)" if act.undone else ""), WIDE)
 
 
-def row(act: Recorded, ledger: Ledger) -> dict[str, Any]:
-    act = masked(act, ledger)
-    return {
-        "act": act.id, "uid": act.uid.hex(), "day": _iso(act.day), "at_ms": act.at_ms, "keeper": act.keeper,
-        "name": act.name, "on": act.table, "which": subject(ledger, act.table, act.subject),
-        "given": dict(act.given), "sure": act.sure, "taken_back": act.undone, "takes_back": act.undoes or None, "changes": changed(act.changes, ledger),
-    }  # fmt: skip
+def _values(act: Recorded, ledger: Ledger) -> tuple[CellValue, ...]:
+    """The fields of :data:`rounds.reports.book_kinds.HISTORY`."""
+    return (
+        act.id, act.uid.hex(), act.day, act.at_ms, act.keeper, act.name, act.table, subject(ledger, act.table, act.subject),
+        dict(act.given), act.sure, act.undone, act.undoes or None, changed(act.changes, ledger),
+    )  # fmt: skip
 
 
 def changed(changes: Iterable[Change], ledger: Ledger) -> list[str]:

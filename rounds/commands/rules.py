@@ -10,6 +10,7 @@ import click
 
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
+from rounds.commands.output import AS, print_document
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from rounds.rules.worked_cases import Case
     from rounds.settings.document import Document
     from rounds.settings.layers import Layer
-
-FORMS = click.Choice(["text", "json"])
 
 
 @click.group()
@@ -61,15 +60,16 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 
 
 @rules.command()
+@AS
 @click.pass_obj
-def test(given: CliContext) -> int:
+def test(given: CliContext, form: str) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
 
     \b
     rounds rules test
     """
+    from rounds.reports.rule_reports import problems_report
     from rounds.rules.worked_cases import lacking, run
-    from rounds.text.cleaning import clean
 
     problems: list[Problem] = []
     vocabulary = _vocabulary(given, problems)
@@ -79,8 +79,7 @@ def test(given: CliContext) -> int:
         raise BadInput(problems, "No case was run.")
     cases = _cases(given, found, vocabulary, in_force)
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
-    for problem in wrong:
-        click.echo(clean(str(problem), 2000))
+    print_document(problems_report(wrong), form)
     click.echo(
         f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True
     )
@@ -90,7 +89,7 @@ def test(given: CliContext) -> int:
 @rules.command()
 @click.argument("enclosure", shell_complete=named("enclosure"))
 @click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
     """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
@@ -101,15 +100,12 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
     rounds rules explain UMB-01
     rounds rules explain UMB-01 standing-water
     """
-    from datetime import date
-
     from rounds.config import in_force
+    from rounds.reports.rule_reports import explained_report
     from rounds.rules.evaluate import RuleSet
-    from rounds.rules.explain import as_data, lines
     from rounds.rules.explain import explain as explained
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.text.cleaning import clean, long_day
     from rounds.walk.daily_summary import in_force as locks_at
     from rounds.walk.history_replay import scene_until
 
@@ -138,27 +134,13 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
         a for a in explained(RuleSet(config.rules), scene, locks) if not only or a.finding.rule.id in only
     ]
     silent = [r for r in only if all(a.finding.rule.id != r for a in answers)]
-    if form == "json":
-        look = date.fromordinal(scene.today).isoformat() if scene.present else None
-        of = {"enclosure": box.code, "stage": box.stage, "look": look}
-        _json([{**of, **as_data(a)} for a in answers])
-        return
-    look = (
-        f"at the look of {long_day(scene.today)}"
-        if scene.present
-        else "nobody has looked since it came into this stage"
-    )
-    click.echo(clean(f"{box.code}, {box.stage}: {look}", 4000))
-    for answer in answers:
-        click.echo("\n".join(clean(line, 4000) for line in lines(answer)))
-    for rule in silent:
-        click.echo(clean(f"{rule} is not watched for at an enclosure in stage {box.stage}", 400))
+    print_document(explained_report(scene, answers, silent), form)
 
 
 @rules.command()
 @click.option("--from", "first", metavar="DATE", help="First round day (28 days back when left out).")
 @click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
@@ -171,10 +153,9 @@ def replay(given: CliContext, first: str | None, last: str | None, form: str) ->
     """
     from rounds.commands.options import day as typed
     from rounds.config import in_force
-    from rounds.rules.replay import lines
+    from rounds.reports.rule_reports import replayed_report
     from rounds.store import read
     from rounds.store.book import open_book
-    from rounds.text.cleaning import clean
     from rounds.walk.history_replay import over
 
     config = in_force(given.config, given.book, places=True)
@@ -185,10 +166,7 @@ def replay(given: CliContext, first: str | None, last: str | None, form: str) ->
         if since > to:
             raise RoundsError("--from is after --to. Give the earlier day first.")
         found = over(book, config, since, to)
-    if form == "json":
-        _json([{**c._asdict(), "per_100": c.per_100} for c in found.counts])
-        return
-    click.echo("\n".join(clean(line, 4000) for line in lines(found)))
+    print_document(replayed_report(found), form)
 
 
 @rules.command()

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands.output import AS
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
-FORMS = click.Choice(["text", "csv", "json"])
 FILE = click.Path(path_type=Path, exists=True, dir_okay=False)
 NEW = click.Path(path_type=Path)
 ENDPOINTS = click.Choice(["hatched", "L2", "L3", "cell", "adult"])
@@ -53,7 +53,7 @@ def trial() -> None:
 )
 @click.option("--keeper", metavar="NAME", default="", help="With --record: who opens it.")
 @click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> None:
     """What a trial of a size could show, and who stands where. Settle it before you start.
@@ -77,7 +77,7 @@ def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> Non
 
 
 @trial.command("list")
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def list_(given: CliContext, form: str) -> None:
     """The trials of the book, and how far each is. No arm is told.
@@ -97,7 +97,7 @@ def list_(given: CliContext, form: str) -> None:
     is_flag=True,
     help="Show the arms of a running trial too; that it was looked at is written down.",
 )
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def show(given: CliContext, name: str, arms: bool, form: str) -> None:
     """What a trial of the book has fixed, what was changed, and where each female is.
@@ -133,7 +133,7 @@ def _book_options(command: Any) -> Any:
     is_flag=True,
     help="With NAME: show arms and survivors before its last day; that is written down.",
 )
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def tally(given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
     """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
@@ -188,7 +188,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
 @click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")
 @_book_options
-@click.option("--as", "form", type=FORMS, default="text", show_default=True)
+@AS
 @click.pass_obj
 def verdict(given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
     """What a trial found: by broods, with what it could have found, or "cannot tell".

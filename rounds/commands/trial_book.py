@@ -279,7 +279,7 @@ def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:
     """Pairs of a table, with the lines they stand in. Raises BadInput."""
     from rounds.analysis.trial import trial_plan
     from rounds.analysis.trial.count_table import read
-    from rounds.commands.listing import read_lines
+    from rounds.commands.named_files import read_lines
 
     lines = read_lines(path)
     found, problems = trial_plan.pairs(lines, str(path))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands.output import print_document
 from rounds.problems import BadInput, RoundsError, nearest
 from rounds.records.tables import Line
 
@@ -16,15 +17,11 @@ if TYPE_CHECKING:
     from rounds.analysis.trial.brood_counts import BroodCount
     from rounds.commands.options import CliContext
 
-COLUMNS = (
-    "arm", "female", "eggs", "alive", "male", "f", "batch", "female_age", "male_age", "left_out", "note",
-)  # fmt: skip
-
 
 def of_file(path: Path) -> list[BroodCount]:
     """Counts of a table. Raises BadInput."""
     from rounds.analysis.trial.brood_counts import counts
-    from rounds.commands.listing import read_lines
+    from rounds.commands.named_files import read_lines
 
     broods, problems = counts(read_lines(path), str(path))
     if problems:
@@ -90,29 +87,11 @@ def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bo
 def print_tally(broods: list[BroodCount], back: bool, form: str) -> None:
     """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
     from rounds.analysis.trial.brood_counts import reference_of, units
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    from rounds.reports.trial_report import tally_report
 
-    columns = tuple(c for c in COLUMNS if not back or c not in ("arm", "alive", "f"))
     merged: list[str] = []
     if not back and len({b.arm for b in broods}) == 2:
         sorted_out = units(broods, reference_of(broods))
         why = {id(b): reason for b, reason in sorted_out.dropped}
         broods, merged = [b._replace(left_out=why.get(id(b), "")) for b in broods], sorted_out.merged
-    if form != "text":
-        print_records([{c: getattr(b, c) for c in columns} for b in broods], columns, form)
-        return
-    for b in broods:
-        f = "" if b.f is None else f", F {b.f:.3f}"
-        pair = f"{b.female} × {b.male or 'unknown'}"
-        click.echo(
-            clean(f"{pair}: {b.eggs} eggs" if back else f"{b.arm}: {pair}: {b.alive} of {b.eggs}{f}", 200)
-        )
-        for word, text in (("left out", b.left_out), ("note", b.note)):
-            if text:
-                click.echo(clean(f"    {word}: {text}", 300))
-    for words in merged:
-        click.echo(clean(f"counted as one: {words}", 300))
-    click.echo(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
-    if back:
-        click.echo("Its last day has not come: arms and survivors are kept back (--early shows them).")
+    print_document(tally_report(broods, merged, kept_back=back), form)

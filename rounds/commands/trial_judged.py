@@ -7,8 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-import click
-
+from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -30,24 +29,21 @@ class Settled(NamedTuple):
 
 def print_levels(path: Path, form: str) -> None:
     """The cost over several levels of F."""
-    from rounds.analysis.trial import cost_words, inbreeding_cost, trial_words
-    from rounds.commands.listing import print_records, read_lines
+    from rounds.analysis.trial import inbreeding_cost
+    from rounds.commands.named_files import read_lines
+    from rounds.reports.verdict_report import cost_report
 
     rows, problems = inbreeding_cost.levels(read_lines(path), str(path))
     if problems:
         raise BadInput(problems)
     if not any(r.survived for r in rows):
         raise RoundsError(f"{path}: nothing survived at any level, so there is no survival to lose.")
-    cost = inbreeding_cost.fit(rows)
-    if form == "text":
-        click.echo("\n".join(cost_words.cost_lines(rows, cost)))
-    else:
-        print_records(cost_words.cost_records(cost), trial_words.COLUMNS, form)
+    print_document(cost_report(rows, inbreeding_cost.fit(rows)), form)
 
 
 def settled(path: Path) -> Settled:
     """A plan as ``rounds trial plan --as json`` wrote it. Raises BadInput."""
-    from rounds.commands.listing import read_lines
+    from rounds.commands.named_files import read_lines
 
     def wrong(message: str, line: int = 0, column: int = 0) -> BadInput:
         return BadInput(
@@ -64,9 +60,7 @@ def settled(path: Path) -> Settled:
         read = read[0]
     try:
         arms = read["arms"]
-        found = Settled(
-            str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
-        )
+        found = Settled(str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
     except (KeyError, TypeError, ValueError, IndexError) as e:
         raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
     if not all(isinstance(a, str) for a in found.arms):
@@ -107,16 +101,14 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     from rounds.acts.running_trials import ARM_NAMES
     from rounds.analysis.trial import book_trial, book_trial_words, trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
+    from rounds.reports.verdict_report import running_report
 
     here = house(given)
     trial = trial_named(here.ledger, name)
     at = book_trial.when(trial, here.today)
     if at.running and not wish.early:
-        _print_running(
-            book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, trial.id)),
-            at.left,
-            form,
-        )
+        lines = book_trial_words.running_lines(trial, at, book_trial.progress(here.ledger, trial.id))
+        print_document(running_report(lines, at.left), form)
         return
     if at.running:
         looked_early(given, here, trial)
@@ -132,28 +124,14 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     _print([c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form)
 
 
-def _print_running(lines: list[str], left: int, form: str) -> None:
-    from rounds.analysis.trial.trial_words import COLUMNS
-    from rounds.commands.listing import print_records
-
-    if form == "text":
-        click.echo("\n".join(lines))
-        return
-    rows: list[tuple[object, ...]] = [
-        ("finding", "not yet", None, None, lines[0]),
-        ("days left", left, None, None, None),
-    ]
-    print_records([dict(zip(COLUMNS, r, strict=True)) for r in rows], COLUMNS, form)
-
-
 def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: str) -> None:
     """Judge ``broods`` against the arm asked for, the ``usual`` one or what their names tell."""
-    from rounds.analysis.trial import survival_plot, trial_words
+    from rounds.analysis.trial import survival_plot
     from rounds.analysis.trial.brood_counts import reference_of
     from rounds.analysis.trial.brood_counts import units as sorted_out
     from rounds.analysis.trial.verdict import verdict
-    from rounds.commands.listing import print_records
     from rounds.commands.plotting import write_plot
+    from rounds.reports.verdict_report import verdict_report
     from rounds.text.cleaning import clean
 
     arms = list(dict.fromkeys(b.arm for b in broods))
@@ -172,15 +150,7 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
         raise RoundsError("\n".join(lines))
     if wish.plot is not None:
         write_plot(wish.plot, survival_plot.drawn(found), "--plot")
-    if form != "text":
-        rows = trial_words.verdict_records(found)
-        rows += [dict(zip(trial_words.COLUMNS, ("note", words, None, None, None), strict=True)) for words in (*said.after, *said.mind)]  # fmt: skip
-        print_records(rows, trial_words.COLUMNS, form)
-        return
-    out = trial_words.verdict_lines(found)
-    out[1:1] = [clean(line, 300) for line in said.after]
-    out += [f"! {clean(line, 400)}" for line in said.mind]
-    click.echo("\n".join([*out, "", *survival_plot.as_text(found)]))
+    print_document(verdict_report(found, said.after, said.mind), form)
 
 
 def _hold(given: CliContext, plan: Settled, arms: list[str], early: bool) -> list[str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands.options import day
+from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
 
@@ -62,16 +63,9 @@ def _made(design: Design, known: list[Pair]) -> TrialPlan:
 
 
 def _print(made: TrialPlan, form: str, more: list[str]) -> None:
-    from rounds.analysis.trial import trial_words
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    from rounds.reports.trial_report import plan_report
 
-    if form == "text":
-        click.echo("\n".join([*trial_words.plan_lines(made), *(clean(line, 300) for line in more)]))
-    elif form == "csv":
-        print_records(trial_words.layout_records(made), ("position", "arm", "female", "male", "seed"), form)
-    else:
-        print_records([trial_words.plan_record(made)], (), form)
+    print_document(plan_report(made, more), form)
 
 
 def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]) -> None:
@@ -114,26 +108,6 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
         trial_book.open_trial(given, name, asked["endpoint"], last, made, asked["keeper"], asked["sure"])
 
 
-LISTED = ("name", "species", "endpoint", "opened", "stops", "closed", "females", "paired", "searched", "out")
-
-
-def listed(here: House) -> list[dict[str, Any]]:
-    """Every trial with how far it is; dates as YYYY-MM-DD."""
-    from rounds.analysis.trial.book_trial import progress
-    from rounds.commands.trial_book import iso
-
-    out = []
-    for trial in here.ledger.rows(Trial):
-        far = progress(here.ledger, trial.id)
-        days = {"opened": iso(trial.opened), "stops": iso(trial.stops), "closed": iso(trial.closed)}
-        fixed = {"name": trial.name, "species": trial.species, "endpoint": trial.endpoint}
-        out.append({**fixed, **days, **far._asdict()})
-    return out
-
-
-SEATED = ("female", "male", "place", "pairing", "state", "arm", "note")
-
-
 def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
     from rounds.acts.running_trials import ARM_NAMES, times
@@ -166,43 +140,28 @@ def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
 
 
 def print_list(here: House, form: str) -> None:
-    """Every trial of the book."""
-    from rounds.commands.listing import print_records
-    from rounds.text.cleaning import clean
+    """Every trial of the book with how far it is."""
+    from rounds.analysis.trial.book_trial import progress
+    from rounds.reports.trial_report import trials_report
 
-    rows = listed(here)
-    if form != "text":
-        print_records(rows, LISTED, form)
-        return
-    for r in rows:
-        state = f"closed {r['closed']}" if r["closed"] else f"runs until {r['stops']}"
-        far = f"{r['females']} females: {r['paired']} paired, {r['searched']} searched, {r['out']} out"
-        click.echo(clean(f"{r['name']}: {r['species']}, {r['endpoint']}, {state}; {far}", 300))
-    if not rows:
-        click.echo("no trial was opened in this book: rounds trial plan NAME … --record")
+    found = [
+        {**{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
+         **progress(here.ledger, r.id)._asdict()}
+        for r in here.ledger.rows(Trial)
+    ]  # fmt: skip
+    print_document(trials_report(found), form)
 
 
 def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
     """One trial: what is fixed, what was changed, and its females."""
-    from rounds.analysis.trial import book_trial, book_trial_words, trial_words
-    from rounds.commands.listing import print_records
+    from rounds.analysis.trial import book_trial, book_trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named
-    from rounds.text.cleaning import clean
+    from rounds.reports.trial_report import females_report
 
     here = house(given)
     trial = trial_named(here.ledger, name)
     if arms and book_trial.when(trial, here.today).running:
         looked_early(given, here, trial)
-    rows = seats(here, trial, arms)
-    if form != "text":
-        print_records(rows, SEATED, form)
-        return
-    out = [*book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id)), ""]
-    for r in rows:
-        who = f"{r['female']} × {r['male'] or 'unknown'}"
-        at = [x for x in (r["place"], r["pairing"], r["arm"]) if x]
-        note = f"; {r['note']}" if r["note"] else ""
-        out.append(clean(f"{who}: {', '.join([*at, r['state']])}{note}", 400))
-    if not arms and trial.closed is None:
-        out += ["", "Arms are not shown while it runs (--arms). " + trial_words.BLINDING]
-    click.echo("\n".join(out))
+    said = book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id))
+    blinded = not arms and trial.closed is None
+    print_document(females_report(seats(here, trial, arms), said, blinded), form)

@@ -68,7 +68,9 @@ def walk(
     """
     if plain or given.plain or width is not None:
         return _in_lines(given.book, given, keeper, bays, name, width)
-    return run_walk(given.book, given.config, given.today, keeper, bays, name, touch, keys, look)
+    return run_walk(
+        given.book, given.config, given.today, keeper, bays, name, touch=touch, keys=keys, look=look
+    )
 
 
 @click.command()

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.output import AS, print_document
+
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
@@ -17,8 +19,9 @@ if TYPE_CHECKING:
     "--unguarded", is_flag=True,
     help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
 )  # fmt: skip
+@AS
 @click.pass_obj
-def write(given: CliContext, folder: Path, unguarded: bool) -> None:
+def write(given: CliContext, folder: Path, unguarded: bool, form: str) -> None:
     """Write the whole book as CSV tables, to read, to keep, or to load again.
 
     The folder must be new or empty; nothing is ever overwritten. It describes itself in a
@@ -31,6 +34,7 @@ def write(given: CliContext, folder: Path, unguarded: bool) -> None:
     """
     from rounds.config import in_force
     from rounds.files.write import write_folder
+    from rounds.reports.table_reports import counts_report
     from rounds.store.book import open_book
 
     with open_book(given.book, readonly=True) as book:
@@ -38,6 +42,5 @@ def write(given: CliContext, folder: Path, unguarded: bool) -> None:
         counts = write_folder(folder, book, config.vocabulary, guard=not unguarded)
     if config.banner:
         click.echo(config.banner, err=True)
-    for table, n in counts.items():
-        click.echo(f"{table} {n}")
+    print_document(counts_report(counts), form)
     click.echo(f"written to {folder}", err=True)

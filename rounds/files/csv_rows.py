@@ -15,7 +15,8 @@ from rounds.files.cells_in import shown
 from rounds.problems import BadInput, Problem
 
 MAX_LINE = 1 << 20
-MAX_CELL = 1 << 17  # the csv module's own limit
+MAX_CELL = 1 << 17  # the csv module's own limit, which any library in the process may raise
+TOO_LONG = (f"a cell is longer than {MAX_CELL} characters.", "Is a closing quote missing?")
 PER_FILE = 20
 """Problems told per file; the rest are counted, so that one bad file does not hide another."""
 
@@ -107,6 +108,8 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
             start, lines.row = lines.number + 1, ""
             try:
                 cells = next(reader)
+                if len(lines.row) > MAX_CELL and max(map(len, cells), default=0) > MAX_CELL:
+                    raise _Refused(start, 0, *TOO_LONG)  # the csv module's limit is not ours alone to set
                 if '"' in lines.row:
                     _check_quotes(lines.row, start)
             except StopIteration:
@@ -167,7 +170,7 @@ def _meaning(error: str) -> tuple[str, str]:
     if "unexpected end of data" in error:
         return "a quote that begins in this row is never closed.", "Close it, or take it away."
     if "field larger" in error:
-        return f"a cell is longer than {MAX_CELL} characters.", "Is a closing quote missing?"
+        return TOO_LONG
     if "new-line character" in error:
         return "the line ends in a lone carriage return.", "Save it with ordinary line ends."
     if "expected after" in error:

@@ -1,39 +1,311 @@
-"""The commands of the walk, and how an entry of a numbered menu is typed."""
+"""The one table of the walk's commands: what each is called, does and needs, wherever it is shown.
+
+Key layouts, the foot of the screen, the help page, the keys for a finger and the words of line
+mode all read it. What a command brings about is in `rounds.walk.machine`.
+"""
 
 from __future__ import annotations
 
-ABOUT = {
-    "next": "confirm what was not typed as expected, and go on",
-    "back": "one enclosure back",
-    "reading_up": "one reading up",
-    "reading_down": "one reading down (leaves it unread)",
-    "other": "a reading that this stage is not asked",
-    "deeper": "look closer: through the wall, lid open, dug",
-    "skip": "skip this enclosure, with a reason",
-    "go": "go to an enclosure by its number or code",
-    "scan": "go to a scanned enclosure from anywhere, also out of a note; a label's code begins with it",
-    "note": "a note in words",
-    "record": "something that happened here: an act of the books",
-    "pages": "the books: this enclosure's page, and from there the rack, animals, due work ...",
-    "find": "find anything by a part of its name, or words in notes",
-    "undo": "take the last thing recorded back, as often as you like",
-    "correct": "correct one of the last three visits; the old value is kept",
-    "done": "an open action, or else work that is due, has just been carried out",
-    "put_off": "put an open action off, or else work that is due, with a reason",
-    "summary": "the summary; again to come back",
-    "menu": "the commands without a key of their own, by number",
-    "help": "this page",
-    "quit": "save and leave; the next start resumes here",
-}
-"""What each command of the walk does, in the words of the help page."""
+from collections.abc import Mapping
+from typing import NamedTuple
 
-COMMANDS = tuple(ABOUT)
+
+class Command(NamedTuple):
+    """One command of the walk.
+
+    ``does`` is its sentence on the help page, and ``label`` its word or two at the foot of the
+    screen. On the summary and on a page of the books some mean something else: there the fields
+    with these names count, and an empty one says the same as on the walk.
+    """
+
+    id: str
+    does: str
+    label: str
+    words: tuple[str, ...]
+    """Words that give it in line mode, the one that is read out first."""
+    big_label: str = ""
+    """The label on a large key for a finger, where the other is too long for it."""
+    on_summary: str = ""
+    summary_label: str = ""
+    big_summary_label: str = ""
+    on_page: str = ""
+    page_label: str = ""
+    big_page_label: str = ""
+    needs_own_key: bool = False
+    """Must have a key of its own and cannot be in a layout's menu."""
+    while_correcting: bool = True
+    """Can be given while an earlier visit is being corrected."""
+    asks: bool = False
+    """Asks for more: in line mode the rest of a line answers it."""
+    ends_line: bool = False
+    """Nothing more of a line is taken after its last answer: `done 1 2` must not read 2 as an answer."""
+
+
+_ROW_UP_OR_DOWN = "one row up or down; page up and page down ten, home and end to the ends"
+_DONE_ON_PAGE = "done or put off, at the enclosure of the row"
+_NOTE_ON_PAGE = "write a note, or correct one of its last visits, at the enclosure of the row"
+_SKIP_ON_PAGE = "skip it, or look closer, at the enclosure of the row"
+
+COMMANDS: Mapping[str, Command] = {
+    command.id: command
+    for command in (
+        Command(
+            "next",
+            "confirm what was not typed as expected, and go on",
+            "go on",
+            ("next", "on"),
+            big_label="on",
+            on_summary="go to the row's enclosure",
+            summary_label="go there",
+            big_summary_label="go",
+            on_page="open the page behind the row",
+            page_label="open",
+        ),
+        Command(
+            "back",
+            "one enclosure back",
+            "back",
+            ("back",),
+            on_summary="back to the last enclosure",
+            summary_label="last enclosure",
+            big_summary_label="last",
+            on_page="back to the page before, at last to the walk",
+        ),
+        Command(
+            "reading_up",
+            "one reading up",
+            "up",
+            ("up",),
+            on_summary="one row up",
+            on_page=_ROW_UP_OR_DOWN,
+        ),
+        Command(
+            "reading_down",
+            "one reading down (leaves it unread)",
+            "down",
+            ("down",),
+            on_summary="one row down",
+            on_page=_ROW_UP_OR_DOWN,
+        ),
+        Command(
+            "other",
+            "a reading that this stage is not asked",
+            "other reading",
+            ("other",),
+            big_label="other",
+            asks=True,
+        ),
+        Command(
+            "deeper",
+            "look closer: through the wall, lid open, dug",
+            "look closer",
+            ("closer", "deeper"),
+            big_label="closer",
+            on_page=_SKIP_ON_PAGE,
+            while_correcting=False,
+        ),
+        Command(
+            "skip",
+            "skip this enclosure, with a reason",
+            "skip",
+            ("skip",),
+            on_page=_SKIP_ON_PAGE,
+            while_correcting=False,
+            asks=True,
+        ),
+        Command(
+            "go",
+            "go to an enclosure by its number or code",
+            "go to no.",
+            ("go", "go to"),
+            big_label="go to",
+            on_page="leave the books and walk on at an enclosure, by its number or code",
+            page_label="walk to no.",
+            big_page_label="walk to",
+            while_correcting=False,
+            asks=True,
+        ),
+        Command(
+            "scan",
+            "go to a scanned enclosure from anywhere, also out of a note; a label's code begins with it",
+            "scan",
+            ("scan",),
+            needs_own_key=True,
+        ),
+        Command(
+            "note",
+            "a note in words",
+            "note",
+            ("note",),
+            on_page=_NOTE_ON_PAGE,
+            asks=True,
+        ),
+        Command(
+            "record",
+            "something that happened here: an act of the books",
+            "record an act",
+            ("record",),
+            big_label="record",
+            on_page="record what happened, at the enclosure of the row or of the page",
+            asks=True,
+            ends_line=True,
+        ),
+        Command(
+            "pages",
+            "the books: this enclosure's page, and from there the rack, animals, due work ...",
+            "books",
+            ("pages", "books"),
+            on_page="this enclosure's page",
+            page_label="open",
+            asks=True,
+        ),
+        Command(
+            "find",
+            "find anything by a part of its name, or words in notes",
+            "find",
+            ("find",),
+            on_page="find anything by a part of its name, or words in notes",
+            asks=True,
+        ),
+        Command(
+            "undo",
+            "take the last thing recorded back, as often as you like",
+            "undo",
+            ("undo",),
+            on_page="close the books and take the last thing recorded back",
+        ),
+        Command(
+            "correct",
+            "correct one of the last three visits; the old value is kept",
+            "correct a visit",
+            ("correct",),
+            big_label="correct",
+            on_page=_NOTE_ON_PAGE,
+            asks=True,
+        ),
+        Command(
+            "done",
+            "an open action, or else work that is due, has just been carried out",
+            "work done",
+            ("done",),
+            big_label="done",
+            on_summary="the row's action has just been carried out",
+            on_page=_DONE_ON_PAGE,
+            while_correcting=False,
+            asks=True,
+            ends_line=True,
+        ),
+        Command(
+            "put_off",
+            "put an open action off, or else work that is due, with a reason",
+            "put off",
+            ("put off", "put_off"),
+            on_summary="put the row's action off, with a reason",
+            on_page=_DONE_ON_PAGE,
+            while_correcting=False,
+            asks=True,
+            ends_line=True,
+        ),
+        Command(
+            "summary",
+            "the summary; again to come back",
+            "summary",
+            ("summary",),
+            on_summary="back to where the walk stood",
+            summary_label="back to the walk",
+            big_summary_label="the walk",
+            on_page="close the books and show the summary",
+            while_correcting=False,
+        ),
+        Command(
+            "menu",
+            "the commands without a key of their own, by number",
+            "menu",
+            ("menu",),
+            needs_own_key=True,
+        ),
+        Command("help", "this page", "help", ("help",)),
+        Command(
+            "quit",
+            "save and leave; the next start resumes here",
+            "quit",
+            ("quit", "leave"),
+            on_page="save and leave; the next start resumes the walk",
+        ),
+    )
+}
+"""Every command by its id, in the order of the help page."""
+
+AT_FOOT: Mapping[str, tuple[str, ...]] = {
+    "walk": (
+        "next",
+        "back",
+        "skip",
+        "go",
+        "note",
+        "record",
+        "undo",
+        "menu",
+        "deeper",
+        "other",
+        "done",
+        "put_off",
+        "correct",
+        "pages",
+        "find",
+        "summary",
+        "help",
+        "quit",
+    ),
+    "summary": (
+        "reading_up",
+        "reading_down",
+        "done",
+        "put_off",
+        "next",
+        "back",
+        "summary",
+        "go",
+        "undo",
+        "pages",
+        "find",
+        "menu",
+        "help",
+        "quit",
+    ),
+    "page": (
+        "reading_up",
+        "reading_down",
+        "next",
+        "back",
+        "record",
+        "done",
+        "put_off",
+        "go",
+        "find",
+        "summary",
+        "help",
+        "quit",
+    ),
+}
+"""The commands shown at the foot of the screen, in this order, on the walk, its summary and a page of the books."""
 
 PER_PAGE = 9
 """Entries of a numbered list that have a digit each; 0 turns to the next page."""
 
 
-def chord(opener: str, at: int) -> str:
-    """The menu's entry number ``at`` (from 0) as a key, ``opener`` being the menu's own."""
-    apart = " " if len(opener) > 1 else ""
-    return f"{opener}{apart}{'0' * (at // PER_PAGE)}{at % PER_PAGE + 1}"
+def label_at(place: str, command: str) -> str:
+    """What the foot calls a command on the ``walk``, the ``summary`` or a ``page``."""
+    found = COMMANDS[command]
+    there = {"summary": found.summary_label, "page": found.page_label}.get(place, "")
+    return there or found.label
+
+
+def big_label_at(place: str, command: str) -> str:
+    """What a large key for a finger calls it there: short enough for the key."""
+    found = COMMANDS[command]
+    if place == "summary" and found.summary_label:
+        return found.big_summary_label or found.summary_label
+    if place == "page" and found.page_label:
+        return found.big_page_label or found.page_label
+    return found.big_label or found.label

@@ -11,24 +11,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
-from rounds.keys.commands import COMMANDS, chord
+from rounds.keys.commands import COMMANDS
+from rounds.keys.key_names import NAMED, SAME
+from rounds.keys.menu_keys import chord
 from rounds.keys.scan_code import IN_CODES, can_be_scanned
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields
-
-NAMED = (
-    "space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown",
-)  # fmt: skip
-"""Keys every terminal sends, beside single characters. No alt, no escape: see DEVELOPERS.md."""
-SAME = {
-    "plus": "+", "add": "+", "minus": "-", "subtract": "-", "asterisk": "*", "multiply": "*", "star": "*", "slash": "/",
-    "divide": "/", "period": ".", "full_stop": ".", "point": ".", "decimal": ".", "comma": ",", "separator": ",",
-    "return": "enter", "kp_enter": "enter",
-}  # fmt: skip
-"""Other names of keys, which some terminals or people use: the walk knows each by its sign."""
-DIRECT = ("menu", "scan")
-"""Commands that need a key of their own: the menu opens with one, and a scanner types one."""
 
 
 class Layout(NamedTuple):
@@ -89,7 +78,11 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
     for command in COMMANDS:
         reached = command == "menu" or command in keys.values() or command in menu
         if not reached and not commands.data.get(command):  # else what is wrong with its key is said already
-            hint = "Give it one, or put it into the `menu`." if opener and command not in DIRECT else ""
+            hint = (
+                "Give it one, or put it into the `menu`."
+                if opener and not COMMANDS[command].needs_own_key
+                else ""
+            )
             commands.problem((), f"no key gives `{command}`.", hint)
     if problems:
         raise BadInput(problems)
@@ -102,7 +95,7 @@ def _chords(opener: str, menu: Iterable[str]) -> Iterable[tuple[str, str]]:
 
 
 def _menu(top: Fields) -> tuple[str, ...]:
-    listed = top.words("menu", [c for c in COMMANDS if c not in DIRECT])
+    listed = top.words("menu", [c.id for c in COMMANDS.values() if not c.needs_own_key])
     for i, command in enumerate(listed):
         if command in listed[:i]:
             top.problem(("menu", i), f"`{command}` is in the menu twice.")

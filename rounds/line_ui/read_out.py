@@ -13,7 +13,7 @@ from rounds.husbandry import locks
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
-from rounds.presenters import care_lines, footer
+from rounds.presenters import care_lines
 from rounds.presenters.reading_values import confirmed_words, contents_words
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action, Flag
@@ -22,6 +22,7 @@ from rounds.walk.core import Walk
 from rounds.walk.machine import steps as entry_steps
 from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
 from rounds.walk.machine.state import State, Undoable
+from rounds.walk.machine.walking_prompt import STILL, at_the_end
 
 WHOLE = 20_000  # characters: a text is never cut, only cleaned
 ARROW = " → "  # stands between a reason and what to do in the texts of the screen
@@ -40,7 +41,7 @@ def _stopped(text: str) -> str:
 # An enclosure
 
 
-def arrival(walk: Walk, brief: bool = False) -> list[str]:
+def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     """Who and where, what must not be done, what stands, what is open, due and begun.
 
     ``brief`` leaves out what due work follows from.
@@ -131,9 +132,9 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
     return out
 
 
-def _flag(flag: Flag, dealt: bool) -> str:
+def _flag(flag: Flag, *, dealt: bool) -> str:
     return sentence(
-        f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt, WHOLE)}"
+        f"Flag, {LEVEL_WORDS.get(flag.level, flag.level)}: {care_lines.flag_words(flag, dealt=dealt, limit=WHOLE)}"
     )
 
 
@@ -160,12 +161,12 @@ def confirms(walk: Walk) -> str:
 
 def _at_the_end(walk: Walk) -> str:
     """What is without an answer there; Enter goes to what has to be read before it goes on."""
-    said = footer.at_the_end(walk)
-    then = "Enter goes there first" if said.startswith(footer.STILL) else "Enter goes on"
+    said = at_the_end(walk.state, walk)
+    then = "Enter goes there first" if said.startswith(STILL) else "Enter goes on"
     return f"{sentence(said[0].upper() + said[1:])} {then}."
 
 
-def question(walk: Walk, brief: bool) -> str:
+def question(walk: Walk, *, brief: bool) -> str:
     """The question at the cursor as one line; what Enter does where all is read."""
     state = walk.state
     rows = entry_steps.rows(state, walk)
@@ -177,17 +178,17 @@ def question(walk: Walk, brief: bool) -> str:
     kind = ask.kind
     place = walk.stops[state.at].enclosure.place
     shelf = f"shelf {clean(place.shelf_name, 40)}, " if kind.subject == "shelf" and place else ""
-    told = [] if brief else [_answers(kind)]
+    parts = [] if brief else [_answers(kind)]
     if ask.confirms is not None:
-        told.append(f"expected {_usual(ask)}")
-    told += _last(walk, kind)
+        parts.append(f"expected {_usual(ask)}")
+    parts += _last(walk, kind)
     if ask.must == ONCE_A_SHELF:
-        told.append("asked once a shelf")
+        parts.append("asked once a shelf")
     elif ask.must and not entry_steps.cells_here(state, walk).get(kind.id):
-        told.append("asked each time" if ask.must == "each time" else f"has to be read: {ask.must}")
+        parts.append("asked each time" if ask.must == "each time" else f"has to be read: {ask.must}")
     now = _now(walk, kind)
     then = "" if state.earlier is None else _correcting(walk)
-    return f"{then}{shelf}{_title(kind)}: {'; '.join([*told, *([now] if now else [])])}."
+    return f"{then}{shelf}{_title(kind)}: {'; '.join([*parts, *([now] if now else [])])}."
 
 
 def _title(kind: ReadingKind) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rounds.keys.commands import COMMANDS
 from rounds.line_ui import words
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, sentence
@@ -26,7 +27,7 @@ OWN = {
 
 def in_sight(walk: Walk) -> bool:
     """Whether a page lies over the walk and lines are about it."""
-    return bool(walk.state.pages) and walk.state.mode == "walk"
+    return bool(walk.state.pages) and walk.state.mode.name == "walk"
 
 
 def page_of(walk: Walk) -> Page:
@@ -187,10 +188,10 @@ def alone(walk: Walk) -> tuple[str, ...]:
 
 
 def _query(walk: Walk, text: str) -> Taken:
-    if text.casefold() in words.COMMANDS["back"]:
+    if text.casefold() in COMMANDS["back"].words:
         return ("left",), "", ""
     word = text.casefold()
-    if word in (*words.COMMANDS["quit"], *words.COMMANDS["help"], *words.COMMANDS["summary"]):
+    if word in (*COMMANDS["quit"].words, *COMMANDS["help"].words, *COMMANDS["summary"].words):
         return ("left",), text, ""
     kept = [ch for ch in text if ch.isprintable()]
     if len(kept) > MOST_TYPED:

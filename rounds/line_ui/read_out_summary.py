@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.keys.commands import ABOUT
+from rounds.keys.commands import COMMANDS
 from rounds.line_ui import read_out_pages, words
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, arrival, sentence, skip_words
@@ -17,7 +17,7 @@ MOST = 8
 """Due lines, and enclosures not seen, that the summary reads out before it only counts the rest."""
 
 
-def summary(walk: Walk, whole: bool = False) -> list[str]:
+def summary(walk: Walk, *, whole: bool = False) -> list[str]:
     """What needs action by harm with its reasons, what to carry, what is due and was not done, not seen.
 
     ``whole``: with all that is due and all that was not seen, however long that is.
@@ -39,14 +39,14 @@ def summary(walk: Walk, whole: bool = False) -> list[str]:
     due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.undone()]
     if due:
         out.append(f"Due and not done: {len(due)}.")
-    out += [sentence(text) for text in _first(due, whole)]
+    out += [sentence(text) for text in _first(due, whole=whole)]
     if unseen:
-        named = _first([f"{i}, {_unseen(walk, stop)}" for i, stop in unseen], whole)
+        named = _first([f"{i}, {_unseen(walk, stop)}" for i, stop in unseen], whole=whole)
         out.append(sentence(f"Not seen: {'; '.join(named)}"))
     return out
 
 
-def _first(texts: list[str], whole: bool) -> list[str]:
+def _first(texts: list[str], *, whole: bool) -> list[str]:
     if whole or len(texts) <= MOST:
         return texts
     return [*texts[: MOST - 1], f"and {len(texts) - MOST + 1} more: the word all reads them"]
@@ -103,10 +103,13 @@ def help_lines(walk: Walk) -> list[str]:
         "Type an answer by its digit or its word and press Enter; several answers on one line are parted by blanks.",
         "Enter alone goes on: what was not typed is confirmed as expected. A note is the word note and its text.",
     ]
-    for command, about in {**ABOUT, "help": "what can be typed, and what each reading means"}.items():
+    for command in COMMANDS:
         if words.key_of(walk, command) is None:
             continue  # this layout has no key that gives it, so its word gives nothing either
         also = " or Enter alone" if command == "next" else ""
+        about = (
+            "what can be typed, and what each reading means" if command == "help" else COMMANDS[command].does
+        )
         out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
     out += [sentence(f"{word}: {about}") for word, about in words.OWN.items()]
     out.append(sentence(f"Pages of the books, by their word: {', '.join(words.TOPIC)}"))

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import FrameType
 from typing import TextIO
 
+from rounds.ending_signals import ENDING, WINDOW_CLOSED
 from rounds.line_ui import words
 from rounds.line_ui.session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
@@ -71,7 +72,7 @@ class Door:
         except Ended:
             line = ""
         except OSError:  # a terminal that is gone
-            self.ended_by = self.ended_by or getattr(signal, "SIGHUP", signal.SIGTERM)
+            self.ended_by = self.ended_by or WINDOW_CLOSED
             line = ""
         finally:
             self._reading = False
@@ -86,9 +87,7 @@ class Door:
 
 @contextlib.contextmanager
 def _signals(handler: Callable[[int, FrameType | None], None]) -> Iterator[None]:
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    numbers = [getattr(signal, n) for n in names if hasattr(signal, n)]
-    old = {number: signal.signal(number, handler) for number in numbers}
+    old = {number: signal.signal(number, handler) for number in ENDING}
     try:
         yield
     finally:
@@ -132,9 +131,13 @@ def run_plain(
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
     walk = Walk(
-        book, in_force(config, book), keeper=keeper, day=today, name=name,
+        book,
+        in_force(config, book),
+        keeper=keeper,
+        day=today,
+        name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-    )  # fmt: skip
+    )
     door = Door(sys.stdin, sys.stdout, wide)
     rescued: Path | None = None
     broken: OSError | None = None
@@ -149,8 +152,9 @@ def run_plain(
         with contextlib.suppress(OSError):
             print(
                 f"NOT everything is in the book ({clean(walk.said, 2000) or 'it could not be written in time'}). What was "
-                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.", file=sys.stderr,
-            )  # fmt: skip
+                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.",
+                file=sys.stderr,
+            )
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved

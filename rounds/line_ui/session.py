@@ -81,20 +81,19 @@ class Session:
         """What is asked now, as one line; what a mode offers was said before."""
         walk = self.walk
         self._news()
-        if walk.state.mode != "walk":
-            found = mode_prompts.lines(walk)
-            self.say(*found)
-            return mode_prompts.offers(walk).question
+        if walk.state.mode.name != "walk":
+            self.say(*mode_prompts.lines(walk))
+            return mode_prompts.question(walk)
         if walk.state.pages:
             return read_out_pages.prompt(walk)
         if walk.over:
             return read_out_summary.prompt(walk)
-        return read_out.question(walk, self.brief)
+        return read_out.question(walk, brief=self.brief)
 
     @property
     def over(self) -> bool:
         """Whether the walk was left."""
-        return self.walk.state.mode == "left"
+        return not self.walk.state.mode.takes_keys
 
     def line(self, text: str) -> None:
         """Take one typed line."""
@@ -106,11 +105,11 @@ class Session:
         if scanned:
             self._press(scanned)
             return
-        on_walk = walk.state.mode == "walk" and not walk.state.pages
+        on_walk = walk.state.mode.name == "walk" and not walk.state.pages
         wrong = words.unknown(walk, line) if on_walk else ""
         rest, command = line, ""
         while rest and not wrong and not self.over:
-            mode = walk.state.mode
+            mode = walk.state.mode.name
             word = words.first(walk, rest) if mode == "walk" else None
             command = words.command_of(walk, word) if word is not None else command
             piece = typed_lines.piece(walk, rest)
@@ -124,21 +123,21 @@ class Session:
                 self._leave_out(rest if mode == "walk" and rest != line else "")
                 return
             rest = piece.rest
-            asked = walk.state.mode != "walk" or bool(walk.state.pages)
-            if not went_on or piece.refused or (mode == "walk" and command in words.ASK_MORE and not asked):
+            asked = walk.state.mode.name != "walk" or bool(walk.state.pages)
+            if not went_on or piece.refused or (mode == "walk" and words.asks_more(command) and not asked):
                 self._leave_out(rest)
                 return
-            if command in words.ENDING and not asked:
+            if words.ends_line(command) and not asked:
                 self._leave_out(rest)
                 return
         if wrong:
             self.say(wrong)
-            self._press(typed_lines.idle(walk), quiet=True)
+            self._press(typed_lines.idle(walk), silent=True)
 
     def _leave_out(self, rest: str) -> None:
         """Say what of a line was not taken; a warning given before it is over."""
         self.say(f"Not taken: {clean(rest, 2100)}" if rest else "")
-        self._press(typed_lines.idle(self.walk), quiet=True)
+        self._press(typed_lines.idle(self.walk), silent=True)
 
     def _own(self, word: str) -> None:
         if word in (words.HERE, words.ALL) and self.walk.state.pages:
@@ -151,7 +150,7 @@ class Session:
 
     # Pressing and what came of it
 
-    def _press(self, keys: tuple[str, ...], quiet: bool = False, more: bool = False) -> bool:
+    def _press(self, keys: tuple[str, ...], *, silent: bool = False, more: bool = False) -> bool:
         """Press keys, wait until what they recorded is saved, and say what came of it.
 
         False when the walk did not take them, so that the rest of the line must not be. ``more``
@@ -165,30 +164,32 @@ class Session:
             self.pressed.append(key)
             walk.press(key)
         message = walk.state.message
-        if walk.state.mode == "walk" and walk.state.buffer:  # a number that was refused
-            for _ in range(len(walk.state.buffer)):
-                self.pressed.append("backspace")
-                walk.press("backspace")
+        for _ in walk.state.half_typed:  # a number that was refused
+            self.pressed.append("backspace")
+            walk.press("backspace")
         after = walk.state._replace(message=message)
         done = read_out.recorded(walk, before, after)
         if done is not None:
             self._saved(done.text)
         self._say_flags(before, flags)
-        if message and done is None and not self.over and not quiet:
+        if message and done is None and not self.over and not silent:
             self.say(read_out.sentence(clean(message.removesuffix(UNMENDED), read_out.WHOLE)))
-        if after.mode == "help":
+        if after.mode.name == "help":
             self.say(*read_out_summary.help_lines(walk))
             self._close_help()
         moved = walk.state.at != before.at
         turned = walk.state.pages != before.pages
         if turned and not self.over and not more:
             self._turned(before)
-        elif walk.state.pages and done is not None and walk.state.mode == "walk":
+        elif walk.state.pages and done is not None and walk.state.mode.name == "walk":
             self.say(*read_out_pages.lines(walk))
         if moved and not self.over:
             self._arrive()
         elif (
-            walk.over and not walk.state.pages and walk.state.cursor != before.cursor and after.mode == "walk"
+            walk.over
+            and not walk.state.pages
+            and walk.state.cursor != before.cursor
+            and after.mode.name == "walk"
         ):
             self.say(read_out_summary.row(walk))
         return (
@@ -196,7 +197,7 @@ class Session:
             or moved
             or turned
             or after.earlier != before.earlier
-            or after.mode != before.mode
+            or after.mode.name != before.mode.name
             or not message
         )
 
@@ -207,7 +208,7 @@ class Session:
             if walk.state.at == before.at and not walk.over:
                 self.say(f"Back on the walk at {clean(walk.label(walk.state.at), 400)}.")
             return
-        if walk.state.mode != "walk":
+        if walk.state.mode.name != "walk":
             return
         end = time.monotonic() + PAGE_SECONDS  # making a page begins what it rests on
         while read_out_pages.unfinished(walk) and time.monotonic() < end and not self._stopped():
@@ -230,14 +231,14 @@ class Session:
             self.pressed.append(key)
             self.walk.press(key)
 
-    def _arrive(self, again: bool = False, whole: bool = False) -> None:
+    def _arrive(self, *, again: bool = False, whole: bool = False) -> None:
         walk = self.walk
         if walk.over:
-            self.say(*read_out_summary.summary(walk, whole))
+            self.say(*read_out_summary.summary(walk, whole=whole))
             return
         if walk.state.earlier is None:
             short = self.brief and not again
-            self.say(*read_out.arrival(walk, short))
+            self.say(*read_out.arrival(walk, brief=short))
             usual, stage = read_out.confirms(walk), walk.stops[walk.state.at].enclosure.stage
             if usual and (again or self._usual.get(stage) != usual):
                 self.say(f"Enter alone {usual}")

@@ -12,19 +12,18 @@ from typing import NamedTuple
 from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
-from rounds.keys.layout_file import NAMED
+from rounds.keys.key_names import NAMED
 from rounds.line_ui import read_out_pages, words
-from rounds.line_ui.mode_prompts import BY_MODE, LIMITS, PAGED, offers
+from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
-from rounds.walk.machine import steps, when_mode
-from rounds.walk.machine.modes import MAX_DAYS
+from rounds.walk.machine import steps
+from rounds.walk.machine.action_modes import MAX_DAYS
 
 CANCEL = "backspace"
 """Ends every mode that offers something, with nothing done, when nothing is typed in it."""
 MOST_DIGITS = 8
-ERASE = "erase"
 
 
 class Piece(NamedTuple):
@@ -38,14 +37,13 @@ class Piece(NamedTuple):
 
 def piece(walk: Walk, text: str) -> Piece:
     """What the beginning of ``text`` (stripped, not empty) means where the walk is now."""
-    mode = walk.state.mode
-    if mode in FREE:
-        return FREE[mode](walk, text)
-    if mode != "walk":
-        if mode == "acts" and text.casefold().startswith("on "):  # the day first, then which act
-            return Piece((when_mode.KEY,), text[3:].strip())
-        found = offers(walk)
-        return _text(walk, text) if found.free else _chosen(walk, text)
+    if walk.state.mode.name != "walk":
+        found = asked(walk)
+        if found.limit:
+            return BY_KIND.get(found.kind, _text)(walk, text)
+        head, _, rest = text.partition(" ")
+        beside = next((a.key for a in found.others if a.word and a.word == head.casefold()), None)
+        return Piece((beside,), rest.strip()) if beside and rest.strip() else _chosen(walk, text)
     if read_out_pages.in_sight(walk):
         return Piece(*read_out_pages.keys(walk, text))
     word = words.first(walk, text)
@@ -67,7 +65,7 @@ def idle(walk: Walk) -> tuple[str, ...]:
     """A key that does nothing: what was not understood ends a warning as a wrong key on the walk does."""
     asking = {k.ask_key for k in walk.kinds.values()}
     free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.commands and k not in asking)
-    return tuple(free)[:1] if walk.state.mode == "walk" and walk.state.warned else ()
+    return tuple(free)[:1] if walk.state.mode.name == "walk" and walk.state.warned else ()
 
 
 def scan(walk: Walk, line: str) -> tuple[str, ...]:
@@ -87,7 +85,7 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
     stop = walk.find(name)
     if stop is None:
         return ()
-    mode = walk.state.mode
+    mode = walk.state.mode.name
     left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
     ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
     number = str(walk.stops[stop].enclosure.number)
@@ -96,13 +94,13 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
 
 def alone(walk: Walk) -> tuple[str, ...]:
     """The keys of an empty line: next on the walk; in a mode what its question says of Enter."""
-    mode = walk.state.mode
+    mode = walk.state.mode.name
     if read_out_pages.in_sight(walk):
         return read_out_pages.alone(walk)
     if mode == "walk":
         key = words.key_of(walk, "next")
         return (key,) if key else ()
-    return ("enter",) if mode in ("go", "note", "days", "when") else (CANCEL,)
+    return ("enter",) if asked(walk).enter_alone else (CANCEL,)
 
 
 # On the walk
@@ -190,16 +188,16 @@ def _refused(kind: ReadingKind, number: str) -> str:
 
 def _chosen(walk: Walk, text: str) -> Piece:
     """A digit or a name chooses; a command leaves the mode with nothing done and is taken."""
-    found = offers(walk)
-    known = {name.casefold(): i for i, name in enumerate(found.names)}
-    known |= {name.casefold(): i for i, name in enumerate(found.typed)}
+    found = asked(walk)
+    known = {spoken(a).casefold(): i for i, a in enumerate(found.answers)}
+    known |= {a.word.casefold(): i for i, a in enumerate(found.answers) if a.word}
     split = text.split()
     for n in range(len(split), 0, -1):
         at = known.get(" ".join(split[:n]).casefold())
         if at is not None:
-            return Piece(_page_keys(walk, at, len(found.names)), " ".join(split[n:]))
+            return Piece(page_keys(found, at), " ".join(split[n:]))
     head, _, rest = text.partition(" ")
-    if len(head) == 1 and head.isascii() and (head.isdigit() or walk.state.mode not in BY_MODE):
+    if steps.is_digit(head):
         return Piece((head,), rest.strip())
     word = words.first(walk, text)
     if word is not None and word.sort == "command" and word.value != "back":
@@ -208,14 +206,6 @@ def _chosen(walk: Walk, text: str) -> Piece:
         return Piece((CANCEL,), "")
     close = nearest(text.casefold(), known).replace("`", "")
     return Piece((CANCEL,), "", f"{clean(text, 60)} is none of these. {clean(close, 400)}".rstrip())
-
-
-def _page_keys(walk: Walk, at: int, count: int) -> tuple[str, ...]:
-    if walk.state.mode not in PAGED:
-        return (str(at + 1),)
-    page, digit = divmod(at, PER_PAGE)
-    read_out_pages = -(-count // PER_PAGE)
-    return (*["0"] * ((page - walk.state.page) % read_out_pages), str(digit + 1))
 
 
 # Texts
@@ -236,16 +226,17 @@ def _go(walk: Walk, text: str) -> Piece:
 
 
 def _note(walk: Walk, text: str) -> Piece:
-    so_far = walk.state.buffer
+    found = asked(walk)
+    so_far = found.typed
     if so_far and text.casefold() == ERASE:
         return Piece((*["backspace"] * len(so_far), "enter"))
     added = f" {text}" if so_far and not so_far.endswith(" ") else text
-    keys, left = _letters(added, LIMITS["note"] - len(so_far))
+    keys, left = _letters(added, found.limit - len(so_far))
     return Piece((*keys, "enter"), "", left)
 
 
-def _days(walk: Walk, text: str) -> Piece:  # noqa: ARG001
-    head, _, rest = text.partition(" ")
+def _days(_: Walk, text: str) -> Piece:
+    head, _blank, rest = text.partition(" ")
     if head.casefold() == "back":
         return Piece((CANCEL,))
     if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
@@ -254,7 +245,7 @@ def _days(walk: Walk, text: str) -> Piece:  # noqa: ARG001
 
 
 def _text(walk: Walk, text: str) -> Piece:
-    limit = LIMITS[walk.state.mode]
+    limit = asked(walk).limit
     keys, left = _letters(text, limit)
     if len(text) > limit:
         return Piece(
@@ -276,13 +267,16 @@ def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
     return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
 
 
-def _code(walk: Walk, text: str) -> Piece:  # noqa: ARG001
+def _code(_: Walk, text: str) -> Piece:
     """What a label holds: the machine itself says what it leads to, or that it is too long."""
     keys, left = _letters("".join(text.split()), scan_code.MOST + 1)
     return Piece((*keys, "enter"), "", "" if len(keys) > scan_code.MOST else left)
 
 
-FREE: Mapping[str, Callable[[Walk, str], Piece]] = {
-    "go": _go, "scan": _code, "note": _note, "days": _days, "why": _text, "when": _text,
-}  # fmt: skip
-"""Modes that take the rest of a line as text."""
+BY_KIND: Mapping[str, Callable[[Walk, str], Piece]] = {
+    "code": _go,
+    "scan": _code,
+    "note": _note,
+    "days": _days,
+}
+"""How the rest of a line is taken as a text, for the kinds of text that end before the line does."""

@@ -2,40 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
+from rounds.keys.commands import COMMANDS
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
-
-COMMANDS: Mapping[str, tuple[str, ...]] = {
-    "next": ("next", "on"),
-    "back": ("back",),
-    "reading_up": ("up",),
-    "reading_down": ("down",),
-    "other": ("other",),
-    "deeper": ("closer", "deeper"),
-    "skip": ("skip",),
-    "go": ("go", "go to"),
-    "scan": ("scan",),
-    "menu": ("menu",),
-    "note": ("note",),
-    "record": ("record",),
-    "undo": ("undo",),
-    "correct": ("correct",),
-    "done": ("done",),
-    "put_off": ("put off", "put_off"),
-    "summary": ("summary",),
-    "help": ("help",),
-    "quit": ("quit", "leave"),
-    "pages": ("pages", "books"),
-    "find": ("find",),
-}
-"""The words that give each command of the walk; its keys in the layout do so too."""
 
 HERE, ALL, BRIEF, FULL = "here", "all", "brief", "full"
 OWN = {
@@ -46,7 +22,7 @@ OWN = {
 }
 """Words of the lines alone: they press no key."""
 
-BY_WORD = {word: command for command, words in COMMANDS.items() for word in words}
+BY_WORD = {word: command.id for command in COMMANDS.values() for word in command.words}
 TOPIC = {t.title.casefold(): t.key for t in TOPICS if t.title.casefold() not in BY_WORD}
 """The pages that a word opens, by the key that opens them from any page."""
 MOST_WORDS = 5  # of one answer or command
@@ -127,7 +103,7 @@ def key_of(walk: Walk, command: str) -> str | None:
 
 def is_quit(walk: Walk, line: str) -> bool:
     """Whether a line asks to leave, by word or by key."""
-    return line.casefold() in COMMANDS["quit"] or walk.commands.get(line) == "quit"
+    return line.casefold() in COMMANDS["quit"].words or walk.commands.get(line) == "quit"
 
 
 def unknown(walk: Walk, line: str) -> str:
@@ -143,16 +119,10 @@ def unknown(walk: Walk, line: str) -> str:
             close = nearest(typed.casefold(), list(_known(walk))).replace("`", "")
             said = f"Not understood: {clean(typed, 60)}. Nothing of this line was taken. {clean(close, 80)}"
             return f"{said.rstrip()} The word help lists what can be typed."
-        if _asks_more(walk, word) or word.sort == "topic":
+        if asks_more(command_of(walk, word)) or word.sort == "topic":
             return ""
         rest = word.rest
     return ""
-
-
-ASK_MORE = ("go", "note", "skip", "record", "correct", "done", "put_off", "other", "pages", "find")
-"""Commands that are followed by what they ask for."""
-ENDING = ("record", "done", "put_off")
-"""Commands after whose last answer nothing more of a line is taken: `done 1 2` must not read 2 as an answer."""
 
 
 def command_of(walk: Walk, word: Word) -> str:
@@ -162,8 +132,14 @@ def command_of(walk: Walk, word: Word) -> str:
     return word.value if word.sort == "command" else ""
 
 
-def _asks_more(walk: Walk, word: Word) -> bool:
-    return command_of(walk, word) in ASK_MORE
+def asks_more(command: str) -> bool:
+    """Is the command ("" for none) followed by what it asks for?"""
+    return bool(command) and COMMANDS[command].asks
+
+
+def ends_line(command: str) -> bool:
+    """Is nothing more of a line taken after the command's last answer?"""
+    return bool(command) and COMMANDS[command].ends_line
 
 
 def _known(walk: Walk) -> Iterator[str]:
@@ -178,7 +154,7 @@ def _known(walk: Walk) -> Iterator[str]:
 
 def keys_words(walk: Walk, command: str) -> str:
     """``back, b or left``: the words and keys of a command, as one says them."""
-    words = list(COMMANDS.get(command, ()))[:1]
+    words = list(COMMANDS[command].words[:1])
     keys = [k for k, c in walk.commands.items() if c == command and k not in words and k != "enter"]
     said = [*words, *keys]
     return " or ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)

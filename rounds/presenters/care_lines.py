@@ -64,7 +64,7 @@ def raised(walk: Walk) -> list[Item]:
         if action is not None and action.opened < walk.day:
             continue
         dealt = walk.state.at in walk.visits and action is None
-        found.append(Item((_mark(flag.level),), flag_words(flag, dealt), flag.level))
+        found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level))
     return found
 
 
@@ -83,7 +83,7 @@ def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     return clean(f"{a.reason}{since}{gone} → {a.todo} {a.withheld}".rstrip(), limit)
 
 
-def flag_words(flag: Flag, dealt: bool, limit: int = 1200) -> str:
+def flag_words(flag: Flag, *, dealt: bool, limit: int = 1200) -> str:
     if dealt:
         return clean(f"done or put off: {flag.reason}", limit)
     return clean(f"{flag.reason} → {flag.todo} {flag.withheld}".rstrip(), limit)

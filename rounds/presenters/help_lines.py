@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from rounds.keys.commands import ABOUT
+from itertools import groupby
+
+from rounds.keys.commands import COMMANDS
+from rounds.keys.key_names import sign_of
 from rounds.presenters import care_lines, footer, summary_lines
 from rounds.presenters.lines import BLANK, Line, cut, wrap
 from rounds.presenters.walk_lines import title
@@ -11,6 +14,7 @@ from rounds.text.cleaning import clean
 from rounds.views.page import NO_BOX, TOPICS
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.help_mode import ReadingHelp
 from rounds.walk.machine.page_keys import ARROWS
 
 
@@ -20,7 +24,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     foot = footer.foot(walk, width, height)
     room = max(1, height - 2 - len(foot))
     pages = max(1, -(-len(text) // room))
-    page = walk.state.page % pages
+    page = walk.state.mode.page % pages if isinstance(walk.state.mode, ReadingHelp) else 0
     shown = text[page * room : page * room + room]
     shown += [BLANK] * (room - len(shown))
     where: Line = ((f" page {page + 1} of {pages}", "faint"),)
@@ -51,9 +55,10 @@ def _text(walk: Walk, width: int) -> list[Line]:
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)
     out.append(((" keys", "strong"),))
-    here = ABOUT if walk.state.at < walk.count() else ON_SUMMARY
-    for command, about in here.items():
-        keys = " ".join(footer.ARROWS.get(k, k) for k, c in walk.commands.items() if c == command)
+    on_walk = walk.state.at < walk.count()
+    for command in COMMANDS if on_walk else ON_SUMMARY:
+        about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
+        keys = " ".join(sign_of(k) for k, c in walk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)
     shown = steps.rows(walk.state, walk)
@@ -78,38 +83,44 @@ def _text(walk: Walk, width: int) -> list[Line]:
     return out
 
 
-ON_SUMMARY = {
-    "reading_up": "one row up",
-    "reading_down": "one row down",
-    "done": "the row's action has just been carried out",
-    "put_off": "put the row's action off, with a reason",
-    "next": "go to the row's enclosure",
-    "back": "back to the last enclosure",
-    "summary": "back to where the walk stood",
-    **{c: ABOUT[c] for c in ("go", "scan", "undo", "pages", "find", "menu", "help", "quit")},
-}
-"""What the keys do on the summary."""
-
-PAGE_KEYS = (
-    (
-        ("reading_up", "reading_down"),
-        "one row up or down; page up and page down ten, home and end to the ends",
-    ),
-    (("next",), "open the page behind the row"),
-    (("back",), "back to the page before, at last to the walk"),
-    (("record",), "record what happened, at the enclosure of the row or of the page"),
-    (("done", "put_off"), "done or put off, at the enclosure of the row"),
-    (("note", "correct"), "write a note, or correct one of its last visits, at the enclosure of the row"),
-    (("skip", "deeper"), "skip it, or look closer, at the enclosure of the row"),
-    (("go",), "leave the books and walk on at an enclosure, by its number or code"),
-    (("find",), "find anything by a part of its name, or words in notes"),
-    (("pages",), "this enclosure's page"),
-    (("summary",), "close the books and show the summary"),
-    (("undo",), "close the books and take the last thing recorded back"),
-    (("quit",), "save and leave; the next start resumes the walk"),
+ON_SUMMARY = (
+    "reading_up",
+    "reading_down",
+    "done",
+    "put_off",
+    "next",
+    "back",
+    "summary",
+    "go",
+    "scan",
+    "undo",
+    "pages",
+    "find",
+    "menu",
+    "help",
+    "quit",
 )
-"""What the keys do on a page, where that is not plain from the walk."""
-
+"""The commands of the summary, in the order of its help."""
+ON_PAGE = (
+    "reading_up",
+    "reading_down",
+    "next",
+    "back",
+    "record",
+    "done",
+    "put_off",
+    "note",
+    "correct",
+    "skip",
+    "deeper",
+    "go",
+    "find",
+    "pages",
+    "summary",
+    "undo",
+    "quit",
+)
+"""The commands of a page of the books, in the order of its help; neighbours that do the same share a line."""
 
 ALONG = "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
 ALONG_ONLY = "along a shelf, and from the end of one to the next, where the keyboard has arrows"
@@ -140,18 +151,16 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     arrows = steps.key_for(walk, "reading_down") in ARROWS
     if page.shelves:
         out += _row(f"  {'← →':<14}", ALONG if arrows else ALONG_ONLY, width)
-    for commands, about in PAGE_KEYS:
-        if commands == ("pages",) and steps.key_for(walk, "pages") == "right":
+    for about, commands in groupby(ON_PAGE, key=lambda c: COMMANDS[c].on_page):
+        shared = tuple(commands)
+        if shared == ("pages",) and steps.key_for(walk, "pages") == "right":
             continue  # on a page the right arrow opens its row
         keys = " ".join(
-            footer.ARROWS.get(k, k)
-            for c in commands
-            for k in [steps.key_for(walk, c)]
-            if k != "?" or c == "help"
+            sign_of(k) for c in shared for k in [steps.key_for(walk, c)] if k != "?" or c == "help"
         )
-        if page.shelves and commands[0] == "reading_up" and not arrows:
+        if page.shelves and shared[0] == "reading_up" and not arrows:
             about = BOX_BY_BOX
-        along = " (also the right arrow)" if commands == ("next",) and not page.shelves else ""
+        along = " (also the right arrow)" if shared == ("next",) and not page.shelves else ""
         out += _row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
         out += _row(f"  {topic.key:<14}", topic.title, width)

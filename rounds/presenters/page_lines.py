@@ -56,7 +56,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
         out = rack_lines.lines(page, opened.cursor, main, body)
     else:
-        out = _body(page, opened, main, body, not wide)
+        out = _body(page, opened, main, body, whole=not wide)
     if wide:
         side = _beside(walk, page, opened, BESIDE - 2, body)
         out = [cut((*cut(a, main), ("│ ", "faint"), *b), width) for a, b in zip(out, side, strict=True)]
@@ -75,13 +75,13 @@ def _title(walk: Walk, page: Page, width: int) -> Line:
     return ((fit(left, max(0, width - len(right))), "bar"), (fit(right, min(width, len(right))), "bar"))
 
 
-def _body(page: Page, opened: OpenPage, width: int, room: int, whole: bool) -> list[Line]:
+def _body(page: Page, opened: OpenPage, width: int, room: int, *, whole: bool) -> list[Line]:
     """The window of the page in which the cursor is; ``whole``: its row in full, on lines of its own."""
     if page.typed and room > 1:  # what was typed stays in sight
         typed: Line = ((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
         wait = f"   {clean(page.wait, 200)}" if page.wait else ""
         rest = page._replace(typed=False, wait="")
-        return [cut((*typed, (wait, "faint")), width), *_body(rest, opened, width, room - 1, whole)]
+        return [cut((*typed, (wait, "faint")), width), *_body(rest, opened, width, room - 1, whole=whole)]
     head = _head(page, width, room)
     parts: list[Placed] = []
     at, first = len(head), 0
@@ -160,7 +160,7 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
     placed = next(p for p in reversed(parts) if p.at <= y)
     part, i = placed.part, y - placed.rows_at
     if i >= 0 and part.rows:
-        return _row(part, part.rows[i], placed.first + i == cursor, width) if i < len(part.rows) else BLANK
+        return _row(part, part.rows[i], width, at=placed.first + i == cursor) if i < len(part.rows) else BLANK
     if i >= 0:
         return ((f"   {clean(part.empty or 'none', 200)}", "faint"),) if i == 0 else BLANK
     if y == placed.at and part.title:
@@ -172,11 +172,11 @@ def _line(y: int, head: list[Line], parts: list[Placed], cursor: int, width: int
 def _widths(columns: tuple[ListColumn, ...], width: int) -> list[int]:
     """What each column gets: its own width and its share of what is left, or of what there is."""
     room = max(0, width - 2 - len(columns))
-    wanted = sum(c.width for c in columns)
-    if wanted > room:
-        return [max(2, c.width * room // wanted) for c in columns]
+    full_width = sum(c.width for c in columns)
+    if full_width > room:
+        return [max(2, c.width * room // full_width) for c in columns]
     shares = sum(c.grow for c in columns) or 1
-    return [c.width + (room - wanted) * c.grow // shares for c in columns]
+    return [c.width + (room - full_width) * c.grow // shares for c in columns]
 
 
 def _columns(part: PageSection, width: int, instead: str = "") -> Line:
@@ -186,7 +186,7 @@ def _columns(part: PageSection, width: int, instead: str = "") -> Line:
     return ((f"  {said}", "faint"),)
 
 
-def _row(part: PageSection, row: ListRow, at: bool, width: int) -> Line:
+def _row(part: PageSection, row: ListRow, width: int, *, at: bool) -> Line:
     cells = " ".join(
         fit(clean(text, w + 2), w) for text, w in zip(row.cells, _widths(part.columns, width), strict=True)
     )

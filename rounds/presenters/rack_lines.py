@@ -87,7 +87,7 @@ def _start(page: Page, here: Spot, grid: Grid) -> int:
 def _shelf(shelf: Shelf, at: int, start: int, grid: Grid) -> list[Line]:
     tiles = shelf.tiles[start : start + grid.across]
     out: list[Line] = []
-    drawn = [_tile(t, start + i == at, grid) for i, t in enumerate(tiles)]
+    drawn = [_tile(t, grid, at=start + i == at) for i, t in enumerate(tiles)]
     for row in range(grid.height):
         name = clean(shelf.name, 8) if not row else ""
         if row == 1 and start:
@@ -100,7 +100,7 @@ def _shelf(shelf: Shelf, at: int, start: int, grid: Grid) -> list[Line]:
     return out
 
 
-def _tile(tile: Tile, at: bool, grid: Grid) -> list[list[Run]]:
+def _tile(tile: Tile, grid: Grid, *, at: bool) -> list[list[Run]]:
     """Its lines: ``> TL-014 !!!  ▒3d`` and ``laying  due lock``, or those on three lines."""
     inner = grid.tile - 1
     sign = ">" if at else " "

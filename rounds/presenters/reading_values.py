@@ -10,7 +10,7 @@ from rounds.records.observations import Occupant
 from rounds.records.reading_words import past_words, usual_words, value_words
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
-from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
+from rounds.walk.machine.questions import ONCE_A_SHELF, Ask, presses
 
 __all__ = [
     "confirmed_words",
@@ -41,13 +41,6 @@ def expected_words(ask: Ask) -> str:
     if ask.must == ONCE_A_SHELF:
         return ask.must
     return f"! {usual}" if presses(ask) else usual
-
-
-def presses(ask: Ask) -> bool:
-    """Whether it has to be read because something was wrong (and not as a matter of course)."""
-    from rounds.walk.machine.questions import EACH_TIME
-
-    return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
 
 
 def contents_words(contents: tuple[Occupant, ...], limit: int = 200) -> str:

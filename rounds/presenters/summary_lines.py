@@ -30,7 +30,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     head: Line = ((f" needs action: {actions}   not seen: {len(listed) - actions}", "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
     blocks = [
-        _block(walk, stop, action, i == cursor, width, 40 if i == cursor else 1)
+        _block(walk, stop, action, width, 40 if i == cursor else 1, at=i == cursor)
         for i, (stop, action) in enumerate(listed)
     ]
     if not blocks:
@@ -54,7 +54,7 @@ def chosen(walk: Walk, width: int) -> list[Line]:
     if not listed:
         return []
     stop, action = listed[min(walk.state.cursor, len(listed) - 1)]
-    return _block(walk, stop, action, True, width, 40)
+    return _block(walk, stop, action, width, 40, at=True)
 
 
 def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
@@ -81,7 +81,7 @@ def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
     return [above, *out, below]
 
 
-def _block(walk: Walk, stop: int, action: Action | None, at: bool, width: int, most: int) -> list[Line]:
+def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, *, at: bool) -> list[Line]:
     """One row: the reason in at most ``most`` lines and what to do in as many."""
     e = walk.stops[stop].enclosure
     where = clean(e.place.address, 8) if e.place else ""

@@ -13,12 +13,12 @@ from typing import NamedTuple
 
 from rich.cells import cell_len
 
-from rounds.presenters.footer import ARROWS, answers
+from rounds.keys.key_names import ARROWS, NAMED
 from rounds.presenters.lines import Line
-from rounds.presenters.touch_rows import NAMED, row_at
+from rounds.presenters.prompt_lines import asked, offered
+from rounds.presenters.touch_rows import row_at
 from rounds.walk.core import Walk
 
-WHOLE = 10_000  # cells: a line that is not broken
 SIGNED = {sign: name for name, sign in ARROWS.items()}
 
 
@@ -60,7 +60,7 @@ def keys_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str]:
     """The keys that a tap at a cell of the walk's composed lines presses; none for most cells."""
     if not 0 <= y < len(lines) or x < 0:
         return []
-    if walk.state.mode == "walk":
+    if walk.state.mode.name == "walk":
         moves = row_at(walk, lines, x, y)
         if moves is not None:
             return moves
@@ -72,7 +72,7 @@ def _means(walk: Walk, key: str) -> bool:
     """Whether it is a key at all: the signs that a page's legend explains look like keys too."""
     if len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.commands:
         return True
-    return any(key == s.key for line in answers(walk, WHOLE) for s in keys_of(line))
+    return any(key == answer for answer, _ in offered(asked(walk)))
 
 
 def _tokens(text: str) -> list[tuple[int, str]]:

@@ -7,37 +7,27 @@ moment is written into it, and a key without meaning at the moment leaves its pl
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rich.cells import cell_len
 
-from rounds.presenters import footer
+from rounds.keys.commands import AT_FOOT, COMMANDS, big_label_at
+from rounds.keys.key_names import ARROWS
 from rounds.presenters.lines import BLANK, Line, cut, fit
-from rounds.presenters.touch import WHOLE, keys_of
+from rounds.presenters.prompt_lines import asked, offered
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.prompts import Prompt
 
 DIGITS = "1234567890"
 RUB_OUT = "backspace"
 UP_AND_DOWN = ("reading_up", "reading_down")
 FIRST = ("next", "back", "reading_up", "reading_down", RUB_OUT, "note", "undo", "go", "skip", "help")
 """The first row under the digits: commands, and one key that is none."""
-SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **footer.ARROWS}
-SHORT = {
-    "go to no.": "go to",
-    "walk to no.": "walk to",
-    "back to the walk": "the walk",
-    "go there": "go",
-    "last enclosure": "last",
-    "go on": "on",
-    "record an act": "record",
-    "look closer": "closer",
-    "other reading": "other",
-    "work done": "done",
-    "correct a visit": "correct",
-}
-"""Words of the small keys that a large one has no room for."""
+SIGNS = {"enter": "↵", "backspace": "⌫", "space": "␣", **ARROWS}
+REST = ("record", "deeper", "other", "correct", "done", "put_off", "summary", "pages", "find", "quit", "menu")
+"""The commands of the rows after the first, each where a thumb finds it."""
 TYPING = {"next": ("enter", "done"), RUB_OUT: (RUB_OUT, "rub out"), "note": ("space", "space")}
 """What the first row holds while something is typed; while something is chosen it is rub out alone."""
 LEAST_WALK = 18  # lines that the walk keeps above the keys, on a screen that has as many and more
@@ -80,9 +70,9 @@ def block(walk: Walk, width: int, height: int) -> Block:
     if not columns:
         return Block(height)
     first, rest = _commands(walk)
-    offered = dict(_offers(walk))
-    digits = [(d, offered.pop(d, "")) for d in DIGITS]
-    other = list(offered.items())
+    keys = dict(offered(asked(walk)))
+    digits = [(d, keys.pop(d, "")) for d in DIGITS]
+    other = list(keys.items())
     for rows, slots in ((4, [*first, *rest]), (3, [*first, *rest]), (3, first)):
         bands = [*_bands(other, columns), *_bands(digits, columns), *_bands(slots, columns)]
         least = LEAST_WALK if height >= 24 else max(LEAST_TINY, (height + 1) // 2)
@@ -127,61 +117,47 @@ def _middle(word: str, width: int) -> str:
     return " " * left + fit(word, width - left)
 
 
-def _offers(walk: Walk) -> list[tuple[str, str]]:
-    """The keys that answer what is asked, with their words, as the answers line gives them."""
-    return [(k.key, k.word) for line in footer.answers(walk, WHOLE) for k in keys_of(line)]
-
-
 Slot = tuple[str, str] | None
 
 
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
     given = set(walk.commands.values()) - {"scan"}  # a scanner types that one
-    rest = [c for c in footer.WORDS if c in given and c not in FIRST]
-    held = _held(walk)
+    rest = [c for c in REST if c in given]
+    found = asked(walk)
+    held = _held(walk, found)
     if held is not None:
         return [held.get(c) for c in FIRST], [None for _ in rest]
-    shown, words = _offered(walk)
+    place = _place(walk)
+    shown = (*AT_FOOT[place], *UP_AND_DOWN)
 
     def slot(command: str) -> Slot:
         if command == RUB_OUT:
-            return (RUB_OUT, "rub out") if walk.state.buffer else None
+            return (RUB_OUT, "rub out") if found.typed else None
         key = _pressed(walk, command)
-        if key == "." and _in_a_number(walk):
+        if key == "." and found.point:
             return (key, "point")
         known = command in shown and command in walk.commands.values()
-        return (key, SHORT.get(words[command], words[command])) if known else None
+        return (key, big_label_at(place, command)) if known else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
 
 
-def _in_a_number(walk: Walk) -> bool:
-    """Whether a number is half typed that may have a point."""
-    asked = steps.rows(walk.state, walk) if walk.state.buffer else ()
-    return walk.state.cursor < len(asked) and bool(asked[walk.state.cursor].kind.decimals)
+def _place(walk: Walk) -> str:
+    """Where the walk stands, as the table of commands names it."""
+    return "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
 
 
-def _offered(walk: Walk) -> tuple[Collection[str], Mapping[str, str]]:
-    """The commands that mean something where the walk stands, and their words there."""
-    if walk.state.pages:
-        return footer.ON_PAGE, {**footer.WORDS, **footer.ON_PAGE_WORDS}
-    if walk.state.at >= walk.count():
-        return footer.ON_SUMMARY, {**footer.WORDS, **footer.ON_SUMMARY_WORDS}
-    return (*footer.ON_WALK, *UP_AND_DOWN), footer.WORDS
-
-
-def _held(walk: Walk) -> Mapping[str, tuple[str, str]] | None:
+def _held(walk: Walk, found: Prompt) -> Mapping[str, tuple[str, str]] | None:
     """What the first row holds while more is asked than a command; None while commands are taken."""
-    mode = walk.state.mode
-    moves = {c: (_pressed(walk, c), footer.WORDS[c]) for c in UP_AND_DOWN}
-    if mode == "left":
+    moves = {c: (_pressed(walk, c), COMMANDS[c].label) for c in UP_AND_DOWN}
+    if not walk.state.mode.takes_keys:
         return {}
-    if mode == "help":
+    if found.kind == "help":
         return {"help": (_pressed(walk, "help"), "close"), **moves}
-    if mode in footer.HINTS:
-        return {RUB_OUT: (RUB_OUT, "none")} if _offers(walk) else TYPING
-    if walk.state.pages and walk.page(walk.state.pages[-1]).typed:
+    if found.asks:
+        return TYPING if found.limit else {RUB_OUT: (RUB_OUT, "none")}
+    if found.kind == "find":
         arrows = {"reading_up": ("up", "up"), "reading_down": ("down", "down")}
         return {**TYPING, "next": ("enter", "open"), **arrows}
     return None

@@ -10,16 +10,13 @@ from collections.abc import Sequence
 
 from rich.cells import cell_len
 
+from rounds.keys.key_names import NAMED
 from rounds.presenters.lines import Line, fit
 from rounds.text.cleaning import clean
 from rounds.views.page import Page
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.page_keys import ARROWS
-
-NAMED = frozenset(
-    ("space", "enter", "backspace", "up", "down", "left", "right", "tab", "home", "end", "pageup", "pagedown")
-)
 
 
 def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
@@ -45,10 +42,10 @@ def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | N
     if at is None:
         return None
     shown = steps.rows(walk.state, walk)
-    wanted = walk.state.cursor + y - at
-    if not 0 <= wanted < len(shown) or not _shows(lines[y], clean(shown[wanted].kind.title, 18)):
+    row = walk.state.cursor + y - at
+    if not 0 <= row < len(shown) or not _shows(lines[y], clean(shown[row].kind.title, 18)):
         return None
-    return _moves(walk, wanted - walk.state.cursor)
+    return _moves(walk, row - walk.state.cursor)
 
 
 def _shows(line: Line, title: str) -> bool:

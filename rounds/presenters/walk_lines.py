@@ -132,7 +132,7 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     first = max(0, min(state.cursor - room // 2, len(shown) + last - room))
     out: list[Line] = [head]
     for i, ask in enumerate(shown[first : first + room], first):
-        out.append(_row(walk, ask, i == state.cursor, cells, past))
+        out.append(_row(walk, ask, cells, past, at=i == state.cursor))
     if pinned or len(shown) < first + room:
         out.append(_last_row(walk, shown, cells))
     return [cut(line, width) for line in out[:space]]
@@ -156,7 +156,7 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     )
 
 
-def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[Visit]) -> Line:
+def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, at: bool) -> Line:
     state, kind = walk.state, ask.kind
     where = walk.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
@@ -164,8 +164,8 @@ def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[V
     name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
     value = cells.get(kind.id)
     mark = ""
-    if at and state.buffer and state.mode == "walk":
-        said = f"{state.buffer}_ …"
+    if at and state.half_typed:
+        said = f"{state.half_typed}_ …"
     elif value is not None:
         said, mark = value_words(kind, value), saved_mark(walk, kind.id)
     else:
@@ -175,10 +175,12 @@ def _row(walk: Walk, ask: Ask, at: bool, cells: Mapping[str, Cell], past: list[V
     odd = value is not None and _odd(walk, kind, value)
     return (
         (fit(name, NAME), look or ("strong" if value is not None else "")),
-        (fit(said, NOW - 3), look or ("strong" if odd else "")), (fit(mark, 2), "saved"), (" ", ""),
+        (fit(said, NOW - 3), look or ("strong" if odd else "")),
+        (fit(mark, 2), "saved"),
+        (" ", ""),
         (fit(expected_words(ask), EXPECTED - 1) + " ", "faint"),
         *((fit(past_words(kind, v, PAST - 1), PAST), "") for v in past),
-    )  # fmt: skip
+    )
 
 
 def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> Line:
@@ -198,7 +200,7 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     elif walk.state.earlier is not None:
         runs.append((f"{key}: back to today's visit", "faint"))
     elif not note:
-        said = "ends the number" if walk.state.buffer else "the rest as expected, and on"
+        said = "ends the number" if walk.state.half_typed else "the rest as expected, and on"
         runs.append((f"{key}: {said}", "faint"))
     return tuple(runs)
 
@@ -235,7 +237,7 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     for i, ask in enumerate(shown[first : first + left], first):
         at = i == walk.state.cursor
         value = cells.get(ask.kind.id)
-        said = f"{walk.state.buffer}_ …" if at and walk.state.buffer and walk.state.mode == "walk" else ""
+        said = f"{walk.state.half_typed}_ …" if at and walk.state.half_typed else ""
         if not said and value is not None:
             said = f"{value_words(ask.kind, value)} {saved_mark(walk, ask.kind.id)}"
         elif not said and (confirmed := confirmed_words(ask.kind, cells.get(AS_EXPECTED))):

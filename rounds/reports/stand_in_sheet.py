@@ -13,7 +13,8 @@ from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.observations import EnclosureState
-from rounds.reports.table_forms import Page, Part
+from rounds.reports.day_kinds import STAND_IN
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.settings.document import Document
 from rounds.settings.fields import Fields
 from rounds.text.cleaning import long_day
@@ -85,15 +86,15 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     return Sheet(first, call, acts, stages)
 
 
-def page(
+def stand_in_sheet(
     sheet: Sheet,
     house: str,
     day: int,
     enclosures: Sequence[EnclosureState],
     locks: Mapping[int, Sequence[ActiveLock]],
-) -> Page:
+) -> ReportDocument:
     """The sheet for a day, shelf by shelf in the order of the walk."""
-    shelves: dict[str, list[tuple[str, ...]]] = {}
+    shelves: dict[str, list[ReportRow]] = {}
     for e in enclosures:
         if e.stage == "empty":
             continue
@@ -103,13 +104,14 @@ def page(
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
         never = [*rule.never, *(_sentence(locked.words(k)) for k in locks.get(e.id, ()))]
         where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", "no place")
-        shelves.setdefault(shelf, []).append((where, e.code, e.stage, ", ".join(may), " ".join(never)))
-    return Page(
+        row = ReportRow((where, e.code, e.stage, ", ".join(may), " ".join(never)))
+        shelves.setdefault(shelf, []).append(row)
+    columns = STAND_IN.table(ROWS).columns
+    return document(
+        STAND_IN,
         f"Sheet for a stand-in, {house}, {long_day(day)}",
-        (*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
-        tuple(
-            Part(f"Shelf {s}", ("place", "box", "stage", "do", "never"), rows) for s, rows in shelves.items()
-        ),
+        *(Report(f"Shelf {name}", columns, rows) for name, rows in shelves.items()),
+        said=(*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
     )
 
 

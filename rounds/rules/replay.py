@@ -125,17 +125,3 @@ def _looks(stay: Stay, back: int | None) -> Iterator[tuple[Visit, EvaluationCont
         if stay.first <= seen.day <= stay.last and seen.looked:
             known = stay.visits[0 if back is None else max(0, i - back) : i + 1]
             yield seen, EvaluationContext(Scene(stay.enclosure, known, seen.day, seen.at_ms, stay.shelf))
-
-
-def lines(replayed: Replayed) -> list[str]:
-    """A table: how often each rule was raised, stood and could not be told."""
-    out = [
-        f"{'rule':28} {'level':6} {'visits':>7} {'raised':>7} {'/100':>6} {'stood':>7} {'unknown':>8} {'boxes':>6}"
-    ]
-    for c in replayed.counts:
-        out.append(
-            f"{c.rule:28} {c.level:6} {c.visits:7} {c.raised:7} {c.per_100:6.1f} "
-            f"{c.stood:7} {c.unknown:8} {c.enclosures:6}"
-        )
-    out.append(f"{replayed.visits} visits, {replayed.flags_per_100:.1f} flags raised per 100 visits")
-    return out

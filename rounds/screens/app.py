@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import contextlib
 import gc
 import os
 import signal
@@ -16,6 +15,7 @@ from textual.driver import Driver
 from textual.message import Message
 from textual.screen import Screen
 
+from rounds.ending_signals import ENDING
 from rounds.screens import looks
 from rounds.screens.board import Board
 from rounds.screens.lasting import lasting
@@ -40,9 +40,9 @@ class WalkScreen(Screen[None], inherit_bindings=False):
     the first of them gone or behind the others.
     """
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], touch: bool = False) -> None:
+    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
         super().__init__()
-        self.board = Board(walk, styles, touch)
+        self.board = Board(walk, styles, touch=touch)
 
     def compose(self) -> ComposeResult:
         yield self.board
@@ -63,8 +63,8 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
     ENABLE_COMMAND_PALETTE = False
     TITLE = "rounds"
 
-    def __init__(self, walk: Walk, touch: bool = False, look: str = "") -> None:
-        self.painted = looks.styles(look or walk.config.choices.look, not looks.without_colour())
+    def __init__(self, walk: Walk, *, touch: bool = False, look: str = "") -> None:
+        self.painted = looks.styles(look or walk.config.choices.look, colour=not looks.without_colour())
         # They reach the terminal as they are. The library would turn the sixteen colours into others, and
         # take colours away by setting default ones, also where NO_COLOR is there and asks for nothing.
         os.environ.pop("NO_COLOR", None)
@@ -75,7 +75,7 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         return lasting(super().get_driver_class())
 
     def get_default_screen(self) -> Screen[None]:
-        return WalkScreen(self.walk, self.painted, self.touch)
+        return WalkScreen(self.walk, self.painted, touch=self.touch)
 
     async def on_event(self, event: events.Event) -> None:
         """Taps wait in the same queue as keys.
@@ -90,9 +90,11 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
 
     def on_mount(self) -> None:
         loop = asyncio.get_running_loop()
-        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-            with contextlib.suppress(NotImplementedError):  # no such handlers on Windows
+        for number in ENDING:
+            try:
                 loop.add_signal_handler(number, self._ended_by, number)
+            except NotImplementedError:  # Windows: there only the interpreter itself takes signals
+                signal.signal(number, lambda n, _frame: loop.call_soon_threadsafe(self._ended_by, n))
 
     def on_ready(self) -> None:
         """All that a start makes stays; from here on rubbish is collected again (see run_walk)."""

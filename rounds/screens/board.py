@@ -14,25 +14,44 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import walk_lines
 from rounds.presenters.lines import Line
+from rounds.screens.paint_now import paint_now
 from rounds.walk.core import Walk
-from rounds.walk.machine import menu_mode
 
 SOON = 0.016  # seconds that the first paint of a key waits for its commit, while commits are that fast
 PENDING_AFTER = 0.03  # seconds until an uncommitted value is marked as waiting
 FRAME = 1 / 60  # seconds: paints closer together than this are left to the library's clock, which joins them
 LULL = 0.02  # seconds after a saved key was shown in which the next enclosure is got ready
 NAMES = {
-    "space": "space", "enter": "enter", "backspace": "backspace", "up": "up", "down": "down", "left": "left",
-    "right": "right", "tab": "tab", "escape": "escape", "home": "home", "end": "end", "pageup": "pageup", "pagedown": "pagedown",
-    "ctrl+h": "backspace", "ctrl+m": "enter", "ctrl+j": "enter",
+    "space": "space",
+    "enter": "enter",
+    "backspace": "backspace",
+    "up": "up",
+    "down": "down",
+    "left": "left",
+    "right": "right",
+    "tab": "tab",
+    "escape": "escape",
+    "home": "home",
+    "end": "end",
+    "pageup": "pageup",
+    "pagedown": "pagedown",
+    "ctrl+h": "backspace",
+    "ctrl+m": "enter",
+    "ctrl+j": "enter",
     # the number pad under the keyboard protocol that names its keys
-    "add": "+", "subtract": "-", "multiply": "*", "divide": "/", "decimal": ".", "separator": ",",
-}  # fmt: skip
+    "add": "+",
+    "subtract": "-",
+    "multiply": "*",
+    "divide": "/",
+    "decimal": ".",
+    "separator": ",",
+}
 
 
-def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Line]:
+def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list[Line]:
     """The whole screen: exactly ``height`` lines of ``width`` cells for what the walk is at.
 
     With ``touch`` its foot is big keys for a finger, where there is room for them.
@@ -45,7 +64,7 @@ def compose(walk: Walk, width: int, height: int, touch: bool = False) -> list[Li
 
         keys = touch_lines.block(walk, width, height)
         return [*compose(walk, width, keys.top), *touch_lines.lines(keys, width, height)]
-    if walk.state.mode == "help":
+    if walk.state.mode.name == "help":
         from rounds.presenters import help_lines
 
         return help_lines.lines(walk, width, height)
@@ -73,7 +92,7 @@ class Board(Widget, inherit_bindings=False):
 
     DEFAULT_CSS = "Board { width: 100%; height: 100%; }"
 
-    def __init__(self, walk: Walk, styles: Mapping[str, Style], touch: bool = False) -> None:
+    def __init__(self, walk: Walk, styles: Mapping[str, Style], *, touch: bool = False) -> None:
         super().__init__()
         self.walk, self.looks, self.touch = walk, styles, touch
         self.shown: list[Line] = []
@@ -111,9 +130,9 @@ class Board(Widget, inherit_bindings=False):
 
     def compose_lines(self) -> list[Line]:
         """The lines for what the walk is at now."""
-        return compose(self.walk, *self.size, self.touch)
+        return compose(self.walk, *self.size, touch=self.touch)
 
-    def repaint(self, whole: bool = False) -> None:
+    def repaint(self, *, whole: bool = False) -> None:
         """Compose again and paint the lines that differ."""
         old, self.shown = self.shown, self.compose_lines()
         if whole or len(old) != len(self.shown):
@@ -127,19 +146,10 @@ class Board(Widget, inherit_bindings=False):
             self.paint([Region(0, y, self.size.width, 1) for y in changed])
 
     def paint(self, regions: list[Region]) -> None:
-        """Paint these lines at once, unless something was painted only just now.
-
-        Asked to refresh, the library hands a widget's wish from queue to queue until a clock
-        of its own grants it: as long again as the painting itself.
-        """
+        """Paint these lines at once, unless something was painted only just now."""
         just_now = asyncio.get_running_loop().time() - self.rendered < FRAME
-        if just_now or not self.is_attached or self.app._batch_count or not self.screen.is_current:
+        if just_now or not paint_now(self, regions):
             self.refresh(*regions)
-            return
-        screen = self.screen
-        self._set_dirty(*regions)
-        screen._compositor.update_widgets({self})
-        screen._compositor_refresh()
 
     def on_key(self, event: events.Key) -> None:
         event.stop()
@@ -163,7 +173,7 @@ class Board(Widget, inherit_bindings=False):
                 self.asked_to_leave()
         elif key is not None:
             self.walk.press(key)
-            if self.walk.state.mode == "left":
+            if not self.walk.state.mode.takes_keys:
                 self.leave()
                 self.repaint()
             elif not self.walk.waiting:
@@ -180,7 +190,7 @@ class Board(Widget, inherit_bindings=False):
         """
         try:
             for shown in self.keys_at(x, y):
-                for key in menu_mode.pressed(shown, self.walk):
+                for key in keys_of_entry(shown, self.walk.commands):
                     self.take(events.Key(key, key if len(key) == 1 else None))
         except Exception as error:
             self.crashed(error)

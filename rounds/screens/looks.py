@@ -38,19 +38,39 @@ _FEW = {**_SHAPES, "key": "bold", "now": "bold reverse", "today": "bold underlin
 """What tells runs apart where colours do not."""
 
 PALETTES = {
-    "dark": Palette("#e4e4e4", "#1c1c1c", {
-        **_SHAPES, "faint": "#b2b2b2", "code": "bold #ffffff", "key": "bold #5fd7d7", "now": "bold #ffffff on #af0000",
-        "today": "bold #ffaf5f", "look": "#ffd787", "saved": "#87d787",
-    }),
-    "light": Palette("#121212", "#ffffff", {
-        **_SHAPES, "faint": "#4e4e4e", "code": "bold #000000", "key": "bold #005f87", "now": "bold #ffffff on #af0000",
-        "today": "bold #870000", "look": "#5f0087", "saved": "#005f00",
-    }),
+    "dark": Palette(
+        "#e4e4e4",
+        "#1c1c1c",
+        {
+            **_SHAPES,
+            "faint": "#b2b2b2",
+            "code": "bold #ffffff",
+            "key": "bold #5fd7d7",
+            "now": "bold #ffffff on #af0000",
+            "today": "bold #ffaf5f",
+            "look": "#ffd787",
+            "saved": "#87d787",
+        },
+    ),
+    "light": Palette(
+        "#121212",
+        "#ffffff",
+        {
+            **_SHAPES,
+            "faint": "#4e4e4e",
+            "code": "bold #000000",
+            "key": "bold #005f87",
+            "now": "bold #ffffff on #af0000",
+            "today": "bold #870000",
+            "look": "#5f0087",
+            "saved": "#005f00",
+        },
+    ),
     # Of the sixteen only red, as a ground: the others may be too light or too dark on a ground nobody knows.
     "terminal": Palette("", "", {**_FEW, "now": "bold bright_white on red"}),
     # Red light alone: eyes stay used to the dark, and beetles hardly see it.
     "red": Palette("#ff0000", "#000000", _FEW),
-}  # fmt: skip
+}
 
 
 def chosen(asked: str, setting: str) -> str:
@@ -72,7 +92,7 @@ def without_colour() -> bool:
     return bool(os.environ.get("NO_COLOR"))
 
 
-def styles(name: str, colour: bool = True) -> dict[str, Style]:
+def styles(name: str, *, colour: bool = True) -> dict[str, Style]:
     """The style of every look in a palette; without ``colour``, its shapes alone."""
     palette = PALETTES[name] if colour else Palette("", "", _FEW)
     base = Style(color=palette.text or None, bgcolor=palette.ground or None)

@@ -38,9 +38,18 @@ def check_terminal() -> None:
 
 
 def run_walk(
-    book: Path, config: str | None, today: int | None, keeper: str, bays: str, name: str,
-    touch: bool = False, keys: str = "", look: str = "", kept: bool = True,
-) -> int:  # fmt: skip
+    book: Path,
+    config: str | None,
+    today: int | None,
+    keeper: str,
+    bays: str,
+    name: str,
+    *,
+    touch: bool = False,
+    keys: str = "",
+    look: str = "",
+    kept: bool = True,
+) -> int:
     """Open the walk on a book and return the exit code once it is left.
 
     ``kept``: False for a book that is thrown away afterwards. ``touch``: with keys for a finger. ``keys`` and ``look``: others than the config's.
@@ -59,10 +68,14 @@ def run_walk(
         settings = settings.with_keys(keys)
     look = looks.chosen(look, settings.choices.look)
     walk_ = Walk(
-        book, settings, keeper=keeper, day=today, name=name,
+        book,
+        settings,
+        keeper=keeper,
+        day=today,
+        name=name,
         bays=tuple(b.strip() for b in bays.split(",") if b.strip()),
-    )  # fmt: skip
-    app = WalkApp(walk_, touch, look)
+    )
+    app = WalkApp(walk_, touch=touch, look=look)
     try:
         ended = app.run()
     finally:
@@ -72,8 +85,9 @@ def run_walk(
         with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
             print(
                 f"NOT everything is in the book ({walk_.said or 'it could not be written in time'}). What was not "
-                f"saved is kept in {rescued}; the next start puts it into the book.", file=sys.stderr,
-            )  # fmt: skip
+                f"saved is kept in {rescued}; the next start puts it into the book.",
+                file=sys.stderr,
+            )
         return EXIT_BOOK
     if isinstance(ended, Exception):
         raise ended
@@ -83,11 +97,11 @@ def run_walk(
         back_up(book)
     if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
         with contextlib.suppress(OSError):  # as above
-            print(left_words(walk_, kept), file=sys.stderr)
+            print(left_words(walk_, kept=kept), file=sys.stderr)
     return 128 + ended if ended else EXIT_FINE
 
 
-def left_words(walk: Walk, kept: bool = True) -> str:
+def left_words(walk: Walk, *, kept: bool = True) -> str:
     """What is saved of the round that was left, and where the next start goes on. Reads no book: it is closed.
 
     ``kept``: whether there will be a next start on this book.
@@ -113,6 +127,9 @@ def back_up(book: Path) -> None:
     import subprocess
 
     subprocess.Popen(
-        [sys.executable, "-m", "rounds.store.backup", str(book)], start_new_session=True,
-        stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
+        [sys.executable, "-m", "rounds.store.backup", str(book)],
+        start_new_session=True,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )

@@ -14,6 +14,8 @@ from textual import events
 from textual.app import App
 from textual.drivers.web_driver import WebDriver
 
+from rounds.ending_signals import WINDOW_CLOSED
+
 LAST_SECONDS = 10.0  # for the last commits, before the walk is ended as a closed window would end it
 
 
@@ -41,7 +43,7 @@ class ServedDriver(WebDriver):
         if not self.exit_event.is_set():  # the server is gone
             self.leave()
             if not self.exit_event.wait(LAST_SECONDS):
-                os.kill(os.getpid(), signal.SIGHUP)
+                signal.raise_signal(WINDOW_CLOSED)
 
     def leave(self) -> None:
         self.process_message(events.Key("ctrl+c", None))

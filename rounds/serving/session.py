@@ -10,8 +10,8 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
-import os
 import signal
+import subprocess
 from asyncio.subprocess import PIPE, Process
 from collections.abc import Awaitable, Callable, Sequence
 from typing import Any
@@ -19,6 +19,7 @@ from typing import Any
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
+from rounds.ending_signals import WINDOW_CLOSED, ask_to_end, end_by_force
 from rounds.text.cleaning import clean_lines
 
 LEAVE_SECONDS = (12.0, 12.0)
@@ -28,7 +29,7 @@ The walk itself gives its last commits ten.
 """
 MOST_CELLS = 500
 KEPT = 8_000  # bytes of what the program said on stderr
-ENDS = (0, 128 + signal.SIGHUP, 128 + signal.SIGINT)
+ENDS = (0, 128 + WINDOW_CLOSED, 128 + signal.SIGINT)
 """Exit codes of a walk that was left in order."""
 
 Send = Callable[[bytes], Awaitable[None]]
@@ -75,7 +76,9 @@ class Session(AppService):
             stdout=PIPE,
             stderr=PIPE,
             env=environment,
-            start_new_session=True,  # ctrl+c at the server ends its walks one by one, saved
+            # ctrl+c at the server ends its walks one by one, saved (on Windows a session is a group)
+            start_new_session=True,
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
         )
         self._process, self._stdin = process, process.stdin
         return process
@@ -121,13 +124,11 @@ class Session(AppService):
         if not self.stopping:
             self.stopping = True
             await self.send_meta({"type": "quit"})
-            for number, seconds in zip((signal.SIGHUP, signal.SIGKILL), LEAVE_SECONDS, strict=True):
+            for end, seconds in zip((ask_to_end, end_by_force), LEAVE_SECONDS, strict=True):
                 if await _within(self.ended, seconds):
                     break
                 with contextlib.suppress(ProcessLookupError):  # it ended meanwhile
-                    os.kill(
-                        process.pid, number
-                    )  # asking the process object first could take its exit code away
+                    end(process.pid)  # asking the process object first could take its exit code away
         await self.ended.wait()
         await task
 

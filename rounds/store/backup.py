@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rounds.problems import BookError
-from rounds.store import database_errors, disk
+from rounds.store import database_errors, disk, log_stamps
 
 DAILY, WEEKLY, MONTHLY = 7, 4, 12
 CHUNK = 20_000  # rows whose text is hashed at once: a few MB
@@ -78,6 +78,10 @@ def _settle(part: Path, folder: Path, name: str) -> Path:
 
 
 def _copy(path: Path, part: Path) -> None:
+    if not log_stamps.belongs(path):
+        raise BookError(
+            f"{path}: the log beside the book is of another file. Open the book once; it is put aside."
+        )
     with closing(
         sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)
     ) as source:
@@ -86,6 +90,7 @@ def _copy(path: Path, part: Path) -> None:
         source.execute("SELECT count(*) FROM sqlite_master").fetchone()
         with closing(sqlite3.connect(part, isolation_level=None)) as target:
             source.backup(target)
+            log_stamps.restamp(target)
         wanted = count(source)
     with closing(sqlite3.connect(part, isolation_level=None)) as copy:
         said = [row[0] for row in copy.execute("PRAGMA integrity_check(1)")]

@@ -1,6 +1,13 @@
 """Opening and making a book: one SQLite file, written so that what is committed stays.
 
 A :class:`Book` belongs to the thread that opened it; open another for another thread.
+
+Before SQLite opens a book, its log must be its own (:mod:`rounds.store.log_stamps`); one that
+is another file's is put aside (:mod:`rounds.store.foreign_log`), and a book opened only to
+look is read without it. While it is open, every transaction makes sure before it
+begins, before it is committed and before it is called saved that the file is still there
+(:mod:`rounds.store.file_watch`). Nothing is written otherwise, and the connection is left
+open: to close it could fold its log into the file that was put in its place.
 """
 
 from __future__ import annotations
@@ -18,11 +25,14 @@ from typing import Any
 from rounds import __version__
 from rounds.problems import BookError, no_book
 from rounds.records.observations import House
-from rounds.store import database_errors, disk
+from rounds.store import database_errors, disk, foreign_log, log_stamps
+from rounds.store.file_watch import FileWatch, leave_open
 from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
 from rounds.store.orm import pw, run
 
 APPLICATION = 0x526E6473  # "Rnds" in the header of the file: this SQLite file is a book
+WITHOUT_LOG = "ro&immutable=1"
+"""To :func:`connect`: look at the file as it is; SQLite reads no log then."""
 BUSY_SECONDS = 0.25  # short: the writer thread would rather tell the keeper and try again
 
 
@@ -30,11 +40,20 @@ class Book:
     """An open book. ``notes`` are sentences about what opening it did, usually none."""
 
     def __init__(
-        self, path: Path, db: pw.SqliteDatabase, *, readonly: bool, notes: Sequence[str] = ()
+        self,
+        path: Path,
+        db: pw.SqliteDatabase,
+        watch: FileWatch,
+        *,
+        readonly: bool,
+        notes: Sequence[str] = (),
     ) -> None:
         self.path = path
         self.db = db
+        self.watch = watch
         self.readonly = readonly
+        self._open = True
+        foreign_log.note_opened(path)
         self.notes = tuple(notes)
 
     def run(self, sql: str, values: Sequence[Any] = ()) -> Any:
@@ -54,8 +73,10 @@ class Book:
         """One transaction that may write, locked from its start; any exception rolls it back.
 
         It has been saved when the block was left without an exception, not before. While
-        another program writes, its start is tried again for ``wait`` seconds.
+        another program writes, its start is tried again for ``wait`` seconds. Raises
+        BookError, with nothing written, if the book is not at its path any more.
         """
+        self.watch.check()
         until = time.monotonic() + wait
         while True:
             try:
@@ -65,11 +86,14 @@ class Book:
                 if not database_errors.is_lock(error) or time.monotonic() >= until:
                     raise
         try:
+            log_stamps.put_next_stamp(self.db)
             yield
+            self.watch.check()
             self.run("COMMIT")
         except BaseException:
             self._roll_back()
             raise
+        self.watch.check()  # replaced just now, it is not saved: the log is no more this file's
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -90,11 +114,36 @@ class Book:
 
     def tidy(self) -> None:
         """Refresh the planner's statistics and fold the log into the file: at the end of a round."""
-        self.run("PRAGMA optimize")
-        self.run("PRAGMA wal_checkpoint(TRUNCATE)")
+        with self.writing():
+            self.run("PRAGMA optimize")
+        self.fold_in()
+
+    def fold_in(self) -> None:
+        """Fold the log into the file, and begin it anew with the next transaction."""
+        self.watch.check()
+        self.run(
+            "PRAGMA wal_checkpoint(RESTART)"
+        )  # the log keeps what is in it: other watches look for their stamp
+
+    @property
+    def identity(self) -> bytes:
+        """16 bytes that every copy of this book has, and no other book."""
+        found = self.row("SELECT book FROM meta")
+        assert found is not None
+        return bytes(found[0])
 
     def close(self) -> None:
-        self.db.close()
+        if not self._open:
+            return
+        self._open = False
+        foreign_log.note_closed(self.path)
+        if self.readonly:
+            self.db.close()
+        elif self.watch.is_there():
+            self.db.close()
+            self.watch.was_closed()
+        else:
+            leave_open(self.db.connection())  # type: ignore[no-untyped-call]
 
     def __enter__(self) -> Book:
         return self
@@ -174,6 +223,7 @@ def _fill(path: Path, house: House) -> None:
             pw.SchemaManager(model, database=db).create_all()
         for view in VIEWS:
             run(db, view)
+        log_stamps.put_next_stamp(db)
         now = now_ms()
         run(
             db,
@@ -208,16 +258,44 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
     _refuse_network(path)
     if not readonly:
         _refuse_unwritable(path)
+    notes: list[str] = []
     try:
-        db = _connect_readonly(path) if readonly else connect(path)
+        watch = FileWatch(path)
+        own_log = log_stamps.belongs(path)
+        if not own_log and not readonly:
+            notes += filter(None, [foreign_log.set_aside(path)])
+        if readonly:
+            db = _connect_readonly(path) if own_log else connect(path, WITHOUT_LOG)
+        else:
+            db = connect(path)
         try:
-            notes = _check(db, path, readonly, steps)
+            notes += _check(db, path, readonly, steps)
         except BaseException:
             db.close()
             raise
     except (pw.DatabaseError, sqlite3.Error, OSError) as error:
         raise BookError(database_errors.sentence(error, path)) from error
-    return Book(path, db, readonly=readonly, notes=notes)
+    book = Book(path, db, watch, readonly=readonly, notes=notes)
+    if not readonly:
+        _first_stamp(book)
+    return book
+
+
+def _first_stamp(book: Book) -> None:
+    """A book that no program with stamps has written yet gets its first one, in the file itself."""
+    try:
+        if not log_stamps.stamp_of(book.db):
+            with book.writing():
+                pass  # every transaction gives a stamp
+            book.fold_in()
+    except pw.OperationalError as error:
+        if not database_errors.is_lock(error):
+            book.close()
+            raise BookError(database_errors.sentence(error, book.path)) from error
+        # Another program writes: the next transaction of either gives it.
+    except BookError:
+        book.close()
+        raise
 
 
 def _refuse_what_is_no_book(path: Path) -> None:
@@ -267,7 +345,7 @@ def _connect_readonly(path: Path) -> pw.SqliteDatabase:
         # log that exists means there is one, or was: without reading it we would show old data.
         if database_errors.is_lock(error) or (wal.exists() and wal.stat().st_size):
             raise
-    return connect(path, "ro&immutable=1")
+    return connect(path, WITHOUT_LOG)
 
 
 def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[MigrationStep]) -> list[str]:

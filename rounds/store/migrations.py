@@ -8,6 +8,7 @@ from pathlib import Path
 from rounds import __version__
 from rounds.problems import BookError
 from rounds.store.ids import now_ms
+from rounds.store.log_stamps import put_next_stamp
 from rounds.store.migration_steps import MigrationStep
 from rounds.store.orm import pw, run
 
@@ -44,6 +45,7 @@ def _take(db: pw.SqliteDatabase, path: Path, step: MigrationStep) -> None:
     try:
         # Another program may have been quicker between our look and our lock.
         if version_of(db) < step.version:
+            put_next_stamp(db)
             step.run(db)
             lost = run(db, "PRAGMA foreign_key_check").fetchone()
             if lost is not None:

@@ -2,7 +2,8 @@
 
 They are written as JSON lines beside the book, or into the folder for temporary files if
 that cannot be written, and put into the book at the next start. Entries are assignments,
-so a file that is replayed twice, or was half saved before, does no harm.
+so a file that is replayed twice, or was half saved before, does no harm. The first line says
+which book they are of; they are put into no other one.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import sys
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -36,6 +38,10 @@ _KINDS: dict[str, Any] = {
         kinds.CloseRound, kinds.RecordActEntry, kinds.UndoActEntry,
     )
 }  # fmt: skip
+
+
+OF_BOOK = "entries_of_book"
+"""The one field of a rescue file's first line: the book's identity in hex."""
 
 
 def to_line(entry: Entry) -> str:
@@ -70,12 +76,14 @@ def from_line(line: str) -> Entry:
     return entry
 
 
-def write(path: Path, entries: Sequence[Entry]) -> Path:
+def write(path: Path, entries: Sequence[Entry], book_id: bytes = b"") -> Path:
     """Write ``entries`` to a new rescue file of the book at ``path``, flushed to the disk.
 
-    Returns where. Raises BookError if neither place can be written.
+    ``book_id`` is the book's :attr:`~rounds.store.book.Book.identity`: another one may stand
+    at its path by now, or at the next start. Without it any book there takes them. Returns where. Raises BookError if neither place can be written.
     """
-    text = "".join(to_line(entry) + "\n" for entry in entries)
+    text = json.dumps({OF_BOOK: book_id.hex()}) + "\n" if book_id else ""
+    text += "".join(to_line(entry) + "\n" for entry in entries)
     troubles = []
     for folder, stem in _places(path):
         try:
@@ -121,9 +129,15 @@ def pending(path: Path) -> list[Path]:
     found: list[Path] = []
     for folder, stem in _places(path):
         for file in folder.glob(f"{_literal(stem)}.unsaved-*.jsonl"):
-            if not file.is_symlink() and (os.name == "nt" or file.stat().st_uid == os.geteuid()):
+            if not file.is_symlink() and _is_own(file):
                 found.append(file)
     return sorted(found, key=lambda file: (int(file.stem.rsplit("-", 1)[1]), file.name))
+
+
+def _is_own(file: Path) -> bool:
+    if sys.platform == "win32":  # each user has a temporary folder of their own there
+        return True
+    return file.stat().st_uid == os.geteuid()
 
 
 def _literal(stem: str) -> str:
@@ -143,8 +157,14 @@ def replay(book: Book, settings: Callable[[], Settings] | None = None) -> list[s
             lines = file.read_text(encoding="utf-8").splitlines()
         except (OSError, UnicodeDecodeError) as error:
             raise BookError(f"{file}: the rescued entries cannot be read ({error}).") from error
+        named, lines = _book_named(lines)
+        if named not in ("", book.identity.hex()):
+            said.append(
+                f"{file} holds entries of another book that stood here; they are left there. Move the file to that book."
+            )
+            continue
         entries: list[Entry] = []
-        for number, line in enumerate(lines, 1):
+        for number, line in enumerate(lines, 2 if named else 1):
             try:
                 entries.append(from_line(line))
             except ValueError as error:
@@ -153,6 +173,17 @@ def replay(book: Book, settings: Callable[[], Settings] | None = None) -> list[s
                 ) from error
         said.append(_replay(book, file, entries, settings))
     return said
+
+
+def _book_named(lines: list[str]) -> tuple[str, list[str]]:
+    """Which book the lines say they are of, or nothing; and the lines of entries."""
+    try:
+        match unpack(lines[0]) if lines else None:
+            case {"entries_of_book": str(named)}:
+                return named, lines[1:]
+    except ValueError:
+        pass  # the line is none of ours; it is told of with its number
+    return "", lines
 
 
 def _replay(book: Book, file: Path, entries: Sequence[Entry], settings: Callable[[], Settings] | None) -> str:

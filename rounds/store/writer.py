@@ -8,7 +8,6 @@ keys share one flush; on a fast one each has its own.
 from __future__ import annotations
 
 import logging
-import os
 import threading
 from collections import deque
 from collections.abc import Callable, Sequence
@@ -20,6 +19,7 @@ from rounds.records.entries import CloseRound, Entry
 from rounds.store import database_errors
 from rounds.store.apply_entries import EntryRefused, apply
 from rounds.store.book import Book, open_book
+from rounds.store.file_watch import FileWatch
 
 if TYPE_CHECKING:
     from rounds.acts.act import Settings
@@ -48,6 +48,10 @@ class Writer:
     ``on_refused(ticket, entry, sentence)`` before its batch is reported as saved, and is then
     the listener's; without a listener it is an entry that can never be written. ``settings``
     gives what acts are planned with, once there is one.
+
+    ``watch`` is that of the book the entries were made from: into another file that was put
+    in its place nothing is written, however often it is tried. Without one it is the first
+    file that was opened.
     """
 
     def __init__(
@@ -58,6 +62,7 @@ class Writer:
         *,
         on_refused: Callable[[int, Entry, str], None] | None = None,
         settings: Callable[[], Settings] | None = None,
+        watch: FileWatch | None = None,
     ) -> None:
         self.path = Path(path)
         self._on_saved, self._on_trouble, self._on_refused = on_saved, on_trouble, on_refused
@@ -71,7 +76,7 @@ class Writer:
         self._troubled = False
         self._told = 0
         self._book: Book | None = None
-        self._inode: tuple[int, int] | None = None
+        self._watch = watch
         self._thread = threading.Thread(target=self._work, name="rounds-writer", daemon=True)
         self._thread.start()
 
@@ -170,20 +175,13 @@ class Writer:
 
     def open(self) -> Book:
         """The writer's own connection. Raises BookError if the book is not where it was."""
+        if self._watch is not None:
+            self._watch.check()
         if self._book is None:
             self._book = open_book(self.path)
-            self._inode = self._where()
-        elif self._where() != self._inode:
-            # Moved or replaced under us: what we wrote now would be in a file nobody finds.
-            raise BookError(f"{self.path}: the book was moved or replaced while it was open. Put it back.")
+        if self._watch is None:
+            self._watch = self._book.watch
         return self._book
-
-    def _where(self) -> tuple[int, int] | None:
-        try:
-            found = os.stat(self.path)
-        except OSError:
-            return None
-        return found.st_dev, found.st_ino
 
     def saved(self, batch: list[Ticketed], refused: Sequence[Ticketed] = ()) -> None:
         """Take a committed batch from the queue and report it; what was ``refused`` is not saved."""

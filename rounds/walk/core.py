@@ -72,9 +72,9 @@ class Walk(Standing):
         writer: type[Writer] = Writer,
     ) -> None:
         book = open_book(path)
-        taken_in = rescue.replay(book, lambda: for_acts(config))
+        taken_in = [*book.notes, *rescue.replay(book, lambda: for_acts(config))]
         self.house, self.first_ever = read.house(book), not read.walked(book)
-        self.path, self.ids = path, Ids(clock)
+        self.path, self.ids, self._book_id = path, Ids(clock), book.identity
         self._latest_ms = 0
         today = day or round_day(clock(), self.house.zone, self.house.day_starts)
         keeper = keeper or next(iter(read.keepers(book)), "keeper")
@@ -89,7 +89,7 @@ class Walk(Standing):
         self.pending_shown = False
         self._cautioned: set[str] = set()
         self.refusal = ""  # an act that the books no longer allowed, until it was read
-        self.saving = Saving(path, config, writer)
+        self.saving = Saving(book, config, writer)
 
     def _resume(self) -> None:
         found = read.round_of(self.book, self.keeper, self.day, self.name)
@@ -142,7 +142,7 @@ class Walk(Standing):
     def press(self, key: str) -> None:
         """One key: the state moves, entries go to the writer, the enclosure is judged again."""
         self.state, effects = press(self.state, key, self)
-        if self.refusal and self.state.mode in ("help", "acts"):
+        if self.refusal and self.state.mode.name in ("help", "acts"):
             self.refusal = ""  # it was read
         if effects:
             self._carry_out(effects)
@@ -227,7 +227,7 @@ class Walk(Standing):
 
     def look_ahead(self) -> None:
         """Between two keys: get ready what the next enclosure shows, and let go of what was long passed."""
-        if self.waiting or self.state.mode != "walk" or self.over:
+        if self.waiting or self.state.mode.name != "walk" or self.over:
             return
         self.let_go(self.state.at)
         ahead = self.state.at + 1
@@ -345,7 +345,9 @@ class Walk(Standing):
 
     def leave(self) -> None:
         """No more keys: only what waits is still saved."""
-        self.state = self.state._replace(mode="left")
+        from rounds.walk.machine.left_mode import Left
+
+        self.state = self.state._replace(mode=Left())
 
     def drain(self, timeout: float) -> bool:
         """Wait until everything put so far is committed; False when it was not in time."""
@@ -363,4 +365,4 @@ class Walk(Standing):
             self.lookup.behind.stop()
         left = self.saving.writer.close(timeout)
         self.book.close()
-        return rescue.write(self.path, left) if left else None
+        return rescue.write(self.path, left, self._book_id) if left else None

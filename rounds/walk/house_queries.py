@@ -97,9 +97,17 @@ class HouseDesk:
         if known is None:
             s = self.stops[stop]
             known = self._asks[(stop, depth)] = questions.asks(
-                self.config.vocabulary, s.enclosure.stage, s.enclosure.species, depth, self.history(stop), self.day,
-                self.watch.pressing(s.enclosure.id), s.first_on_shelf, s.enclosure.changed, s.enclosure.company.oldest_since,
-            )  # fmt: skip
+                self.config.vocabulary,
+                s.enclosure.stage,
+                s.enclosure.species,
+                depth,
+                self.history(stop),
+                self.day,
+                self.watch.pressing(s.enclosure.id),
+                first_on_shelf=s.first_on_shelf,
+                changed=s.enclosure.changed,
+                oldest=s.enclosure.company.oldest_since,
+            )
         return known
 
     def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
@@ -127,6 +135,7 @@ class HouseDesk:
         act: str,
         whom: str,
         typed: tuple[tuple[str, str], ...],
+        *,
         sure: bool,
     ) -> Drafted:
         return self.acts.draft(act, whom, dict(typed), sure)

@@ -9,10 +9,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import deque
 from collections.abc import Callable, Iterable
-from pathlib import Path
 
 from rounds.config import Config, for_acts
 from rounds.records.entries import Entry
+from rounds.store.book import Book
 from rounds.store.writer import Writer
 
 Cell = tuple[int, bytes | None, str]
@@ -26,8 +26,8 @@ class Saving:
     saved only when :meth:`is_saved` says so.
     """
 
-    def __init__(self, path: Path, config: Config, writer: type[Writer]) -> None:
-        self.path = path
+    def __init__(self, book: Book, config: Config, writer: type[Writer]) -> None:
+        self.path = path = book.path
         self.saved_up_to = self.put_up_to = 0
         self.said = ""
         self.refused: deque[tuple[Entry, str]] = deque()
@@ -40,6 +40,7 @@ class Saving:
             self._on_trouble,
             on_refused=self._on_refused,
             settings=lambda: for_acts(config),
+            watch=book.watch,
         )
 
     def put(self, entries: list[Entry], cells: Iterable[Cell]) -> None:

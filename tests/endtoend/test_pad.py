@@ -98,7 +98,7 @@ def whole_round(both: Beside, naming: str, book: Path) -> None:
     sees("skipped TL-014", "/", "1", "3")
     sees(f"{at[1]} of 60", "-")
     sees("page 2 of", "/", "8", "+")
-    sees("record:", "0", "/", "3")
+    sees(r"Record which\?", "0", "/", "3")
     # An act by digits alone, and taken back.
     screen = press(_digit_of(both.terminal.words, "search"))
     for _ in range(9):
@@ -119,14 +119,14 @@ def whole_round(both: Beside, naming: str, book: Path) -> None:
     # On the summary: down the list and up, one action put off with a ready reason, one done, and out.
     press("+", "/", "7")
     sees("how many days", "/", "5")
-    sees("put off, why", "3", "enter")
+    sees("Why is it put off", "3", "enter")
     sees("put off 3 days", "2", "enter")
     sees("done: ", "/", "4")
     both.terminal.send(pad(naming, "/", "9"))
 
 
 def _digit_of(screen: str, title: str) -> str:
-    found = re.search(rf"(\d) [^\d]*{title}", screen.partition("record:")[2])
+    found = re.search(rf"(\d) [^\d]*{title}", screen.partition("Record which?")[2])
     assert found is not None, screen
     return found[1]
 
@@ -160,7 +160,7 @@ def test_a_pad_whose_point_sends_a_comma_goes_to_a_number_too(
     terminal = begun(book, begin)
     for separator in (b",", NAMED[","]):
         terminal.send(separator + pad("named", "1", "7"))
-        terminal.wait_for("go to no. or code: 17_")
+        terminal.wait_for(r"Go to which number or code\? 17_")
         terminal.send(pad("plain", "*", "*", "*"))
         terminal.wait_for("stayed here")
     terminal.send(pad("plain", "/", "9"))

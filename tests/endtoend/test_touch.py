@@ -31,7 +31,7 @@ def with_fingers(book: Path, keys: list[str], random: Random) -> tuple[bytes, in
     out, taps = b"", 0
     for key in keys:
         places = [k for k in touch_lines.block(walk, *SIZE).keys if k.key == key]
-        if places and random.random() < 0.7 and walk.state.mode != "left":
+        if places and random.random() < 0.7 and walk.state.mode.name != "left":
             big = places[0]
             out += tapped(big.x + random.randrange(big.width), big.y + random.randrange(big.height))
             taps += 1

@@ -14,7 +14,12 @@ from hypothesis import strategies as st
 from rounds.due.kinds import DueWork
 from rounds.files.calendar_file import Event, calendar, days, folded, text, uid
 from rounds.husbandry.spans import FIRST, LAST, Span
-from rounds.reports import due_list
+from rounds.reports.as_csv import as_csv
+from rounds.reports.as_json import as_json
+from rounds.reports.as_text import as_text
+from rounds.reports.day_kinds import DUE
+from rounds.reports.due_list import due_list
+from rounds.reports.report_columns import data_columns
 
 TODAY = 739_768  # 2026-06-01
 STAMP = 1_780_300_800_123  # an instant of that day
@@ -144,7 +149,7 @@ def events() -> list[Event]:
 
 def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     far = SEARCH._replace(key="far", window=Span(TODAY + 20, TODAY + 30), likely=None)
-    out = due_list.as_text([*events(), Event(far, "TL-007")], TODAY, TODAY + 14, {})
+    out = as_text(due_list([*events(), Event(far, "TL-007")], TODAY, TODAY + 14, {}))
     lines = out.split("\n")
     assert lines[0] == (
         "Mon 1 Jun 2026 to Mon 15 Jun 2026: 4 due: 1 overdue, 1 this week, 1 later, 1 put off"
@@ -157,8 +162,8 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     assert lines[lines.index(titles[1]) + 1] == "  Wed 3 Jun 2026"
     assert "    B3-2  TL-003  first search: 31 May to 10 Jun, likely 3 Jun" in lines
     assert "  A1-1  TL-004  first search: 23 May to 30 May, likely 27 May, overdue by 2 days" in lines
-    assert "          withheld: do not dig (moulting)" in lines
-    assert "          put off until 6 Jun: she still digs" in lines
+    assert "      withheld: do not dig (moulting)" in lines
+    assert "      put off until 6 Jun: she still digs" in lines
     assert "TL-007" not in out
 
 
@@ -167,17 +172,18 @@ def test_what_the_last_words_say_lists_all_of_it() -> None:
         Event(SEARCH._replace(key=f"far{n}", window=Span(TODAY + n, TODAY + 90), likely=None))
         for n in (20, 400)
     ]
-    short = due_list.as_text(far, TODAY, TODAY + 14, {})
+    short = as_text(due_list(far, TODAY, TODAY + 14, {}))
     until = int(short.rsplit("--until +", 1)[1].split()[0])
-    assert "more later" not in due_list.as_text(far, TODAY, TODAY + until, {})
-    assert "and 1 more later" in due_list.as_text(far, TODAY, TODAY + until - 1, {})
+    assert "more later" not in as_text(due_list(far, TODAY, TODAY + until, {}))
+    assert "and 1 more later" in as_text(due_list(far, TODAY, TODAY + until - 1, {}))
 
 
 def test_csv_and_json_hold_the_same_and_no_formula() -> None:
-    rows = list(csv.DictReader(io.StringIO(due_list.as_csv(events(), TODAY, {}), newline="")))
-    objects = json.loads(due_list.as_json(events(), TODAY, {}))
-    assert [list(o) for o in objects] == [list(due_list.COLUMNS)] * len(objects)
-    assert list(rows[0]) == list(due_list.COLUMNS)
+    rows = list(csv.DictReader(io.StringIO(as_csv(due_list(events(), TODAY, LAST, {})), newline="")))
+    objects = json.loads(as_json(due_list(events(), TODAY, LAST, {})))["rows"]
+    names = [c.name for c in data_columns(DUE.tables[0].columns)]
+    assert [list(o) for o in objects] == [names] * len(objects)
+    assert list(rows[0]) == names
     assert (
         [o["key"] for o in objects]
         == [r["key"] for r in rows]
@@ -190,5 +196,5 @@ def test_csv_and_json_hold_the_same_and_no_formula() -> None:
     assert [o["group"] for o in objects] == ["overdue", "this week", "put off", "later"]
     assert (objects[1]["put_off_until"], rows[1]["put_off_until"]) == (None, "")
     open_ = SEARCH._replace(window=Span(FIRST, LAST), likely=None)
-    (unknown,) = json.loads(due_list.as_json([Event(open_)], TODAY, {}))
+    (unknown,) = json.loads(as_json(due_list([Event(open_)], TODAY, LAST, {})))["rows"]
     assert (unknown["earliest"], unknown["likely"], unknown["latest"]) == (None, None, None)

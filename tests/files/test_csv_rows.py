@@ -47,6 +47,16 @@ def test_damage_is_told_with_its_place(tmp_path: Path, raw: bytes, line: int, co
     assert sink.broken == {"keepers.csv"}
 
 
+def test_a_cell_is_too_long_also_where_another_library_allows_longer_ones(tmp_path: Path) -> None:
+    before = csv.field_size_limit(1 << 24)
+    try:
+        _, sink = read(tmp_path, b"a,b\n1," + b"x" * (MAX_CELL + 1) + b"\n")
+    finally:
+        csv.field_size_limit(before)
+    (problem,) = sink.problems
+    assert (problem.line, problem.message) == (2, f"a cell is longer than {MAX_CELL} characters.")
+
+
 def test_what_is_only_unusual_is_read(tmp_path: Path) -> None:
     raw = b'\xef\xbb\xbfa,b\r\n\r\n"x ""y"" z, w","two\nlines"\r\n,,\n\n\x1b[31m,"=1"\nlast,row'
     found, sink = read(tmp_path, raw)

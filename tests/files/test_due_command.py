@@ -38,7 +38,7 @@ def test_every_form_tells_the_same_work(demo: Path, capfdbinary: pytest.CaptureF
         assert due(demo, "--as", form) == 0
         out[form], err = capfdbinary.readouterr()
         assert err == b""
-    objects = json.loads(out["json"])
+    objects = json.loads(out["json"])["rows"]
     rows = list(csv.DictReader(io.StringIO(out["csv"].decode("utf-8"), newline="")))
     events = icalendar.Calendar.from_ical(out["ics"]).walk("VEVENT")
     assert len(objects) > 30
@@ -58,7 +58,7 @@ def test_what_the_tables_hold_is_there_once_and_with_its_own_dates(
     demo: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert due(demo, "--until", "2026-12-31", "--as", "json") == 0
-    objects = json.loads(capsys.readouterr().out)
+    objects = json.loads(capsys.readouterr().out)["rows"]
     with (where.shipped("demo_data") / "due.csv").open(encoding="utf-8", newline="") as f:
         for row in csv.DictReader(f):
             if row["done"]:  # over long ago
@@ -72,7 +72,7 @@ def test_a_longer_look_ahead_only_adds(demo: Path, capsys: pytest.CaptureFixture
     keys = []
     for until in (DAY, "2026-03-10", "2026-04-10"):
         assert due(demo, "--until", until, "--as", "json") == 0
-        keys.append({o["key"] for o in json.loads(capsys.readouterr().out)})
+        keys.append({o["key"] for o in json.loads(capsys.readouterr().out)["rows"]})
     assert keys[0] < keys[1] < keys[2]
 
 
@@ -90,7 +90,7 @@ def test_the_next_seven_days_are_asked_for_as_such(demo: Path, capsys: pytest.Ca
 
 def test_what_is_not_listed_is_counted(demo: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert due(demo, "--until", "+9999", "--as", "json") == 0
-    every = json.loads(capsys.readouterr().out)
+    every = json.loads(capsys.readouterr().out)["rows"]
     for until in ("+0", "+7", "+14", "+9999"):
         assert due(demo, "--until", until) == 0
         out = capsys.readouterr().out
@@ -126,7 +126,7 @@ def test_an_empty_book_has_nothing_due(tmp_path: Path, capsys: pytest.CaptureFix
     assert run(["new", str(path)]) == 0
     capsys.readouterr()
     assert due(path, "--as", "json") == 0
-    assert json.loads(capsys.readouterr().out) == []
+    assert json.loads(capsys.readouterr().out)["rows"] == []
 
 
 def test_a_bad_species_file_is_told_and_the_list_still_comes(

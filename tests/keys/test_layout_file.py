@@ -9,7 +9,8 @@ import pytest
 from rounds.config import read
 from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.keys.commands import COMMANDS
-from rounds.keys.layout_file import NAMED, Layout, chosen, layout, layouts
+from rounds.keys.key_names import NAMED
+from rounds.keys.layout_file import Layout, chosen, layout, layouts
 from rounds.keys.scan_code import sign
 from rounds.problems import BadInput, RoundsError
 from rounds.settings import yamlfile
@@ -103,10 +104,15 @@ def test_a_key_that_cannot_be_is_refused_with_its_place(command: str, keys: list
         (SMALL, [*MENU, "scan"], 8 + len(MENU), "unknown `scan` in `menu`"),
         (KEYS, ["skip"], 3 + len(KEYS), "there is a menu, and no key gives `menu`"),
         ({**KEYS, "menu": ["/"]}, None, 3 + len(KEYS), "and the layout has no `menu`"),
-        (SMALL, [c for c in MENU if c != "quit"], 2, "no key gives `quit`. Give it one, or put it into the `menu`."),
+        (
+            SMALL,
+            [c for c in MENU if c != "quit"],
+            2,
+            "no key gives `quit`. Give it one, or put it into the `menu`.",
+        ),
         ({**KEYS, "quit": []}, None, 2, "no key gives `quit`."),
     ],
-)  # fmt: skip
+)
 def test_a_menu_that_leads_nowhere_or_lacks_a_command_is_refused(
     keys: dict[str, list[str]], menu: list[str] | None, line: int, said: str
 ) -> None:

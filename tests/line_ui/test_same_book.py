@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.config import Config
-from rounds.keys.commands import ABOUT
+from rounds.keys.commands import COMMANDS
 from rounds.walk.core import Walk
-from rounds.walk.machine import act_modes
+from rounds.walk.machine.note_mode import Noting
+from rounds.walk.machine.prompts import prompt
 from rounds.walk.machine.state import State
 from tests.endtoend import rack
 from tests.line_ui.lines import Typing, opened
@@ -25,16 +26,42 @@ END, ASKED = "end", "asked"
 Gesture = tuple[str, list[list[str]]]
 DIGITS = st.sampled_from("0123459")
 FIXED: dict[str, list[list[str]]] = {
-    "": [["space"]], "next": [["space"]], "b": [["b"]], "back": [["b"]], "u": [["u"]], "undo": [["u"]],
-    "closer": [["l"]], "up": [["up"]], "down": [["down"]], "v": [["v"]], "summary": [["v"]], "m": [["m"]],
-    "j 2": [["j"], ["2"]], "x 1": [["x"], ["1"]], "smell 2": [["e"], ["2"]],
-    "note wet": [["n"], [ASKED, *"wet", "enter"]], "n a b": [["n"], [ASKED, "a", "space", "b", "enter"]],
-    "help": [["?", "?"]], "zzz": [["%"]], "2 zzz": [["%"]], "here": [], "brief": [],
-    "skip 3": [["s"], [ASKED, "3"]], "s 9": [["s"], [ASKED, "9"]], "skip": [["s"]], "other": [["."]], "correct 1": [["c"], [ASKED, "1"]],
-    "done": [["d"]], "put off": [["p"]], "record": [["y"]], "note": [["n"]], "go": [["g"]], "correct": [["c"]],
+    "": [["space"]],
+    "next": [["space"]],
+    "b": [["b"]],
+    "back": [["b"]],
+    "u": [["u"]],
+    "undo": [["u"]],
+    "closer": [["l"]],
+    "up": [["up"]],
+    "down": [["down"]],
+    "v": [["v"]],
+    "summary": [["v"]],
+    "m": [["m"]],
+    "j 2": [["j"], ["2"]],
+    "x 1": [["x"], ["1"]],
+    "smell 2": [["e"], ["2"]],
+    "note wet": [["n"], [ASKED, *"wet", "enter"]],
+    "n a b": [["n"], [ASKED, "a", "space", "b", "enter"]],
+    "help": [["?", "?"]],
+    "zzz": [["%"]],
+    "2 zzz": [["%"]],
+    "here": [],
+    "brief": [],
+    "skip 3": [["s"], [ASKED, "3"]],
+    "s 9": [["s"], [ASKED, "9"]],
+    "skip": [["s"]],
+    "other": [["."]],
+    "correct 1": [["c"], [ASKED, "1"]],
+    "done": [["d"]],
+    "put off": [["p"]],
+    "record": [["y"]],
+    "note": [["n"]],
+    "go": [["g"]],
+    "correct": [["c"]],
     "record dead": [["y"], [ASKED, "act:dead"]],
     "other 2 1": [["."], [ASKED, "2"], ["1", END]],
-}  # fmt: skip
+}
 GESTURES: st.SearchStrategy[Gesture] = st.one_of(
     DIGITS.map(lambda d: (d, [[d, END]])),
     st.sampled_from(["", "", "2", "1 0"]).map(
@@ -55,10 +82,14 @@ GESTURES: st.SearchStrategy[Gesture] = st.one_of(
 def press(walk: Walk, parts: list[list[str]]) -> None:
     """The parts of a gesture, as long as they are taken."""
     for i, part in enumerate(parts):
-        if i and (walk.state.mode == "walk") is (ASKED in part):
+        if i and (walk.state.mode.name == "walk") is (ASKED in part):
             return
         before = walk.state
-        if before.mode == "note" and before.buffer and len(part) > 1 and not before.buffer.endswith(" "):
+        if (
+            isinstance(before.mode, Noting)
+            and len(part) > 1
+            and before.mode.buffer.rstrip(" ") == before.mode.buffer != ""
+        ):
             walk.press("space")  # what is typed in lines is another word of the note
         for key in part:
             for k in keys_of(walk, key):
@@ -85,14 +116,14 @@ def keys_of(walk: Walk, key: str) -> list[str]:
         return ["0"] * page + [str(digit + 1)]
     if key != END:
         return [key]
-    half = walk.state.buffer if walk.state.mode == "walk" else ""
+    half = walk.state.half_typed
     return ["space", *["backspace"] * (8 if half and float(half) > 40 else 0)] if half else []
 
 
 def stands(state: State) -> tuple[object, ...]:
     """Where a walk stands, but for ids, which each walk draws for itself."""
     steps = [(u.seq, u.stop, u.kind, u.before) for u in state.steps]
-    return state.at, state.mode, state.cursor, state.buffer, state.earlier, state.looks, state.seq, steps
+    return state.at, state.mode, state.cursor, state.earlier, state.looks, state.seq, steps
 
 
 LISTED = ("0", "1", "2", "late")
@@ -127,10 +158,10 @@ def test_lines_and_keys_leave_the_same_rows(
         for line, parts in gestures:
             if plain.over and any(k.isdigit() for k in line):
                 continue  # rows of the summary have numbers in lines alone
-            if plain.state.mode != "walk":
+            if plain.state.mode.name != "walk":
                 line = line if line in LISTED else ""
-                free = plain.state.mode == "field" and not act_modes.wanted(plain.state, plain).words  # type: ignore[union-attr]
-                parts = [in_mode("field?" if free else plain.state.mode, line)]
+                free = plain.state.mode.name == "field" and prompt(plain.state, plain).limit > 0
+                parts = [in_mode("field?" if free else plain.state.mode.name, line)]
             elif parts == [[ASKED]]:
                 continue
             typing.type(line)
@@ -152,14 +183,42 @@ def test_the_comparison_finds_a_key_too_many(demo_book: Path, shipped: Config, t
     assert rack.content(lines) != rack.content(keys)
 
 
-LINES = ("2 1", "no", "", "", "note dry", "back", "undo", "skip", "", "go 22", "water", "done", "", "other 1", "", "closer",
-         "put off 3 late", "up", "summary", "2", "back", "correct 1", "1", "", "record dead", "", "smell sour", "undo")  # fmt: skip
+LINES = (
+    "2 1",
+    "no",
+    "",
+    "",
+    "note dry",
+    "back",
+    "undo",
+    "skip",
+    "",
+    "go 22",
+    "water",
+    "done",
+    "",
+    "other 1",
+    "",
+    "closer",
+    "put off 3 late",
+    "up",
+    "summary",
+    "2",
+    "back",
+    "correct 1",
+    "1",
+    "",
+    "record dead",
+    "",
+    "smell sour",
+    "undo",
+)
 
 
 def test_words_mean_the_same_in_any_layout(demo_book: Path, shipped: Config, tmp_path: Path) -> None:
     """The same lines under a layout with other keys: the same rows, each by its own keys."""
     others = iter("+-*/=!;:<>()[]{}|^_#&$~@")
-    keys = {next(others): command for command in ABOUT}
+    keys = {next(others): command for command in COMMANDS}
     said, pressed, books = [], [], []
     for name, commands in (("own", shipped.commands), ("other", keys)):
         books.append(Path(shutil.copy(demo_book, tmp_path / f"{name}.sqlite")))

@@ -98,8 +98,12 @@ def _missing(book: Path, early: bool) -> int:
     root = str(Path(__file__).resolve().parents[2])
     done = subprocess.run(
         [sys.executable, "-c", READER.format(root=root, book=str(book), early=early)],
-        capture_output=True, text=True, check=True, cwd=root, env={**os.environ, "PYTHONPATH": root},
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": root},
+    )
     return int(done.stdout.split()[-1])
 
 

@@ -7,23 +7,23 @@ from pathlib import Path
 import pytest
 
 from rounds.config import Config
-from rounds.keys.commands import ABOUT
-from rounds.line_ui import mode_prompts, words
+from rounds.keys.commands import COMMANDS
+from rounds.line_ui import words
 from rounds.records.observations import House
 from rounds.store.book import create
-from rounds.walk.machine import press
 from tests.line_ui.lines import Typing, opened
 
 MARKS = "✓…→←↑↓·│!≥_[]{}`"
 """Signs that stand for something on the screen; what is read out uses words."""
 
 
-def test_every_mode_is_read_out_but_help() -> None:
-    assert set(mode_prompts.BY_MODE) == set(press.MODES) - {"help"}
-
-
 def test_every_command_has_a_word() -> None:
-    assert set(words.COMMANDS) == set(ABOUT)
+    taken: dict[str, str] = {}
+    for command in COMMANDS.values():
+        assert command.words, command.id
+        for word in command.words:
+            assert taken.setdefault(word, command.id) == command.id, f"{word} gives two commands"
+    assert taken == words.BY_WORD
 
 
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
@@ -58,8 +58,11 @@ def test_an_answer_is_saved_before_it_is_said_to_be(typing: Typing) -> None:
 def test_several_answers_on_one_line(typing: Typing) -> None:
     typing.type("2 1 no right")
     assert typing.last == [
-        "saved: jelly gone 2.", "saved: jelly put in 1.", "saved: on its back no.", "saved: moisture right.",
-    ]  # fmt: skip
+        "saved: jelly gone 2.",
+        "saved: jelly put in 1.",
+        "saved: on its back no.",
+        "saved: moisture right.",
+    ]
 
 
 def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> None:
@@ -114,7 +117,7 @@ def test_a_number_that_is_none_is_asked_again(typing: Typing, line: str) -> None
     typing.type("2", line)
     assert "backspace" not in typing.text
     assert "jelly put in" in typing.last[-1]
-    assert typing.walk.state.buffer == ""
+    assert typing.walk.state.half_typed == ""
     typing.type("12")
     assert typing.last == ["saved: jelly put in 12."]
 
@@ -138,14 +141,14 @@ def test_a_note_on_one_line_and_more_of_it(typing: Typing) -> None:
     typing.type("note dry  at\tthe wall")
     assert typing.last == ["saved: note dry at the wall."]
     typing.type("note")
-    assert typing.asked.startswith("The note for TL-007 so far: dry at the wall.")
+    assert typing.asked.startswith("TL-007, note so far: dry at the wall.")
     typing.type("below")
     assert typing.walk.seen(0).note == "dry at the wall below"
     typing.type("note", "erase")
     assert typing.walk.seen(0).note == ""
     assert typing.last == ["saved: note emptied."]
     typing.type("note")
-    assert typing.asked.startswith("The note for TL-007, on one line?")
+    assert typing.asked.startswith("TL-007, note, on one line?")
 
 
 def test_past_the_last_question_it_is_said_whether_something_has_to_be_read(typing: Typing) -> None:
@@ -185,9 +188,12 @@ def test_the_control_of_that_finds_a_mark() -> None:
 def test_going_skipping_and_coming_back(typing: Typing) -> None:
     typing.type("skip")
     assert typing.said[-4:] == [
-        "1: must not be disturbed", "2: could not reach it", "3: no time", "4: not on the shelf",
-    ]  # fmt: skip
-    assert typing.asked.startswith("Skip it why?")
+        "1: must not be disturbed",
+        "2: could not reach it",
+        "3: no time",
+        "4: not on the shelf",
+    ]
+    assert typing.asked.startswith("Why skip it?")
     typing.type("")
     assert typing.last[0] == "not skipped."
     typing.type("skip no time")
@@ -204,19 +210,7 @@ def test_a_command_in_a_list_leaves_it_with_nothing_done(typing: Typing) -> None
     assert typing.last[0].startswith("1: must")
     assert "not skipped." in typing.last
     assert any(x.startswith("undo or u:") for x in typing.last)
-    assert typing.walk.state.mode == "walk"
-
-
-def test_a_mode_without_words_of_its_own_is_asked_as_on_the_screen(
-    typing: Typing, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(
-        mode_prompts, "BY_MODE", {k: v for k, v in mode_prompts.BY_MODE.items() if k != "skip"}
-    )
-    typing.type("skip")
-    assert typing.asked.startswith("skip because: 1 must not be disturbed 2 could not reach it")
-    typing.type("3")
-    assert typing.last[0] == "saved: skipped TL-007: no time."
+    assert typing.walk.state.mode.name == "walk"
 
 
 def test_correcting_an_earlier_visit(typing: Typing) -> None:
@@ -295,7 +289,7 @@ def test_the_summary_by_rows(typing: Typing) -> None:
 
 def test_help_closes_itself(typing: Typing) -> None:
     typing.type("?")
-    assert typing.walk.state.mode == "walk"
+    assert typing.walk.state.mode.name == "walk"
     assert any(x.startswith("jelly gone, key j: ") for x in typing.last)
 
 
@@ -306,10 +300,26 @@ def test_quitting_in_any_list(typing: Typing) -> None:
 
 @pytest.mark.parametrize(
     "before",
-    [(), ("note",), ("note dry",), ("skip",), ("record",), ("record lock",), ("go",), ("correct 1",), ("done",), ("other",),
-     ("put off",), ("put off 1", "3"), ("summary",), ("rack",), ("find umber",), ("pages", "2", "")],
+    [
+        (),
+        ("note",),
+        ("note dry",),
+        ("skip",),
+        ("record",),
+        ("record lock",),
+        ("go",),
+        ("correct 1",),
+        ("done",),
+        ("other",),
+        ("put off",),
+        ("put off 1", "3"),
+        ("summary",),
+        ("rack",),
+        ("find umber",),
+        ("pages", "2", ""),
+    ],
     ids=" ".join,
-)  # fmt: skip
+)
 def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     typing: Typing, before: tuple[str, ...]
 ) -> None:
@@ -317,7 +327,7 @@ def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     steps = typing.walk.state.steps
     typing.type("gtl-022")
     assert typing.walk.label(typing.walk.state.at) == "TL-022"
-    assert typing.walk.state.mode == "walk"
+    assert typing.walk.state.mode.name == "walk"
     assert not typing.walk.state.pages
     assert typing.walk.state.steps == steps, "a scan records nothing"
     typing.type(*before)
@@ -333,7 +343,7 @@ def test_the_word_scan_asks_for_a_label(typing: Typing) -> None:
     typing.type("scan", "x" * 90)
     assert any("too long" in line for line in typing.last)
     typing.type("scan", "")
-    assert typing.walk.state.mode == "walk"
+    assert typing.walk.state.mode.name == "walk"
     assert typing.walk.label(typing.walk.state.at) == "TL-022"
 
 
@@ -341,7 +351,7 @@ def test_a_label_of_no_enclosure_is_told_in_any_mode(typing: Typing) -> None:
     for before in ((), ("note",), ("record",)):
         typing.type(*before, "\tTL-999")
         assert any("no enclosure 'TL-999'" in line for line in typing.last)
-        assert typing.walk.state.mode == "walk"
+        assert typing.walk.state.mode.name == "walk"
 
 
 def test_a_scan_of_no_enclosure_records_nothing(typing: Typing) -> None:
@@ -389,4 +399,4 @@ def test_an_act_of_an_earlier_day_is_typed_in_one_line(typing: Typing) -> None:
     typing.type("record", "on soon")
     assert any("soon" in said and "2026-03-01" in said for said in typing.last), typing.last
     typing.type("", "")
-    assert typing.walk.state.mode == "walk"
+    assert typing.walk.state.mode.name == "walk"

@@ -28,9 +28,16 @@ def _env(tmp_path: Path) -> dict[str, str]:
 
 def piped(book: Path, tmp_path: Path, text: str, *more: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        rack.walk_of(book, "--plain", *more), input=text, capture_output=True, text=True, encoding="utf-8",
-        cwd=ROOT, env=_env(tmp_path), check=False, timeout=120,
-    )  # fmt: skip
+        rack.walk_of(book, "--plain", *more),
+        input=text,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        cwd=ROOT,
+        env=_env(tmp_path),
+        check=False,
+        timeout=120,
+    )
 
 
 def _round(book: Path) -> list[str]:
@@ -65,9 +72,16 @@ def test_a_whole_round_through_a_pipe(book: Path, tmp_path: Path) -> None:
     mine = Path(shutil.copy(book, tmp_path / "mine.sqlite"))
     lines = _round(mine)
     done = subprocess.run(
-        rack.worse(book, "--plain", clock=rack.MORNING), input="\n".join([*lines, ""]), capture_output=True, text=True,
-        encoding="utf-8", cwd=ROOT, env=_env(tmp_path), check=False, timeout=300,
-    )  # fmt: skip
+        rack.worse(book, "--plain", clock=rack.MORNING),
+        input="\n".join([*lines, ""]),
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        cwd=ROOT,
+        env=_env(tmp_path),
+        check=False,
+        timeout=300,
+    )
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
     out = done.stdout
@@ -118,9 +132,15 @@ def test_a_width_breaks_lines_and_cuts_nothing(book: Path, tmp_path: Path) -> No
 
 def test_a_reader_that_goes_away_loses_nothing(book: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(
-        rack.walk_of(book, "--plain"), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        cwd=ROOT, env=_env(tmp_path), text=True, encoding="utf-8",
-    )  # fmt: skip
+        rack.walk_of(book, "--plain"),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
+        env=_env(tmp_path),
+        text=True,
+        encoding="utf-8",
+    )
     assert process.stdin is not None
     assert process.stdout is not None
     assert process.stderr is not None
@@ -143,9 +163,15 @@ def test_a_reader_that_goes_away_loses_nothing(book: Path, tmp_path: Path) -> No
 @pytest.mark.parametrize("name", CODES)
 def test_a_signal_saves_and_leaves_with_its_code(book: Path, tmp_path: Path, name: str) -> None:
     process = subprocess.Popen(
-        rack.worse(book, "--plain", slow=0.3), stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        cwd=ROOT, env=_env(tmp_path), text=True, encoding="utf-8",
-    )  # fmt: skip
+        rack.worse(book, "--plain", slow=0.3),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=ROOT,
+        env=_env(tmp_path),
+        text=True,
+        encoding="utf-8",
+    )
     assert process.stdin is not None
     assert process.stdout is not None
     while "jelly gone: " not in process.stdout.readline():
@@ -169,9 +195,16 @@ def test_leaving_while_nothing_can_be_saved(book: Path, tmp_path: Path, leaving:
     """It is said, the program ends with its own code, and the next start takes in what was kept."""
     pages = len(book.read_bytes()) // 4096
     done = subprocess.run(
-        rack.worse(book, "--plain", pages=pages), input=f"note {'x' * 1500}\n2\n{leaving}", capture_output=True,
-        text=True, encoding="utf-8", cwd=ROOT, env=_env(tmp_path), check=False, timeout=120,
-    )  # fmt: skip
+        rack.worse(book, "--plain", pages=pages),
+        input=f"note {'x' * 1500}\n2\n{leaving}",
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        cwd=ROOT,
+        env=_env(tmp_path),
+        check=False,
+        timeout=120,
+    )
     assert done.returncode == 3, done.stderr
     assert "NOT SAVED: note xxx" in done.stdout
     assert "saved: note" not in done.stdout
@@ -218,10 +251,16 @@ def test_a_dumb_terminal_gets_text_alone(book: Path, begin: Callable[..., Termin
     terminal = begin(rack.walk_of(book, "--plain"))
     terminal.wait_for("asked each time. >")
     for line, heard in (
-        ("2", "saved: jelly gone 2"), ("zzz", "Not understood: zzz"), ("note wet hands", "saved: note wet hands"),
-        ("?", "What is known here:"), ("skip", "already read today"), ("go TL-014", "TL-014, laying"),
-        ("m water", "saved: moisture standing water"), ("summary", "At row 1 of"), ("back", "60 of 60"),
-    ):  # fmt: skip
+        ("2", "saved: jelly gone 2"),
+        ("zzz", "Not understood: zzz"),
+        ("note wet hands", "saved: note wet hands"),
+        ("?", "What is known here:"),
+        ("skip", "already read today"),
+        ("go TL-014", "TL-014, laying"),
+        ("m water", "saved: moisture standing water"),
+        ("summary", "At row 1 of"),
+        ("back", "60 of 60"),
+    ):
         terminal.send(line.encode() + b"\r")
         terminal.wait_for(heard)
         terminal.quiet()
@@ -263,8 +302,14 @@ def test_lines_typed_ahead_are_taken_in_order(book: Path, begin: Callable[..., T
 def test_the_demo_in_lines_and_by_the_global_option(tmp_path: Path) -> None:
     for argv in (["--plain", "demo"], ["demo", "--plain", "--width", "60"]):
         done = subprocess.run(
-            [sys.executable, "-m", "rounds", *argv], input="2\nquit\n", capture_output=True, text=True, cwd=ROOT,
-            env={**_env(tmp_path), "TMPDIR": str(tmp_path)}, check=False, timeout=120,
-        )  # fmt: skip
+            [sys.executable, "-m", "rounds", *argv],
+            input="2\nquit\n",
+            capture_output=True,
+            text=True,
+            cwd=ROOT,
+            env={**_env(tmp_path), "TMPDIR": str(tmp_path)},
+            check=False,
+            timeout=120,
+        )
         assert done.returncode == 0, done.stderr
         assert "saved: jelly gone 2." in done.stdout

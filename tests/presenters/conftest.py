@@ -1,5 +1,5 @@
-"""The invented house of the screens' tests."""
+"""What is shown is tested on the same houses as the screens that show it."""
 
-from __future__ import annotations
+from tests.screens.conftest import book, demo, plain
 
-from tests.screens.conftest import book, demo, plain  # noqa: F401  # fixtures
+__all__ = ["book", "demo", "plain"]

@@ -11,11 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from rounds.presenters import footer, rack_lines, touch, touch_lines
+from rounds.keys import key_names
+from rounds.keys.commands import AT_FOOT
+from rounds.presenters import prompt_lines, rack_lines, touch, touch_lines
 from rounds.presenters.lines import Line
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.sampled import sampled
 from tests.screens import hostile, house, seen
 from tests.screens.test_sweep import steering
@@ -65,20 +68,20 @@ def shown_key(walk: Walk, line: Line, x: int) -> str | None:
         text = line[i - 1][0]
     elif look != "key":
         return None
-    names = {sign: name for name, sign in footer.ARROWS.items()}
+    names = {sign: name for name, sign in key_names.ARROWS.items()}
     words = [names.get(w, w) for w in text.split()]
     if len(words) > 1:  # several keys in one run: the word that the cell is in
         inside = x - next(n for n, c in enumerate(at) if c[0] == i)
         before = text[:inside].split(" ")[-1] if inside else ""
         word = (before + text[inside:].split(" ")[0]) if text[inside] != " " else ""
-        if any(len(w) > 1 and w not in touch.NAMED for w in words):
+        if any(len(w) > 1 and w not in key_names.NAMED for w in words):
             return None
         words = [names.get(word, word)]
     key = words[0] if words else ""
     if len(key) > 1:
-        return key if key in touch.NAMED else None
+        return key if key in key_names.NAMED else None
     offered = {
-        run.strip() for answer in footer.answers(walk, 9_000) for run, look_ in answer if look_ == "key"
+        run.strip() for answer in prompt_lines.answers(walk, 9_000) for run, look_ in answer if look_ == "key"
     }
     return key if key in offered or key in walk.commands or (key.isascii() and key.isalnum()) else None
 
@@ -94,21 +97,21 @@ def test_all_that_is_shown_as_a_key_is_hit_and_nothing_else(walks: Walks, place:
                 pressed = touch.keys_at(walk, lines, x, y)
                 wanted = shown_key(walk, line, x) if x >= 0 else None
                 if wanted is None:
-                    assert not pressed or walk.state.mode == "walk", (x, y, line)  # a row of a list
+                    assert not pressed or walk.state.mode.name == "walk", (x, y, line)  # a row of a list
                 elif pressed != [wanted]:
                     assert touch.row_at(walk, lines, x, y) == pressed, (x, y, line)
                 else:
                     hit.add(wanted)
         assert touch.keys_at(walk, lines, 3, height) == touch.keys_at(walk, lines, 3, -1) == []
-    if walk.state.mode == "walk" and place != "find":  # there letters are text
+    if walk.state.mode.name == "walk" and place != "find":  # there letters are text
         assert {"space", "?", "q"} <= hit
 
 
 def test_the_answers_of_a_question_are_keys(walks: Walks) -> None:
     walk = walks["walk"]
-    line = next(line for line in footer.answers(walk, 80))
+    line = next(line for line in prompt_lines.answers(walk, 80))
     assert [(s.key, s.word) for s in touch.keys_of(line)], line
-    skip = touch.keys_of(footer.answers(walks["skip"], 300)[0])
+    skip = touch.keys_of(prompt_lines.answers(walks["skip"], 300)[0])
     assert [s.word for s in skip] == [c.title for c in walks["skip"].skips]
 
 
@@ -255,7 +258,7 @@ def test_a_digit_says_what_it_answers(walks: Walks) -> None:
 def test_every_command_has_a_large_key_where_there_is_room(walks: Walks) -> None:
     walk = walks["noted"]
     keys = {walk.commands.get(k.key) for k in touch_lines.block(walk, 113, 33).keys}
-    assert set(footer.ON_WALK) & set(walk.commands.values()) <= keys
+    assert set(AT_FOOT["walk"]) & set(walk.commands.values()) <= keys
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -308,7 +311,7 @@ def test_with_few_keys_what_the_menu_numbers_is_tapped_too(book: Path) -> None:
             await pilot.click(offset=(6, y))
             assert walk.state.cursor == 0
             await pilot.click(offset=large("help"))
-            assert walk.state.mode == "help"
+            assert walk.state.mode.name == "help"
             await pilot.click(offset=large("help"))
             await pilot.click(offset=large("summary"))
             assert walk.over
@@ -342,10 +345,10 @@ def test_no_text_leaves_its_key_or_presses_one(poisoned: Walk, place: str) -> No
             assert [sum(cell_len(t) for t, _ in line) for line in lines] == [size[0]] * size[1]
             assert not any(steering(t) for line in lines for t, _ in line)
             plain = compose(walk, *size)
-            means = {*walk.commands, *"1234567890", *touch.NAMED, *(c.key for c in walk.skips)}
+            means = {*walk.commands, *"1234567890", *key_names.NAMED, *(c.key for c in walk.skips)}
             means |= {k.ask_key for k in walk.kinds.values()} | {*".+-"}  # and the pages of long lists
             for y, line in enumerate(plain):
                 for x in range(0, size[0], 2):
                     assert set(touch.keys_at(walk, plain, x, y)) <= means, (x, y, line)
-        walk.state = walk.state._replace(mode="walk", buffer="", earlier=None, pages=())
+        walk.state = walk.state._replace(mode=Walking(), earlier=None, pages=())
     walk.state = before._replace(looks=walk.state.looks, steps=walk.state.steps, seq=walk.state.seq)

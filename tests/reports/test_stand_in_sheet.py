@@ -28,9 +28,9 @@ def box(stage: str, n: int = 1) -> EnclosureState:
 
 
 def rows(stage: str, *held: ActiveLock) -> tuple[str, ...]:
-    page = stand_in_sheet.page(shipped(), "H", TODAY, [box(stage)], {1: held})
-    ((row,),) = (part.rows for part in page.parts)
-    return tuple(map(str, row))
+    page = stand_in_sheet.stand_in_sheet(shipped(), "H", TODAY, [box(stage)], {1: held})
+    ((row,),) = (part.rows for part in page.reports("rows"))
+    return tuple(map(str, row.cells))
 
 
 @pytest.mark.parametrize("stage", [s for s in STAGES if s != "empty"])
@@ -62,10 +62,10 @@ def test_a_lock_takes_an_act_off_the_sheet_and_says_why() -> None:
 
 
 def test_every_act_is_explained_and_empty_boxes_are_left_out() -> None:
-    page = stand_in_sheet.page(shipped(), "H", TODAY, [box("holding"), box("empty", 2)], {})
+    page = stand_in_sheet.stand_in_sheet(shipped(), "H", TODAY, [box("holding"), box("empty", 2)], {})
     for name in shipped().acts:
         assert any(said.startswith(f"{name}: ") for said in page.said)
-    assert [len(part.rows) for part in page.parts] == [1]
+    assert [len(part.rows) for part in page.reports("rows")] == [1]
 
 
 @pytest.mark.parametrize(

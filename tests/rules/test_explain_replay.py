@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from rounds.husbandry.locks import ActiveLock
+from rounds.reports.as_text import as_text
+from rounds.reports.rule_reports import replayed_report
 from rounds.rules.evaluate import RuleSet
 from rounds.rules.explain import as_data, explain, lines
 from rounds.rules.replay import KEPT, Stay, judged, replay
-from rounds.rules.replay import lines as table
 from tests.rules.boxes import TODAY, box, one, scene, seen
 
 RULE = """
@@ -73,7 +74,7 @@ def test_replay_counts_rises_not_days() -> None:
     assert (wet.visits, wet.stood, wet.raised, wet.unknown, wet.enclosures) == (7, 3, 2, 2, 1)
     assert wet.per_100 == 200 / 7
     assert found.flags_per_100 == 200 / 7  # carry-list items are no flags
-    assert table(found)[-1] == "7 visits, 28.6 flags raised per 100 visits"
+    assert as_text(replayed_report(found)).splitlines()[-1] == "7 visits, 28.6 flags raised per 100 visits"
 
 
 def test_replay_judges_each_look_with_what_was_known_then() -> None:

@@ -54,13 +54,23 @@ def tables() -> dict[str, bytes]:
         ),
         "animals": (
             ["line", "animal", "sex", "sexed_how", "note", "emerged", "promised"],
-            [[line[n], a, "f", TEXTS[n], TEXTS[n], "2026-01-01", TEXTS[n]] for n in names for a in (short(n), short(n) + "2")],
+            [
+                [line[n], a, "f", TEXTS[n], TEXTS[n], "2026-01-01", TEXTS[n]]
+                for n in names
+                for a in (short(n), short(n) + "2")
+            ],
         ),
         "enclosures": (
             ["code", "number", "stage", "stage_since", "place", "species", "litres", "note"],
-            [[codes[n], str(i), "laying", "2026-02-01", f"A1-{i}", TEXTS[n], "8", TEXTS[n]] for n, i in NUMBER.items()],
+            [
+                [codes[n], str(i), "laying", "2026-02-01", f"A1-{i}", TEXTS[n], "8", TEXTS[n]]
+                for n, i in NUMBER.items()
+            ],
         ),
-        "contents": (["enclosure", "line", "animal"], [[codes[n], line[n], a] for n in names for a in (short(n), short(n) + "2")]),
+        "contents": (
+            ["enclosure", "line", "animal"],
+            [[codes[n], line[n], a] for n in names for a in (short(n), short(n) + "2")],
+        ),
         "locks": (
             ["enclosure", "animal", "forbids", "from", "until", "reason"],
             [[codes[n], "", "dig move", "2026-02-01", "2026-06-01", TEXTS[n]] for n in names]
@@ -72,11 +82,18 @@ def tables() -> dict[str, bytes]:
         ),
         "plans": (
             ["plan", "female", "male", "chosen", "why"],
-            [[short(n), f"{line[n]}/{short(n)}", f"{line[n]}/{short(n)}2", "2026-02-20", TEXTS[n]] for n in names],
+            [
+                [short(n), f"{line[n]}/{short(n)}", f"{line[n]}/{short(n)}2", "2026-02-20", TEXTS[n]]
+                for n in names
+            ],
         ),
         "visits": (
             ["visit", "at", "keeper", "enclosure", "note"],
-            [[f"v{d}-{i}", f"{day}{d}T07:{i:02}", short("csi") + short("click"), codes[n], TEXTS[n]] for d in (26, 27, 28) for n, i in NUMBER.items()],
+            [
+                [f"v{d}-{i}", f"{day}{d}T07:{i:02}", short("csi") + short("click"), codes[n], TEXTS[n]]
+                for d in (26, 27, 28)
+                for n, i in NUMBER.items()
+            ],
         ),
         "readings": (
             ["visit", "reading", "depth", "value", "how"],
@@ -91,7 +108,7 @@ def tables() -> dict[str, bytes]:
                 )
             ],
         ),
-    }  # fmt: skip
+    }
     return {
         name: csv_text(head, body).encode("utf-8", "surrogatepass") for name, (head, body) in rows.items()
     }

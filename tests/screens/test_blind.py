@@ -19,6 +19,7 @@ from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.acts.books import day
 from tests.acts.trial_house import PLACES, families
 from tests.screens import house
@@ -43,8 +44,25 @@ def book(tmp_path_factory: pytest.TempPathFactory, capfd_module: pytest.CaptureF
     """A trial of four and four, one family of each arm paired, laid, searched and split into a tub."""
     path = tmp_path_factory.mktemp("blind") / "book.sqlite"
     with_books(path, families()).close()
-    call(path, "trial", "plan", "spring", "--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--seed", "7",
-         "--positions", ",".join(PLACES), "--record", "--sure", today="2026-06-01")  # fmt: skip
+    call(
+        path,
+        "trial",
+        "plan",
+        "spring",
+        "--endpoint",
+        "adult",
+        "--ends",
+        "2026-12-31",
+        "--females",
+        "4",
+        "--seed",
+        "7",
+        "--positions",
+        ",".join(PLACES),
+        "--record",
+        "--sure",
+        today="2026-06-01",
+    )
     with open_book(path, readonly=True) as opened:
         ledger = load(opened)
     named = {animal.id: name_of(ledger, animal) for animal in ledger.rows(Animal)}
@@ -174,7 +192,7 @@ def screens(path: Path) -> Iterator[tuple[int, tuple[str, ...], str]]:
             for keys in KEYS:
                 house.press(walk, *keys)
                 yield number, keys, "\n".join(house.screen(walk, 120, 60))
-                walk.state = walk.state._replace(mode="walk", buffer="", earlier=None)
+                walk.state = walk.state._replace(mode=Walking(), earlier=None)
 
 
 def test_no_screen_of_the_walk_tells_an_arm(book: Path, tmp_path: Path) -> None:
@@ -187,13 +205,26 @@ def test_no_screen_of_the_walk_tells_an_arm(book: Path, tmp_path: Path) -> None:
 
 
 LISTS = (
-    ("summary",), ("summary", "--as", "json"), ("summary", "--as", "html"), ("summary", "--as", "csv"),
-    ("summary", "--season", "2026"), ("pairings", "--plans"), ("due", "--until", "2026-12-31"), ("due", "--until", "2026-12-31", "--as", "json"),
-    ("due", "--until", "2026-12-31", "--as", "csv"), ("record", "history"), ("record", "history", "--changes"),
-    ("record", "history", "TALLOW/11", "--changes", "--as", "json"), ("record", "history", "L-1", "--changes"),
-    ("trial", "list"), ("trial", "show", "spring"), ("trial", "show", "spring", "--as", "json"),
-    ("trial", "tally", "spring"), ("trial", "verdict", "spring"), ("trial", "tally", "spring", "--as", "csv"),
-)  # fmt: skip
+    ("summary",),
+    ("summary", "--as", "json"),
+    ("summary", "--as", "html"),
+    ("summary", "--as", "csv"),
+    ("summary", "--season", "2026"),
+    ("pairings", "--plans"),
+    ("due", "--until", "2026-12-31"),
+    ("due", "--until", "2026-12-31", "--as", "json"),
+    ("due", "--until", "2026-12-31", "--as", "csv"),
+    ("record", "history"),
+    ("record", "history", "--changes"),
+    ("record", "history", "TALLOW/11", "--changes", "--as", "json"),
+    ("record", "history", "L-1", "--changes"),
+    ("trial", "list"),
+    ("trial", "show", "spring"),
+    ("trial", "show", "spring", "--as", "json"),
+    ("trial", "tally", "spring"),
+    ("trial", "verdict", "spring"),
+    ("trial", "tally", "spring", "--as", "csv"),
+)
 
 
 def said(capsys: pytest.CaptureFixture[str], path: Path, argv: tuple[str, ...]) -> str:
@@ -217,7 +248,7 @@ def test_control_histories_and_trials_tell_it_once_closed(
         ("trial", "tally", "spring"),
     ):
         assert TELLS.search(said(capsys, closed, argv)), argv
-    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))
+    told_ = json.loads(said(capsys, closed, ("trial", "show", "spring", "--as", "json")))["rows"]
     assert {r["arm"] for r in told_} == {"sib", "outcross"}
 
 

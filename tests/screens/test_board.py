@@ -12,9 +12,12 @@ from textual.geometry import Region
 from textual.pilot import Pilot
 from textual.widget import Widget
 
+from rounds.screens import board as board_module
+from rounds.screens import paint_now
 from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.screens import house
 from tests.screens.test_screens import settled
 
@@ -28,7 +31,7 @@ def at_a_board(book: Path, size: tuple[int, int], look: Callable[[Board, Walk, P
             async with app.run_test(size=size) as pilot:
                 await settled(walk, pilot)
                 await look(app.screen.query_one(Board), walk, pilot)
-                walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+                walk.state = walk.state._replace(mode=Walking(), pages=())
                 await pilot.press("q")
 
     asyncio.run(looking())
@@ -38,7 +41,7 @@ def at_a_board(book: Path, size: tuple[int, int], look: Callable[[Board, Walk, P
 def test_its_lines_are_those_the_library_would_make_of_them(book: Path, size: tuple[int, int]) -> None:
     async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
         for keys in KEYS.values():
-            walk.state = walk.state._replace(mode="walk", buffer="", pages=())
+            walk.state = walk.state._replace(mode=Walking(), pages=())
             await pilot.press("g", "7", "enter", *keys)
             assert walk.drain(10)
             await pilot.pause()
@@ -88,3 +91,41 @@ def test_nothing_is_painted_of_what_has_not_changed(book: Path, monkeypatch: pyt
         assert not painted
 
     at_a_board(book, (80, 24), look)
+
+
+@pytest.mark.parametrize("part", ["", "BATCHES", "MARK", "COMPOSITOR", "UPDATE", "PAINT"])
+def test_every_key_is_seen_also_without_the_librarys_private_parts(
+    book: Path, monkeypatch: pytest.MonkeyPatch, part: str
+) -> None:
+    """A later version of the library may not have them: then it paints by its own clock."""
+    sent: dict[int, str] = {}  # by line, what the terminal was last sent
+    at_once: list[bool] = []
+
+    def display(_: Any, update: Any) -> None:
+        if hasattr(update, "spans"):
+            sent.update({y: update.chops[y][0].text for y, _, _ in update.spans})
+        elif hasattr(update, "strips"):
+            sent.update({y: "".join(s.text for s in strip) for y, strip in enumerate(update.strips)})
+
+    def painting(board: Widget, regions: list[Region]) -> bool:
+        at_once.append(paint_now.paint_now(board, regions))
+        return at_once[-1]
+
+    async def look(board: Board, walk: Walk, pilot: Pilot[Any]) -> None:
+        if part:
+            monkeypatch.setattr(paint_now, part, "no_such_part")
+        monkeypatch.setattr(board_module, "paint_now", painting)
+        monkeypatch.setattr(board.app, "_display", display)
+        board.repaint(whole=True)
+        for key in ("g", "1", "4", "enter", "j", "1", "n", "d", "r", "y", "enter", "right", "left", "?"):
+            board.rendered = -1.0  # nothing was painted for a while
+            await pilot.press(key)
+            assert walk.drain(10)
+            async with asyncio.timeout(60):
+                while [sent.get(y) for y in range(24)] != house.text(board.shown):
+                    await pilot.pause(0.01)
+        await pilot.press("?")
+
+    at_a_board(book, (80, 24), look)
+    assert at_once
+    assert any(at_once) is not bool(part), "the control: with all of them, lines are painted at once"

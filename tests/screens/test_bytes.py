@@ -20,8 +20,14 @@ OWN = re.compile(
     r"\x1b\[[0-9;:]*m|\x1b\[[0-9]+;[0-9]+H|\x1b\[H|\x1b\[\?[0-9;]+[hl]|\x1b\[\?[0-9;]+\$p|\x1b\[[<>=?][0-9;]*u|\x1b\[>[0-9;]*[a-zA-Z]|\x1b\]22;[a-z-]+\x07|\r|\n"
 )
 THEIRS = {
-    "csi": "\x1b[31mred", "clear": "\x1b[2J", "osc": "\x1b]0;title", "link": "\x1b]8;;file", "c1": "\x9b31m", "bel": "\x07", "back": "\x08",
-}  # fmt: skip
+    "csi": "\x1b[31mred",
+    "clear": "\x1b[2J",
+    "osc": "\x1b]0;title",
+    "link": "\x1b]8;;file",
+    "c1": "\x9b31m",
+    "bel": "\x07",
+    "back": "\x08",
+}
 
 
 def foreign(output: bytes) -> list[str]:

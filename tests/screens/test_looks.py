@@ -42,7 +42,7 @@ def walked(begin: Callable[..., Terminal], book: Path, *more: str, **env: str) -
     terminal.wait_for("1 of 60")
     terminal.press("g", "1", "4", "enter", "m", "4")
     terminal.wait_for("water")
-    for keys, shown in ((("?",), "page 1 of"), (("x", "y"), "record:"), (("b", "v"), "needs action")):
+    for keys, shown in ((("?",), "page 1 of"), (("x", "y"), r"Record which\?"), (("b", "v"), "needs action")):
         terminal.press(*keys)
         terminal.wait_for(shown)
     return terminal
@@ -63,7 +63,7 @@ def test_the_settings_know_the_palettes_there_are() -> None:
 @pytest.mark.parametrize("name", looks.PALETTES)
 @pytest.mark.parametrize("colour", [True, False], ids=["colour", "no colour"])
 def test_every_look_of_a_line_has_a_style_and_none_hides_what_it_shows(name: str, colour: bool) -> None:
-    found = looks.styles(name, colour)
+    found = looks.styles(name, colour=colour)
     assert set(found) == set(LOOKS)
     for style in found.values():
         assert not any((style.dim, style.conceal, style.blink))

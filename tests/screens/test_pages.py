@@ -16,6 +16,8 @@ from rounds.store.book import create
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage
 from rounds.views.page_registry import KINDS
 from rounds.walk.core import Walk
+from rounds.walk.machine.help_mode import ReadingHelp
+from rounds.walk.machine.mode import Walking
 from tests.files.folders import csv_text, write
 from tests.screens import hostile, house, seen
 from tests.screens.page_places import KIN
@@ -35,15 +37,39 @@ def tables() -> dict[str, bytes]:
     who = {n: f"{line[n]}/{hostile.short(n)}" for n in names}
     other = {n: f"{who[n]}2" for n in names}
     kin = {
-        "pairings": (["pairing", "female", "enclosure", "since", "doubt", "note"], [[hostile.short(n), who[n], hostile.short(n), "2026-02-01", t[n], t[n]] for n in names]),
-        "pairing_males": (["pairing", "male", "since"], [[hostile.short(n), other[n], "2026-02-01"] for n in names]),
+        "pairings": (
+            ["pairing", "female", "enclosure", "since", "doubt", "note"],
+            [[hostile.short(n), who[n], hostile.short(n), "2026-02-01", t[n], t[n]] for n in names],
+        ),
+        "pairing_males": (
+            ["pairing", "male", "since"],
+            [[hostile.short(n), other[n], "2026-02-01"] for n in names],
+        ),
         "matings": (["pairing", "seen", "male"], [[hostile.short(n), "2026-02-03", other[n]] for n in names]),
-        "broods": (["brood", "line", "pairing", "found", "instar", "unsexed", "doubt", "note"], [[hostile.short(n), line[n], hostile.short(n), "2026-02-20", "L1", "4", t[n], t[n]] for n in names]),
-        "lots": (["lot", "species", "arrived", "from_whom", "papers", "origin", "note"], [[hostile.short(n), t[n], "2026-01-01", t[n], t[n], t[n], t[n]] for n in names]),
-        "batches": (["batch", "made", "recipe", "note"], [[hostile.short(n), "2026-01-01", t[n], t[n]] for n in names]),
-        "batch_uses": (["batch", "enclosure", "given"], [[hostile.short(n), hostile.short(n), "2026-01-02"] for n in names]),
-        "loans": (["animal", "way", "owner", "since", "terms"], [[who[n], "in", t[n], "2026-01-02", t[n]] for n in names]),
-    }  # fmt: skip
+        "broods": (
+            ["brood", "line", "pairing", "found", "instar", "unsexed", "doubt", "note"],
+            [
+                [hostile.short(n), line[n], hostile.short(n), "2026-02-20", "L1", "4", t[n], t[n]]
+                for n in names
+            ],
+        ),
+        "lots": (
+            ["lot", "species", "arrived", "from_whom", "papers", "origin", "note"],
+            [[hostile.short(n), t[n], "2026-01-01", t[n], t[n], t[n], t[n]] for n in names],
+        ),
+        "batches": (
+            ["batch", "made", "recipe", "note"],
+            [[hostile.short(n), "2026-01-01", t[n], t[n]] for n in names],
+        ),
+        "batch_uses": (
+            ["batch", "enclosure", "given"],
+            [[hostile.short(n), hostile.short(n), "2026-01-02"] for n in names],
+        ),
+        "loans": (
+            ["animal", "way", "owner", "since", "terms"],
+            [[who[n], "in", t[n], "2026-01-02", t[n]] for n in names],
+        ),
+    }
     more = {n: csv_text(head, body).encode("utf-8", "surrogatepass") for n, (head, body) in kin.items()}
     return {**hostile.tables(), **more}
 
@@ -94,11 +120,11 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
             size = walk.page(OpenPage(link)).size()
             for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
                 walk.state = walk.state._replace(pages=(OpenPage(link, cursor),))
-                for mode in ("walk", "help"):
+                for mode in (Walking(), ReadingHelp()):
                     walk.state = walk.state._replace(mode=mode)
                     for width, height in (*house.SIZES, *ODD):
                         held(walk, width, height, link)
-            walk.state = walk.state._replace(mode="walk")
+            walk.state = walk.state._replace(mode=Walking())
         assert walk.lookup.behind.wait(60)
         walk.take_found()
         for link in (Link("corrections"), Link("due"), Link("rack")):
@@ -143,11 +169,18 @@ def test_hostile_words_can_be_looked_for(poisoned: Path, config: Config, tmp_pat
 # Pictures
 
 PICTURES = {
-    "enclosure": (14, ("right",)), "enclosure further down": (14, ("right", *["down"] * 7)), "rack": (14, ("right", "1")),
-    "rack's help": (14, ("right", "1", "?")), "due": (14, ("right", "2", "down")), "actions": (14, ("right", "3")),
-    "find": (14, ("/",)), "found a pair": (14, ("/", *"umber/13 umber/14")), "found a note": (14, ("/", *"water corner")),
-    "find's help": (14, ("/", "?")), "corrections": (14, ("2", "up", "3", "u", "right", "9")),
-}  # fmt: skip
+    "enclosure": (14, ("right",)),
+    "enclosure further down": (14, ("right", *["down"] * 7)),
+    "rack": (14, ("right", "1")),
+    "rack's help": (14, ("right", "1", "?")),
+    "due": (14, ("right", "2", "down")),
+    "actions": (14, ("right", "3")),
+    "find": (14, ("/",)),
+    "found a pair": (14, ("/", *"umber/13 umber/14")),
+    "found a note": (14, ("/", *"water corner")),
+    "find's help": (14, ("/", "?")),
+    "corrections": (14, ("2", "up", "3", "u", "right", "9")),
+}
 
 
 KIN_PICTURES = {f"kin {name}": (14, keys) for name, (_, keys) in KIN.items()}

@@ -15,6 +15,8 @@ from rounds.screens.app import WalkApp
 from rounds.screens.board import Board
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
+from rounds.walk.machine.help_mode import ReadingHelp
+from rounds.walk.machine.mode import Walking
 from tests.screens import house, seen
 
 # Pictures: a name, the enclosure's number, and the keys typed there.
@@ -55,7 +57,7 @@ def piloted(walk: Walk, size: tuple[int, int], keys: tuple[str, ...], look: Call
                 await pilot.press("space" if key == " " else key)
             await settled(walk, pilot)
             found = look(app)
-            walk.state = walk.state._replace(mode="walk", buffer="")
+            walk.state = walk.state._replace(mode=Walking())
             await pilot.press("q")
         return found
 
@@ -271,11 +273,11 @@ def _pages(walk: Walk, size: tuple[int, int]) -> str:
     count = next(int(m[1]) for line in first if (m := re.match(r" page 1 of (\d+)", line)))
     out = []
     for page in range(count):
-        walk.state = walk.state._replace(page=page)
+        walk.state = walk.state._replace(mode=ReadingHelp(page))
         lines = house.screen(walk, *size)
         end = next(i for i, line in enumerate(lines) if line.startswith(f" page {page + 1} of"))
         out += lines[1:end]
-    walk.state = walk.state._replace(page=0)
+    walk.state = walk.state._replace(mode=ReadingHelp())
     return " ".join(" ".join(out).split())
 
 

@@ -12,16 +12,19 @@ from rich.cells import cell_len
 
 from rounds.cli import run
 from rounds.config import Config
-from rounds.presenters import footer, touch
+from rounds.keys import commands
+from rounds.presenters import touch
 from rounds.problems import EXIT_INPUT, BadInput
 from rounds.screens.app import WalkApp
 from rounds.screens.board import compose
 from rounds.store import read
 from rounds.store.book import open_book
-from rounds.walk.machine import press
+from rounds.walk.machine import run_command
+from rounds.walk.machine.mode import Walking
 from tests.files.folders import HOUSE, write
 from tests.sampled import sampled
 from tests.screens import hostile, house
+from tests.walk.machine.every_mode import every_mode
 
 DAY = "2026-03-01"
 
@@ -60,15 +63,14 @@ def test_every_text_is_in_the_book_letter_by_letter(poisoned: Path) -> None:
 
 
 def test_every_mode_has_a_way_there() -> None:
-    """A new mode needs a way there (house.MODES) and words for how it ends (legend.HINTS)."""
-    assert {*house.MODES, "menu"} == {*press.MODES, "walk", "left"}, "the menu: test_numbers.py"
-    assert set(footer.HINTS) == set(press.MODES)
+    """A new mode needs a way there (house.MODES)."""
+    assert {*house.MODES, "menu"} == set(every_mode()), "the menu: test_numbers.py"
 
 
 def test_every_command_is_in_a_legend() -> None:
-    assert set(footer.WORDS) == set(press.BY_COMMAND)
-    typed = set(press.BY_COMMAND) - {"scan"}  # a scanner types that key
-    assert {*footer.ON_WALK, *footer.ON_SUMMARY} == typed
+    assert set(commands.COMMANDS) == set(run_command.BY_COMMAND)
+    typed = set(run_command.BY_COMMAND) - {"scan"}  # a scanner types that key
+    assert {*commands.AT_FOOT["walk"], *commands.AT_FOOT["summary"]} == typed
 
 
 @pytest.mark.parametrize("mode", house.MODES)
@@ -76,7 +78,7 @@ def test_the_way_there_leads_there(poisoned: Path, config: Config, tmp_path: Pat
     with house.walking(house.copied(poisoned, tmp_path), config) as walk:
         house.go(walk, 1)
         house.press(walk, *house.MODES[mode])
-        assert walk.state.mode == mode
+        assert walk.state.mode.name == mode
 
 
 @pytest.mark.parametrize("place", house.KEYS)
@@ -94,7 +96,7 @@ def test_no_text_leaves_its_place_on_any_screen(
                     assert cell_len(line) == width, (number, line)
                     assert sum(map(cell_len, line)) == width, "no sign changes its neighbour's width"
                     assert not steering(line)
-            walk.state = walk.state._replace(mode="walk", buffer="", earlier=None)
+            walk.state = walk.state._replace(mode=Walking(), earlier=None)
 
 
 @pytest.mark.parametrize("name", hostile.TEXTS)
@@ -127,14 +129,38 @@ def test_text_that_is_typed_is_kept_and_cleaned_alike(poisoned: Path, tmp_path: 
 
 
 COMMANDS = [
-    ["summary"], ["summary", "--as", "json"], ["due"], ["due", "--as", "json"], ["due", "--as", "csv"], *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
-    ["rules", "explain", "1", "--as", "json"], ["rules", "replay"], ["rules", "replay", "--as", "json"],
-    ["rules", "test"], ["rules", "check"], ["keys"], ["where"],
-    ["summary", "--as", "markdown"], ["summary", "--as", "html"], ["summary", "--as", "csv"], ["summary", "--safe"],
+    ["summary"],
+    ["summary", "--as", "json"],
+    ["due"],
+    ["due", "--as", "json"],
+    ["due", "--as", "csv"],
+    *(["rules", "explain", str(n)] for n in hostile.NUMBER.values()),
+    ["rules", "explain", "1", "--as", "json"],
+    ["rules", "replay"],
+    ["rules", "replay", "--as", "json"],
+    ["rules", "test"],
+    ["rules", "check"],
+    ["keys"],
+    ["where"],
+    ["help"],
+    ["help", hostile.TEXTS["bold"]],
+    ["summary", "--as", "markdown"],
+    ["summary", "--as", "html"],
+    ["summary", "--as", "csv"],
+    ["summary", "--safe"],
     ["summary", "--season", "2026"],
-    ["record"], ["kinship"], ["kinship", "--as", "json"], ["kinship", "--colony"], ["pairings"], ["pairings", "--all"], ["pairings", "--plans"], ["trial", "tally"], ["trial", "list"],
-    ["batch", hostile.TEXTS["bold"]], ["lot", hostile.TEXTS["bold"]],
-]  # fmt: skip
+    ["record"],
+    ["kinship"],
+    ["kinship", "--as", "json"],
+    ["kinship", "--colony"],
+    ["pairings"],
+    ["pairings", "--all"],
+    ["pairings", "--plans"],
+    ["trial", "tally"],
+    ["trial", "list"],
+    ["batch", hostile.TEXTS["bold"]],
+    ["lot", hostile.TEXTS["bold"]],
+]
 
 
 def test_every_command_is_swept() -> None:
@@ -191,8 +217,7 @@ def test_no_act_prints_what_steers(
 
 def test_json_says_every_letter(poisoned: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["--book", str(poisoned), "--today", DAY, "summary", "--as", "json"]) == 0
-    rows = json.loads(capsys.readouterr().out)
-    due = {r["what"] for r in rows if r["part"] == "due"}
+    due = {r["what"] for r in json.loads(capsys.readouterr().out)["due"]}
     assert due == {*hostile.TEXTS.values(), "planned pairing"}
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -92,6 +93,18 @@ def fill(book: Book, days: int, enclosures: Sequence[int], cells: Sequence[tuple
         clock.now = NOON + (day - DAY) * 86_400_000
         with book.writing():
             apply(book, walk(ids, clock, day, enclosures, cells))
+
+
+SAID = 150
+"""Cells that each :func:`say` writes: some pages' worth, so that pages of two books cannot fit by luck."""
+
+
+def say(book: Book, name: str) -> None:
+    """A round of a keeper of this name."""
+    round_, visit = os.urandom(16), os.urandom(16)
+    cells = [Assign(visit, f"k{n}", 1, None, f"{name} {n}", n, name) for n in range(SAID)]
+    with book.writing():
+        apply(book, [OpenRound(round_, name, 1, 1, "UTC"), OpenVisit(visit, round_, 1, 1, 1), *cells])
 
 
 def held(book: Book) -> dict[str, list[str]]:

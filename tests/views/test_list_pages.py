@@ -18,12 +18,14 @@ from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Correction
 from rounds.walk.core import Walk
+from rounds.walk.machine.act_modes import ActDraft, TellingField
+from rounds.walk.machine.mode import Walking
 from tests.screens import house
 from tests.views.conftest import ready, settled
 
 
 def shown(walk: Walk, kind: str) -> Page:
-    walk.state = walk.state._replace(pages=(), mode="walk")
+    walk.state = walk.state._replace(pages=(), mode=Walking())
     house.press(walk, "right", {"due": "2", "actions": "3", "corrections": "9"}[kind])
     settled(walk)
     return walk.page(OpenPage(Link(kind)))
@@ -118,13 +120,10 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     house.press(walk, "p", *"+3", "enter", "backspace")
     assert (walk.state.at, walk.state.pages) == looked_at, "given up: the row is in sight again"
     house.press(walk, "p")
-    assert (walk.state.mode, walk.state.act, dict(walk.state.typed)) == (
-        "field",
-        due_acts.OFF,
-        {"work": name},
-    )
+    assert isinstance(walk.state.mode, TellingField)
+    assert walk.state.mode.draft == ActDraft(due_acts.OFF, walk.state.mode.draft.whom, (("work", name),))
     house.press(walk, *"+3", "enter", *"rain", "enter")
-    assert (walk.state.mode, walk.state.at, walk.state.pages) == ("walk", *looked_at)
+    assert (walk.state.mode.name, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
     assert walk.actions(stop) == actions
@@ -147,7 +146,7 @@ def test_work_that_begins_later_is_not_ticked(walk: Walk) -> None:
     to_row(walk, "due", lambda r: isinstance(dict(r.acts).get("done"), str))
     house.press(walk, "d")
     assert "a week before" in walk.state.message
-    assert walk.state.mode == "walk"
+    assert walk.state.mode.name == "walk"
     house.press(walk, "p")
     assert len(walk.acts.recorded) == acts
 
@@ -157,7 +156,7 @@ def test_before_the_work_is_worked_out_nothing_is_ticked(book: Path) -> None:
     with house.walking(book) as walk:
         open_ = [walk.actions(i) for i in range(walk.count())]
         house.press(walk, "right", "2", "d", "down", "d", "p")
-        assert walk.state.mode == "walk"
+        assert walk.state.mode.name == "walk"
         assert [walk.actions(i) for i in range(walk.count())] == open_
         assert not walk.state.steps
 

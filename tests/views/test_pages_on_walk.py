@@ -55,7 +55,7 @@ def test_the_record_key_goes_to_the_enclosure_a_row_is_about_and_offers_acts_the
     page = walk.page(walk.state.pages[-1])
     row = page.at(walk.state.pages[-1].cursor)
     house.press(walk, "y")
-    assert walk.state.mode == "acts"
+    assert walk.state.mode.name == "acts"
     assert walk.state.pages == ()
     assert walk.stops[walk.state.at].enclosure.id == row.enclosure  # type: ignore[union-attr]
 
@@ -111,4 +111,4 @@ def test_from_every_page_acts_are_one_key_away_where_there_is_an_enclosure(walk:
         assert "nothing can be recorded from here" in walk.state.message
         assert walk.state.pages
     else:
-        assert (walk.state.mode, walk.stops[walk.state.at].enclosure.id) == ("acts", box)
+        assert (walk.state.mode.name, walk.stops[walk.state.at].enclosure.id) == ("acts", box)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.acts.offer import OfferField
 from rounds.acts.registry import all_acts
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
@@ -17,7 +18,7 @@ from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
 from rounds.walk.core import Walk
-from rounds.walk.machine.act_modes import TURNS
+from rounds.walk.machine.act_modes import TURNS, ChoosingAct, ChoosingWhom, TellingField
 from tests.endtoend import rack
 
 
@@ -51,11 +52,18 @@ def press(walk: Walk, keys: list[str]) -> None:
         walk.press(key)
 
 
+def asked(walk: Walk) -> OfferField:
+    """What the act being recorded turned out to need."""
+    assert isinstance(walk.state.mode, TellingField)
+    assert walk.state.mode.needed is not None
+    return walk.state.mode.needed
+
+
 def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     before = stored.load(walk.book)
     [content] = walk.stops[walk.state.at].enclosure.contents
     press(walk, keys_for(walk, "dead"))
-    assert walk.state.mode == "field"  # the box is vacant now: what becomes of it?
+    assert walk.state.mode.name == "field"  # the box is vacant now: what becomes of it?
     press(walk, ["1"])
     assert walk.state.message.startswith("recorded:")
     assert walk.stops[walk.state.at].enclosure.contents == ()
@@ -98,7 +106,7 @@ def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
         if not offer.fields:
             continue
         press(walk, [*keys_for(walk, offer.act), "backspace", "backspace"])
-        assert walk.state.mode == "walk", offer.act
+        assert walk.state.mode.name == "walk", offer.act
         assert offer.act in all_acts()
     assert walk.saving.put_up_to == 0
 
@@ -199,15 +207,14 @@ def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
     for n in range(11):
         press(walk, [*keys_for(walk, "animal"), *f"c{n}", "enter"])
         if n < 10:  # adults and larvae are counted there: which is meant is asked
-            assert walk.state.asked is not None
-            press(walk, [str(walk.state.asked.words.index("adults") + 1)])
+            press(walk, [str(asked(walk).words.index("adults") + 1)])
         assert walk.state.message.startswith("recorded:"), walk.state.message
     whom = next(o for o in walk.offers(stop) if o.act == "parents").whom
     assert len(whom) == 11
     press(walk, [*keys_for(walk, "dead"), "0", "3"])
-    assert (walk.state.mode, walk.state.message) == ("whom", "nobody under 3")
+    assert (walk.state.mode.name, walk.state.message) == ("whom", "nobody under 3")
     press(walk, ["0", "0", "2"])
-    assert walk.state.whom == whom[10][0]
+    assert walk.state.message.startswith(f"recorded: found dead ({whom[10][0]})")
 
 
 def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
@@ -221,18 +228,18 @@ def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
             if not offer.fields and len(offer.whom) == 1:
                 continue  # it would be recorded
             press(walk, keys)
-            assert walk.state.act == offer.act
-            assert walk.state.mode in ("whom", "field")
+            assert isinstance(walk.state.mode, ChoosingWhom | TellingField)
+            assert walk.state.mode.draft.act == offer.act
             press(walk, ["backspace"])
-            assert walk.state.mode == "walk"
+            assert walk.state.mode.name == "walk"
     assert walk.saving.put_up_to == 0
 
 
 def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
     press(walk, ["y", "*"])
-    assert (walk.state.mode, walk.state.message) == ("walk", "nothing recorded")
+    assert (walk.state.mode.name, walk.state.message) == ("walk", "nothing recorded")
     press(walk, ["y", ".", "+", "0", "0"])
-    assert (walk.state.mode, walk.state.page) == ("acts", 0)  # round again, from the last of five
+    assert walk.state.mode == ChoosingAct(page=0)  # round again, from the last of five
 
 
 def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
@@ -244,11 +251,9 @@ def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
     press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
     to = next(s.enclosure for s in walk.stops if s.enclosure.stage == "holding")
     press(walk, keys_for(walk, "parted"))
-    assert walk.state.asked is not None
-    assert walk.state.asked.words == ("she", "he", "both")
+    assert asked(walk).words == ("she", "he", "both")
     press(walk, ["2"])
-    assert walk.state.asked is not None
-    assert walk.state.asked.name == "males_to"
+    assert asked(walk).name == "males_to"
     press(walk, [*to.code, "enter"])
     assert walk.state.message.startswith("recorded: parted")
     assert walk.stops[stop].enclosure.stage == "holding"
@@ -256,7 +261,7 @@ def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
 
 def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(walk: Walk) -> None:
     press(walk, keys_for(walk, "rebed"))
-    assert walk.state.mode == "field"
+    assert walk.state.mode.name == "field"
     press(walk, ["1", "enter"])
     assert walk.state.message.startswith("recorded: bedded afresh")
     assert "unknown-01" in walk.state.message
@@ -306,7 +311,7 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
 def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> None:
     [inmate] = walk.stops[walk.state.at].enclosure.contents
     press(walk, ["y", "/", "2", "enter"])
-    assert "record, on 2026-02-28:" in " ".join(" ".join(shown(walk).split()).split("  "))
+    assert "On 2026-02-28, record which?" in " ".join(" ".join(shown(walk).split()).split("  "))
     at = [o.act for o in walk.offers(walk.state.at)].index("dead")
     press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
     assert walk.state.message.startswith("recorded on 2026-02-28: ")

@@ -12,7 +12,9 @@ from rounds.config import read
 from rounds.files.load import load_folder
 from rounds.records.entries import SetActionEntry, SetFlag
 from rounds.records.observations import House
-from rounds.reports.summary_report import as_json, as_text
+from rounds.reports.as_json import as_json
+from rounds.reports.as_text import as_text
+from rounds.reports.summary_report import summary_report
 from rounds.settings.layers import layers
 from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create, open_book
@@ -110,9 +112,9 @@ def test_due_work_is_listed_with_its_lock_and_what_is_put_off_is_not(tmp_path: P
     assert "do not dig" in mine["first search"]
     assert "eggs below" in mine["first search"]
     assert not {"weigh", "later"} & set(mine)
-    assert "withheld: do not dig" in as_text(found, {})
+    assert "withheld: do not dig" in as_text(summary_report(found, {}))
     rows = [
-        row for row in json.loads(as_json(found)) if row["part"] == "due" and row["what"] == "first search"
+        row for row in json.loads(as_json(summary_report(found, {})))["due"] if row["what"] == "first search"
     ]
     assert "eggs below" in rows[0]["withheld"]
 

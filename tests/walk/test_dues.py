@@ -137,9 +137,9 @@ def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) 
     stop = computed(walk)
     go(walk, stop)
     press(walk, "d")
-    if walk.state.mode == "field":
+    if walk.state.mode.name == "field":
         press(walk, "1")
-    if walk.state.mode == "sure":
+    if walk.state.mode.name == "sure":
         press(walk, "1")
     assert walk.state.message.startswith("recorded"), walk.state.message
     assert walk.drain(10)

@@ -190,7 +190,7 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
 
 def replayed(book: Path, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, dict[str, Any]]:
     assert run(["--book", str(book), "--today", iso(DAY), "rules", "replay", "--as", "json", *more]) == 0
-    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)}
+    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)["rules"]}
 
 
 def test_replay_judges_the_stage_of_the_day(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -244,7 +244,9 @@ def test_explain_says_of_which_look_it_speaks(tmp_path: Path, capsys: pytest.Cap
 
 def explained(book: Path, capsys: pytest.CaptureFixture[str], day: int) -> dict[str, dict[str, Any]]:
     assert run(["--book", str(book), "--today", iso(day), "rules", "explain", "TL-001", "--as", "json"]) == 0
-    return {c["rule"]: c for c in json.loads(capsys.readouterr().out)}
+    found = json.loads(capsys.readouterr().out)
+    of = {name: found[name] for name in ("enclosure", "stage", "look")}
+    return {c["rule"]: {**of, **c} for c in found["rules"]}
 
 
 def test_explain_looks_further_back_than_a_fortnight(

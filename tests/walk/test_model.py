@@ -19,6 +19,7 @@ import pytest
 from rounds.config import Config
 from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
+from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press
 from rounds.walk.machine.questions import Ask
 from rounds.walk.machine.state import Earlier, Put, SetAction, State
@@ -26,7 +27,7 @@ from rounds.walk.machine.steps import start
 from tests.endtoend import rack
 from tests.endtoend.keys import pad_keys, some_keys
 from tests.sampled import sampled
-from tests.walk.machine.desk import PAD, SmallDesk
+from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 from tests.walk.model import NOTE, Model
 
 SEQUENCES = int(os.environ.get("SEQUENCES", sampled(2500, 10000)))
@@ -78,12 +79,12 @@ Pressed = Callable[[State, str, Any], Any]
 
 
 def same(state: State, model: Model) -> None:
-    assert (state.at, state.mode) == (model.at, model.mode)
+    assert (state.at, state.mode.name) == (model.at, model.mode)
     assert state.earlier == model.correcting
-    if state.mode == "walk":
+    if state.mode.name == "walk":
         assert state.cursor == model.row
-    if state.mode in ("walk", "go", "note", "days", "why", "scan"):
-        assert state.buffer == model.typing
+    if state.mode.name in ("walk", "go", "note", "days", "why", "scan"):
+        assert half_typed(state) == model.typing
 
 
 def same_records(state: State, model: Model, house: Any) -> None:
@@ -120,11 +121,11 @@ def run(house: House, keys: list[str], pressed: Pressed) -> None:
     assert by_effects == {
         (s, k): v for s, look in state.looks.items() for k, v in look.cells.items() if v is not None
     }
-    if state.mode == "left":
+    if state.mode.name == "left":
         return
     for key in ("enter", *["backspace"] * 300):  # out of every mode, whatever is half typed
-        if state.mode != "walk" or state.buffer:
-            state, effects = pressed(state, key if state.mode != "note" else "enter", house)
+        if state.mode.name != "walk" or state.half_typed:
+            state, effects = pressed(state, key if state.mode.name != "note" else "enter", house)
             follow(effects, house, written)
     for _ in range(len(state.steps) + 1):
         state, effects = pressed(state, house.undo, house)
@@ -178,7 +179,7 @@ def test_the_model_finds_a_key_that_is_lost() -> None:
 
     def deaf(state: State, key: str, house: Any) -> Any:
         """A scan is begun on the walk alone: in a note, it is typed."""
-        if key == "tab" and state.mode != "walk":
+        if key == "tab" and state.mode.name != "walk":
             return state, ()
         return press(state, key, house)
 
@@ -224,7 +225,7 @@ def test_the_walk_on_a_book_does_what_the_model_does(
             walk = rack.opened(book, config)
             at_first = picture(walk)
         walk.state = start(
-            walk.state._replace(at=0, mode="walk", looks={}, corrected={}, earlier=None, came_from=0), walk
+            walk.state._replace(at=0, mode=Walking(), looks={}, corrected={}, earlier=None, came_from=0), walk
         )
         model = Model(walk)
         keys = keys_of(seed, numbers=60)
@@ -246,7 +247,7 @@ def test_the_walk_on_a_book_does_what_the_model_does(
 
 
 def undo_all(walk: Any) -> None:
-    walk.state = walk.state._replace(mode="walk", buffer="")
+    walk.state = walk.state._replace(mode=Walking())
     while walk.state.steps:
         walk.press("u")
 

@@ -82,7 +82,7 @@ def test_keys_typed_ahead_end_as_slowly_typed_ones(demo_book: Path, tmp_path: Pa
         for key in (*"2.4", "enter", *"g2", "enter", "space", "space", "u"):
             walk.press(key)
             assert not slowly or walk.drain(30)
-        found.append((walk.state.at, walk.state.mode))
+        found.append((walk.state.at, walk.state.mode.name))
         assert walk.close(30) is None
         found.append(rack.cells_today(walk.path))
     assert found[:2] == found[2:]

@@ -154,10 +154,24 @@ def founder_equivalents(shares: Mapping[str, float]) -> float:
 
 
 def founder_genomes_retained(shares: Mapping[str, float], retention: Mapping[str, float]) -> float:
-    """1 / sum p² / r over founders (Lacy 1989), r from :func:`rounds.analysis.pedigree.gene_drop.retention`."""
-    parts = sum(x * x / retention[name] for name, x in shares.items() if name)
-    total = sum(x for name, x in shares.items() if name)
+    """1 / sum p² / r over founders (Lacy 1989), r from :func:`rounds.analysis.pedigree.gene_drop.retention`.
+
+    A founder whose genome is gone (r = 0, see :func:`lost_founders`) contributes nothing any
+    more: its p counts as 0 as well, so its term is 0. The result is 0 where no founder is left.
+    """
+    left = [(x, retention[name]) for name, x in shares.items() if name and retention[name] > 0]
+    parts = sum(x * x / r for x, r in left)
+    total = sum(x for x, _ in left)
     return total * total / parts if parts else 0.0
+
+
+def lost_founders(shares: Mapping[str, float], retention: Mapping[str, float]) -> list[str]:
+    """Founders of whose genome nothing is left in the living, in the order of ``shares``.
+
+    Where retention is drawn, none of the drops had kept an allele: the pedigree still gives such
+    a founder a share, but one so small that it is most probably gone.
+    """
+    return [name for name in shares if name and not retention[name] > 0]
 
 
 class Breeders(NamedTuple):

@@ -1,11 +1,10 @@
-"""The cost of inbreeding over several levels of F in words for the keeper, and as rows for programs."""
+"""The cost of inbreeding over several levels of F in words for the keeper."""
 
 from __future__ import annotations
 
 from math import isfinite
 
 from rounds.analysis.trial.inbreeding_cost import FEWEST_DF, Cost, Level
-from rounds.analysis.trial.trial_words import COLUMNS
 
 CANNOT = "cannot tell whether inbreeding costs anything here: "
 
@@ -18,16 +17,16 @@ def cost_lines(rows: list[Level], c: Cost) -> list[str]:
         where = "no upper limit: nothing survived above the lowest F"
         if c.b < 0:
             where = "no lower limit: nothing survived below the highest F, so this is no cost of inbreeding"
-        return [_finding(c), f"B has {where}", *seen]
+        return [finding(c), f"B has {where}", *seen]
     out = [
-        _finding(c),
+        finding(c),
         f"-ln S = A + B·F by maximum likelihood over {len(rows)} rows: A {c.a:.4f}, B {c.b:.4f} per gamete, "
         f"2B {c.lethal_equivalents:.4f} per animal",
     ]
     if c.low is None or c.high is None:
         out.append("no interval: survival is 100% at one end, where the likelihood has no top")
     else:
-        out.append(f"B from {c.low:.3f} to {c.high:.3f} (95%, {_how(c)})")
+        out.append(f"B from {c.low:.3f} to {c.high:.3f} (95%, {interval_method(c)})")
     if c.phi is not None:
         out.append(
             f"phi {c.phi:.2f}: rows vary {'more' if c.phi > 1 else 'no more'} than independent eggs would"
@@ -39,13 +38,13 @@ def cost_lines(rows: list[Level], c: Cost) -> list[str]:
     return out
 
 
-def _how(c: Cost) -> str:
+def interval_method(c: Cost) -> str:
     return (
         "as if every egg were independent, so too narrow" if c.independent else "t over rows, widened by phi"
     )
 
 
-def _finding(c: Cost) -> str:
+def finding(c: Cost) -> str:
     if not isfinite(c.b) or c.low is None or c.high is None:
         return f"{CANNOT}there is no range of B to go by"
     if c.independent:
@@ -68,26 +67,3 @@ def _by_level(rows: list[Level]) -> list[tuple[float, int, int]]:
         (f, sum(r.n for r in rows if r.f == f), sum(r.survived for r in rows if r.f == f))
         for f in sorted({r.f for r in rows})
     ]
-
-
-def cost_records(c: Cost) -> list[dict[str, object]]:
-    """The same as rows with the fields :data:`COLUMNS`."""
-    finite = isfinite(c.b)
-    how = "as if every egg were independent" if c.independent else "t over rows, widened by phi"
-    if c.low is None or c.high is None:
-        how = "no interval"
-    values: list[tuple[object, ...]] = [
-        ("finding", _finding(c), None, None, None),
-        (
-            "A",
-            c.a if isfinite(c.a) else None,
-            None,
-            None,
-            f"standard error {c.error_a}" if c.error_a is not None else None,
-        ),
-        ("B per gamete", c.b if finite else None, c.low, c.high, how),
-        ("2B per animal", 2 * c.b if finite else None, c.low and 2 * c.low, c.high and 2 * c.high, how),
-        ("standard error of B", c.error_b, None, None, "expected information, eggs independent"),
-        ("phi", c.phi, None, None, "Pearson chi-square over rows - 2"),
-    ]
-    return [dict(zip(COLUMNS, v, strict=True)) for v in values]

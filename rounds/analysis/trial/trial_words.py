@@ -1,19 +1,15 @@
-"""A plan and a verdict in words for the keeper, and as rows for programs."""
+"""A plan and a verdict in words for the keeper."""
 
 from __future__ import annotations
 
 from datetime import date
 from math import isfinite
-from typing import Any
 
 from rounds.analysis.trial.beta_binomial import MOST_RHO
 from rounds.analysis.trial.power import POWER, ROUGH
 from rounds.analysis.trial.trial_plan import TrialPlan
-from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Arm, Verdict
+from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, LOWER, Amount, Verdict
 from rounds.text.cleaning import clean
-
-COLUMNS = ("what", "value", "low", "high", "how")
-"""Columns of a verdict as rows: one figure each, with its range and how it was found."""
 
 BLINDING = (
     "This is not fully blinded: whoever walks does not see arm or F on the round, but can know whose tub it is. "
@@ -32,7 +28,7 @@ def fewer(*females: int) -> str:
 
 
 def plan_lines(p: TrialPlan) -> list[str]:
-    """A plan as it is settled before anything is set up."""
+    """A plan as it is settled before anything is set up, without its places."""
     d = p.design
     other, reference = d.arms
     each = {a: sum(x.arm == a for x in p.layout) for a in d.arms}
@@ -77,27 +73,7 @@ def plan_lines(p: TrialPlan) -> list[str]:
             f"  counting eggs as if each stood alone would claim {c.claimed:.0%} for B {c.b:g}: eggs of one female are alike"
         )
     out += [f"! {clean(check, 200)}" for check in p.checks]
-    out += ["", f"positions, drawn with the seed {d.seed}:"]
-    for x in p.layout:
-        pair = f"{x.female} × {x.male}" if x.male else x.female
-        out.append(f"  {clean(x.position, 12):<12} {clean(x.arm, 20):<20} {clean(pair, 60)}")
-    return [*out, "", BLINDING]
-
-
-def plan_record(p: TrialPlan) -> dict[str, Any]:
-    """A plan as one JSON object; ``ends`` as YYYY-MM-DD. A verdict reads it back."""
-    d = p.design
-    return {
-        "endpoint": d.endpoint, "ends": date.fromordinal(d.ends).isoformat(), "arms": list(d.arms),
-        "females": [sum(x.arm == a for x in p.layout) for a in d.arms], "eggs": d.eggs, "rho": d.rho,
-        "survival": d.survival, "seed": d.seed, "design_effect": p.design_effect,
-        "effective_eggs": p.effective_eggs, "detectable_survival": p.detectable, "detectable_b": p.b,
-        "chances": [c._asdict() for c in p.chances], "layout": [x._asdict() for x in p.layout], "checks": p.checks,
-    }  # fmt: skip
-
-
-def layout_records(p: TrialPlan) -> list[dict[str, object]]:
-    return [{**x._asdict(), "seed": p.design.seed} for x in p.layout]
+    return out
 
 
 def verdict_lines(v: Verdict) -> list[str]:
@@ -134,7 +110,7 @@ def verdict_lines(v: Verdict) -> list[str]:
     if v.b is not None and v.f is not None:
         taken = ", taken from the names of the arms" if v.f_assumed else ""
         out.append(f"lethal equivalents at a difference in F of {v.f:g}{taken}: B per gamete {_amount(v.b)}")
-        out.append(f"  2B per animal {_amount(_doubled(v.b))}")
+        out.append(f"  2B per animal {_amount(doubled(v.b))}")
     elif v.finding != DESCRIBED:
         out.append(f"no lethal equivalents: {_no_b(v)}")
     if v.detectable is not None:
@@ -210,56 +186,6 @@ def _amount(a: Amount) -> str:
     return f"{value}, from {a.low:.3f} to {a.high:.3f} ({a.method})"
 
 
-def _doubled(a: Amount) -> Amount:
+def doubled(a: Amount) -> Amount:
     low, high = (None if x is None else 2 * x for x in (a.low, a.high))
     return Amount(2 * a.value, low, high, a.method)
-
-
-def verdict_records(v: Verdict) -> list[dict[str, object]]:
-    """A verdict as rows with the fields :data:`COLUMNS`; a number without limit is empty (null)."""
-    out: list[dict[str, object]] = []
-
-    def row(
-        what: str, value: object, low: float | None = None, high: float | None = None, how: str = ""
-    ) -> None:
-        if isinstance(value, float) and not isfinite(value):
-            value = None
-        out.append(dict(zip(COLUMNS, (what, value, low, high, how or None), strict=True)))
-
-    row("finding", v.finding)
-    arms: tuple[tuple[str, Arm], ...] = (("reference", v.reference), ("other", v.other))
-    for word, arm in arms:
-        row(f"{word} arm", arm.name)
-        row(f"{word} broods", len(arm.units))
-        row(f"{word} eggs", sum(u.eggs for u in arm.units))
-        row(f"{word} alive", sum(u.alive for u in arm.units))
-        row(
-            f"{word} mean of brood shares", arm.mean, arm.interval.low, arm.interval.high, arm.interval.method
-        )
-    if v.interval is not None:
-        row("difference", v.difference, v.interval.low, v.interval.high, v.interval.method)
-    row("p", v.p, how=v.method if v.p is not None else v.no_p)
-    if v.fit is not None:
-        for (word, _), mu in zip(arms, v.fit.mu, strict=True):
-            row(f"{word} beta-binomial mean", mu, how="maximum likelihood, one rho for both arms")
-        row("rho", v.fit.rho, v.fit.rho_low, v.fit.rho_high, "profile likelihood")
-    for word, amount in (("delta", v.delta), ("B per gamete", v.b), ("2B per animal", v.b and _doubled(v.b))):
-        if amount is not None:
-            row(word, amount.value, amount.low, amount.high, amount.method)
-    if v.f is not None:
-        row("difference in F", v.f, how="taken from the names of the arms" if v.f_assumed else "as given")
-    if v.detectable is not None:
-        row(
-            "detectable difference",
-            v.detectable,
-            how=f"found in about {POWER:.0%} of such trials, two-sided 0.05",
-        )
-    if v.repeat is not None:
-        row("females per arm for the difference seen", v.repeat)
-    for b, why in v.dropped:
-        row("dropped out", b.female, how=why)
-    for words in v.merged:
-        row("counted as one", words)
-    for words in v.notes:
-        row("note", words)
-    return out

@@ -1,31 +1,207 @@
 """Recording an act on the walk: choose it, say whom and what it needs, be asked when in doubt.
 
-Modes ``acts``, ``whom``, ``field`` and ``sure``, as values of the same state as all others.
-An act that needs nothing more is recorded with its second key.
+Modes ``acts``, ``whom``, ``field`` and ``sure``; the day of an act that was not today's is asked
+for in ``when_mode``. An act that needs nothing more is recorded with its second key.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from rounds.acts.offer import DAY_FIELD, Offer, OfferField
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
-from rounds.walk.machine import steps, when_mode
+from rounds.walk.machine import steps
+from rounds.walk.machine.asking import Listing, Typing, ready_answer
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Answer, Prompt, numbered
 from rounds.walk.machine.state import Desk, RecordAct, Result, State, Undoable
 
 TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
+DAY_KEY = "/"
+"""Asks for the day where acts are listed; every keyboard has it, and every number pad."""
 NOTHING_RECORDED = "nothing recorded"
+UNRECORDED = "nothing is recorded"
+NO_ACT = "no act is recorded"
+MAX_FIELD = 200
 PUT_OFF = ("due-off", "because")
 """The act and its field that take the reasons to put something off."""
+CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
+
+
+@dataclass(frozen=True)
+class ActDraft:
+    """The act being recorded, whom it concerns, and what was answered so far, as (field, text)."""
+
+    act: str
+    whom: str = ""
+    answers: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChoosingAct(Listing):
+    """Which act it was."""
+
+    name: ClassVar[str] = "acts"
+    broken_off: ClassVar[str] = NO_ACT
+    on: str = ""
+    """The day of the act as it is told, when that is not today."""
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        offers = desk.offers(state.at)
+        if key == DAY_KEY:
+            from rounds.walk.machine.when_mode import ChoosingDay
+
+            return state._replace(mode=ChoosingDay()), ()
+        if TURNS.get(key, len(offers)) * PER_PAGE < len(offers):
+            return state._replace(mode=replace(self, page=TURNS[key])), ()
+        if not steps.is_digit(key):
+            return _unrecorded(state)
+        state, at = self.choose(state, key, len(offers), "no act")
+        if at is None:
+            return state, ()
+        chosen = offers[at]
+        if self.on and not chosen.dated:
+            back = f"{DAY_KEY} and enter is today again"
+            return state._replace(message=f"{chosen.title}: is told no day; {back}"), ()
+        day = ((DAY_FIELD, self.on),) if self.on else ()
+        return _proceed(state, desk, ActDraft(chosen.act, _only(chosen), (*chosen.given, *day)))
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        offers = desk.offers(state.at)
+        turns = (Answer(k, f"page {p + 1}") for k, p in TURNS.items() if len(offers) > p * PER_PAGE)
+        day = Answer(DAY_KEY, "another day", "Type on and a day first when it was not today.", word="on")
+        return Prompt(
+            f"On {self.on}, record which?" if self.on else "Record which?",
+            numbered([o.title for o in offers], tuple(o.act for o in offers)),
+            paged=True,
+            page=self.page,
+            others=(*turns, day),
+            room=36,
+            leaves=UNRECORDED,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChoosingWhom(Listing):
+    """Whom the act concerns."""
+
+    name: ClassVar[str] = "whom"
+    broken_off: ClassVar[str] = NO_ACT
+    draft: ActDraft
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if not steps.is_digit(key):
+            return _unrecorded(state)
+        people = _offer(state, desk, self.draft).whom
+        state, at = self.choose(state, key, len(people), "nobody")
+        return (state, ()) if at is None else _proceed(state, desk, replace(self.draft, whom=people[at][0]))
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        people = _offer(state, desk, self.draft).whom
+        return Prompt(
+            "Of whom?",
+            numbered([shown for _, shown in people], tuple(typed for typed, _ in people)),
+            paged=True,
+            page=self.page,
+            room=24,
+            leaves=UNRECORDED,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class TellingField(Typing, Listing):
+    """One thing the act must be told: chosen where it has fixed answers, else typed."""
+
+    name: ClassVar[str] = "field"
+    any_key_leaves: ClassVar[bool] = False
+    broken_off: ClassVar[str] = NO_ACT
+    draft: ActDraft
+    needed: OfferField | None = None
+    """A field that the act turned out to need as things are; None: the next of those it always needs."""
+
+    def field(self, state: State, desk: Desk) -> OfferField | None:
+        """What is asked now; None when the act has all it needs."""
+        return self.needed or _next_field(state, desk, self.draft)
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        field = self.field(state, desk)
+        if field is None:
+            return _proceed(state, desk, self.draft)
+        if key == "backspace" and not self.buffer:
+            return _unrecorded(state)
+        away = f"{steps.rub_key(desk)} leaves it unrecorded"
+        if field.words:
+            if not steps.is_digit(key):
+                return state._replace(message=f"a digit chooses; {away}"), ()
+            state, at = self.choose(state, key, len(field.words), "no answer")
+            return (state, ()) if at is None else self._told(state, desk, field.name, field.words[at])
+        if key == "enter":
+            text = ready_answer(self.buffer, self._ready(field, desk))
+            if not text:
+                return state._replace(message=f"expected {field.about}; {away}"), ()
+            return self._told(state, desk, field.name, text)
+        return self.edit(state, key, MAX_FIELD), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        field = self.field(state, desk)
+        question = f"{field.name} ({field.about})?" if field else ""
+        if field and field.words:
+            return Prompt(
+                question,
+                numbered(field.words),
+                paged=True,
+                page=self.page,
+                room=60,
+                leaves=UNRECORDED,
+                hint=f"a digit chooses; {steps.rub_key(desk)}: {UNRECORDED}",
+            )
+        return Prompt(
+            question,
+            numbered(self._ready(field, desk)) if field else (),
+            room=60,
+            kind="value",
+            limit=MAX_FIELD,
+            typed=self.buffer,
+            enter="goes on",
+            leaves=UNRECORDED,
+        )
+
+    def _ready(self, field: OfferField, desk: Desk) -> tuple[str, ...]:
+        """Answers that a digit and Enter give, where a text may be typed instead."""
+        if (self.draft.act, field.name) == PUT_OFF:
+            return tuple(c.title for c in desk.put_offs)
+        return field.ready
+
+    def _told(self, state: State, desk: Desk, name: str, text: str) -> Result:
+        return _proceed(state, desk, replace(self.draft, answers=(*self.draft.answers, (name, text))))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Confirming(Mode):
+    """The act is doubted: it is recorded all the same, or not."""
+
+    name: ClassVar[str] = "sure"
+    any_key_leaves: ClassVar[bool] = True
+    broken_off: ClassVar[str] = NO_ACT
+    draft: ActDraft
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        return _finish(state, desk, self.draft, sure=True) if key in ("1", "y") else _unrecorded(state)
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt("Record it all the same?", (Answer("1", "yes"), Answer("2", "no")), leaves=UNRECORDED)
 
 
 def open_acts(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
-        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+        return state._replace(message=CORRECTING_FIRST), ()
     if not desk.offers(state.at):
         return state._replace(message="no act is offered at this stage"), ()
-    return state._replace(mode="acts", page=0, act="", whom="", typed=(), buffer="", on=""), ()
+    return state._replace(mode=ChoosingAct()), ()
 
 
 def open_one(state: State, desk: Desk, act: str) -> Result | None:
@@ -35,143 +211,59 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
     found = next((o for o in desk.offers(state.at) if o.act == act), None)
     if found is None:
         return None
-    typed = (*found.given, *((f.name, f.words[0]) for f in found.fields if len(f.words) == 1))
-    return _proceed(
-        state._replace(act=act, whom=_only(found), page=0, typed=typed, buffer="", asked=None), desk
-    )
+    answers = (*found.given, *((f.name, f.words[0]) for f in found.fields if len(f.words) == 1))
+    return _proceed(state, desk, ActDraft(act, _only(found), answers))
 
 
-def open_given(state: State, desk: Desk, act: str, whom: str, typed: tuple[tuple[str, str], ...]) -> Result:
-    """Record an act that a page has filled in already; what is still wanted is asked for."""
+def open_given(state: State, desk: Desk, act: str, whom: str, answers: tuple[tuple[str, str], ...]) -> Result:
+    """Record an act that a page has filled in already; what is still needed is asked for."""
     if "record" not in desk.commands.values():
         return state._replace(message="no key of this layout records acts"), ()
-    given = offer(state._replace(act=act, whom=whom), desk).given
-    typed = (*(g for g in given if g[0] not in dict(typed)), *typed)
-    return _proceed(state._replace(act=act, whom=whom, page=0, typed=typed, buffer="", asked=None), desk)
+    draft = ActDraft(act, whom)
+    given = tuple(g for g in _offer(state, desk, draft).given if g[0] not in dict(answers))
+    return _proceed(state, desk, replace(draft, answers=(*given, *answers)))
 
 
-def offer(state: State, desk: Desk) -> Offer:
+def _offer(state: State, desk: Desk, draft: ActDraft) -> Offer:
     """The offer being filled in; an act that a page knows all about need not be offered at the stage."""
-    found = next((o for o in desk.offers(state.at) if o.act == state.act), None)
-    return found or Offer(state.act, "", ((state.whom, state.whom),), ())
+    found = next((o for o in desk.offers(state.at) if o.act == draft.act), None)
+    return found or Offer(draft.act, "", ((draft.whom, draft.whom),), ())
 
 
-def wanted(state: State, desk: Desk) -> OfferField | None:
-    """The next thing the act must be told, or None when it has all it needs."""
-    if state.asked is not None:
-        return state.asked
-    have = {name for name, _ in state.typed}
-    return next((f for f in offer(state, desk).fields if f.name not in have), None)
-
-
-def ready(state: State, desk: Desk) -> tuple[str, ...]:
-    """Answers that a digit and Enter give to what is asked now, where a text may be typed instead."""
-    asked = wanted(state, desk)
-    if asked is not None and (state.act, asked.name) == PUT_OFF:
-        return tuple(c.title for c in desk.put_offs)
-    return asked.ready if asked is not None else ()
-
-
-def choose(state: State, key: str, desk: Desk) -> Result:
-    offers = desk.offers(state.at)
-    if key == when_mode.KEY:
-        return when_mode.open_when(state)
-    if TURNS.get(key, len(offers)) * PER_PAGE < len(offers):
-        return state._replace(page=TURNS[key]), ()
-    if not steps.is_digit(key):
-        return _away(state)
-    state, at = steps.numbered(state, key, len(offers), "no act")
-    if at is None:
-        return state, ()
-    chosen = offers[at]
-    if state.on and not chosen.dated:
-        back = f"{when_mode.KEY} and enter is today again"
-        return state._replace(message=f"{chosen.title}: is told no day; {back}"), ()
-    day = ((DAY_FIELD, state.on),) if state.on else ()
-    return _proceed(
-        state._replace(act=chosen.act, whom=_only(chosen), typed=(*chosen.given, *day), on=""), desk
-    )
-
-
-def whom(state: State, key: str, desk: Desk) -> Result:
-    if not steps.is_digit(key):
-        return _away(state)
-    people = offer(state, desk).whom
-    state, at = steps.numbered(state, key, len(people), "nobody")
-    return (state, ()) if at is None else _proceed(state._replace(whom=people[at][0]), desk)
-
-
-def field(state: State, key: str, desk: Desk) -> Result:
-    asked = wanted(state, desk)
-    if asked is None:
-        return _proceed(state, desk)
-    if key == "backspace" and not state.buffer:
-        return _away(state)
-    away = f"{steps.rub_key(desk)} leaves it unrecorded"
-    if asked.words:
-        if not steps.is_digit(key):
-            return state._replace(message=f"a digit chooses; {away}"), ()
-        state, at = steps.numbered(state, key, len(asked.words), "no answer")
-        return (state, ()) if at is None else _told(state, desk, asked.name, asked.words[at])
-    if key == "enter":
-        text = steps.ready(state.buffer, ready(state, desk))
-        if not text:
-            return state._replace(message=f"expected {asked.about}; {away}"), ()
-        return _told(state, desk, asked.name, text)
-    return steps.edited(state, key, 200) or state, ()
-
-
-def sure(state: State, key: str, desk: Desk) -> Result:
-    if key in ("1", "y"):
-        return _finish(state, desk, sure=True)
-    return _away(state)
+def _next_field(state: State, desk: Desk, draft: ActDraft) -> OfferField | None:
+    have = {name for name, _ in draft.answers}
+    return next((f for f in _offer(state, desk, draft).fields if f.name not in have), None)
 
 
 def _only(chosen: Offer) -> str:
     return chosen.whom[0][0] if len(chosen.whom) == 1 else ""
 
 
-def _told(state: State, desk: Desk, name: str, text: str) -> Result:
-    return _proceed(state._replace(typed=(*state.typed, (name, text)), buffer="", asked=None), desk)
+def _proceed(state: State, desk: Desk, draft: ActDraft) -> Result:
+    """Ask for what is still needed, or record."""
+    if not draft.whom and len(_offer(state, desk, draft).whom) > 1:
+        return state._replace(mode=ChoosingWhom(draft=draft)), ()
+    if _next_field(state, desk, draft) is not None:
+        return state._replace(mode=TellingField(draft=draft)), ()
+    return _finish(state, desk, draft, sure=False)
 
 
-def _proceed(state: State, desk: Desk) -> Result:
-    """Ask for what is still wanted, or record."""
-    if not state.whom and len(offer(state, desk).whom) > 1:
-        return state._replace(mode="whom", page=0), ()
-    if wanted(state, desk) is not None:
-        return state._replace(mode="field", buffer="", page=0), ()
-    return _finish(state, desk, sure=False)
-
-
-def _finish(state: State, desk: Desk, *, sure: bool) -> Result:
-    drafted = desk.draft(state.at, state.act, state.whom, state.typed, sure)
+def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
+    drafted = desk.draft(state.at, draft.act, draft.whom, draft.answers, sure=sure)
     if drafted.question:
-        return state._replace(mode="sure", message=drafted.question), ()
+        return state._replace(mode=Confirming(draft=draft), message=drafted.question), ()
     if drafted.asks is not None:
-        return state._replace(
-            mode="field", buffer="", page=0, asked=drafted.asks, message=drafted.refused
-        ), ()
+        asking = TellingField(draft=draft, needed=drafted.asks)
+        return state._replace(mode=asking, message=drafted.refused), ()
     if drafted.refused:
-        return _away(state, drafted.refused)
+        return _unrecorded(state, drafted.refused)
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
-    record = RecordAct(seq, state.at, state.act, state.whom, state.typed, sure)
-    state = state._replace(
-        seq=seq,
-        steps=(*state.steps, step),
-        mode="walk",
-        buffer="",
-        page=0,
-        message=f"recorded{_dated(state)}: {drafted.said}",
-    )
-    return state, (record,)
+    record = RecordAct(seq, state.at, draft.act, draft.whom, draft.answers, sure)
+    day = dict(draft.answers).get(DAY_FIELD, "")
+    message = f"recorded{f' on {day}' if day else ''}: {drafted.said}"
+    return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), (record,)
 
 
-def _dated(state: State) -> str:
-    day = dict(state.typed).get(DAY_FIELD, "")
-    return f" on {day}" if day else ""
-
-
-def _away(state: State, message: str = NOTHING_RECORDED) -> Result:
-    return state._replace(mode="walk", buffer="", page=0, message=message, asked=None, on=""), ()
+def _unrecorded(state: State, message: str = NOTHING_RECORDED) -> Result:
+    return state._replace(mode=Walking(), message=message), ()

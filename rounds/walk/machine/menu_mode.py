@@ -1,4 +1,4 @@
-"""The numbered menu of a layout with few keys: the menu's key, then a digit gives a command.
+"""The numbered menu of a layout with few keys: the menu's key, then a digit gives a command. Mode ``menu``.
 
 An entry is a key like any other in ``Desk.commands``: ``/1``, or ``/01`` on the second page.
 So whatever looks a key up, on the walk or on a page, knows the menu's entries too.
@@ -6,11 +6,44 @@ So whatever looks a key up, on the walk or on a page, knows the menu's entries t
 
 from __future__ import annotations
 
-from rounds.keys.commands import chord
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.keys.commands import COMMANDS
+from rounds.keys.menu_keys import chord
 from rounds.walk.machine import steps
-from rounds.walk.machine.state import Desk, Result, Run, State
+from rounds.walk.machine.asking import Listing
+from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.prompts import Answer, Prompt
+from rounds.walk.machine.state import Desk, Result, State
 
 NOTHING = "nothing chosen"
+
+
+@dataclass(frozen=True)
+class InMenu(Listing):
+    name: ClassVar[str] = "menu"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        """A digit chooses: the entry's key is pressed as if it had been typed."""
+        from rounds.walk.machine.press import press
+
+        back = state._replace(mode=Walking())
+        if not steps.is_digit(key):
+            return back._replace(message=NOTHING), ()
+        listed = entries(desk)
+        turned, at = self.choose(state, key, len(listed), "no command")
+        return (turned, ()) if at is None else press(back, listed[at][0], desk)
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        listed = [COMMANDS[command] for _, command in entries(desk)]
+        return Prompt(
+            "Which command?",
+            tuple(Answer(steps.digit_of(i), c.label, full=c.does) for i, c in enumerate(listed)),
+            paged=True,
+            page=self.page,
+            leaves="nothing",
+        )
 
 
 def entries(desk: Desk) -> tuple[tuple[str, str], ...]:
@@ -22,23 +55,5 @@ def entries(desk: Desk) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def pressed(key: str, desk: Desk) -> tuple[str, ...]:
-    """The keys to press for a key of ``Desk.commands``: one, or the menu's and digits."""
-    opener = next((k for k, c in desk.commands.items() if c == "menu"), "")
-    if not opener or key == opener or not key.startswith(opener) or key not in desk.commands:
-        return (key,)
-    return (opener, *key.removeprefix(opener).strip())
-
-
-def open_menu(state: State, desk: Desk) -> Result:  # noqa: ARG001
-    return state._replace(mode="menu", page=0), ()
-
-
-def choose(state: State, key: str, desk: Desk, press: Run) -> Result:
-    """A digit chooses: the entry's key is pressed as if it had been typed."""
-    back = state._replace(mode="walk", page=0)
-    if not steps.is_digit(key):
-        return back._replace(message=NOTHING), ()
-    listed = entries(desk)
-    turned, at = steps.numbered(state, key, len(listed), "no command")
-    return (turned, ()) if at is None else press(back, listed[at][0], desk)
+def open_menu(state: State) -> Result:
+    return state._replace(mode=InMenu()), ()

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
 from rounds.walk.machine import act_modes, steps
-from rounds.walk.machine.modes import act_on
-from rounds.walk.machine.state import BackTo, Desk, Result, Run, State
+from rounds.walk.machine.action_modes import act_on
+from rounds.walk.machine.run_command import run
+from rounds.walk.machine.state import BackTo, Desk, Result, State
 
 LEAP = 10
 """Rows that a page key moves."""
@@ -27,25 +28,25 @@ TOLD_AND_BACK = ("done", "put_off")
 def open_pages(state: State, desk: Desk) -> Result:
     """The page of the enclosure one stands at; on the summary, the rack."""
     if state.earlier is not None:
-        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+        return state._replace(message=act_modes.CORRECTING_FIRST), ()
     here = Link("rack") if state.at >= desk.count() else Link("enclosure", desk.enclosure_of(state.at))
     return _push(state, OpenPage(here, desk.first_row(here, state.at))), ()
 
 
-def open_find(state: State, desk: Desk) -> Result:  # noqa: ARG001
+def open_find(state: State) -> Result:
     if state.earlier is not None:
-        return state._replace(message="an earlier visit is being corrected; end that first"), ()
+        return state._replace(message=act_modes.CORRECTING_FIRST), ()
     return _push(state, OpenPage(Link("find"))), ()
 
 
-def press(state: State, key: str, desk: Desk, run: Run) -> Result:
-    """One key on the newest open page; ``run`` carries a command of the walk out."""
+def press(state: State, key: str, desk: Desk) -> Result:
+    """One key on the newest open page."""
     page = desk.page(state.pages[-1])
     here = state.pages[-1]
     if here.cursor >= max(1, page.size()):  # the list has become shorter
         state = _top(state, here._replace(cursor=max(0, page.size() - 1)))
     if page.typed:
-        return _typed(state, key, desk, page, run)
+        return _typed(state, key, desk, page)
     topic = next((t for t in TOPICS if t.key == key), None)
     if topic is not None:
         return _push(state, OpenPage(topic.link, desk.first_row(topic.link, state.at))), ()
@@ -57,12 +58,12 @@ def press(state: State, key: str, desk: Desk, run: Run) -> Result:
         return _into(state, desk, page)
     if command == "back" or key == "backspace":
         return _back(state), ()
-    return _command(state, key, command, desk, page, run)
+    return _command(state, key, command, desk, page)
 
 
-def _command(state: State, key: str, command: str, desk: Desk, page: Page, run: Run) -> Result:
+def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Result:
     if command in AT_ENCLOSURE:
-        return _at_enclosure(state, command, desk, page, run)
+        return _at_enclosure(state, command, desk, page)
     if command in ("pages", "find", "go", "menu", "help", "quit"):
         return run(state, command, desk)
     if command in ("summary", "undo"):
@@ -73,11 +74,11 @@ def _command(state: State, key: str, command: str, desk: Desk, page: Page, run: 
     ), ()
 
 
-def _typed(state: State, key: str, desk: Desk, page: Page, run: Run) -> Result:
+def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
     """Letters, digits and spaces are what is looked for; the other keys move."""
     here = state.pages[-1]
     if not here.query and desk.commands.get(key) == "help":
-        return _command(state, key, "help", desk, page, run)
+        return _command(state, key, "help", desk, page)
     command = desk.commands.get(key, "")
     if not key.isalnum() and command in ("reading_up", "reading_down"):
         return _moved(state, key, command, page) or state, ()  # a pad has no arrows
@@ -154,7 +155,7 @@ def _back(state: State) -> State:
     return state._replace(pages=state.pages[:-1])
 
 
-def _at_enclosure(state: State, command: str, desk: Desk, page: Page, run: Run) -> Result:
+def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
     row = page.at(state.pages[-1].cursor)
     if isinstance(row, ListRow):
         given = row.act if command == "record" else dict(row.acts).get(command)

@@ -36,6 +36,7 @@ def asks(
     visits: Sequence[Visit],
     day: int,
     pressing: Collection[str] = (),
+    *,
     first_on_shelf: bool = False,
     changed: int = FIRST,
     oldest: int = FIRST,
@@ -74,6 +75,11 @@ def asks(
     if first_on_shelf:
         out += of_shelf(vocabulary)
     return tuple(out)
+
+
+def presses(ask: Ask) -> bool:
+    """Must it be read because something was wrong, and not as a matter of course?"""
+    return ask.must not in ("", EACH_TIME, ONCE_A_SHELF)
 
 
 def of_shelf(vocabulary: Vocabulary) -> tuple[Ask, ...]:

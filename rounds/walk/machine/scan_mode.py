@@ -1,4 +1,4 @@
-"""A scanned label: its key begins a scan in any mode of the walk, Enter ends it there or nowhere.
+"""A scanned label: its key begins a scan in any mode of the walk, Enter ends it there or nowhere. Mode ``scan``.
 
 Nothing is recorded by a scan, and what was half typed before it is not saved, which is said.
 Until Enter every character belongs to the scan, a blank too, also of one that is too long or
@@ -7,70 +7,75 @@ that no enclosure has: the rest of it must not be taken for answers.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import ClassVar
+
 from rounds.keys.scan_code import MOST
 from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
 
-BROKEN_OFF = {
-    "skip": "it is not skipped",
-    "earlier": "nothing is corrected",
-    "other": "no reading is added",
-    "pick": "nothing is ticked off or put off",
-    "days": "nothing is put off",
-    "why": "nothing is put off",
-    "acts": "no act is recorded",
-    "whom": "no act is recorded",
-    "field": "no act is recorded",
-    "sure": "no act is recorded",
-    "when": "no act is recorded",
-}
-"""What a scan leaves undone in the modes that were about something."""
+
+@dataclass(frozen=True)
+class Scanning(Mode):
+    name: ClassVar[str] = "scan"
+    any_key_leaves: ClassVar[bool] = True
+    buffer: str = ""
+    dropped: str = ""
+    """What the scan has broken off, as it is told when the scan has ended."""
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if key == "enter":
+            return self._ended(state, desk)
+        sign = " " if key == "space" else key
+        if len(sign) == 1 and sign.isprintable():
+            return state._replace(mode=Scanning((self.buffer + sign)[: MOST + 1], self.dropped)), ()
+        after = f" after {self.buffer}" if self.buffer else ""
+        return self._nowhere(state, f"the scan was cut off{after}")
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            "Scan a label, or type its code?",
+            kind="scan",
+            limit=MOST,
+            typed=self.buffer,
+            enter="ends it",
+            leaves="you stay here",
+            hint="enter ends it; a scan goes to an enclosure and records nothing",
+        )
+
+    def _ended(self, state: State, desk: Desk) -> Result:
+        state = state._replace(scanned=True)
+        text = self.buffer.strip()
+        if not text:
+            return self._nowhere(state, "nothing was scanned")
+        if len(self.buffer) > MOST:  # what came after that is not known
+            return self._nowhere(state, f"{text[:12]}… is too long for an enclosure's code")
+        stop = desk.find(text)
+        if stop is None:
+            return self._nowhere(state, f"no enclosure {text!r} on this walk")
+        said = f"{desk.label(stop)} is where you stand" if stop == state.at else f"scanned {desk.label(stop)}"
+        return steps.arrive(state, desk, stop, self._and_dropped(said))
+
+    def _nowhere(self, state: State, why: str) -> Result:
+        return state._replace(mode=Walking(), message=self._and_dropped(f"{why}: nothing done")), ()
+
+    def _and_dropped(self, said: str) -> str:
+        return f"{said}; {self.dropped}" if self.dropped else said
 
 
 def open_scan(state: State, desk: Desk) -> Result:
-    dropped = state.dropped if state.mode == "scan" else _broken_off(state, desk)
-    return state._replace(
-        mode="scan", buffer="", page=0, asked=None, message="", warned=False, scanned=False, dropped=dropped
-    ), ()
-
-
-def scan(state: State, key: str, desk: Desk) -> Result:
-    if key == "enter":
-        return _ended(state, desk)
-    sign = " " if key == "space" else key
-    if len(sign) == 1 and sign.isprintable():
-        return state._replace(buffer=(state.buffer + sign)[: MOST + 1]), ()
-    after = f" after {state.buffer}" if state.buffer else ""
-    return _nowhere(state, f"the scan was cut off{after}")
+    """Begin a scan; a second one that begins before the first has ended takes its place."""
+    begun = Scanning(dropped=_broken_off(state, desk))
+    return state._replace(mode=begun, message="", warned=False, scanned=False), ()
 
 
 def _broken_off(state: State, desk: Desk) -> str:
-    if state.mode == "walk" and state.buffer:
+    mode = state.mode
+    if isinstance(mode, Scanning):
+        return mode.dropped
+    if isinstance(mode, Walking) and mode.buffer:
         kind = steps.rows(state, desk)[state.cursor].kind
-        return f"{kind.title} {state.buffer} was only half typed and is not saved"
-    return BROKEN_OFF.get(state.mode, "")
-
-
-def _ended(state: State, desk: Desk) -> Result:
-    state = state._replace(scanned=True)
-    text = state.buffer.strip()
-    if not text:
-        return _nowhere(state, "nothing was scanned")
-    if len(state.buffer) > MOST:  # what came after that is not known
-        return _nowhere(state, f"{text[:12]}… is too long for an enclosure's code")
-    stop = desk.find(text)
-    if stop is None:
-        return _nowhere(state, f"no enclosure {text!r} on this walk")
-    dropped = state.dropped
-    state = state._replace(buffer="", dropped="")
-    said = f"{desk.label(stop)} is where you stand" if stop == state.at else f"scanned {desk.label(stop)}"
-    return steps.arrive(state, desk, stop, _and(said, dropped))
-
-
-def _nowhere(state: State, why: str) -> Result:
-    said = _and(f"{why}: nothing done", state.dropped)
-    return state._replace(mode="walk", buffer="", dropped="", message=said), ()
-
-
-def _and(said: str, dropped: str) -> str:
-    return f"{said}; {dropped}" if dropped else said
+        return f"{kind.title} {mode.buffer} was only half typed and is not saved"
+    return mode.broken_off

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from rounds.acts.offer import Offer, OfferField
@@ -10,6 +10,7 @@ from rounds.husbandry.readings import Choice, ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import Cell
 from rounds.records.observations import Action
+from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.questions import Ask
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
 MAX_TEXT = 2000  # characters of one note
 NO_CELLS: Mapping[str, Cell] = {}
+WALKING = Walking()
 
 
 class VisitDraft(NamedTuple):
@@ -48,12 +50,14 @@ class BackTo(NamedTuple):
 
 
 class State(NamedTuple):
-    """Where the walk stands. ``at`` equal to the number of stops is the summary."""
+    """Where the walk stands. ``at`` equal to the number of stops is the summary.
+
+    What only one mode needs is in ``mode``: a half typed number, the act being recorded ...
+    """
 
     at: int = 0
-    mode: str = "walk"
+    mode: Mode = WALKING
     cursor: int = 0
-    buffer: str = ""
     message: str = ""
     warned: bool = False  # the next key was pressed once with answers missing
     looks: Mapping[int, VisitDraft] = {}
@@ -61,20 +65,15 @@ class State(NamedTuple):
     seq: int = 0
     earlier: bytes | None = None  # the earlier visit being corrected
     corrected: Mapping[tuple[bytes, str], Cell] = {}
-    picked: bytes | None = None  # the action being put off
-    picking: str = ""  # what the picked action is for: done, off
-    days: int = 1
-    page: int = 0
     came_from: int = 0  # the stop the summary was opened from
-    act: str = ""  # the act being recorded, whom it concerns, and what was typed for it
-    whom: str = ""
-    typed: tuple[tuple[str, str], ...] = ()
-    on: str = ""  # the day of the act as it is told, when that is not today
-    asked: OfferField | None = None  # what the act turned out to need as well
     pages: tuple[OpenPage, ...] = ()  # the pages of the books that lie over the walk, the one in sight last
     back_to: BackTo | None = None  # the pages that asked for what is being told now, to return to
-    dropped: str = ""  # what the scan that goes on has broken off
     scanned: bool = False  # a scan has just ended: an Enter now is the scanner's second, not a keeper's
+
+    @property
+    def half_typed(self) -> str:
+        """A number of several digits that is half typed at the cursor, "" when there is none."""
+        return self.mode.buffer if isinstance(self.mode, Walking) else ""
 
 
 class Earlier(NamedTuple):
@@ -154,8 +153,6 @@ class Leave(NamedTuple):
 
 Effect = Put | SetAction | RecordAct | UndoAct | Undone | Move | Leave
 Result = tuple[State, tuple[Effect, ...]]
-Run = Callable[[State, str, "Desk"], Result]
-"""Carries out a command by its name, or presses a key."""
 
 
 class Starts(Protocol):
@@ -205,7 +202,7 @@ class Desk(Starts, Protocol):
         """Acts the stage suggests, the likeliest first."""
 
     def draft(
-        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], sure: bool
+        self, stop: int, act: str, whom: str, typed: tuple[tuple[str, str], ...], *, sure: bool
     ) -> Drafted:
         """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
 from rounds.walk.machine.state import (
     NO_CELLS,
@@ -89,16 +90,23 @@ def start(state: State, desk: Desk) -> State:
     waiting = [i for i, a in enumerate(asked) if cells.get(a.kind.id) is None]
     typed = [i for i in waiting if asked[i].must and asked[i].must != ONCE_A_SHELF]
     cursor = typed[0] if typed else (waiting[0] if waiting else len(asked))
-    return state._replace(cursor=cursor, buffer="", warned=False)
+    # A mode that asks something goes on: only a number that is half typed belongs to the question left.
+    mode = Walking() if isinstance(state.mode, Walking) else state.mode
+    return state._replace(cursor=cursor, mode=mode, warned=False)
 
 
 def arrive(state: State, desk: Desk, stop: int, message: str = "") -> Result:
     """Go to a stop (or, past the last one, to the summary)."""
     stop = max(0, min(stop, desk.count()))
     moved = state._replace(
-        at=stop, mode="walk", message=message, earlier=None, page=0, pages=(), back_to=None,
+        at=stop,
+        mode=Walking(),
+        message=message,
+        earlier=None,
+        pages=(),
+        back_to=None,
         came_from=state.at if state.at < desk.count() else state.came_from,
-    )  # fmt: skip
+    )
     return start(moved, desk), (Move(stop),)
 
 
@@ -107,23 +115,9 @@ def is_digit(key: str) -> bool:
     return len(key) == 1 and key in "0123456789"
 
 
-def numbered(state: State, key: str, count: int, what: str) -> tuple[State, int | None]:
-    """Which of ``count`` things a digit chooses, nine to a page and 0 for more; None and a state when none."""
-    pages = -(-count // PER_PAGE)
-    if key == "0" and pages > 1:
-        return state._replace(page=(state.page + 1) % pages), None
-    at = state.page * PER_PAGE + int(key) - 1
-    if key == "0" or at >= count:
-        return state._replace(message=f"{what} under {key}"), None
-    return state, at
-
-
-def ready(typed: str, answers: Sequence[str]) -> str:
-    """What was typed, or the ready answer that it is the digit of; nothing for a digit that is none's."""
-    text = typed.strip()
-    if not answers or not is_digit(text):
-        return text
-    return answers[int(text) - 1] if 1 <= int(text) <= len(answers) else ""
+def digit_of(at: int) -> str:
+    """The digit that chooses the thing at a place (from 0) on its page of a numbered list."""
+    return str(at % PER_PAGE + 1)
 
 
 def rubs_out(desk: Desk, key: str) -> bool:
@@ -148,18 +142,6 @@ def key_for(desk: Desk, command: str) -> str:
 
 def name_of(key: str) -> str:
     return key if len(key) != 1 or key.isprintable() else "that key"
-
-
-def edited(state: State, key: str, limit: int) -> State | None:
-    """The buffer after an editing key, or None when the key does not edit."""
-    if key == "backspace":
-        return state._replace(buffer=state.buffer[:-1])
-    typed = " " if key == "space" else key
-    if len(typed) == 1 and typed.isprintable():
-        if len(state.buffer) >= limit:
-            return state._replace(message=f"at most {limit} characters fit")
-        return state._replace(buffer=state.buffer + typed)
-    return None
 
 
 def put(state: State, desk: Desk, kind: str, depth: Depth, after: Cell, why: str = "") -> Result:
@@ -195,7 +177,7 @@ def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
     shown = rows(state, desk)
     for i, ask in enumerate(shown):
         if ask.kind.id == kind.id:
-            return state._replace(cursor=i, buffer=""), ()
+            return state._replace(cursor=i, mode=Walking()), ()
     look = state.looks.get(state.at, VisitDraft())
     here = depth_of(state, desk, state.at)
     deeper = next(
@@ -207,11 +189,11 @@ def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
             return state._replace(message=refused), ()
         state = set_look(state, look._replace(depth=deeper))
         at = next(i for i, a in enumerate(rows(state, desk)) if a.kind.id == kind.id)
-        return state._replace(cursor=at, buffer=""), ()
+        return state._replace(cursor=at, mode=Walking()), ()
     if kind.subject != "enclosure":
         return state._replace(message=f"{kind.title} is read once per {kind.subject}"), ()
     state = set_look(state, look._replace(extra=(*look.extra, kind.id)))
-    return state._replace(cursor=len(rows(state, desk)) - 1, buffer=""), ()
+    return state._replace(cursor=len(rows(state, desk)) - 1, mode=Walking()), ()
 
 
 def missing(state: State, desk: Desk) -> list[int]:
@@ -239,10 +221,10 @@ def go_on(state: State, desk: Desk) -> Result:
             if not a.must and a.confirms is not None and cells.get(a.kind.id) is None
         }
         before = cells.get(AS_EXPECTED)
-        kept = dict(before) if isinstance(before, Mapping) else {}
-        if before is None or not confirmed.keys() <= kept.keys():
+        already = dict(before) if isinstance(before, Mapping) else {}
+        if before is None or not confirmed.keys() <= already.keys():
             state, effects = put(
-                state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **kept}
+                state, desk, AS_EXPECTED, depth_of(state, desk, state.at), {**confirmed, **already}
             )
     state, moved = arrive(state, desk, state.at + 1)
     return state, (*effects, *moved)
@@ -253,13 +235,13 @@ def undo(state: State, desk: Desk) -> Result:
     if not state.steps:
         return state._replace(message="nothing of this round is left to take back"), ()
     seq = state.steps[-1].seq
-    kept = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
-    if kept:
-        return state._replace(message=kept), ()
-    taken = [s for s in state.steps if s.seq == seq]
+    refused = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
+    if refused:
+        return state._replace(message=refused), ()
+    undone = [s for s in state.steps if s.seq == seq]
     state = state._replace(steps=tuple(s for s in state.steps if s.seq != seq))
     effects: list[Effect] = []
-    for step in reversed(taken):
+    for step in reversed(undone):
         if step.kind == ACT:
             effects.append(UndoAct(seq, step.stop))
             continue
@@ -270,9 +252,9 @@ def undo(state: State, desk: Desk) -> Result:
         now_cell = cells_here(holder, desk).get(step.kind)
         effects.append(Put(seq, step.stop, step.visit, step.kind, step.depth, now_cell, step.before, "undo"))
         state = with_cell(state, step.stop, step.visit, step.kind, step.before)
-    last = taken[0]
+    last = undone[0]
     what = "the action" if last.action is not None else title_of(desk, last.kind)
-    state = state._replace(at=last.stop, mode="walk", earlier=last.visit, buffer="")
+    state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)
     found = [i for i, a in enumerate(rows(state, desk)) if a.kind.id == last.kind]
     state = state._replace(

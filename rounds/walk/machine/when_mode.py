@@ -1,41 +1,54 @@
-"""The day of an act that was not today's: asked for with one key where acts are listed, and never otherwise.
+"""The day of an act that was not today's: asked for with one key where acts are listed. Mode ``when``.
 
-Mode ``when``, a value of the same state as all others. Digits are days ago, so that a number
-pad is enough; what else is typed is a day or a span as everywhere.
+Digits are days ago, so that a number pad is enough; what else is typed is a day or a span as
+everywhere.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
+from typing import ClassVar
 
 from rounds.husbandry import spans
-from rounds.walk.machine import steps
+from rounds.walk.machine.act_modes import ChoosingAct
+from rounds.walk.machine.asking import Typing
+from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
 
-KEY = "/"
-"""Opens it where acts are listed; every keyboard has it, and every number pad."""
-ABOUT = "another day"
 MOST = 40
 FEWEST_OF_YEAR = 4
 """Digits from which on a number is a year and not days ago."""
 
 
-def open_when(state: State) -> Result:
-    return state._replace(mode="when", buffer="", page=0), ()
+@dataclass(frozen=True)
+class ChoosingDay(Typing):
+    name: ClassVar[str] = "when"
+    broken_off: ClassVar[str] = "no act is recorded"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if key == "enter":
+            on, wrong = day_typed(self.buffer.strip(), desk.day)
+            if wrong:
+                return state._replace(mode=ChoosingDay(), message=wrong), ()
+            return _back(state, on)
+        if key == "backspace" and not self.buffer:
+            return _back(state, "")
+        return self.edit(state, key, MOST), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            "How many days ago, or on which day?",
+            kind="day",
+            limit=MOST,
+            typed=self.buffer,
+            enter="goes on",
+            enter_alone="today",
+            leaves="today",
+        )
 
 
-def when(state: State, key: str, desk: Desk) -> Result:
-    if key == "enter":
-        on, wrong = told(state.buffer.strip(), desk.day)
-        if wrong:
-            return state._replace(buffer="", message=wrong), ()
-        return _back(state, on)
-    if key == "backspace" and not state.buffer:
-        return _back(state, "")
-    return steps.edited(state, key, MOST) or state, ()
-
-
-def told(text: str, today: int) -> tuple[str, str]:
+def day_typed(text: str, today: int) -> tuple[str, str]:
     """What an act is told for a day as it was typed ("" for today), or else why that is no day of the past."""
     low = text.casefold()
     if not text or low == "today":
@@ -56,4 +69,4 @@ def told(text: str, today: int) -> tuple[str, str]:
 
 def _back(state: State, on: str) -> Result:
     said = f"on {on}: what was it?" if on else "today, then"
-    return state._replace(mode="acts", buffer="", page=0, on=on, message=said), ()
+    return state._replace(mode=ChoosingAct(on=on), message=said), ()

@@ -83,6 +83,69 @@ def test_dropped_genes_agree_with_going_through_every_outcome(seed):
         assert drawn_share(rows, living, founder) == pytest.approx(share, abs=0.03)
 
 
+def test_a_founder_whose_genome_is_gone_adds_nothing():
+    """Twenty single offspring in a row, each with a new mate: of the first founder 2^-20 is left, which no drop sees."""
+    rows = [PedigreeRow("x0")]
+    for g in range(1, 21):
+        rows += [PedigreeRow(f"mate{g}"), PedigreeRow(f"x{g}", (f"x{g - 1}",), f"mate{g}")]
+    p = built(rows)
+    shares = colony.founder_shares(p, ["x20"])
+    kept = gene_drop.retention(p, ["x20"], seed=1, drops=200)
+    assert shares["x0"] == 0.5**20
+    assert kept.share["x0"] == 0
+    lost = colony.lost_founders(shares, kept.share)
+    assert "x0" in lost
+    assert "mate20" not in lost
+    left = {name: x for name, x in shares.items() if name not in lost}
+    # 1 / sum(p² / r) over those that are left (Lacy 1989, from memory), their shares brought to a sum of 1
+    wanted = sum(left.values()) ** 2 / sum(x * x / kept.share[name] for name, x in left.items())
+    assert colony.founder_genomes_retained(shares, kept.share) == pytest.approx(wanted)
+    # One animal holds two genes, from two founders, and of each one of its two alleles.
+    assert colony.founder_genomes_retained(shares, kept.share) == pytest.approx(1, abs=0.1)
+
+
+def test_all_founders_gone_is_nothing_and_no_error():
+    assert colony.founder_genomes_retained({"a": 0.5, "b": 0.5}, {"a": 0.0, "b": 0.0}) == 0
+    assert colony.founder_genomes_retained({"": 1.0}, {}) == 0
+    assert colony.lost_founders({"a": 0.5, "": 0.25, "b": 0.25}, {"a": 0.25, "b": 0.0}) == ["b"]
+
+
+@given(
+    st.dictionaries(
+        st.sampled_from("abcdefgh"),
+        st.tuples(st.floats(1e-6, 1), st.sampled_from([0.0, 1e-9, 0.25, 0.5, 1.0])),
+        min_size=1,
+    )
+)
+def test_lost_founders_count_as_if_they_had_never_been(founders):
+    whole = sum(x for x, _ in founders.values())
+    shares = {name: x / whole for name, (x, _) in founders.items()}
+    kept = {name: r for name, (_, r) in founders.items()}
+    lost = colony.lost_founders(shares, kept)
+    assert set(lost) == {name for name, r in kept.items() if r == 0}
+    without = {name: x for name, x in shares.items() if name not in lost}
+    found = colony.founder_genomes_retained(shares, kept)
+    assert found == pytest.approx(colony.founder_genomes_retained(without, kept))
+    # No more genomes than founders that are left, nor than their equivalents: r is 1 at most.
+    assert found <= len(without) + 1e-9
+    assert found <= colony.founder_equivalents(without) + 1e-9
+
+
+@settings(max_examples=60, deadline=None)
+@given(pedigrees(groups=False, open_sires=False), st.data())
+def test_any_pedigree_has_its_founder_genomes_however_few_drops(rows, data):
+    """With a single drop nearly every pedigree has founders that were lost in it."""
+    p = built(rows)
+    living = data.draw(st.lists(st.sampled_from(p.names), min_size=1, unique=True))
+    shares = colony.founder_shares(p, living)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(gene_drop, "MOST_CHANCES", -1)
+        kept = gene_drop.retention(p, living, seed=3, drops=1)
+    left = [name for name in shares if name and kept.share[name] > 0]
+    assert bool(left) == (colony.founder_genomes_retained(shares, kept.share) > 0)
+    assert sorted([*left, *colony.lost_founders(shares, kept.share)]) == sorted(n for n in shares if n)
+
+
 def test_retention_does_not_guess_a_sire():
     with pytest.raises(ValueError, match="`c` has several possible sires"):
         gene_drop.retention(built(rows_of("c = a|b x d")), ["c"], seed=1)

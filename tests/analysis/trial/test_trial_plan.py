@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from rounds.analysis.trial import power as trial_power
 from rounds.analysis.trial import trial_plan, trial_words
 from rounds.analysis.trial.trial_plan import Design, Pair
+from rounds.reports.as_text import as_text
+from rounds.reports.trial_report import plan_report
 
 DESIGN = Design("adult", 740_000, seed=5, survival=0.5)
 
@@ -74,7 +76,7 @@ def test_below_four_females_no_p_is_promised() -> None:
 
 
 def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded() -> None:
-    said = "\n".join(trial_words.plan_lines(trial_plan.plan(DESIGN)))
+    said = as_text(plan_report(trial_plan.plan(DESIGN)))
     assert "with 6 + 6 females" in said
     assert "you could only detect" in said
     assert "seed 5" in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from xml.etree import ElementTree
 
 import pytest
@@ -12,6 +13,8 @@ from rounds.analysis.trial import power, survival_plot, trial_words
 from rounds.analysis.trial import verdict as verdict_module
 from rounds.analysis.trial.brood_counts import BroodCount, counts, reference_of, units
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
+from rounds.reports.as_json import as_json
+from rounds.reports.verdict_report import verdict_report
 from tests.sampled import sampled
 
 
@@ -109,7 +112,7 @@ def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly(
     }
     said = "\n".join(trial_words.verdict_lines(v))
     assert said.count("dropped out:") == 6
-    assert sum(r["what"] == "dropped out" for r in trial_words.verdict_records(v)) == 6
+    assert len(json.loads(as_json(verdict_report(v)))["dropped_out"]) == 6
 
 
 def test_females_that_share_a_male_count_once_and_so_do_the_broods_of_one_female() -> None:
@@ -150,7 +153,7 @@ def test_extremes_give_ranges_and_no_numbers_out_of_nothing(good: tuple, bad: tu
     assert v.p is None or 0 < v.p <= 1
     assert v.finding == (LOWER if good != bad and len(good) >= 4 else CANNOT_TELL)
     assert "nan" not in "\n".join(trial_words.verdict_lines(v))
-    assert all(r["value"] == r["value"] for r in trial_words.verdict_records(v))
+    assert "NaN" not in as_json(verdict_report(v))
     ElementTree.fromstring(survival_plot.drawn(v).svg())
 
 

@@ -8,28 +8,56 @@ from rounds.husbandry.stages import Depth
 from rounds.records.observations import Action
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.walk.machine.questions import Ask
-from rounds.walk.machine.state import Drafted, Earlier
+from rounds.walk.machine.state import Drafted, Earlier, State
 
 KINDS = (
     ReadingKind("jelly_gone", "jelly gone", "count", ask_key="j", high=9),
     ReadingKind("jelly_in", "jelly put in", "count", high=40),
     ReadingKind(
-        "moisture", "moisture", "choice", ask_key="m",
+        "moisture",
+        "moisture",
+        "choice",
+        ask_key="m",
         choices=tuple(Choice(w, w, str(i)) for i, w in enumerate(("dry", "right", "wet", "water"), 1)),
     ),
-    ReadingKind("smell", "smell", "choice", ask_key="e", choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2"))),
+    ReadingKind(
+        "smell",
+        "smell",
+        "choice",
+        ask_key="e",
+        choices=(Choice("earthy", "earthy", "1"), Choice("sour", "sour", "2")),
+    ),
     ReadingKind("on_back", "on its back", "tick"),
     ReadingKind("surfaced", "surfaced", "count", high=9, at_least=True),
     ReadingKind("lid", "lid fastened", "tick"),
     ReadingKind("shelf_temp", "shelf °C", "count", subject="shelf", high=45, decimals=1),
-)  # fmt: skip
+)
 
 
 PAD = {
-    "enter": "next", "-": "back", "+": "reading_down", "*": "undo", ".": "go", ",": "go", "/": "menu", "tab": "scan",
-    "/1": "skip", "/2": "deeper", "/3": "record", "/4": "done", "/5": "put_off", "/6": "summary", "/7": "reading_up",
-    "/8": "help", "/9": "quit", "/01": "other", "/02": "correct", "/03": "pages", "/04": "find", "/05": "note",
-}  # fmt: skip
+    "enter": "next",
+    "-": "back",
+    "+": "reading_down",
+    "*": "undo",
+    ".": "go",
+    ",": "go",
+    "/": "menu",
+    "tab": "scan",
+    "/1": "skip",
+    "/2": "deeper",
+    "/3": "record",
+    "/4": "done",
+    "/5": "put_off",
+    "/6": "summary",
+    "/7": "reading_up",
+    "/8": "help",
+    "/9": "quit",
+    "/01": "other",
+    "/02": "correct",
+    "/03": "pages",
+    "/04": "find",
+    "/05": "note",
+}
 """A number pad's layout as it is once read."""
 
 
@@ -50,11 +78,30 @@ class SmallDesk:
         )
         self.kept: set[int] = set()
         self.commands = {
-            "space": "next", "enter": "next", "b": "back", "left": "back", "up": "reading_up", "down": "reading_down",
-            "tab": "scan", ".": "other", "o": "other", "l": "deeper", "s": "skip", "g": "go", "n": "note", "y": "record",
-            "right": "pages", "/": "find",
-            "u": "undo", "c": "correct", "d": "done", "p": "put_off", "v": "summary", "?": "help", "q": "quit",
-        }  # fmt: skip
+            "space": "next",
+            "enter": "next",
+            "b": "back",
+            "left": "back",
+            "up": "reading_up",
+            "down": "reading_down",
+            "tab": "scan",
+            ".": "other",
+            "o": "other",
+            "l": "deeper",
+            "s": "skip",
+            "g": "go",
+            "n": "note",
+            "y": "record",
+            "right": "pages",
+            "/": "find",
+            "u": "undo",
+            "c": "correct",
+            "d": "done",
+            "p": "put_off",
+            "v": "summary",
+            "?": "help",
+            "q": "quit",
+        }
 
     def count(self) -> int:
         return 3
@@ -148,3 +195,8 @@ class SmallDesk:
 
     def keeps(self, seq: int) -> str:
         return "other acts rest on it" if seq in self.kept else ""
+
+
+def half_typed(state: State) -> str:
+    """What is being typed in the state's mode, "" in one that takes no text."""
+    return getattr(state.mode, "buffer", "")

@@ -7,24 +7,55 @@ from hypothesis import strategies as st
 
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import Action
-from rounds.walk.machine import press as press_module
 from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import MAX_TEXT, Earlier, Move, Put, SetAction, State, Undone
 from rounds.walk.machine.steps import start
-from tests.walk.machine.desk import KINDS, SmallDesk
+from tests.walk.machine.desk import KINDS, SmallDesk, half_typed
+from tests.walk.machine.every_mode import every_mode
 
 UID = b"e" * 16
 OPEN = (
-    Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000), Action(b"b" * 16, 1, "two", "now", "why", "that", 700_000),
-)  # fmt: skip
+    Action(b"a" * 16, 1, "one", "today", "why", "this", 700_000),
+    Action(b"b" * 16, 1, "two", "now", "why", "that", 700_000),
+)
 KEYS = st.lists(
-    st.sampled_from([
-        *"0123456789", "space", "space", "space", "enter", "backspace", "up", "down", "left", "tab", "b", "b", "s", "g", "n", "u",
-        "l", ".", "c", "d", "p", "v", "?", "m", "e", "j", ",", "%", "é",
-    ]),
+    st.sampled_from(
+        [
+            *"0123456789",
+            "space",
+            "space",
+            "space",
+            "enter",
+            "backspace",
+            "up",
+            "down",
+            "left",
+            "tab",
+            "b",
+            "b",
+            "s",
+            "g",
+            "n",
+            "u",
+            "l",
+            ".",
+            "c",
+            "d",
+            "p",
+            "v",
+            "?",
+            "m",
+            "e",
+            "j",
+            ",",
+            "%",
+            "é",
+        ]
+    ),
     max_size=80,
-)  # fmt: skip
+)
 
 
 class Desk(SmallDesk):
@@ -65,10 +96,10 @@ def cells(state: State):
 def test_any_keys_give_a_valid_state(keys: list[str], locked: str, first: int) -> None:
     desk = Desk(first=first, locked=locked, shelf_first=True)
     state, _ = type_(keys, desk)
-    assert state.mode in {*press_module.MODES, "walk", "left"}
+    assert state.mode.name in every_mode()
     assert 0 <= state.at <= desk.count()
     assert 0 <= state.cursor <= max(len(steps.rows(state, desk)), len(desk.listed()))
-    assert len(state.buffer) <= MAX_TEXT
+    assert len(half_typed(state)) <= MAX_TEXT
     assert all(0 <= s.stop < desk.count() for s in state.steps)
     assert [s.seq for s in state.steps] == sorted(s.seq for s in state.steps)
     assert (state.steps[-1].seq if state.steps else 0) <= state.seq
@@ -108,7 +139,7 @@ def test_effects_tell_all_that_changed(keys: list[str]) -> None:
 def test_undo_of_everything_gives_back_the_start(keys: list[str]) -> None:
     desk = Desk(shelf_first=True)
     state, _ = type_([k for k in keys if k != "q"], desk)
-    state = state._replace(mode="walk", buffer="", earlier=None)
+    state = state._replace(mode=Walking(), earlier=None)
     if state.at >= desk.count():
         state, _ = press(state, "b", desk)
     for _ in range(len(state.steps)):
@@ -135,7 +166,7 @@ def test_a_burst_is_the_same_as_the_keys_one_by_one(keys: list[str], cut: int) -
 @given(KEYS)
 def test_nothing_follows_a_quit(keys: list[str]) -> None:
     state, effects = type_(["q", *keys], Desk())
-    assert state.mode == "left"
+    assert state.mode.name == "left"
     assert len(effects) == 1
 
 

@@ -25,11 +25,15 @@ OLD = ReadingKind("old", "old", "tick", retired=True)
 TEMP = ReadingKind("temp", "temp", "count", subject="shelf", high=45, decimals=1)
 DUGUP = ReadingKind("eggs", "eggs", "count", high=99)
 PLAN = StagePlan(
-    "laying", Depth.LID, {Depth.WALL: ("moisture", "old"), Depth.LID: ("gone", "smell"), Depth.DUG: ("eggs",)},
-    usual={"gone": "history", "moisture": "right", "smell": "earthy"}, usual_for={"Dry one": {"moisture": "dry"}},
-    fine={"moisture": ("right",), "smell": ("earthy",), "gone": ("history",)}, fine_for={"Dry one": {"moisture": ("dry", "right")}},
+    "laying",
+    Depth.LID,
+    {Depth.WALL: ("moisture", "old"), Depth.LID: ("gone", "smell"), Depth.DUG: ("eggs",)},
+    usual={"gone": "history", "moisture": "right", "smell": "earthy"},
+    usual_for={"Dry one": {"moisture": "dry"}},
+    fine={"moisture": ("right",), "smell": ("earthy",), "gone": ("history",)},
+    fine_for={"Dry one": {"moisture": ("dry", "right")}},
     first=("gone",),
-)  # fmt: skip
+)
 WORDS = Vocabulary(
     {k.id: k for k in (GONE, MOISTURE, SMELL, OLD, TEMP, DUGUP)}, {"laying": PLAN}, every_shelf=("temp",)
 )
@@ -137,8 +141,10 @@ def test_what_was_odd_is_asked_again_only_where_it_can_concern_those_here() -> N
     back = ReadingKind("back", "on its back", "tick", of_animals=True)
     plan = PLAN._replace(
         asked={Depth.WALL: ("back", "moisture")},
-        fine={"back": (False,), "moisture": ("right",)}, usual={"back": False, "moisture": "right"}, first=(),
-    )  # fmt: skip
+        fine={"back": (False,), "moisture": ("right",)},
+        usual={"back": False, "moisture": "right"},
+        first=(),
+    )
     words = WORDS._replace(kinds={**WORDS.kinds, "back": back}, stages={"laying": plan})
     last = [seen(DAY - 1, {"back": True, "moisture": "wet"})]
 

@@ -9,8 +9,8 @@ import pytest
 from rounds.walk.machine.press import press
 from rounds.walk.machine.state import Desk, Effect, RecordAct, State
 from rounds.walk.machine.steps import start
-from rounds.walk.machine.when_mode import told
-from tests.walk.machine.desk import PAD, SmallDesk
+from rounds.walk.machine.when_mode import day_typed
+from tests.walk.machine.desk import PAD, SmallDesk, half_typed
 
 TODAY = SmallDesk().day
 
@@ -41,10 +41,17 @@ def test_an_act_of_today_costs_no_key_more() -> None:
 @pytest.mark.parametrize(
     ("keys", "on"),
     [
-        ("1", iso(1)), ("12", iso(12)), ("yesterday", iso(1)), ("2023-11-02", "2023-11-02"),
-        ("about 2023-11", "about 2023-11"), ("2023", "2023"), ("0", ""), ("today", ""), ("", ""),
+        ("1", iso(1)),
+        ("12", iso(12)),
+        ("yesterday", iso(1)),
+        ("2023-11-02", "2023-11-02"),
+        ("about 2023-11", "about 2023-11"),
+        ("2023", "2023"),
+        ("0", ""),
+        ("today", ""),
+        ("", ""),
     ],
-)  # fmt: skip
+)
 def test_a_day_is_told_once_and_goes_with_the_act(keys: str, on: str) -> None:
     keys_ = ["space" if k == " " else k for k in keys]
     state, effects = typed(["y", "/", *keys_, "enter", "1"])
@@ -66,7 +73,7 @@ def test_it_is_kept_while_more_is_asked_and_given_up_with_the_act() -> None:
 @pytest.mark.parametrize("text", ["-1", "2023-13-01", "soon", "2999-01-01"])
 def test_what_is_no_day_of_the_past_is_asked_again_with_the_reason(text: str) -> None:
     state, effects = typed(["y", "/", *text, "enter"])
-    assert (state.mode, state.buffer, recorded(effects)) == ("when", "", [])
+    assert (state.mode.name, half_typed(state), recorded(effects)) == ("when", "", [])
     assert text in state.message
     _, effects = typed(["y", "/", *text, "enter", "1", "enter", "1"])
     assert recorded(effects) == [("fed", {"on": iso(1)})]
@@ -79,7 +86,7 @@ def test_an_act_that_is_told_no_day_says_so_and_is_not_recorded() -> None:
 
     state, effects = typed(["y", "/", "1", "enter", "1"], Undated())
     assert recorded(effects) == []
-    assert state.mode == "acts"
+    assert state.mode.name == "acts"
     assert "is told no day" in state.message
     _, effects = typed(["y", "/", "1", "enter", "1", "/", "enter", "1"], Undated())
     assert recorded(effects) == [("fed", {})]
@@ -93,6 +100,6 @@ def test_a_number_pad_is_enough() -> None:
 
 
 def test_days_ago_are_digits_and_a_year_is_none() -> None:
-    assert told("999", TODAY) == (iso(999), "")
-    assert told("1999", TODAY) == ("1999", "")
-    assert told("٣", TODAY)[0] == "", "digits of the pad only"
+    assert day_typed("999", TODAY) == (iso(999), "")
+    assert day_typed("1999", TODAY) == ("1999", "")
+    assert day_typed("٣", TODAY)[0] == "", "digits of the pad only"

@@ -1,0 +1,94 @@
+"""What is asked as the foot of the screen shows it, and the keys that answer it for a finger."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from rounds.presenters.lines import Line, cut, flow, size, wrap
+from rounds.presenters.reading_values import saved_mark
+from rounds.records.round_summary import MARKS
+from rounds.text.cleaning import clean
+from rounds.walk.core import Walk
+from rounds.walk.machine import steps
+from rounds.walk.machine.prompts import Answer, Prompt, prompt
+
+NARROW = 60
+"""Cells of a screen below which the pages of the books are not listed by name."""
+WHOLE = 1000
+
+
+def asked(walk: Walk) -> Prompt:
+    """What the walk asks at the moment."""
+    return prompt(walk.state, walk)
+
+
+def answers(walk: Walk, width: int) -> list[Line]:
+    """The question and the keys that answer it: all of them, on as many lines as it takes."""
+    found = asked(walk)
+    if found.kind == "pages" and width < NARROW:
+        return [cut(((f" digits open other pages: {steps.key_for(walk, 'help')}", "faint"),), width)]
+    return list(_lines(found, saved_mark(walk, found.cell) if found.cell else "", width))
+
+
+def offered(found: Prompt) -> list[tuple[str, str]]:
+    """The keys that answer, with their words: those of the page in sight, then those beside them."""
+    more = [("0", "more")] if found.pages > 1 else []
+    shown = [(a.key, _words(found, a)) for a in found.in_sight()]
+    return [*shown, *more, *((a.key, _words(found, a)) for a in found.others)]
+
+
+def hint(walk: Walk, width: int) -> list[Line]:
+    """How the mode ends that asks something; the commands have no meaning there."""
+    found = asked(walk)
+    rub = steps.rub_key(walk)
+    if found.hint:
+        said = found.hint
+    elif found.limit:
+        said = f"enter {found.enter}; {rub} with nothing typed: {found.leaves}"
+    else:
+        said = f"any other key: {found.leaves}"
+    return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
+
+
+def _words(found: Prompt, answer: Answer) -> str:
+    text = clean(answer.text, found.room)
+    return f"{MARKS[answer.level]} {text}" if answer.level else text
+
+
+@lru_cache(128)  # most keys leave the question as it is, and every enclosure of a stage asks the same
+def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
+    question = clean(found.question, WHOLE if found.statement else 70)
+    if not question:
+        return ()
+    if found.kind == "find":
+        return tuple(cut(((f" {x}", "faint"),), width) for x in wrap(question, width - 1, 2))
+    if found.statement:
+        return (cut(((f" {question}", ""),), width),)
+    if found.range:
+        return tuple(_pieces(question, [((f" {x}", ""),) for x in found.range], found.urgent, width))
+    keys = offered(found)
+    if any(a.level for a in found.answers):
+        listed: list[Line] = [((f" {key} ", "key"), (words, "")) for key, words in keys]
+        return tuple(cut(line, width) for line in (((f" {question}", ""),), *listed))
+    if found.limit and not keys:
+        return (_typing(question, found, mark, width),)
+    pieces: list[Line] = [((f" {key} ", "key"), (f"{words} ", "")) for key, words in keys]
+    listed = _pieces(f"{question} ", pieces, found.urgent, width)
+    return (*listed, *([_typing("digit or words:", found, mark, width)] if found.limit else []))
+
+
+def _pieces(question: str, pieces: Sequence[Line], urgent: str, width: int) -> list[Line]:
+    why: list[Line] = [((f"  {urgent}", "today"),)] if urgent else []
+    return flow([((f" {question}", ""),), *pieces, *why], width)
+
+
+def _typing(question: str, found: Prompt, mark: str, width: int) -> Line:
+    """What is being typed, with its end always in sight."""
+    typed = clean(found.typed, found.limit + 100)
+    room = max(4, width - len(question) - len(mark) - 6)
+    shown = typed
+    while (over := size(((shown, ""),)) - room) > 0:
+        shown = shown[max(1, over // 2) :]  # a sign takes at most two cells
+    dots = "…" if len(shown) < len(typed) else ""
+    return cut(((f" {question} ", ""), (f"{dots}{shown}_", "cursor"), (f" {mark}", "saved")), width)

@@ -1,0 +1,108 @@
+"""Two animals: their kinship, what adds up to it, and the tree of their ancestors."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rounds.analysis.pedigree.ancestor_tree import as_text
+from rounds.reports.breeding_kinds import BETWEEN
+from rounds.reports.kinship_report import HIGH_END, LOW_END
+from rounds.reports.range_text import range_text
+from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
+from rounds.reports.report_columns import CellValue, ReportColumn
+from rounds.text.cleaning import clean
+
+if TYPE_CHECKING:
+    from rounds.analysis.pedigree.ancestor_tree import Node
+    from rounds.analysis.pedigree.kinship import Between, Shared
+    from rounds.analysis.pedigree.pedigree_table import Pedigree
+
+_SOURCE = (
+    ReportColumn("", "adds", "number", places=4),
+    ReportColumn("", "from"),
+    ReportColumn("", "generations back"),
+)
+
+
+def between_report(
+    p: Pedigree, pair: tuple[str, str], found: Between, trees: Sequence[Node]
+) -> ReportDocument:
+    """The kinship of a pair with its sources at either end; ``trees`` are those of the two, or of the one."""
+    k = found.kinship
+    note = "" if k.exact else " (outer bounds)"
+    high_from = found.high_from if found.high_from != found.low_from else []
+    ends = [(f"{LOW_END}:", found.low_from), (f"{HIGH_END}:", high_from)]
+    tree = [*as_text(trees), *(["* ancestor of both"] if any(map(_marked, trees)) else [])]
+    return document(
+        BETWEEN,
+        "",
+        *(Report(title, _SOURCE, [_added(part) for part in parts]) for title, parts in ends if parts),
+        TextBlock("", tuple(tree)),
+        Report("", BETWEEN.table("sources").columns, _rows(pair, found), name="sources"),
+        said=(clean(f"{_two(p, pair)} {range_text(k.low, k.high)}{note}{_means(p, pair)}", 300),),
+        result={
+            "a": pair[0],
+            "b": pair[1],
+            "low": k.low,
+            "high": k.high,
+            "exact": k.exact,
+            "low_from": [_fields(x) for x in found.low_from],
+            "high_from": [_fields(x) for x in found.high_from],
+        },
+    )
+
+
+def _added(part: Shared) -> ReportRow:
+    """An ancestor as a row that people read."""
+    steps = f"{part.steps[0]} and {part.steps[1]}" if any(part.steps) else ""
+    back = f", {steps} generations back" if steps else ""
+    source = clean(_source(part), 120)
+    return ReportRow((part.adds, source, steps), f"{part.adds:.4f}  {source}{back}")
+
+
+def _fields(part: Shared) -> dict[str, CellValue]:
+    a, b = part.steps
+    return {"ancestor": part.name or None, "kind": part.kind, "adds": part.adds, "steps_a": a, "steps_b": b}
+
+
+def _rows(pair: tuple[str, str], found: Between) -> list[ReportRow]:
+    """Every source of either end, with what they add up to; one row without a source where there is none."""
+    out = []
+    for end, value, parts in (
+        ("low", found.kinship.low, found.low_from),
+        ("high", found.kinship.high, found.high_from),
+    ):
+        sources: list[tuple[CellValue, ...]] = [tuple(_fields(x).values()) for x in parts] or [(None,) * 5]
+        out += [ReportRow((*pair, end, value, found.kinship.exact, *source)) for source in sources]
+    return out
+
+
+def _two(p: Pedigree, pair: tuple[str, str]) -> str:
+    if pair[0] != pair[1]:
+        return f"{pair[0]} and {pair[1]}: kinship"
+    group = p.sex[p.at[pair[0]]] == "group"
+    return f"{pair[0]}: kinship of two of its members" if group else f"{pair[0]}: kinship with itself"
+
+
+def _means(p: Pedigree, pair: tuple[str, str]) -> str:
+    """What a kinship stands for, where it does: two of one sex have no offspring."""
+    sexes = [p.sex[p.at[a]] for a in pair]
+    if pair[0] == pair[1]:
+        return "" if sexes[0] == "group" else ", which is half of 1 + its own F"
+    if sexes[0] == sexes[1] and sexes[0] in ("m", "f"):
+        return f" (both are {'males' if sexes[0] == 'm' else 'females'})"
+    return ", which is F of their offspring"
+
+
+def _source(part: Shared) -> str:
+    """An ancestor that adds to a kinship, or what else does."""
+    if part.kind == "unknown":
+        return f"parents not recorded{f' of line {part.name}' if part.name else ''}, taken as full sibs"
+    if part.kind == "declared":
+        return f"{part.name}, declared related"
+    return part.kind if part.kind == "further back" else f"{part.name}{' (group)' * (part.kind == 'group')}"
+
+
+def _marked(node: Node) -> bool:
+    return node.shared or any(map(_marked, node.parents))

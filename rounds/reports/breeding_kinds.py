@@ -1,0 +1,177 @@
+"""Reports for breeding: inbreeding and kinship, lines as a whole, whom to pair, plans."""
+
+from __future__ import annotations
+
+from rounds.reports.report import ReportTable, kind, listing_kind
+from rounds.reports.report_columns import ReportColumn
+
+UNKNOWN_PARENTS = "low end: unknown parents unrelated; high end: as related as they could be"
+
+KINSHIP = listing_kind(
+    "kinship",
+    "Inbreeding",
+    "An animal with its coefficient of inbreeding F, and how much of its pedigree is known",
+    (
+        ReportColumn("animal", "animal", "text", "Line and number, or the name of a table", always=True),
+        ReportColumn("line", "", "text", "Its line"),
+        ReportColumn("sex", "", "text", "Its sex; `group` for several animals"),
+        ReportColumn("sire", "", "text", "Its father; possible ones parted by |, ? for one not recorded"),
+        ReportColumn("dam", "", "text", "Its mother"),
+        ReportColumn("f_low", "", "number", f"F, {UNKNOWN_PARENTS}", always=True),
+        ReportColumn("f_high", "", "number", "High end of F", always=True),
+        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
+        ReportColumn("", "F"),
+        ReportColumn("", "generations", align="right"),
+        ReportColumn("full_generations", "", "whole", "Generations back of which every ancestor is known"),
+        ReportColumn("deepest_generation", "", "whole", "Generations back to the oldest ancestor known"),
+        ReportColumn(
+            "equivalent_generations", "", "number", "Sum over known ancestors of (1/2)^generations back"
+        ),
+        ReportColumn(
+            "completeness", "", "number", "Share of ancestors known in the generations looked at, 0 to 1"
+        ),
+        ReportColumn("", "known", align="right"),
+        ReportColumn("", "parents"),
+    ),
+)
+
+MATRIX = listing_kind(
+    "kinship-matrix",
+    "Kinship of every two animals",
+    "Two animals and their coefficient of kinship",
+    (
+        ReportColumn("a", "", "text", "One animal", always=True),
+        ReportColumn("b", "", "text", "The other", always=True),
+        ReportColumn("low", "", "number", f"Their kinship, {UNKNOWN_PARENTS}", always=True),
+        ReportColumn("high", "", "number", "High end of it", always=True),
+        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
+    ),
+)
+
+_SOURCE = (
+    ReportColumn("ancestor", "", "text", "The ancestor that adds to the kinship"),
+    ReportColumn(
+        "kind", "", "text", "What it is: an animal, a group, unknown parents, declared, further back"
+    ),
+    ReportColumn("adds", "", "number", "How much of the kinship comes from it"),
+    ReportColumn("steps_a", "", "whole", "Generations from the first animal back to it"),
+    ReportColumn("steps_b", "", "whole", "Generations from the second animal back to it"),
+)
+BETWEEN = kind(
+    "kinship-between",
+    "Kinship of two animals",
+    "Two animals, their kinship, and the ancestors it comes from",
+    ReportTable(
+        "sources",
+        (
+            ReportColumn("a", "", "text", "One animal", always=True),
+            ReportColumn("b", "", "text", "The other", always=True),
+            ReportColumn(
+                "end", "", "text", "Which end of the range the row adds up to", words=("low", "high")
+            ),
+            ReportColumn("kinship", "", "number", "The kinship at this end", always=True),
+            ReportColumn("exact", "", "yesno", "Is it exact, not an outer bound?", always=True),
+            *_SOURCE,
+        ),
+        "What adds up to the kinship at one end of its range",
+        in_json=False,
+    ),
+    fields=(
+        ReportColumn("a", "", "text", "One animal", always=True),
+        ReportColumn("b", "", "text", "The other", always=True),
+        ReportColumn("low", "", "number", f"Their kinship, {UNKNOWN_PARENTS}", always=True),
+        ReportColumn("high", "", "number", "High end of it", always=True),
+        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?", always=True),
+        ReportColumn("low_from", "", "object", "What adds up to the low end", many=True, of=_SOURCE),
+        ReportColumn("high_from", "", "object", "What adds up to the high end", many=True, of=_SOURCE),
+    ),
+    csv="sources",
+)
+
+
+def _range(name: str, meaning: str) -> tuple[ReportColumn, ReportColumn]:
+    return (
+        ReportColumn(f"{name}_low", "", "number", f"{meaning}, low end"),
+        ReportColumn(f"{name}_high", "", "number", f"{meaning}, high end"),
+    )
+
+
+COLONY = listing_kind(
+    "colony",
+    "Lines and species as a whole",
+    "Figures of the living animals of a line or a species",
+    (
+        ReportColumn(
+            "of", "", "text", "What the figures are of", words=("line", "species", "all"), always=True
+        ),
+        ReportColumn("name", "", "text", "Its name"),
+        ReportColumn("living", "", "whole", "Living animals with a number", always=True),
+        *_range("mean_kinship", "Mean kinship of each with all of them, itself included"),
+        *_range("gene_diversity", "1 - mean kinship"),
+        *_range("founder_genomes", "1 / (2 × mean kinship), null for no limit"),
+        ReportColumn("founder_equivalents", "", "number", "1 / Σ share² of the founders"),
+        ReportColumn("unknown_share", "", "number", "Share of genes from parents not recorded, 0 to 1"),
+        ReportColumn("breeding_males_low", "", "whole", "Recorded fathers of the living, at the least"),
+        ReportColumn("breeding_males_high", "", "whole", "Recorded fathers of the living, at the most"),
+        ReportColumn("breeding_females", "", "whole", "Recorded mothers of the living"),
+        *_range("effective_size", "4·Nm·Nf / (Nm + Nf)"),
+        ReportColumn("realised_size", "", "number", "Effective size as it has been, from the rise of F"),
+        ReportColumn("realised_animals", "", "whole", "Animals that figure rests on"),
+        *_range("f_in_5_generations", "Expected F after five generations of as many parents"),
+        ReportColumn("founder_genomes_retained", "", "number", "1 / Σ (share² / retention)"),
+        ReportColumn("drops", "", "whole", "Gene drops it was drawn with; 0 is exact"),
+        ReportColumn("retained_unknown_because", "", "text", "Why it cannot be told"),
+        ReportColumn("lost_founders", "", "text", "Founders of whose genes nothing was left"),
+    ),
+)
+
+
+def _instead(name: str, whose: str) -> tuple[ReportColumn, ...]:
+    return (
+        ReportColumn(name, "", "text", f"The next best for {whose}"),
+        ReportColumn(f"{name}_costs_more", "", "number", "How much more the pair would cost"),
+        *_range(f"{name}_f", "F of their offspring"),
+        ReportColumn(f"{name}_taken", "", "yesno", "Is it in another pair of this plan?"),
+    )
+
+
+PAIRINGS = listing_kind(
+    "pairings",
+    "Whom to pair now",
+    "A pair that may be made now",
+    (
+        ReportColumn("species", "", "text", "Latin name", always=True),
+        ReportColumn("rank", "number", "whole", "Number in the list, which --choose takes", always=True),
+        ReportColumn("male", "male", "text", "Line and number of the male", always=True),
+        ReportColumn("female", "female", "text", "Line and number of the female", always=True),
+        *_range("f", "F of their offspring"),
+        ReportColumn("exact", "", "yesno", "Are both ends exact, not outer bounds?"),
+        ReportColumn("", "F"),
+        ReportColumn("cost", "cost", "number", "Weight × F and the parents' mean kinships", places=4),
+        ReportColumn("why", "why", "text", "Its reasons", many=True),
+        ReportColumn("warnings", "mind", "text", "What to mind", many=True),
+        *_instead("runner_up", "her"),
+        *_instead("for_him", "him"),
+        *_range("mean_kinship_change", "What one offspring changes of the mean kinship"),
+        ReportColumn("until", "by", "day", "The last day it can be made"),
+    ),
+)
+
+PAIRING_PLANS = listing_kind(
+    "pairing-plans",
+    "Planned pairings",
+    "A planned pairing that is not made yet",
+    (
+        ReportColumn("plan", "plan", "text", "Its name", always=True),
+        ReportColumn("male", "male", "text", "Line and number of the male", always=True),
+        ReportColumn("female", "female", "text", "Line and number of the female", always=True),
+        ReportColumn("purpose", "purpose", "text", "What it is for"),
+        ReportColumn("stands_in", "offered at", "text", "The enclosure where a round offers it"),
+        ReportColumn("meant_for", "into", "text", "The enclosure it is meant for"),
+        ReportColumn("chosen", "chosen", "day", "The day it was chosen"),
+        ReportColumn("earliest", "from", "day", "First day it can be made"),
+        ReportColumn("latest", "to", "day", "Last day it can be made; null is an open end"),
+        ReportColumn("withheld", "withheld", "text", "What stands in its way"),
+        ReportColumn("why", "why", "text", "Why it was chosen"),
+    ),
+)

@@ -1,0 +1,72 @@
+"""What came from one batch of substrate, or from one arrival."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rounds.acts.groups import name as group_name
+from rounds.husbandry.spans import Span, text
+from rounds.records.ledger import Ledger
+from rounds.records.origins import Descendant, Use
+from rounds.records.tables import Animal, Batch, Content, Enclosure, Line, Lot
+from rounds.reports.day_kinds import BATCH, LOT
+from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.reports.report_columns import CellValue
+
+
+def batch_report(ledger: Ledger, batch: Batch, uses: Sequence[Use]) -> ReportDocument:
+    """Where substrate of a batch went, with what is there now."""
+    rows = []
+    for u in uses:
+        box = ledger.row(Enclosure, u.enclosure)
+        inside = list(ledger.rows(Content, Content.enclosure.is_(u.enclosure), Content.until.is_(None)))
+        held = ", ".join(_held(ledger, r) for r in inside)
+        rows.append(ReportRow((box.code, box.stage, _said(box.stage_since), _said(u.given), u.litres, held)))
+    made = f"Mixed {batch.made}." if batch.made else "It is not recorded when it was mixed."
+    said = (made, str(batch.recipe or "No recipe is recorded."))
+    report = Report("Put into", BATCH.table(ROWS).columns, rows)
+    return document(BATCH, f"Substrate batch {batch.name}", report, said=said)
+
+
+def lot_report(ledger: Ledger, lot: Lot, found: Sequence[Descendant]) -> ReportDocument:
+    """Animals and groups that come from an arrival."""
+    where = {
+        r.animal: r.enclosure for r in ledger.rows(Content, Content.until.is_(None)) if r.animal is not None
+    }
+    came = f"Came {lot.arrived}" if lot.arrived else "It is not recorded when it came"
+    whom = f" from {lot.from_whom}" if lot.from_whom else ""
+    said = (
+        f"{came}{whom}. Papers: {lot.papers or 'none recorded'}.",
+        f"Origin as it was told: {lot.origin or 'nothing recorded'}. Mated before: {lot.mated_before}.",
+        "`certain` is no where a father is open or a parent is not recorded.",
+    )
+    rows = [ReportRow(_descendant(ledger, d, where)) for d in found]
+    report = Report("Animals and groups from it", LOT.table(ROWS).columns, rows)
+    return document(LOT, f"Arrival {lot.name}", report, said=said)
+
+
+def _descendant(ledger: Ledger, d: Descendant, where: dict[int, int]) -> tuple[CellValue, ...]:
+    if d.animal is not None:
+        a = ledger.row(Animal, d.animal)
+        line = ledger.row(Line, a.line)
+        box = where.get(d.animal)
+        return (
+            f"{line.name}/{a.number}", line.species, d.generation, d.certain, d.through, a.sex, a.state,
+            None if box is None else ledger.row(Enclosure, box).code, a.doubt,
+        )  # fmt: skip
+    c = ledger.row(Content, d.content or 0)
+    species = ledger.row(Line, c.line).species if c.line is not None else ""
+    return (_held(ledger, c), species, d.generation, d.certain, d.through, "", "alive",
+            ledger.row(Enclosure, c.enclosure).code, c.doubt)  # fmt: skip
+
+
+def _said(span: Span | None) -> str:
+    return "" if span is None else text(span)
+
+
+def _held(ledger: Ledger, row: Content) -> str:
+    """``UMBER/3``, or a group such as ``LOCH-01 L2 (at least 0.0.12)``."""
+    if row.animal is not None:
+        animal = ledger.row(Animal, row.animal)
+        return f"{ledger.row(Line, animal.line).name}/{animal.number}"
+    return group_name(ledger, row)

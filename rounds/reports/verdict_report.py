@@ -1,0 +1,104 @@
+"""What a trial found, and the cost over several levels of F: sentences for people, named figures for programs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from rounds.analysis.trial import survival_plot
+from rounds.analysis.trial.cost_words import cost_lines, finding
+from rounds.analysis.trial.power import POWER
+from rounds.analysis.trial.trial_words import doubled, verdict_lines
+from rounds.reports.report import ReportDocument, TextBlock, document
+from rounds.reports.report_columns import CellValue
+from rounds.reports.trial_kinds import COST, VERDICT
+from rounds.text.cleaning import clean
+
+if TYPE_CHECKING:
+    from rounds.analysis.trial.inbreeding_cost import Cost, Level
+    from rounds.analysis.trial.verdict import Amount, Arm, Verdict
+
+NOT_YET = "not yet"
+"""The finding before the last day."""
+
+
+def verdict_report(v: Verdict, after: Sequence[str] = (), mind: Sequence[str] = ()) -> ReportDocument:
+    """A verdict; ``after`` is said after the finding, ``mind`` is what to mind about it."""
+    said = verdict_lines(v)
+    said[1:1] = [clean(line, 300) for line in after]
+    said += [f"! {clean(line, 400)}" for line in mind]
+    result = {**verdict_fields(v), "notes": [*v.notes, *after, *mind]}
+    return document(VERDICT, "", TextBlock("", tuple(survival_plot.as_text(v))), said=said, result=result)
+
+
+def running_report(lines: Sequence[str], days_left: int) -> ReportDocument:
+    """What may be told before the last day of a trial: that it runs, not how it goes."""
+    result: dict[str, CellValue] = {"finding": NOT_YET, "days_left": days_left, "notes": list(lines)}
+    return document(VERDICT, "", said=lines, result=result)
+
+
+def cost_report(rows: Sequence[Level], c: Cost) -> ReportDocument:
+    """The line through several levels of F."""
+    how = "as if every egg were independent" if c.independent else "t over rows, widened by phi"
+    if c.low is None or c.high is None:
+        how = "no interval"
+    error = f"standard error {c.error_a}" if c.error_a is not None else None
+    twice = (None if c.low is None else 2 * c.low, None if c.high is None else 2 * c.high)
+    result: dict[str, CellValue] = {
+        "finding": finding(c),
+        "a": _range(c.a, how=error),
+        "b_per_gamete": _range(c.b, c.low, c.high, how),
+        "b_per_animal": _range(2 * c.b, *twice, how),
+        "error_of_b": _range(c.error_b, how="expected information, eggs independent"),
+        "phi": _range(c.phi, how="Pearson chi-square over rows - 2"),
+    }
+    return document(COST, "", said=cost_lines(list(rows), c), result=result)
+
+
+def verdict_fields(v: Verdict) -> dict[str, CellValue]:
+    """The fields of :data:`rounds.reports.trial_kinds.VERDICT`; a number without limit counts as not known."""
+    out: dict[str, CellValue] = {
+        "finding": v.finding,
+        **_arm("reference", v.reference),
+        **_arm("other", v.other),
+    }
+    if v.interval is not None:
+        out["difference"] = _range(v.difference, v.interval.low, v.interval.high, v.interval.method)
+    out["p"] = {"value": v.p, "how": v.method if v.p is not None else v.no_p}
+    if v.fit is not None:
+        for word, mean in zip(("reference", "other"), v.fit.mu, strict=True):
+            out[f"{word}_fit"] = _range(mean, how="maximum likelihood, one rho for both arms")
+        out["rho"] = _range(v.fit.rho, v.fit.rho_low, v.fit.rho_high, "profile likelihood")
+    out["delta"] = _amount(v.delta)
+    out["b_per_gamete"] = _amount(v.b)
+    out["b_per_animal"] = _amount(v.b and doubled(v.b))
+    if v.f is not None:
+        how = "taken from the names of the arms" if v.f_assumed else "as given"
+        out["difference_in_f"] = _range(v.f, how=how)
+    if v.detectable is not None:
+        how = f"found in about {POWER:.0%} of such trials, two-sided 0.05"
+        out["detectable_difference"] = _range(v.detectable, how=how)
+    out["females_needed"] = v.repeat
+    out["dropped_out"] = [{"female": b.female, "why": why, "arm": b.arm} for b, why in v.dropped]
+    out["counted_as_one"] = v.merged
+    return {**out, "notes": v.notes}
+
+
+def _arm(word: str, arm: Arm) -> dict[str, CellValue]:
+    return {
+        f"{word}_arm": arm.name,
+        f"{word}_broods": len(arm.units),
+        f"{word}_eggs": sum(u.eggs for u in arm.units),
+        f"{word}_alive": sum(u.alive for u in arm.units),
+        f"{word}_mean": _range(arm.mean, arm.interval.low, arm.interval.high, arm.interval.method),
+    }
+
+
+def _amount(a: Amount | None) -> Mapping[str, CellValue] | None:
+    return None if a is None else _range(a.value, a.low, a.high, a.method)
+
+
+def _range(
+    value: float | None, low: float | None = None, high: float | None = None, how: str | None = None
+) -> Mapping[str, CellValue]:
+    return {"value": value, "low": low, "high": high, "how": how or None}

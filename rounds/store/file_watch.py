@@ -1,0 +1,84 @@
+"""Is the file that a connection has open still the book that stands at its path?
+
+A book can be moved away, deleted, replaced by another file (``mv``) or written over in place
+(``cp``) while it is open. SQLite would go on writing into a file nobody finds, or fold its
+log into the other one.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from pathlib import Path
+
+from rounds.problems import BookError
+from rounds.store.log_stamps import belongs, has_log, stamp_in_file
+
+REPLACED = "the book was moved or replaced while it was open. Put it back, or end and start again."
+
+
+class FileWatch:
+    """Remembers which file was opened. Made before the connection is, and kept as long as it.
+
+    Looking costs one ``stat`` as long as the file did not change. It does when the log is
+    folded in, by this program or another; then the stamps tell (see
+    :mod:`rounds.store.log_stamps`). For that a log stays there while the book is open.
+    """
+
+    def __init__(self, path: Path) -> None:
+        """Raises OSError and sqlite3's errors."""
+        self.path = path
+        found = os.stat(path)
+        self._file = (found.st_dev, found.st_ino)
+        self._state = _state(found)
+        self._stamp = stamp_in_file(path)
+
+    def check(self) -> None:
+        """Raise BookError unless the file at the path is the one that was opened."""
+        if not self.is_there():
+            raise BookError(f"{self.path}: {REPLACED}")
+
+    def is_there(self) -> bool:
+        try:
+            found = os.stat(self.path)
+            if (found.st_dev, found.st_ino) != self._file:
+                return False
+            if _state(found) == self._state:
+                return True
+            # With nothing in the log nothing can have been folded in.
+            same = belongs(self.path) if has_log(self.path) else stamp_in_file(self.path) == self._stamp
+        except (OSError, sqlite3.Error):  # gone, or being written over
+            return False
+        if same:
+            self._state = _state(found)
+        return same
+
+    def was_closed(self) -> None:
+        """The connection was closed, by this program, while the file was there.
+
+        The last connection folds the log in and takes it away: no log is left in which the
+        stamp of the opening could be found, so what the file holds now is what counts from
+        here on. A writer that opens its book again after a full disk comes by here.
+        """
+        try:
+            found = os.stat(self.path)
+            if (found.st_dev, found.st_ino) == self._file:
+                self._state, self._stamp = _state(found), stamp_in_file(self.path)
+        except (OSError, sqlite3.Error):
+            return  # gone meanwhile: the next look says so
+
+
+def _state(found: os.stat_result) -> tuple[int, int, int]:
+    return found.st_size, found.st_mtime_ns, found.st_ctime_ns
+
+
+def leave_open(connection: sqlite3.Connection) -> None:
+    """Keep a connection from ever being closed: closing the last one folds the log into the file.
+
+    It is not what it was opened on any more, and a log folded into another file ruins that.
+    The log stays for the next start, as after a kill. A reference that is never given back
+    is what keeps the interpreter from closing it at its own end.
+    """
+    import ctypes  # only then: a start should not load it
+
+    ctypes.pythonapi.Py_IncRef(ctypes.py_object(connection))

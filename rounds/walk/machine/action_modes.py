@@ -1,0 +1,160 @@
+"""Open actions: which of them is done, or put off for how long and why. Modes ``pick``, ``days``, ``why``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.husbandry.stages import Depth
+from rounds.keys.commands import PER_PAGE
+from rounds.records.observations import Action
+from rounds.walk.machine import steps
+from rounds.walk.machine.asking import Typing, ready_answer
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Answer, Prompt, numbered
+from rounds.walk.machine.state import Desk, Effect, Result, SetAction, State, Undoable
+
+MAX_DAYS = 365
+MAX_REASON = 200
+DUE_ACTS = {"done": "due-done", "put_off": "due-off"}
+"""With no action open, done and put off mean the work that is due here."""
+
+
+@dataclass(frozen=True)
+class PickingAction(Mode):
+    """Several actions are open: which of them is meant."""
+
+    name: ClassVar[str] = "pick"
+    any_key_leaves: ClassVar[bool] = True
+    broken_off: ClassVar[str] = "nothing is ticked off or put off"
+    command: str
+    """``done`` or ``put_off``."""
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        listed = _open(state, desk)
+        state = state._replace(mode=Walking())
+        if steps.is_digit(key) and 1 <= int(key) <= len(listed):
+            return act_on(state, desk, listed[int(key) - 1], self.command)
+        return state._replace(message="nothing ticked off"), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        listed = desk.actions(state.at)[:PER_PAGE] if state.at < desk.count() else ()
+        return Prompt(
+            "Which is done?" if self.command == "done" else "Which is put off?",
+            tuple(Answer(str(i), a.reason, level=a.level) for i, a in enumerate(listed, 1)),
+            room=200,
+            leaves="nothing is ticked off" if self.command == "done" else "nothing is put off",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChoosingDays(Typing):
+    """For how many days the action is put off."""
+
+    name: ClassVar[str] = "days"
+    broken_off: ClassVar[str] = "nothing is put off"
+    action: bytes
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if key in ("enter", "space"):
+            days = int(self.buffer or "1")
+            if not 1 <= days <= MAX_DAYS:
+                return state._replace(mode=self.typed(""), message=f"1 to {MAX_DAYS} days"), ()
+            return state._replace(mode=GivingReason(action=self.action, days=days)), ()
+        if steps.is_digit(key) and len(self.buffer) < len(str(MAX_DAYS)):
+            return state._replace(mode=self.typed(self.buffer + key)), ()
+        if key == "backspace" and self.buffer:
+            return state._replace(mode=self.typed(self.buffer[:-1])), ()
+        if key == "backspace":
+            return state._replace(mode=Walking(), message="not put off"), ()
+        return state._replace(message="how many days? then enter"), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            f"Put off for how many days, 1 to {MAX_DAYS}?",
+            kind="days",
+            limit=len(str(MAX_DAYS)),
+            typed=self.buffer or "1",
+            enter="goes on",
+            enter_alone="1 day",
+            leaves="it is not put off",
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class GivingReason(Typing):
+    """Why: a digit alone gives one of the reasons in the config, everything else is a reason in words."""
+
+    name: ClassVar[str] = "why"
+    broken_off: ClassVar[str] = "nothing is put off"
+    action: bytes
+    days: int
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if key == "enter":
+            reason = ready_answer(self.buffer, [c.title for c in desk.put_offs])
+            if not reason:
+                typed = self.buffer.strip()
+                missing = f"no reason under {typed}" if typed else "a reason"
+                return state._replace(message=f"{missing}; {steps.rub_key(desk)} leaves it as it was"), ()
+            return self._put_off(state, desk, reason)
+        if key == "backspace" and not self.buffer:
+            return state._replace(mode=Walking(), message="not put off"), ()
+        return self.edit(state, key, MAX_REASON), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            "Why is it put off?",
+            numbered([c.title for c in desk.put_offs]),
+            room=60,
+            kind="reason",
+            limit=MAX_REASON,
+            typed=self.buffer,
+            enter="puts it off",
+            leaves="it is not put off",
+        )
+
+    def _put_off(self, state: State, desk: Desk, reason: str) -> Result:
+        action = next((a for a in _open(state, desk) if a.uid == self.action), None)
+        state = state._replace(mode=Walking())
+        if action is None:
+            return state._replace(message="that action is no longer open"), ()
+        after = action._replace(state="off", until=desk.day + self.days, why=reason)
+        return _set(state, desk, action, after, f"put off {self.days} days")
+
+
+def open_actions(state: State, desk: Desk, command: str) -> Result:
+    """``done`` or ``put_off``: about the only open action at once, about one of several when it is picked."""
+    listed = _open(state, desk)
+    if not listed:
+        from rounds.walk.machine.act_modes import open_one
+
+        due = open_one(state, desk, DUE_ACTS[command])
+        return due or (state._replace(message="no action is open here, and nothing is due"), ())
+    if len(listed) > 1:
+        return state._replace(mode=PickingAction(command)), ()
+    return act_on(state, desk, listed[0], command)
+
+
+def act_on(state: State, desk: Desk, action: Action, command: str) -> Result:
+    """Done or put off, for this action of the enclosure one stands at."""
+    if command == "put_off":
+        return state._replace(mode=ChoosingDays(action=action.uid)), ()
+    return _set(state, desk, action, action._replace(state="done", closed=desk.day), "done")
+
+
+def _open(state: State, desk: Desk) -> tuple[Action, ...]:
+    if state.at < desk.count():
+        return desk.actions(state.at)
+    listed = desk.listed()
+    action = listed[state.cursor][1] if state.cursor < len(listed) else None
+    return (action,) if action is not None else ()
+
+
+def _set(state: State, desk: Desk, before: Action, after: Action, said: str) -> Result:
+    seq = state.seq + 1
+    stop = state.at if state.at < desk.count() else desk.listed()[state.cursor][0]
+    step = Undoable(seq, stop, None, "", Depth.WALL, None, before)
+    effects: tuple[Effect, ...] = (SetAction(seq, stop, after),)
+    message = f"{said}: {before.todo}"
+    return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), effects

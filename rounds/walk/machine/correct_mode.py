@@ -1,0 +1,43 @@
+"""Choosing the earlier visit that is to be corrected. Mode ``earlier``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.text.cleaning import day_words, long_day
+from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Answer, Prompt
+from rounds.walk.machine.state import Desk, Result, State
+
+
+@dataclass(frozen=True)
+class ChoosingVisit(Mode):
+    name: ClassVar[str] = "earlier"
+    any_key_leaves: ClassVar[bool] = True
+    broken_off: ClassVar[str] = "nothing is corrected"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        visits = desk.earlier(state.at)
+        state = state._replace(mode=Walking())
+        if steps.is_digit(key) and 1 <= int(key) <= len(visits):
+            said = "correcting an earlier visit: what you type is kept beside what stood there"
+            return state._replace(earlier=visits[int(key) - 1].uid, cursor=0, message=said), ()
+        return state._replace(message="nothing corrected"), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        days = [v.day for v in desk.earlier(state.at)]
+        return Prompt(
+            "Correct which visit?",
+            tuple(Answer(str(i), day_words(day), full=long_day(day)) for i, day in enumerate(days, 1)),
+            leaves="nothing is corrected",
+        )
+
+
+def open_correct(state: State, desk: Desk) -> Result:
+    if state.earlier is not None:
+        return steps.go_on(state, desk)
+    if not desk.earlier(state.at):
+        return state._replace(message="there is no earlier visit to correct"), ()
+    return state._replace(mode=ChoosingVisit()), ()

@@ -1,0 +1,46 @@
+"""Going to an enclosure by its number or code. Mode ``go``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.walk.machine import steps
+from rounds.walk.machine.asking import Typing
+from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.prompts import Prompt
+from rounds.walk.machine.state import Desk, Result, State
+
+MOST = 40
+
+
+@dataclass(frozen=True)
+class GoingTo(Typing):
+    name: ClassVar[str] = "go"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if key == "enter" or (key == "space" and self.buffer):
+            code = self.buffer.strip()
+            stop = desk.find(code)
+            if stop is None:
+                said = f"no enclosure {code!r} on this walk" if code else "stayed here"
+                return state._replace(mode=Walking(), message=said), ()
+            return steps.arrive(state, desk, stop)
+        if key == "backspace" and not self.buffer:
+            return state._replace(mode=Walking(), message="stayed here"), ()
+        return self.edit(state, key, MOST), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            "Go to which number or code?",
+            kind="code",
+            limit=MOST,
+            typed=self.buffer,
+            enter="goes there",
+            enter_alone="you stay here",
+            leaves="you stay here",
+        )
+
+
+def open_go(state: State) -> Result:
+    return state._replace(mode=GoingTo()), ()

@@ -1,0 +1,36 @@
+"""The help page over the walk. Mode ``help``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.keys.key_names import sign_of
+from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Prompt
+from rounds.walk.machine.state import Desk, Result, State
+
+
+@dataclass(frozen=True)
+class ReadingHelp(Mode):
+    name: ClassVar[str] = "help"
+    any_key_leaves: ClassVar[bool] = True
+    page: int = 0
+    """Turned past its last page the help begins again: who shows it knows how many there are."""
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        command = desk.commands.get(key)
+        if command == "reading_down":
+            return state._replace(mode=ReadingHelp(self.page + 1)), ()
+        if command == "reading_up":
+            return state._replace(mode=ReadingHelp(max(0, self.page - 1))), ()
+        return state._replace(mode=Walking()), ()
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        down, up = (sign_of(steps.key_for(desk, c)) for c in ("reading_down", "reading_up"))
+        return Prompt(kind="help", hint=f"{down} {up} turn the page; any other key closes it")
+
+
+def open_help(state: State) -> Result:
+    return state._replace(mode=ReadingHelp()), ()

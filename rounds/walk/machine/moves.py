@@ -1,0 +1,47 @@
+"""What the commands do that ask for nothing more: one enclosure back, a closer look, leaving."""
+
+from __future__ import annotations
+
+from rounds.husbandry.stages import DEPTH_WORDS, Depth
+from rounds.walk.machine import steps
+from rounds.walk.machine.state import Desk, Leave, Result, State, VisitDraft
+
+
+def back(state: State, desk: Desk) -> Result:
+    if state.earlier is not None:
+        return steps.go_on(state, desk)
+    if state.at == 0:
+        return state._replace(message="this is the first enclosure"), ()
+    return steps.arrive(state, desk, state.at - 1)
+
+
+def to_summary(state: State, desk: Desk) -> Result:
+    return steps.arrive(state, desk, desk.count())
+
+
+def deeper(state: State, desk: Desk) -> Result:
+    now = steps.depth_of(state, desk, state.at)
+    if now == Depth.DUG:
+        start = desk.starts_at(state.at)
+        look = state.looks.get(state.at, VisitDraft())._replace(depth=start)
+        return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[start]), ()
+    closer = Depth(now + 1)
+    refused = desk.withheld(state.at, closer)
+    if refused:
+        return state._replace(message=refused), ()
+    look = state.looks.get(state.at, VisitDraft())._replace(depth=closer)
+    return steps.start(steps.set_look(state, look), desk)._replace(message=DEPTH_WORDS[closer]), ()
+
+
+def reading_up(state: State) -> Result:
+    return state._replace(cursor=max(0, state.cursor - 1)), ()
+
+
+def reading_down(state: State, desk: Desk) -> Result:
+    return state._replace(cursor=min(len(steps.rows(state, desk)), state.cursor + 1)), ()
+
+
+def leave(state: State) -> Result:
+    from rounds.walk.machine.left_mode import Left
+
+    return state._replace(mode=Left(), message="saving"), (Leave(),)

@@ -1,0 +1,42 @@
+"""Adding a reading that the stage is not asked. Mode ``other``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.walk.machine import steps
+from rounds.walk.machine.asking import Listing
+from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.prompts import Prompt, numbered
+from rounds.walk.machine.state import Desk, Result, State
+
+
+@dataclass(frozen=True)
+class AddingReading(Listing):
+    name: ClassVar[str] = "other"
+    broken_off: ClassVar[str] = "no reading is added"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        if not steps.is_digit(key):
+            return state._replace(mode=Walking(), message="nothing added"), ()
+        listed = steps.others(state, desk)
+        state, at = self.choose(state, key, len(listed), "no reading")
+        return (state, ()) if at is None else steps.ask_for(state._replace(mode=Walking()), listed[at], desk)
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        kinds = steps.others(state, desk)
+        return Prompt(
+            "Add which reading?",
+            numbered([k.title for k in kinds], tuple(k.id for k in kinds)),
+            paged=True,
+            page=self.page,
+            room=24,
+            leaves="nothing is added",
+        )
+
+
+def open_others(state: State, desk: Desk) -> Result:
+    if not steps.others(state, desk):
+        return state._replace(message="there is no other reading"), ()
+    return state._replace(mode=AddingReading()), ()

@@ -1,0 +1,93 @@
+"""What the walk asks at the moment, as one value: the question, its answers, what else keys do.
+
+Every mode makes its own (``Mode.prompt``). The foot of the screen, the keys for a finger, line
+mode and the tests all show or use this value; none of them words a question of its own. Texts
+are as the book has them: whoever shows them cleans and cuts them.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from rounds.keys.commands import PER_PAGE
+from rounds.walk.machine.state import Desk, State
+from rounds.walk.machine.steps import digit_of
+
+
+class Answer(NamedTuple):
+    """One answer, and the key that gives it."""
+
+    key: str
+    text: str
+    full: str = ""
+    """The text where there is room for a long one; "" where that is the same."""
+    word: str = ""
+    """What it may be typed as beside its text; "" for nothing else."""
+    level: str = ""
+    """How urgent the thing chosen is: now, today, look; "" where that does not apply."""
+
+
+class Prompt(NamedTuple):
+    """What is asked.
+
+    ``answers`` are all there are, nine to a page where they are ``paged``. With a ``limit`` a text
+    of so many characters can be typed, and the answers are then ready ones that a digit and Enter
+    give. ``others`` are keys beside the answers, each with what it does.
+    """
+
+    question: str = ""
+    answers: tuple[Answer, ...] = ()
+    paged: bool = False
+    page: int = 0
+    others: tuple[Answer, ...] = ()
+    room: int = 40
+    """Characters of an answer where several stand beside each other."""
+    limit: int = 0
+    kind: str = ""
+    """Of a text: code, scan, note, days, reason, day, value; of a reading: its type; pages, find, help."""
+    typed: str = ""
+    enter: str = ""
+    """What Enter does with what was typed, as in "goes there"; "" where it is no key of the mode."""
+    leaves: str = ""
+    """What comes of leaving with nothing chosen or typed, as in "nothing is recorded"."""
+    enter_alone: str = ""
+    """What Enter does with nothing typed where that is an answer too, as in "1 day"."""
+    hint: str = ""
+    """How the mode ends, where it is not by Enter or by any key that is not offered."""
+    range: tuple[str, ...] = ()
+    """Which numbers a reading takes and in which unit, and what ends a number."""
+    point: bool = False
+    """Can the number that is half typed have a point?"""
+    urgent: str = ""
+    """Why this answer has to be given this time."""
+    statement: bool = False
+    """The question is none: it says what is the case."""
+    cell: str = ""
+    """The cell that is saved while a text is typed."""
+
+    def in_sight(self) -> tuple[Answer, ...]:
+        """The answers of the page in sight, each with the digit that gives it there."""
+        if not self.paged:
+            return self.answers
+        first = self.page * PER_PAGE
+        return self.answers[first : first + PER_PAGE]
+
+    @property
+    def pages(self) -> int:
+        """How many pages the answers have."""
+        return max(1, -(-len(self.answers) // PER_PAGE)) if self.paged else 1
+
+    @property
+    def asks(self) -> bool:
+        """Does the mode ask something that ends with an answer, so that commands wait?"""
+        return bool(self.leaves or self.enter or self.hint)
+
+
+def numbered(texts: tuple[str, ...] | list[str], words: tuple[str, ...] = ()) -> tuple[Answer, ...]:
+    """Answers that have the digits 1 to 9 on each page; ``words`` are what each may be typed as too."""
+    return tuple(Answer(digit_of(i), text, word=words[i] if words else "") for i, text in enumerate(texts))
+
+
+def prompt(state: State, desk: Desk) -> Prompt:
+    """What the walk asks at the moment."""
+    return state.mode.prompt(state, desk)

@@ -1,0 +1,120 @@
+"""The one table from a command of the walk to what carries it out.
+
+What opens a mode is loaded with the mode, when it is first given: no start needs it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from rounds.walk.machine import moves, steps
+from rounds.walk.machine.state import Desk, Result, State
+
+
+def run(state: State, command: str, desk: Desk) -> Result:
+    """Carry out a command, whichever key gave it."""
+    return BY_COMMAND[command](state, desk)
+
+
+def _other(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.other_mode import open_others
+
+    return open_others(state, desk)
+
+
+def _skip(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.skip_mode import open_skip
+
+    return open_skip(state, desk)
+
+
+def _go(state: State, _: Desk) -> Result:
+    from rounds.walk.machine.go_mode import open_go
+
+    return open_go(state)
+
+
+def _scan(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.scan_mode import open_scan
+
+    return open_scan(state, desk)
+
+
+def _note(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.note_mode import open_note
+
+    return open_note(state, desk)
+
+
+def _record(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.act_modes import open_acts
+
+    return open_acts(state, desk)
+
+
+def _pages(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.page_keys import open_pages
+
+    return open_pages(state, desk)
+
+
+def _find(state: State, _: Desk) -> Result:
+    from rounds.walk.machine.page_keys import open_find
+
+    return open_find(state)
+
+
+def _correct(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.correct_mode import open_correct
+
+    return open_correct(state, desk)
+
+
+def _done(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.action_modes import open_actions
+
+    return open_actions(state, desk, "done")
+
+
+def _put_off(state: State, desk: Desk) -> Result:
+    from rounds.walk.machine.action_modes import open_actions
+
+    return open_actions(state, desk, "put_off")
+
+
+def _menu(state: State, _: Desk) -> Result:
+    from rounds.walk.machine.menu_mode import open_menu
+
+    return open_menu(state)
+
+
+def _help(state: State, _: Desk) -> Result:
+    from rounds.walk.machine.help_mode import open_help
+
+    return open_help(state)
+
+
+BY_COMMAND: Mapping[str, Callable[[State, Desk], Result]] = {
+    "next": steps.go_on,
+    "back": moves.back,
+    "reading_up": lambda state, _: moves.reading_up(state),
+    "reading_down": moves.reading_down,
+    "other": _other,
+    "deeper": moves.deeper,
+    "skip": _skip,
+    "go": _go,
+    "scan": _scan,
+    "note": _note,
+    "record": _record,
+    "pages": _pages,
+    "find": _find,
+    "undo": steps.undo,
+    "correct": _correct,
+    "done": _done,
+    "put_off": _put_off,
+    "summary": moves.to_summary,
+    "menu": _menu,
+    "help": _help,
+    "quit": lambda state, _: moves.leave(state),
+}
+"""What each command of the walk (``keys.commands.COMMANDS``) does."""

@@ -1,0 +1,45 @@
+"""Skipping an enclosure, with one of the reasons in the config. Mode ``skip``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rounds.husbandry.stages import Depth
+from rounds.records.entries import NOTE, SKIPPED
+from rounds.walk.machine import steps
+from rounds.walk.machine.mode import Mode, Walking
+from rounds.walk.machine.prompts import Answer, Prompt
+from rounds.walk.machine.state import Desk, Result, State
+
+
+@dataclass(frozen=True)
+class Skipping(Mode):
+    name: ClassVar[str] = "skip"
+    any_key_leaves: ClassVar[bool] = True
+    broken_off: ClassVar[str] = "it is not skipped"
+
+    def press(self, state: State, key: str, desk: Desk) -> Result:
+        reason = next((c for c in desk.skips if c.key == key), None)
+        state = state._replace(mode=Walking())
+        if reason is None:
+            return state._replace(message="not skipped"), ()
+        said = f"skipped {desk.label(state.at)}: {reason.title}"
+        state, effects = steps.put(state, desk, SKIPPED, Depth.WALL, reason.id)
+        state, moved = steps.arrive(state, desk, state.at + 1, said)
+        return state, (*effects, *moved)
+
+    def prompt(self, state: State, desk: Desk) -> Prompt:
+        return Prompt(
+            "Why skip it?",
+            tuple(Answer(c.key, c.title) for c in desk.skips),
+            leaves="it is not skipped",
+        )
+
+
+def open_skip(state: State, desk: Desk) -> Result:
+    cells = steps.cells_here(state, desk)
+    if any(v is not None for k, v in cells.items() if k not in (SKIPPED, NOTE)):
+        undo = steps.key_for(desk, "undo")
+        return state._replace(message=f"already read today; {undo} takes readings back"), ()
+    return state._replace(mode=Skipping()), ()

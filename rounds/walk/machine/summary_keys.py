@@ -1,0 +1,33 @@
+"""Keys on the summary past the last enclosure: along its list, to an enclosure of it, back to the walk."""
+
+from __future__ import annotations
+
+from rounds.walk.machine import steps
+from rounds.walk.machine.run_command import run
+from rounds.walk.machine.state import Desk, Result, State
+
+CARRIED_OUT = ("done", "put_off", "go", "undo", "menu", "help", "quit", "pages", "find")
+"""Commands that mean on the summary what they mean on the walk, or what they mean of its row."""
+
+
+def press(state: State, key: str, desk: Desk) -> Result:
+    listed = desk.listed()
+    last = max(0, len(listed) - 1)
+    state = state._replace(cursor=min(state.cursor, last))
+    command = desk.commands.get(key, "")
+    match command:
+        case "reading_up":
+            return state._replace(cursor=max(0, state.cursor - 1)), ()
+        case "reading_down":
+            return state._replace(cursor=min(last, state.cursor + 1)), ()
+        case "next" if not listed:
+            return state._replace(message="nothing is listed"), ()
+        case "next":
+            return steps.arrive(state, desk, listed[state.cursor][0])
+        case "back":
+            return steps.arrive(state, desk, max(0, desk.count() - 1))
+        case "summary":
+            return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
+    if command in CARRIED_OUT:
+        return run(state, command, desk)
+    return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()

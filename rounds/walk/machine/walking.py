@@ -1,0 +1,136 @@
+"""Keys on the walk itself: answers to the question at the cursor, and commands. Mode ``walk``.
+
+The summary and the pages of the books have keys of their own: ``summary_keys``, ``page_keys``.
+"""
+
+from __future__ import annotations
+
+from rounds.husbandry.readings import ReadingKind, Value
+from rounds.husbandry.stages import Depth
+from rounds.keys.commands import COMMANDS
+from rounds.records.entries import SKIPPED, Cell
+from rounds.walk.machine.mode import Walking
+from rounds.walk.machine.press import press as press_again
+from rounds.walk.machine.run_command import run
+from rounds.walk.machine.state import Desk, Result, State
+from rounds.walk.machine.steps import (
+    ask_for,
+    cells_here,
+    is_digit,
+    key_for,
+    name_of,
+    put_all,
+    rows,
+    rub_key,
+)
+
+NUM_LOCK = ("up", "down", "left", "right", "home", "end", "pageup", "pagedown")
+MOST_DIGITS = 8
+
+
+def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
+    warned = state.warned
+    state = state._replace(warned=False)
+    if state.pages:
+        from rounds.walk.machine import page_keys
+
+        return page_keys.press(state, key, desk)
+    if state.at >= desk.count():
+        from rounds.walk.machine import summary_keys
+
+        return summary_keys.press(state, key, desk)
+    if mode.buffer:
+        return _counting(mode.buffer, state, key, desk)
+    if is_digit(key):
+        return _digit(state, key, desk)
+    command = desk.commands.get(key)
+    if command is not None:
+        return _command(state._replace(warned=warned and command == "next"), command, desk)
+    for kind in desk.kinds.values():
+        if kind.ask_key == key and not kind.retired:
+            return ask_for(state, kind, desk)
+    lock = " (is Num Lock off?)" if key in NUM_LOCK and "menu" in desk.commands.values() else ""
+    said = f"{name_of(key)} does nothing here{lock}; {key_for(desk, 'help')} shows the keys"
+    return state._replace(message=said), ()
+
+
+def way_back(state: State, desk: Desk) -> str:
+    """What to press instead of Escape. A terminal sends it and the next key as one when they come fast."""
+    if state.pages:
+        return f"{rub_key(desk)} goes back"
+    return f"{key_for(desk, 'undo')} takes the last thing back"
+
+
+def _digit(state: State, key: str, desk: Desk) -> Result:
+    shown = rows(state, desk)
+    if state.cursor >= len(shown):
+        on, up = key_for(desk, "next"), key_for(desk, "reading_up")
+        return state._replace(message=f"all is read; {on} goes on, {up} goes back up"), ()
+    kind = shown[state.cursor].kind
+    if kind.type == "tick":
+        if key not in "01":
+            return state._replace(message=f"{kind.title}: 1 is yes, 0 is no"), ()
+        return _answer(state, desk, key == "1")
+    if kind.type == "choice":
+        choice = next((c for c in kind.choices if c.key == key), None)
+        if choice is None:
+            offered = ", ".join(f"{c.key} {c.title}" for c in kind.choices)
+            return state._replace(message=f"{kind.title}: {offered}"), ()
+        return _answer(state, desk, choice.id)
+    if kind.one_digit:
+        return _number(state, desk, kind, key)
+    return state._replace(mode=Walking(key)), ()
+
+
+def _counting(buffer: str, state: State, key: str, desk: Desk) -> Result:
+    """Keys while a number of several digits is half typed (it is not saved until it ends)."""
+    kind = rows(state, desk)[state.cursor].kind
+    if is_digit(key) and len(buffer) < MOST_DIGITS:
+        return state._replace(mode=Walking(buffer + key)), ()
+    if key in ".," and kind.decimals and "." not in buffer:
+        return state._replace(mode=Walking(buffer + ".")), ()
+    if key == "backspace":
+        return state._replace(mode=Walking(buffer[:-1])), ()
+    ended, effects = _number(state, desk, kind, buffer)
+    refused = ended.mode != Walking()
+    if refused and desk.commands.get(key) == "quit":
+        # Nobody is held back by a number that is none.
+        return press_again(ended._replace(mode=Walking()), key, desk)
+    if refused or desk.commands.get(key) == "next":
+        return ended, effects  # refused: stay with what was typed; or simply ended by the next key
+    after, more = press_again(ended, key, desk)
+    return after, (*effects, *more)
+
+
+def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
+    places = len(text.partition(".")[2])
+    if text.endswith(".") or places > kind.decimals:
+        said = f"{kind.title}: {kind.decimals} decimal places; {rub_key(desk)} mends it"
+        return state._replace(mode=Walking(text), message=said), ()
+    number = float(text)
+    if not kind.low <= number <= kind.high:
+        unit = f" ({kind.unit})" if kind.unit else ""
+        outside = f"{text} is outside {kind.low:g} to {kind.high:g}{unit}"
+        left = "" if kind.one_digit else text
+        message = f"{kind.title}: {outside}; {rub_key(desk)} mends it"
+        return state._replace(mode=Walking(left), message=message), ()
+    return _answer(state._replace(mode=Walking()), desk, number if kind.decimals else int(number))
+
+
+def _answer(state: State, desk: Desk, value: Value) -> Result:
+    shown = rows(state, desk)
+    ask = shown[state.cursor]
+    cells: list[tuple[str, Depth, Cell]] = [(ask.kind.id, ask.depth, value)]
+    if state.earlier is None and cells_here(state, desk).get(SKIPPED) is not None:
+        cells.append((SKIPPED, Depth.WALL, None))  # it is being looked at after all
+    state, effects = put_all(state, desk, cells, "corrected" if state.earlier is not None else "")
+    filled = cells_here(state, desk)
+    after = [i for i in range(state.cursor + 1, len(shown)) if filled.get(shown[i].kind.id) is None]
+    return state._replace(cursor=after[0] if after else len(shown)), effects
+
+
+def _command(state: State, command: str, desk: Desk) -> Result:
+    if state.earlier is not None and not COMMANDS[command].while_correcting:
+        ends = f"correcting an earlier visit; {key_for(desk, 'next')} ends it"
+        return state._replace(message=ends), ()
+    return run(state, command, desk)
