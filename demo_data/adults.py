@@ -24,8 +24,11 @@ OLDER = {
 """Who stood a year earlier where these stand on the last day."""
 
 LIFE = {
-    "Mecynorhina torquata": 120, "Dicronorhina derbyana": 105, "Eudicella smithi": 110, "Pachnoda marginata": 130,
-}  # fmt: skip
+    "Mecynorhina torquata": 120,
+    "Dicronorhina derbyana": 105,
+    "Eudicella smithi": 110,
+    "Pachnoda marginata": 130,
+}
 """Days of active life, mean; an estimate."""
 
 HOLDING = {
@@ -67,19 +70,53 @@ SPRING = (
 )
 AUTUMN = (
     Pair("P-06", ("UMBER", "32"), ("UMBER", "31"), "A1-3", "2025-09-24", "B3-2", "2025-10-13", "2026-01-20"),
-    Pair("P-07", ("KESTREL", "K32"), ("KESTREL", "K31"), "A1-4", "2025-09-28", "B3-1", "2025-10-18", "2026-01-21"),
-    Pair("P-08", ("SORREL", "S-32"), ("SORREL", "N5"), "A2-4", "2025-10-02", "B2-2", "2025-10-20", "2026-01-22",
-         note="he is Nine Alders', who own a third of the larvae"),
+    Pair(
+        "P-07",
+        ("KESTREL", "K32"),
+        ("KESTREL", "K31"),
+        "A1-4",
+        "2025-09-28",
+        "B3-1",
+        "2025-10-18",
+        "2026-01-21",
+    ),
+    Pair(
+        "P-08",
+        ("SORREL", "S-32"),
+        ("SORREL", "N5"),
+        "A2-4",
+        "2025-10-02",
+        "B2-2",
+        "2025-10-20",
+        "2026-01-22",
+        note="he is Nine Alders', who own a third of the larvae",
+    ),
     Pair("P-09", ("LOCH", "032"), ("LOCH", "031"), "A2-3", "2025-10-01", "B2-1", "2025-10-19", "2026-01-19"),
-    Pair("P-10", ("TALLOW", "62"), ("TALLOW", "61"), "A3-3", "2025-09-27", "B2-3", "2025-10-15", "2026-01-21", "unplanned",
-         "a slip: his number was misread, they are brother and sister"),
+    Pair(
+        "P-10",
+        ("TALLOW", "62"),
+        ("TALLOW", "61"),
+        "A3-3",
+        "2025-09-27",
+        "B2-3",
+        "2025-10-15",
+        "2026-01-21",
+        "unplanned",
+        "a slip: his number was misread, they are brother and sister",
+    ),
     Pair("P-11", ("RUSH", "62"), ("RUSH", "61"), "A1-2", "2025-09-20", "B2-4", "2025-10-08", "2026-01-18"),
-)  # fmt: skip
+)
 
 FIRST_LAYING = {
-    "B2-1": "2025-03-12", "B2-2": "2025-03-08", "B2-3": "2025-03-10", "B2-4": "2025-05-04", "B3-1": "2025-03-04",
-    "B3-2": "2025-03-16", "B3-3": "2025-05-06", "B4-1": "2025-05-12",
-}  # fmt: skip
+    "B2-1": "2025-03-12",
+    "B2-2": "2025-03-08",
+    "B2-3": "2025-03-10",
+    "B2-4": "2025-05-04",
+    "B3-1": "2025-03-04",
+    "B3-2": "2025-03-16",
+    "B3-3": "2025-05-06",
+    "B4-1": "2025-05-12",
+}
 """When the female who laid in a box as the year began was found dead there."""
 
 
@@ -99,9 +136,17 @@ def kin(
     """An adult with the four days of its coming of age (first feed, and maturity twelve days later)."""
     sire, dam = parents
     r.animal(
-        who, sex, feeds, sexed_how="as adult", sexed_sure="certain", sire=f"{who[0]}/{sire}" if sire else "",
-        dam=f"{who[0]}/{dam}" if dam else "", emerged=emerged, first_feed=feeds, mature=feeds + 12,
-    )  # fmt: skip
+        who,
+        sex,
+        feeds,
+        sexed_how="as adult",
+        sexed_sure="certain",
+        sire=f"{who[0]}/{sire}" if sire else "",
+        dam=f"{who[0]}/{dam}" if dam else "",
+        emerged=emerged,
+        first_feed=feeds,
+        mature=feeds + 12,
+    )
 
 
 def summer(r: Register) -> None:
@@ -126,9 +171,19 @@ def trial_pairs() -> list[Pair]:
         male = ("TALLOW", str((31 if sibs else 51) + n // 2))
         arm = "brother and sister" if sibs else "TALLOW with RUSH"
         out.append(
-            Pair(f"T-{n + 1:02}", female, male, place, "2025-06-01", place, "2025-06-19", "2025-08-24",
-                 "sibs" if sibs else "cross", f"trial, {arm}; it closes on 2026-02-28")
-        )  # fmt: skip
+            Pair(
+                f"T-{n + 1:02}",
+                female,
+                male,
+                place,
+                "2025-06-01",
+                place,
+                "2025-06-19",
+                "2025-08-24",
+                "sibs" if sibs else "cross",
+                f"trial, {arm}; it closes on 2026-02-28",
+            )
+        )
     return out
 
 

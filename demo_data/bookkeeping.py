@@ -37,10 +37,21 @@ def tables(
             row |= {"mark": "white dot", "mark_lost": MARK_LOST[str(row["line"]), str(row["animal"])]}
     out["contents"] = [_stay(s) for s in r.stays]
     out["broods"] = [
-        {"brood": b.name, "line": b.line, "pairing": b.pairing, "search": b.search or "", "found": iso(b.found), "hatch": b.hatch,
-         "instar": b.instar, "unsexed": b.n, "at_least": "yes" if b.at_least else "", "doubt": b.doubt, "note": b.note}
+        {
+            "brood": b.name,
+            "line": b.line,
+            "pairing": b.pairing,
+            "search": b.search or "",
+            "found": iso(b.found),
+            "hatch": b.hatch,
+            "instar": b.instar,
+            "unsexed": b.n,
+            "at_least": "yes" if b.at_least else "",
+            "doubt": b.doubt,
+            "note": b.note,
+        }
         for b in r.broods.values()
-    ]  # fmt: skip
+    ]
     out["stage_past"] = [
         {"enclosure": CODE[place], "stage": a.stage, "since": iso(a.first), "until": iso(b.first)}
         for place, spells in sorted(r.spells.items())
@@ -79,10 +90,19 @@ def _told(row: dict[str, Any]) -> dict[str, object]:
 def _stay(s: Stay) -> dict[str, object]:
     males, females, unsexed = s.counts
     row: dict[str, object] = {
-        "id": s.id, "enclosure": CODE[s.place], "line": s.line, "animal": s.number, "brood": s.brood, "lot": s.lot,
-        "instar": s.instar, "since": (s.since_words or iso(s.since)).strip(), "until": iso(s.until) if s.until else "",
-        "doubt": DOUBTS.get((s.place, s.line), "") if s.since <= SWAPPED[1] and (s.until or END) >= SWAPPED[0] else "",
-    }  # fmt: skip
+        "id": s.id,
+        "enclosure": CODE[s.place],
+        "line": s.line,
+        "animal": s.number,
+        "brood": s.brood,
+        "lot": s.lot,
+        "instar": s.instar,
+        "since": (s.since_words or iso(s.since)).strip(),
+        "until": iso(s.until) if s.until else "",
+        "doubt": DOUBTS.get((s.place, s.line), "")
+        if s.since <= SWAPPED[1] and (s.until or END) >= SWAPPED[0]
+        else "",
+    }
     if not s.number:
         row |= {
             "males": males or "",
@@ -111,9 +131,13 @@ def care(r: Register) -> None:
     for on in range(day("2025-12-07"), END + 1, 7):
         left = on + 8 > END
         r.add(
-            "protein", enclosure="C3-2", given=on, what="one pellet of about 1 g", out_by=on + 2,
+            "protein",
+            enclosure="C3-2",
+            given=on,
+            what="one pellet of about 1 g",
+            out_by=on + 2,
             taken_out="" if left else on + 2,
-        )  # fmt: skip
+        )
 
 
 PEAK = {

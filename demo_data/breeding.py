@@ -15,7 +15,7 @@ from demo_data.adults import (
     summer,
     trial_adults,
     trial_pairs,
-)  # fmt: skip
+)
 from demo_data.chance import Chance
 from demo_data.house import ADULTS, BOXES, EXTRA, Beetle, Box
 from demo_data.nursery import SCRIPTED, TRAYS, Diary, Nursery
@@ -48,15 +48,29 @@ def the_year(r: Register) -> None:
 def fixed(r: Register) -> None:
     """What was settled of the trial before it began; it ran to its last day."""
     r.add(
-        "trials", trial="TR-01", species="Eudicella smithi", endpoint="L3", stops="2026-02-28",
-        seed=612, eggs=33, rho=0.05, survival=0.5, opened="2025-06-01", closed="2026-02-28",
+        "trials",
+        trial="TR-01",
+        species="Eudicella smithi",
+        endpoint="L3",
+        stops="2026-02-28",
+        seed=612,
+        eggs=33,
+        rho=0.05,
+        survival=0.5,
+        opened="2025-06-01",
+        closed="2026-02-28",
         closed_why="its last day had come",
-    )  # fmt: skip
+    )
     for p in trial_pairs():
         r.add(
-            "trial_females", trial="TR-01", arm=p.purpose, female="/".join(p.female),
-            male="/".join(p.male), pairing=p.name, place=p.laying,
-        )  # fmt: skip
+            "trial_females",
+            trial="TR-01",
+            arm=p.purpose,
+            female="/".join(p.female),
+            male="/".join(p.male),
+            pairing=p.name,
+            place=p.laying,
+        )
 
 
 class Year:
@@ -190,9 +204,16 @@ class Year:
             if (here := r.here(who)) is None or here.place != p.box:
                 r.put(who, p.box, on)
         r.add(
-            "pairings", pairing=p.name, female=p.female, enclosure=p.laying, purpose=p.purpose,
-            paternity="certain" if p.name.startswith("T-") else "likely", since=on, until=until, note=p.note,
-        )  # fmt: skip
+            "pairings",
+            pairing=p.name,
+            female=p.female,
+            enclosure=p.laying,
+            purpose=p.purpose,
+            paternity="certain" if p.name.startswith("T-") else "likely",
+            since=on,
+            until=until,
+            note=p.note,
+        )
         r.add("pairing_males", pairing=p.name, male=p.male, since=on, until=until)
 
     def _lays(self, p: Pair, on: int) -> None:
@@ -210,13 +231,24 @@ class Year:
 
     def _lock(self, place: str, on: int) -> None:
         self.r.add(
-            "locks", enclosure=place, forbids="dig", **{"from": on}, until=on + 28, lifted=on + 28,
+            "locks",
+            enclosure=place,
+            forbids="dig",
+            **{"from": on},
+            until=on + 28,
+            lifted=on + 28,
             reason="first search four weeks after she went in",
-        )  # fmt: skip
+        )
         self.r.add(
-            "due", enclosure=place, what="first search", earliest=on + 26, likely=on + 28, latest=on + 35, done=on + 28,
+            "due",
+            enclosure=place,
+            what="first search",
+            earliest=on + 26,
+            likely=on + 28,
+            latest=on + 35,
+            done=on + 28,
             why="she went in four weeks before",
-        )  # fmt: skip
+        )
 
     def _over(self, p: Pair, on: int) -> None:
         self.r.dies(p.female, on, "old age")
@@ -251,9 +283,16 @@ class Year:
         if eggs:
             n = 14
         search = self.r.add(
-            "searches", enclosure=place, pairing=pairing, made=on, complete="" if eggs else "yes", eggs=eggs or "", l1=n or "",
-            at_least="yes" if eggs else "", note="three eggs left in place" if eggs else "",
-        )  # fmt: skip
+            "searches",
+            enclosure=place,
+            pairing=pairing,
+            made=on,
+            complete="" if eggs else "yes",
+            eggs=eggs or "",
+            l1=n or "",
+            at_least="yes" if eggs else "",
+            note="three eggs left in place" if eggs else "",
+        )
         if not n:
             return
         number = sum(b.line == line for b in self.r.broods.values()) + 1

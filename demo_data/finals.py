@@ -39,9 +39,15 @@ def settle(r: Register) -> None:
 def _beetle(r: Register, b: Beetle) -> None:
     died = DIED.get((b.line, b.number))
     row = {
-        "sexed_how": b.how, "sire": b.sire, "dam": b.dam, "born": b.born, "emerged": b.emerged, "first_feed": b.first_feed,
-        "mature": b.mature, "note": b.note,
-    }  # fmt: skip
+        "sexed_how": b.how,
+        "sire": b.sire,
+        "dam": b.dam,
+        "born": b.born,
+        "emerged": b.emerged,
+        "first_feed": b.first_feed,
+        "mature": b.mature,
+        "note": b.note,
+    }
     r.animal((b.line, b.number), b.sex, day(b.first_feed) if b.first_feed else 0, **row)
     r.animals[b.line, b.number]["state"] = "dead" if died else b.state
     if died:
@@ -82,13 +88,25 @@ def _claim(r: Register, b: Box, n: int) -> Brood:
         eggs = b.stage == "eggs"
         pair = LAYING[b.line]
         note = "in the bedding of the box the beetles feed in" if eggs else ""
-        search = {"enclosure": HOLDING[b.line] if eggs else pair.laying, "pairing": "" if eggs else pair.name, "made": at, "eggs": n if eggs else "",
-                  "l1": "" if eggs else n, "note": note}  # fmt: skip
+        search = {
+            "enclosure": HOLDING[b.line] if eggs else pair.laying,
+            "pairing": "" if eggs else pair.name,
+            "made": at,
+            "eggs": n if eggs else "",
+            "l1": "" if eggs else n,
+            "note": note,
+        }
         number = sum(x.line == b.line for x in r.broods.values()) + 1
         brood = Brood(
-            f"{b.line}-{number:02}", b.line, str(search["pairing"]), r.add("searches", **search), at, "" if eggs else f"about {b.since}"
-            if b.since[:2] == "20" else "", "eggs" if eggs else "L1", 0,
-        )  # fmt: skip
+            f"{b.line}-{number:02}",
+            b.line,
+            str(search["pairing"]),
+            r.add("searches", **search),
+            at,
+            "" if eggs else f"about {b.since}" if b.since[:2] == "20" else "",
+            "eggs" if eggs else "L1",
+            0,
+        )
         r.broods[brood.name] = brood
     brood.n += n
     if b.who.endswith("+"):
@@ -100,9 +118,13 @@ def _claim(r: Register, b: Box, n: int) -> Brood:
 def _pairings(r: Register) -> None:
     """Of the last weeks: five pairs together, and the eight females that lay."""
     males = {
-        "UMBER": ("UMBER", "11"), "KESTREL": ("KESTREL", "K13"), "LOCH": ("LOCH", "013"), "SORREL": ("SORREL", "S-13"),
-        "TALLOW": ("TALLOW", "14"), "RUSH": ("TALLOW", "14"),
-    }  # fmt: skip
+        "UMBER": ("UMBER", "11"),
+        "KESTREL": ("KESTREL", "K13"),
+        "LOCH": ("LOCH", "013"),
+        "SORREL": ("SORREL", "S-13"),
+        "TALLOW": ("TALLOW", "14"),
+        "RUSH": ("TALLOW", "14"),
+    }
     n = 12
     for b in BOXES:
         if b.stage not in ("pairing", "laying"):
@@ -115,9 +137,16 @@ def _pairings(r: Register) -> None:
         until = "" if b.stage == "pairing" else day(b.since)
         note = "" if b.stage == "pairing" else "he was put in for some evenings"
         r.add(
-            "pairings", pairing=f"P-{n}", female=female, enclosure=b.place, purpose="cross", paternity="likely", since=since,
-            until=until, note=note,
-        )  # fmt: skip
+            "pairings",
+            pairing=f"P-{n}",
+            female=female,
+            enclosure=b.place,
+            purpose="cross",
+            paternity="likely",
+            since=since,
+            until=until,
+            note=note,
+        )
         r.add("pairing_males", pairing=f"P-{n}", male=male, since=since, until=until)
         n += 1
 
@@ -127,13 +156,20 @@ def _doors(r: Register) -> None:
     for name, who, sex, place, came, note in (
         ("MG-25", ("KESTREL", "K9"), "f", "D4-2", "2025-03-05", "mated before it came: unknown"),
         ("MG-26", ("KESTREL", "K20"), "f", "D4-2", "2026-02-12", ""),
-    ):  # fmt: skip
+    ):
         on = day(came)
         r.add(
-            "lots", lot=name, species="Mecynorhina torquata", arrived=on, from_whom="Moss Gate", papers=f"{name}, one page",
-            origin="wild type, caught as a beetle's young, forest edge, as told on the telephone", mated_before="unknown",
-            quarantine_until=on + 30, females=1,
-        )  # fmt: skip
+            "lots",
+            lot=name,
+            species="Mecynorhina torquata",
+            arrived=on,
+            from_whom="Moss Gate",
+            papers=f"{name}, one page",
+            origin="wild type, caught as a beetle's young, forest edge, as told on the telephone",
+            mated_before="unknown",
+            quarantine_until=on + 30,
+            females=1,
+        )
         if who not in r.animals:
             r.animal(who, sex, on, sexed_how="as adult", emerged="unknown", first_feed=on, note=note)
             r.put(who, HOLDING["KESTREL"], on + 31)
@@ -164,8 +200,16 @@ def _doors(r: Register) -> None:
         due_back="about 2026-05-01",
         terms=terms,
     )
-    r.add("loans", animal="SORREL/N5", way="in", owner="Nine Alders", since=day("2025-09-01"), due_back="January 2026",
-          back=day("2026-01-12"), terms=terms)  # fmt: skip
+    r.add(
+        "loans",
+        animal="SORREL/N5",
+        way="in",
+        owner="Nine Alders",
+        since=day("2025-09-01"),
+        due_back="January 2026",
+        back=day("2026-01-12"),
+        terms=terms,
+    )
 
 
 def loan(r: Register) -> None:
@@ -192,6 +236,12 @@ def _colony(r: Register) -> None:
     stay.until, stay.since_words = day("2025-12-08"), "spring 2024"
     for on, some in (("2025-08-16", 24), ("2025-12-08", 60)):
         r.add(
-            "fewer", content=stay.id, line="BRAMBLE", how="given away", males=some // 2 + chance.between(-4, 4),
-            females=some // 2 + chance.between(-4, 4), made=day(on), cause="Nine Alders, adults of the year",
-        )  # fmt: skip
+            "fewer",
+            content=stay.id,
+            line="BRAMBLE",
+            how="given away",
+            males=some // 2 + chance.between(-4, 4),
+            females=some // 2 + chance.between(-4, 4),
+            made=day(on),
+            cause="Nine Alders, adults of the year",
+        )

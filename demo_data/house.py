@@ -34,9 +34,13 @@ def founders() -> list[Beetle]:
     """Animals of earlier years, none of them alive."""
     gone = []
     for line, males, females, pad in (
-        ("UMBER", 2, 2, ""), ("KESTREL", 2, 2, "K"), ("LOCH", 1, 2, "0"), ("SORREL", 1, 1, "S-"),
-        ("TALLOW", 1, 1, ""), ("RUSH", 2, 2, ""),
-    ):  # fmt: skip
+        ("UMBER", 2, 2, ""),
+        ("KESTREL", 2, 2, "K"),
+        ("LOCH", 1, 2, "0"),
+        ("SORREL", 1, 1, "S-"),
+        ("TALLOW", 1, 1, ""),
+        ("RUSH", 2, 2, ""),
+    ):
         for n in range(1, males + females + 1):
             sex = "m" if n <= males else "f"
             gone.append(Beetle(line, f"{pad}{n}", sex, born="unknown", emerged="2024", state="dead"))
@@ -47,9 +51,17 @@ def _adult(
     line: str, number: str, sex: str, sire: str, dam: str, emerged: str, fed: str, mature: str, **more: str
 ) -> Beetle:
     return Beetle(
-        line, number, sex, "as adult", f"{line}/{sire}" if sire else "", f"{line}/{dam}" if dam else "",
-        emerged=emerged, first_feed=fed, mature=mature, **more,
-    )  # fmt: skip
+        line,
+        number,
+        sex,
+        "as adult",
+        f"{line}/{sire}" if sire else "",
+        f"{line}/{dam}" if dam else "",
+        emerged=emerged,
+        first_feed=fed,
+        mature=mature,
+        **more,
+    )
 
 
 ADULTS = [
@@ -190,7 +202,19 @@ BOXES = [
 EXTRA = {"A3-3": [("RUSH", "14")]}
 """Animals of a second line in a box: the partner in a cross."""
 
-BEFORE = {"A1-3": "holding", "A1-4": "holding", "A2-3": "holding", "A2-4": "holding", "A3-3": "holding",
-          "B2-1": "pairing", "B2-2": "pairing", "B2-3": "pairing", "B2-4": "pairing", "B3-1": "pairing",
-          "B3-2": "pairing", "B3-3": "pairing", "B4-1": "pairing"}  # fmt: skip
+BEFORE = {
+    "A1-3": "holding",
+    "A1-4": "holding",
+    "A2-3": "holding",
+    "A2-4": "holding",
+    "A3-3": "holding",
+    "B2-1": "pairing",
+    "B2-2": "pairing",
+    "B2-3": "pairing",
+    "B2-4": "pairing",
+    "B3-1": "pairing",
+    "B3-2": "pairing",
+    "B3-3": "pairing",
+    "B4-1": "pairing",
+}
 """What such a box was until its stage began; the others stood empty or held the same."""

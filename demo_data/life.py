@@ -20,7 +20,7 @@ from demo_data.params import (
     WET,
     WET_AFTER_SPRAY,
     Species,
-)  # fmt: skip
+)
 from demo_data.story import DIED, EVENTS, FIRST, SKIPS, YEAR, Event
 from rounds.husbandry.spans import parse
 
@@ -28,20 +28,50 @@ FEEDING = ("quarantine", "holding", "pairing", "laying", "colony")
 
 # What a look confirms unless it finds something else, in the order in which it is asked.
 USUAL: dict[str, tuple[str, dict[str, str]]] = {
-    "quarantine": ("lid", {"activity": "below", "lid": "yes", "on_back": "no", "mites": "none", "flies": "none",
-                           "moisture": "right"}),
-    "holding": ("lid", {"activity": "below", "lid": "yes", "on_back": "no", "moisture": "right", "mites": "none"}),
-    "pairing": ("lid", {"activity": "below", "lid": "yes", "on_back": "no", "moisture": "wet", "mites": "none"}),
-    "laying": ("lid", {"moisture": "right", "activity": "below", "lid": "yes", "smell": "earthy", "surfaced": "0..0"}),
-    "colony": ("lid", {"activity": "out", "moisture": "right", "lid": "yes", "dead": "0..0", "mites": "none",
-                       "flies": "none"}),
+    "quarantine": (
+        "lid",
+        {
+            "activity": "below",
+            "lid": "yes",
+            "on_back": "no",
+            "mites": "none",
+            "flies": "none",
+            "moisture": "right",
+        },
+    ),
+    "holding": (
+        "lid",
+        {"activity": "below", "lid": "yes", "on_back": "no", "moisture": "right", "mites": "none"},
+    ),
+    "pairing": (
+        "lid",
+        {"activity": "below", "lid": "yes", "on_back": "no", "moisture": "wet", "mites": "none"},
+    ),
+    "laying": (
+        "lid",
+        {"moisture": "right", "activity": "below", "lid": "yes", "smell": "earthy", "surfaced": "0..0"},
+    ),
+    "colony": (
+        "lid",
+        {
+            "activity": "out",
+            "moisture": "right",
+            "lid": "yes",
+            "dead": "0..0",
+            "mites": "none",
+            "flies": "none",
+        },
+    ),
     "eggs": ("wall", {"moisture": "right", "mould": "none", "lid": "yes"}),
-    "larvae": ("wall", {"moisture": "right", "surfaced": "0..0", "tunnels": "yes", "droppings": "some", "lid": "yes"}),
+    "larvae": (
+        "wall",
+        {"moisture": "right", "surfaced": "0..0", "tunnels": "yes", "droppings": "some", "lid": "yes"},
+    ),
     "wandering": ("wall", {"activity": "below", "moisture": "right", "surfaced": "0..0", "lid": "yes"}),
     "cell": ("wall", {"cell_seen": "yes", "moisture": "right", "lid": "yes"}),
     "resting": ("wall", {"activity": "below", "moisture": "right", "lid": "yes"}),
     "prepared": ("wall", {"moisture": "right", "warmth": "even", "lid": "yes"}),
-}  # fmt: skip
+}
 LID_TOO = {"larvae": {"smell": "earthy", "warmth": "even", "mites": "none", "flies": "none", "mould": "none"}}
 MATING = {"Mecynorhina torquata": 0.08, "Dicronorhina derbyana": 0.10, "Eudicella smithi": 0.12}
 

@@ -43,19 +43,37 @@ def tables() -> dict[str, list[dict[str, object]]]:
     due_ = [row for b in BOXES for row in due(b, mean[b.place[:2]], END)]
     locks_ = [row for b in BOXES for row in locks(b, mean[b.place[:2]])]
     return {
-        "house": [{"name": "Tarn Lantern Beetle House", "zone": "Europe/Berlin", "day_starts": "04:00", "order": "straight"}],
+        "house": [
+            {
+                "name": "Tarn Lantern Beetle House",
+                "zone": "Europe/Berlin",
+                "day_starts": "04:00",
+                "order": "straight",
+            }
+        ],
         "keepers": [{"keeper": k} for k in KEEPERS],
         "places": [{"bay": b, "shelf": s, "slot": n} for b in BAYS for s in SHELVES for n in SLOTS],
-        "lines": [{"line": n, "species": sp.latin, "origin": origin, "generation": generation}
-                  for n, (sp, origin, generation) in LINES.items()],
+        "lines": [
+            {"line": n, "species": sp.latin, "origin": origin, "generation": generation}
+            for n, (sp, origin, generation) in LINES.items()
+        ],
         "enclosures": [
-            {"code": b.code, "number": b.number, "stage": b.stage, "stage_since": b.since, "place": b.place,
-             "species": LINES[b.line][0].latin, "litres": b.litres, "note": b.note} for b in BOXES
+            {
+                "code": b.code,
+                "number": b.number,
+                "stage": b.stage,
+                "stage_since": b.since,
+                "place": b.place,
+                "species": LINES[b.line][0].latin,
+                "litres": b.litres,
+                "note": b.note,
+            }
+            for b in BOXES
         ],
         **bookkeeping.tables(r, locks_, due_),
         "visits": visits,
         "readings": readings,
-    }  # fmt: skip
+    }
 
 
 def told() -> Register:
@@ -98,8 +116,13 @@ def due(box: Box, temperature: float, last: int) -> Iterator[dict[str, object]]:
 
     def row(what: str, low: int, likely: int, high: int, why: str) -> dict[str, object]:
         return {
-            "enclosure": box.code, "what": what, "earliest": iso(low), "likely": iso(likely), "latest": iso(high), "why": why,
-        }  # fmt: skip
+            "enclosure": box.code,
+            "what": what,
+            "earliest": iso(low),
+            "likely": iso(likely),
+            "latest": iso(high),
+            "why": why,
+        }
 
     if box.stage == "laying":
         yield row("first search", at + 26, at + 28, at + 35, "she went in four weeks before")
@@ -156,10 +179,18 @@ def walks(r: Register, degrees: dict[tuple[str, int], float]) -> tuple[Rows, Row
             clock += pace.between(7, 30)
             id_ = f"{date.fromordinal(day):%y%m%d}-{seq:02}"
             at = f"{iso(day)}T{clock // 3600:02}:{clock // 60 % 60:02}:{clock % 60:02}"
-            visits.append({
-                "visit": id_, "at": at, "keeper": keeper, "enclosure": life.box.code, "seq": seq,
-                "place": place if place != life.box.place else "", "skipped": look.skipped, "note": look.note,
-            })  # fmt: skip
+            visits.append(
+                {
+                    "visit": id_,
+                    "at": at,
+                    "keeper": keeper,
+                    "enclosure": life.box.code,
+                    "seq": seq,
+                    "place": place if place != life.box.place else "",
+                    "skipped": look.skipped,
+                    "note": look.note,
+                }
+            )
             if look.skipped:
                 continue
             if shelf not in measured:

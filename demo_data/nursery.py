@@ -21,10 +21,25 @@ TRAYS = ("B1-1", "B1-2", "B1-3", "B1-4", "C1-1", "C1-2", "C1-3", "C1-4", "B4-2",
 ROLES = {
     "eggs": ("B4-2", "B4-3", "B4-4", "C1-1"),
     "young": ("B1-1", "B1-2", "B1-3", "B1-4", "C1-2", "C1-3", "C1-4", "D1-1", "D1-2"),
-    "late": ("C2-1", "C2-2", "C2-3", "C2-4", "C3-1", "C3-2", "C3-3", "C3-4", "C4-1", "C4-2", "C4-3", "C4-4", "D1-3", "D1-4"),
+    "late": (
+        "C2-1",
+        "C2-2",
+        "C2-3",
+        "C2-4",
+        "C3-1",
+        "C3-2",
+        "C3-3",
+        "C3-4",
+        "C4-1",
+        "C4-2",
+        "C4-3",
+        "C4-4",
+        "D1-3",
+        "D1-4",
+    ),
     "cell": ("A3-4", "D2-1", "D2-2", "D2-3", "D2-4", "D3-1"),
     "resting": ("A4-1", "A4-2", "A4-3", "A4-4"),
-}  # fmt: skip
+}
 SCRIPTED = {"A3-4": day("2025-08-20"), "C4-1": day("2025-11-20"), "C4-2": day("2025-11-20")}
 """From when a tub is wanted for a scripted turn of the year."""
 
@@ -74,8 +89,14 @@ class Nursery:
     def days(self, line: str, place: str, step: str) -> int:
         """Days a step takes at the mean warmth of the shelf, a little more or less."""
         species = LINES[line][0]
-        k = {"eggs": species.egg, "L1": species.l1, "L2": species.l2, "L3": sum(species.l3) / 2,
-             "wandering": species.wander / 2, "cell": species.wander / 2 + species.pupa}[step]  # fmt: skip
+        k = {
+            "eggs": species.egg,
+            "L1": species.l1,
+            "L2": species.l2,
+            "L3": sum(species.l3) / 2,
+            "wandering": species.wander / 2,
+            "cell": species.wander / 2 + species.pupa,
+        }[step]
         warmth = ROOM + SHELF[int(place[1]) - 1] - T0
         return round(k / warmth * (1 + 0.12 * self.chance.normal()))
 
@@ -197,9 +218,14 @@ class Nursery:
         up = on + round(self.days(stay.line, stay.place, "cell") * (1 - done)) + LINES[stay.line][0].rest
         room = self.reserved(stay.place, on)
         self.r.add(
-            "locks", enclosure=stay.place, forbids="open move wet", **{"from": on}, until=min(up, room), lifted=min(up, room),
+            "locks",
+            enclosure=stay.place,
+            forbids="open move wet",
+            **{"from": on},
+            until=min(up, room),
+            lifted=min(up, room),
             reason="in its cell until it comes up",
-        )  # fmt: skip
+        )
         if up >= room:
             self.diary.at(room, lambda d: self.give(stay, d))
         else:

@@ -128,9 +128,17 @@ class Register:
     def fewer(self, stay: Stay, n: int, how: str, on: int, **more: Any) -> None:
         if n:
             self.add(
-                "fewer", content=stay.id, line=stay.line, brood=stay.brood, lot=stay.lot, how=how, unsexed=n,
-                instar=stay.instar, made=on, **more,
-            )  # fmt: skip
+                "fewer",
+                content=stay.id,
+                line=stay.line,
+                brood=stay.brood,
+                lot=stay.lot,
+                how=how,
+                unsexed=n,
+                instar=stay.instar,
+                made=on,
+                **more,
+            )
 
     def dies(self, who: Who, on: int, cause: str = "") -> None:
         """Found dead on a day, where it was."""

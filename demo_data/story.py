@@ -35,8 +35,13 @@ EVENTS = (
     Event("B3-1", "2026-02-24", "2026-02-25", {"moisture": "water"}, note="water at the front corner"),
     Event("B3-1", "2026-02-26", "2026-02-26", {"moisture": "water", "smell": "sour"}),
     Event("B3-1", "2026-02-27", "2026-02-27", {"moisture": "water", "smell": "sour", "surfaced": "3"}),
-    Event("B3-1", "2026-02-28", "2026-02-28", {"moisture": "water", "smell": "sour", "surfaced": "5"},
-          note="five on top at least, the vents are open"),
+    Event(
+        "B3-1",
+        "2026-02-28",
+        "2026-02-28",
+        {"moisture": "water", "smell": "sour", "surfaced": "5"},
+        note="five on top at least, the vents are open",
+    ),
     # An old male goes off its food.
     Event("A1-2", "2026-02-20", "2026-02-22", appetite=0.4),
     Event("A1-2", "2026-02-23", "2026-02-28", {"activity": "still"}, appetite=0.0, note="slow on its feet"),
@@ -60,7 +65,7 @@ EVENTS = (
     Event("C4-3", "2026-02-08", "2026-02-08", {"lid": "no"}),
     Event("B3-4", "2026-02-09", "2026-02-12", {"flies": "few"}),
     Event("A1-1", "2026-02-06", "2026-02-08", appetite=0.7),
-)  # fmt: skip
+)
 
 YEAR = (
     # Sprayed too much on one shelf.
@@ -70,27 +75,61 @@ YEAR = (
     Event("B3-2", "2025-05-01", "2025-05-02", {"moisture": "wet"}),
     Event("B3-2", "2025-05-03", "2025-05-04", {"moisture": "water"}, note="drew off a cup of water"),
     Event("B3-2", "2025-05-05", "2025-05-05", {"moisture": "water", "smell": "sour"}),
-    Event("B3-2", "2025-05-06", "2025-05-06", {"moisture": "water", "smell": "sour", "surfaced": "4"},
-          note="searched ahead of time, half of them lost, laid up afresh"),
+    Event(
+        "B3-2",
+        "2025-05-06",
+        "2025-05-06",
+        {"moisture": "water", "smell": "sour", "surfaced": "4"},
+        note="searched ahead of time, half of them lost, laid up afresh",
+    ),
     # Two tubs had changed labels.
-    Event("C2-1", "2025-05-17", "2025-05-17", note="heads and weights do not fit: labels of C2-1 and C2-2 were swapped since the 3rd"),
+    Event(
+        "C2-1",
+        "2025-05-17",
+        "2025-05-17",
+        note="heads and weights do not fit: labels of C2-1 and C2-2 were swapped since the 3rd",
+    ),
     # A larva looks for a place for its cell.
     Event("C2-4", "2025-08-06", "2025-08-07", {"surfaced": "1"}, note="yellow and restless"),
     # A cell is knocked, a made cell built.
-    Event("A3-4", "2025-10-08", "2025-10-09", {"cell_seen": "no"}, note="knocked while cleaning, made a cell of pressed foam"),
+    Event(
+        "A3-4",
+        "2025-10-08",
+        "2025-10-09",
+        {"cell_seen": "no"},
+        note="knocked while cleaning, made a cell of pressed foam",
+    ),
     # Sick larvae side by side, then none.
-    Event("C4-1", "2025-12-09", "2025-12-09", {"dead": "1"}, "lid", note="limp and dark, tub put apart with its neighbours"),
-    Event("C4-2", "2025-12-11", "2025-12-11", {"dead": "1"}, "lid", note="the neighbour too, nothing moves off this shelf"),
+    Event(
+        "C4-1",
+        "2025-12-09",
+        "2025-12-09",
+        {"dead": "1"},
+        "lid",
+        note="limp and dark, tub put apart with its neighbours",
+    ),
+    Event(
+        "C4-2",
+        "2025-12-11",
+        "2025-12-11",
+        {"dead": "1"},
+        "lid",
+        note="the neighbour too, nothing moves off this shelf",
+    ),
     # The sheet for a stand-in.
     Event("A1-1", "2025-11-03", "2025-11-03", note="holiday week, only what the sheet allows"),
     Event("B3-4", "2025-03-12", "2025-03-12", note="many small larvae at the wall"),
     Event("B3-4", "2025-12-08", "2025-12-08", note="colony thinned"),
-)  # fmt: skip
+)
 
 SKIPS = {
-    ("A3-4", "2026-02-07"): "leave", ("D2-3", "2026-02-07"): "leave", ("D2-1", "2026-02-14"): "leave",
-    ("D1-1", "2026-02-08"): "time", ("D1-2", "2026-02-08"): "time", ("C4-4", "2026-01-31"): "reach",
-}  # fmt: skip
+    ("A3-4", "2026-02-07"): "leave",
+    ("D2-3", "2026-02-07"): "leave",
+    ("D2-1", "2026-02-14"): "leave",
+    ("D1-1", "2026-02-08"): "time",
+    ("D1-2", "2026-02-08"): "time",
+    ("C4-4", "2026-01-31"): "reach",
+}
 
 WEATHER = (
     (("A1",), "2026-02-12", "2026-02-17", 4.2, None),  # the lamp above it was left on

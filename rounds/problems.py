@@ -74,14 +74,25 @@ class BookError(RoundsError):
 
 
 EXTRAS = {
-    "numpy": "analysis", "scipy": "analysis", "PIL": "plots", "fpdf": "labels", "segno": "labels",
-    "fontTools": "labels", "textual_serve": "tablet", "aiohttp": "tablet", "aiohttp_jinja2": "tablet",
+    "numpy": "analysis",
+    "scipy": "analysis",
+    "PIL": "plots",
+    "fpdf": "labels",
+    "segno": "labels",
+    "fontTools": "labels",
+    "textual_serve": "tablet",
+    "aiohttp": "tablet",
+    "aiohttp_jinja2": "tablet",
     "jinja2": "tablet",
-}  # fmt: skip
+}
 """The extra of pyproject.toml that brings a library, by the name it is imported by."""
 
-LIBRARIES = {"analysis": "libraries numpy and scipy", "plots": "library Pillow",
-             "labels": "libraries fpdf2 and segno", "tablet": "library textual-serve"}  # fmt: skip
+LIBRARIES = {
+    "analysis": "libraries numpy and scipy",
+    "plots": "library Pillow",
+    "labels": "libraries fpdf2 and segno",
+    "tablet": "library textual-serve",
+}
 
 
 def lacking(what: str, extra: str) -> str:

@@ -296,8 +296,14 @@ def test_new_makes_a_book_that_can_be_loaded_and_does_not_write_over_one(typed, 
 
 def program(*argv: str, **given: object) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "rounds", *argv], capture_output=True, text=True, cwd=ROOT, check=False, env={**os.environ, "PYTHONPATH": str(ROOT)}, **given,
-    )  # fmt: skip
+        [sys.executable, "-m", "rounds", *argv],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        **given,
+    )
 
 
 def test_a_reader_that_goes_away_is_no_error(demo: Path) -> None:
@@ -380,10 +386,13 @@ def test_no_book_names_the_ways_to_yours_before_a_new_one(
         (("walk", "--today", "2026-11-26"), "put --today before the command: rounds --today 2026-11-26 walk"),
         (("walk", "--today=2026-11-26"), "put --today before the command: rounds --today=2026-11-26 walk"),
         (("summary", "--plain"), "put --plain before the command: rounds --plain summary"),
-        (("rules", "check", "--book", "my book"), "put --book before the command: rounds --book 'my book' rules check"),
+        (
+            ("rules", "check", "--book", "my book"),
+            "put --book before the command: rounds --book 'my book' rules check",
+        ),
         (("due", "--config"), "put --config before the command: rounds --config DIR due"),
     ],
-)  # fmt: skip
+)
 def test_an_option_of_the_program_after_a_command_is_told_its_place(
     argv: tuple[str, ...], right: str, typed: Callable[..., tuple[int, str, str]]
 ) -> None:

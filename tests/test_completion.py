@@ -17,8 +17,12 @@ from rounds.store.book import open_book
 
 def offered(book: Path | None, *words: str, shell: str = "bash") -> list[str]:
     """What the shell would be told for the last of ``words``."""
-    env = {**os.environ, "_ROUNDS_COMPLETE": f"{shell}_complete", "COMP_WORDS": " ".join(("rounds", *words)),
-           "COMP_CWORD": str(len(words))}  # fmt: skip
+    env = {
+        **os.environ,
+        "_ROUNDS_COMPLETE": f"{shell}_complete",
+        "COMP_WORDS": " ".join(("rounds", *words)),
+        "COMP_CWORD": str(len(words)),
+    }
     if book is not None:
         env["ROUNDS_BOOK"] = str(book)
     done = subprocess.run(

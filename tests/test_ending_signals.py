@@ -32,8 +32,13 @@ def child(code: str, *argv: object) -> subprocess.CompletedProcess[str]:
     kept = {k: v for k, v in os.environ.items() if not k.startswith(("ROUNDS_", "COVERAGE_"))}
     return subprocess.run(
         [sys.executable, "-c", WITHOUT + code, *map(str, argv)],
-        capture_output=True, text=True, cwd=ROOT, env={**kept, "PYTHONPATH": str(ROOT)}, check=False, timeout=120,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**kept, "PYTHONPATH": str(ROOT)},
+        check=False,
+        timeout=120,
+    )
 
 
 def test_every_module_can_be_imported() -> None:

@@ -19,8 +19,12 @@ def loaded(tmp_path: Path, code: str) -> set[str]:
     given = {k: v for k, v in os.environ.items() if k != "COVERAGE_PROCESS_START"}
     done = subprocess.run(
         [sys.executable, "-c", f"{code}\n{SHOW}", str(out)],
-        capture_output=True, text=True, env={**given, "PYTHONPATH": str(ROOT)}, cwd=tmp_path, check=False,
-    )  # fmt: skip
+        capture_output=True,
+        text=True,
+        env={**given, "PYTHONPATH": str(ROOT)},
+        cwd=tmp_path,
+        check=False,
+    )
     assert done.returncode == 0, done.stderr
     names = set(out.read_text().split())
     return names | {n.partition(".")[0] for n in names}

@@ -480,8 +480,12 @@ def _loads(expected: list[str], argv: list[str]) -> None:
         "print(*[n for n in heavy if n in sys.modules], file=sys.stderr)"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=ROOT,
-    )  # fmt: skip
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=ROOT,
+    )
     assert done.returncode == 0, done.stderr
     assert done.stderr.split() == expected
 

@@ -36,11 +36,12 @@ SPECIES = {
     SMITHI: Species(
         SMITHI,
         ranges={
-            "mature_days": SpeciesRange(7, 14, None, "estimate"), "active_days": SpeciesRange(60, 120, None, "estimate"),
+            "mature_days": SpeciesRange(7, 14, None, "estimate"),
+            "active_days": SpeciesRange(60, 120, None, "estimate"),
             "rest_days": SpeciesRange(20, 40, None, "estimate"),
         },
     )
-}  # fmt: skip
+}
 
 
 def pairing_books() -> Books:
@@ -116,7 +117,10 @@ def lock(b: Books, **more: Any) -> None:
 
 HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "missing": (lambda b: set_(b, state="missing"), "whereabouts unknown"),
-    "lent": (lambda b: b.add(Loan(animal=b.ids[WHO], way="out", owner="Nine Alders")), "on loan to Nine Alders"),
+    "lent": (
+        lambda b: b.add(Loan(animal=b.ids[WHO], way="out", owner="Nine Alders")),
+        "on loan to Nine Alders",
+    ),
     "no box": (lambda b: b.set(Content.until, b.ids[f"{WHO} in"], span("2026-03-01")), "in no enclosure"),
     "lot": (lambda b: set_(b, lot=b.ids["lot"]), "in quarantine until 2026-03-20"),
     "quarantine": (lambda b: stage(b, "quarantine"), "in quarantine"),
@@ -125,14 +129,23 @@ HINDERED: dict[str, tuple[Callable[[Books], object], str]] = {
     "resting": (lambda b: stage(b, "resting"), "resting, has not fed yet"),
     "not fed": (lambda b: set_(b, first_feed=None, mature=None), "resting, has not fed yet"),
     "not mature": (lambda b: set_(b, mature=span("2026-03-20")), "not surely mature before 2026-03-20"),
-    "perhaps mature": (lambda b: set_(b, mature=span("2026-03-08 to 2026-03-12")), "not surely mature before 2026-03-12"),
-    "fed lately": (lambda b: set_(b, mature=None, first_feed=span("2026-03-01")), "not surely mature before 2026-03-15"),
+    "perhaps mature": (
+        lambda b: set_(b, mature=span("2026-03-08 to 2026-03-12")),
+        "not surely mature before 2026-03-12",
+    ),
+    "fed lately": (
+        lambda b: set_(b, mature=None, first_feed=span("2026-03-01")),
+        "not surely mature before 2026-03-15",
+    ),
     "promised": (lambda b: set_(b, promised="Nine Alders"), "promised: Nine Alders"),
-    "planned": (lambda b: b.add(PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"])), "planned with TALLOW/11 (PLAN-01)"),
+    "planned": (
+        lambda b: b.add(PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"])),
+        "planned with TALLOW/11 (PLAN-01)",
+    ),
     "trial": (trial, "in the trial TR-01"),
     "locked": (lock, "must not be moved: limp"),
     "locked animal": (lambda b: lock(b, enclosure=None, animal=b.ids[WHO]), "must not be moved: limp"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("name", HINDERED)
@@ -166,14 +179,20 @@ def test_a_male_with_a_female_now_is_offered_and_said_to_be_free_once_they_are_p
 @pytest.mark.parametrize(
     "change",
     [
-        lambda b: lock(b, forbids="dig"), lambda b: lock(b, until=span("2026-03-01")), lambda b: lock(b, lifted=TODAY - 1),
+        lambda b: lock(b, forbids="dig"),
+        lambda b: lock(b, until=span("2026-03-01")),
+        lambda b: lock(b, lifted=TODAY - 1),
         lambda b: b.add(Loan(animal=b.ids[WHO], way="out", back=span("2026-02-01"))),
         lambda b: b.add(Loan(animal=b.ids[WHO], way="in", owner="Nine Alders")),
         lambda b: set_(b, mature=None, first_feed=span("2026-02-20")),
-        lambda b: b.add(PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"], dropped=TODAY)),
-        lambda b: b.add(Pairing(name="P-8", female=b.ids[WHO], since=span("2026-02-01"), until=span("2026-02-20"))),
+        lambda b: b.add(
+            PlannedPairing(name="PLAN-01", female=b.ids[WHO], male=b.ids["TALLOW/11"], dropped=TODAY)
+        ),
+        lambda b: b.add(
+            Pairing(name="P-8", female=b.ids[WHO], since=span("2026-02-01"), until=span("2026-02-20"))
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_is_over_or_forbids_something_else_hinders_nobody(change: Callable[[Books], object]) -> None:
     b = pairing_books()
     change(b)
@@ -205,8 +224,9 @@ def test_what_is_recorded_of_a_line_goes_before_its_latin_name() -> None:
     b.set(Line.subspecies, b.ids["RUSH"], "minor")
     b.set(Line.locality, b.ids["RUSH"], "north slope")
     assert {(c.line, c.subspecies, c.locality) for c in candidates(b.ledger, SPECIES, TODAY)} == {
-        ("TALLOW", "", ""), ("RUSH", "minor", "north slope"),
-    }  # fmt: skip
+        ("TALLOW", "", ""),
+        ("RUSH", "minor", "north slope"),
+    }
 
 
 def test_a_third_word_of_the_latin_name_is_the_subspecies() -> None:
@@ -293,14 +313,22 @@ def test_never_across_species_unless_told(book: Path, capsys: pytest.CaptureFixt
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (["--species", "Eudicella smiti"], "Did you mean `Eudicella smithi`"), (["--boxes", "1"], "Name one with --species"),
-        (["--leave-out", "TALLOW/111"], "Did you mean `TALLOW/11`"), (["--force", "TALLOW/13", "TALLOW/11"], "Male first"),
-        (["--uses-of", "TALLOW/11", "x"], "`x` is no count"), (["--forbid", "TALLOW/99", "RUSH/13"], "no candidate"),
-        (["--apart", "TALOW", "RUSH"], "Did you mean `TALLOW`"), (["--most-f", "-1"], "highest F"),
-        (["--across", "continents"], "cannot be crossed"), (["--cross", "TALLOW", "RUSH", "9"], "no plan fits"),
-        (["--force", "TALLOW/11", "RUSH/13", "--forbid", "TALLOW/11", "RUSH/13"], "both forced and forbidden"),
+        (["--species", "Eudicella smiti"], "Did you mean `Eudicella smithi`"),
+        (["--boxes", "1"], "Name one with --species"),
+        (["--leave-out", "TALLOW/111"], "Did you mean `TALLOW/11`"),
+        (["--force", "TALLOW/13", "TALLOW/11"], "Male first"),
+        (["--uses-of", "TALLOW/11", "x"], "`x` is no count"),
+        (["--forbid", "TALLOW/99", "RUSH/13"], "no candidate"),
+        (["--apart", "TALOW", "RUSH"], "Did you mean `TALLOW`"),
+        (["--most-f", "-1"], "highest F"),
+        (["--across", "continents"], "cannot be crossed"),
+        (["--cross", "TALLOW", "RUSH", "9"], "no plan fits"),
+        (
+            ["--force", "TALLOW/11", "RUSH/13", "--forbid", "TALLOW/11", "RUSH/13"],
+            "both forced and forbidden",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_meant_is_refused(
     argv: list[str], said: str, book: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -158,12 +158,16 @@ def test_open_plans_are_listed_with_what_stands_in_their_way(
     ("argv", "told"),
     [
         (("--choose", "9"), "`9` is no number of the list. It goes from 1 to 4."),
-        (("--choose", "1,x,1"), "`x` is no number"), (("--choose", "1,01"), "01 is there twice"),
-        (("--choose", "1,2", "--into", "P-1"), "1 boxes for 2 pairs"), (("--choose", "1", "--into", "P-9"), "no enclosure `P-9`"),
-        (("--choose", "1,2", "--into", ",L-1"), "L-1 is in stage larvae"), (("--into", "P-1"), "go with --choose"),
-        (("--plans", "--choose", "1"), "one at a time"), (("--all", "--choose", "16"), "are full sibs"),
+        (("--choose", "1,x,1"), "`x` is no number"),
+        (("--choose", "1,01"), "01 is there twice"),
+        (("--choose", "1,2", "--into", "P-1"), "1 boxes for 2 pairs"),
+        (("--choose", "1", "--into", "P-9"), "no enclosure `P-9`"),
+        (("--choose", "1,2", "--into", ",L-1"), "L-1 is in stage larvae"),
+        (("--into", "P-1"), "go with --choose"),
+        (("--plans", "--choose", "1"), "one at a time"),
+        (("--all", "--choose", "16"), "are full sibs"),
     ],
-)  # fmt: skip
+)
 def test_nothing_is_recorded_when_anything_is_wrong(
     argv: tuple[str, ...], told: str, book: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -205,8 +209,13 @@ def test_a_close_look_shows_common_ancestors_and_what_else_there_is(ranking: boo
     look = book_pairings.look(ranking, at)
     assert look.listed == ranking[at]
     assert look.tree == [
-        "TALLOW/11", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *", "TALLOW/13", "├ sire TALLOW/1 *", "└ dam TALLOW/2 *",
-    ]  # fmt: skip
+        "TALLOW/11",
+        "├ sire TALLOW/1 *",
+        "└ dam TALLOW/2 *",
+        "TALLOW/13",
+        "├ sire TALLOW/1 *",
+        "└ dam TALLOW/2 *",
+    ]
     assert look.kinship.kinship.low == 0.25 == look.listed.pair.f.low
     assert {part.name for part in look.kinship.low_from} == {"TALLOW/1", "TALLOW/2"}
     assert [x.female for x in look.for_her] == ["TALLOW/13"] * 3
@@ -241,9 +250,12 @@ def test_each_step_is_told_and_may_be_given_up() -> None:
     told: list[str] = []
     book_pairings.rank(ledger, SPECIES, TODAY, tell=told.append)
     assert told == [
-        "who can breed …", "pedigree …", f"{SMITHI}: kinship of 4 males and 4 females …",
-        f"{SMITHI}: kinship with 8 living …", f"{SMITHI}: 16 pairs …",
-    ]  # fmt: skip
+        "who can breed …",
+        "pedigree …",
+        f"{SMITHI}: kinship of 4 males and 4 females …",
+        f"{SMITHI}: kinship with 8 living …",
+        f"{SMITHI}: 16 pairs …",
+    ]
     for last in told:
         with pytest.raises(GivenUp):
             book_pairings.rank(ledger, SPECIES, TODAY, tell=lambda words, last=last: words != last)  # type: ignore[misc]

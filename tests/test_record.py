@@ -208,9 +208,14 @@ def test_without_a_terminal_doubt_is_answered_with_sure(typed: Type, book: Book)
 def test_on_a_terminal_doubt_is_asked_about(path: Path, key: str, code: int, recorded: int) -> None:
     words = ["-m", "rounds", "--book", str(path), "--today", TODAY, "record", "move-box", "T-07", "to=A4-4"]
     child = pexpect.spawn(
-        sys.executable, words, cwd=str(ROOT), encoding="utf-8", timeout=30, dimensions=(24, 200),
+        sys.executable,
+        words,
+        cwd=str(ROOT),
+        encoding="utf-8",
+        timeout=30,
+        dimensions=(24, 200),
         env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
+    )
     child.delaybeforesend = None
     child.expect(r"T-07 must not be moved: .*all the same\? \[y/N\]")
     child.sendline(key)
@@ -277,8 +282,10 @@ def test_histories(typed: Type) -> None:
     assert "       enclosure T-01: place A4-4 -> A1-1" in typed("history", "--changes")[1].splitlines()
     rows = json.loads(typed("history", "--as", "json")[1])["rows"]
     assert [(r["act"], r["name"], r["which"], r["taken_back"], r["takes_back"]) for r in rows] == [
-        (1, "move-box", "T-01", True, None), (2, "marked", "UMBER/1", False, None), (3, "undo", "T-01", False, 1),
-    ]  # fmt: skip
+        (1, "move-box", "T-01", True, None),
+        (2, "marked", "UMBER/1", False, None),
+        (3, "undo", "T-01", False, 1),
+    ]
     assert rows[1]["given"] == {"mark": "tag 4"}
     assert json.loads(typed("history", "T-05", "--as", "json")[1])["rows"] == []
 

@@ -121,9 +121,14 @@ def test_a_plan_is_settled_first_and_nothing_is_judged_before_its_last_day(
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("{", "plan.json:1:2"), ("[]", "no plan"), ('{"endpoint": "x", "ends": "soon", "arms": ["a", "b"]}', "no plan"),
-     ("[" * 100_000, "plan.json"), ('{"endpoint": "x", "ends": "2020-01-01", "arms": ["sib", "wild"]}', "`outcross` is not in the plan")],
-)  # fmt: skip
+    [
+        ("{", "plan.json:1:2"),
+        ("[]", "no plan"),
+        ('{"endpoint": "x", "ends": "soon", "arms": ["a", "b"]}', "no plan"),
+        ("[" * 100_000, "plan.json"),
+        ('{"endpoint": "x", "ends": "2020-01-01", "arms": ["sib", "wild"]}', "`outcross` is not in the plan"),
+    ],
+)
 def test_what_is_no_plan_is_refused(
     text: str, said: str, file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

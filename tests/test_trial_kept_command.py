@@ -35,7 +35,13 @@ def book(empty: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(empty, tmp_path / "b.sqlite"))
 
 
-def call(capsys: pytest.CaptureFixture[str], book: Path, *argv: str | Path, today: str = "2026-06-01", code: int = 0) -> str:  # fmt: skip
+def call(
+    capsys: pytest.CaptureFixture[str],
+    book: Path,
+    *argv: str | Path,
+    today: str = "2026-06-01",
+    code: int = 0,
+) -> str:
     found = run(["--book", str(book), "--today", today, *map(str, argv)])
     said = capsys.readouterr()
     assert found == code, said.err
@@ -78,9 +84,17 @@ def test_it_is_opened_as_one_act_that_can_be_taken_back(
     opened(capsys, book, "--positions", ",".join(PLACES))
     (one,) = objects(call(capsys, book, "trial", "list", "--as", "json"))
     assert one == {
-        "name": "spring", "species": "Eudicella smithi", "endpoint": "adult", "opened": "2026-06-01",
-        "stops": "2026-12-31", "closed": None, "females": 8, "paired": 0, "searched": 0, "out": 0,
-    }  # fmt: skip
+        "name": "spring",
+        "species": "Eudicella smithi",
+        "endpoint": "adult",
+        "opened": "2026-06-01",
+        "stops": "2026-12-31",
+        "closed": None,
+        "females": 8,
+        "paired": 0,
+        "searched": 0,
+        "out": 0,
+    }
     assert "holds a trial `spring` already" in call(capsys, book, "trial", "plan", "spring", *SETTLED, code=2)
     call(capsys, book, "record", "undo", "1")
     assert "no trial was opened" in call(capsys, book, "trial", "list")
@@ -100,7 +114,9 @@ def test_it_is_opened_as_one_act_that_can_be_taken_back(
         (("--keeper", "Ferrow"), "go with --record"),
     ],
 )
-def test_what_cannot_be_planned_is_said_and_nothing_is_written(book: Path, capsys: pytest.CaptureFixture[str], argv: tuple[str, ...], said: str) -> None:  # fmt: skip
+def test_what_cannot_be_planned_is_said_and_nothing_is_written(
+    book: Path, capsys: pytest.CaptureFixture[str], argv: tuple[str, ...], said: str
+) -> None:
     assert said in call(capsys, book, "trial", "plan", "spring", *SETTLED, *argv, code=2)
     assert "no trial was opened" in call(capsys, book, "trial", "list")
 
@@ -126,7 +142,9 @@ def test_options_of_a_book_need_a_name(capsys: pytest.CaptureFixture[str], book:
     )
 
 
-def test_pairs_of_a_table_are_found_in_the_book_and_told_their_ages(book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_pairs_of_a_table_are_found_in_the_book_and_told_their_ages(
+    book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     table = tmp_path / "pairs.csv"
     rows = [
         *zip(["sib"] * 4, SIBS, MALES, strict=False),
@@ -149,15 +167,31 @@ def kept(changed: str = "", closed: str | None = None, stops: str = "2026-09-01"
     """Eight pairings that were made and counted, as a trial that began before them."""
     b = trial_books()
     trial = b.make(
-        "TR", "trial", name="spring", species="Eudicella smithi", endpoint="adult", stops=day(stops), seed=7,
-        eggs=20, rho=0.1, survival=0.6, opened=day("2026-03-01"), note=changed,
-        closed=day(closed) if closed else None, closed_why="the house moves" if closed else "",
-    )  # fmt: skip
+        "TR",
+        "trial",
+        name="spring",
+        species="Eudicella smithi",
+        endpoint="adult",
+        stops=day(stops),
+        seed=7,
+        eggs=20,
+        rho=0.1,
+        survival=0.6,
+        opened=day("2026-03-01"),
+        note=changed,
+        closed=day(closed) if closed else None,
+        closed_why="the house moves" if closed else "",
+    )
     for n, (pairing, (purpose, female, _)) in enumerate(PLAN.items(), 1):
         b.make(
-            f"{pairing}-t", "trial_female", trial=trial, arm=purpose, female=b.ids[female],
-            male=b.ids[f"TALLOW/{20 + n}"], pairing=b.ids[pairing],
-        )  # fmt: skip
+            f"{pairing}-t",
+            "trial_female",
+            trial=trial,
+            arm=purpose,
+            female=b.ids[female],
+            male=b.ids[f"TALLOW/{20 + n}"],
+            pairing=b.ids[pairing],
+        )
     return b.ledger
 
 
@@ -189,9 +223,14 @@ def test_looking_early_is_marked_as_peeking(judged: Path, capsys: pytest.Capture
     assert "sib: " in call(capsys, judged, "trial", "tally", "spring", "--early", today="2026-08-01")
 
 
-def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(judged: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
-    for day_, argv in (("2026-07-01", ("show", "spring", "--arms")), ("2026-08-01", ("tally", "spring", "--early")),
-                       ("2026-08-01", ("verdict", "spring", "--early"))):  # fmt: skip
+def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(
+    judged: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for day_, argv in (
+        ("2026-07-01", ("show", "spring", "--arms")),
+        ("2026-08-01", ("tally", "spring", "--early")),
+        ("2026-08-01", ("verdict", "spring", "--early")),
+    ):
         call(capsys, judged, "trial", *argv, today=day_)
     last = call(capsys, judged, "trial", "verdict", "spring", today="2026-09-01")
     assert [x for x in last.splitlines() if x.startswith("! looked at")] == [
@@ -204,7 +243,9 @@ def test_an_early_look_is_written_down_once_a_day_and_said_ever_after(judged: Pa
     assert call(capsys, judged, "record", "history").count("trial-looked") == 2
 
 
-def test_a_look_that_cannot_be_written_down_shows_nothing(judged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_a_look_that_cannot_be_written_down_shows_nothing(
+    judged: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     from rounds.problems import BookError
     from rounds.store import recording as store
 
@@ -250,7 +291,9 @@ def record(ledger: Ledger, name: str, subject: str, **typed: str) -> Ledger:
     )
 
 
-def test_who_dropped_out_is_listed_with_her_reason_and_does_not_count(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_who_dropped_out_is_listed_with_her_reason_and_does_not_count(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "b.sqlite"
     ledger = record(kept(), "trial-out", "TALLOW/11", because="tub relabelled")
     with_books(path, ledger).close()
@@ -270,7 +313,9 @@ def single() -> Ledger:
     return b.ledger
 
 
-def test_a_single_sib_pair_is_described_and_joins_a_later_trial(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_single_sib_pair_is_described_and_joins_a_later_trial(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     alone = tmp_path / "alone.sqlite"
     with_books(alone, single()).close()
     said = call(capsys, alone, "trial", "verdict", today="2026-09-01")
@@ -294,7 +339,9 @@ def test_a_single_sib_pair_is_described_and_joins_a_later_trial(tmp_path: Path, 
     )
 
 
-def test_a_plan_of_a_file_can_be_looked_at_early_too(tmp_path: Path, capsys: pytest.CaptureFixture[str], book: Path) -> None:  # fmt: skip
+def test_a_plan_of_a_file_can_be_looked_at_early_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], book: Path
+) -> None:
     plan = tmp_path / "plan.json"
     plan.write_text(call(capsys, book, "trial", "plan", *SETTLED, "--as", "json"))
     counts = tmp_path / "c.csv"
@@ -305,7 +352,9 @@ def test_a_plan_of_a_file_can_be_looked_at_early_too(tmp_path: Path, capsys: pyt
     assert "this is peeking" in call(capsys, book, *argv, "--early", today="2026-12-01")
 
 
-def test_a_drawing_is_refused_before_anything_is_judged(judged: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:  # fmt: skip
+def test_a_drawing_is_refused_before_anything_is_judged(
+    judged: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     argv = ("trial", "verdict", "spring", "--plot")
     assert "neither .svg nor .png" in call(
         capsys, judged, *argv, tmp_path / "t.jpg", today="2026-09-01", code=2
@@ -316,7 +365,9 @@ def test_a_drawing_is_refused_before_anything_is_judged(judged: Path, tmp_path: 
     assert "is there already" in call(capsys, judged, *argv, tmp_path / "t.png", today="2026-09-01", code=2)
 
 
-def test_a_png_without_its_library_says_what_to_install(judged: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+def test_a_png_without_its_library_says_what_to_install(
+    judged: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     import importlib.util
 
     real = importlib.util.find_spec
@@ -350,8 +401,15 @@ def test_no_text_of_a_trial_steers_the_terminal(tmp_path: Path, capsys: pytest.C
         path = tmp_path / f"{n}.sqlite"
         with_books(path, d.ledger).close()
         capsys.readouterr()
-        for argv in (("list",), ("show", "x" + text), ("tally", "x" + text), ("verdict", "x" + text),
-                     ("show", text), ("tally", "x" + text, "--early"), ("list", "--as", "csv")):  # fmt: skip
+        for argv in (
+            ("list",),
+            ("show", "x" + text),
+            ("tally", "x" + text),
+            ("verdict", "x" + text),
+            ("show", text),
+            ("tally", "x" + text, "--early"),
+            ("list", "--as", "csv"),
+        ):
             for today in ("2026-08-01", "2026-09-01"):
                 code = run(["--book", str(path), "--today", today, "trial", *argv])
                 said = capsys.readouterr()

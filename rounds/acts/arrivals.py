@@ -61,10 +61,13 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
             set_stage(draft, box, otherwise, since)
         return
     if inside(draft.ledger, box) and row.stage != "quarantine":
-        raise ActRefused(FieldError(
-            "into", f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
-            "New animals stay apart: name an empty enclosure.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "into",
+                f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
+                "New animals stay apart: name an empty enclosure.",
+            )
+        )
     set_stage(draft, box, "quarantine", since)
     lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
     draft.add(Due(enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why))
@@ -91,7 +94,8 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
 
 
 @act(
-    "arrival", "arrived",
+    "arrival",
+    "arrived",
     Field("species", "text", "Latin name", True, label=True),
     Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", True),
     Field("into", "ref", "the enclosure they went into", True, of="enclosure"),
@@ -100,12 +104,17 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     Field("from", "text", "who they came from"),
     Field("papers", "text", "permit or invoice reference"),
     Field("origin", "text", "where they are from, word for word as it was told"),
-    Field("mated", "word", "had the females mated before: yes, no, unknown", words=ANSWERS, default="unknown"),
+    Field(
+        "mated", "word", "had the females mated before: yes, no, unknown", words=ANSWERS, default="unknown"
+    ),
     Field("line", "ref", "their line, when it is open already", of="line"),
-    _UNTIL, ON, NOTE,
-    on="", about="Animals came into the house together, with their papers; they go into quarantine.",
+    _UNTIL,
+    ON,
+    NOTE,
+    on="",
+    about="Animals came into the house together, with their papers; they go into quarantine.",
     caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
-)  # fmt: skip
+)
 def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
     if not counts.total:
@@ -125,29 +134,53 @@ def arrival(draft: Draft, given: ActInput) -> None:
     why = f"{name} ({said(counts)}) came on {text(since)}"
     quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
-        Lot(name=name, species=given["species"], arrived=since, from_whom=given["from"] or "",
-        papers=given["papers"] or "", origin=given["origin"] or "", mated_before=given["mated"],
-        quarantine_until=given["until"], males=counts.males, females=counts.females, unsexed=counts.unsexed,
-        at_least=counts.at_least, note=given["note"] or "",
-    ))  # fmt: skip
+        Lot(
+            name=name,
+            species=given["species"],
+            arrived=since,
+            from_whom=given["from"] or "",
+            papers=given["papers"] or "",
+            origin=given["origin"] or "",
+            mated_before=given["mated"],
+            quarantine_until=given["until"],
+            males=counts.males,
+            females=counts.females,
+            unsexed=counts.unsexed,
+            at_least=counts.at_least,
+            note=given["note"] or "",
+        )
+    )
     draft.add(
-        Content(enclosure=box, line=line, lot=lot, males=counts.males, females=counts.females,
-        unsexed=counts.unsexed, at_least=counts.at_least, instar=age, since=since,
-    ))  # fmt: skip
+        Content(
+            enclosure=box,
+            line=line,
+            lot=lot,
+            males=counts.males,
+            females=counts.females,
+            unsexed=counts.unsexed,
+            at_least=counts.at_least,
+            instar=age,
+            since=since,
+        )
+    )
     draft.set(Enclosure.species, box, given["species"])
 
 
 @act(
-    "line", "line opened",
+    "line",
+    "line opened",
     Field("name", "text", "its name", True, label=True),
     Field("species", "text", "Latin name (that of the arrival unless given)", label=True),
     Field("origin", "text", "where it is from, as it was told (that of the arrival unless given)"),
     Field("generation", "text", "the label exactly as the seller wrote it"),
     Field("lot", "ref", "the arrival it is founded from", of="lot"),
     Field("subspecies", "text", "its subspecies", label=True),
-    Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True), ON, NOTE,
-    on="", about="Animals of one recorded origin are kept as a line from now on.",
-)  # fmt: skip
+    Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True),
+    ON,
+    NOTE,
+    on="",
+    about="Animals of one recorded origin are kept as a line from now on.",
+)
 def line(draft: Draft, given: ActInput) -> None:
     name = named_free(draft, Line.name, given["name"])
     lot = given["lot"]
@@ -168,10 +201,18 @@ def line(draft: Draft, given: ActInput) -> None:
             FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
         )
     made = draft.add(
-        Line(name=name, species=species, origin=origin, generation=given["generation"] or "", lot=lot,
-        opened=given["on"], note=given["note"] or "", subspecies=given["subspecies"] or "",
-        locality=given["locality"] or "",
-    ))  # fmt: skip
+        Line(
+            name=name,
+            species=species,
+            origin=origin,
+            generation=given["generation"] or "",
+            lot=lot,
+            opened=given["on"],
+            note=given["note"] or "",
+            subspecies=given["subspecies"] or "",
+            locality=given["locality"] or "",
+        )
+    )
     if lot is not None:
         # The arrival's groups are of this line from now on, unless another has claimed them.
         for group in list(
@@ -182,31 +223,46 @@ def line(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "loan-in", "came on loan",
+    "loan-in",
+    "came on loan",
     Field("number", "text", "its number, as the keeper writes it", True, label=True),
     Field("owner", "text", "whose it is", True),
     Field("into", "ref", "the enclosure it went into", True, of="enclosure"),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
-    _UNTIL, ON, NOTE,
-    on="line", about="An animal of another house stays here for a time; it never counts as ours.",
+    _UNTIL,
+    ON,
+    NOTE,
+    on="line",
+    about="An animal of another house stays here for a time; it never counts as ours.",
     caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
-)  # fmt: skip
+)
 def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row(Line, given.subject)
     if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
-        raise ActRefused(FieldError("number", f"{line_row.name}/{given['number']} is in the books already.", "Give another number."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "number",
+                f"{line_row.name}/{given['number']} is in the books already.",
+                "Give another number.",
+            )
+        )
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"
     why = f"{who} of {given['owner']} came on {text(since)}"
     quarantine(draft, box, given["until"], since, given.today, "holding", why)
     animal = draft.add(
-        Animal(line=given.subject, number=given["number"], sex=given["sex"], owner=given["owner"],
-        note=given["note"] or "",
-    ))  # fmt: skip
+        Animal(
+            line=given.subject,
+            number=given["number"],
+            sex=given["sex"],
+            owner=given["owner"],
+            note=given["note"] or "",
+        )
+    )
     draft.add(Content(enclosure=box, animal=animal, line=given.subject, since=since))
     open_loan(draft, animal, "in", given["owner"], since, due, given["offspring"] or "")
 
@@ -225,28 +281,50 @@ def open_loan(
     if due is not None:
         whom = f"to {owner}" if way == "in" else f"from {owner}"
         draft.add(
-            Due(animal=animal, what="loan back", earliest=due.earliest, latest=due.latest,
-            likely=due.latest if due.exact else None, words=due.words, why=f"due back {whom} {text(due)}",
-        ))  # fmt: skip
+            Due(
+                animal=animal,
+                what="loan back",
+                earliest=due.earliest,
+                latest=due.latest,
+                likely=due.latest if due.exact else None,
+                words=due.words,
+                why=f"due back {whom} {text(due)}",
+            )
+        )
 
 
 @act(
-    "quarantine-over", "quarantine ended",
-    Field("stage", "stage", "the stage the enclosure is in now", True), ON,
-    on="enclosure", about="The animals of an enclosure in quarantine join the others.", stages=("quarantine",),
+    "quarantine-over",
+    "quarantine ended",
+    Field("stage", "stage", "the stage the enclosure is in now", True),
+    ON,
+    on="enclosure",
+    about="The animals of an enclosure in quarantine join the others.",
+    stages=("quarantine",),
     caution=cautions.QUARANTINE,
-)  # fmt: skip
+)
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "quarantine":
-        raise ActRefused(FieldError("enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."
+            )
+        )
     if given["stage"] in ("quarantine", "empty", "prepared"):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
-        raise ActRefused(FieldError("stage", f"cannot be {given['stage']} now.", f"Expected one of: {lived}. A vacant one is `emptied`."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "stage",
+                f"cannot be {given['stage']} now.",
+                f"Expected one of: {lived}. A vacant one is `emptied`.",
+            )
+        )
     held = [
-        lock for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
+        lock
+        for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
         if lock.reason == "quarantine" and lock.lifted is None
-    ]  # fmt: skip
+    ]
     ends = [lock.until.latest for lock in held if lock.until is not None]
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:

@@ -38,17 +38,25 @@ KINDS = ("males", "females", "unsexed")
 
 
 @act(
-    "split", "split into tubs",
+    "split",
+    "split into tubs",
     Field("into", "ref", "tubs that are empty or prepared, with commas", of="enclosure", many=True),
     Field("tubs", "whole", "or how many new tubs (as many as it takes unless given)", low=1, high=500),
-    Field("prefix", "text", "what the codes of new tubs begin with: L gives L-01, L-02 and so on", label=True),
+    Field(
+        "prefix", "text", "what the codes of new tubs begin with: L gives L-01, L-02 and so on", label=True
+    ),
     Field("per", "whole", "how many into each", low=1, high=1000, default="1"),
     Field("take", "word", "males, females or unsexed, when it was sexed", words=KINDS),
     Field("litres", "number", "how much a new tub holds, litres", low=0.01, high=1000),
-    Field("place", "ref", "where the new tubs stand (B3-2)", of="place"), _FROM, _AGE, ON,
-    on="brood", about="A brood was divided over tubs in one step; the rest stays where it is.", stages=("laying", *YOUNG),
+    Field("place", "ref", "where the new tubs stand (B3-2)", of="place"),
+    _FROM,
+    _AGE,
+    ON,
+    on="brood",
+    about="A brood was divided over tubs in one step; the rest stays where it is.",
+    stages=("laying", *YOUNG),
     caution="Wait with new L1 until their heads are no wider than their bodies; eggs that are moved often fail.",
-)  # fmt: skip
+)
 def split(draft: Draft, given: ActInput) -> None:
     ledger, when, per = draft.ledger, given["on"], given["per"]
     group, box = _the_part(ledger, given)
@@ -60,7 +68,13 @@ def split(draft: Draft, given: ActInput) -> None:
     tubs = len(into) or given["tubs"] or math.ceil(have / per)
     # The last tub may hold fewer; every tub holds one at the least.
     if have < (tubs - 1) * per + 1 and not there.at_least:
-        slips.append(FieldError("into" if into else "tubs", f"{tubs} tubs of {per} need more than the {have} there are.", "Give fewer tubs, or record the count first."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "into" if into else "tubs",
+                f"{tubs} tubs of {per} need more than the {have} there are.",
+                "Give fewer tubs, or record the count first.",
+            )
+        )
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError("on", f"is before it was there ({words(group.since)}).", "Give a later day."))
     refuse(*slips)
@@ -111,9 +125,19 @@ def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
 def _kind(there: Counts, take: str | None) -> str:
     some = [k for k in KINDS if getattr(there, k)]
     if take is None and len(some) > 1:
-        raise ActRefused(FieldError("take", f"is missing: {said(there)} are there.", f"Expected one of: {', '.join(some)}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "take", f"is missing: {said(there)} are there.", f"Expected one of: {', '.join(some)}."
+            )
+        )
     if take is not None and take not in some and not (take == "unsexed" and there.at_least):
-        raise ActRefused(FieldError("take", f"there are no {take} among {said(there)}.", f"Expected one of: {', '.join(some) or 'unsexed'}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "take",
+                f"there are no {take} among {said(there)}.",
+                f"Expected one of: {', '.join(some) or 'unsexed'}.",
+            )
+        )
     return take or (some[0] if some else "unsexed")
 
 
@@ -122,8 +146,9 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
     if into:
         slips = [
             FieldError(f, "is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
-            for f in ("tubs", "prefix", "litres", "place") if given[f] is not None
-        ]  # fmt: skip
+            for f in ("tubs", "prefix", "litres", "place")
+            if given[f] is not None
+        ]
         for tub in into:
             stage = ledger.row(Enclosure, tub).stage
             if tub == box:
@@ -131,10 +156,22 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
                     FieldError("into", f"{code(ledger, tub)} is where the brood is.", "Leave it out.")
                 )
             elif stage not in ("empty", "prepared") or inside(ledger, tub):
-                slips.append(FieldError("into", f"{code(ledger, tub)} is in use, in stage {stage}.", "Expected empty or prepared tubs; for one in use record `merge`."))  # fmt: skip
+                slips.append(
+                    FieldError(
+                        "into",
+                        f"{code(ledger, tub)} is in use, in stage {stage}.",
+                        "Expected empty or prepared tubs; for one in use record `merge`.",
+                    )
+                )
         return slips
     if prefix is None:
-        return [FieldError("prefix", "is missing, and so is `into`.", "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).")]  # fmt: skip
+        return [
+            FieldError(
+                "prefix",
+                "is missing, and so is `into`.",
+                "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).",
+            )
+        ]
     return []
 
 
@@ -152,9 +189,16 @@ def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
 
 def _new_tub(draft: Draft, given: ActInput, tub: str, stage: str, species: str) -> int:
     return draft.add(
-        Enclosure(code=tub, number=free_number(draft.ledger), stage=stage, stage_since=given["on"], place=given["place"],
-        species=species, litres=given["litres"],
-    ))  # fmt: skip
+        Enclosure(
+            code=tub,
+            number=free_number(draft.ledger),
+            stage=stage,
+            stage_since=given["on"],
+            place=given["place"],
+            species=species,
+            litres=given["litres"],
+        )
+    )
 
 
 def _more_than_found(draft: Draft, group: Content, more: int) -> None:
@@ -179,18 +223,36 @@ def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
 
 
 @act(
-    "merge", "others put in with these",
-    Field("from", "ref", "the tubs whose larvae or eggs are in this one now, with commas", True, of="enclosure", many=True),
-    _REST, LOOKED, ON,
-    on="enclosure", about="Tubs were put together; each brood is still counted by itself.", stages=YOUNG,
-)  # fmt: skip
+    "merge",
+    "others put in with these",
+    Field(
+        "from",
+        "ref",
+        "the tubs whose larvae or eggs are in this one now, with commas",
+        True,
+        of="enclosure",
+        many=True,
+    ),
+    _REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="Tubs were put together; each brood is still counted by itself.",
+    stages=YOUNG,
+)
 def merge(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     slips: list[FieldError] = []
     doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
     stage = str(ledger.row(Enclosure, box).stage)
     if stage not in (*YOUNG, "colony", "empty", "prepared"):
-        slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected a tub of larvae or eggs, or an empty one."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "enclosure",
+                f"{code(ledger, box)} is in stage {stage}.",
+                "Expected a tub of larvae or eggs, or an empty one.",
+            )
+        )
     for tub in given["from"]:
         slips += _can_merge(ledger, tub, box)
         doubts += barred(ledger, tub, ("dig", "move"), given, "from")
@@ -220,24 +282,43 @@ def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
     if tub == box:
         return [FieldError("from", f"{name_} is the same enclosure.", "Leave it out.")]
     if stage not in YOUNG:
-        return [FieldError("from", f"{name_} is in stage {stage}.", "Expected tubs of larvae or eggs; adults are moved one by one with `move`.")]  # fmt: skip
+        return [
+            FieldError(
+                "from",
+                f"{name_} is in stage {stage}.",
+                "Expected tubs of larvae or eggs; adults are moved one by one with `move`.",
+            )
+        ]
     if not inside(ledger, tub):
         return [FieldError("from", f"nothing is in {name_}.", "Leave it out.")]
     mine, theirs = species_of(ledger, box), species_of(ledger, tub)
     if mine and theirs and mine != theirs and inside(ledger, box):
-        return [FieldError("from", f"{name_} holds {theirs}, {code(ledger, box)} holds {mine}.", "Expected one species.")]  # fmt: skip
+        return [
+            FieldError(
+                "from", f"{name_} holds {theirs}, {code(ledger, box)} holds {mine}.", "Expected one species."
+            )
+        ]
     return []
 
 
 @act(
-    "counted", "counted again",
+    "counted",
+    "counted again",
     Field("count", "counts", "how many there are now: 12, at least 12, or males.females.unsexed", True),
     Field("instar", "word", "what they are now: eggs, L1, L2 or L3 (as before unless given)", words=FOUND),
-    Field("how", "word", "what became of those that are not there: missing or dead", words=("missing", "dead"), default="missing"),
-    *WHICH, ON,
-    on="enclosure", about="A group was counted again; what is gone is written down, nothing is lost from the totals.",
+    Field(
+        "how",
+        "word",
+        "what became of those that are not there: missing or dead",
+        words=("missing", "dead"),
+        default="missing",
+    ),
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="A group was counted again; what is gone is written down, nothing is lost from the totals.",
     stages=(*YOUNG, "colony"),
-)  # fmt: skip
+)
 def count_again(draft: Draft, given: ActInput) -> None:
     ledger, when, now = draft.ledger, given["on"], given["count"]
     group = the_group(ledger, given)
@@ -266,9 +347,19 @@ def count_again(draft: Draft, given: ActInput) -> None:
         if min(gone[:3]) < 0:  # some were sexed at this count: which sexes are gone is not known
             gone = Counts(0, 0, was.total - now.total)
         draft.add(
-            Fewer(content=group.id, line=group.line, brood=group.brood, lot=group.lot, how=given["how"],
-            made=when, instar=group.instar, males=gone.males, females=gone.females, unsexed=gone.unsexed,
-        ))  # fmt: skip
+            Fewer(
+                content=group.id,
+                line=group.line,
+                brood=group.brood,
+                lot=group.lot,
+                how=given["how"],
+                made=when,
+                instar=group.instar,
+                males=gone.males,
+                females=gone.females,
+                unsexed=gone.unsexed,
+            )
+        )
     _more_than_found(draft, group, now.total - was.total)
     set_counts(draft, group.id, now)
     draft.set(Content.instar, group.id, instar(new) if new else "")
@@ -279,12 +370,16 @@ def count_again(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "hatched", "hatch seen",
+    "hatched",
+    "hatch seen",
     Field("count", "counts", "how many larvae were seen (at least 1 unless given)", default="at least 1"),
-    _FROM, ON,
-    on="brood", about="Eggs of this brood were seen to have hatched; the day stands from now on.", stages=("eggs", "laying"),
+    _FROM,
+    ON,
+    on="brood",
+    about="Eggs of this brood were seen to have hatched; the day stands from now on.",
+    stages=("eggs", "laying"),
     caution="Do not move larvae whose heads are wider than their bodies.",
-)  # fmt: skip
+)
 def hatched(draft: Draft, given: ActInput) -> None:
     ledger, when, count = draft.ledger, given["on"], given["count"]
     brood = ledger.row(Brood, given.subject)
@@ -297,12 +392,22 @@ def hatched(draft: Draft, given: ActInput) -> None:
     box: int | None = given["from"] if given["from"] is not None else (boxes[0] if len(boxes) == 1 else None)
     if box is None or box not in boxes:
         there = ", ".join(code(ledger, b) for b in boxes)
-        raise ActRefused(FieldError("from" if boxes else "brood", "is missing." if boxes and given["from"] is None else f"no eggs of {brood.name} are there.", f"Its eggs are in: {there}." if there else "Record `counted` for larvae."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "from" if boxes else "brood",
+                "is missing." if boxes and given["from"] is None else f"no eggs of {brood.name} are there.",
+                f"Its eggs are in: {there}." if there else "Record `counted` for larvae.",
+            )
+        )
     group = groups(ledger, box, brood=given.subject, instar="eggs")[0]
     eggs = counted(group)
     slips = []
     if count.males or count.females or not count.total:
-        slips.append(FieldError("count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."
+            )
+        )
     if brood.found is not None and when.latest < brood.found.earliest:
         slips.append(
             FieldError("on", f"is before the eggs were found ({words(brood.found)}).", "Give a later day.")

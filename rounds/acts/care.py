@@ -33,32 +33,49 @@ _INTO = "the enclosures that got it, with commas"
 
 
 @act(
-    "substrate", "substrate mixed",
+    "substrate",
+    "substrate mixed",
     Field("name", "text", "its name or number (M-01 and so on unless given)", label=True),
     Field("recipe", "text", "what is in it, as you write it", True),
-    Field("into", "ref", _INTO, of="enclosure", many=True), _LITRES, ON, NOTE,
-    on="", about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
+    Field("into", "ref", _INTO, of="enclosure", many=True),
+    _LITRES,
+    ON,
+    NOTE,
+    on="",
+    about="A batch of substrate was mixed; which enclosures get it can be said now or later.",
     caution="Mouldy wood and leaf mould release spores: wet it before turning, and take advice first if your lungs or immunity are weak.",
-)  # fmt: skip
+)
 def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = name_taken(ledger, Batch, given["name"])
     if given["litres"] is not None and not given["into"]:
-        slips.append(FieldError("litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."
+            )
+        )
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
-        Batch(name=given["name"] or fresh_name(ledger, Batch.name, "M"), made=given["on"], recipe=given["recipe"],
-        note=given["note"] or "",
-    ))  # fmt: skip
+        Batch(
+            name=given["name"] or fresh_name(ledger, Batch.name, "M"),
+            made=given["on"],
+            recipe=given["recipe"],
+            note=given["note"] or "",
+        )
+    )
     _give(draft, given, batch, given["into"])
 
 
 @act(
-    "substrate-used", "substrate given to",
-    Field("into", "ref", _INTO, True, of="enclosure", many=True), _LITRES, ON,
-    on="batch", about="Which enclosures got substrate of this batch.",
-)  # fmt: skip
+    "substrate-used",
+    "substrate given to",
+    Field("into", "ref", _INTO, True, of="enclosure", many=True),
+    _LITRES,
+    ON,
+    on="batch",
+    about="Which enclosures got substrate of this batch.",
+)
 def substrate_used(draft: Draft, given: ActInput) -> None:
     refuse(*_before_made(draft.ledger, given.subject, given["on"]))
     ask(given, _not_now(draft.ledger, given, given["into"], "into"))
@@ -66,11 +83,16 @@ def substrate_used(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "rebed", "bedded afresh",
-    Field("batch", "ref", "the batch of substrate, when it is known", of="batch"), _LITRES, ON,
-    on="enclosure", about="Substrate here was changed, from a batch that is known or not.", stages=("laying", "larvae", "colony", "holding", "prepared"),
+    "rebed",
+    "bedded afresh",
+    Field("batch", "ref", "the batch of substrate, when it is known", of="batch"),
+    _LITRES,
+    ON,
+    on="enclosure",
+    about="Substrate here was changed, from a batch that is known or not.",
+    stages=("laying", "larvae", "colony", "holding", "prepared"),
     caution="Change part and keep part. Look for eggs and larvae in what you take out; nothing is thrown out unrecorded.",
-)  # fmt: skip
+)
 def rebed(draft: Draft, given: ActInput) -> None:
     batch = given["batch"]
     refuse(*(_before_made(draft.ledger, batch, given["on"]) if batch is not None else []))
@@ -100,17 +122,25 @@ def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> l
 
 
 @act(
-    "protein", "protein given",
+    "protein",
+    "protein given",
     Field("what", "text", "what and how much", True),
-    Field("out_by", "day", "leftovers out by (a day, or +3; follows from the species unless given)"), ON,
-    on="enclosure", about="Protein food was given; what is left of it is taken out in time.", stages=("larvae", "laying", "colony", "holding"),
-)  # fmt: skip
+    Field("out_by", "day", "leftovers out by (a day, or +3; follows from the species unless given)"),
+    ON,
+    on="enclosure",
+    about="Protein food was given; what is left of it is taken out in time.",
+    stages=("larvae", "laying", "colony", "holding"),
+)
 def protein(draft: Draft, given: ActInput) -> None:
     ledger, box, when, out_by = draft.ledger, given.subject, given["on"], given["out_by"]
     stage = str(ledger.row(Enclosure, box).stage)
     slips = []
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
-        slips.append(FieldError("enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."
+            )
+        )
     if out_by is not None and out_by < when.earliest:
         slips.append(
             FieldError(
@@ -126,7 +156,7 @@ def protein(draft: Draft, given: ActInput) -> None:
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
         since = words(old[0].given) if old[0].given is not None else "an unknown day"
-        doubts.append(("what", f"Leftovers of {since} are still to be taken out (record `protein-out`)."))  # fmt: skip
+        doubts.append(("what", f"Leftovers of {since} are still to be taken out (record `protein-out`)."))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
@@ -135,22 +165,38 @@ def protein(draft: Draft, given: ActInput) -> None:
         out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
         draft.add(
-            Due(enclosure=box, what=LEFTOVERS, earliest=min(out_by, when.latest + days.low), likely=out_by, latest=out_by,
-            why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
-        ))  # fmt: skip
+            Due(
+                enclosure=box,
+                what=LEFTOVERS,
+                earliest=min(out_by, when.latest + days.low),
+                likely=out_by,
+                latest=out_by,
+                why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
+            )
+        )
     draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
 
 
 @act(
-    "protein-out", "leftovers taken out", ON,
-    on="enclosure", about="What was left of protein food was taken out.", stages=("larvae", "laying", "colony", "holding"),
-)  # fmt: skip
+    "protein-out",
+    "leftovers taken out",
+    ON,
+    on="enclosure",
+    about="What was left of protein food was taken out.",
+    stages=("larvae", "laying", "colony", "holding"),
+)
 def protein_out(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     there = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     later = [food.given for food in there if food.given is not None and food.given.earliest > when.latest]
     if not there:
-        raise ActRefused(FieldError("enclosure", f"no protein is recorded as left in {code(ledger, box)}.", "Record `protein` when it is given."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "enclosure",
+                f"no protein is recorded as left in {code(ledger, box)}.",
+                "Record `protein` when it is given.",
+            )
+        )
     if len(later) == len(there):
         raise ActRefused(
             FieldError("on", f"is before it was given ({words(later[0])}).", "Give a later day.")
@@ -164,24 +210,37 @@ def protein_out(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "tick", "steps done",
-    Field("item", "text", "the steps that were done, with commas (the list's next one unless given)", many=True),
-    Field("list", "text", "of which checklist (needed where several have such a step)", label=True), ON,
-    on="enclosure", about="Steps of a set-up or clearing checklist were done here.", stages=STAGES,
-)  # fmt: skip
+    "tick",
+    "steps done",
+    Field(
+        "item", "text", "the steps that were done, with commas (the list's next one unless given)", many=True
+    ),
+    Field("list", "text", "of which checklist (needed where several have such a step)", label=True),
+    ON,
+    on="enclosure",
+    about="Steps of a set-up or clearing checklist were done here.",
+    stages=STAGES,
+)
 def tick(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     lists = given.settings.checklists
     list_ = given["list"] or (_the_list(lists, given["item"]) if given["item"] else _the_begun(draft, given))
     begun: Span | None = ledger.row(Enclosure, box).stage_since
     done = {
-        str(r.item) for r in ledger.rows(Tick, Tick.enclosure.is_(box), Tick.list.is_(list_))
+        str(r.item)
+        for r in ledger.rows(Tick, Tick.enclosure.is_(box), Tick.list.is_(list_))
         # Steps ticked for an earlier use of the enclosure do not count for this one.
         if begun is None or r.done is None or r.done.latest >= begun.earliest
-    }  # fmt: skip
+    }
     slips = []
     if lists and list_ not in lists:
-        raise ActRefused(FieldError("list", f"there is no checklist `{list_}`.", nearest(list_, lists) or f"Lists: {', '.join(lists)}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "list",
+                f"there is no checklist `{list_}`.",
+                nearest(list_, lists) or f"Lists: {', '.join(lists)}.",
+            )
+        )
     items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
     if not items:
         raise ActRefused(
@@ -191,7 +250,13 @@ def tick(draft: Draft, given: ActInput) -> None:
         )
     for item in items:
         if lists and item not in lists[list_]:
-            slips.append(FieldError("item", f"`{item}` is not on the list {list_}.", nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."))  # fmt: skip
+            slips.append(
+                FieldError(
+                    "item",
+                    f"`{item}` is not on the list {list_}.",
+                    nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}.",
+                )
+            )
         elif item in done:
             slips.append(FieldError("item", f"`{item}` is ticked already.", "Leave it out."))
     refuse(*slips)
@@ -220,4 +285,10 @@ def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
     every = sorted({step for steps in lists.values() for step in steps})
     unknown = [i for i in items if lists and i not in every]
     refuse(*(FieldError("item", f"no checklist has a step `{i}`.", nearest(i, every)) for i in unknown))
-    raise ActRefused(FieldError("list", "is missing.", f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id."))  # fmt: skip
+    raise ActRefused(
+        FieldError(
+            "list",
+            "is missing.",
+            f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id.",
+        )
+    )

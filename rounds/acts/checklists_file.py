@@ -72,9 +72,10 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
         f.problem(("steps",), f"{f.what}: there are no steps.")
     if use == "clearing" and steps and steps[0].id != LOOK:
         f.problem(
-            ("steps", 0), f"{f.what}: clearing begins with the step `{LOOK}`, a look for eggs and larvae, not `{steps[0].id}`.",
+            ("steps", 0),
+            f"{f.what}: clearing begins with the step `{LOOK}`, a look for eggs and larvae, not `{steps[0].id}`.",
             "Put that step first.",
-        )  # fmt: skip
+        )
     return Checklist(
         id_, f.get("title", str, id_), use, stages, f.words("species", species or None), tuple(steps)
     )
@@ -118,15 +119,28 @@ def schema() -> dict[str, Any]:
     text = {"type": "string"}
     amount = {"anyOf": [{"type": "number", "exclusiveMinimum": 0, "maximum": 1000}, {"const": LITRES}]}
     bring = {what: {**amount, "description": about} for what, about in BRING.items()}
-    step = _object({
-        "id": text, "do": text, "why": text, "without": text, "bring": _object(bring),
-    }, ("id", "do", "why"))  # fmt: skip
-    one = _object({
-        "id": text, "title": text, "use": {"enum": list(USES)}, "off": {"type": "boolean"},
-        "stages": {"type": "array", "items": {"enum": list(STAGES)}, "minItems": 1},
-        "species": {"type": "array", "items": text},
-        "steps": {"type": "array", "items": step, "minItems": 1},
-    }, ("id",))  # fmt: skip
+    step = _object(
+        {
+            "id": text,
+            "do": text,
+            "why": text,
+            "without": text,
+            "bring": _object(bring),
+        },
+        ("id", "do", "why"),
+    )
+    one = _object(
+        {
+            "id": text,
+            "title": text,
+            "use": {"enum": list(USES)},
+            "off": {"type": "boolean"},
+            "stages": {"type": "array", "items": {"enum": list(STAGES)}, "minItems": 1},
+            "species": {"type": "array", "items": text},
+            "steps": {"type": "array", "items": step, "minItems": 1},
+        },
+        ("id",),
+    )
     one["anyOf"] = [
         {"required": ["use", "stages", "steps"]},
         {"properties": {"off": {"const": True}}, "required": ["off"]},

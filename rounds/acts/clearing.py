@@ -17,23 +17,43 @@ CLEARING = "clearing"
 
 
 @act(
-    "emptied", "emptied", LOOKED._replace(required=True),
-    Field("then", "word", "empty (unless given) or prepared: filled anew and waiting",
-          words=("empty", "prepared"), default="empty"), ON,
-    on="enclosure", about="A vacant enclosure was looked through, and what was in it thrown out.",
-    stages=tuple(s for s in STAGES if s != "empty"), caution=f"{cautions.RELEASE} {cautions.FOUL}",
-)  # fmt: skip
+    "emptied",
+    "emptied",
+    LOOKED._replace(required=True),
+    Field(
+        "then",
+        "word",
+        "empty (unless given) or prepared: filled anew and waiting",
+        words=("empty", "prepared"),
+        default="empty",
+    ),
+    ON,
+    on="enclosure",
+    about="A vacant enclosure was looked through, and what was in it thrown out.",
+    stages=tuple(s for s in STAGES if s != "empty"),
+    caution=f"{cautions.RELEASE} {cautions.FOUL}",
+)
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage == given["then"]:
-        raise ActRefused(FieldError("then", f"{code(draft.ledger, box)} is {given['then']} already.", "There is nothing to record."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "then",
+                f"{code(draft.ledger, box)} is {given['then']} already.",
+                "There is nothing to record.",
+            )
+        )
     clear(draft, box, given["then"], given)
 
 
 @act(
-    "cleaned", "cleaned", ON,
-    on="enclosure", about="An empty enclosure was washed and dried.", stages=("empty",),
-)  # fmt: skip
+    "cleaned",
+    "cleaned",
+    ON,
+    on="enclosure",
+    about="An empty enclosure was washed and dried.",
+    stages=("empty",),
+)
 def cleaned(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "empty":

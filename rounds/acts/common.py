@@ -78,9 +78,10 @@ def lock(draft: Draft, enclosure: int, forbids: str, since: int, until: Span | N
 def lift(draft: Draft, enclosure: int, what: str, day: int) -> int:
     """Lift the enclosure's own locks that forbid ``what``; how many there were."""
     found = [
-        r.id for r in draft.ledger.rows(Lock, Lock.enclosure.is_(enclosure))
+        r.id
+        for r in draft.ledger.rows(Lock, Lock.enclosure.is_(enclosure))
         if r.lifted is None and what in str(r.forbids).split()
-    ]  # fmt: skip
+    ]
     for i in found:
         draft.set(Lock.lifted, i, day)
     return len(found)

@@ -27,11 +27,22 @@ LABEL = 120
 """Characters of the name of work."""
 
 OWN_ACT = {
-    "first-search": ("search",), "next-search": ("search",), "left-over-eggs": ("search",), "re-bed": ("rebed",),
-    "substrate": ("rebed",), "weigh-in": ("weigh",), "leftovers": ("protein-out",), "quarantine-end": ("quarantine-over",),
-    "hatch": ("hatched",), "wandering": ("wandering",), "emergence": ("emerged",), "mature": ("mature",),
-    "pairing-over": ("to-laying",), "planned-pairing": ("plan-made",), "loan-back": ("came-back", "went-back"),
-}  # fmt: skip
+    "first-search": ("search",),
+    "next-search": ("search",),
+    "left-over-eggs": ("search",),
+    "re-bed": ("rebed",),
+    "substrate": ("rebed",),
+    "weigh-in": ("weigh",),
+    "leftovers": ("protein-out",),
+    "quarantine-end": ("quarantine-over",),
+    "hatch": ("hatched",),
+    "wandering": ("wandering",),
+    "emergence": ("emerged",),
+    "mature": ("mature",),
+    "pairing-over": ("to-laying",),
+    "planned-pairing": ("plan-made",),
+    "loan-back": ("came-back", "went-back"),
+}
 """The acts by one of which each kind of work is recorded with all that follows from it."""
 
 _WORK = Field("work", "text", "which work, in its words or its key (needed where several are due)")
@@ -105,9 +116,13 @@ def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
 
 
 @act(
-    DONE, "due work done", _WORK, ON,
-    on="enclosure", about="Work that was due here has been done.",
-)  # fmt: skip
+    DONE,
+    "due work done",
+    _WORK,
+    ON,
+    on="enclosure",
+    about="Work that was due here has been done.",
+)
 def due_done(draft: Draft, given: ActInput) -> None:
     name, work = _chosen(draft, given)
     day = last_day(given["on"], given.today)
@@ -126,16 +141,25 @@ def due_done(draft: Draft, given: ActInput) -> None:
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
         # What it follows from came after that day: the row would be of something before it.
-        raise ActRefused(FieldError("on", f"{iso(day)} is before what this follows from.", f"It is due {text(work.window)}: {work.why}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "on",
+                f"{iso(day)} is before what this follows from.",
+                f"It is due {text(work.window)}: {work.why}.",
+            )
+        )
     ask(given, doubts)
 
 
 @act(
-    OFF, "due work put off", _WORK,
+    OFF,
+    "due work put off",
+    _WORK,
     Field("until", "day", "until when (a day, or +3 for in three days)", True),
     Field("because", "text", "why", True),
-    on="enclosure", about="Work that is due here is put off to a day, with the reason.",
-)  # fmt: skip
+    on="enclosure",
+    about="Work that is due here is put off to a day, with the reason.",
+)
 def due_off(draft: Draft, given: ActInput) -> None:
     until = given["until"]
     if until <= given.today:

@@ -26,8 +26,12 @@ from rounds.records.whereabouts import inside
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
 
 
-REST = Field("rest", "word", "what becomes of the enclosure when it was the last in it: keep, empty or prepare",
-             words=("keep", "empty", "prepare"))  # fmt: skip
+REST = Field(
+    "rest",
+    "word",
+    "what becomes of the enclosure when it was the last in it: keep, empty or prepare",
+    words=("keep", "empty", "prepare"),
+)
 
 
 LOOKED = Field("looked", "yesno", "was it looked through for eggs and larvae before anything was thrown out")
@@ -52,10 +56,22 @@ def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = 
         )
     if now not in ("empty", "prepared"):
         if stage is not None and stage != now:
-            raise ActRefused(FieldError(field, f"{code(draft.ledger, box)} is in use, in stage {now}.", "Leave it out, or record `stage` for it."))  # fmt: skip
+            raise ActRefused(
+                FieldError(
+                    field,
+                    f"{code(draft.ledger, box)} is in use, in stage {now}.",
+                    "Leave it out, or record `stage` for it.",
+                )
+            )
         return
     if stage is None:
-        raise ActRefused(FieldError(field, f"is missing: {code(draft.ledger, box)} is {now}.", f"Expected one of: {', '.join(lived)}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                field,
+                f"is missing: {code(draft.ledger, box)} is {now}.",
+                f"Expected one of: {', '.join(lived)}.",
+            )
+        )
     set_stage(draft, box, stage, when)
 
 
@@ -72,9 +88,13 @@ def left_behind(draft: Draft, box: int, given: ActInput) -> None:
             )
         return
     if rest is None:
-        raise ActRefused(FieldError(
-            "rest", f"is missing: {code(draft.ledger, box)} is vacant now.", "Expected keep, empty or prepare.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "rest",
+                f"is missing: {code(draft.ledger, box)} is vacant now.",
+                "Expected keep, empty or prepare.",
+            )
+        )
     if rest != "keep":
         clear(draft, box, "empty" if rest == "empty" else "prepared", given)
 
@@ -113,15 +133,21 @@ def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
             FieldError("enclosure", f"{name} still holds animals.", "Record where they went first.")
         )
     if given["looked"] is not True:
-        raise ActRefused(FieldError(
-            "looked", f"must be yes before {name} is cleared.",
-            "Look for eggs and larvae first, and record what you find with `search`.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "looked",
+                f"must be yes before {name} is cleared.",
+                "Look for eggs and larvae first, and record what you find with `search`.",
+            )
+        )
     if _bred_in(ledger, box) and not _searched(ledger, box):
-        raise ActRefused(FieldError(
-            "looked", f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
-            "Record `search` with what was found (0 is an answer), then clear it.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "looked",
+                f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
+                "Record `search` with what was found (0 is an answer), then clear it.",
+            )
+        )
     set_stage(draft, box, stage, given["on"])
     lift_all(draft, Lock.enclosure.is_(box), given.today)
     drop_dues(draft, Due.enclosure.is_(box), f"{name} was cleared")

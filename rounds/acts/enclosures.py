@@ -15,10 +15,14 @@ from rounds.records.whereabouts import inside
 
 
 @act(
-    "move-box", "box moved to another slot",
-    Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"), ON,
-    on="enclosure", about="An enclosure was put somewhere else; its history goes with it.", stages=STAGES,
-)  # fmt: skip
+    "move-box",
+    "box moved to another slot",
+    Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"),
+    ON,
+    on="enclosure",
+    about="An enclosure was put somewhere else; its history goes with it.",
+    stages=STAGES,
+)
 def move_box(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).place == given["to"]:
@@ -28,10 +32,14 @@ def move_box(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "swap-boxes", "box swapped with another",
-    Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"), ON,
-    on="enclosure", about="Two enclosures changed places.", stages=STAGES,
-)  # fmt: skip
+    "swap-boxes",
+    "box swapped with another",
+    Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"),
+    ON,
+    on="enclosure",
+    about="Two enclosures changed places.",
+    stages=STAGES,
+)
 def swap_boxes(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
@@ -47,10 +55,14 @@ VACANT = ("empty", "prepared")
 
 
 @act(
-    "stage", "is now in stage",
-    Field("stage", "stage", "the stage it is in now", True), ON,
-    on="enclosure", about="An enclosure is used for something else from now on.", stages=STAGES,
-)  # fmt: skip
+    "stage",
+    "is now in stage",
+    Field("stage", "stage", "the stage it is in now", True),
+    ON,
+    on="enclosure",
+    about="An enclosure is used for something else from now on.",
+    stages=STAGES,
+)
 def stage(draft: Draft, given: ActInput) -> None:
     box = given.subject
     now = draft.ledger.row(Enclosure, box).stage
@@ -74,12 +86,16 @@ def stage(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "lock", "must not be disturbed",
+    "lock",
+    "must not be disturbed",
     Field("forbids", "word", "dig, open, move or wet", True, many=True, words=FORBIDS),
     Field("until", "span", "until when (until it is lifted unless given)"),
-    Field("reason", "text", "why", True), ON,
-    on="enclosure", about="Something must not be done here until a day.", stages=STAGES,
-)  # fmt: skip
+    Field("reason", "text", "why", True),
+    ON,
+    on="enclosure",
+    about="Something must not be done here until a day.",
+    stages=STAGES,
+)
 def set_lock(draft: Draft, given: ActInput) -> None:
     until: Span | None = given["until"]
     if until is not None and until.latest < given.today:
@@ -95,39 +111,56 @@ def set_lock(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "lift", "lock lifted",
+    "lift",
+    "lock lifted",
     Field("forbids", "word", "which of dig, open, move, wet", True, words=FORBIDS),
-    on="enclosure", about="What was forbidden may be done again.", stages=STAGES,
-)  # fmt: skip
+    on="enclosure",
+    about="What was forbidden may be done again.",
+    stages=STAGES,
+)
 def lift_lock(draft: Draft, given: ActInput) -> None:
     if not lift(draft, given.subject, given["forbids"], given.today):
         raise ActRefused(FieldError("forbids", f"no lock of this enclosure forbids `{given['forbids']}`."))
 
 
 @act(
-    "look-again", "look again about",
-    Field("about", "text", "what to look at", True), Field("because", "text", "why", True),
+    "look-again",
+    "look again about",
+    Field("about", "text", "what to look at", True),
+    Field("because", "text", "why", True),
     Field("in", "day", "when (a day, or +3 for in three days)", default="+1"),
-    on="enclosure", about="Your own reminder to look at something on a day.", stages=STAGES,
-)  # fmt: skip
+    on="enclosure",
+    about="Your own reminder to look at something on a day.",
+    stages=STAGES,
+)
 def look_again(draft: Draft, given: ActInput) -> None:
     day = given["in"]
     if day < given.today:
         raise ActRefused(FieldError("in", "is a day that is over.", "Give a day to come, or +3."))
     draft.add(
-        Due(enclosure=given.subject, what=f"look again: {given['about']}", earliest=day, likely=day, latest=day,
-        why=given["because"], asked=True,
-    ))  # fmt: skip
+        Due(
+            enclosure=given.subject,
+            what=f"look again: {given['about']}",
+            earliest=day,
+            likely=day,
+            latest=day,
+            why=given["because"],
+            asked=True,
+        )
+    )
 
 
 @act(
-    "swapped-labels", "labels had been mixed up with",
+    "swapped-labels",
+    "labels had been mixed up with",
     Field("with", "ref", "the other enclosure", True, of="enclosure"),
-    Field("from", "span", "since when at the earliest", True), Field("to", "span", "until when at the latest", default="today"),
+    Field("from", "span", "since when at the earliest", True),
+    Field("to", "span", "until when at the latest", default="today"),
     NOTE,
-    on="enclosure", about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
+    on="enclosure",
+    about="Two enclosures' labels were swapped between two dates; all they touched is marked doubtful.",
     stages=STAGES,
-)  # fmt: skip
+)
 def swapped_labels(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:

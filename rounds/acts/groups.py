@@ -98,8 +98,12 @@ def the_group(ledger: Ledger, given: ActInput) -> Content:
     field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
     if not every:
         raise ActRefused(
-            FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", "Animals with a number are recorded one by one.")
-        )  # fmt: skip
+            FieldError(
+                "enclosure",
+                f"{code(ledger, box)} holds no counted group.",
+                "Animals with a number are recorded one by one.",
+            )
+        )
     there = ", ".join(name(ledger, g) for g in (found or every))
     said_ = "several groups are meant" if found else "no such group is there"
     raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
@@ -113,12 +117,24 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
     """
     if out.total > there.total and not there.at_least:
-        raise ActRefused(FieldError(field, f"{said(out)} is more than the {said(there)} there are.", "Count again, or record the count first."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                field,
+                f"{said(out)} is more than the {said(there)} there are.",
+                "Count again, or record the count first.",
+            )
+        )
     males, females, unsexed = there[:3]
     unsexed -= max(0, out.males - males) + max(0, out.females - females)
     males, females = max(0, males - out.males), max(0, females - out.females)
     if unsexed < 0 and not there.at_least:
-        raise ActRefused(FieldError(field, f"{said(out)} cannot come out of {said(there)}.", "Check which sexes they are, or record the sexing first."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                field,
+                f"{said(out)} cannot come out of {said(there)}.",
+                "Check which sexes they are, or record the sexing first.",
+            )
+        )
     unsexed = max(0, unsexed)
     short = max(0, out.unsexed - unsexed)
     if not short:
@@ -166,19 +182,33 @@ def take_out(
     set_counts(draft, group.id, left)
     if how:
         draft.add(
-            Fewer(content=group.id, line=content.line, brood=content.brood, lot=content.lot, how=how, made=when,
-            males=out.males, females=out.females, unsexed=out.unsexed, instar=content.instar,
-            animal=animal, last_seen=last_seen, cause=cause,
-        ))  # fmt: skip
+            Fewer(
+                content=group.id,
+                line=content.line,
+                brood=content.brood,
+                lot=content.lot,
+                how=how,
+                made=when,
+                males=out.males,
+                females=out.females,
+                unsexed=out.unsexed,
+                instar=content.instar,
+                animal=animal,
+                last_seen=last_seen,
+                cause=cause,
+            )
+        )
     if left.total == 0 and not left.at_least:
         leave(draft, group.id, when)
 
 
 def added(one: Counts, other: Counts) -> Counts:
     return Counts(
-        one.males + other.males, one.females + other.females, one.unsexed + other.unsexed,
+        one.males + other.males,
+        one.females + other.females,
+        one.unsexed + other.unsexed,
         one.at_least or other.at_least,
-    )  # fmt: skip
+    )
 
 
 def set_counts(draft: Draft, content: int, counts: Counts) -> None:
@@ -205,7 +235,19 @@ def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) ->
                     draft.set(column, content.id, "")
             return content.id
     return draft.add(
-        Content(enclosure=box, line=like.line, brood=like.brood, lot=like.lot, instar=like.instar,
-        males=some.males, females=some.females, unsexed=some.unsexed, at_least=some.at_least, since=when,
-        sexed_how=like.sexed_how, sexed_sure=like.sexed_sure, doubt=like.doubt,
-    ))  # fmt: skip
+        Content(
+            enclosure=box,
+            line=like.line,
+            brood=like.brood,
+            lot=like.lot,
+            instar=like.instar,
+            males=some.males,
+            females=some.females,
+            unsexed=some.unsexed,
+            at_least=some.at_least,
+            since=when,
+            sexed_how=like.sexed_how,
+            sexed_sure=like.sexed_sure,
+            doubt=like.doubt,
+        )
+    )

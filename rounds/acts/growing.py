@@ -28,10 +28,15 @@ from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import inside
 
 STEPS: dict[Column[Span | None], str] = {
-    Animal.born: "hatching", Animal.wandering: "wandering", Animal.cell: "its cell", Animal.eclosed: "eclosing",
-    Animal.emerged: "emerging", Animal.first_feed: "the first feed", Animal.mature: "being mature",
+    Animal.born: "hatching",
+    Animal.wandering: "wandering",
+    Animal.cell: "its cell",
+    Animal.eclosed: "eclosing",
+    Animal.emerged: "emerging",
+    Animal.first_feed: "the first feed",
+    Animal.mature: "being mature",
     Animal.died: "death",
-}  # fmt: skip
+}
 """Columns of an animal that follow one another, with their words."""
 
 CELL_REASON = "a cell is built, or about to be"
@@ -52,9 +57,21 @@ def stepped(
         if day is None or other is step:
             continue
         if order.index(other) < order.index(step) and when.latest < day.earliest:
-            wrong.append(FieldError(field, f"{STEPS[step]} would come before {said} ({text(day)}).", "Expected that day or later."))  # fmt: skip
+            wrong.append(
+                FieldError(
+                    field,
+                    f"{STEPS[step]} would come before {said} ({text(day)}).",
+                    "Expected that day or later.",
+                )
+            )
         if order.index(other) > order.index(step) and when.earliest > day.latest:
-            wrong.append(FieldError(field, f"{STEPS[step]} would come after {said} ({text(day)}).", "Expected that day or earlier."))  # fmt: skip
+            wrong.append(
+                FieldError(
+                    field,
+                    f"{STEPS[step]} would come after {said} ({text(day)}).",
+                    "Expected that day or earlier.",
+                )
+            )
     if wrong:
         raise ActRefused(*wrong)
     if known == when:
@@ -79,9 +96,21 @@ class _Meant:
         self.group: Content | None = None
         if named is not None:
             if picks:
-                raise ActRefused(FieldError("animal", "has a number, so it is not one of a group.", "Leave the count and the group out."))  # fmt: skip
+                raise ActRefused(
+                    FieldError(
+                        "animal",
+                        "has a number, so it is not one of a group.",
+                        "Leave the count and the group out.",
+                    )
+                )
             if named not in here:
-                raise ActRefused(FieldError("animal", f"{animal_name(ledger, named)} is not in {code(ledger, box)}.", "Check which one, or move it first."))  # fmt: skip
+                raise ActRefused(
+                    FieldError(
+                        "animal",
+                        f"{animal_name(ledger, named)} is not in {code(ledger, box)}.",
+                        "Check which one, or move it first.",
+                    )
+                )
             self.animal = named
         elif picks or not here:
             self.group = the_group(ledger, given)
@@ -116,7 +145,13 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
         raise ActRefused(FieldError("into", "is where it was.", "Leave it out, or give another enclosure."))
     now = draft.ledger.row(Enclosure, into).stage
     if now not in ("empty", "prepared") or inside(draft.ledger, into):
-        raise ActRefused(FieldError("into", f"{code(draft.ledger, into)} is in use.", "Expected an enclosure that is empty or prepared."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "into",
+                f"{code(draft.ledger, into)} is in use.",
+                "Expected an enclosure that is empty or prepared.",
+            )
+        )
     may(draft, box, "move", given)
     set_stage(draft, into, stage, when)
     if meant.animal is not None:
@@ -131,12 +166,25 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
 
 
 @act(
-    "wandering", "seen wandering", _WHO, _COUNT, _INTO,
-    Field("then", "word", "stage (it is in stage wandering now), lock (a cell's lock only) or nothing",
-          words=("stage", "lock", "nothing"), default="stage"),
-    Field("until", "span", "with a lock: until when (until it is lifted unless given)"), *WHICH, ON,
-    on="enclosure", about="A larva leaves its food to look for where to build its cell.", stages=("larvae", "wandering"),
-)  # fmt: skip
+    "wandering",
+    "seen wandering",
+    _WHO,
+    _COUNT,
+    _INTO,
+    Field(
+        "then",
+        "word",
+        "stage (it is in stage wandering now), lock (a cell's lock only) or nothing",
+        words=("stage", "lock", "nothing"),
+        default="stage",
+    ),
+    Field("until", "span", "with a lock: until when (until it is lifted unless given)"),
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="A larva leaves its food to look for where to build its cell.",
+    stages=("larvae", "wandering"),
+)
 def wandering(draft: Draft, given: ActInput) -> None:
     meant = _Meant(draft, given)
     if given["until"] is not None and given["then"] != "lock":
@@ -181,11 +229,18 @@ def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
 
 
 @act(
-    "cell", "in its cell", _WHO, _COUNT, _INTO,
-    Field("until", "span", "not to be disturbed until (until it emerges unless given)"), *WHICH, ON,
-    on="enclosure", about="It has built its cell; from now on the enclosure is not touched.",
+    "cell",
+    "in its cell",
+    _WHO,
+    _COUNT,
+    _INTO,
+    Field("until", "span", "not to be disturbed until (until it emerges unless given)"),
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="It has built its cell; from now on the enclosure is not touched.",
     stages=("larvae", "wandering"),
-)  # fmt: skip
+)
 def cell(draft: Draft, given: ActInput) -> None:
     meant = _Meant(draft, given)
     if given["until"] is not None and given["until"].latest < given.today:
@@ -200,7 +255,13 @@ def cell(draft: Draft, given: ActInput) -> None:
     if given["until"] is not None:
         _cell_lock(draft, box, meant, given)
     if not draft.changes:
-        raise ActRefused(FieldError("enclosure", f"{code(draft.ledger, box)} is in stage cell already.", "There is nothing to record."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "enclosure",
+                f"{code(draft.ledger, box)} is in stage cell already.",
+                "There is nothing to record.",
+            )
+        )
 
 
 _STAGE = Field("stage", "stage", "the stage its enclosure is in from now on (unless given it stays)")
@@ -234,7 +295,11 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
         )
     box = draft.ledger.row(Content, here).enclosure
     if given["stage"] in ("empty", "prepared"):
-        raise ActRefused(FieldError("stage", f"cannot be {given['stage']} with an animal inside.", "Expected resting or holding."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "stage", f"cannot be {given['stage']} with an animal inside.", "Expected resting or holding."
+            )
+        )
     if len(inside(draft.ledger, box)) > 1 and not given.sure:
         raise ConfirmationRequired(
             "stage", f"{code(draft.ledger, box)} holds others too. Is all of it {given['stage']} now?"
@@ -243,32 +308,52 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
 
 
 @act(
-    "eclosed", "eclosed", _STAGE, ON,
-    on="animal", about="It left its pupal skin; it stays in its cell and hardens.", stages=("cell",),
-)  # fmt: skip
+    "eclosed",
+    "eclosed",
+    _STAGE,
+    ON,
+    on="animal",
+    about="It left its pupal skin; it stays in its cell and hardens.",
+    stages=("cell",),
+)
 def eclosed(draft: Draft, given: ActInput) -> None:
     _adult(draft, given, Animal.eclosed)
 
 
 @act(
-    "emerged", "emerged", _STAGE, ON,
-    on="animal", about="It left its cell by itself.", stages=("cell", "resting"),
-)  # fmt: skip
+    "emerged",
+    "emerged",
+    _STAGE,
+    ON,
+    on="animal",
+    about="It left its cell by itself.",
+    stages=("cell", "resting"),
+)
 def emerged(draft: Draft, given: ActInput) -> None:
     _adult(draft, given, Animal.emerged)
 
 
 @act(
-    "first-feed", "first feed", _STAGE, ON,
-    on="animal", about="It ate for the first time as an adult.", stages=("resting", "holding"),
-)  # fmt: skip
+    "first-feed",
+    "first feed",
+    _STAGE,
+    ON,
+    on="animal",
+    about="It ate for the first time as an adult.",
+    stages=("resting", "holding"),
+)
 def first_feed(draft: Draft, given: ActInput) -> None:
     _adult(draft, given, Animal.first_feed)
 
 
 @act(
-    "mature", "ready to breed", _STAGE, ON,
-    on="animal", about="It is ready to breed.", stages=("holding", "resting"),
-)  # fmt: skip
+    "mature",
+    "ready to breed",
+    _STAGE,
+    ON,
+    on="animal",
+    about="It is ready to breed.",
+    stages=("holding", "resting"),
+)
 def mature(draft: Draft, given: ActInput) -> None:
     _adult(draft, given, Animal.mature)

@@ -31,28 +31,44 @@ HOW = ("spot", "weight", "pupa", "adult")
 """By the spot under the last segment, by weight, as a pupa, as an adult."""
 _SURE_BY = {"spot": "likely", "weight": "guess", "pupa": "certain", "adult": "certain"}
 _HOW = Field("how", "word", "how it was sexed: spot, weight, pupa or adult", True, words=HOW)
-_SURE = Field("sure", "word", "certain, likely or guess (spot: likely, weight: guess, pupa and adult: certain)", words=SURE)  # fmt: skip
+_SURE = Field(
+    "sure",
+    "word",
+    "certain, likely or guess (spot: likely, weight: guess, pupa and adult: certain)",
+    words=SURE,
+)
 _SIRE = Field("sire", "ref", "its father", of="animal")
 _DAM = Field("dam", "ref", "its mother", of="animal")
 _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
 
 
 @act(
-    "animal", "numbered",
+    "animal",
+    "numbered",
     Field("number", "text", "its number, as you write it", True, label=True),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("in", "ref", "the enclosure it is in; it is taken out of the group counted there", of="enclosure"),
     Field("counted", "word", "was it counted in that group: yes or no", words=("yes", "no")),
-    _SIRE, _DAM,
+    _SIRE,
+    _DAM,
     Field("brood", "ref", "the brood it is from", of="brood"),
     Field("lot", "ref", "the arrival it came with", of="lot"),
     Field("age", "word", "which of several groups: eggs, L1, L2, L3 or adults", words=AGES),
     Field("mark", "text", "how it is marked"),
     Field("born", "span", "when it hatched", past=True),
-    Field("state", "word", "alive unless given, or from old notes dead, gone or missing", words=STATES, default="alive"),
-    NEW_STAGE, ON, NOTE,
-    on="line", about="An individual gets its number, out of a counted group or new to the books.",
-)  # fmt: skip
+    Field(
+        "state",
+        "word",
+        "alive unless given, or from old notes dead, gone or missing",
+        words=STATES,
+        default="alive",
+    ),
+    NEW_STAGE,
+    ON,
+    NOTE,
+    on="line",
+    about="An individual gets its number, out of a counted group or new to the books.",
+)
 def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]
     of, number = ledger.row(Line, line), given["number"]
@@ -66,24 +82,46 @@ def animal(draft: Draft, given: ActInput) -> None:
             FieldError("in", "is missing.", "Expected the enclosure it is in, or a state for old notes.")
         )
     if not alive and box is not None:
-        raise ActRefused(FieldError("in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."
+            )
+        )
     _parents_fit(draft, given)
     brood, lot = given["brood"], given["lot"]
     if brood is not None and ledger.row(Brood, brood).line not in (None, line):
-        raise ActRefused(FieldError("brood", f"{ledger.row(Brood, brood).name} is of another line than {of.name}.", "Check both."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "brood", f"{ledger.row(Brood, brood).name} is of another line than {of.name}.", "Check both."
+            )
+        )
     if box is None:
         # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
         draft.add(_new(given, brood, lot))
         return
-    matching = groups(ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"]))  # fmt: skip
+    matching = groups(
+        ledger, box, brood=brood, lot=lot, instar=None if given["age"] is None else instar(given["age"])
+    )
     own = [g for g in matching if g.line in (None, line)]
     if given["counted"] == "yes" and not own:
-        raise ActRefused(FieldError("counted", f"{code(ledger, box)} holds no such group of {of.name}.", "Say counted=no, or check the enclosure."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "counted",
+                f"{code(ledger, box)} holds no such group of {of.name}.",
+                "Say counted=no, or check the enclosure.",
+            )
+        )
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
         there = ", ".join(name(ledger, g) for g in own)
-        raise ActRefused(FieldError("age" if given["age"] is None else "brood", "several groups are meant.", f"{code(ledger, box)} holds: {there}."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "age" if given["age"] is None else "brood",
+                "several groups are meant.",
+                f"{code(ledger, box)} holds: {there}.",
+            )
+        )
     group = own[0] if own else None
     if group is not None:
         brood, lot = brood or group.brood, lot or group.lot
@@ -93,25 +131,43 @@ def animal(draft: Draft, given: ActInput) -> None:
     if group is not None:
         take_out(draft, group, _ONE[given["sex"]], given["on"], "numbered", "sex", animal=made)
     draft.add(
-        Content(enclosure=box, animal=made, line=line, since=given["on"], instar=group.instar if group else "",
-    ))  # fmt: skip
+        Content(
+            enclosure=box,
+            animal=made,
+            line=line,
+            since=given["on"],
+            instar=group.instar if group else "",
+        )
+    )
 
 
 def _new(given: ActInput, brood: int | None, lot: int | None) -> Animal:
     return Animal(
-        line=given.subject, number=given["number"], sex=given["sex"], sire=given["sire"], dam=given["dam"],
-        brood=brood, lot=lot, mark=given["mark"] or "", born=given["born"], state=given["state"],
+        line=given.subject,
+        number=given["number"],
+        sex=given["sex"],
+        sire=given["sire"],
+        dam=given["dam"],
+        brood=brood,
+        lot=lot,
+        mark=given["mark"] or "",
+        born=given["born"],
+        state=given["state"],
         note=given["note"] or "",
-    )  # fmt: skip
+    )
 
 
 def _parents_fit(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     wrong = [
-        FieldError(field, f"{animal_name(ledger, given[field])} is {ledger.row(Animal, given[field]).sex}.", f"Expected {what}.")
+        FieldError(
+            field,
+            f"{animal_name(ledger, given[field])} is {ledger.row(Animal, given[field]).sex}.",
+            f"Expected {what}.",
+        )
         for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
         if given[field] is not None and ledger.row(Animal, given[field]).sex not in (sex, "unknown")
-    ]  # fmt: skip
+    ]
     if given["sire"] is not None and given["sire"] == given["dam"]:
         wrong.append(FieldError("dam", "is its father too.", "Expected another animal."))
     if wrong:
@@ -119,9 +175,13 @@ def _parents_fit(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "parents", "parents are", _SIRE, _DAM,
-    on="animal", about="Who an animal's father or mother is, found out later.",
-)  # fmt: skip
+    "parents",
+    "parents are",
+    _SIRE,
+    _DAM,
+    on="animal",
+    about="Who an animal's father or mother is, found out later.",
+)
 def parents(draft: Draft, given: ActInput) -> None:
     ledger, child = draft.ledger, given.subject
     if given["sire"] is None and given["dam"] is None:
@@ -134,19 +194,32 @@ def parents(draft: Draft, given: ActInput) -> None:
         if parent is None:
             continue
         if parent == child or child in ancestors(ledger, parent):
-            raise ActRefused(FieldError(field, f"{animal_name(ledger, parent)} descends from {who}, or is the same.", "Expected another animal."))  # fmt: skip
+            raise ActRefused(
+                FieldError(
+                    field,
+                    f"{animal_name(ledger, parent)} descends from {who}, or is the same.",
+                    "Expected another animal.",
+                )
+            )
         if known is not None and known != parent and not given.sure:
-            raise ConfirmationRequired(field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?")  # fmt: skip
+            raise ConfirmationRequired(
+                field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?"
+            )
         draft.set(column, child, parent)
     changed(draft, "sire" if given["sire"] is not None else "dam", who)
 
 
 @act(
-    "sexed", "sexed",
-    Field("sex", "word", "m, f or unknown", True, words=SEXES), _HOW, _SURE, ON,
-    on="animal", about="An animal's sex, how it was told and how sure that is.",
+    "sexed",
+    "sexed",
+    Field("sex", "word", "m, f or unknown", True, words=SEXES),
+    _HOW,
+    _SURE,
+    ON,
+    on="animal",
+    about="An animal's sex, how it was told and how sure that is.",
     stages=("larvae", "wandering", "resting", "holding", "quarantine"),
-)  # fmt: skip
+)
 def sexed(draft: Draft, given: ActInput) -> None:
     before = draft.ledger
     known = before.row(Animal, given.subject)
@@ -164,20 +237,29 @@ def sexed(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "sexed-some", "sexed in a group",
-    Field("count", "counts", "all of the group now: males.females.unsexed", True), _HOW, _SURE, *WHICH, ON,
-    on="enclosure", about="How a counted group divides into males, females and those not sexed; its total stays.",
+    "sexed-some",
+    "sexed in a group",
+    Field("count", "counts", "all of the group now: males.females.unsexed", True),
+    _HOW,
+    _SURE,
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="How a counted group divides into males, females and those not sexed; its total stays.",
     stages=("larvae", "colony", "holding", "quarantine"),
-)  # fmt: skip
+)
 def sexed_some(draft: Draft, given: ActInput) -> None:
     group, counts = the_group(draft.ledger, given), given["count"]
     was = counted(group)
     least = was.at_least and counts.total >= was.total
     if counts.total != was.total and not least:
-        raise ActRefused(FieldError(
-            "count", f"{said(counts)} are {counts.total}, and {said(was)} are counted there.",
-            "Sexing leaves the total as it is: record the dead, the moved or the new count first.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "count",
+                f"{said(counts)} are {counts.total}, and {said(was)} are counted there.",
+                "Sexing leaves the total as it is: record the dead, the moved or the new count first.",
+            )
+        )
     if (counts.males < was.males or counts.females < was.females) and not given.sure:
         raise ConfirmationRequired("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
     set_counts(draft, group.id, counts._replace(at_least=was.at_least))
@@ -187,10 +269,13 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "marked", "marked",
+    "marked",
+    "marked",
     Field("mark", "text", "how: paint, tag, notch", True),
-    on="animal", about="An animal carries a mark from now on.", stages=("holding", "resting", "quarantine"),
-)  # fmt: skip
+    on="animal",
+    about="An animal carries a mark from now on.",
+    stages=("holding", "resting", "quarantine"),
+)
 def marked(draft: Draft, given: ActInput) -> None:
     living(draft.ledger, given.subject)
     draft.set(Animal.mark, given.subject, given["mark"])
@@ -199,9 +284,13 @@ def marked(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "mark-lost", "has lost its mark", ON,
-    on="animal", about="The mark is gone; it is still known by its enclosure.", stages=("holding", "pairing", "laying"),
-)  # fmt: skip
+    "mark-lost",
+    "has lost its mark",
+    ON,
+    on="animal",
+    about="The mark is gone; it is still known by its enclosure.",
+    stages=("holding", "pairing", "laying"),
+)
 def mark_lost(draft: Draft, given: ActInput) -> None:
     row = draft.ledger.row(Animal, given.subject)
     who = animal_name(draft.ledger, given.subject)
@@ -217,10 +306,15 @@ def mark_lost(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "move", "moved into another box",
-    Field("to", "ref", "the box it is in now", True, of="enclosure"), NEW_STAGE, ON,
-    on="animal", about="An animal was put into another enclosure; its history goes with it.", stages=STAGES,
-)  # fmt: skip
+    "move",
+    "moved into another box",
+    Field("to", "ref", "the box it is in now", True, of="enclosure"),
+    NEW_STAGE,
+    ON,
+    on="animal",
+    about="An animal was put into another enclosure; its history goes with it.",
+    stages=STAGES,
+)
 def move(draft: Draft, given: ActInput) -> None:
     one, to = given.subject, given["to"]
     who = animal_name(draft.ledger, one)
@@ -244,11 +338,17 @@ def move(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "move-some", "some moved into another box",
+    "move-some",
+    "some moved into another box",
     Field("count", "counts", "how many: 3, or males.females.unsexed", True),
-    Field("to", "ref", "the enclosure they are in now", True, of="enclosure"), NEW_STAGE, *WHICH, ON,
-    on="enclosure", about="Some or all of a counted group were put into another enclosure.", stages=STAGES,
-)  # fmt: skip
+    Field("to", "ref", "the enclosure they are in now", True, of="enclosure"),
+    NEW_STAGE,
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="Some or all of a counted group were put into another enclosure.",
+    stages=STAGES,
+)
 def move_some(draft: Draft, given: ActInput) -> None:
     group, to = the_group(draft.ledger, given), given["to"]
     if to == given.subject:

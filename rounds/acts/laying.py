@@ -23,13 +23,18 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
 
 
 @act(
-    "to-laying", "moved to a laying enclosure",
+    "to-laying",
+    "moved to a laying enclosure",
     Field("to", "ref", "the box she lays in now (hers, if laid out for it)", True, of="enclosure"),
     Field("female", "ref", "which female, when several are here", of="animal"),
-    Field("with_male", "yesno", "did her male go with her: yes or no", default="no"), REST, LOOKED, ON,
-    on="enclosure", about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",
+    Field("with_male", "yesno", "did her male go with her: yes or no", default="no"),
+    REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="A female goes to lay, alone (her pairing ends) or with her male (it goes on, and two eat).",
     stages=("pairing", "holding"),
-)  # fmt: skip
+)
 def to_laying(draft: Draft, given: ActInput) -> None:
     ledger, box, to, when = draft.ledger, given.subject, given["to"], given["on"]
     female = _the_female(ledger, given)
@@ -37,9 +42,16 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         (found.id for found in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.female.is_(female))),
         None,
     )
-    males = sorted(
-        partner.male for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
-    ) if pairing is not None else []  # fmt: skip
+    males = (
+        sorted(
+            partner.male
+            for partner in ledger.rows(
+                PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None)
+            )
+        )
+        if pairing is not None
+        else []
+    )
     going = males if given["with_male"] else []
     slips = [
         *alive(ledger, female, "female"),
@@ -49,14 +61,29 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         row = ledger.row(Pairing, pairing)
         slips += too_early(row.since, when, row.name)
     if given["with_male"] and not males:
-        slips.append(FieldError("with_male", f"{animal_name(ledger, female)} is in no open pairing with a male.", "Record `pair` first, or with_male=no."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "with_male",
+                f"{animal_name(ledger, female)} is in no open pairing with a male.",
+                "Record `pair` first, or with_male=no.",
+            )
+        )
     if to == box and males and not given["with_male"]:
-        slips.append(FieldError("with_male", f"{animal_name(ledger, males[0])} is still with her.", "Say with_male=yes, or record `male-out` first."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "with_male",
+                f"{animal_name(ledger, males[0])} is still with her.",
+                "Say with_male=yes, or record `male-out` first.",
+            )
+        )
     refuse(*slips, *came_later(ledger, (female, *going), to, when))
-    ask(given, [
-        *(d for a in (female, *going) if to != box for d in kept_in(ledger, a, given, "female")),
-        *_others_there(ledger, to, {female, *going}),
-    ])  # fmt: skip
+    ask(
+        given,
+        [
+            *(d for a in (female, *going) if to != box for d in kept_in(ledger, a, given, "female")),
+            *_others_there(ledger, to, {female, *going}),
+        ],
+    )
     for animal in (female, *going):
         put(draft, animal, to, when)
     if pairing is not None and going:
@@ -79,14 +106,30 @@ def _the_female(ledger: Ledger, given: ActInput) -> int:
     females = [a for a in here if ledger.row(Animal, a).sex == "f"]
     if given["female"] is not None:
         if given["female"] not in here:
-            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.", "Record it for the enclosure she is in."))  # fmt: skip
+            raise ActRefused(
+                FieldError(
+                    "female",
+                    f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.",
+                    "Record it for the enclosure she is in.",
+                )
+            )
         if ledger.row(Animal, given["female"]).sex == "m":
-            raise ActRefused(FieldError("female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."))  # fmt: skip
+            raise ActRefused(
+                FieldError(
+                    "female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."
+                )
+            )
         return int(given["female"])
     if len(females) == 1:
         return int(females[0])
     names = ", ".join(animal_name(ledger, a) for a in females)
-    raise ActRefused(FieldError("female", "is missing." if females else f"none is recorded in {code(ledger, box)}.", f"Females here: {names}." if names else "Record who is here first."))  # fmt: skip
+    raise ActRefused(
+        FieldError(
+            "female",
+            "is missing." if females else f"none is recorded in {code(ledger, box)}.",
+            f"Females here: {names}." if names else "Record who is here first.",
+        )
+    )
 
 
 def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
@@ -96,9 +139,12 @@ def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]
         if content.animal is not None and content.animal not in moving
     ]
     return [
-        ("to", f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.")
+        (
+            "to",
+            f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.",
+        )
         for a in there
-    ]  # fmt: skip
+    ]
 
 
 def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:

@@ -51,10 +51,18 @@ def _seen_before(seen: int | None, when: Span) -> None:
 
 
 @act(
-    "dead", "found dead", _SEEN, _CAUSE, REST, LOOKED, ON,
-    on="animal", about="It was found dead: the day is when it was found, not when it died.", stages=_LIVED,
+    "dead",
+    "found dead",
+    _SEEN,
+    _CAUSE,
+    REST,
+    LOOKED,
+    ON,
+    on="animal",
+    about="It was found dead: the day is when it was found, not when it died.",
+    stages=_LIVED,
     caution=cautions.RELEASE,
-)  # fmt: skip
+)
 def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
     living(draft.ledger, one)
@@ -69,9 +77,20 @@ def dead(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "dead-some", "found dead in a group", _COUNT, _SEEN, _CAUSE, *WHICH, REST, LOOKED, ON,
-    on="enclosure", about="Some of a counted group were found dead.", stages=_LIVED, caution=cautions.RELEASE,
-)  # fmt: skip
+    "dead-some",
+    "found dead in a group",
+    _COUNT,
+    _SEEN,
+    _CAUSE,
+    *WHICH,
+    REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="Some of a counted group were found dead.",
+    stages=_LIVED,
+    caution=cautions.RELEASE,
+)
 def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
 
@@ -90,35 +109,70 @@ _TO = Field("to", "text", "who has it now", True)
 
 
 @act(
-    "given-away", "given away", _TO, REST, LOOKED, ON,
-    on="animal", about="It has left the house for good: given, traded or sold.", stages=_LIVED,
+    "given-away",
+    "given away",
+    _TO,
+    REST,
+    LOOKED,
+    ON,
+    on="animal",
+    about="It has left the house for good: given, traded or sold.",
+    stages=_LIVED,
     caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
-)  # fmt: skip
+)
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.owner:
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} belongs to {row.owner}.", "Record `went-back` instead."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "animal",
+                f"{animal_name(draft.ledger, given.subject)} belongs to {row.owner}.",
+                "Record `went-back` instead.",
+            )
+        )
     draft.set(Animal.owner, given.subject, given["to"])
     _go(draft, given, "gone", f"is with {given['to']}")
 
 
 @act(
-    "given-away-some", "given away from a group", _COUNT, _TO, *WHICH, REST, LOOKED, ON,
-    on="enclosure", about="Some of a counted group have left the house for good.", stages=("larvae", "colony", "holding"),
+    "given-away-some",
+    "given away from a group",
+    _COUNT,
+    _TO,
+    *WHICH,
+    REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="Some of a counted group have left the house for good.",
+    stages=("larvae", "colony", "holding"),
     caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
-)  # fmt: skip
+)
 def given_away_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "given away", None, given["to"])
 
 
 @act(
-    "missing", "whereabouts unknown", _SEEN, REST, LOOKED, ON,
-    on="animal", about="It is not where it should be, and nobody knows where it is.", stages=_LIVED,
-)  # fmt: skip
+    "missing",
+    "whereabouts unknown",
+    _SEEN,
+    REST,
+    LOOKED,
+    ON,
+    on="animal",
+    about="It is not where it should be, and nobody knows where it is.",
+    stages=_LIVED,
+)
 def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.state == "missing":
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is missing already.", "Record `found` when it turns up."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "animal",
+                f"{animal_name(draft.ledger, given.subject)} is missing already.",
+                "Record `found` when it turns up.",
+            )
+        )
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
         draft.set(Animal.last_seen, given.subject, given["seen"])
@@ -126,22 +180,41 @@ def missing(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "missing-some", "missing from a group", _COUNT, _SEEN, *WHICH, REST, LOOKED, ON,
-    on="enclosure", about="Some of a counted group are not there any more, and nobody knows where.",
+    "missing-some",
+    "missing from a group",
+    _COUNT,
+    _SEEN,
+    *WHICH,
+    REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="Some of a counted group are not there any more, and nobody knows where.",
     stages=("larvae", "colony", "holding"),
-)  # fmt: skip
+)
 def missing_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "missing", given["seen"], "")
 
 
 @act(
-    "found", "found again", _INTO, NEW_STAGE, ON,
-    on="animal", about="An animal that was missing turned up.",
-)  # fmt: skip
+    "found",
+    "found again",
+    _INTO,
+    NEW_STAGE,
+    ON,
+    on="animal",
+    about="An animal that was missing turned up.",
+)
 def found(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, draft.ledger.row(Animal, given.subject)
     if row.state != "missing":
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, one)} is not missing.", "Record `move` if it was moved."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "animal",
+                f"{animal_name(draft.ledger, one)} is not missing.",
+                "Record `move` if it was moved.",
+            )
+        )
     _after_it_left(draft, one, given["on"])
     move_in(draft, given["into"], given["stage"], given["on"])
     put(draft, one, given["into"], given["on"])
@@ -161,13 +234,19 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
 
 
 @act(
-    "lent", "lent out",
+    "lent",
+    "lent out",
     Field("to", "text", "who has it for the time being", True),
     Field("due", "span", "when it is due back"),
-    Field("offspring", "text", "whose the offspring are, and what else was agreed"), REST, LOOKED, ON,
-    on="animal", about="It is with another house for a time and stays ours.", stages=("holding", "resting"),
+    Field("offspring", "text", "whose the offspring are, and what else was agreed"),
+    REST,
+    LOOKED,
+    ON,
+    on="animal",
+    about="It is with another house for a time and stays ours.",
+    stages=("holding", "resting"),
     caution=cautions.TRAVEL,
-)  # fmt: skip
+)
 def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
     who = animal_name(draft.ledger, one)
@@ -188,7 +267,13 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
     )
     if loan is None:
         said = "lent out" if way == "out" else "here on loan"
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, animal)} is not {said}.", "Check which animal you mean."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "animal",
+                f"{animal_name(draft.ledger, animal)} is not {said}.",
+                "Check which animal you mean.",
+            )
+        )
     return loan
 
 
@@ -214,9 +299,15 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
 
 
 @act(
-    "came-back", "came back from a loan", _INTO, NEW_STAGE, ON,
-    on="animal", about="An animal that was lent out is here again.", caution=cautions.QUARANTINE,
-)  # fmt: skip
+    "came-back",
+    "came back from a loan",
+    _INTO,
+    NEW_STAGE,
+    ON,
+    on="animal",
+    about="An animal that was lent out is here again.",
+    caution=cautions.QUARANTINE,
+)
 def came_back(draft: Draft, given: ActInput) -> None:
     one = given.subject
     loan = _open_loan(draft, one, "out")
@@ -228,10 +319,16 @@ def came_back(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "went-back", "went back to its owner", REST, LOOKED, ON,
-    on="animal", about="An animal that was here on loan is with its owner again.",
-    stages=("holding", "pairing", "laying"), caution=cautions.TRAVEL,
-)  # fmt: skip
+    "went-back",
+    "went back to its owner",
+    REST,
+    LOOKED,
+    ON,
+    on="animal",
+    about="An animal that was here on loan is with its owner again.",
+    stages=("holding", "pairing", "laying"),
+    caution=cautions.TRAVEL,
+)
 def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")
     living(draft.ledger, given.subject)

@@ -35,10 +35,7 @@ def by_digit(ledger: Ledger, enclosure: int, offer: Offer) -> Offer:
 
 def batches(ledger: Ledger) -> tuple[str, ...]:
     """That it is not known, then the batches of which something is, the newest first."""
-    known = [
-        str(batch.name) for batch in ledger.rows(Batch)
-        if batch.recipe or batch.made is not None
-    ]  # fmt: skip
+    known = [str(batch.name) for batch in ledger.rows(Batch) if batch.recipe or batch.made is not None]
     return (NOT_KNOWN, *reversed(known))[:MOST]
 
 
@@ -58,7 +55,8 @@ def grown(ledger: Ledger, enclosure: int, sex: str) -> tuple[str, ...]:
         if len(found) > 4 * MOST:  # a large house: not worth looking closer
             return ()
     names = tuple(
-        animal_name(ledger, a) for _, a in sorted(found)
+        animal_name(ledger, a)
+        for _, a in sorted(found)
         if not (wrong_female(ledger, a) if sex == "f" else wrong_male(ledger, a, 0, enclosure))
-    )  # fmt: skip
+    )
     return names if len(names) <= MOST else ()

@@ -119,9 +119,16 @@ def _house(at: Box) -> Whom:  # noqa: ARG001
 
 
 BY_TABLE: dict[str, Callable[[Box], Whom]] = {
-    "enclosure": _itself, "animal": _animals, "brood": _broods, "line": _lines_here, "pairing": _pairings,
-    "plan": _plans, "batch": _batches, "trial": _trials, "": _house,
-}  # fmt: skip
+    "enclosure": _itself,
+    "animal": _animals,
+    "brood": _broods,
+    "line": _lines_here,
+    "pairing": _pairings,
+    "plan": _plans,
+    "batch": _batches,
+    "trial": _trials,
+    "": _house,
+}
 """By the table an act is done to."""
 
 
@@ -171,10 +178,15 @@ def _locked(at: Box) -> Whom:
 
 
 PICKED: dict[str, Callable[[Box], Whom]] = {
-    "found": _missing, "came-back": _lent, "went-back": _borrowed, "mark-lost": _with(Animal.mark, Animal.mark_lost),
-    "promise-over": _with(Animal.promised), "lift": _locked, "loan-in": _lines,
+    "found": _missing,
+    "came-back": _lent,
+    "went-back": _borrowed,
+    "mark-lost": _with(Animal.mark, Animal.mark_lost),
+    "promise-over": _with(Animal.promised),
+    "lift": _locked,
+    "loan-in": _lines,
     **dict.fromkeys(("sexed-some", "move-some", "dead-some", "given-away-some", "missing-some"), _group),
-}  # fmt: skip
+}
 
 
 # Names

@@ -31,22 +31,44 @@ FIRST = {
 MANY = 8  # an act of so many stages is a general one, and comes after those of the stage
 
 ANYWHERE = (
-    "animal", "parents", "found", "came-back", "promise-over", "arrival", "line", "loan-in", "line-from",
-    "substrate", "substrate-used", "box", "shelf",
-)  # fmt: skip
+    "animal",
+    "parents",
+    "found",
+    "came-back",
+    "promise-over",
+    "arrival",
+    "line",
+    "loan-in",
+    "line-from",
+    "substrate",
+    "substrate-used",
+    "box",
+    "shelf",
+)
 """Acts of no stage, which come last, in this order; others of no stage after them."""
 
 TITLES = {
-    "animal": "one here gets its number", "parents": "parents found out", "found": "a missing animal found here",
-    "came-back": "back from a loan, into here", "arrival": "animals arrived", "line": "a line opened",
-    "loan-in": "an animal came on loan", "line-from": "where a line comes from",
-    "substrate-used": "substrate of a batch given here", "shelf": "a new shelf",
-}  # fmt: skip
+    "animal": "one here gets its number",
+    "parents": "parents found out",
+    "found": "a missing animal found here",
+    "came-back": "back from a loan, into here",
+    "arrival": "animals arrived",
+    "line": "a line opened",
+    "loan-in": "an animal came on loan",
+    "line-from": "where a line comes from",
+    "substrate-used": "substrate of a batch given here",
+    "shelf": "a new shelf",
+}
 """What acts of no stage are called where they are offered, because their own title follows a name."""
 
 HERE = {
-    "animal": "in", "found": "into", "came-back": "into", "substrate-used": "into", "split": "from", "hatched": "from",
-}  # fmt: skip
+    "animal": "in",
+    "found": "into",
+    "came-back": "into",
+    "substrate-used": "into",
+    "split": "from",
+    "hatched": "from",
+}
 """Fields that can only mean the enclosure at which the act is recorded."""
 APART = {"arrival": "into", "loan-in": "into"}
 """The same where newcomers may be put here: nobody lives here, or only others in quarantine."""

@@ -47,17 +47,22 @@ TOGETHER = "pairing period over"
 
 
 @act(
-    "pair", "put together",
+    "pair",
+    "put together",
     Field("female", "ref", "the female (LINE/NUMBER)", True, of="animal"),
     Field("males", "ref", "the male, or several with commas", True, of="animal", many=True),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
-    Field("paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY),
+    Field(
+        "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
+    ),
     Field("on", "span", "since when they are together (today unless given)", default="today", past=True),
-    Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True), NOTE,
-    on="enclosure", about="A female and one or more males were put together in this enclosure.",
+    Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True),
+    NOTE,
+    on="enclosure",
+    about="A female and one or more males were put together in this enclosure.",
     stages=("holding", "pairing", "prepared", "empty"),
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
-)  # fmt: skip
+)
 def pair(draft: Draft, given: ActInput) -> None:
     together(draft, given, given["female"], given["males"])
 
@@ -102,9 +107,16 @@ def together(
     if ledger.row(Enclosure, box).stage not in ("laying", "colony"):
         set_stage(draft, box, "pairing", when)
     made = draft.add(
-        Pairing(name=given["name"] or fresh_name(ledger, Pairing.name, "P"), female=female, enclosure=box,
-        purpose=purpose, paternity=said or derived, since=when, note=given["note"] or "",
-    ))  # fmt: skip
+        Pairing(
+            name=given["name"] or fresh_name(ledger, Pairing.name, "P"),
+            female=female,
+            enclosure=box,
+            purpose=purpose,
+            paternity=said or derived,
+            since=when,
+            note=given["note"] or "",
+        )
+    )
     for male in males:
         draft.add(PairingMale(pairing=made, male=male, since=when))
     plan_made(draft, made, female, males)
@@ -115,10 +127,14 @@ def together(
 
 
 @act(
-    "male-in", "male added",
-    Field("male", "ref", "the male that was added", True, of="animal"), ON,
-    on="pairing", about="One more male is with the female of this pairing.", stages=("pairing", "laying"),
-)  # fmt: skip
+    "male-in",
+    "male added",
+    Field("male", "ref", "the male that was added", True, of="animal"),
+    ON,
+    on="pairing",
+    about="One more male is with the female of this pairing.",
+    stages=("pairing", "laying"),
+)
 def male_in(draft: Draft, given: ActInput) -> None:
     pairing, male, when = given.subject, given["male"], given["on"]
     ledger = draft.ledger
@@ -142,12 +158,18 @@ def male_in(draft: Draft, given: ActInput) -> None:
     ):
         slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {about.name} already."))
     refuse(*slips, *too_early(about.since, when, about.name), *came_later(ledger, [male], box, when))
-    ask(given, [
-        *unsexed(ledger, male, "male"),
-        *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
-        *too_young(ledger, male, when, "male"),
-        *(running_trials.second_male(ledger, pairing) or related(ledger, female, [male], about.purpose, "male")),
-    ])  # fmt: skip
+    ask(
+        given,
+        [
+            *unsexed(ledger, male, "male"),
+            *(kept_in(ledger, male, given, "male") if box_of(ledger, male) != box else []),
+            *too_young(ledger, male, when, "male"),
+            *(
+                running_trials.second_male(ledger, pairing)
+                or related(ledger, female, [male], about.purpose, "male")
+            ),
+        ],
+    )
     put(draft, male, box, when)
     draft.add(PairingMale(pairing=pairing, male=male, since=when))
     derived, _ = paternity(draft.ledger, female, before | {male}, when)
@@ -159,12 +181,17 @@ def male_in(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "male-out", "male taken out",
+    "male-out",
+    "male taken out",
     Field("to", "ref", "the enclosure he is in now", True, of="enclosure"),
-    Field("male", "ref", "which male, when there are several", of="animal"), REST, LOOKED, ON,
-    on="pairing", about="A male of this pairing was taken out; with the last one the pairing ends.",
+    Field("male", "ref", "which male, when there are several", of="animal"),
+    REST,
+    LOOKED,
+    ON,
+    on="pairing",
+    about="A male of this pairing was taken out; with the last one the pairing ends.",
     stages=("pairing", "laying"),
-)  # fmt: skip
+)
 def male_out(draft: Draft, given: ActInput) -> None:
     pairing, to, when = given.subject, given["to"], given["on"]
     ledger = draft.ledger
@@ -194,11 +221,15 @@ def male_out(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "mating-seen", "mating seen",
+    "mating-seen",
+    "mating seen",
     Field("pairing", "ref", "of which pairing, when several are here", of="pairing"),
-    Field("male", "ref", "by which male, when that was seen", of="animal"), ON,
-    on="enclosure", about="A pair was seen mating here.", stages=("pairing", "laying", "colony"),
-)  # fmt: skip
+    Field("male", "ref", "by which male, when that was seen", of="animal"),
+    ON,
+    on="enclosure",
+    about="A pair was seen mating here.",
+    stages=("pairing", "laying", "colony"),
+)
 def mating_seen(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     here = {
@@ -225,13 +256,24 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "parted", "parted",
+    "parted",
+    "parted",
     Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
     Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
-    Field("who", "word", "who left: she, he (or the males) or both (follows from the enclosures)", words=("she", "he", "both")),
-    REST, LOOKED, ON, Field("note", "text", "why, and anything else"),
-    on="pairing", about="The pairing is over; female and males are apart.", stages=("pairing", "laying"),
-)  # fmt: skip
+    Field(
+        "who",
+        "word",
+        "who left: she, he (or the males) or both (follows from the enclosures)",
+        words=("she", "he", "both"),
+    ),
+    REST,
+    LOOKED,
+    ON,
+    Field("note", "text", "why, and anything else"),
+    on="pairing",
+    about="The pairing is over; female and males are apart.",
+    stages=("pairing", "laying"),
+)
 def parted(draft: Draft, given: ActInput) -> None:
     pairing, when = given.subject, given["on"]
     ledger = draft.ledger
@@ -264,11 +306,13 @@ def parted(draft: Draft, given: ActInput) -> None:
         used(draft, to, when)
     hers = box_of(draft.ledger, female) if female is not None else None
     if hers is not None and hers in [box_of(draft.ledger, male) for male in males]:
-        raise ActRefused(FieldError(
-            "female_to" if moved else "who",
-            f"is missing: they would still be together in {code(draft.ledger, hers)}.",
-            "Say where she is now (female_to), where he is (males_to), or both.",
-        ))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "female_to" if moved else "who",
+                f"is missing: they would still be together in {code(draft.ledger, hers)}.",
+                "Say where she is now (female_to), where he is (males_to), or both.",
+            )
+        )
     if given["note"]:
         draft.set(Pairing.note, pairing, "; ".join(filter(None, (about.note, given["note"]))))
     close(draft, pairing, when, given.today)
@@ -283,7 +327,11 @@ def _who_left(given: ActInput) -> list[FieldError]:
         if who in (left, "both") and given[field] is None:
             out.append(FieldError(field, "is missing.", f"Expected the enclosure {said} is in now."))
         elif who not in (None, left, "both") and given[field] is not None:
-            out.append(FieldError(field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."))  # fmt: skip
+            out.append(
+                FieldError(
+                    field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."
+                )
+            )
     return out
 
 

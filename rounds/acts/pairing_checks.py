@@ -26,13 +26,21 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [FieldError("pairing", f"{row.name} is over since {words(row.until)}.", "Record `pair` to begin a new one.")]  # fmt: skip
+    return [
+        FieldError(
+            "pairing", f"{row.name} is over since {words(row.until)}.", "Record `pair` to begin a new one."
+        )
+    ]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [FieldError("on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act.")]  # fmt: skip
+    return [
+        FieldError(
+            "on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act."
+        )
+    ]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -45,7 +53,13 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             continue
         if when.latest < there.since.earliest:
             at = code(ledger, there.enclosure)
-            out.append(FieldError("on", f"is before {animal_name(ledger, animal)} came to {at} ({words(there.since)}).", "Give a later day, or undo the earlier act."))  # fmt: skip
+            out.append(
+                FieldError(
+                    "on",
+                    f"is before {animal_name(ledger, animal)} came to {at} ({words(there.since)}).",
+                    "Give a later day, or undo the earlier act.",
+                )
+            )
     return out
 
 
@@ -53,7 +67,11 @@ def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) ->
     stage = str(ledger.row(Enclosure, box).stage)
     if stage in stages:
         return []
-    return [FieldError(field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")]  # fmt: skip
+    return [
+        FieldError(
+            field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}."
+        )
+    ]
 
 
 def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
@@ -70,7 +88,13 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     if ledger.row(Animal, female).sex == "m":
         slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
-        slips.append(FieldError("female", f"{name} is in {pairing.name} already.", f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "female",
+                f"{name} is in {pairing.name} already.",
+                f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first.",
+            )
+        )
     return slips
 
 
@@ -87,14 +111,22 @@ def wrong_male(
         # One male may serve two females that stand in one enclosure.
         other = ledger.row(Pairing, partner.pairing)
         if other.until is None and stands(ledger, partner.pairing) != box:
-            slips.append(FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first."))  # fmt: skip
+            slips.append(
+                FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first.")
+            )
     return slips
 
 
 def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
     if not name or ledger.find(of, name) is None:
         return []
-    return [FieldError("name", f"there is a {of.table} `{name}` already.", "Give another, or leave it out for the next free one.")]  # fmt: skip
+    return [
+        FieldError(
+            "name",
+            f"there is a {of.table} `{name}` already.",
+            "Give another, or leave it out for the next free one.",
+        )
+    ]
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
@@ -122,21 +154,25 @@ def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: 
     if purpose != "sibs":
         return [
             (field, f"{hers} and {animal_name(ledger, m)} are {how} (purpose=sibs where sibs are meant).")
-            for m, how in found.items() if how in CLOSE
-        ]  # fmt: skip
+            for m, how in found.items()
+            if how in CLOSE
+        ]
     return [
         (field, f"The books do not show that {hers} and {animal_name(ledger, m)} are full sibs.")
-        for m, how in found.items() if how not in SIBS
-    ]  # fmt: skip
+        for m, how in found.items()
+        if how not in SIBS
+    ]
 
 
 def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[int]:
     """Males in an enclosure that are not among ``males``."""
     return frozenset(
-        content.animal for content in inside(ledger, box)
-        if content.animal is not None and content.animal not in males
+        content.animal
+        for content in inside(ledger, box)
+        if content.animal is not None
+        and content.animal not in males
         and ledger.row(Animal, content.animal).sex == "m"
-    )  # fmt: skip
+    )
 
 
 def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[ActWarning]:

@@ -26,17 +26,21 @@ KEPT_APART = (Line.species, Line.subspecies, Line.locality)
 
 
 @act(
-    "plan-pair", "pairing planned",
+    "plan-pair",
+    "pairing planned",
     Field("with", "ref", "the other animal (LINE/NUMBER)", True, of="animal"),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
-    Field("box", "ref", "the enclosure it is meant for (where the female is then unless given)", of="enclosure"),
+    Field(
+        "box", "ref", "the enclosure it is meant for (where the female is then unless given)", of="enclosure"
+    ),
     Field("from", "day", "first day on which to make it (today unless given)", default="today"),
     Field("until", "day", "last day on which to make it, if there is one"),
     Field("because", "text", "why these two"),
     Field("name", "text", "what the plan is called (PLAN-01 and so on unless given)", label=True),
-    on="animal", about="A pairing is chosen; nobody moves until it is made at the rack.",
+    on="animal",
+    about="A pairing is chosen; nobody moves until it is made at the rack.",
     stages=("holding", "pairing", "laying", "colony", "resting"),
-)  # fmt: skip
+)
 def plan_pair(draft: Draft, given: ActInput) -> None:
     ledger, one, other = draft.ledger, given.subject, given["with"]
     refuse(
@@ -48,19 +52,37 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
     slips = [*_open_already(ledger, female), *_window(given)]
     stage = str(ledger.row(Enclosure, given["box"]).stage) if given["box"] is not None else ""
     if stage and stage not in OPEN_TO:
-        slips.append(FieldError("box", f"{code(ledger, given['box'])} is in stage {stage}.", f"Expected one in stage {', '.join(OPEN_TO)}."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "box",
+                f"{code(ledger, given['box'])} is in stage {stage}.",
+                f"Expected one in stage {', '.join(OPEN_TO)}.",
+            )
+        )
     refuse(*slips)
-    ask(given, [
-        *unsexed(ledger, female, "animal"), *unsexed(ledger, male, "with"),
-        *(d for a in (female, male) for d in _not_free(ledger, a)),
-        *_apart(ledger, female, male),
-        *related(ledger, female, [male], given["purpose"], "with"),
-    ])  # fmt: skip
+    ask(
+        given,
+        [
+            *unsexed(ledger, female, "animal"),
+            *unsexed(ledger, male, "with"),
+            *(d for a in (female, male) for d in _not_free(ledger, a)),
+            *_apart(ledger, female, male),
+            *related(ledger, female, [male], given["purpose"], "with"),
+        ],
+    )
     draft.add(
-        PlannedPairing(name=given["name"] or fresh_name(ledger, PlannedPairing.name, "PLAN"), female=female, male=male,
-        purpose=given["purpose"], enclosure=given["box"], chosen=given.today, earliest=given["from"],
-        latest=given["until"], why=given["because"] or "",
-    ))  # fmt: skip
+        PlannedPairing(
+            name=given["name"] or fresh_name(ledger, PlannedPairing.name, "PLAN"),
+            female=female,
+            male=male,
+            purpose=given["purpose"],
+            enclosure=given["box"],
+            chosen=given.today,
+            earliest=given["from"],
+            latest=given["until"],
+            why=given["because"] or "",
+        )
+    )
 
 
 def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
@@ -83,17 +105,22 @@ def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
 
 def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
     return [
-        FieldError("with", f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r.name}).", f"Record `{DROP} {r.name}` first.")
+        FieldError(
+            "with",
+            f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r.name}).",
+            f"Record `{DROP} {r.name}` first.",
+        )
         for r in planned_pairings.open_plans(ledger, PlannedPairing.female.is_(female))
-    ]  # fmt: skip
+    ]
 
 
 def _window(given: ActInput) -> list[FieldError]:
     first, last = given["from"], given["until"]
     slips = [
         FieldError(f, f"{iso(d)} is over.", "Give today or a later day.")
-        for f, d in (("from", first), ("until", last)) if d is not None and d < given.today
-    ]  # fmt: skip
+        for f, d in (("from", first), ("until", last))
+        if d is not None and d < given.today
+    ]
     if last is not None and first is not None and last < first and not slips:
         slips.append(
             FieldError("until", f"{iso(last)} is before {iso(first)}.", "Give that day or a later one.")
@@ -124,19 +151,35 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
         if a and b:
             out.append(("with", f"They are of another {said}: {f.name} {a}, {m.name} {b}."))
         else:
-            out.append(("with", f"The {said} of {m.name if a else f.name} is not recorded, that of the other is {a or b}."))  # fmt: skip
+            out.append(
+                (
+                    "with",
+                    f"The {said} of {m.name if a else f.name} is not recorded, that of the other is {a or b}.",
+                )
+            )
     return out
 
 
 @act(
-    MADE, "planned pairing made",
-    Field("in", "ref", "the enclosure they are in (the planned one, else the female's, unless given)", of="enclosure"),
-    Field("paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY),
-    ON, Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True), NOTE,
-    on="plan", about="The two animals of a plan were put together, as it was planned.",
+    MADE,
+    "planned pairing made",
+    Field(
+        "in",
+        "ref",
+        "the enclosure they are in (the planned one, else the female's, unless given)",
+        of="enclosure",
+    ),
+    Field(
+        "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
+    ),
+    ON,
+    Field("name", "text", "what the pairing is called (P-01 and so on unless given)", label=True),
+    NOTE,
+    on="plan",
+    about="The two animals of a plan were put together, as it was planned.",
     stages=OPEN_TO,
     caution="Plan numbers before you pair. Large males pinch and may hurt each other: watch them on the first day.",
-)  # fmt: skip
+)
 def plan_made(draft: Draft, given: ActInput) -> None:
     ledger, planned = draft.ledger, _open(draft.ledger, given.subject)
     where = planned_pairings.homes(ledger)
@@ -146,9 +189,14 @@ def plan_made(draft: Draft, given: ActInput) -> None:
             FieldError("in", "is missing: she is in no enclosure.", "Expected the enclosure they are in.")
         )
     values = {
-        "female": planned.female, "males": [planned.male], "purpose": planned.purpose, "note": given["note"],
-        "paternity": given["paternity"], "on": given["on"], "name": given["name"],
-    }  # fmt: skip
+        "female": planned.female,
+        "males": [planned.male],
+        "purpose": planned.purpose,
+        "note": given["note"],
+        "paternity": given["paternity"],
+        "on": given["on"],
+        "name": given["name"],
+    }
     as_pair = ActInput(box, values, given.today, given.keeper, given.sure, given.settings)
     together(draft, as_pair, planned.female, [planned.male], _early(ledger, planned, given, where))
 
@@ -169,11 +217,13 @@ def _early(
 
 
 @act(
-    DROP, "plan given up",
+    DROP,
+    "plan given up",
     Field("because", "text", "why", True),
-    on="plan", about="A planned pairing is not going to be made.",
+    on="plan",
+    about="A planned pairing is not going to be made.",
     stages=(*OPEN_TO, "resting", "quarantine"),
-)  # fmt: skip
+)
 def plan_drop(draft: Draft, given: ActInput) -> None:
     _open(draft.ledger, given.subject)
     planned_pairings.plan_dropped(draft, given.subject, given.today, given["because"])
@@ -185,16 +235,30 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     if planned.pairing is not None:
         pairing = ledger.row(Pairing, planned.pairing)
         since = f" since {words(pairing.since)}" if pairing.since is not None else ""
-        raise ActRefused(FieldError("plan", f"{planned.name} was made: {pairing.name}{since}.", "Choose another, or plan it anew."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "plan", f"{planned.name} was made: {pairing.name}{since}.", "Choose another, or plan it anew."
+            )
+        )
     if planned.dropped is not None:
-        raise ActRefused(FieldError("plan", f"{planned.name} was given up on {iso(planned.dropped)}: {planned.dropped_why}.", "Record `plan-pair` to plan it anew."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "plan",
+                f"{planned.name} was given up on {iso(planned.dropped)}: {planned.dropped_why}.",
+                "Record `plan-pair` to plan it anew.",
+            )
+        )
     return planned
 
 
 @act(
-    "promised", "promised", Field("to", "text", "to whom, or for what it is kept", True),
-    on="animal", about="It is promised or kept for something, and is not offered for pairing.", stages=_GROWN,
-)  # fmt: skip
+    "promised",
+    "promised",
+    Field("to", "text", "to whom, or for what it is kept", True),
+    on="animal",
+    about="It is promised or kept for something, and is not offered for pairing.",
+    stages=_GROWN,
+)
 def promised(draft: Draft, given: ActInput) -> None:
     living(draft.ledger, given.subject)
     draft.set(Animal.promised, given.subject, given["to"])
@@ -202,21 +266,31 @@ def promised(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "promise-over", "promised no more",
-    on="animal", about="It is not promised or kept for anything any more.",
-)  # fmt: skip
+    "promise-over",
+    "promised no more",
+    on="animal",
+    about="It is not promised or kept for anything any more.",
+)
 def promise_over(draft: Draft, given: ActInput) -> None:
     if not draft.ledger.row(Animal, given.subject).promised:
-        raise ActRefused(FieldError("animal", f"{animal_name(draft.ledger, given.subject)} is not promised to anybody.", "There is nothing to record."))  # fmt: skip
+        raise ActRefused(
+            FieldError(
+                "animal",
+                f"{animal_name(draft.ledger, given.subject)} is not promised to anybody.",
+                "There is nothing to record.",
+            )
+        )
     draft.set(Animal.promised, given.subject, "")
 
 
 @act(
-    "line-from", "origin of a line recorded",
+    "line-from",
+    "origin of a line recorded",
     Field("locality", "text", "the place in the wild it comes from, as it is on record", label=True),
     Field("subspecies", "text", "its subspecies", label=True),
-    on="line", about="Where in the wild a line comes from, or its subspecies; lines of another are not crossed unasked.",
-)  # fmt: skip
+    on="line",
+    about="Where in the wild a line comes from, or its subspecies; lines of another are not crossed unasked.",
+)
 def line_from(draft: Draft, given: ActInput) -> None:
     if not given["locality"] and not given["subspecies"]:
         raise ActRefused(

@@ -13,12 +13,14 @@ VACANT = ("empty", "prepared")
 
 
 @act(
-    "shelf", "a shelf with its slots",
+    "shelf",
+    "a shelf with its slots",
     Field("bay", "text", "the bay's letter or letters, without digits", True),
     Field("shelf", "whole", "which shelf, counted from the top", True, low=1, high=99),
     Field("slots", "whole", "how many slots it has", True, low=1, high=99),
-    on="", about="A shelf is put up, or got more slots; what stands elsewhere is not touched.",
-)  # fmt: skip
+    on="",
+    about="A shelf is put up, or got more slots; what stands elsewhere is not touched.",
+)
 def shelf(draft: Draft, given: ActInput) -> None:
     bay = str(given["bay"]).strip()
     if not bay.isalpha():
@@ -38,15 +40,19 @@ def shelf(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "box", "a new enclosure",
+    "box",
+    "a new enclosure",
     Field("code", "text", "its own code, which stays with it when it moves", True, label=True),
     Field("number", "whole", "its short number (the next free one unless given)", low=1, high=999_999),
     Field("place", "ref", "where it stands (B3-2)", of="place"),
     Field("stage", "word", "empty or prepared", words=VACANT, default="empty"),
-    Field("species", "text", "what it is meant for"), Field("litres", "number", "how much it holds", low=0.01, high=10_000),
-    ON, NOTE,
-    on="", about="A box or tub comes into use; it holds nobody yet.",
-)  # fmt: skip
+    Field("species", "text", "what it is meant for"),
+    Field("litres", "number", "how much it holds", low=0.01, high=10_000),
+    ON,
+    NOTE,
+    on="",
+    about="A box or tub comes into use; it holds nobody yet.",
+)
 def box(draft: Draft, given: ActInput) -> None:
     boxes = list(draft.ledger.rows(Enclosure))
     code, number = given["code"], given["number"]
@@ -58,7 +64,14 @@ def box(draft: Draft, given: ActInput) -> None:
     if slips:
         raise ActRefused(*slips)
     draft.add(
-        Enclosure(code=code, number=number or free_number(draft.ledger), stage=given["stage"],
-        stage_since=given["on"], place=given["place"], species=given["species"] or "", litres=given["litres"],
-        note=given["note"] or "",
-    ))  # fmt: skip
+        Enclosure(
+            code=code,
+            number=number or free_number(draft.ledger),
+            stage=given["stage"],
+            stage_since=given["on"],
+            place=given["place"],
+            species=given["species"] or "",
+            litres=given["litres"],
+            note=given["note"] or "",
+        )
+    )

@@ -96,15 +96,21 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
         earlier = ledger.row(Pairing, drawn.row.pairing).name
         hers = animal_name(ledger, drawn.row.female)
         return [
-            ("female", f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.")
-        ]  # fmt: skip
+            (
+                "female",
+                f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.",
+            )
+        ]
     if list(males) == [drawn.row.male]:
         return []
     hers = animal_name(ledger, drawn.row.female)
     his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else "no male"
     return [
-        ("males", f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.")
-    ]  # fmt: skip
+        (
+            "males",
+            f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.",
+        )
+    ]
 
 
 def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:

@@ -20,19 +20,24 @@ from rounds.records.whereabouts import inside, species_of
 
 
 @act(
-    "search", "searched",
+    "search",
+    "searched",
     Field("how", "word", "complete (all of the substrate) or partial", True, words=("complete", "partial")),
     Field("eggs", "counts", "eggs found, which stay where they lie: 3, or at least 3", default="0"),
     Field("l1", "counts", "L1 found: 14, or at least 14", default="0"),
     Field("l2", "counts", "L2 found", default="0"),
     Field("l3", "counts", "L3 found; males.females.unsexed where they were sexed", default="0"),
     Field("pairing", "ref", "whose eggs these are, when the books cannot tell", of="pairing"),
-    Field("name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True),
-    ON, NOTE,
-    on="enclosure", about="The substrate was searched; what was found stays here until it is split into tubs.",
+    Field(
+        "name", "text", "what the brood is called (after its pairing or enclosure unless given)", label=True
+    ),
+    ON,
+    NOTE,
+    on="enclosure",
+    about="The substrate was searched; what was found stays here until it is split into tubs.",
     stages=("laying", "colony", "eggs", "pairing", "holding"),
     caution="Leave eggs and new L1 where they lie, and the firm bottom layer alone while eggs may be in it.",
-)  # fmt: skip
+)
 def search(draft: Draft, given: ActInput) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
     found: dict[str, Counts] = {f: given[f.casefold()] for f in FOUND if _any(given[f.casefold()])}
@@ -46,10 +51,20 @@ def search(draft: Draft, given: ActInput) -> None:
     left, more = where.left_total
     taken = sum(n.total for n in found.values())
     row = draft.add(
-        Search(enclosure=box, pairing=where.pairing, made=made, complete=given["how"] == "complete",
-        eggs=given["eggs"].total, l1=given["l1"].total, l2=given["l2"].total, l3=given["l3"].total, at_least=any(n.at_least for n in found.values()),
-        note=given["note"] or "", recount=taken if more else min(left, taken),
-    ))  # fmt: skip
+        Search(
+            enclosure=box,
+            pairing=where.pairing,
+            made=made,
+            complete=given["how"] == "complete",
+            eggs=given["eggs"].total,
+            l1=given["l1"].total,
+            l2=given["l2"].total,
+            l3=given["l3"].total,
+            at_least=any(n.at_least for n in found.values()),
+            note=given["note"] or "",
+            recount=taken if more else min(left, taken),
+        )
+    )
     if given["how"] == "complete":
         _settle(draft, where, made)
     for f, counts in found.items():
@@ -69,24 +84,34 @@ def _any(counts: Counts) -> bool:
 def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts]) -> list[FieldError]:
     slips = [
         FieldError(f.casefold(), "cannot be sexed yet.", "Expected a plain count.")
-        for f, n in found.items() if f in ("eggs", "L1") and (n.males or n.females)
-    ]  # fmt: skip
+        for f, n in found.items()
+        if f in ("eggs", "L1") and (n.males or n.females)
+    ]
     slips += [
         FieldError(f.casefold(), "`at least 0` says nothing.", "Expected 0, or at least 1.")
-        for f, n in found.items() if not n.total
-    ]  # fmt: skip
+        for f, n in found.items()
+        if not n.total
+    ]
     if given["pairing"] is not None and where.mothers:
         female = ledger.row(Pairing, given["pairing"]).female
         names = ", ".join(animal_name(ledger, m) for m in where.mothers)
         if female not in where.mothers:
-            slips.append(FieldError("pairing", f"its female was not in {code(ledger, given.subject)}.", f"Females there: {names}."))  # fmt: skip
+            slips.append(
+                FieldError(
+                    "pairing",
+                    f"its female was not in {code(ledger, given.subject)}.",
+                    f"Females there: {names}.",
+                )
+            )
     return slips + (name_taken(ledger, Brood, given["name"]) if len(found) == 1 else [])
 
 
 def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
     doubts = [(f.casefold(), f"{h.doubt[0].upper()}{h.doubt[1:]}.") for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
-        doubts.append(("on", f"No female is recorded in {code(ledger, given.subject)} before {words(given['on'])}."))  # fmt: skip
+        doubts.append(
+            ("on", f"No female is recorded in {code(ledger, given.subject)} before {words(given['on'])}.")
+        )
     return doubts
 
 
@@ -98,16 +123,26 @@ def _unplanned(draft: Draft, box: int, mother: int, where: Site, made: Span) -> 
     ledger = draft.ledger
     since = where.since or made
     males = {
-        content.animal: content for content in ledger.rows(Content, Content.enclosure.is_(box))
-        if content.animal is not None and ledger.row(Animal, content.animal).sex == "m"
+        content.animal: content
+        for content in ledger.rows(Content, Content.enclosure.is_(box))
+        if content.animal is not None
+        and ledger.row(Animal, content.animal).sex == "m"
         and (content.since is None or content.since.earliest <= made.latest)
         and (content.until is None or content.until.latest >= since.earliest)
-    }  # fmt: skip
+    }
     sure, _ = paternity(ledger, mother, frozenset(males), made)
     pairing = draft.add(
-        Pairing(name=fresh_name(ledger, Pairing.name, "P"), female=mother, enclosure=box, purpose="unplanned",
-        paternity=sure, since=since, until=made, note="no pairing was recorded before she laid",
-    ))  # fmt: skip
+        Pairing(
+            name=fresh_name(ledger, Pairing.name, "P"),
+            female=mother,
+            enclosure=box,
+            purpose="unplanned",
+            paternity=sure,
+            since=since,
+            until=made,
+            note="no pairing was recorded before she laid",
+        )
+    )
     for male, stay in males.items():
         draft.add(PairingMale(pairing=pairing, male=male, since=stay.since, until=stay.until or made))
     return pairing
@@ -117,9 +152,19 @@ def _settle(draft: Draft, where: Site, made: Span) -> None:
     """All of the substrate was searched: what was counted there before is counted anew."""
     for group in where.left:
         draft.add(
-            Fewer(content=group.id, line=group.line, brood=group.brood, lot=group.lot, how="counted again",
-            males=group.males, females=group.females, unsexed=group.unsexed, instar=group.instar, made=made,
-        ))  # fmt: skip
+            Fewer(
+                content=group.id,
+                line=group.line,
+                brood=group.brood,
+                lot=group.lot,
+                how="counted again",
+                males=group.males,
+                females=group.females,
+                unsexed=group.unsexed,
+                instar=group.instar,
+                made=made,
+            )
+        )
         leave(draft, group.id, made)
 
 
@@ -139,17 +184,37 @@ def _brood(
     name = given["name"] if given["name"] and not several else fresh_name(ledger, Brood.name, stem)
     line = line_of(ledger, where, made)
     brood = draft.add(
-        Brood(name=name, line=line, pairing=where.pairing, search=search_, found=made, hatch=span.span,
-        instar=f, males=counts.males, females=counts.females, unsexed=counts.unsexed, at_least=counts.at_least,
-        doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
-        paternity=pairing.paternity if pairing is not None else "",
-    ))  # fmt: skip
+        Brood(
+            name=name,
+            line=line,
+            pairing=where.pairing,
+            search=search_,
+            found=made,
+            hatch=span.span,
+            instar=f,
+            males=counts.males,
+            females=counts.females,
+            unsexed=counts.unsexed,
+            at_least=counts.at_least,
+            doubt="; ".join(filter(None, (doubt_of(ledger, where), span.doubt))),
+            paternity=pairing.paternity if pairing is not None else "",
+        )
+    )
     again = where.left and given["how"] == "partial"
     draft.add(
-        Content(enclosure=box, line=line, brood=brood, males=counts.males, females=counts.females,
-        unsexed=counts.unsexed, at_least=counts.at_least, instar=f, since=made,
-        doubt="may be among those counted here before" if again else "",
-    ))  # fmt: skip
+        Content(
+            enclosure=box,
+            line=line,
+            brood=brood,
+            males=counts.males,
+            females=counts.females,
+            unsexed=counts.unsexed,
+            at_least=counts.at_least,
+            instar=f,
+            since=made,
+            doubt="may be among those counted here before" if again else "",
+        )
+    )
 
 
 def _again(draft: Draft, given: ActInput) -> None:
@@ -158,10 +223,11 @@ def _again(draft: Draft, given: ActInput) -> None:
     there = inside(ledger, box)
     eggs = [r for r in there if r.instar == "eggs"]
     laying = [
-        r for r in there
+        r
+        for r in there
         if (r.animal is not None and ledger.row(Animal, r.animal).sex != "m")
         or (r.animal is None and not r.instar)
-    ]  # fmt: skip
+    ]
     if not (laying or eggs):
         return
     days = window(given, species_of(ledger, box), "next_search_days", (14, 28))

@@ -22,22 +22,42 @@ KNOWN = "What came of it is known already, so choosing now can favour an arm; th
 
 
 @act(
-    "trial-open", "a trial begins",
-    Field("endpoint", "word", "how far an animal must come to count as survived", True, words=running_trials.ENDPOINTS),
+    "trial-open",
+    "a trial begins",
+    Field(
+        "endpoint",
+        "word",
+        "how far an animal must come to count as survived",
+        True,
+        words=running_trials.ENDPOINTS,
+    ),
     Field("stops", "day", "the last day, on which it is judged whatever it shows", True),
     Field("sibs", "ref", "the females that get a brother, with commas", True, of="animal", many=True),
     Field("sib_males", "ref", "their brothers, in the same order", True, of="animal", many=True),
-    Field("cross", "ref", "the females that get a male of another family, with commas", True, of="animal", many=True),
+    Field(
+        "cross",
+        "ref",
+        "the females that get a male of another family, with commas",
+        True,
+        of="animal",
+        many=True,
+    ),
     Field("cross_males", "ref", "those males, in the same order", True, of="animal", many=True),
-    Field("places", "ref", "the places drawn for their broods, in the order sibs, cross", of="place", many=True),
+    Field(
+        "places", "ref", "the places drawn for their broods, in the order sibs, cross", of="place", many=True
+    ),
     Field("seed", "whole", "from which arms and places were drawn", low=0, high=2**53),
     Field("eggs", "whole", "eggs meant to be set of each female", default="40", low=1, high=10_000),
     Field("rho", "number", "how alike eggs of one female are thought to be", default="0.1", low=0, high=0.99),
-    Field("survival", "number", "survival reckoned with in the cross arm", default="0.5", low=0.01, high=0.99),
-    Field("name", "text", "what it is called (TR-01 and so on unless given)", label=True), NOTE,
-    on="", about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
+    Field(
+        "survival", "number", "survival reckoned with in the cross arm", default="0.5", low=0.01, high=0.99
+    ),
+    Field("name", "text", "what it is called (TR-01 and so on unless given)", label=True),
+    NOTE,
+    on="",
+    about="A trial begins: endpoint, last day, females, males and places are fixed from now on.",
     caution="Decide now where surplus animals go. Local welfare rules may cover insects: follow local law and qualified advice.",
-)  # fmt: skip
+)
 def trial_open(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = [
@@ -60,10 +80,19 @@ def trial_open(draft: Draft, given: ActInput) -> None:
     name = given["name"] or fresh_name(ledger, Trial.name, "TR")
     anew = _taken_back(ledger, name, given.today)
     trial = draft.add(
-        Trial(name=name, species=latin(ledger, drawn[0][1]),
-        endpoint=given["endpoint"], stops=given["stops"], seed=given["seed"], eggs=given["eggs"],
-        rho=float(given["rho"]), survival=float(given["survival"]), opened=given.today, note="; ".join(filter(None, (given["note"], anew))),
-    ))  # fmt: skip
+        Trial(
+            name=name,
+            species=latin(ledger, drawn[0][1]),
+            endpoint=given["endpoint"],
+            stops=given["stops"],
+            seed=given["seed"],
+            eggs=given["eggs"],
+            rho=float(given["rho"]),
+            survival=float(given["survival"]),
+            opened=given.today,
+            note="; ".join(filter(None, (given["note"], anew))),
+        )
+    )
     places = [*given["places"], *([None] * len(drawn))]
     seats = [(*pair, place) for pair, place in zip(drawn, places, strict=False)]
     # In the order of the animals: in the order of the arms rows and plans' names would tell them.
@@ -71,10 +100,17 @@ def trial_open(draft: Draft, given: ActInput) -> None:
         draft.add(TrialFemale(trial=trial, arm=arm, female=female, male=male, place=place))
         # The rack offers the pairing as any planned one; what it is for comes from the trial, unsaid.
         draft.add(
-            PlannedPairing(name=fresh_name(draft.ledger, PlannedPairing.name, "PLAN"), female=female, male=male, purpose=arm,
-            enclosure=_vacant(ledger, place), chosen=given.today, earliest=given.today,
-            why=f"drawn for the trial {draft.ledger.row(Trial, trial).name}",
-        ))  # fmt: skip
+            PlannedPairing(
+                name=fresh_name(draft.ledger, PlannedPairing.name, "PLAN"),
+                female=female,
+                male=male,
+                purpose=arm,
+                enclosure=_vacant(ledger, place),
+                chosen=given.today,
+                earliest=given.today,
+                why=f"drawn for the trial {draft.ledger.row(Trial, trial).name}",
+            )
+        )
 
 
 def _taken_back(ledger: Ledger, name: str, today: int) -> str:
@@ -111,16 +147,22 @@ def _open(ledger: Ledger, trial: int) -> list[FieldError]:
 
 
 @act(
-    "trial-out", "drops out of a trial",
+    "trial-out",
+    "drops out of a trial",
     Field("because", "text", "why: a tub relabelled, she died before laying", True),
     Field("on", "day", "when (today unless given)", default="today", past=True),
-    on="animal", about="A female of a running trial drops out, with the reason; the verdict lists her.",
-)  # fmt: skip
+    on="animal",
+    about="A female of a running trial drops out, with the reason; the verdict lists her.",
+)
 def trial_out(draft: Draft, given: ActInput) -> None:
     ledger, female = draft.ledger, given.subject
     sits = running_trials.seat(ledger, female)
     if sits is None:
-        names = [animal_name(ledger, seat.female) for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)) if seat.trial in running_trials.running(ledger)]  # fmt: skip
+        names = [
+            animal_name(ledger, seat.female)
+            for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None))
+            if seat.trial in running_trials.running(ledger)
+        ]
         there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
         refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
         return
@@ -144,23 +186,41 @@ def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
 def _not_before(trial: Trial, day: int) -> list[FieldError]:
     if trial.opened is None or day >= trial.opened:
         return []
-    return [FieldError("on", f"{iso(day)} is before {trial.name} began ({iso(trial.opened)}).", "Give a later day.")]  # fmt: skip
+    return [
+        FieldError(
+            "on", f"{iso(day)} is before {trial.name} began ({iso(trial.opened)}).", "Give a later day."
+        )
+    ]
 
 
 @act(
-    "trial-join", "a pairing joins a trial",
+    "trial-join",
+    "a pairing joins a trial",
     Field("pairing", "ref", "the pairing, made for sibs or as a cross", True, of="pairing"),
-    on="trial", about="A pairing made on its own, such as a single sib pair, joins a running trial.",
-)  # fmt: skip
+    on="trial",
+    about="A pairing made on its own, such as a single sib pair, joins a running trial.",
+)
 def trial_join(draft: Draft, given: ActInput) -> None:
     ledger, trial, pairing = draft.ledger, given.subject, given["pairing"]
     about, made = ledger.row(Trial, trial), ledger.row(Pairing, pairing)
     name, bulls = made.name, sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
     if made.purpose not in ARMS:
-        slips.append(FieldError("pairing", f"{name} was {made.purpose}: it belongs to no arm.", "Expected one made for sibs or as a cross."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "pairing",
+                f"{name} was {made.purpose}: it belongs to no arm.",
+                "Expected one made for sibs or as a cross.",
+            )
+        )
     if len(bulls) != 1:
-        slips.append(FieldError("pairing", f"{name} has {len(bulls)} males, so the father is not known.", "Expected a pairing with one male."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "pairing",
+                f"{name} has {len(bulls)} males, so the father is not known.",
+                "Expected a pairing with one male.",
+            )
+        )
     if made.female is None:
         raise ActRefused(
             *slips,
@@ -174,7 +234,13 @@ def trial_join(draft: Draft, given: ActInput) -> None:
         ledger.rows(TrialFemale, TrialFemale.trial.is_(trial), TrialFemale.female.is_(female))
     ):
         where = sits.about.name if sits is not None else about.name
-        slips.append(FieldError("pairing", f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.", "A female counts once."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "pairing",
+                f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.",
+                "A female counts once.",
+            )
+        )
     first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
     searches = sum(1 for search in ledger.rows(Search, Search.pairing.is_(pairing)))
@@ -183,18 +249,26 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     since = text(made.since) if made.since is not None else "nobody knows when"
     seen = f", searched {running_trials.times(searches)} before that" if searches else ""
     draft.add(
-        TrialFemale(trial=trial, arm=made.purpose, female=female, male=bulls[0], pairing=pairing,
-        note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
-    ))  # fmt: skip
+        TrialFemale(
+            trial=trial,
+            arm=made.purpose,
+            female=female,
+            male=bulls[0],
+            pairing=pairing,
+            note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
+        )
+    )
 
 
 @act(
-    "trial-change", "what a trial had fixed is changed",
+    "trial-change",
+    "what a trial had fixed is changed",
     Field("endpoint", "word", "another endpoint", words=running_trials.ENDPOINTS),
     Field("stops", "day", "another last day"),
     Field("because", "text", "why it cannot stay", True),
-    on="trial", about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
-)  # fmt: skip
+    on="trial",
+    about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
+)
 def trial_change(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     before = ledger.row(Trial, trial)
@@ -225,9 +299,11 @@ def trial_change(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "trial-looked", "a trial was looked at early",
-    on="trial", about="Arms or survivors of a running trial were looked at; the verdict will say so.",
-)  # fmt: skip
+    "trial-looked",
+    "a trial was looked at early",
+    on="trial",
+    about="Arms or survivors of a running trial were looked at; the verdict will say so.",
+)
 def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     about = ledger.row(Trial, trial)
@@ -240,18 +316,22 @@ def trial_looked(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "trial-close", "a trial is closed",
+    "trial-close",
+    "a trial is closed",
     Field("because", "text", "why, when it ends before its last day"),
     Field("on", "day", "when (today unless given)", default="today", past=True),
-    on="trial", about="The trial is over: its arms are shown from now on, and nothing of it is changed.",
-)  # fmt: skip
+    on="trial",
+    about="The trial is over: its arms are shown from now on, and nothing of it is changed.",
+)
 def trial_close(draft: Draft, given: ActInput) -> None:
     ledger, trial, day = draft.ledger, given.subject, given["on"]
     about = ledger.row(Trial, trial)
     slips = [*_open(ledger, trial), *_not_before(about, day)]
     early = iso(about.stops) if about.stops is not None and day < about.stops else ""
     if early and not given["because"]:
-        slips.append(FieldError("because", "is missing.", f"Its last day is {early}: say why it ends before."))  # fmt: skip
+        slips.append(
+            FieldError("because", "is missing.", f"Its last day is {early}: say why it ends before.")
+        )
     refuse(*slips)
     said = f"{about.name} was to run until {early}: ended early, it tells less than it seems to."
     ask(given, [("on", said)] if early else [])

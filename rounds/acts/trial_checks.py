@@ -20,7 +20,13 @@ def lengths(given: ActInput) -> list[FieldError]:
     slips = []
     for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
         if len(given[females]) != len(given[males]):
-            slips.append(FieldError(males, f"{len(given[males])} males for {len(given[females])} females.", "One male for each female, in the same order."))  # fmt: skip
+            slips.append(
+                FieldError(
+                    males,
+                    f"{len(given[males])} males for {len(given[females])} females.",
+                    "One male for each female, in the same order.",
+                )
+            )
     n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
     if places and places != n:
         slips.append(
@@ -43,17 +49,33 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
     slips = [FieldError(field, s.message, s.hint) for s in wrong_female(ledger, female)]
     slips += alive(ledger, male, his)
     if ledger.row(Animal, male).sex == "f":
-        slips.append(FieldError(his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."))  # fmt: skip
+        slips.append(
+            FieldError(
+                his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."
+            )
+        )
     if female == male:
         slips.append(
             FieldError(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal.")
         )
     for planned in open_plans(ledger, PlannedPairing.female.is_(female)):
         if running_trials.seat(ledger, female) is None:
-            slips.append(FieldError(field, f"{animal_name(ledger, female)} has an open plan, {planned.name}.", f"Record `plan-drop {planned.name}` first."))  # fmt: skip
+            slips.append(
+                FieldError(
+                    field,
+                    f"{animal_name(ledger, female)} has an open plan, {planned.name}.",
+                    f"Record `plan-drop {planned.name}` first.",
+                )
+            )
     sits = running_trials.seat(ledger, female)
     if sits is not None:
-        slips.append(FieldError(field, f"{animal_name(ledger, female)} is in the trial {sits.about.name}.", "Name another, or record `trial-out` first."))  # fmt: skip
+        slips.append(
+            FieldError(
+                field,
+                f"{animal_name(ledger, female)} is in the trial {sits.about.name}.",
+                "Name another, or record `trial-out` first.",
+            )
+        )
     taken = running_trials.males(ledger).get(male)
     if taken is not None:
         slips.append(
@@ -68,7 +90,13 @@ def in_both_arms(ledger: Ledger, given: ActInput) -> list[FieldError]:
     for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
         for animal in given[other]:
             if animal in given[one]:
-                slips.append(FieldError(other, f"{animal_name(ledger, animal)} is in both arms.", "All its broods would drop out: name another."))  # fmt: skip
+                slips.append(
+                    FieldError(
+                        other,
+                        f"{animal_name(ledger, animal)} is in both arms.",
+                        "All its broods would drop out: name another.",
+                    )
+                )
     return slips
 
 

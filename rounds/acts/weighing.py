@@ -28,9 +28,16 @@ _INSTAR = Field("instar", "word", "its instar: L1, L2 or L3", words=INSTARS)
 
 
 @act(
-    "weigh", "weighed", _GRAMS, _HEAD, _INSTAR, ON,
-    on="animal", about="An animal's weight, and its head width where it was measured.", stages=("larvae", "holding", "quarantine"),
-)  # fmt: skip
+    "weigh",
+    "weighed",
+    _GRAMS,
+    _HEAD,
+    _INSTAR,
+    ON,
+    on="animal",
+    about="An animal's weight, and its head width where it was measured.",
+    stages=("larvae", "holding", "quarantine"),
+)
 def weigh(draft: Draft, given: ActInput) -> None:
     ledger, animal, when = draft.ledger, given.subject, given["on"]
     weighed = living(ledger, animal)
@@ -39,9 +46,10 @@ def weigh(draft: Draft, given: ActInput) -> None:
     grown = weighed.eclosed or weighed.emerged
     young = grown is None or when.latest < grown.earliest
     past = [
-        weight for weight in ledger.rows(Weight, Weight.animal.is_(animal))
+        weight
+        for weight in ledger.rows(Weight, Weight.animal.is_(animal))
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
-    ]  # fmt: skip
+    ]
     ask(given, _doubts(animal_name(ledger, animal), past, given, "of this animal"))
     draft.add(
         Weight(
@@ -61,9 +69,17 @@ def weigh(draft: Draft, given: ActInput) -> None:
 
 
 @act(
-    "weigh-one", "one of a group weighed", _GRAMS, _HEAD, _INSTAR, *WHICH, ON,
-    on="enclosure", about="The weight of one larva of a counted group here.", stages=("larvae",),
-)  # fmt: skip
+    "weigh-one",
+    "one of a group weighed",
+    _GRAMS,
+    _HEAD,
+    _INSTAR,
+    *WHICH,
+    ON,
+    on="enclosure",
+    about="The weight of one larva of a counted group here.",
+    stages=("larvae",),
+)
 def weigh_one(draft: Draft, given: ActInput) -> None:
     ledger, box, when = draft.ledger, given.subject, given["on"]
     if not groups(ledger, box):
@@ -77,7 +93,13 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     group = the_group(ledger, given)
     slips = []
     if group.instar == "eggs":
-        slips.append(FieldError("enclosure", f"{code(ledger, box)} holds eggs.", "Eggs are not weighed; record `hatched` first."))  # fmt: skip
+        slips.append(
+            FieldError(
+                "enclosure",
+                f"{code(ledger, box)} holds eggs.",
+                "Eggs are not weighed; record `hatched` first.",
+            )
+        )
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(
             FieldError("on", f"is before they came there ({words(group.since)}).", "Give a later day.")
@@ -125,14 +147,29 @@ def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActW
     out: list[ActWarning] = []
     weights = [weight.grams for weight in last if weight.grams is not None]
     if weights and grams > JUMP * max(weights):
-        out.append(("grams", f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}."))  # fmt: skip
+        out.append(
+            (
+                "grams",
+                f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}.",
+            )
+        )
     if weights and grams < DROP * min(weights):
         loss = 100 * (1 - grams / min(weights))
-        out.append(("grams", f"{who}: {grams:g} g is {loss:.0f}% lighter than the last {min(weights):g} g{_point(grams * 10, weights)}."))  # fmt: skip
+        out.append(
+            (
+                "grams",
+                f"{who}: {grams:g} g is {loss:.0f}% lighter than the last {min(weights):g} g{_point(grams * 10, weights)}.",
+            )
+        )
     heads = [weight.head_mm for weight in last if weight.head_mm is not None]
     # A head does not grow between moults and never shrinks; a fifth is left for measuring and for size.
     if heads and head is not None and (head < 0.8 * min(heads) or head > JUMP * max(heads)):
-        out.append(("head_mm", f"{who}: a head of {head:g} mm after {min(heads):g} mm cannot be the same larva's{_point(head / 10, heads)}."))  # fmt: skip
+        out.append(
+            (
+                "head_mm",
+                f"{who}: a head of {head:g} mm after {min(heads):g} mm cannot be the same larva's{_point(head / 10, heads)}.",
+            )
+        )
     instars = [weight.instar for weight in last if weight.instar in INSTARS]
     if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
         out.append(("instar", f"{who} was {instars[0]} already."))

@@ -25,7 +25,9 @@ class Window(NamedTuple):
         return f"{self.low} days" if self.low == self.high else f"{self.low} to {self.high} days"
 
 
-def window(given: ActInput, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE) -> Window:  # fmt: skip
+def window(
+    given: ActInput, species: str, value: str, otherwise: tuple[int, int], source: str = PRACTICE
+) -> Window:
     """What a species' file says under ``value``, or the usual days where it says nothing."""
     said = given.settings.days(species, value) if species else None
     if said is None:
@@ -44,9 +46,15 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
         return None
     first, last = min(known) + days.low, max(known) + days.high
     return draft.add(
-        Due(enclosure=box, what=what, earliest=first, likely=(first + last) // 2, latest=last,
-        why=f"{why}; {days} on ({days.source})",
-    ))  # fmt: skip
+        Due(
+            enclosure=box,
+            what=what,
+            earliest=first,
+            likely=(first + last) // 2,
+            latest=last,
+            why=f"{why}; {days} on ({days.source})",
+        )
+    )
 
 
 def close_due(draft: Draft, box: int, whats: tuple[str, ...], day: int) -> None:

@@ -26,7 +26,14 @@ AHEAD = 14
     metavar="DATE|+DAYS",
     help=f"The last day to list: a date, or +7 for seven days from today (+{AHEAD} when left out).",
 )
-@click.option("--as", "form", type=click.Choice([*FORMS, "ics"]), default="text", show_default=True, help="Form of the output.")  # fmt: skip
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice([*FORMS, "ics"]),
+    default="text",
+    show_default=True,
+    help="Form of the output.",
+)
 @click.pass_obj
 def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.

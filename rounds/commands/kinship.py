@@ -23,8 +23,13 @@ NOBODY = "there is no animal with a number to look at. Give one: rounds record n
 
 @click.command()
 @click.argument("animals", nargs=-1, metavar="[ANIMAL]...", shell_complete=named("animal"))
-@click.option("--pedigree", "file", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
-              help="A table animal,sire,dam instead of the book.")  # fmt: skip
+@click.option(
+    "--pedigree",
+    "file",
+    metavar="FILE",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    help="A table animal,sire,dam instead of the book.",
+)
 @click.option(
     "--between",
     nargs=2,
@@ -49,9 +54,17 @@ NOBODY = "there is no animal with a number to look at. Give one: rounds record n
 @AS
 @click.pass_obj
 def kinship(
-    given: CliContext, animals: tuple[str, ...], file: Path | None, between: tuple[str, str] | None, matrix: bool,
-    colony: bool, unrelated: bool, related: tuple[tuple[str, str, str], ...], svg: Path | None, form: str,
-) -> None:  # fmt: skip
+    given: CliContext,
+    animals: tuple[str, ...],
+    file: Path | None,
+    between: tuple[str, str] | None,
+    matrix: bool,
+    colony: bool,
+    unrelated: bool,
+    related: tuple[tuple[str, str, str], ...],
+    svg: Path | None,
+    form: str,
+) -> None:
     """F of every animal, from what is known of its parents; unknown parents give a range.
 
     \b

@@ -26,19 +26,43 @@ if TYPE_CHECKING:
 @click.argument("which", nargs=-1, metavar="[WHICH]...", shell_complete=named("enclosure", "line"))
 @click.option("--out", metavar="FILE", type=click.Path(path_type=Path), help="The PDF to write.")
 @click.option("--force", is_flag=True, help="Write over a PDF that is there.")
-@click.option("--paper", default="a4", show_default=True, metavar="PAPER",
-              help="a4, letter, or width x height in mm: 62x29 is one label of a label printer.")  # fmt: skip
-@click.option("--grid", metavar="MEASURES",
-              help="Stickers on the sheet, in mm, such as '3x8 70x36 margins 0,4.5 gaps 0,0'.")  # fmt: skip
-@click.option("--start", type=int, default=1, show_default=True, metavar="N",
-              help="Begin at the Nth sticker (row by row) of a sheet used in part.")  # fmt: skip
-@click.option("--font", metavar="FILE", type=click.Path(path_type=Path, exists=True, dir_okay=False),
-              help="A .ttf or .otf font, for letters the built-in one lacks.")  # fmt: skip
+@click.option(
+    "--paper",
+    default="a4",
+    show_default=True,
+    metavar="PAPER",
+    help="a4, letter, or width x height in mm: 62x29 is one label of a label printer.",
+)
+@click.option(
+    "--grid",
+    metavar="MEASURES",
+    help="Stickers on the sheet, in mm, such as '3x8 70x36 margins 0,4.5 gaps 0,0'.",
+)
+@click.option(
+    "--start",
+    type=int,
+    default=1,
+    show_default=True,
+    metavar="N",
+    help="Begin at the Nth sticker (row by row) of a sheet used in part.",
+)
+@click.option(
+    "--font",
+    metavar="FILE",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    help="A .ttf or .otf font, for letters the built-in one lacks.",
+)
 @click.pass_obj
 def labels(
-    given: CliContext, which: tuple[str, ...], out: Path | None, force: bool, paper: str, grid: str | None,
-    start: int, font: Path | None,
-) -> None:  # fmt: skip
+    given: CliContext,
+    which: tuple[str, ...],
+    out: Path | None,
+    force: bool,
+    paper: str,
+    grid: str | None,
+    start: int,
+    font: Path | None,
+) -> None:
     """Labels for enclosures as a PDF: code, number, who is in it, and a QR code for the walk.
 
     WHICH is any of: a code, a short number, a bay, shelf or slot (B, B3, B3-2), a stage

@@ -11,7 +11,9 @@ from rounds.reports.rendering import FORMS
 if TYPE_CHECKING:
     from rounds.reports.report import ReportDocument
 
-AS = click.option("--as", "form", type=click.Choice(FORMS), default="text", show_default=True, help="Form of the output.")  # fmt: skip
+AS = click.option(
+    "--as", "form", type=click.Choice(FORMS), default="text", show_default=True, help="Form of the output."
+)
 """Every command that lists something takes it."""
 
 FOR_PROGRAMS = ("csv", "json")

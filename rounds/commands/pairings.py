@@ -28,7 +28,13 @@ if TYPE_CHECKING:
 )
 @click.option("--uses", type=int, default=1, show_default=True, help="Females each male may be given.")
 @click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
-@click.option("--apart", nargs=2, multiple=True, metavar="LINE LINE", help="Lines never crossed (one twice: not within).")  # fmt: skip
+@click.option(
+    "--apart",
+    nargs=2,
+    multiple=True,
+    metavar="LINE LINE",
+    help="Lines never crossed (one twice: not within).",
+)
 @click.option(
     "--cross", nargs=3, multiple=True, metavar="LINE LINE N", help="At least N pairs between two lines."
 )
@@ -36,21 +42,35 @@ if TYPE_CHECKING:
 @click.option("--forbid", nargs=2, multiple=True, metavar="MALE FEMALE", help="Never this pair.")
 @click.option("--boxes", type=int, metavar="N", help="Free enclosures: at most so many pairs.")
 @click.option(
-    "--across", multiple=True, metavar="WHAT", help="Cross species, subspecies or locality all the same, or unknown ones."
-)  # fmt: skip
+    "--across",
+    multiple=True,
+    metavar="WHAT",
+    help="Cross species, subspecies or locality all the same, or unknown ones.",
+)
 @click.option("--together", type=int, default=14, show_default=True, help="Days both should be awake.")
 @click.option("--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now.")
 @click.option("--all", "every", is_flag=True, help="Every pair that may be made, best first, not one plan.")
 @click.option("--choose", metavar="N[,N…]", help="Record plans for these numbers of the list.")
-@click.option("--into", metavar="CODE[,CODE…]", help="With --choose: the boxes they are meant for, in that order.")  # fmt: skip
+@click.option(
+    "--into", metavar="CODE[,CODE…]", help="With --choose: the boxes they are meant for, in that order."
+)
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")
 @AS
 @click.pass_obj
 def pairings(
-    given: CliContext, /, species: str, every: bool, leave_out: tuple[str, ...], form: str, choose: str | None,
-    into: str | None, sure: bool, plans: bool, **wished: Any,
-) -> None:  # fmt: skip
+    given: CliContext,
+    /,
+    species: str,
+    every: bool,
+    leave_out: tuple[str, ...],
+    form: str,
+    choose: str | None,
+    into: str | None,
+    sure: bool,
+    plans: bool,
+    **wished: Any,
+) -> None:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
 
     The plan makes as many pairs as it can and of those plans the one of the lowest cost: of
@@ -142,10 +162,18 @@ def _wishes(w: dict[str, Any]) -> Wishes:
         return 0
 
     wishes = Wishes(
-        w["weight"], w["most_f"], w["uses"], {male: whole("--uses-of", n) for male, n in w["uses_of"]}, w["apart"],
-        tuple((a, b, whole("--cross", n)) for a, b, n in w["cross"]), w["force"], w["forbid"], w["boxes"],
-        frozenset(w["across"]), w["together"],
-    )  # fmt: skip
+        w["weight"],
+        w["most_f"],
+        w["uses"],
+        {male: whole("--uses-of", n) for male, n in w["uses_of"]},
+        w["apart"],
+        tuple((a, b, whole("--cross", n)) for a, b, n in w["cross"]),
+        w["force"],
+        w["forbid"],
+        w["boxes"],
+        frozenset(w["across"]),
+        w["together"],
+    )
     if problems:
         raise BadInput(problems)
     return wishes

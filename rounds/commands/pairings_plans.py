@@ -120,10 +120,19 @@ def _rows(ledger: Ledger, today: int, only: list[int] | None) -> list[tuple[Cell
         if only is not None and plan.id not in only:
             continue
         at, span = met_at(plan, hindrances.where), window(plan)
-        out.append((
-            plan.name, animal_name(ledger, plan.male), animal_name(ledger, plan.female), plan.purpose,
-            None if at is None else code(ledger, at), None if plan.enclosure is None else code(ledger, plan.enclosure),
-            plan.chosen, span.earliest, span.latest,
-            hindrances.of(plan, max(today, span.earliest)) or None, plan.why or None,
-        ))  # fmt: skip
+        out.append(
+            (
+                plan.name,
+                animal_name(ledger, plan.male),
+                animal_name(ledger, plan.female),
+                plan.purpose,
+                None if at is None else code(ledger, at),
+                None if plan.enclosure is None else code(ledger, plan.enclosure),
+                plan.chosen,
+                span.earliest,
+                span.latest,
+                hindrances.of(plan, max(today, span.earliest)) or None,
+                plan.why or None,
+            )
+        )
     return out

@@ -20,9 +20,12 @@ if TYPE_CHECKING:
 @AS
 @click.option("--safe", is_flag=True, help="A stand-in's sheet instead: only what cannot harm.")
 @click.option(
-    "--season", is_flag=False, flag_value="year", metavar="[YEAR|FROM..TO]",
+    "--season",
+    is_flag=False,
+    flag_value="year",
+    metavar="[YEAR|FROM..TO]",
     help="A season's end by line instead (the year up to today, a calendar year, or from one day to another).",
-)  # fmt: skip
+)
 @click.pass_obj
 def summary(given: CliContext, on: str | None, form: str, safe: bool, season: str | None) -> None:
     """What needs action, what to carry, what was not seen.

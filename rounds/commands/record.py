@@ -90,9 +90,15 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
         config = in_force(given.config, given.book)
         _tell([config.banner] if config.banner else [])
         e = RecordActEntry(
-            Ids().new(), act.id, who, typed, _today(given, book, options["today"]), now_ms(),
-            _keeper(book, options["keeper"]), sure=options["sure"],
-        )  # fmt: skip
+            Ids().new(),
+            act.id,
+            who,
+            typed,
+            _today(given, book, options["today"]),
+            now_ms(),
+            _keeper(book, options["keeper"]),
+            sure=options["sure"],
+        )
         new = act.caution and not _cautioned(book, act.caution)
         try:
             done = store.record(book, e, lambda: for_acts(config))

@@ -126,9 +126,20 @@ def _line(act: Recorded, ledger: Ledger) -> str:
 def _values(act: Recorded, ledger: Ledger) -> tuple[CellValue, ...]:
     """The fields of :data:`rounds.reports.book_kinds.HISTORY`."""
     return (
-        act.id, act.uid.hex(), act.day, act.at_ms, act.keeper, act.name, act.table, subject(ledger, act.table, act.subject),
-        dict(act.given), act.sure, act.undone, act.undoes or None, changed(act.changes, ledger),
-    )  # fmt: skip
+        act.id,
+        act.uid.hex(),
+        act.day,
+        act.at_ms,
+        act.keeper,
+        act.name,
+        act.table,
+        subject(ledger, act.table, act.subject),
+        dict(act.given),
+        act.sure,
+        act.undone,
+        act.undoes or None,
+        changed(act.changes, ledger),
+    )
 
 
 def changed(changes: Iterable[Change], ledger: Ledger) -> list[str]:

@@ -33,15 +33,25 @@ down. `rounds serve --help` says more; ctrl+c saves every walk and ends."""
     "--sessions", type=click.IntRange(1, 20), default=2, show_default=True, help="Walks open at once."
 )
 @click.option(
-    "--keeper", "keepers", metavar="NAME", multiple=True,
+    "--keeper",
+    "keepers",
+    metavar="NAME",
+    multiple=True,
     help="Who walks; give it again for each keeper (the book's first one when left out).",
-)  # fmt: skip
+)
 @BAYS
 @NAME
 @click.pass_obj
 def serve(
-    given: CliContext, port: int, host: str, address: str, sessions: int, keepers: tuple[str, ...], bays: str, name: str
-) -> int:  # fmt: skip
+    given: CliContext,
+    port: int,
+    host: str,
+    address: str,
+    sessions: int,
+    keepers: tuple[str, ...],
+    bays: str,
+    name: str,
+) -> int:
     """The walk in a browser, for a tablet on the shelf.
 
     It listens at this machine's own address alone. To reach it from a tablet, put a front

@@ -37,7 +37,13 @@ def trial() -> None:
 )
 @click.option("--females", type=int, default=6, show_default=True, help="Females per arm.")
 @click.option("--eggs", type=int, default=40, show_default=True, help="Eggs per female.")
-@click.option("--rho", type=float, default=0.1, show_default=True, help="How alike eggs of one female are (0: not at all).")  # fmt: skip
+@click.option(
+    "--rho",
+    type=float,
+    default=0.1,
+    show_default=True,
+    help="How alike eggs of one female are (0: not at all).",
+)
 @click.option(
     "--survival", type=float, default=0.5, show_default=True, help="What the compared arm should reach."
 )
@@ -68,7 +74,17 @@ def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> Non
     from rounds.commands import trial_planned
 
     if name is None:
-        only = [o for o, k in (("--species", "species"), ("--batch", "batch"), ("--record", "opens"), ("--keeper", "keeper"), ("--sure", "sure")) if asked[k]]  # fmt: skip
+        only = [
+            o
+            for o, k in (
+                ("--species", "species"),
+                ("--batch", "batch"),
+                ("--record", "opens"),
+                ("--keeper", "keeper"),
+                ("--sure", "sure"),
+            )
+            if asked[k]
+        ]
         if only:
             raise RoundsError(f"{only[0]} is for a trial of the book: give the trial a NAME.")
         trial_planned.print_plan(given, form, asked)
@@ -111,13 +127,25 @@ def show(given: CliContext, name: str, arms: bool, form: str) -> None:
 
 
 def _book_options(command: Any) -> Any:
-    for option in reversed((
-        click.option("--endpoint", type=ENDPOINTS, default="adult", show_default=True, help="How far an animal must come to count."),
-        click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name."),
-        click.option("--since", metavar="DATE", help="Only pairings that began on this day or later."),
-        click.option("--until", metavar="DATE", help="Only pairings that began by this day."),
-        click.option("--over", is_flag=True, help="The trial is over: who has not come so far counts as lost."),
-    )):  # fmt: skip
+    for option in reversed(
+        (
+            click.option(
+                "--endpoint",
+                type=ENDPOINTS,
+                default="adult",
+                show_default=True,
+                help="How far an animal must come to count.",
+            ),
+            click.option(
+                "--species", metavar="NAME", default="", help="Only this species, by its Latin name."
+            ),
+            click.option("--since", metavar="DATE", help="Only pairings that began on this day or later."),
+            click.option("--until", metavar="DATE", help="Only pairings that began by this day."),
+            click.option(
+                "--over", is_flag=True, help="The trial is over: who has not come so far counts as lost."
+            ),
+        )
+    ):
         command = option(command)
     return command
 
@@ -135,7 +163,9 @@ def _book_options(command: Any) -> Any:
 )
 @AS
 @click.pass_obj
-def tally(given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any) -> None:  # fmt: skip
+def tally(
+    given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any
+) -> None:
     """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
 
     NAME is a trial that was opened in the book; before its last day its arms and survivors
@@ -190,7 +220,9 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 @_book_options
 @AS
 @click.pass_obj
-def verdict(given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any) -> None:  # fmt: skip
+def verdict(
+    given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any
+) -> None:
     """What a trial found: by broods, with what it could have found, or "cannot tell".
 
     NAME is a trial that was opened in the book: its endpoint and last day are held to.

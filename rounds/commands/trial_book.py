@@ -146,7 +146,11 @@ def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int]
     for p, line in zip(pairs, numbers, strict=True):
         ids = []
         if p.arm.casefold() not in arms:
-            problems.append(Problem(file, line, 0, f"the arm `{p.arm}` is none of a trial's.", "Expected sib or outcross."))  # fmt: skip
+            problems.append(
+                Problem(
+                    file, line, 0, f"the arm `{p.arm}` is none of a trial's.", "Expected sib or outcross."
+                )
+            )
         for name in (p.female, p.male):
             try:
                 ids.append(ref("animal", name, here.ledger))
@@ -173,9 +177,10 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
             problems.append(Problem("--positions", 0, 0, str(e), getattr(e, "hint", "")))
             continue
         busy = [
-            box.code for box in here.ledger.rows(Enclosure, Enclosure.place.is_(place))
+            box.code
+            for box in here.ledger.rows(Enclosure, Enclosure.place.is_(place))
             if box.stage not in ("prepared", "empty")
-        ]  # fmt: skip
+        ]
         if busy:
             out.append(f"! at {text} stands {', '.join(busy)}, in use: it has to move first")
     if problems:

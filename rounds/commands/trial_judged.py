@@ -60,7 +60,9 @@ def settled(path: Path) -> Settled:
         read = read[0]
     try:
         arms = read["arms"]
-        found = Settled(str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1]))
+        found = Settled(
+            str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
+        )
     except (KeyError, TypeError, ValueError, IndexError) as e:
         raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
     if not all(isinstance(a, str) for a in found.arms):
@@ -88,7 +90,9 @@ def print_verdict(
     given: CliContext, broods: list[BroodCount], planned: Path | None, wish: Wish, form: str
 ) -> None:
     """Judge counts and print. With a plan, nothing is judged before its last day."""
-    said = Said([], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"])  # fmt: skip
+    said = Said(
+        [], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"]
+    )
     before = settled(planned) if planned is not None else None
     if before is not None:
         arms = list(dict.fromkeys(b.arm for b in broods))
@@ -139,7 +143,9 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
         raise RoundsError(f"there is one arm, {arms[0]}: a trial compares two.")
     compared = reference_of(broods, wish.reference or usual)
     if not compared:
-        raise RoundsError(f"--reference: there is no arm `{wish.reference or usual}`. {nearest(wish.reference or usual, arms)}".rstrip())  # fmt: skip
+        raise RoundsError(
+            f"--reference: there is no arm `{wish.reference or usual}`. {nearest(wish.reference or usual, arms)}".rstrip()
+        )
     found = verdict(broods, compared, _f(wish.fs, arms))
     if found is None:
         left = sorted_out(broods, compared)

@@ -47,10 +47,16 @@ def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
 
     positions = asked["positions"] or ""
     return Design(
-        asked["endpoint"], last, arms, asked["females"], asked["eggs"], asked["rho"], asked["survival"],
+        asked["endpoint"],
+        last,
+        arms,
+        asked["females"],
+        asked["eggs"],
+        asked["rho"],
+        asked["survival"],
         randbelow(2**31) if asked["seed"] is None else asked["seed"],
         tuple(p.strip() for p in positions.split(",") if p.strip()),
-    )  # fmt: skip
+    )
 
 
 def _made(design: Design, known: list[Pair]) -> TrialPlan:
@@ -101,7 +107,13 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     made = _made(design, found.pairs)
     if not design.positions:
         notes.append("! no --positions were given: the numbers are an order, for places of your own choice")
-    ready = [] if asked["opens"] else [f"Nothing is recorded. To open it as it stands here: the same with --seed {design.seed} --record"]  # fmt: skip
+    ready = (
+        []
+        if asked["opens"]
+        else [
+            f"Nothing is recorded. To open it as it stands here: the same with --seed {design.seed} --record"
+        ]
+    )
     _print(made, form, [*found.said, *notes, *ready])
     if asked["opens"]:
         click.echo("")
@@ -145,10 +157,12 @@ def print_list(here: House, form: str) -> None:
     from rounds.reports.trial_report import trials_report
 
     found = [
-        {**{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
-         **progress(here.ledger, r.id)._asdict()}
+        {
+            **{c: r.values[c] for c in ("name", "species", "endpoint", "opened", "stops", "closed")},
+            **progress(here.ledger, r.id)._asdict(),
+        }
         for r in here.ledger.rows(Trial)
-    ]  # fmt: skip
+    ]
     print_document(trials_report(found), form)
 
 

@@ -22,13 +22,17 @@ NAME = click.option(
 )
 TOUCH = click.option("--touch", is_flag=True, help="With large keys at the foot, for a finger or a mouse.")
 PLAIN = click.option(
-    "--plain", is_flag=True,
+    "--plain",
+    is_flag=True,
     help="Questions and answers in lines instead of a screen: for screen readers, bad links, pipes.",
-)  # fmt: skip
+)
 WIDTH = click.option(
-    "--width", is_flag=False, flag_value="terminal", metavar="[COLUMNS]",
+    "--width",
+    is_flag=False,
+    flag_value="terminal",
+    metavar="[COLUMNS]",
     help="With --plain: break lines at this width (alone: the terminal's).",
-)  # fmt: skip
+)
 KEYS = click.option(
     "--keys", metavar="LAYOUT", default="", help="Another key layout: numbers is the number pad alone."
 )

@@ -16,9 +16,10 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
-    "--unguarded", is_flag=True,
+    "--unguarded",
+    is_flag=True,
     help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
-)  # fmt: skip
+)
 @AS
 @click.pass_obj
 def write(given: CliContext, folder: Path, unguarded: bool, form: str) -> None:

@@ -113,9 +113,16 @@ def said(what: str, since: Span, days: SpeciesRange, then: str) -> str:
 
 
 def counted(
-    kind: str, id_: int, anchor: str, since: Span | None, days: SpeciesRange | None, what: str, then: str,
-    done: int | None = None, animal: int | None = None,
-) -> WorkSource:  # fmt: skip
+    kind: str,
+    id_: int,
+    anchor: str,
+    since: Span | None,
+    days: SpeciesRange | None,
+    what: str,
+    then: str,
+    done: int | None = None,
+    animal: int | None = None,
+) -> WorkSource:
     """A fact whose window is ``days`` after ``since``."""
     window, likely = after(since, days)
     known = UNKNOWN if since is None else since

@@ -30,7 +30,12 @@ KINDS: dict[str, DueKind] = {
         DueKind("next-search", "next search", ("search", "search again"), ("dig",)),
         DueKind("left-over-eggs", "look for eggs before clearing", (), ("dig",)),
         DueKind("re-bed", "bed it afresh", ("re-bed",), ("open", "dig")),
-        DueKind("substrate", "change two thirds of the substrate", ("change the substrate", "substrate change"), ("open", "dig")),
+        DueKind(
+            "substrate",
+            "change two thirds of the substrate",
+            ("change the substrate", "substrate change"),
+            ("open", "dig"),
+        ),
         DueKind("weigh-in", "weigh-in", ("weigh", "weigh in"), ("open", "dig")),
         DueKind("leftovers", "leftovers out", ("take leftovers out", "take out leftovers"), ("open",)),
         DueKind("quarantine-end", "end of quarantine"),
@@ -45,7 +50,7 @@ KINDS: dict[str, DueKind] = {
         DueKind("prepared", "look for heat and souring", passes=True),
         DueKind("own", "what a keeper asked for"),
     )
-}  # fmt: skip
+}
 """Every kind, by id. Acts that write due rows use these words for ``what``."""
 
 REMEMBERED = 60

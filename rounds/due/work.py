@@ -40,10 +40,11 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
     found += [work for some in rows.values() for work in _from_rows(shelf, some)]
     held = _Held(shelf)
     kept = [
-        w for w in _folded(found)
+        w
+        for w in _folded(found)
         if not (KINDS[w.kind].passes and w.window.latest < today)
         and (w.done is None or w.done >= today - REMEMBERED)
-    ]  # fmt: skip
+    ]
     return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
 
 

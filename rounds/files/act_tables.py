@@ -34,9 +34,18 @@ def written(acts: Sequence[ActRow], clock: Clock) -> Iterator[Sequence[str]]:
     for a in acts:
         subject = "" if a.subject is None else _key_text(a.table, a.subject)
         yield (
-            uid_text(a.uid), a.name, a.table, subject, a.given, iso(a.day), clock.written(a.at_ms), a.keeper or "",
-            uid_text(a.visit) if a.visit else "", "yes" if a.sure else "no", uid_text(a.undone_by) if a.undone_by else "",
-        )  # fmt: skip
+            uid_text(a.uid),
+            a.name,
+            a.table,
+            subject,
+            a.given,
+            iso(a.day),
+            clock.written(a.at_ms),
+            a.keeper or "",
+            uid_text(a.visit) if a.visit else "",
+            "yes" if a.sure else "no",
+            uid_text(a.undone_by) if a.undone_by else "",
+        )
 
 
 def written_changes(changes: Sequence[ActChangeRow]) -> Iterator[Sequence[str]]:
@@ -137,9 +146,18 @@ class Acts:
             return None
         shift = self.clock.shift if self.clock else 0
         return ActRow(
-            row["id"], row["act"], on, subject, row["given"], row["day"] + shift, row["at"], row["keeper"], visit,
-            bool(row["sure"]), row["undone_by"],
-        )  # fmt: skip
+            row["id"],
+            row["act"],
+            on,
+            subject,
+            row["given"],
+            row["day"] + shift,
+            row["at"],
+            row["keeper"],
+            visit,
+            bool(row["sure"]),
+            row["undone_by"],
+        )
 
     def _change(self, table: Sheet, row: TypedRow, every: set[bytes]) -> ActChangeRow | None:
         if row["act"] is not None and row["act"] not in every:

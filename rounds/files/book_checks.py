@@ -98,19 +98,30 @@ def _due(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) ->
 
 def _plan(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if row["female"] is not None and row["female"] == row["male"]:
-        sheet.problem(row, "male", f"{parent_checks.name(row['male'])} cannot be paired with itself.", "Mend one of the two.")  # fmt: skip
+        sheet.problem(
+            row,
+            "male",
+            f"{parent_checks.name(row['male'])} cannot be paired with itself.",
+            "Mend one of the two.",
+        )
     first, last = row["earliest"], row["latest"]
     if first is not None and last is not None and last < first:
         told = f"is before `earliest` ({iso(first)})."
         sheet.problem(row, "latest", told, "Write earliest, latest in order.")
     if row["pairing"] is not None and row["dropped"] is not None:
-        sheet.problem(row, "dropped", "the plan was made already, by its pairing.", "Leave one of them empty.")  # fmt: skip
+        sheet.problem(
+            row, "dropped", "the plan was made already, by its pairing.", "Leave one of them empty."
+        )
 
 
 BY_ROW: dict[str, Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None]] = {
-    "animals": _own_name("who"), "places": _own_name("address"), "contents": _content, "locks": _lock, "due": _due,
+    "animals": _own_name("who"),
+    "places": _own_name("address"),
+    "contents": _content,
+    "locks": _lock,
+    "due": _due,
     "plans": _plan,
-}  # fmt: skip
+}
 
 
 class Orders:

@@ -23,8 +23,9 @@ NAMES = ("house", "keepers", *(t.name for t in BOOKS))
 
 # What tells rows without an id apart, beside being equal in every cell.
 _ALIKE: dict[str, tuple[str, ...]] = {
-    "content": ("enclosure", "animal", "line", "brood", "lot", "instar"), "due": ("enclosure", "animal", "what", "earliest"),
-}  # fmt: skip
+    "content": ("enclosure", "animal", "line", "brood", "lot", "instar"),
+    "due": ("enclosure", "animal", "what", "earliest"),
+}
 
 
 class Books(NamedTuple):

@@ -42,9 +42,13 @@ def calendar(events: Iterable[Event], house: str, stamp_ms: int, today: int) -> 
         (uid(house, e.work.key), e) for e in events if e.work.done is None or e.work.done > today - REMEMBERED
     )
     lines = [
-        "BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:{PRODID}", "CALSCALE:GREGORIAN", "METHOD:PUBLISH",
+        "BEGIN:VCALENDAR",
+        "VERSION:2.0",
+        f"PRODID:{PRODID}",
+        "CALSCALE:GREGORIAN",
+        "METHOD:PUBLISH",
         f"NAME:{text(clean(f'{house}: due', _LONG))}",
-    ]  # fmt: skip
+    ]
     for id_, event in written:
         lines += _event(id_, event, stamp_ms, today)
     lines.append("END:VCALENDAR")

@@ -219,10 +219,27 @@ def _words(text: str, words: tuple[str, ...]) -> tuple[str, ...]:
 
 
 _PLAIN: dict[str, Callable[[str], Any]] = {
-    "text": _text, "id": _id, "line": _line, "bay": _bay, "whole": _whole, "count": _count, "decimal": _decimal,
-    "yesno": _yesno, "day": _day, "span": _span, "clock": _clock, "zone": _zone, "address": address, "animal": animal,
-    "number": _plain_number, "row": _row, "uid": _uid, "json": _json, "list": _list, "inmate": _text,
-}  # fmt: skip
+    "text": _text,
+    "id": _id,
+    "line": _line,
+    "bay": _bay,
+    "whole": _whole,
+    "count": _count,
+    "decimal": _decimal,
+    "yesno": _yesno,
+    "day": _day,
+    "span": _span,
+    "clock": _clock,
+    "zone": _zone,
+    "address": address,
+    "animal": animal,
+    "number": _plain_number,
+    "row": _row,
+    "uid": _uid,
+    "json": _json,
+    "list": _list,
+    "inmate": _text,
+}
 _CHOSEN: dict[str, Callable[[str, tuple[str, ...]], Any]] = {"word": _word, "words": _words}
 
 

@@ -18,13 +18,20 @@ PACKAGE = "datapackage.json"
 LARGEST = 1 << 20
 
 _TYPES = {
-    "whole": "integer", "count": "integer", "row": "integer", "decimal": "number", "number": "number",
-    "yesno": "boolean", "day": "date",
-}  # fmt: skip
+    "whole": "integer",
+    "count": "integer",
+    "row": "integer",
+    "decimal": "number",
+    "number": "number",
+    "yesno": "boolean",
+    "day": "date",
+}
 _PATTERNS = {
-    "clock": "([01][0-9]|2[0-3]):[0-5][0-9]", "address": "[A-Za-z]{1,4}[0-9]{1,6}-[0-9]{1,6}",
-    "bay": "[A-Za-z]{1,4}", "uid": "[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}",
-}  # fmt: skip
+    "clock": "([01][0-9]|2[0-3]):[0-5][0-9]",
+    "address": "[A-Za-z]{1,4}[0-9]{1,6}-[0-9]{1,6}",
+    "bay": "[A-Za-z]{1,4}",
+    "uid": "[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}",
+}
 _KEYED_AS = {"animals": "who", "places": "address"}
 """The one column by which other tables name a row whose key has several."""
 

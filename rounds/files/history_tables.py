@@ -68,9 +68,18 @@ def rounds(
             continue
         shift = clock.shift if clock else 0
         made = RoundRow(
-            walk, row["keeper"], row["day"] + shift, row["name"] or "", row["zone"], row["bays"] or (), row["opened"],
-            row["closed"], row["fingerprint"] or "", row["standing_at"], row["source"] or "walked",
-        )  # fmt: skip
+            walk,
+            row["keeper"],
+            row["day"] + shift,
+            row["name"] or "",
+            row["zone"],
+            row["bays"] or (),
+            row["opened"],
+            row["closed"],
+            row["fingerprint"] or "",
+            row["standing_at"],
+            row["source"] or "walked",
+        )
         held = have.rounds.get(walk)
         if held is None:
             out[walk] = made

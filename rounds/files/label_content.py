@@ -72,7 +72,9 @@ def aim(enclosure: EnclosureState, codes: Iterable[str]) -> str:
     return code if safe else str(enclosure.number)
 
 
-def of_enclosures(enclosures: Sequence[EnclosureState], ledger: Ledger, every: Sequence[EnclosureState], today: int) -> list[Label]:  # fmt: skip
+def of_enclosures(
+    enclosures: Sequence[EnclosureState], ledger: Ledger, every: Sequence[EnclosureState], today: int
+) -> list[Label]:
     """Labels of some enclosures; ``every`` is all of the house, ``today`` the round day of printing."""
     inside: dict[int, list[Content]] = {}
     for content in ledger.rows(Content, Content.until.is_(None)):

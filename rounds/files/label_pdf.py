@@ -51,9 +51,14 @@ def matrix(text: str) -> Matrix:
 
 
 def draw(
-    labels: Sequence[Label], sheet: Sheet, commands: Mapping[str, str], start: int, title: str, today: int,
+    labels: Sequence[Label],
+    sheet: Sheet,
+    commands: Mapping[str, str],
+    start: int,
+    title: str,
+    today: int,
     font: Path | None = None,
-) -> Drawn:  # fmt: skip
+) -> Drawn:
     """All labels, from sticker ``start`` (from 1) of the first sheet on.
 
     Raises BadInput when stickers are too small for their codes, RoundsError for a bad font.

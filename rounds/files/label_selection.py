@@ -116,4 +116,8 @@ def _named(word: str, known: Names, meaning: str) -> Sequence[int] | None:
 
 def _some(known: Names) -> str:
     names = list(known)
-    return f"There are: {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}." if names else "None is recorded yet."  # fmt: skip
+    return (
+        f"There are: {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}."
+        if names
+        else "None is recorded yet."
+    )

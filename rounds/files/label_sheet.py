@@ -152,7 +152,12 @@ def _grid(text: str, problems: list[Problem]) -> Grid | None:
         pair, at = next(rest, ("", len(text) + 1))
         found = _PAIR.fullmatch(pair)
         if found is None:
-            wrong(at, f"{name}: {_NAMED[name]} expected, not `{pair}`." if pair else f"{name}: {_NAMED[name]} is missing.")  # fmt: skip
+            wrong(
+                at,
+                f"{name}: {_NAMED[name]} expected, not `{pair}`."
+                if pair
+                else f"{name}: {_NAMED[name]} is missing.",
+            )
         else:
             named[name] = (float(found[1]), float(found[2]))
     (columns, rows), size = values

@@ -79,7 +79,7 @@ def load_folder(
     def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
         visits = Visits(
             folder, book, skips, clock, books, have.rounds | rounds, bool(have.visits), into, step
-        )  # fmt: skip
+        )
         return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
 
     first = passing(sink, told.checked)

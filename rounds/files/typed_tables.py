@@ -91,10 +91,14 @@ def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list
         elif len(cells) != top.width:
             sink.broken.add(table.file)  # who the row was about is lost
             sink.add(
-                table.file, line, min(len(cells), top.width) + 1,
+                table.file,
+                line,
+                min(len(cells), top.width) + 1,
                 f"the row has {len(cells)} cells, the header {top.width}.",
-                "Put a cell that holds a comma in quotes." if len(cells) > top.width else "Is a comma missing?",
-            )  # fmt: skip
+                "Put a cell that holds a comma in quotes."
+                if len(cells) > top.width
+                else "Is a comma missing?",
+            )
         else:
             yield top, line, cells
     if top is None and table.file not in sink.broken:
@@ -166,6 +170,8 @@ def _named(top: Header, column: str, cells: list[str]) -> str:
     if of is None or of.type not in ("day", "span"):
         return column
     whose = " ".join(
-        shown(text) for k in top.table.key if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
-    )  # fmt: skip
+        shown(text)
+        for k in top.table.key
+        if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
+    )
     return f"{column}{f' of {whose}' if whose else ''} ({of.meaning})"

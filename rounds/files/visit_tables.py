@@ -135,8 +135,18 @@ class Visits:
             return None
         note, code = given.cells.get("note", ""), given.cells["enclosure"]
         return VisitRow(
-            uid("visit", id_), walk.keeper, walk.day, walk.name, code, seq, at_ms, place, skipped, note, walk.uid
-        )  # fmt: skip
+            uid("visit", id_),
+            walk.keeper,
+            walk.day,
+            walk.name,
+            code,
+            seq,
+            at_ms,
+            place,
+            skipped,
+            note,
+            walk.uid,
+        )
 
     def _placed(self, given: VisitCells, id_: str) -> bool:
         """Give the visit its place in the file; one that stands there already has it."""

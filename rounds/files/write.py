@@ -70,10 +70,14 @@ def _write(part: Path, book: Book, vocabulary: Vocabulary, guard: Callable[[str]
     clock = Clock(zone, starts)
     acts, changes = held_acts(book.db)
     rows: dict[str, Iterable[Sequence[str]]] = {
-        "house": _house(have), "keepers": ([k] for k in have.keepers), "rounds": _rounds(have, clock),
-        "visits": _visits(book, clock), "readings": _readings(book, vocabulary), "acts": written(acts, clock),
+        "house": _house(have),
+        "keepers": ([k] for k in have.keepers),
+        "rounds": _rounds(have, clock),
+        "visits": _visits(book, clock),
+        "readings": _readings(book, vocabulary),
+        "acts": written(acts, clock),
         "act_changes": written_changes(changes),
-    }  # fmt: skip
+    }
     rows.update((t.name, _of_books(t, have)) for t in BOOKS)
     rows.update((name, _history(name, book, clock)) for name in KEPT)
     counts = {table.name: _file(part, table, rows[table.name], guard) for table in TABLES}
@@ -135,18 +139,35 @@ def _rounds(have: Snapshot, clock: Clock) -> Iterator[Sequence[str]]:
     for r in have.rounds.values():
         closed = "" if r.closed_ms is None else clock.written(r.closed_ms)
         yield (
-            uid_text(r.uid), r.keeper, iso(r.day), r.name, r.zone, " ".join(r.bays), clock.written(r.opened_ms), closed,
-            r.fingerprint, r.standing_at or "", r.source,
-        )  # fmt: skip
+            uid_text(r.uid),
+            r.keeper,
+            iso(r.day),
+            r.name,
+            r.zone,
+            " ".join(r.bays),
+            clock.written(r.opened_ms),
+            closed,
+            r.fingerprint,
+            r.standing_at or "",
+            r.source,
+        )
 
 
 def _visits(book: Book, clock: Clock) -> Iterator[Sequence[str]]:
     for v in every_visit(book.db):
         place = named("places", v.place) if v.place else NOWHERE
         yield (
-            uid_text(v.uid), clock.written(v.at_ms), v.keeper, v.enclosure, str(v.seq), v.round, uid_text(v.walk), place,
-            v.skipped, v.note,
-        )  # fmt: skip
+            uid_text(v.uid),
+            clock.written(v.at_ms),
+            v.keeper,
+            v.enclosure,
+            str(v.seq),
+            v.round,
+            uid_text(v.walk),
+            place,
+            v.skipped,
+            v.note,
+        )
 
 
 def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:

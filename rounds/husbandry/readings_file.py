@@ -13,9 +13,21 @@ from rounds.settings.fields import Fields, items
 
 HISTORY = "history"
 _KIND_FIELDS = (
-    "id", "title", "type", "subject", "key", "unit", "limits", "decimals", "at_least", "values", "about", "retired",
-    "of_animals", "plausible",
-)  # fmt: skip
+    "id",
+    "title",
+    "type",
+    "subject",
+    "key",
+    "unit",
+    "limits",
+    "decimals",
+    "at_least",
+    "values",
+    "about",
+    "retired",
+    "of_animals",
+    "plausible",
+)
 _STAGE_FIELDS = ("starts_at", *DEPTHS, "first", "usual", "usual_for")
 
 
@@ -82,12 +94,22 @@ def _kind(f: Fields) -> ReadingKind:
     if not 0 <= decimals <= 3:
         f.problem(("decimals",), f"{f.what}: `decimals` must be 0 to 3.")
     return ReadingKind(
-        id=id_, title=f.get("title", str, id_), type=type_, subject=f.word("subject", SUBJECTS, "enclosure"),
-        ask_key=key, unit=f.get("unit", str, ""), low=low, high=high, decimals=decimals,
-        at_least=f.get("at_least", bool, False), choices=choices, about=f.get("about", str, ""),
-        retired=f.get("retired", bool, False), of_animals=f.get("of_animals", bool, False),
+        id=id_,
+        title=f.get("title", str, id_),
+        type=type_,
+        subject=f.word("subject", SUBJECTS, "enclosure"),
+        ask_key=key,
+        unit=f.get("unit", str, ""),
+        low=low,
+        high=high,
+        decimals=decimals,
+        at_least=f.get("at_least", bool, False),
+        choices=choices,
+        about=f.get("about", str, ""),
+        retired=f.get("retired", bool, False),
+        of_animals=f.get("of_animals", bool, False),
         plausible=_plausible(f, type_, low, high),
-    )  # fmt: skip
+    )
 
 
 def _limits(f: Fields) -> tuple[float, float]:
@@ -160,9 +182,15 @@ def _stage(stage: str, f: Fields, kinds: dict[str, ReadingKind]) -> StagePlan:
         inner = Fields(f.doc, (*f.path, "usual_for"), f.what, f.problems)
         usual_for[species], fine_for[species] = _usual(inner, species, kinds)
     return StagePlan(
-        stage=stage, starts_at=DEPTHS[f.word("starts_at", DEPTHS, "wall", required=True)], asked=asked,
-        usual=usual, usual_for=usual_for, fine=fine, fine_for=fine_for, first=f.words("first", kinds),
-    )  # fmt: skip
+        stage=stage,
+        starts_at=DEPTHS[f.word("starts_at", DEPTHS, "wall", required=True)],
+        asked=asked,
+        usual=usual,
+        usual_for=usual_for,
+        fine=fine,
+        fine_for=fine_for,
+        first=f.words("first", kinds),
+    )
 
 
 def _usual(

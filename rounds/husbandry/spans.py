@@ -30,9 +30,19 @@ ABOUT = {"day": 7, "month": 15, "season": 30, "year": 90}
 the next coarser word, so that "about March" still means something nearer than "spring"."""
 
 MONTHS = (
-    "january", "february", "march", "april", "may", "june",
-    "july", "august", "september", "october", "november", "december",
-)  # fmt: skip
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
 SEASONS = {"winter": 12, "spring": 3, "summer": 6, "autumn": 9, "fall": 9}
 """First month of each season north of the equator; the south is half a year away."""
 

@@ -145,9 +145,12 @@ class Species(NamedTuple):
             return None
         likely = None if any(p.likely is None for p in known) else sum(p.likely or 0 for p in known)
         return SpeciesRange(
-            sum(p.low for p in known), sum(p.high for p in known), likely,
-            "; ".join(dict.fromkeys(p.source for p in known)), "L1, L2 and L3 added up",
-        )  # fmt: skip
+            sum(p.low for p in known),
+            sum(p.high for p in known),
+            likely,
+            "; ".join(dict.fromkeys(p.source for p in known)),
+            "L1, L2 and L3 added up",
+        )
 
 
 def _keys(preset: str, by: tuple[str, ...]) -> tuple[str, ...]:

@@ -153,9 +153,11 @@ def _source(f: Fields) -> str:
     if source and source not in PLAIN_SOURCES and not re.search(r"\b1[89]\d\d\b|\b20\d\d\b", source):
         plain = ", ".join(f"`{p}`" for p in PLAIN_SOURCES)
         f.problem(
-            ("source",), f"{f.what}: the source `{source}` names no year.",
-            nearest(source, PLAIN_SOURCES) or f"Name author, year and where it appeared, or write one of {plain}.",
-        )  # fmt: skip
+            ("source",),
+            f"{f.what}: the source `{source}` names no year.",
+            nearest(source, PLAIN_SOURCES)
+            or f"Name author, year and where it appeared, or write one of {plain}.",
+        )
     return source
 
 
@@ -173,9 +175,10 @@ def _agree(one: Species, f: Fields) -> None:
         shortest = sum(ranges[p].low for p in known)
         if shortest > ranges[whole].high:
             f.problem(
-                (whole,), f"{f.what}: `{whole}` ends at {ranges[whole].high:g}, but "
+                (whole,),
+                f"{f.what}: `{whole}` ends at {ranges[whole].high:g}, but "
                 f"{' and '.join(known)} take {shortest:g} at the least.",
-            )  # fmt: skip
+            )
 
 
 def schema() -> dict[str, Any]:

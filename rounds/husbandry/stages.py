@@ -5,9 +5,19 @@ from __future__ import annotations
 from enum import IntEnum
 
 STAGES = (
-    "quarantine", "holding", "pairing", "laying", "eggs", "larvae", "wandering",
-    "cell", "resting", "colony", "prepared", "empty",
-)  # fmt: skip
+    "quarantine",
+    "holding",
+    "pairing",
+    "laying",
+    "eggs",
+    "larvae",
+    "wandering",
+    "cell",
+    "resting",
+    "colony",
+    "prepared",
+    "empty",
+)
 
 INSTARS = ("L1", "L2", "L3")
 

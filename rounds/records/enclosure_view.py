@@ -22,10 +22,19 @@ def enclosure(ledger: Ledger, id_: int) -> EnclosureState:
         stands = ledger.row(Place, box.place)
         place = Slot(stands.id, stands.bay, stands.shelf, stands.slot)
     return EnclosureState(
-        id_, box.code, box.number, box.stage, box.stage_since, place, box.slot_order, box.species,
-        contents(ledger, id_), box.litres, box.note,
+        id_,
+        box.code,
+        box.number,
+        box.stage,
+        box.stage_since,
+        place,
+        box.slot_order,
+        box.species,
+        contents(ledger, id_),
+        box.litres,
+        box.note,
         company_of(ledger, id_),
-    )  # fmt: skip
+    )
 
 
 def company_of(ledger: Ledger, id_: int) -> Company:
@@ -51,9 +60,13 @@ def _occupant(ledger: Ledger, content: Content) -> Occupant:
         return _one_animal(ledger, content.animal)
     line = ledger.row(Line, content.line).name if content.line is not None else ""
     return Occupant(
-        line, males=content.males, females=content.females, unsexed=content.unsexed,
-        at_least=content.at_least, instar=content.instar,
-    )  # fmt: skip
+        line,
+        males=content.males,
+        females=content.females,
+        unsexed=content.unsexed,
+        at_least=content.at_least,
+        instar=content.instar,
+    )
 
 
 def _one_animal(ledger: Ledger, id_: int) -> Occupant:

@@ -193,6 +193,13 @@ def _trials(ledger: Ledger) -> Iterator[str]:
 
 
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (
-    _places, _ancestry, sexes, _totals, _references, _days, _plans, _trials,
-)  # fmt: skip
+    _places,
+    _ancestry,
+    sexes,
+    _totals,
+    _references,
+    _days,
+    _plans,
+    _trials,
+)
 """Every check of :func:`faults`; a new one is added here."""

@@ -21,9 +21,12 @@ BRING = {
 }
 """What can be carried to the rack, by the word a rule uses."""
 BRING_ONE = {
-    "cups": "jelly cup", "fruit": "piece of fruit", "water": "litre of water", "tubs": "empty tub",
+    "cups": "jelly cup",
+    "fruit": "piece of fruit",
+    "water": "litre of water",
+    "tubs": "empty tub",
     "substrate": "litre of fresh substrate",
-}  # fmt: skip
+}
 """The same where it is just one."""
 
 

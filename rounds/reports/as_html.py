@@ -57,8 +57,9 @@ def _result(document: ReportDocument) -> list[str]:
     result = document.result or {}
     rows = [
         f"<tr><th>{_h(c.heading)}</th>{_cell('td', c, read_text(c, result.get(c.name)))}</tr>"
-        for c in document.kind.fields if c.heading and c.type != "object"
-    ]  # fmt: skip
+        for c in document.kind.fields
+        if c.heading and c.type != "object"
+    ]
     return ["<table><tbody>", *rows, "</tbody></table>"]
 
 

@@ -76,8 +76,9 @@ def _result(document: ReportDocument) -> str:
     result = document.result or {}
     return "\n".join(
         f"- {escaped_line(c.heading)}: {escaped(read_text(c, result.get(c.name)))}".rstrip()
-        for c in document.kind.fields if c.heading and c.type != "object"
-    )  # fmt: skip
+        for c in document.kind.fields
+        if c.heading and c.type != "object"
+    )
 
 
 def _part(part: Report | TextBlock) -> Iterator[str]:

@@ -60,9 +60,10 @@ def _result(document: ReportDocument, width: int | None) -> list[str]:
     """The fields that people read, one a line: what it is, then its value."""
     result = document.result or {}
     shown = [
-        (clean(c.heading), read_text(c, result.get(c.name))) for c in document.kind.fields
+        (clean(c.heading), read_text(c, result.get(c.name)))
+        for c in document.kind.fields
         if c.heading and c.type != "object"
-    ]  # fmt: skip
+    ]
     wide = max((text_width(heading) for heading, _ in shown), default=0)
     lines = []
     for heading, value in shown:
@@ -106,7 +107,9 @@ def _headings(
     above: tuple[str, ...], under: tuple[str, ...], width: int | None, indent: str, *, spaced: bool
 ) -> list[str]:
     """The headings that begin here; an empty line comes before one of the widest."""
-    same = next((i for i, (a, b) in enumerate(zip(above, under, strict=False)) if a != b), min(len(above), len(under)))  # fmt: skip
+    same = next(
+        (i for i, (a, b) in enumerate(zip(above, under, strict=False)) if a != b), min(len(above), len(under))
+    )
     out = [""] if same == 0 and under and spaced else []
     for depth in range(same, len(under)):
         out += _wrapped(under[depth], width, indent + INDENT * depth)
@@ -151,7 +154,9 @@ def _widths(
     ]
     over = sum(widths) + len(GAP) * (len(widths) - 1) - space
     while over > 0:
-        spare, at = max((wide if wide > low else 0, i) for i, (wide, low) in enumerate(zip(widths, least, strict=True)))  # fmt: skip
+        spare, at = max(
+            (wide if wide > low else 0, i) for i, (wide, low) in enumerate(zip(widths, least, strict=True))
+        )
         if not spare:
             return None
         widths[at] -= 1

@@ -51,7 +51,9 @@ _RECORDED = (
     ReportColumn("changes", "", "text", "What it changed in the book", many=True),
 )
 HISTORY = listing_kind("history", "What was recorded", "A recorded act", _RECORDED)
-RECORDED = kind("recorded", "Recorded", "An act that was recorded or taken back just now", fields=_RECORDED, csv=ONE_ROW)  # fmt: skip
+RECORDED = kind(
+    "recorded", "Recorded", "An act that was recorded or taken back just now", fields=_RECORDED, csv=ONE_ROW
+)
 
 KEYS = listing_kind(
     "keys",
@@ -127,18 +129,29 @@ EXPLAINED = kind(
         (
             ReportColumn("rule", "rule", "text", "Its id", always=True),
             ReportColumn("level", "level", "text", "How soon harm is done", always=True),
-            ReportColumn("verdict", "holds", "text", "Does it hold?", words=("yes", "no", "unknown"), always=True),
+            ReportColumn(
+                "verdict", "holds", "text", "Does it hold?", words=("yes", "no", "unknown"), always=True
+            ),
             ReportColumn("because", "because", "text", "What is wrong"),
             ReportColumn("do", "do", "text", "What to do"),
             ReportColumn("withheld", "withheld", "text", "What a lock forbids now"),
             ReportColumn("bring", "", "mapping", "What to bring, and how much of it"),
             ReportColumn("history", "", "text", "What earlier looks had to do with it"),
-            ReportColumn("clauses", "", "object", "Its clauses", many=True, of=(
-                ReportColumn("depth", "", "whole", "How deep it is nested", always=True),
-                ReportColumn("text", "", "text", "The clause in words", always=True),
-                ReportColumn("value", "", "text", "The value it was asked of"),
-                ReportColumn("verdict", "", "text", "Does it hold?", words=("yes", "no", "unknown"), always=True),
-            )),
+            ReportColumn(
+                "clauses",
+                "",
+                "object",
+                "Its clauses",
+                many=True,
+                of=(
+                    ReportColumn("depth", "", "whole", "How deep it is nested", always=True),
+                    ReportColumn("text", "", "text", "The clause in words", always=True),
+                    ReportColumn("value", "", "text", "The value it was asked of"),
+                    ReportColumn(
+                        "verdict", "", "text", "Does it hold?", words=("yes", "no", "unknown"), always=True
+                    ),
+                ),
+            ),
             ReportColumn("file", "", "text", "The file the rule is in", always=True),
             ReportColumn("line", "", "whole", "The line it begins in", always=True),
         ),
@@ -150,7 +163,7 @@ EXPLAINED = kind(
         ReportColumn("look", "", "day", "The day of the last look; null when nobody has looked yet"),
     ),
     csv="rules",
-)  # fmt: skip
+)
 
 REPLAYED = kind(
     "rules-replayed",

@@ -102,9 +102,15 @@ def _object(column: ReportColumn, value: CellValue) -> JsonValue:
 
 
 _JSON: dict[str, Callable[[ReportColumn, CellValue], JsonValue]] = {
-    "text": _text, "whole": _whole, "number": _number, "day": _day, "span": _span, "yesno": _yesno,
-    "mapping": _mapping, "object": _object,
-}  # fmt: skip
+    "text": _text,
+    "whole": _whole,
+    "number": _number,
+    "day": _day,
+    "span": _span,
+    "yesno": _yesno,
+    "mapping": _mapping,
+    "object": _object,
+}
 
 
 def plain_text(column: ReportColumn, value: CellValue) -> str:
@@ -148,7 +154,10 @@ def read_text(column: ReportColumn, value: CellValue) -> str:
 
 def _read(column: ReportColumn, value: CellValue) -> str:
     if isinstance(value, DaySpan):
-        ends = (FIRST if value.earliest is None else value.earliest, LAST if value.latest is None else value.latest)  # fmt: skip
+        ends = (
+            FIRST if value.earliest is None else value.earliest,
+            LAST if value.latest is None else value.latest,
+        )
         return span_words(*ends)
     if column.type == "number" and isinstance(value, (int, float)) and not isinstance(value, bool):
         return f"{value:g}" if column.places is None else f"{value:.{column.places}f}"

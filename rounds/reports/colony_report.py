@@ -50,12 +50,26 @@ def _record(p: Pedigree, of: str, name: str, living: list[str]) -> dict[str, Any
     now = [sum(x) / len(which) for x in ([f[i].low for i in which], [f[i].high for i in which])]
     realised = colony.realised_size([f[i].low for i in which], [known[i].equivalent for i in which])
     values = (
-        of, name, len(living), means.mean.low, means.mean.high, means.gene_diversity.low, means.gene_diversity.high,
-        _finite(means.founder_genomes.low), _finite(means.founder_genomes.high), colony.founder_equivalents(shares),
-        shares.get("", 0.0), *pairing, least or None, most or None, realised.size, realised.animals,
+        of,
+        name,
+        len(living),
+        means.mean.low,
+        means.mean.high,
+        means.gene_diversity.low,
+        means.gene_diversity.high,
+        _finite(means.founder_genomes.low),
+        _finite(means.founder_genomes.high),
+        colony.founder_equivalents(shares),
+        shares.get("", 0.0),
+        *pairing,
+        least or None,
+        most or None,
+        realised.size,
+        realised.animals,
         colony.expected_f(most, AHEAD, now[0]) if most else None,
-        colony.expected_f(least, AHEAD, now[1]) if least else None, *_retained(p, living, shares),
-    )  # fmt: skip
+        colony.expected_f(least, AHEAD, now[1]) if least else None,
+        *_retained(p, living, shares),
+    )
     return dict(zip([c.name for c in COLONY.table(ROWS).columns], values, strict=True))
 
 

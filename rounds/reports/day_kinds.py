@@ -82,9 +82,14 @@ UNSEEN = ReportTable(
     "An enclosure that was not seen on the day",
 )
 SUMMARY = kind(
-    "summary", "Summary of the day", "What a round day left to do, what to carry and what was not seen",
-    ACTION, CARRY, DUE_OF_DAY, UNSEEN,
-)  # fmt: skip
+    "summary",
+    "Summary of the day",
+    "What a round day left to do, what to carry and what was not seen",
+    ACTION,
+    CARRY,
+    DUE_OF_DAY,
+    UNSEEN,
+)
 
 DUE = listing_kind(
     "due",

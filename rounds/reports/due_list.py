@@ -75,10 +75,25 @@ def _row(event: Event, today: int) -> ReportRow:
         below.append(f"put off until {day_words(w.off_until)}: {clean(w.off_why, 200)}")
     return ReportRow(
         (
-            w.planned(today), event.place or None, event.code or None, event.animal or None, w.what, window, w.kind,
-            w.window.earliest, w.likely, w.window.latest, w.overdue(today), w.why, w.withheld or None, w.off_until,
-            w.off_why or None, w.asked, w.key, group_of(w, today),
+            w.planned(today),
+            event.place or None,
+            event.code or None,
+            event.animal or None,
+            w.what,
+            window,
+            w.kind,
+            w.window.earliest,
+            w.likely,
+            w.window.latest,
+            w.overdue(today),
+            w.why,
+            w.withheld or None,
+            w.off_until,
+            w.off_why or None,
+            w.asked,
+            w.key,
+            group_of(w, today),
         ),
         f"{event.place:<5} {who}  {clean(w.what, 80)}: {window}{likely}{over}",
         tuple(below),
-    )  # fmt: skip
+    )

@@ -40,7 +40,12 @@ def json_schema(kind: ReportKind) -> dict[str, Any]:
 
 
 def _closed(properties: dict[str, Any]) -> dict[str, Any]:
-    return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": False}  # fmt: skip
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }
 
 
 def _object(columns: tuple[ReportColumn, ...]) -> dict[str, Any]:

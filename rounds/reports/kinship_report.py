@@ -31,11 +31,27 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
     for i in which:
         shown = range_text(f[i].low, f[i].high) + ("" if f[i].exact else " *")
         k = known[i]
-        rows.append(ReportRow((
-            p.names[i], p.line[i] or None, p.sex[i] or None, *_parents(p, i), f[i].low, f[i].high, f[i].exact, shown,
-            f"{k.full} of {k.deepest}", k.full, k.deepest, k.equivalent, k.completeness, f"{k.completeness:.0%}",
-            clean(_parent_words(p, i), 400),
-        )))  # fmt: skip
+        rows.append(
+            ReportRow(
+                (
+                    p.names[i],
+                    p.line[i] or None,
+                    p.sex[i] or None,
+                    *_parents(p, i),
+                    f[i].low,
+                    f[i].high,
+                    f[i].exact,
+                    shown,
+                    f"{k.full} of {k.deepest}",
+                    k.full,
+                    k.deepest,
+                    k.equivalent,
+                    k.completeness,
+                    f"{k.completeness:.0%}",
+                    clean(_parent_words(p, i), 400),
+                )
+            )
+        )
     notes = [ORIGIN] if any(not p.parents(i) for i in which) else []
     notes += [f"* {OUTER}"] if any(not f[i].exact for i in which) else []
     columns = tuple(

@@ -51,13 +51,29 @@ def _descendant(ledger: Ledger, d: Descendant, where: dict[int, int]) -> tuple[C
         line = ledger.row(Line, a.line)
         box = where.get(d.animal)
         return (
-            f"{line.name}/{a.number}", line.species, d.generation, d.certain, d.through, a.sex, a.state,
-            None if box is None else ledger.row(Enclosure, box).code, a.doubt,
-        )  # fmt: skip
+            f"{line.name}/{a.number}",
+            line.species,
+            d.generation,
+            d.certain,
+            d.through,
+            a.sex,
+            a.state,
+            None if box is None else ledger.row(Enclosure, box).code,
+            a.doubt,
+        )
     c = ledger.row(Content, d.content or 0)
     species = ledger.row(Line, c.line).species if c.line is not None else ""
-    return (_held(ledger, c), species, d.generation, d.certain, d.through, "", "alive",
-            ledger.row(Enclosure, c.enclosure).code, c.doubt)  # fmt: skip
+    return (
+        _held(ledger, c),
+        species,
+        d.generation,
+        d.certain,
+        d.through,
+        "",
+        "alive",
+        ledger.row(Enclosure, c.enclosure).code,
+        c.doubt,
+    )
 
 
 def _said(span: Span | None) -> str:

@@ -87,10 +87,23 @@ def _values(x: Listed) -> tuple[CellValue, ...]:
         return (None,) * 5 if r is None else (r.animal, r.more, r.f.low, r.f.high, r.taken)
 
     return (
-        x.species, x.number, pair.male, pair.female, pair.f.low, pair.f.high, pair.f.exact,
-        range_text(pair.f.low, pair.f.high), pair.cost, pair.why, pair.warnings, *second(pair.runner_up),
-        *second(pair.for_him), pair.change.low, pair.change.high, x.until,
-    )  # fmt: skip
+        x.species,
+        x.number,
+        pair.male,
+        pair.female,
+        pair.f.low,
+        pair.f.high,
+        pair.f.exact,
+        range_text(pair.f.low, pair.f.high),
+        pair.cost,
+        pair.why,
+        pair.warnings,
+        *second(pair.runner_up),
+        *second(pair.for_him),
+        pair.change.low,
+        pair.change.high,
+        x.until,
+    )
 
 
 def _plan_words(plan: PairingPlan) -> list[str]:
@@ -106,8 +119,10 @@ def _plan_words(plan: PairingPlan) -> list[str]:
         if plan.gap.share < 5e-5:
             out.append(f"{ways} none would leave the mean kinship lower (high end)")
         else:
-            out.append(f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
-                 f"{plan.gap.share:.2%} below this one, which weighs F as well")  # fmt: skip
+            out.append(
+                f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
+                f"{plan.gap.share:.2%} below this one, which weighs F as well"
+            )
     for reason, n in plan.barred.items():
         allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
         out.append(f"{_many(n, 'pair')} not allowed: {reason}{allow}")

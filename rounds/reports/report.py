@@ -168,9 +168,14 @@ class ReportDocument(NamedTuple):
 
 
 def kind(
-    name: str, title: str, meaning: str, *tables: ReportTable, fields: Sequence[ReportColumn] = (), version: int = 1,
+    name: str,
+    title: str,
+    meaning: str,
+    *tables: ReportTable,
+    fields: Sequence[ReportColumn] = (),
+    version: int = 1,
     csv: str = "",
-) -> ReportKind:  # fmt: skip
+) -> ReportKind:
     """Declare a kind of report. Raises ValueError for what could not be printed."""
     made = ReportKind(name, title, meaning, tuple(fields), tables, version, csv)
     check_columns(made.fields, name)
@@ -198,9 +203,13 @@ def listing_kind(
 
 
 def document(
-    of: ReportKind, title: str, *parts: Part, said: Sequence[str] = (), notes: Sequence[str] = (),
+    of: ReportKind,
+    title: str,
+    *parts: Part,
+    said: Sequence[str] = (),
+    notes: Sequence[str] = (),
     result: Mapping[str, CellValue] | None = None,
-) -> ReportDocument:  # fmt: skip
+) -> ReportDocument:
     """A document of a kind. Raises ValueError where it does not hold what its kind declares."""
     for part in parts:
         if not isinstance(part, Report) or not (columns := data_columns(part.columns)):
@@ -216,7 +225,9 @@ def document(
     return ReportDocument(of, title, parts, tuple(said), tuple(notes), result)
 
 
-def listing(of: ReportKind, rows: Sequence[ReportRow], *, title: str = "", notes: Sequence[str] = (), empty: str = "") -> ReportDocument:  # fmt: skip
+def listing(
+    of: ReportKind, rows: Sequence[ReportRow], *, title: str = "", notes: Sequence[str] = (), empty: str = ""
+) -> ReportDocument:
     """A document with one report: the rows of a kind declared by :func:`listing_kind`."""
     table = of.table(ROWS)
     return document(of, title, Report("", table.columns, rows, tuple(notes), empty=empty))

@@ -63,12 +63,29 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
     left: list[tuple[CellValue, ...]] = [(s.line, s.numbered, str(s.here), s.unexplained) for s in lines]
     grown: list[tuple[CellValue, ...]] = [(s.line, s.emerged, s.died, s.died_unknown, s.maybe) for s in lines]
     return [
-        _part("Found", ("line", "species", "pairings", "searches", "eggs", "larvae", "broods", "broods without a sure date"), found),
+        _part(
+            "Found",
+            (
+                "line",
+                "species",
+                "pairings",
+                "searches",
+                "eggs",
+                "larvae",
+                "broods",
+                "broods without a sure date",
+            ),
+            found,
+        ),
         _part("Eggs that were counted", ("line", "counted", "seen hatched", "fate unknown"), hatch),
-        _part("Lost, by stage", ("line", "stage", "of", "found dead", "not found again", "given away", "lost of those counted"), losses),
+        _part(
+            "Lost, by stage",
+            ("line", "stage", "of", "found dead", "not found again", "given away", "lost of those counted"),
+            losses,
+        ),
         _part("What became of the young", ("line", "got a number", "still in a group", "unexplained"), left),
         _part("Beetles", ("line", "came up", "died", "of those, cause unknown", "day unsure"), grown),
-    ]  # fmt: skip
+    ]
 
 
 def _part(title: str, headings: Sequence[str], rows: Sequence[tuple[CellValue, ...]]) -> Report:
@@ -90,8 +107,34 @@ def _share(lost: int, of: int, at_least: bool) -> str:
 def _by_stage(s: LineSeason, stage: int) -> ReportRow:
     """One stage of a line; what concerns the whole line is repeated."""
     x = s.losses[stage]
-    return ReportRow((
-        s.line, s.species, s.pairings, s.searches, s.complete, s.broods, s.undated, s.eggs.n, s.eggs.at_least, s.larvae.n,
-        s.larvae.at_least, s.hatched.n, s.hatch_unknown.n, x.stage, x.of.n, x.of.at_least, x.dead, x.missing, x.given,
-        s.numbered, s.here.n, s.here.at_least, s.unexplained, s.emerged, s.died, s.died_unknown, s.maybe,
-    ))  # fmt: skip
+    return ReportRow(
+        (
+            s.line,
+            s.species,
+            s.pairings,
+            s.searches,
+            s.complete,
+            s.broods,
+            s.undated,
+            s.eggs.n,
+            s.eggs.at_least,
+            s.larvae.n,
+            s.larvae.at_least,
+            s.hatched.n,
+            s.hatch_unknown.n,
+            x.stage,
+            x.of.n,
+            x.of.at_least,
+            x.dead,
+            x.missing,
+            x.given,
+            s.numbered,
+            s.here.n,
+            s.here.at_least,
+            s.unexplained,
+            s.emerged,
+            s.died,
+            s.died_unknown,
+            s.maybe,
+        )
+    )

@@ -45,12 +45,25 @@ def _action(day: int, row: SummaryRow) -> ReportRow:
     gone = " No longer seen at the last look." if a.cause_gone else ""
     return ReportRow(
         (
-            day, MARKS[a.level], _where(e) or None, e.code, e.number, e.stage, a.level, a.rule, a.reason, do, a.todo,
-            a.withheld or None, a.opened, a.cause_gone, "no longer seen" if a.cause_gone else "",
+            day,
+            MARKS[a.level],
+            _where(e) or None,
+            e.code,
+            e.number,
+            e.stage,
+            a.level,
+            a.rule,
+            a.reason,
+            do,
+            a.todo,
+            a.withheld or None,
+            a.opened,
+            a.cause_gone,
+            "no longer seen" if a.cause_gone else "",
         ),
         f"{MARKS[a.level]:<3} {_where(e):<5} {clean(e.code, 16)}  {clean(a.reason, 300)}{old}",
         (f"→ {clean(do, 400)}{gone}",),
-    )  # fmt: skip
+    )
 
 
 def _carry(day: int, c: Carry) -> ReportRow:
@@ -58,11 +71,22 @@ def _carry(day: int, c: Carry) -> ReportRow:
     most = None if c.unknown else c.amount if c.most is None else c.most
     return ReportRow(
         (
-            day, c.what, thing, amount_words(c), c.amount if c.codes and c.most is None else None, c.amount, most,
-            c.codes, ", ".join(c.codes), c.unknown, ", ".join(c.unknown), c.mix or None, c.why,
+            day,
+            c.what,
+            thing,
+            amount_words(c),
+            c.amount if c.codes and c.most is None else None,
+            c.amount,
+            most,
+            c.codes,
+            ", ".join(c.codes),
+            c.unknown,
+            ", ".join(c.unknown),
+            c.mix or None,
+            c.why,
         ),
         clean(carry_words(c), 2000),
-    )  # fmt: skip
+    )
 
 
 def _due(day: int, e: EnclosureState, d: DueNotice) -> ReportRow:
@@ -71,11 +95,21 @@ def _due(day: int, e: EnclosureState, d: DueNotice) -> ReportRow:
     held = f", withheld: {clean(d.withheld, 200)}" if d.withheld else ""
     return ReportRow(
         (
-            day, _where(e), e.code, d.animal or None, d.what, when, d.why, d.withheld or None, d.window.earliest,
-            d.likely, d.window.latest, d.why,
+            day,
+            _where(e),
+            e.code,
+            d.animal or None,
+            d.what,
+            when,
+            d.why,
+            d.withheld or None,
+            d.window.earliest,
+            d.likely,
+            d.window.latest,
+            d.why,
         ),
         f"{clean(e.code, 16)}  {clean(d.what, 60)}{who} {when}{held}: {clean(d.why, 200)}",
-    )  # fmt: skip
+    )
 
 
 def _unseen(day: int, e: EnclosureState, reason: str, titles: Mapping[str, str]) -> ReportRow:

@@ -136,15 +136,27 @@ VERDICT = kind(
     "Verdict of a trial",
     "What a trial found, with what it could have found",
     fields=(
-        ReportColumn("finding", "finding", "text", "lower, higher, cannot tell or only described; not yet before the last day", always=True),
+        ReportColumn(
+            "finding",
+            "finding",
+            "text",
+            "lower, higher, cannot tell or only described; not yet before the last day",
+            always=True,
+        ),
         ReportColumn("days_left", "days left", "whole", "Days until the trial may be judged"),
         *_arm("reference"),
         *_arm("other"),
         _figure("difference", "difference", "Other mean - reference mean"),
-        ReportColumn("p", "p", "object", "Two-sided p-value", of=(
-            ReportColumn("value", "", "number", "The p-value; null where there is none"),
-            ReportColumn("how", "", "text", "The test, or why there is none"),
-        )),
+        ReportColumn(
+            "p",
+            "p",
+            "object",
+            "Two-sided p-value",
+            of=(
+                ReportColumn("value", "", "number", "The p-value; null where there is none"),
+                ReportColumn("how", "", "text", "The test, or why there is none"),
+            ),
+        ),
         _figure("reference_fit", "reference beta-binomial mean", "Mean by maximum likelihood"),
         _figure("other_fit", "other beta-binomial mean", "Mean by maximum likelihood"),
         _figure("rho", "rho", "How alike eggs of one female are"),
@@ -152,17 +164,33 @@ VERDICT = kind(
         _figure("b_per_gamete", "B per gamete", "Lethal equivalents per gamete"),
         _figure("b_per_animal", "2B per animal", "Lethal equivalents per animal"),
         _figure("difference_in_f", "difference in F", "The difference in F that B stands on"),
-        _figure("detectable_difference", "detectable difference", "The smallest difference found in 8 of 10 such trials"),
-        ReportColumn("females_needed", "females per arm for the difference seen", "whole", "Females per arm that would find the difference seen"),
-        ReportColumn("dropped_out", "dropped out", "object", "Broods that were left out", many=True, of=(
-            ReportColumn("female", "", "text", "The mother"),
-            ReportColumn("why", "", "text", "The reason"),
-            ReportColumn("arm", "", "text", "Her arm"),
-        )),
+        _figure(
+            "detectable_difference",
+            "detectable difference",
+            "The smallest difference found in 8 of 10 such trials",
+        ),
+        ReportColumn(
+            "females_needed",
+            "females per arm for the difference seen",
+            "whole",
+            "Females per arm that would find the difference seen",
+        ),
+        ReportColumn(
+            "dropped_out",
+            "dropped out",
+            "object",
+            "Broods that were left out",
+            many=True,
+            of=(
+                ReportColumn("female", "", "text", "The mother"),
+                ReportColumn("why", "", "text", "The reason"),
+                ReportColumn("arm", "", "text", "Her arm"),
+            ),
+        ),
         ReportColumn("counted_as_one", "counted as one", "text", "Broods that count as one", many=True),
         ReportColumn("notes", "note", "text", "What to mind", many=True),
     ),
-)  # fmt: skip
+)
 
 COST = kind(
     "trial-cost",

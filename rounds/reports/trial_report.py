@@ -25,18 +25,28 @@ def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> ReportDocument:
     return document(
         PLAN,
         "",
-        Report(f"positions, drawn with the seed {d.seed}:", PLAN.table("layout").columns, places, name="layout"),
+        Report(
+            f"positions, drawn with the seed {d.seed}:", PLAN.table("layout").columns, places, name="layout"
+        ),
         Report("", PLAN.table("chances").columns, chances, name="chances"),
         said=plan_lines(p),
         notes=[BLINDING, *(clean(line, 300) for line in more)],
         result={
-            "endpoint": d.endpoint, "ends": d.ends, "arms": d.arms,
-            "females": [sum(x.arm == a for x in p.layout) for a in d.arms], "eggs": d.eggs, "rho": d.rho,
-            "survival": d.survival, "seed": d.seed, "design_effect": p.design_effect,
-            "effective_eggs": p.effective_eggs, "detectable_survival": p.detectable, "detectable_b": p.b,
+            "endpoint": d.endpoint,
+            "ends": d.ends,
+            "arms": d.arms,
+            "females": [sum(x.arm == a for x in p.layout) for a in d.arms],
+            "eggs": d.eggs,
+            "rho": d.rho,
+            "survival": d.survival,
+            "seed": d.seed,
+            "design_effect": p.design_effect,
+            "effective_eggs": p.effective_eggs,
+            "detectable_survival": p.detectable,
+            "detectable_b": p.b,
             "checks": p.checks,
         },
-    )  # fmt: skip
+    )
 
 
 def trials_report(trials: Sequence[Mapping[str, CellValue]]) -> ReportDocument:

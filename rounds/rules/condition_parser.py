@@ -145,9 +145,10 @@ class Conditions:
         """Within the range that the reading's own entry gives, or outside of it, as comparisons."""
         if subject.plausible is None:
             f.problem(
-                (PLAUSIBLE,), f"{self.what}: `{subject.name}` has no range of what is plausible.",
+                (PLAUSIBLE,),
+                f"{self.what}: `{subject.name}` has no range of what is plausible.",
                 "Give its entry in readings.yaml `plausible: [lowest, highest]`, or compare with numbers here.",
-            )  # fmt: skip
+            )
             return None
         low, high = subject.plausible
         ops = (("at_least", low), ("at_most", high)) if wanted else (("under", low), ("over", high))
@@ -226,9 +227,10 @@ class Conditions:
                 highest and op in ("under", "at_most", "is_not")
             )
             f.problem(
-                (op,), f"{self.what}: `{s.name}` is {limits}, so `{op}: {shown(number)}` "
+                (op,),
+                f"{self.what}: `{s.name}` is {limits}, so `{op}: {shown(number)}` "
                 f"{'always' if always else 'never'} holds.",
-            )  # fmt: skip
+            )
             return None
         return number
 

@@ -94,9 +94,12 @@ def _clauses(condition: Condition, look: EvaluationContext, depth: int) -> list[
         op = condition.op.replace("_", " ")
         return [
             Clause(
-                depth, f"{condition.name} {op} {text}", shown(look[condition.key]), three_valued.of_leaf(condition, look)
+                depth,
+                f"{condition.name} {op} {text}",
+                shown(look[condition.key]),
+                three_valued.of_leaf(condition, look),
             )
-        ]  # fmt: skip
+        ]
     inner = [line for part in condition.parts for line in _clauses(part, look, depth + 1)]
     return [Clause(depth, condition.word, "", three_valued.of(condition, look)), *inner]
 

@@ -29,9 +29,11 @@ _OF_FOOD = frozenset(("jelly_gone", "jelly_in", "jelly_out"))
 def _looked_at_food(seen: Visit) -> bool:
     read, confirmed = seen.read, seen.confirmed
     return (
-        "jelly_gone" in read or "jelly_in" in read or "jelly_out" in read
+        "jelly_gone" in read
+        or "jelly_in" in read
+        or "jelly_out" in read
         or (bool(confirmed) and not _OF_FOOD.isdisjoint(confirmed))
-    )  # fmt: skip
+    )
 
 
 def _per_day(gone: object, at_ms: int, before: Visit | None) -> float | None:

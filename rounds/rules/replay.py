@@ -112,9 +112,11 @@ def replay(rules: RuleSet, stays: Iterable[Stay], back: int | None = None) -> Re
             id_ = finding.rule.id
             c, fresh = counts[id_], id_ in look.fresh
             counts[id_] = c._replace(
-                visits=c.visits + 1, stood=c.stood + bool(finding.verdict), raised=c.raised + fresh,
+                visits=c.visits + 1,
+                stood=c.stood + bool(finding.verdict),
+                raised=c.raised + fresh,
                 unknown=c.unknown + (finding.verdict is None),
-            )  # fmt: skip
+            )
             if fresh:
                 raised_in[id_].add(look.enclosure.id)
     return Replayed(total, tuple(c._replace(enclosures=len(raised_in[id_])) for id_, c in counts.items()))

@@ -107,11 +107,23 @@ class _Reader:
         title = f.get("title", str, id_)
         line, _ = f.doc.marks.get(f.path, (0, 0))
         return Rule(
-            id=str(id_), title=title, when=when, level=level, stages=stages, species=names,
+            id=str(id_),
+            title=title,
+            when=when,
+            level=level,
+            stages=stages,
+            species=names,
             not_species=not_names,
-            because=because or (title,), do=do, lasting_visits=visits, lasting_days=days, ends_after=ends_after,
-            over_locks=over_locks, bring=rule_bring, file=f.doc.file, line=line,
-        )  # fmt: skip
+            because=because or (title,),
+            do=do,
+            lasting_visits=visits,
+            lasting_days=days,
+            ends_after=ends_after,
+            over_locks=over_locks,
+            bring=rule_bring,
+            file=f.doc.file,
+            line=line,
+        )
 
     def _id(self) -> None:
         f = self.f

@@ -94,9 +94,10 @@ class Wording:
         f = self.f
         if name != OTHERWISE and name not in STAGES:
             f.problem(
-                ("do", key), f"{f.what}: `do` names no stage `{name}`.",
+                ("do", key),
+                f"{f.what}: `do` names no stage `{name}`.",
                 nearest(name, (*STAGES, OTHERWISE)) or f"Give a stage or `{OTHERWISE}`.",
-            )  # fmt: skip
+            )
         elif name != OTHERWISE and name not in served:
             f.problem(
                 ("do", key), f"{f.what}: the rule does not apply to stage `{name}`.", "Add it to `applies`."
@@ -134,9 +135,10 @@ class Wording:
             word = forbidden_advice.breaks(stage, text)
             if word:
                 self.f.problem(
-                    ("do", key), f"{self.f.what}: never tell a keeper to `{word}` in stage `{stage}`.",
+                    ("do", key),
+                    f"{self.f.what}: never tell a keeper to `{word}` in stage `{stage}`.",
                     "Give that stage a text of its own." if key == OTHERWISE else "Say it another way.",
-                )  # fmt: skip
+                )
 
 
 def _slot_of(subject: Subject) -> Slot:

@@ -24,8 +24,18 @@ from rounds.settings.document import Document, Path_
 from rounds.settings.fields import Fields, items
 
 CASE_FIELDS = (
-    "rule", "name", "stage", "days_in_stage", "species", "adults", "larvae", "litres", "locks", "visits", "expect",
-)  # fmt: skip
+    "rule",
+    "name",
+    "stage",
+    "days_in_stage",
+    "species",
+    "adults",
+    "larvae",
+    "litres",
+    "locks",
+    "visits",
+    "expect",
+)
 VISIT_FIELDS = ("as_expected", "hours", "skipped")
 """Beside readings: what one key confirmed, hours since the visit before, the reason of a skip."""
 WITHHELD = "withheld"
@@ -93,9 +103,10 @@ def run(cases: Sequence[Case], rules: Sequence[Rule]) -> list[Problem]:
                 failures.append(
                     case.document.problem(
                         (*case.path, "expect", i),
-                        f"rule `{case.rule}`, {case.name}, visit {i + 1}: expected {expected}, got {got}.", f"({why})",
+                        f"rule `{case.rule}`, {case.name}, visit {i + 1}: expected {expected}, got {got}.",
+                        f"({why})",
                     )
-                )  # fmt: skip
+                )
     return failures
 
 
@@ -188,10 +199,12 @@ def _contents(f: Fields) -> tuple[Occupant, ...]:
         v.only(("count", "instar", "at_least"))
         out.append(
             Occupant(
-                "", unsexed=v.get("count", int, 1), at_least=v.get("at_least", bool, False),
+                "",
+                unsexed=v.get("count", int, 1),
+                at_least=v.get("at_least", bool, False),
                 instar=v.word("instar", INSTARS, "L3"),
             )
-        )  # fmt: skip
+        )
     return tuple(out)
 
 

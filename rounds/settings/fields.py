@@ -9,8 +9,13 @@ from rounds.problems import Problem, nearest
 from rounds.settings.document import Document, Path_
 
 _WORDS = {
-    str: "a text", int: "a whole number", float: "a number", bool: "true or false", list: "a list", dict: "a mapping",
-}  # fmt: skip
+    str: "a text",
+    int: "a whole number",
+    float: "a number",
+    bool: "true or false",
+    list: "a list",
+    dict: "a mapping",
+}
 
 
 MOST = 200

@@ -201,9 +201,23 @@ def _set_action(to: _Writing, e: SetActionEntry) -> None:
         " ON CONFLICT (uid) DO UPDATE SET level = excluded.level, reason = excluded.reason, todo = excluded.todo,"
         " state = excluded.state, until = excluded.until, why = excluded.why, cause_gone = excluded.cause_gone,"
         " withheld = excluded.withheld, closed = excluded.closed",
-        (a.uid, a.enclosure, a.rule, a.level, a.reason, a.todo, a.opened, visit, a.state, a.until, storable(a.why),
-         a.cause_gone, a.withheld, a.closed),
-    )  # fmt: skip
+        (
+            a.uid,
+            a.enclosure,
+            a.rule,
+            a.level,
+            a.reason,
+            a.todo,
+            a.opened,
+            visit,
+            a.state,
+            a.until,
+            storable(a.why),
+            a.cause_gone,
+            a.withheld,
+            a.closed,
+        ),
+    )
     found = to.book.row("SELECT id FROM action WHERE uid = ?", (a.uid,))
     assert found is not None  # just written
     row = (found[0], e.at_ms, pack(a._asdict()))

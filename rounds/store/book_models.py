@@ -75,8 +75,10 @@ def _model(table: type[Record]) -> type[pw.Model]:
     for columns in ((table.key,) if table.key else ()) + _UNIQUE.get(table.table, ()):
         made.add_index(
             *(getattr(made, c) for c in columns),
-            unique=True, where=pw.SQL('NOT "void"'), name="_".join((table.table, *columns)),
-        )  # fmt: skip
+            unique=True,
+            where=pw.SQL('NOT "void"'),
+            name="_".join((table.table, *columns)),
+        )
     found: type[pw.Model] = made
     return found
 

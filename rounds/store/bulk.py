@@ -206,14 +206,36 @@ class Loading:
         fresh.sort(key=lambda r: r.day)  # stable: within a day as they came
         self._insert(
             "round",
-            ("uid", "keeper", "day", "name", "zone", "bays", "opened_ms", "closed_ms", "fingerprint", "at_enclosure",
-             "source"),
+            (
+                "uid",
+                "keeper",
+                "day",
+                "name",
+                "zone",
+                "bays",
+                "opened_ms",
+                "closed_ms",
+                "fingerprint",
+                "at_enclosure",
+                "source",
+            ),
             [
-                (r.uid, keeper[r.keeper], r.day, r.name, r.zone, pack(list(r.bays)), r.opened_ms, r.closed_ms,
-                 r.fingerprint, None if r.standing_at is None else code[r.standing_at], r.source)
+                (
+                    r.uid,
+                    keeper[r.keeper],
+                    r.day,
+                    r.name,
+                    r.zone,
+                    pack(list(r.bays)),
+                    r.opened_ms,
+                    r.closed_ms,
+                    r.fingerprint,
+                    None if r.standing_at is None else code[r.standing_at],
+                    r.source,
+                )
                 for r in fresh
             ],
-        )  # fmt: skip
+        )
         self._ids.pop("round", None)
 
     def visits(self, rows: Sequence[VisitRow]) -> array[int]:
@@ -271,11 +293,21 @@ class Loading:
             "act",
             ("uid", "name", "subject_table", "subject", "given", "day", "at_ms", "keeper", "visit", "sure"),
             (
-                (a.uid, a.name, a.table, by_key[a.table][a.subject] if a.table and a.subject is not None else None,
-                 a.given, a.day, a.at_ms, keeper[a.keeper] if a.keeper else None, visits[a.visit] if a.visit else None, a.sure)
+                (
+                    a.uid,
+                    a.name,
+                    a.table,
+                    by_key[a.table][a.subject] if a.table and a.subject is not None else None,
+                    a.given,
+                    a.day,
+                    a.at_ms,
+                    keeper[a.keeper] if a.keeper else None,
+                    visits[a.visit] if a.visit else None,
+                    a.sure,
+                )
                 for a in acts
             ),
-        )  # fmt: skip
+        )
         self._ids.pop("act", None)
         ids, p = self._of("act"), self.db.param
         undone = [(ids[a.undone_by], ids[a.uid]) for a in acts if a.undone_by is not None]

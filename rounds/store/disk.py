@@ -10,10 +10,33 @@ from pathlib import Path
 
 # SQLite's locks and its shared memory need one machine; over these it can lose a book.
 NETWORK = frozenset(
-    ("nfs", "nfs4", "cifs", "smb3", "smbfs", "ncpfs", "afs", "9p", "ceph", "glusterfs", "lustre", "gfs", "gfs2",
-     "ocfs2", "gpfs", "davfs", "webdav", "fuse.sshfs", "fuse.davfs2", "fuse.glusterfs", "fuse.curlftpfs",
-     "fuse.rclone", "fuse.s3fs", "fuse.smbnetfs")
-)  # fmt: skip
+    (
+        "nfs",
+        "nfs4",
+        "cifs",
+        "smb3",
+        "smbfs",
+        "ncpfs",
+        "afs",
+        "9p",
+        "ceph",
+        "glusterfs",
+        "lustre",
+        "gfs",
+        "gfs2",
+        "ocfs2",
+        "gpfs",
+        "davfs",
+        "webdav",
+        "fuse.sshfs",
+        "fuse.davfs2",
+        "fuse.glusterfs",
+        "fuse.curlftpfs",
+        "fuse.rclone",
+        "fuse.s3fs",
+        "fuse.smbnetfs",
+    )
+)
 
 
 @contextmanager

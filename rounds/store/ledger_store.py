@@ -140,9 +140,18 @@ def undo(
             f"{described(done)} stays: {who} was visited since.", "Record that it is empty instead."
         )
     mine = Recorded(
-        uid, UNDO, take_back(done, later, ledger), 0, done.table, done.subject, {"act": done.uid.hex()}, day, at_ms,
-        keeper, visit,
-    )  # fmt: skip
+        uid,
+        UNDO,
+        take_back(done, later, ledger),
+        0,
+        done.table,
+        done.subject,
+        {"act": done.uid.hex()},
+        day,
+        at_ms,
+        keeper,
+        visit,
+    )
     book.run("UPDATE act SET undone_by = ? WHERE id = ?", (_write(book, mine), done.id))
     return done
 
@@ -177,9 +186,19 @@ def _write(book: Book, act: Recorded) -> int:
     book.run(
         "INSERT INTO act (uid, name, subject_table, subject, given, day, at_ms, keeper, visit, sure)"
         " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (act.uid, act.name, act.table, act.subject, pack(dict(act.given)), act.day, act.at_ms,
-         keeper_id(book, act.keeper), at_visit and at_visit[0], act.sure),
-    )  # fmt: skip
+        (
+            act.uid,
+            act.name,
+            act.table,
+            act.subject,
+            pack(dict(act.given)),
+            act.day,
+            act.at_ms,
+            keeper_id(book, act.keeper),
+            at_visit and at_visit[0],
+            act.sure,
+        ),
+    )
     found = book.row("SELECT id FROM act WHERE uid = ?", (act.uid,))
     assert found is not None  # just written
     for seq, change in enumerate(act.changes, 1):

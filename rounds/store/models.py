@@ -298,10 +298,26 @@ ActChangeModel.add_index(ActChangeModel.table, ActChangeModel.row, name="actchan
 
 
 MODELS: tuple[type[pw.Model], ...] = (
-    BookMetaModel, SchemaStepModel, HouseModel, KeeperModel, *RECORD_MODELS.values(), RoundModel, VisitModel, KindModel,
-    PhraseModel, RemarkModel, ReadingModel, ChangeModel, FlagModel, ActionModel, ActionChangeModel, StepModel, NotSeenModel,
-    ActModel, ActChangeModel,
-)  # fmt: skip
+    BookMetaModel,
+    SchemaStepModel,
+    HouseModel,
+    KeeperModel,
+    *RECORD_MODELS.values(),
+    RoundModel,
+    VisitModel,
+    KindModel,
+    PhraseModel,
+    RemarkModel,
+    ReadingModel,
+    ChangeModel,
+    FlagModel,
+    ActionModel,
+    ActionChangeModel,
+    StepModel,
+    NotSeenModel,
+    ActModel,
+    ActChangeModel,
+)
 """Every table, each after those it refers to; those that acts write refer to each other freely."""
 
 VIEWS: tuple[str, ...] = (

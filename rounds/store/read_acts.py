@@ -132,11 +132,23 @@ def _recorded(book: Book, rows: Sequence[tuple[Any, ...]]) -> list[Recorded]:
             changes[act].append(_change(table, row, column, unpack(before), unpack(after)))
     return [
         Recorded(
-            bytes(uid), name, tuple(changes[id_]), id_, table, subject, unpack(given), day, at_ms, keeper or "",
-            bytes(visit or b""), bool(sure), undone_by is not None, undoes or 0,
+            bytes(uid),
+            name,
+            tuple(changes[id_]),
+            id_,
+            table,
+            subject,
+            unpack(given),
+            day,
+            at_ms,
+            keeper or "",
+            bytes(visit or b""),
+            bool(sure),
+            undone_by is not None,
+            undoes or 0,
         )
         for id_, uid, name, table, subject, given, day, at_ms, keeper, visit, sure, undone_by, undoes in rows
-    ]  # fmt: skip
+    ]
 
 
 def _change(table: str, row: int, column: str | None, before: Any, after: Any) -> Change:

@@ -64,10 +64,19 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[EnclosureState]:
         if bays and (place is None or place.bay not in bays):
             continue
         enclosure = EnclosureState(
-            row[0], row[1], row[2], row[3], span(*row[4:7]), place, row[7], row[8],
-            tuple(inside.get(row[0], ())), row[9], row[10],
+            row[0],
+            row[1],
+            row[2],
+            row[3],
+            span(*row[4:7]),
+            place,
+            row[7],
+            row[8],
+            tuple(inside.get(row[0], ())),
+            row[9],
+            row[10],
             companies.get(row[0], ANYONE),
-        )  # fmt: skip
+        )
         found.append(enclosure)
     found.sort(key=lambda e: _shelf_order(e, serpentine))
     return found

@@ -259,9 +259,19 @@ def _seen(
         read, own, deepest = shared[said]
         day, keeper = rounds[round_]
         seen = Visit(
-            bytes(uid), enclosure, day, at_ms, read, own.get(AS_EXPECTED, NOTHING), deepest,
-            own.get(SKIPPED, ""), own.get(NOTE, ""), keeper, shelves.get(place, ""), id,
-        )  # fmt: skip
+            bytes(uid),
+            enclosure,
+            day,
+            at_ms,
+            read,
+            own.get(AS_EXPECTED, NOTHING),
+            deepest,
+            own.get(SKIPPED, ""),
+            own.get(NOTE, ""),
+            keeper,
+            shelves.get(place, ""),
+            id,
+        )
         out.append(((day, round_, seq, id), seen))
     out.sort(key=lambda pair: pair[0])
     return [seen for _, seen in out]

@@ -34,10 +34,18 @@ if TYPE_CHECKING:
 _KINDS: dict[str, Any] = {
     kind.__name__: kind
     for kind in (
-        kinds.OpenRound, kinds.OpenVisit, kinds.Assign, kinds.SetFlag, kinds.SetActionEntry, kinds.UndoStep, kinds.StandAt,
-        kinds.CloseRound, kinds.RecordActEntry, kinds.UndoActEntry,
+        kinds.OpenRound,
+        kinds.OpenVisit,
+        kinds.Assign,
+        kinds.SetFlag,
+        kinds.SetActionEntry,
+        kinds.UndoStep,
+        kinds.StandAt,
+        kinds.CloseRound,
+        kinds.RecordActEntry,
+        kinds.UndoActEntry,
     )
-}  # fmt: skip
+}
 
 
 OF_BOOK = "entries_of_book"

@@ -58,22 +58,36 @@ def held_acts(db: pw.Database) -> tuple[list[ActRow], list[ActChangeRow]]:
     names = keys({name: raw_rows(db, table) for name, table in TABLES.items()})
     acts = [
         ActRow(
-            bytes(r[0]), r[1], r[2], names[r[2]].get(r[3]) if r[2] else None, r[4], r[5], r[6], r[7],
-            None if r[8] is None else bytes(r[8]), bool(r[9]), None if r[10] is None else bytes(r[10]),
+            bytes(r[0]),
+            r[1],
+            r[2],
+            names[r[2]].get(r[3]) if r[2] else None,
+            r[4],
+            r[5],
+            r[6],
+            r[7],
+            None if r[8] is None else bytes(r[8]),
+            bool(r[9]),
+            None if r[10] is None else bytes(r[10]),
         )
         for r in found
-    ]  # fmt: skip
+    ]
     changes = [
         ActChangeRow(
-            bytes(uid), seq, table, names[table][row], column,
-            moved(table, column, unpack(before), names), moved(table, column, unpack(after), names),
+            bytes(uid),
+            seq,
+            table,
+            names[table][row],
+            column,
+            moved(table, column, unpack(before), names),
+            moved(table, column, unpack(after), names),
         )
         for uid, seq, table, row, column, before, after in run(
             db,
             'SELECT a.uid, c.seq, c."table", c."row", c."column", c.before, c.after FROM act_change c'
             " JOIN act a ON a.id = c.act ORDER BY c.act, c.seq",
         )
-    ]  # fmt: skip
+    ]
     return acts, changes
 
 

@@ -32,30 +32,89 @@ P = Part
 
 KEPT: dict[str, Kept] = {
     "not_seen": Kept("not_seen", (P("round", "round"), P("enclosure", "enclosure")), "t.round, t.enclosure"),
-    "changes": Kept("change", (
-        P("visit", "visit"), P("kind", "kind"), P("old"), P("new"), P("at_ms"), P("keeper", "keeper"), P("why"),
-    ), "t.id"),
-    "flags": Kept("flag", (
-        P("visit", "visit"), P("rule"), P("day"), P("level"), P("reason"), P("todo"), P("withheld"), P("stands"),
-        P("fingerprint"),
-    ), "t.visit, t.rule"),
-    "actions": Kept("action", (
-        P("uid"), P("enclosure", "enclosure"), P("rule"), P("level"), P("reason"), P("todo"), P("opened"),
-        P("opened_visit", "visit"), P("state"), P("until"), P("why"), P("cause_gone"), P("withheld"), P("closed"),
-    ), "t.id"),
-    "action_changes": Kept("action_change", (
-        P("action", "action"), P("visit", "visit"), P("at_ms"), P("keeper", "keeper"), P("state"),
-    ), "t.id"),
-    "steps": Kept("step", (
-        P("round", "round"), P("seq"), P("subject"), P("kind"), P("depth"), P("before"), P("undone"),
-    ), "t.round, t.seq, t.id"),
-}  # fmt: skip
+    "changes": Kept(
+        "change",
+        (
+            P("visit", "visit"),
+            P("kind", "kind"),
+            P("old"),
+            P("new"),
+            P("at_ms"),
+            P("keeper", "keeper"),
+            P("why"),
+        ),
+        "t.id",
+    ),
+    "flags": Kept(
+        "flag",
+        (
+            P("visit", "visit"),
+            P("rule"),
+            P("day"),
+            P("level"),
+            P("reason"),
+            P("todo"),
+            P("withheld"),
+            P("stands"),
+            P("fingerprint"),
+        ),
+        "t.visit, t.rule",
+    ),
+    "actions": Kept(
+        "action",
+        (
+            P("uid"),
+            P("enclosure", "enclosure"),
+            P("rule"),
+            P("level"),
+            P("reason"),
+            P("todo"),
+            P("opened"),
+            P("opened_visit", "visit"),
+            P("state"),
+            P("until"),
+            P("why"),
+            P("cause_gone"),
+            P("withheld"),
+            P("closed"),
+        ),
+        "t.id",
+    ),
+    "action_changes": Kept(
+        "action_change",
+        (
+            P("action", "action"),
+            P("visit", "visit"),
+            P("at_ms"),
+            P("keeper", "keeper"),
+            P("state"),
+        ),
+        "t.id",
+    ),
+    "steps": Kept(
+        "step",
+        (
+            P("round", "round"),
+            P("seq"),
+            P("subject"),
+            P("kind"),
+            P("depth"),
+            P("before"),
+            P("undone"),
+        ),
+        "t.round, t.seq, t.id",
+    ),
+}
 """Tables by the name they have as files."""
 
 _NAMES = {
-    "visit": ("visit", "uid"), "round": ("round", "uid"), "enclosure": ("enclosure", "code"), "keeper": ("keeper", "name"),
-    "action": ("action", "uid"), "act": ("act", "uid"),
-}  # fmt: skip
+    "visit": ("visit", "uid"),
+    "round": ("round", "uid"),
+    "enclosure": ("enclosure", "code"),
+    "keeper": ("keeper", "name"),
+    "action": ("action", "uid"),
+    "act": ("act", "uid"),
+}
 
 
 def history_rows(db: pw.Database, name: str) -> Iterator[dict[str, Any]]:

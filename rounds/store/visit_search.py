@@ -88,9 +88,16 @@ class BookArchive:
                 (top - STRIDE, top, UNDO),
             ):
                 yield ActRecord(
-                    name, titles.get(name, name), table, subject or 0, unpack(given), day, keeper or "",
-                    undone is not None, tuple(changed.get(id_, ())),
-                )  # fmt: skip
+                    name,
+                    titles.get(name, name),
+                    table,
+                    subject or 0,
+                    unpack(given),
+                    day,
+                    keeper or "",
+                    undone is not None,
+                    tuple(changed.get(id_, ())),
+                )
 
     def notes(self, enclosure: int) -> list[Found]:
         kinds = self._note_kinds()

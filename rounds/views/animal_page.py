@@ -19,10 +19,16 @@ STATES = {
     "gone": "left the house",
 }
 STEPS = {
-    Animal.born: "hatched", Animal.wandering: "wandering seen", Animal.cell: "in its cell", Animal.eclosed: "eclosed",
-    Animal.emerged: "emerged", Animal.first_feed: "first feed", Animal.mature: "ready to breed",
-    Animal.mark_lost: "mark lost", Animal.died: "died",
-}  # fmt: skip
+    Animal.born: "hatched",
+    Animal.wandering: "wandering seen",
+    Animal.cell: "in its cell",
+    Animal.eclosed: "eclosed",
+    Animal.emerged: "emerged",
+    Animal.first_feed: "first feed",
+    Animal.mature: "ready to breed",
+    Animal.mark_lost: "mark lost",
+    Animal.died: "died",
+}
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:
@@ -32,23 +38,76 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     weighed = weighings.of_animal(sources, id_)
     related = family_queries.sibs(sources, id_)
     parts = (
-        PageSection("now", (ListColumn("", 14), ListColumn("what", 30, 1), ListColumn("when", 24)), [*_now(sources, id_)], "in no enclosure", False),
-        PageSection("parents", (ListColumn("", 10), ListColumn("who", 22, 1), ListColumn("how sure", 38)), [*_parents(sources, animal)], family_queries.NOT_RECORDED, False),
-        PageSection("pairings", (ListColumn("pairing", 10), ListColumn("with", 20, 1), ListColumn("from – to", 24), ListColumn("matings", 8)),
-             [*_pairings(sources, id_)], "none recorded"),
-        PageSection("young", (ListColumn("brood or animal", 22, 1), ListColumn("how many, or how sure", 26), ListColumn("other parent", 20)),
-             [*_young(sources, id_)], "none recorded"),
-        PageSection("sibs", (ListColumn("who", 22, 1), ListColumn("how", 20), ListColumn("state", 12)), _sibs(sources, related), "none recorded"),
-        PageSection("places", (ListColumn("enclosure", 22, 1), ListColumn("from – to", 40)), [*_places(sources, id_)], family_queries.NOT_RECORDED),
-        PageSection("life", (ListColumn("", 18), ListColumn("when", 30, 1), ListColumn("as typed", 24)), [*_life(animal)], family_queries.NOT_RECORDED, False),
+        PageSection(
+            "now",
+            (ListColumn("", 14), ListColumn("what", 30, 1), ListColumn("when", 24)),
+            [*_now(sources, id_)],
+            "in no enclosure",
+            False,
+        ),
+        PageSection(
+            "parents",
+            (ListColumn("", 10), ListColumn("who", 22, 1), ListColumn("how sure", 38)),
+            [*_parents(sources, animal)],
+            family_queries.NOT_RECORDED,
+            False,
+        ),
+        PageSection(
+            "pairings",
+            (
+                ListColumn("pairing", 10),
+                ListColumn("with", 20, 1),
+                ListColumn("from – to", 24),
+                ListColumn("matings", 8),
+            ),
+            [*_pairings(sources, id_)],
+            "none recorded",
+        ),
+        PageSection(
+            "young",
+            (
+                ListColumn("brood or animal", 22, 1),
+                ListColumn("how many, or how sure", 26),
+                ListColumn("other parent", 20),
+            ),
+            [*_young(sources, id_)],
+            "none recorded",
+        ),
+        PageSection(
+            "sibs",
+            (ListColumn("who", 22, 1), ListColumn("how", 20), ListColumn("state", 12)),
+            _sibs(sources, related),
+            "none recorded",
+        ),
+        PageSection(
+            "places",
+            (ListColumn("enclosure", 22, 1), ListColumn("from – to", 40)),
+            [*_places(sources, id_)],
+            family_queries.NOT_RECORDED,
+        ),
+        PageSection(
+            "life",
+            (ListColumn("", 18), ListColumn("when", 30, 1), ListColumn("as typed", 24)),
+            [*_life(animal)],
+            family_queries.NOT_RECORDED,
+            False,
+        ),
         weighings.animal_part(weighed),
-        PageSection("looks that name it", (ListColumn("day", 12), ListColumn("note", 40, 1), ListColumn("where", 10)), notes.rows, notes.empty),
-    )  # fmt: skip
+        PageSection(
+            "looks that name it",
+            (ListColumn("day", 12), ListColumn("note", 40, 1), ListColumn("where", 10)),
+            notes.rows,
+            notes.empty,
+        ),
+    )
     return Page(
-        f"animal {words.animal(sources.ledger, id_)}", tuple(_facts(sources, animal, related)),
-        weighings.drawn(weighed), parts, enclosure=family_queries.box_of(sources, id_),
+        f"animal {words.animal(sources.ledger, id_)}",
+        tuple(_facts(sources, animal, related)),
+        weighings.drawn(weighed),
+        parts,
+        enclosure=family_queries.box_of(sources, id_),
         about="One animal with its kin and its past. Parents and sibs are as sure as is said beside them.",
-    )  # fmt: skip
+    )
 
 
 def _facts(sources: Sources, animal: Animal, related: Mapping[int, str]) -> Iterator[tuple[str, str]]:
@@ -76,9 +135,12 @@ def _facts(sources: Sources, animal: Animal, related: Mapping[int, str]) -> Iter
             ),
         )
     for label, said in (
-        ("mark", animal.mark), ("belongs to", animal.owner), ("promised", animal.promised), ("doubtful", animal.doubt),
+        ("mark", animal.mark),
+        ("belongs to", animal.owner),
+        ("promised", animal.promised),
+        ("doubtful", animal.doubt),
         ("note", animal.note),
-    ):  # fmt: skip
+    ):
         if said:
             yield label, said
 
@@ -170,10 +232,15 @@ def _pairings(sources: Sources, id_: int) -> Iterator[ListRow]:
         others = family_queries.males(sources, p) if pairing.female == id_ else [pairing.female]
         box = pairing.enclosure if pairing.until is None else None
         yield ListRow(
-            (pairing.name, family_queries.names(sources, [o for o in others if o is not None]),
-             family_queries.stretch(pairing.since, pairing.until, sources.day), family_queries.matings(sources, p)),
-            Link("pairing", p), enclosure=box,
-        )  # fmt: skip
+            (
+                pairing.name,
+                family_queries.names(sources, [o for o in others if o is not None]),
+                family_queries.stretch(pairing.since, pairing.until, sources.day),
+                family_queries.matings(sources, p),
+            ),
+            Link("pairing", p),
+            enclosure=box,
+        )
 
 
 def _young(sources: Sources, id_: int) -> Iterator[ListRow]:
@@ -185,18 +252,26 @@ def _young(sources: Sources, id_: int) -> Iterator[ListRow]:
             counted = family_queries.total(family_queries.counted([brood]))
             found = words.span(brood.found, family_queries.NOT_RECORDED)
             yield ListRow(
-                (brood.name, f"{counted} {brood.instar}, {found}{_maybe(known, id_)}", _other(sources, known, id_)),
+                (
+                    brood.name,
+                    f"{counted} {brood.instar}, {found}{_maybe(known, id_)}",
+                    _other(sources, known, id_),
+                ),
                 Link("brood", brood_id),
-            )  # fmt: skip
+            )
     young = family_queries.young(sources, id_)
     books = family_queries.narrow(sources, young)
     for child in young:
         known = parentage.parents(books, child)
         yield ListRow(
-            (words.animal(ledger, child), family_queries.STATES[ledger.row(Animal, child).state] + _maybe(known, id_),
-             _other(sources, known, id_)),
-            Link("animal", child), enclosure=family_queries.box_of(sources, child),
-        )  # fmt: skip
+            (
+                words.animal(ledger, child),
+                family_queries.STATES[ledger.row(Animal, child).state] + _maybe(known, id_),
+                _other(sources, known, id_),
+            ),
+            Link("animal", child),
+            enclosure=family_queries.box_of(sources, child),
+        )
 
 
 def _other(sources: Sources, known: parentage.Parents, parent: int) -> str:
@@ -218,19 +293,31 @@ def _maybe(known: parentage.Parents, parent: int) -> str:
 def _sibs(sources: Sources, related: Mapping[int, str]) -> Made:
     numbers = {i: sources.ledger.row(Animal, i).number for i in related}
     order = sorted(related, key=lambda i: (related[i], family_queries.natural(numbers[i]), i))
-    return Made(order, lambda i: ListRow(
-        (words.animal(sources.ledger, i), related[i], family_queries.STATES[sources.ledger.row(Animal, i).state]),
-        Link("animal", i), enclosure=family_queries.box_of(sources, i),
-    ))  # fmt: skip
+    return Made(
+        order,
+        lambda i: ListRow(
+            (
+                words.animal(sources.ledger, i),
+                related[i],
+                family_queries.STATES[sources.ledger.row(Animal, i).state],
+            ),
+            Link("animal", i),
+            enclosure=family_queries.box_of(sources, i),
+        ),
+    )
 
 
 def _places(sources: Sources, id_: int) -> Iterator[ListRow]:
     for stay in reversed(family_queries.of(sources, Content, Content.animal, id_)):
         doubt = f"; doubtful: {stay.doubt}" if stay.doubt else ""
         yield ListRow(
-            (family_queries.at(sources, stay.enclosure) + doubt, family_queries.between(stay.since, stay.until)),
-            Link("enclosure", stay.enclosure), enclosure=stay.enclosure,
-        )  # fmt: skip
+            (
+                family_queries.at(sources, stay.enclosure) + doubt,
+                family_queries.between(stay.since, stay.until),
+            ),
+            Link("enclosure", stay.enclosure),
+            enclosure=stay.enclosure,
+        )
 
 
 def _life(animal: Animal) -> Iterator[ListRow]:

@@ -13,8 +13,12 @@ from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, P
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    ListColumn("who", 15, 1), ListColumn("where", 12), ListColumn("stage", 10), ListColumn("last step", 16), ListColumn("next due", 18, 1),
-)  # fmt: skip
+    ListColumn("who", 15, 1),
+    ListColumn("where", 12),
+    ListColumn("stage", 10),
+    ListColumn("last step", 16),
+    ListColumn("next due", 18, 1),
+)
 NONE = (
     "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
     " an arrival, a line to open, and numbers for the animals of a line."
@@ -45,9 +49,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     )
     hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
     return Page(
-        "animals", parts=parts if any(order) else (), hint=hint,
+        "animals",
+        parts=parts if any(order) else (),
+        hint=hint,
         about="Animals with numbers. The last step of its life that was recorded stands with the days since.",
-    )  # fmt: skip
+    )
 
 
 def ordered(sources: Sources) -> Order:
@@ -82,8 +88,10 @@ def living_row(sources: Sources) -> Callable[[int], ListRow]:
             due = f"{family_queries.short(Span(day, day), sources.day)} {what}" if what else ""
         return ListRow(
             (words.animal(ledger, id_), where, stage, family_queries.life(animal, sources.day), due),
-            Link("animal", id_), "faint" if animal.state == "missing" else "", box,
-        )  # fmt: skip
+            Link("animal", id_),
+            "faint" if animal.state == "missing" else "",
+            box,
+        )
 
     return make
 
@@ -124,10 +132,14 @@ def gone_row(sources: Sources, id_: int) -> ListRow:
         stays = family_queries.of(sources, Content, Content.animal, id_)
         left = stays[-1].until if stays else None
     return ListRow(
-        (words.animal(sources.ledger, id_), family_queries.STATES[animal.state],
-         words.span(left, family_queries.NOT_RECORDED), family_queries.life(animal, sources.day)),
+        (
+            words.animal(sources.ledger, id_),
+            family_queries.STATES[animal.state],
+            words.span(left, family_queries.NOT_RECORDED),
+            family_queries.life(animal, sources.day),
+        ),
         Link("animal", id_),
-    )  # fmt: skip
+    )
 
 
 def _away(sources: Sources, animal: Animal) -> str:

@@ -13,9 +13,12 @@ from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
 
 HOW = {
-    "numbered": "got a number", "dead": "found dead", "given away": "given away", "missing": "missing",
+    "numbered": "got a number",
+    "dead": "found dead",
+    "given away": "given away",
+    "missing": "missing",
     "counted again": "counted anew",
-}  # fmt: skip
+}
 """What became of some of a group."""
 
 
@@ -29,27 +32,68 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     weighed = weighings.of_brood(sources, litter)
     numbered = sorted(family_queries.numbered(sources, litter))
     parts = (
-        PageSection("whose", (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)), [*_whose(sources, brood)], family_queries.NOT_RECORDED, False),
-        PageSection("where they live", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
-             [family_queries.group_row(sources, group) for group in living], "in no group any more"),
-        PageSection("what became of the others", (ListColumn("how", 16), ListColumn("how many", 16), ListColumn("when", 24), ListColumn("", 18, 1)),
-             [fewer_row(sources, some) for some in fewer], "none has left the groups"),
-        PageSection("split from it", (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)), [
-            ListRow((split.name, family_queries.counted_then(split), words.span(split.found, family_queries.NOT_RECORDED)), Link("brood", split.id))
-            for split in split_off
-        ], "no brood of its own"),
-        PageSection("with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
-             Made(numbered, lambda i: animal_row(sources, i)), "none yet"),
+        PageSection(
+            "whose",
+            (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)),
+            [*_whose(sources, brood)],
+            family_queries.NOT_RECORDED,
+            False,
+        ),
+        PageSection(
+            "where they live",
+            (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
+            [family_queries.group_row(sources, group) for group in living],
+            "in no group any more",
+        ),
+        PageSection(
+            "what became of the others",
+            (
+                ListColumn("how", 16),
+                ListColumn("how many", 16),
+                ListColumn("when", 24),
+                ListColumn("", 18, 1),
+            ),
+            [fewer_row(sources, some) for some in fewer],
+            "none has left the groups",
+        ),
+        PageSection(
+            "split from it",
+            (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)),
+            [
+                ListRow(
+                    (
+                        split.name,
+                        family_queries.counted_then(split),
+                        words.span(split.found, family_queries.NOT_RECORDED),
+                    ),
+                    Link("brood", split.id),
+                )
+                for split in split_off
+            ],
+            "no brood of its own",
+        ),
+        PageSection(
+            "with a number",
+            (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
+            Made(numbered, lambda i: animal_row(sources, i)),
+            "none yet",
+        ),
         weighings.brood_part(sources, weighed),
-        PageSection("was in", (ListColumn("what", 22, 1), ListColumn("enclosure", 18), ListColumn("from – to", 34)),
-             [*_places(sources, litter)], "nowhere else"),
-    )  # fmt: skip
+        PageSection(
+            "was in",
+            (ListColumn("what", 22, 1), ListColumn("enclosure", 18), ListColumn("from – to", 34)),
+            [*_places(sources, litter)],
+            "nowhere else",
+        ),
+    )
     return Page(
-        f"brood {brood.name}", tuple(_facts(sources, brood, living, fewer)),
-        weighings.drawn(weighed, (weighings.ONE_OF,)), parts,
+        f"brood {brood.name}",
+        tuple(_facts(sources, brood, living, fewer)),
+        weighings.drawn(weighed, (weighings.ONE_OF,)),
+        parts,
         enclosure=living[0].enclosure if living else None,
         about="One brood. What was counted, less what became of them, is what should still be there.",
-    )  # fmt: skip
+    )
 
 
 def _facts(
@@ -91,8 +135,11 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     ledger = sources.ledger
     known = parentage.of_brood(ledger, brood.id)
     if known.dam is not None:
-        yield ListRow(("mother", words.animal(ledger, known.dam), "of the pairing"), Link("animal", known.dam),
-                  enclosure=family_queries.box_of(sources, known.dam))  # fmt: skip
+        yield ListRow(
+            ("mother", words.animal(ledger, known.dam), "of the pairing"),
+            Link("animal", known.dam),
+            enclosure=family_queries.box_of(sources, known.dam),
+        )
     for sire in sorted(known.sires):
         how = (
             "certain"
@@ -102,8 +149,11 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
             else "likely; an earlier male cannot be ruled out"
         )
         what = "may be" if len(known.sires) > 1 else "father"
-        yield ListRow((what, words.animal(ledger, sire), how), Link("animal", sire),
-                  enclosure=family_queries.box_of(sources, sire))  # fmt: skip
+        yield ListRow(
+            (what, words.animal(ledger, sire), how),
+            Link("animal", sire),
+            enclosure=family_queries.box_of(sources, sire),
+        )
     pairing_id = family_queries.pairing_of(sources, brood.id)
     if pairing_id is not None:
         pairing = ledger.row(Pairing, pairing_id)
@@ -142,5 +192,8 @@ def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
                 box, said = group.enclosure, group.instar or "adults"
                 if group.total or group.at_least:
                     said = f"{words.counts(group)} {said}"
-                yield ListRow((said, family_queries.at(sources, box),
-                           family_queries.between(group.since, group.until)), Link("enclosure", box), enclosure=box)  # fmt: skip
+                yield ListRow(
+                    (said, family_queries.at(sources, box), family_queries.between(group.since, group.until)),
+                    Link("enclosure", box),
+                    enclosure=box,
+                )

@@ -19,9 +19,13 @@ ABOUT = (
 )
 NONE = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
 COLUMNS = (
-    ListColumn("corrected", 17), ListColumn("box", 7), ListColumn("seen", 6), ListColumn("what", 11), ListColumn("was → is", 17, 1),
+    ListColumn("corrected", 17),
+    ListColumn("box", 7),
+    ListColumn("seen", 6),
+    ListColumn("what", 11),
+    ListColumn("was → is", 17, 1),
     ListColumn("who, and why", 12, 1),
-)  # fmt: skip
+)
 OWN = {NOTE: "note", SKIPPED: "skipped", AS_EXPECTED: "as expected"}
 
 
@@ -86,11 +90,16 @@ def _row(sources: Sources, c: Correction) -> ListRow:
     why = f": {change.why}" if change.why else ""
     return ListRow(
         (
-            sources.moment(change.at_ms), words.code(sources.ledger, c.enclosure), day_words(c.day), what,
-            f"{_value(sources, change, change.old)} → {_value(sources, change, change.new)}", f"{change.keeper}{why}",
+            sources.moment(change.at_ms),
+            words.code(sources.ledger, c.enclosure),
+            day_words(c.day),
+            what,
+            f"{_value(sources, change, change.old)} → {_value(sources, change, change.new)}",
+            f"{change.keeper}{why}",
         ),
-        Link("enclosure", c.enclosure), enclosure=c.enclosure,
-    )  # fmt: skip
+        Link("enclosure", c.enclosure),
+        enclosure=c.enclosure,
+    )
 
 
 def _value(sources: Sources, change: ReadingChange, value: object) -> str:
@@ -102,7 +111,7 @@ def _value(sources: Sources, change: ReadingChange, value: object) -> str:
         said = (
             f"{sources.kinds[k].title} {usual_words(sources.kinds[k], v)}" if k in sources.kinds else str(k)
             for k, v in value.items()
-        )  # fmt: skip
+        )
         return ", ".join(said) or "seen"
     if kind is not None and isinstance(value, (int, float, str)):
         return value_words(kind, value)

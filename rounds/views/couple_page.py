@@ -57,13 +57,31 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     parts = (
         PageSection("choose", (ListColumn("", 40, 1),), (choose,)),
         PageSection("why, and what to mind", (ListColumn("", 60, 1),), [*_whys(look.listed.pair)]),
-        PageSection("others for her", OTHERS, [_other(sources, p, p.male) for p in look.for_her], "no other male"),
-        PageSection("others for him", OTHERS, [_other(sources, p, p.female) for p in look.for_him], "no other female"),
-        PageSection("ancestors of both", (ListColumn("", 60, 1),), [ListRow((line,)) for line in look.tree], "none recorded"),
-        PageSection("where the low F comes from", FROM, [*_from(look.kinship.low_from)], "no common ancestor is recorded"),
-        PageSection("where the high F comes from", FROM, [*_from(look.kinship.high_from)],
-             "nothing, or an outer bound that no single ancestor adds up to"),
-    )  # fmt: skip
+        PageSection(
+            "others for her", OTHERS, [_other(sources, p, p.male) for p in look.for_her], "no other male"
+        ),
+        PageSection(
+            "others for him", OTHERS, [_other(sources, p, p.female) for p in look.for_him], "no other female"
+        ),
+        PageSection(
+            "ancestors of both",
+            (ListColumn("", 60, 1),),
+            [ListRow((line,)) for line in look.tree],
+            "none recorded",
+        ),
+        PageSection(
+            "where the low F comes from",
+            FROM,
+            [*_from(look.kinship.low_from)],
+            "no common ancestor is recorded",
+        ),
+        PageSection(
+            "where the high F comes from",
+            FROM,
+            [*_from(look.kinship.high_from)],
+            "nothing, or an outer bound that no single ancestor adds up to",
+        ),
+    )
     return Page(
         title, tuple(_facts(look)), parts=parts, enclosure=None if act is None else act.enclosure, about=ABOUT
     )

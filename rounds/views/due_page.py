@@ -109,12 +109,20 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRo
 def _begun(sources: Sources) -> PageSection:
     """What the walk itself shows, until all of it is worked out."""
     rows = [
-        ListRow((
-            nearness.day_of(max(d.planned(), sources.day), sources.day), words.place(sources.ledger, box), words.code(sources.ledger, box),
-            _what(d.what, d.animal, d.withheld, d.why), span_words(d.window.earliest, d.window.latest),
-        ), Link("enclosure", box), enclosure=box, acts=_not_yet(WAIT))
+        ListRow(
+            (
+                nearness.day_of(max(d.planned(), sources.day), sources.day),
+                words.place(sources.ledger, box),
+                words.code(sources.ledger, box),
+                _what(d.what, d.animal, d.withheld, d.why),
+                span_words(d.window.earliest, d.window.latest),
+            ),
+            Link("enclosure", box),
+            enclosure=box,
+            acts=_not_yet(WAIT),
+        )
         for box, d in sources.dues()
-    ]  # fmt: skip
+    ]
     return PageSection("overdue, today and this week", COLUMNS, rows, "nothing yet")
 
 
@@ -126,13 +134,17 @@ def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) 
         why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
         yield ListRow(
             (
-                nearness.when(w, day), "" if box is None else words.place(ledger, box),
+                nearness.when(w, day),
+                "" if box is None else words.place(ledger, box),
                 "" if box is None else words.code(ledger, box),
-                _what(w.what, who, w.withheld, why), span_words(w.window.earliest, w.window.latest),
+                _what(w.what, who, w.withheld, why),
+                span_words(w.window.earliest, w.window.latest),
             ),
-            None if box is None else Link("enclosure", box), "today" if w.overdue(day) else "", box,
+            None if box is None else Link("enclosure", box),
+            "today" if w.overdue(day) else "",
+            box,
             acts=_acts(sources, w, named),
-        )  # fmt: skip
+        )
 
 
 def _what(what: str, who: str, withheld: str, why: str) -> str:

@@ -25,22 +25,48 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     seen = list(reversed(sources.seen(id_, VISITS)))
     contents = family_queries.of(sources, Content, Content.enclosure, id_)
     parts = (
-        PageSection("", (ListColumn("", 30, 1),), (ListRow(("go there on the walk",), Link("stop", id_), enclosure=id_),)),
+        PageSection(
+            "",
+            (ListColumn("", 30, 1),),
+            (ListRow(("go there on the walk",), Link("stop", id_), enclosure=id_),),
+        ),
         _open(sources, id_),
-        PageSection("in it", (ListColumn("who", 26, 1), ListColumn("since", 20)), [*_contents(sources, contents, False)], "nobody recorded"),
-        PageSection("looks", (ListColumn("day", 8), ListColumn("what was seen", 40, 1), ListColumn("by", 8)), [*_looks(sources, id_, seen)],
-             "nobody has looked yet"),
-        PageSection("was in it", (ListColumn("who", 26, 1), ListColumn("from – to", 24)), [*_contents(sources, contents, True)], "nobody before"),
-        PageSection("stages before", (ListColumn("stage", 14), ListColumn("from – to", 24, 1)), [
-            ListRow((past.stage, family_queries.between(past.since, past.until)), enclosure=id_)
-            for past in reversed(family_queries.of(sources, StagePast, StagePast.enclosure, id_))
-        ], "none"),
-    )  # fmt: skip
+        PageSection(
+            "in it",
+            (ListColumn("who", 26, 1), ListColumn("since", 20)),
+            [*_contents(sources, contents, False)],
+            "nobody recorded",
+        ),
+        PageSection(
+            "looks",
+            (ListColumn("day", 8), ListColumn("what was seen", 40, 1), ListColumn("by", 8)),
+            [*_looks(sources, id_, seen)],
+            "nobody has looked yet",
+        ),
+        PageSection(
+            "was in it",
+            (ListColumn("who", 26, 1), ListColumn("from – to", 24)),
+            [*_contents(sources, contents, True)],
+            "nobody before",
+        ),
+        PageSection(
+            "stages before",
+            (ListColumn("stage", 14), ListColumn("from – to", 24, 1)),
+            [
+                ListRow((past.stage, family_queries.between(past.since, past.until)), enclosure=id_)
+                for past in reversed(family_queries.of(sources, StagePast, StagePast.enclosure, id_))
+            ],
+            "none",
+        ),
+    )
     return Page(
-        f"enclosure {box.code}", tuple(_facts(sources, box, seen)), parts=parts, enclosure=id_,
+        f"enclosure {box.code}",
+        tuple(_facts(sources, box, seen)),
+        parts=parts,
+        enclosure=id_,
         about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
         " Done and put off are about the action or the due work of the row.",
-    )  # fmt: skip
+    )
 
 
 def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:

@@ -164,11 +164,15 @@ def notes(sources: Sources, animal: int) -> Notes:
         found = [*(Found(s, s.note) for s in newest if wanted().search(s.note)), *found]
     return Notes(
         [
-            ListRow((words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
-                Link("enclosure", f.seen.enclosure), enclosure=f.seen.enclosure)
+            ListRow(
+                (words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
+                Link("enclosure", f.seen.enclosure),
+                enclosure=f.seen.enclosure,
+            )
             for f in found
-        ], "no note names it",
-    )  # fmt: skip
+        ],
+        "no note names it",
+    )
 
 
 def named(line: str, number: str, mark: str) -> re.Pattern[str]:

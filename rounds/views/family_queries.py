@@ -22,9 +22,14 @@ T = TypeVar("T")
 R = TypeVar("R", bound=Record)
 NOT_RECORDED = "not recorded"
 LIFE = {
-    Animal.born: "hatched", Animal.wandering: "wandering", Animal.cell: "in cell", Animal.eclosed: "eclosed",
-    Animal.emerged: "emerged", Animal.first_feed: "feeding", Animal.mature: "mature",
-}  # fmt: skip
+    Animal.born: "hatched",
+    Animal.wandering: "wandering",
+    Animal.cell: "in cell",
+    Animal.eclosed: "eclosed",
+    Animal.emerged: "emerged",
+    Animal.first_feed: "feeding",
+    Animal.mature: "mature",
+}
 """Steps of a life in their order, with short words for the last one that was recorded."""
 
 

@@ -30,7 +30,14 @@ SHORT = "from two letters on"
 NAMED = (ListColumn("what", 8), ListColumn("name", 24, 1), ListColumn("", 30, 3))
 DEEDS = (ListColumn("day", 11), ListColumn("act", 24, 1), ListColumn("of whom, and what was told", 30, 3))
 NOTES = (ListColumn("day", 11), ListColumn("box", 10), ListColumn("note", 40, 1))
-PAGES = {"enclosure": "enclosure", "animal": "animal", "line": "line", "lot": "lot", "pairing": "pairing", "brood": "brood"}  # fmt: skip
+PAGES = {
+    "enclosure": "enclosure",
+    "animal": "animal",
+    "line": "line",
+    "lot": "lot",
+    "pairing": "pairing",
+    "brood": "brood",
+}
 """The page behind each table that acts are done to."""
 
 

@@ -26,23 +26,71 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     newest = pairings_page.newest(sources, ids)
     make = animals_page.living_row(sources)
     parts = (
-        PageSection("grown, and can it breed", (ListColumn("who", 15), ListColumn("today", 34, 1), ListColumn("awake", 21)), _ready(sources, living), "none"),
+        PageSection(
+            "grown, and can it breed",
+            (ListColumn("who", 15), ListColumn("today", 34, 1), ListColumn("awake", 21)),
+            _ready(sources, living),
+            "none",
+        ),
         PageSection("living", animals_page.COLUMNS, Made(living, make), "none with a number"),
-        PageSection("in groups", (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
-             [family_queries.group_row(sources, group) for group in family_queries.groups(sources, Content.line, id_)], "none"),
-        PageSection("broods", (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 24), ListColumn("pairing", 12)), [
-            ListRow((brood.name, family_queries.counted_then(brood), words.span(brood.found, family_queries.NOT_RECORDED),
-                 words.name(ledger, Pairing, brood.pairing)), Link("brood", brood.id), enclosure=family_queries.box_of_brood(sources, brood.id))
-            for brood in broods
-        ], "none recorded"),
-        PageSection("pairings", pairings_page.COLUMNS, Made(newest, lambda i: pairings_page.row(sources, i)), "none recorded"),
-        PageSection("arrivals", (ListColumn("arrival", 16, 1), ListColumn("came", 24), ListColumn("from", 20)), [*_lots(sources, line, mine)], "none recorded"),
-        PageSection("no longer here", animals_page.GONE, Made(gone, lambda i: animals_page.gone_row(sources, i)), "none"),
-    )  # fmt: skip
+        PageSection(
+            "in groups",
+            (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
+            [
+                family_queries.group_row(sources, group)
+                for group in family_queries.groups(sources, Content.line, id_)
+            ],
+            "none",
+        ),
+        PageSection(
+            "broods",
+            (
+                ListColumn("brood", 14, 1),
+                ListColumn("counted then", 22),
+                ListColumn("found", 24),
+                ListColumn("pairing", 12),
+            ),
+            [
+                ListRow(
+                    (
+                        brood.name,
+                        family_queries.counted_then(brood),
+                        words.span(brood.found, family_queries.NOT_RECORDED),
+                        words.name(ledger, Pairing, brood.pairing),
+                    ),
+                    Link("brood", brood.id),
+                    enclosure=family_queries.box_of_brood(sources, brood.id),
+                )
+                for brood in broods
+            ],
+            "none recorded",
+        ),
+        PageSection(
+            "pairings",
+            pairings_page.COLUMNS,
+            Made(newest, lambda i: pairings_page.row(sources, i)),
+            "none recorded",
+        ),
+        PageSection(
+            "arrivals",
+            (ListColumn("arrival", 16, 1), ListColumn("came", 24), ListColumn("from", 20)),
+            [*_lots(sources, line, mine)],
+            "none recorded",
+        ),
+        PageSection(
+            "no longer here",
+            animals_page.GONE,
+            Made(gone, lambda i: animals_page.gone_row(sources, i)),
+            "none",
+        ),
+    )
     return Page(
-        f"line {line.name}", tuple(_facts(sources, line)), parts=parts, enclosure=lines_page.box(sources, id_),
+        f"line {line.name}",
+        tuple(_facts(sources, line)),
+        parts=parts,
+        enclosure=lines_page.box(sources, id_),
         about="One line. Who can breed follows from what is recorded; what keeps the others from it is said.",
-    )  # fmt: skip
+    )
 
 
 def _facts(sources: Sources, line: Line) -> Iterator[tuple[str, str]]:

@@ -12,9 +12,12 @@ from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSec
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    ListColumn("line", 9), ListColumn("species", 20, 1), ListColumn("living", 22, 1), ListColumn("generation", 10),
+    ListColumn("line", 9),
+    ListColumn("species", 20, 1),
+    ListColumn("living", 22, 1),
+    ListColumn("generation", 10),
     ListColumn("origin", 12, 1),
-)  # fmt: skip
+)
 NONE = (
     "No line is open yet. Record the arrival of the animals first, then open a line from it:"
     " the record key at an enclosure offers both."
@@ -57,9 +60,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         PageSection("none living", COLUMNS, gone, "none"),
     )
     return Page(
-        "lines", parts=parts if known else (), hint=hint,
+        "lines",
+        parts=parts if known else (),
+        hint=hint,
         about="Lines with how many live: males.females.unsexed with numbers, and those in counted groups.",
-    )  # fmt: skip
+    )
 
 
 def living(sources: Sources, line: int) -> Living:
@@ -87,9 +92,16 @@ def _row(sources: Sources, line: Line, n: Living) -> ListRow:
     lot = sources.ledger.row(Lot, line.lot).name if line.lot is not None else ""
     origin = line.origin or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
     return ListRow(
-        (line.name, line.species or family_queries.NOT_RECORDED, str(n), line.generation or "not written", origin),
-        Link("line", line.id), enclosure=box(sources, line.id),
-    )  # fmt: skip
+        (
+            line.name,
+            line.species or family_queries.NOT_RECORDED,
+            str(n),
+            line.generation or "not written",
+            origin,
+        ),
+        Link("line", line.id),
+        enclosure=box(sources, line.id),
+    )
 
 
 def box(sources: Sources, line: int) -> int | None:

@@ -9,20 +9,30 @@ from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSec
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    ListColumn("arrival", 14, 1), ListColumn("came", 16), ListColumn("how many", 12), ListColumn("from", 14, 1), ListColumn("papers", 14, 1),
-)  # fmt: skip
+    ListColumn("arrival", 14, 1),
+    ListColumn("came", 16),
+    ListColumn("how many", 12),
+    ListColumn("from", 14, 1),
+    ListColumn("papers", 14, 1),
+)
 NONE = "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     lots = sorted(
         sources.ledger.rows(Lot),
-        key=lambda lot: (lot.arrived.earliest if lot.arrived is not None else FIRST, lot.id), reverse=True,
-    )  # fmt: skip
+        key=lambda lot: (lot.arrived.earliest if lot.arrived is not None else FIRST, lot.id),
+        reverse=True,
+    )
     apart = [
-        ListRow((*_row(lot).cells[:4], words.day(lot.quarantine_until)), Link("lot", lot.id), enclosure=box(sources, lot.id))
-        for lot in lots if lot.quarantine_until is not None and waiting(lot, sources.day)
-    ]  # fmt: skip
+        ListRow(
+            (*_row(lot).cells[:4], words.day(lot.quarantine_until)),
+            Link("lot", lot.id),
+            enclosure=box(sources, lot.id),
+        )
+        for lot in lots
+        if lot.quarantine_until is not None and waiting(lot, sources.day)
+    ]
     others = [
         _row(lot)._replace(enclosure=box(sources, lot.id)) for lot in lots if not waiting(lot, sources.day)
     ]
@@ -33,9 +43,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         PageSection("arrivals", COLUMNS, others, "none"),
     )
     return Page(
-        "arrivals", parts=parts if lots else (), hint=hint,
+        "arrivals",
+        parts=parts if lots else (),
+        hint=hint,
         about="What came into the house together, and its papers. Counts are males.females.unsexed as they came.",
-    )  # fmt: skip
+    )
 
 
 def waiting(lot: Lot, day: int) -> bool:
@@ -45,10 +57,15 @@ def waiting(lot: Lot, day: int) -> bool:
 
 def _row(lot: Lot) -> ListRow:
     return ListRow(
-        (lot.name, words.span(lot.arrived, family_queries.NOT_RECORDED), words.counts(lot), lot.from_whom or family_queries.NOT_RECORDED,
-         lot.papers or "none recorded"),
+        (
+            lot.name,
+            words.span(lot.arrived, family_queries.NOT_RECORDED),
+            words.counts(lot),
+            lot.from_whom or family_queries.NOT_RECORDED,
+            lot.papers or "none recorded",
+        ),
         Link("lot", lot.id),
-    )  # fmt: skip
+    )
 
 
 def box(sources: Sources, lot: int) -> int | None:

@@ -39,16 +39,30 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     planned = list(_planned(sources))
     if planned:
         parts.append(
-            PageSection("planned", (ListColumn("plan", 8), ListColumn("female × male", 30, 1), ListColumn("offered at", 10), ListColumn("from – to", 18)), planned)
-        )  # fmt: skip
+            PageSection(
+                "planned",
+                (
+                    ListColumn("plan", 8),
+                    ListColumn("female × male", 30, 1),
+                    ListColumn("offered at", 10),
+                    ListColumn("from – to", 18),
+                ),
+                planned,
+            )
+        )
     if slow.value is None:
         return Page("whom to pair", parts=tuple(parts), wait=f"pairs: {slow.words}", about=ABOUT)
     if isinstance(slow.value, str):
         return Page("whom to pair", parts=tuple(parts), hint=slow.value, about=ABOUT)
     found: Ranking = slow.value
     columns = (
-        ListColumn("", 4), ListColumn("female", 12), ListColumn("male", 12), ListColumn("F", 13), ListColumn("kinship", 7), ListColumn("why, and what to mind", 24, 1),
-    )  # fmt: skip
+        ListColumn("", 4),
+        ListColumn("female", 12),
+        ListColumn("male", 12),
+        ListColumn("F", 13),
+        ListColumn("kinship", 7),
+        ListColumn("why, and what to mind", 24, 1),
+    )
     parts.append(PageSection("pairs that can be made", columns, Pairs(found, sources), NOBODY))
     out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
     parts.append(
@@ -164,9 +178,10 @@ class Pairs(Sequence[ListRow]):
         where = self.homes.get(self.ids[pair.female])
         return ListRow(
             (str(listed.number), pair.female, pair.male, f_words(pair.f.low, pair.f.high), change, why),
-            Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"), enclosure=where,
+            Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"),
+            enclosure=where,
             act=None if where is None else RowAct(where, PLAN, whom, tuple(typed.items())),
-        )  # fmt: skip
+        )
 
 
 def _planned(sources: Sources) -> Iterator[ListRow]:
@@ -179,5 +194,6 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
         since = words.day(plan.earliest) if plan.earliest is not None else "now"
         yield ListRow(
             (plan.name, pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
-            Link("enclosure", at) if at is not None else Link("animal", plan.female), enclosure=at,
-        )  # fmt: skip
+            Link("enclosure", at) if at is not None else Link("animal", plan.female),
+            enclosure=at,
+        )

@@ -45,9 +45,15 @@ def _enclosures(sources: Sources) -> Iterator[Named]:
         rest = f", {len(who) - SOME} more" if len(who) > SOME else ""
         said = ", ".join([f"no. {box.number} at {where or 'no place'}", box.stage, *who[:SOME]]) + rest
         yield Named(
-            "box", box.code, said, Link("enclosure", box.id), box.id, f"{box.number} {where}",
-            f"{box.species} {box.note}".strip(), " ".join(who[SOME:]),
-        )  # fmt: skip
+            "box",
+            box.code,
+            said,
+            Link("enclosure", box.id),
+            box.id,
+            f"{box.number} {where}",
+            f"{box.species} {box.note}".strip(),
+            " ".join(who[SOME:]),
+        )
 
 
 def _content(ledger: Ledger, content: Content) -> str:
@@ -70,10 +76,14 @@ def _animals(sources: Sources) -> Iterator[Named]:
         promised = f"promised: {animal.promised}" if animal.promised else ""
         owner = f"of {animal.owner}" if animal.owner else ""
         yield Named(
-            "animal", f"{lines.get(animal.line, '')} {animal.number}".strip(), f"{sex}, {state}{mark}",
-            Link("animal", animal.id), box, animal.mark,
+            "animal",
+            f"{lines.get(animal.line, '')} {animal.number}".strip(),
+            f"{sex}, {state}{mark}",
+            Link("animal", animal.id),
+            box,
+            animal.mark,
             " ".join(x for x in (owner, promised, animal.doubt, animal.note) if x),
-        )  # fmt: skip
+        )
 
 
 def _lines(sources: Sources) -> Iterator[Named]:

@@ -18,28 +18,70 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     ledger = sources.ledger
     found = [brood for brood in family_queries.of(sources, Brood, Brood.pairing, id_) if brood.parent is None]
     parts = (
-        PageSection("who", (ListColumn("", 8), ListColumn("who", 22, 1), ListColumn("from – to", 34)), [*_who(sources, pairing)], family_queries.NOT_RECORDED),
-        PageSection("matings seen", (ListColumn("day", 30, 1), ListColumn("by which male", 26)), [
-            ListRow((words.span(mating.seen, family_queries.NOT_RECORDED),
-                 words.animal(ledger, mating.male) if mating.male is not None else "not seen which"),
-                Link("animal", mating.male) if mating.male is not None else None)
-            for mating in family_queries.of(sources, Mating, Mating.pairing, id_)
-        ], _no_mating(pairing)),
-        PageSection("searches", (ListColumn("day", 22, 1), ListColumn("enclosure", 16), ListColumn("how", 9), ListColumn("found", 28)), [
-            ListRow((words.span(search.made, family_queries.NOT_RECORDED), family_queries.at(sources, search.enclosure),
-                 "complete" if search.complete else "partial", searched(search)),
-                Link("enclosure", search.enclosure), enclosure=search.enclosure)
-            for search in family_queries.of(sources, Search, Search.pairing, id_)
-        ], "not searched yet, as far as is recorded"),
-        PageSection("broods", (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 26)),
-             [_brood(sources, brood) for brood in found], "none found"),
-        PageSection("young with a number", (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)), _young(sources, [brood.id for brood in found]),
-             "none"),
-    )  # fmt: skip
+        PageSection(
+            "who",
+            (ListColumn("", 8), ListColumn("who", 22, 1), ListColumn("from – to", 34)),
+            [*_who(sources, pairing)],
+            family_queries.NOT_RECORDED,
+        ),
+        PageSection(
+            "matings seen",
+            (ListColumn("day", 30, 1), ListColumn("by which male", 26)),
+            [
+                ListRow(
+                    (
+                        words.span(mating.seen, family_queries.NOT_RECORDED),
+                        words.animal(ledger, mating.male) if mating.male is not None else "not seen which",
+                    ),
+                    Link("animal", mating.male) if mating.male is not None else None,
+                )
+                for mating in family_queries.of(sources, Mating, Mating.pairing, id_)
+            ],
+            _no_mating(pairing),
+        ),
+        PageSection(
+            "searches",
+            (
+                ListColumn("day", 22, 1),
+                ListColumn("enclosure", 16),
+                ListColumn("how", 9),
+                ListColumn("found", 28),
+            ),
+            [
+                ListRow(
+                    (
+                        words.span(search.made, family_queries.NOT_RECORDED),
+                        family_queries.at(sources, search.enclosure),
+                        "complete" if search.complete else "partial",
+                        searched(search),
+                    ),
+                    Link("enclosure", search.enclosure),
+                    enclosure=search.enclosure,
+                )
+                for search in family_queries.of(sources, Search, Search.pairing, id_)
+            ],
+            "not searched yet, as far as is recorded",
+        ),
+        PageSection(
+            "broods",
+            (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 26)),
+            [_brood(sources, brood) for brood in found],
+            "none found",
+        ),
+        PageSection(
+            "young with a number",
+            (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
+            _young(sources, [brood.id for brood in found]),
+            "none",
+        ),
+    )
     return Page(
-        f"pairing {pairing.name}", tuple(_facts(sources, pairing)), parts=parts, enclosure=pairings_page.box(sources, id_),
+        f"pairing {pairing.name}",
+        tuple(_facts(sources, pairing)),
+        parts=parts,
+        enclosure=pairings_page.box(sources, id_),
         about="One pairing. Whether the males are certainly the fathers is said with the reason.",
-    )  # fmt: skip
+    )
 
 
 def _facts(sources: Sources, pairing: Pairing) -> Iterator[tuple[str, str]]:
@@ -81,13 +123,23 @@ def _kinship(sources: Sources, found: family_background.Between) -> Iterator[tup
 def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
     ledger = sources.ledger
     if pairing.female is not None:
-        yield ListRow(("female", words.animal(ledger, pairing.female), family_queries.between(pairing.since, pairing.until)),
-                  Link("animal", pairing.female), enclosure=family_queries.box_of(sources, pairing.female))  # fmt: skip
+        yield ListRow(
+            (
+                "female",
+                words.animal(ledger, pairing.female),
+                family_queries.between(pairing.since, pairing.until),
+            ),
+            Link("animal", pairing.female),
+            enclosure=family_queries.box_of(sources, pairing.female),
+        )
     else:
         yield ListRow(("female", family_queries.NOT_RECORDED, ""), look="faint")
     for his in family_queries.of(sources, PairingMale, PairingMale.pairing, pairing.id):
-        yield ListRow(("male", words.animal(ledger, his.male), family_queries.between(his.since, his.until)),
-                  Link("animal", his.male), enclosure=family_queries.box_of(sources, his.male))  # fmt: skip
+        yield ListRow(
+            ("male", words.animal(ledger, his.male), family_queries.between(his.since, his.until)),
+            Link("animal", his.male),
+            enclosure=family_queries.box_of(sources, his.male),
+        )
 
 
 def _no_mating(pairing: Pairing) -> str:

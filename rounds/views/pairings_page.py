@@ -12,12 +12,20 @@ from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, P
 from rounds.views.sources import Sources
 
 COLUMNS = (
-    ListColumn("name", 6), ListColumn("female", 11, 1), ListColumn("males", 11, 1), ListColumn("from – to", 20),
-    ListColumn("matings", 7), ListColumn("young", 17),
-)  # fmt: skip
+    ListColumn("name", 6),
+    ListColumn("female", 11, 1),
+    ListColumn("males", 11, 1),
+    ListColumn("from – to", 20),
+    ListColumn("matings", 7),
+    ListColumn("young", 17),
+)
 PLANNED = (
-    ListColumn("plan", 7), ListColumn("female", 13, 1), ListColumn("male", 13, 1), ListColumn("when", 16), ListColumn("for", 16, 1),
-)  # fmt: skip
+    ListColumn("plan", 7),
+    ListColumn("female", 13, 1),
+    ListColumn("male", 13, 1),
+    ListColumn("when", 16),
+    ListColumn("for", 16, 1),
+)
 NONE = (
     "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
     " offers it."
@@ -37,9 +45,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     parts.append(PageSection("over", COLUMNS, Made(over, make), "none"))
     hint = "" if running or over or planned else words.first_of_all(sources.ledger, NONE)
     return Page(
-        "pairings", parts=tuple(parts) if not hint else (), hint=hint,
+        "pairings",
+        parts=tuple(parts) if not hint else (),
+        hint=hint,
         about="Which males were with which female. What was found of each stands last; at least stays at least.",
-    )  # fmt: skip
+    )
 
 
 def _ordered(sources: Sources) -> tuple[list[int], list[int]]:
@@ -68,10 +78,17 @@ def row(sources: Sources, id_: int) -> ListRow:
     )
     when = family_queries.stretch(pairing.since, pairing.until, sources.day)
     return ListRow(
-        (pairing.name, female, family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED, when,
-         family_queries.matings(sources, id_).removesuffix(" seen"), family_queries.offspring(sources, id_)),
-        Link("pairing", id_), enclosure=box(sources, id_),
-    )  # fmt: skip
+        (
+            pairing.name,
+            female,
+            family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED,
+            when,
+            family_queries.matings(sources, id_).removesuffix(" seen"),
+            family_queries.offspring(sources, id_),
+        ),
+        Link("pairing", id_),
+        enclosure=box(sources, id_),
+    )
 
 
 def box(sources: Sources, id_: int) -> int | None:
@@ -95,5 +112,6 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
         at = plan.enclosure if plan.enclosure is not None else family_queries.box_of(sources, plan.female)
         yield ListRow(
             (plan.name, *pair, when, "in a trial" if kept_back else plan.purpose),
-            Link("animal", plan.female), enclosure=at,
-        )  # fmt: skip
+            Link("animal", plan.female),
+            enclosure=at,
+        )

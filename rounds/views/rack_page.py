@@ -71,8 +71,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     if nowhere:
         shelves.append(Shelf(NOWHERE, tuple(nowhere)))
     return Page(
-        f"the rack, {boxes:,} box{'es' * (boxes != 1)}", shelves=tuple(shelves) if boxes else (), about=ABOUT, hint="" if boxes else NO_BOX
-    )  # fmt: skip
+        f"the rack, {boxes:,} box{'es' * (boxes != 1)}",
+        shelves=tuple(shelves) if boxes else (),
+        about=ABOUT,
+        hint="" if boxes else NO_BOX,
+    )
 
 
 def _shelves(held: Mapping[Spot, Sequence[tuple[int, int, Tile]]]) -> list[Shelf]:
@@ -94,8 +97,13 @@ def _free(address: str) -> Tile:
 
 
 def _tile(
-    box: EnclosureState, stop: Stop | None, held: Sequence[ActiveLock], actions: Sequence[Action], looked: int | None, day: int
-) -> Tile:  # fmt: skip
+    box: EnclosureState,
+    stop: Stop | None,
+    held: Sequence[ActiveLock],
+    actions: Sequence[Action],
+    looked: int | None,
+    day: int,
+) -> Tile:
     dues = [] if stop is None else [d for d in stop.dues if d.planned() <= day]
     worst = actions[0].level if actions else ""
     signs = (*(["due"] if dues else []), *(["lock"] if held else []))
@@ -109,9 +117,15 @@ def _tile(
         kept = f", withheld: {d.withheld}" if d.withheld else ""
         said.append(f"due: {d.what}, {span_words(d.window.earliest, d.window.latest)}{kept}")
     return Tile(
-        (box.code, _stage(box)), Link("enclosure", box.id), MARKS.get(worst, ""), worst, shade(box, looked, day),
-        box.id, signs, tuple(said),
-    )  # fmt: skip
+        (box.code, _stage(box)),
+        Link("enclosure", box.id),
+        MARKS.get(worst, ""),
+        worst,
+        shade(box, looked, day),
+        box.id,
+        signs,
+        tuple(said),
+    )
 
 
 def shade(box: EnclosureState, looked: int | None, day: int) -> str:

@@ -12,12 +12,20 @@ from rounds.views.sources import Sources
 
 ITS, LIKELY, ONE_OF = "its own", "likely its", "one of several"
 OF_ANIMAL = (
-    ListColumn("day", 20, 1), ListColumn("weight", 8), ListColumn("head", 7), ListColumn("instar", 6), ListColumn("whose", 14),
+    ListColumn("day", 20, 1),
+    ListColumn("weight", 8),
+    ListColumn("head", 7),
+    ListColumn("instar", 6),
+    ListColumn("whose", 14),
     ListColumn("change", 16),
-)  # fmt: skip
+)
 OF_BROOD = (
-    ListColumn("day", 20, 1), ListColumn("weight", 8), ListColumn("head", 7), ListColumn("instar", 6), ListColumn("where", 18),
-)  # fmt: skip
+    ListColumn("day", 20, 1),
+    ListColumn("weight", 8),
+    ListColumn("head", 7),
+    ListColumn("instar", 6),
+    ListColumn("where", 18),
+)
 
 
 class Weighing(NamedTuple):
@@ -59,9 +67,13 @@ def of_brood(sources: Sources, broods: Iterable[int]) -> list[Weighing]:
         for content in family_queries.of(sources, Content, Content.brood, b)
         if content.animal is None
     ]
-    return _by_day([
-        Weighing(weight, ONE_OF) for g in groups for weight in family_queries.of(sources, Weight, Weight.content, g)
-    ])  # fmt: skip
+    return _by_day(
+        [
+            Weighing(weight, ONE_OF)
+            for g in groups
+            for weight in family_queries.of(sources, Weight, Weight.content, g)
+        ]
+    )
 
 
 def _by_day(found: list[Weighing]) -> list[Weighing]:
@@ -76,10 +88,13 @@ def _by_day(found: list[Weighing]) -> list[Weighing]:
 
 def drawn(found: Sequence[Weighing], whose: Sequence[str] = (ITS, LIKELY)) -> tuple[str, ...]:
     """The plot of those whose weight it is."""
-    return weight_plot.weights([
-        weight_plot.Point(weight.made, weight.grams, of != LIKELY)
-        for weight, of in found if of in whose and weight.made is not None and weight.grams is not None
-    ])  # fmt: skip
+    return weight_plot.weights(
+        [
+            weight_plot.Point(weight.made, weight.grams, of != LIKELY)
+            for weight, of in found
+            if of in whose and weight.made is not None and weight.grams is not None
+        ]
+    )
 
 
 def animal_part(found: Sequence[Weighing]) -> PageSection:

@@ -110,10 +110,12 @@ class ActDesk:
         box = self.ledger.row(Enclosure, enclosure)
         use = "set-up" if box.stage in ("empty", "prepared") else "clearing"
         return tuple(
-            c.id for c in self.config.checklists
-            if c.use == use and (not c.species or box.species in c.species)
+            c.id
+            for c in self.config.checklists
+            if c.use == use
+            and (not c.species or box.species in c.species)
             and (use == "set-up" or box.stage in c.stages)
-        )  # fmt: skip
+        )
 
     def _for_due(self, enclosure: int) -> list[Offer]:
         """What can be done about due work: worked out here and now, never from what a thread has found by then."""

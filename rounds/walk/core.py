@@ -291,9 +291,15 @@ class Walk(Standing):
             for old in read.unfinished_rounds(self.book, self.day)
         ]
         begun = OpenRound(
-            self.round, self.keeper, self.day, self.clock(), self.house.zone, self.name, self.bays,
+            self.round,
+            self.keeper,
+            self.day,
+            self.clock(),
+            self.house.zone,
+            self.name,
+            self.bays,
             self.config.fingerprint,
-        )  # fmt: skip
+        )
         return [*closing, begun]
 
     # Saving and leaving

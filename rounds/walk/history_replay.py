@@ -142,10 +142,12 @@ class Was:
         gone = [i for i in self._inmates.get(now.id, ()) if i.until <= day]
         kinds = {i.species for i in there if i.species}
         return now._replace(
-            stage=period.stage, stage_since=period.since, contents=tuple(_counted(i, day) for i in there),
+            stage=period.stage,
+            stage_since=period.since,
+            contents=tuple(_counted(i, day) for i in there),
             species=kinds.pop() if len(kinds) == 1 else now.species,
             company=company((i.since for i in there), (i.left for i in gone)),
-        )  # fmt: skip
+        )
 
 
 def _periods(now: EnclosureState, past: Sequence[StagePast]) -> list[_Period]:
@@ -171,15 +173,28 @@ def _inmates(ledger: Ledger) -> Iterator[tuple[int, _Inmate]]:
         line_id = content.line if content.line is not None or animal is None else animal.line
         line = None if line_id is None else ledger.row(Line, line_id)
         occupant = Occupant(
-            line.name if line else "", animal.number if animal else "", animal.sex if animal else "unknown",
-            content.males, content.females, content.unsexed, content.at_least, content.instar,
-        )  # fmt: skip
+            line.name if line else "",
+            animal.number if animal else "",
+            animal.sex if animal else "unknown",
+            content.males,
+            content.females,
+            content.unsexed,
+            content.at_least,
+            content.instar,
+        )
         since, until = content.since, content.until
-        yield content.enclosure, _Inmate(
-            occupant, line.species if line else "", since.latest if since else FIRST,
-            until.earliest if until else LAST + 1, tuple(lost.get(content.id, ())),
-            since, until,
-        )  # fmt: skip
+        yield (
+            content.enclosure,
+            _Inmate(
+                occupant,
+                line.species if line else "",
+                since.latest if since else FIRST,
+                until.earliest if until else LAST + 1,
+                tuple(lost.get(content.id, ())),
+                since,
+                until,
+            ),
+        )
 
 
 def _counted(inmate: _Inmate, day: int) -> Occupant:
@@ -189,6 +204,7 @@ def _counted(inmate: _Inmate, day: int) -> Occupant:
         return inmate.content
     c = inmate.content
     return c._replace(
-        males=c.males + sum(f[1] for f in later), females=c.females + sum(f[2] for f in later),
+        males=c.males + sum(f[1] for f in later),
+        females=c.females + sum(f[2] for f in later),
         unsexed=c.unsexed + sum(f[3] for f in later),
-    )  # fmt: skip
+    )

@@ -149,12 +149,18 @@ class Standing(HouseDesk):
         note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
         s = self.stops[stop]
         return Visit(
-            uid=self.visits.get(stop, b""), enclosure=s.enclosure.id, day=self.day, at_ms=self.clock(),
+            uid=self.visits.get(stop, b""),
+            enclosure=s.enclosure.id,
+            day=self.day,
+            at_ms=self.clock(),
             read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
             confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
-            depth=int(depth_of(self.state, self, stop)), skipped=str(skipped), note=str(note), keeper=self.keeper,
+            depth=int(depth_of(self.state, self, stop)),
+            skipped=str(skipped),
+            note=str(note),
+            keeper=self.keeper,
             shelf=s.shelf,
-        )  # fmt: skip
+        )
 
     def _shelf(self, shelf: str) -> list[Visit]:
         today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]

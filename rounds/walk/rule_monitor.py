@@ -155,9 +155,12 @@ class Watch:
         if born is not None:
             action = self._actions[born]
             again = action._replace(
-                level=flag.level, reason=flag.reason, todo=flag.todo, withheld=flag.withheld,
+                level=flag.level,
+                reason=flag.reason,
+                todo=flag.todo,
+                withheld=flag.withheld,
                 state="open" if action.state == "withdrawn" else action.state,
-            )  # fmt: skip
+            )
             return [self._change(again, visit, at_ms, keeper)] if again != action else []
         held = [a for a in self._at.get(enclosure, {}).values() if a.rule == flag.rule]
         if any(a.state in ("open", "off") or (a.state == "done" and a.closed == self.day) for a in held):

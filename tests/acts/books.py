@@ -140,30 +140,60 @@ def house() -> Ledger:
     torquata, derbyana = "Mecynorhina torquata", "Dicronorhina derbyana"
     smithi, marginata = "Eudicella smithi", "Pachnoda marginata"
     lot = d.add(
-        Lot(name="Moss Gate spring", species=smithi, arrived=span("2026-05-20"), from_whom="Moss Gate",
-        papers="MG-114", origin="second generation, said to be from a hill farm", quarantine_until=day("2026-06-19"),
-        males=1,
-    ))  # fmt: skip
+        Lot(
+            name="Moss Gate spring",
+            species=smithi,
+            arrived=span("2026-05-20"),
+            from_whom="Moss Gate",
+            papers="MG-114",
+            origin="second generation, said to be from a hill farm",
+            quarantine_until=day("2026-06-19"),
+            males=1,
+        )
+    )
     line = {
         name: d.add(Line(name=name, species=species, opened=long_ago, lot=lot if name == "RUSH" else None))
         for name, species in (
-            ("UMBER", torquata), ("KESTREL", torquata), ("LOCH", derbyana), ("SORREL", derbyana),
-            ("TALLOW", smithi), ("RUSH", smithi), ("BRAMBLE", marginata),
+            ("UMBER", torquata),
+            ("KESTREL", torquata),
+            ("LOCH", derbyana),
+            ("SORREL", derbyana),
+            ("TALLOW", smithi),
+            ("RUSH", smithi),
+            ("BRAMBLE", marginata),
         )
-    }  # fmt: skip
+    }
     stages = {
-        1: ("holding", torquata), 2: ("holding", torquata), 3: ("pairing", torquata), 4: ("laying", torquata),
-        5: ("larvae", derbyana), 6: ("larvae", derbyana), 7: ("cell", smithi), 8: ("resting", smithi),
-        9: ("colony", marginata), 10: ("quarantine", smithi), 11: ("prepared", ""), 12: ("empty", ""),
-        13: ("eggs", torquata), 14: ("larvae", torquata), 15: ("empty", ""),
-    }  # fmt: skip
+        1: ("holding", torquata),
+        2: ("holding", torquata),
+        3: ("pairing", torquata),
+        4: ("laying", torquata),
+        5: ("larvae", derbyana),
+        6: ("larvae", derbyana),
+        7: ("cell", smithi),
+        8: ("resting", smithi),
+        9: ("colony", marginata),
+        10: ("quarantine", smithi),
+        11: ("prepared", ""),
+        12: ("empty", ""),
+        13: ("eggs", torquata),
+        14: ("larvae", torquata),
+        15: ("empty", ""),
+    }
     box = {
         n: d.add(
-            Enclosure(code=f"T-{n:02}", number=n, stage=stage, stage_since=span("2026-05-01"),
-            place=places[n], species=species, litres=10.0,
-        ))
+            Enclosure(
+                code=f"T-{n:02}",
+                number=n,
+                stage=stage,
+                stage_since=span("2026-05-01"),
+                place=places[n],
+                species=species,
+                litres=10.0,
+            )
+        )
         for n, (stage, species) in stages.items()
-    }  # fmt: skip
+    }
 
     def animal(name: str, sex: str, at: int, since: str = "2026-04-01", **more: Value) -> int:
         of, number = name.split("/")
@@ -183,39 +213,83 @@ def house() -> Ledger:
     animal("TALLOW/8", "f", 8, eclosed=span("May 2026"))
     animal("RUSH/1", "m", 10, "2026-05-20", lot=lot)
     d.add(
-        Lock(enclosure=box[10], forbids="move", from_day=day("2026-05-20"), until=span("2026-06-19"),
-        reason="quarantine",
-    ))  # fmt: skip
+        Lock(
+            enclosure=box[10],
+            forbids="move",
+            from_day=day("2026-05-20"),
+            until=span("2026-06-19"),
+            reason="quarantine",
+        )
+    )
     d.add(
-        Due(enclosure=box[10], what="end of quarantine", earliest=day("2026-06-19"), likely=day("2026-06-19"),
-        latest=day("2026-06-19"), why="Moss Gate spring came on 2026-05-20",
-    ))  # fmt: skip
+        Due(
+            enclosure=box[10],
+            what="end of quarantine",
+            earliest=day("2026-06-19"),
+            likely=day("2026-06-19"),
+            latest=day("2026-06-19"),
+            why="Moss Gate spring came on 2026-05-20",
+        )
+    )
 
     one = d.add(Pairing(name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-22")))
     d.add(PairingMale(pairing=one, male=kestrel1, since=span("2026-05-22")))
     two = d.add(
-        Pairing(name="P-02", female=umber4, enclosure=box[3], paternity="certain", since=span("2026-04-10"),
-        until=span("2026-05-04"), mated=span("2026-04-18"),
-    ))  # fmt: skip
+        Pairing(
+            name="P-02",
+            female=umber4,
+            enclosure=box[3],
+            paternity="certain",
+            since=span("2026-04-10"),
+            until=span("2026-05-04"),
+            mated=span("2026-04-18"),
+        )
+    )
     d.add(PairingMale(pairing=two, male=umber3, since=span("2026-04-10"), until=span("2026-05-04")))
     d.add(
-        Lock(enclosure=box[4], forbids="dig", from_day=day("2026-05-04"), until=span("2026-06-01"),
-        reason="until the first search",
-    ))  # fmt: skip
+        Lock(
+            enclosure=box[4],
+            forbids="dig",
+            from_day=day("2026-05-04"),
+            until=span("2026-06-01"),
+            reason="until the first search",
+        )
+    )
 
     loch = d.add(
-        Brood(name="LOCH-01", line=line["LOCH"], found=span("2026-02-10"), instar="L1", unsexed=21, at_least=True,
-    ))  # fmt: skip
+        Brood(
+            name="LOCH-01",
+            line=line["LOCH"],
+            found=span("2026-02-10"),
+            instar="L1",
+            unsexed=21,
+            at_least=True,
+        )
+    )
     umber = d.add(
-        Brood(name="UMBER-01", line=line["UMBER"], pairing=two, found=span("2026-05-25"), instar="eggs",
-        unsexed=10, at_least=True,
-    ))  # fmt: skip
+        Brood(
+            name="UMBER-01",
+            line=line["UMBER"],
+            pairing=two,
+            found=span("2026-05-25"),
+            instar="eggs",
+            unsexed=10,
+            at_least=True,
+        )
+    )
 
     def group(at: int, of: str, males: int, females: int, unsexed: int, **more: Value) -> None:
         d.add(
-            Content(enclosure=box[at], line=line[of], males=males, females=females, unsexed=unsexed,
-            since=span("2026-05-01"), **more,
-        ))  # fmt: skip
+            Content(
+                enclosure=box[at],
+                line=line[of],
+                males=males,
+                females=females,
+                unsexed=unsexed,
+                since=span("2026-05-01"),
+                **more,
+            )
+        )
 
     group(5, "LOCH", 0, 0, 12, brood=loch, at_least=True, instar="L2")
     group(6, "LOCH", 2, 3, 4, brood=loch, instar="L3")
@@ -235,9 +309,17 @@ def counted_house() -> Ledger:
     brood = draft.add(Brood(name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9))
     lot = draft.add(Lot(name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3))
     draft.add(
-        Content(enclosure=box, line=line, brood=brood, males=1, females=2, unsexed=6, instar="L3",
-        since=span("2026-05-01"),
-    ))  # fmt: skip
+        Content(
+            enclosure=box,
+            line=line,
+            brood=brood,
+            males=1,
+            females=2,
+            unsexed=6,
+            instar="L3",
+            since=span("2026-05-01"),
+        )
+    )
     draft.add(Content(enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01")))
     return draft.ledger
 

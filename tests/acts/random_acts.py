@@ -26,9 +26,19 @@ NOT_EXERCISED: dict[str, str] = {}
 
 TEXTS = ("A", "B", "C", "7", "07", "later")
 SPANS = (
-    "today", "today", "yesterday", "2026-05-30", "2026-05-15", "May 2026", "about 2026-05-20", "spring 2026",
-    "before 2026-05-25", "after 2026-05-01", "between 2026-05-01 and 2026-05-20", "unknown",
-)  # fmt: skip
+    "today",
+    "today",
+    "yesterday",
+    "2026-05-30",
+    "2026-05-15",
+    "May 2026",
+    "about 2026-05-20",
+    "spring 2026",
+    "before 2026-05-25",
+    "after 2026-05-01",
+    "between 2026-05-01 and 2026-05-20",
+    "unknown",
+)
 COUNTS = ("1", "1", "2", "0.1.0", "1.0.0", "1.1.1", "2.3.4", "4.6.0", "at least 3", "0")
 
 

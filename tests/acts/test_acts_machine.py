@@ -104,9 +104,11 @@ class Books(RuleBasedStateMachine):
 
 
 Books.TestCase.settings = settings(
-    max_examples=sampled(12, 40), stateful_step_count=25, deadline=None,
+    max_examples=sampled(12, 40),
+    stateful_step_count=25,
+    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much],
-)  # fmt: skip
+)
 TestBooks = Books.TestCase
 
 

@@ -32,9 +32,18 @@ def open_dues(ledger: Ledger, box: str) -> list[tuple[str, int | None]]:
 def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
     told = 'F2, said to be from "the hill"; WF1 x WF1?'
     books = record(
-        BOOKS, "arrival", **ARRIVAL, from_="Nine Alders", papers="NA-7", origin=told, mated="no",
-        until="2026-07-15", on="2026-05-31", name="NA May", note="by hand",
-    )  # fmt: skip
+        BOOKS,
+        "arrival",
+        **ARRIVAL,
+        from_="Nine Alders",
+        papers="NA-7",
+        origin=told,
+        mated="no",
+        until="2026-07-15",
+        on="2026-05-31",
+        name="NA May",
+        note="by hand",
+    )
     lot = row(books, "lot", "NA May")
     assert (lot.from_whom, lot.papers, lot.origin, lot.mated_before) == (
         "Nine Alders",
@@ -233,8 +242,16 @@ def test_bad_ends_of_quarantine(box: str, typed: dict[str, str], field: str, wor
 
 
 CAUTIONED = (
-    "arrival", "loan-in", "quarantine-over", "given-away", "given-away-some", "lent", "went-back", "emptied", "dead",
-)  # fmt: skip
+    "arrival",
+    "loan-in",
+    "quarantine-over",
+    "given-away",
+    "given-away-some",
+    "lent",
+    "went-back",
+    "emptied",
+    "dead",
+)
 
 
 def test_cautions_stand_where_the_work_is_done() -> None:

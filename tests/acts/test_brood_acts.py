@@ -105,15 +105,30 @@ def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("brood", "fields", "field", "words"),
     [
-        ("LOCH-01", {"prefix": "L"}, "from", "is missing. LOCH-01 is here: T-05 LOCH-01 L2 (at least 0.0.12); T-06"),
+        (
+            "LOCH-01",
+            {"prefix": "L"},
+            "from",
+            "is missing. LOCH-01 is here: T-05 LOCH-01 L2 (at least 0.0.12); T-06",
+        ),
         ("LOCH-01", {"from": "T-13", "prefix": "L"}, "from", "holds none of it."),
         ("LOCH-01", {"from": "T-05"}, "prefix", "is missing, and so is `into`."),
         ("LOCH-01", {"from": "T-05", "into": "T-06"}, "into", "T-06 is in use, in stage larvae."),
         ("LOCH-01", {"from": "T-05", "into": "T-05"}, "into", "is where the brood is."),
         ("LOCH-01", {"from": "T-05", "into": "T-11,T-11"}, "into", "is there twice"),
         ("LOCH-01", {"from": "T-05", "into": "T-11", "prefix": "L"}, "prefix", "is for new tubs"),
-        ("LOCH-01", {"from": "T-06", "take": "males", "tubs": "5", "prefix": "L"}, "tubs", "5 tubs of 1 need more than the 2"),
-        ("LOCH-01", {"from": "T-05", "take": "males", "prefix": "L"}, "take", "there are no males among at least 0.0.12."),
+        (
+            "LOCH-01",
+            {"from": "T-06", "take": "males", "tubs": "5", "prefix": "L"},
+            "tubs",
+            "5 tubs of 1 need more than the 2",
+        ),
+        (
+            "LOCH-01",
+            {"from": "T-05", "take": "males", "prefix": "L"},
+            "take",
+            "there are no males among at least 0.0.12.",
+        ),
         ("LOCH-01", {"from": "T-05", "tubs": "0", "prefix": "L"}, "tubs", "1 to 500"),
         ("LOCH-01", {"from": "T-05", "per": "0", "prefix": "L"}, "per", "1 to 1000"),
         ("LOCH-01", {"from": "T-05", "prefix": "a,b"}, "prefix", "cannot be a name"),
@@ -121,7 +136,7 @@ def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
         ("LOCH-01", {"from": "T-05", "prefix": "L", "on": "2026-04-01"}, "on", "is before it was there"),
         ("LOCH-1", {"prefix": "L"}, "brood", "Did you mean `LOCH-01`?"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_to_split(
     books: Ledger, brood: str, fields: dict[str, str], field: str, words: str
 ) -> None:
@@ -169,8 +184,9 @@ def test_tubs_are_merged_without_losing_who_came_from_where(books: Ledger) -> No
     assert inside(after, "T-06") == inside(after, "L-01") == []
     left = [
         (content.males, content.females, content.unsexed, content.until)
-        for box in ("T-06", "L-01") for content in after.rows(Content, Content.enclosure.is_(ref(after, "enclosure", box)))
-    ]  # fmt: skip
+        for box in ("T-06", "L-01")
+        for content in after.rows(Content, Content.enclosure.is_(ref(after, "enclosure", box)))
+    ]
     assert left == [(0, 3, 4, Span(TODAY, TODAY)), (1, 0, 0, Span(TODAY, TODAY))]
     assert total(after, "LOCH-01") == 21
     assert row(after, "enclosure", "T-06").stage == "larvae"  # kept, until it is cleared

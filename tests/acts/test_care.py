@@ -143,12 +143,18 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
         ("weigh", "UMBER/5", {"grams": "5", "on": "tomorrow"}, "on", "is not a date"),
         ("weigh", "UMBER/3", {"grams": "5"}, "animal", "UMBER/3 is dead."),
         ("weigh", "UMBR/5", {"grams": "5"}, "animal", "Did you mean `UMBER/5`?"),
-        ("weigh-one", "T-14", {"grams": "5"}, "enclosure", "holds no counted group. Record `weigh` for UMBER/5."),
+        (
+            "weigh-one",
+            "T-14",
+            {"grams": "5"},
+            "enclosure",
+            "holds no counted group. Record `weigh` for UMBER/5.",
+        ),
         ("weigh-one", "T-13", {"grams": "5"}, "enclosure", "T-13 holds eggs."),
         ("weigh-one", "T-06", {"grams": "5", "on": "2026-04-01"}, "on", "is before they came there"),
         ("weigh-one", "T-06", {"grams": "5", "line": "LOCK"}, "line", "Did you mean `LOCH`?"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_to_weighing(
     books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
 ) -> None:
@@ -231,14 +237,26 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
         ("substrate", "T-05", {"recipe": "x"}, "act", "concerns the house"),
         ("substrate", "", {"recipe": "x", "name": "12"}, "name", "there is a batch `12` already."),
         ("substrate", "", {"recipe": "x", "litres": "2"}, "litres", "`into` names none"),
-        ("substrate", "", {"recipe": "x", "into": "T-5"}, "into", "there is no enclosure `T-5`. Did you mean `T-"),
-        ("substrate-used", "12", {"into": "T-05", "on": "2026-04-01"}, "on", "is before 12 was mixed (2026-05-01)."),
+        (
+            "substrate",
+            "",
+            {"recipe": "x", "into": "T-5"},
+            "into",
+            "there is no enclosure `T-5`. Did you mean `T-",
+        ),
+        (
+            "substrate-used",
+            "12",
+            {"into": "T-05", "on": "2026-04-01"},
+            "on",
+            "is before 12 was mixed (2026-05-01).",
+        ),
         ("substrate-used", "13", {"into": "T-05"}, "batch", "there is no batch `13`."),
         ("rebed", "T-05", {"batch": "M-12"}, "batch", "Did you mean `12`?"),
         ("rebed", "T-05", {"batch": "12", "litres": "-1"}, "litres", "outside what is possible"),
         ("rebed", "T-05", {"batch": "12", "on": "April 2026"}, "on", "is before 12 was mixed"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_about_substrate(
     books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
 ) -> None:
@@ -335,8 +353,9 @@ def slip(ledger: Ledger, **typed: str) -> str:
 def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
     after = tick(books, item="firm, depth")
     assert [(r.list, r.item, r.done) for r in after.rows(Tick)] == [
-        ("set-up-laying", "firm", span("2026-06-01")), ("set-up-laying", "depth", span("2026-06-01")),
-    ]  # fmt: skip
+        ("set-up-laying", "firm", span("2026-06-01")),
+        ("set-up-laying", "depth", span("2026-06-01")),
+    ]
     assert record(books, "tick", "T-11", item="anything", list="mine")  # no lists are known here
 
 
@@ -362,9 +381,26 @@ def test_bad_input_to_tick(books: Ledger) -> None:
 # --- all of them ------------------------------------------------------------------------
 
 MINE = {
-    "pair", "male-in", "male-out", "mating-seen", "parted", "to-laying", "search", "split", "merge", "counted",
-    "hatched", "weigh", "weigh-one", "substrate", "substrate-used", "rebed", "protein", "protein-out", "tick",
-}  # fmt: skip
+    "pair",
+    "male-in",
+    "male-out",
+    "mating-seen",
+    "parted",
+    "to-laying",
+    "search",
+    "split",
+    "merge",
+    "counted",
+    "hatched",
+    "weigh",
+    "weigh-one",
+    "substrate",
+    "substrate-used",
+    "rebed",
+    "protein",
+    "protein-out",
+    "tick",
+}
 
 
 @pytest.mark.parametrize("name", sorted(MINE))

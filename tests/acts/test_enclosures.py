@@ -36,8 +36,9 @@ def test_what_a_lock_or_the_stage_forbids_is_asked_about_since_it_was_done() -> 
 def test_a_stage_is_changed_once_and_never_around_the_look_for_eggs() -> None:
     books = record(BOOKS, "stage", "T-14", stage="wandering", on="2026-05-30")
     assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
-        "wandering", span("2026-05-30"),
-    )  # fmt: skip
+        "wandering",
+        span("2026-05-30"),
+    )
     prepared = record(BOOKS, "stage", "T-12", stage="prepared")
     record(prepared, "stage", "T-12", stage="empty")
     left = record(BOOKS, "dead", "UMBER/4", rest="keep")
@@ -49,8 +50,11 @@ def test_locks_are_set_and_lifted() -> None:
     books = record(BOOKS, "lock", "T-05", forbids="dig, move", until="before 2026-08-01", reason="moulting")
     (lock,) = list(books.rows(Lock, Lock.enclosure.is_(5)))
     assert (lock.forbids, lock.until, lock.reason, lock.from_day) == (
-        "dig move", span("before 2026-08-01"), "moulting", TODAY,
-    )  # fmt: skip
+        "dig move",
+        span("before 2026-08-01"),
+        "moulting",
+        TODAY,
+    )
     books = record(books, "lift", "T-05", forbids="dig")
     assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
     assert "no lock of this enclosure forbids `dig`" in str(
@@ -80,9 +84,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
     draft.add(Brood(name="LOCH-03", line=3, search=2, found=span("2026-04-10"), unsexed=3))
     books = record(draft.ledger, "swapped-labels", "T-06", with_="T-14", from_="2026-05-03", to="2026-05-17")
     said = "labels of T-06 and T-14 were mixed up"
-    doubtful = {
-        (r.table, r.id) for of in (Content, Animal, Brood) for r in books.rows(of) if r.doubt
-    }  # fmt: skip
+    doubtful = {(r.table, r.id) for of in (Content, Animal, Brood) for r in books.rows(of) if r.doubt}
     assert row(books, "animal", "UMBER/5").doubt == said
     assert row(books, "brood", "LOCH-01").doubt == said
     assert row(books, "brood", "LOCH-02").doubt == said

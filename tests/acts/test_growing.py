@@ -23,8 +23,9 @@ def test_one_larva_wanders_and_its_enclosure_with_it() -> None:
     books = record(BOOKS, "wandering", "T-14", on="about 2026-05-28")
     assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-28")
     assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
-        "wandering", span("about 2026-05-28"),
-    )  # fmt: skip
+        "wandering",
+        span("about 2026-05-28"),
+    )
     nothing = record(BOOKS, "wandering", "T-14", then="nothing")
     assert row(nothing, "enclosure", "T-14").stage == "larvae"
     locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-08-01")
@@ -51,8 +52,9 @@ def test_a_cell_is_built() -> None:
     books = record(BOOKS, "wandering", "T-14", on="2026-05-20")
     books = record(books, "cell", "T-14", until="before 2026-08-01")
     assert (row(books, "enclosure", "T-14").stage, row(books, "animal", "UMBER/5").cell) == (
-        "cell", span("2026-06-01"),
-    )  # fmt: skip
+        "cell",
+        span("2026-06-01"),
+    )
     books = record(books, "eclosed", "UMBER/5")
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(14))] == [None]
     books = record(books, "emerged", "UMBER/5", stage="holding")
@@ -169,9 +171,8 @@ def test_dates_recorded_in_any_order_are_refused_only_when_certainly_out_of_orde
     for act, span_ in zip(order, when, strict=True):
         trial = {**kept, act: span_}
         backwards = any(
-            trial[b].latest < trial[a].earliest
-            for a, b in combinations([s for s in steps if s in trial], 2)
-        )  # fmt: skip
+            trial[b].latest < trial[a].earliest for a, b in combinations([s for s in steps if s in trial], 2)
+        )
         try:
             made = plan(books, act, "UMBER/5", on=spans.text(span_))
         except registry.BadAct:

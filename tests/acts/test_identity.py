@@ -46,9 +46,20 @@ def test_the_last_of_a_group_closes_it_unless_it_was_at_least() -> None:
 
 def test_a_new_animal_and_one_from_old_notes() -> None:
     books = record(
-        BOOKS, "animal", "TALLOW", number="07", sex="f", in_="T-12", stage="resting", sire="RUSH/1", dam="TALLOW/8",
-        born="spring 2025", mark="notch", note="thin", on="about 2026-05-20",
-    )  # fmt: skip
+        BOOKS,
+        "animal",
+        "TALLOW",
+        number="07",
+        sex="f",
+        in_="T-12",
+        stage="resting",
+        sire="RUSH/1",
+        dam="TALLOW/8",
+        born="spring 2025",
+        mark="notch",
+        note="thin",
+        on="about 2026-05-20",
+    )
     one = row(books, "animal", "TALLOW/07")
     assert (one.number, one.sex, one.born) == ("07", "f", span("spring 2025"))
     assert (one.sire, one.dam) == (ref(books, "animal", "RUSH/1"), ref(books, "animal", "TALLOW/8"))
@@ -191,8 +202,14 @@ def test_bad_parents(who: str, typed: dict[str, str], field: str, words: str) ->
 
 @pytest.mark.parametrize(
     ("how", "sure", "stored"),
-    [("spot", "", "likely"), ("weight", "", "guess"), ("pupa", "", "certain"), ("adult", "", "certain"), ("spot", "guess", "guess")],
-)  # fmt: skip
+    [
+        ("spot", "", "likely"),
+        ("weight", "", "guess"),
+        ("pupa", "", "certain"),
+        ("adult", "", "certain"),
+        ("spot", "guess", "guess"),
+    ],
+)
 def test_sexing_keeps_how_and_how_sure(how: str, sure: str, stored: str) -> None:
     books = record(BOOKS, "sexed", "UMBER/5", sex="f", how=how, **({"sure_": sure} if sure else {}))
     one = row(books, "animal", "UMBER/5")

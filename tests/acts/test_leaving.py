@@ -24,8 +24,11 @@ def test_a_death_keeps_when_it_was_found_apart_from_when_it_was_last_seen() -> N
     books = record(BOOKS, "dead", "UMBER/1", seen="2026-05-28", cause="old age?", rest="keep")
     one = row(books, "animal", "UMBER/1")
     assert (one.state, one.died, one.last_seen, one.cause) == (
-        "dead", Span(day("2026-05-28"), TODAY), day("2026-05-28"), "old age?",
-    )  # fmt: skip
+        "dead",
+        Span(day("2026-05-28"), TODAY),
+        day("2026-05-28"),
+        "old age?",
+    )
     assert inside(books, "T-01") == []
     assert row(books, "enclosure", "T-01").stage == "holding"
     unseen = record(BOOKS, "dead", "UMBER/1", on="May 2026", rest="keep")
@@ -210,8 +213,11 @@ def test_lent_and_back() -> None:
     who = ref(books, "animal", "UMBER/2")
     (loan,) = list(books.rows(Loan, Loan.animal.is_(who)))
     assert (loan.way, loan.owner, loan.due_back, loan.terms) == (
-        "out", "Moss Gate", span("autumn 2026"), "half and half",
-    )  # fmt: skip
+        "out",
+        "Moss Gate",
+        span("autumn 2026"),
+        "half and half",
+    )
     assert (row(books, "animal", "UMBER/2").state, row(books, "animal", "UMBER/2").owner) == (
         "gone",
         "",

@@ -65,9 +65,19 @@ def everywhere() -> Ledger:
         ("marked", "UMBER/1", {"mark": "two white dots"}),
         ("promised", "UMBER/1", {"to": "Nine Alders"}),
         ("missing", "TALLOW/8", {"rest": "keep"}),
-        ("loan-in", "BRAMBLE", {"number": "9", "owner": "Nine Alders", "into": "T-12", "on": "2026-04-01", "until": "2026-05-01"}),
+        (
+            "loan-in",
+            "BRAMBLE",
+            {
+                "number": "9",
+                "owner": "Nine Alders",
+                "into": "T-12",
+                "on": "2026-04-01",
+                "until": "2026-05-01",
+            },
+        ),
         ("lent", "UMBER/2", {"to": "Nine Alders", "rest": "keep"}),
-    ):  # fmt: skip
+    ):
         ledger = record(ledger, act, subject, sure=True, **fields)
     draft = Draft(ledger)
     draft.add(
@@ -121,9 +131,10 @@ def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
             mine = (all_acts()[o.act].on, *dict(o.given))
             for typed, _ in o.whom:
                 wrong = [
-                    s for s in slips(ledger, o.act, typed, dict(o.given))
+                    s
+                    for s in slips(ledger, o.act, typed, dict(o.given))
                     if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
-                ]  # fmt: skip
+                ]
                 assert not wrong, (box.code, o.act)
 
 

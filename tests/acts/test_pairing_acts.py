@@ -135,16 +135,32 @@ def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
         ({"female": "UMBR/2", "males": "UMBER/1"}, "female", "Did you mean `UMBER/2`?"),
         ({"female": "UMBER/2", "males": "UMBER/11"}, "males", "Did you mean"),
         ({"female": "UMBER/2", "males": "UMBER/3"}, "males", "UMBER/3 is dead."),
-        ({"female": "KESTREL/2", "males": "UMBER/1"}, "female", "KESTREL/2 is in P-01 already. Record `male-in P-01`"),
-        ({"female": "UMBER/2", "males": "KESTREL/1"}, "males", "KESTREL/1 is in P-01. Record `male-out P-01` first."),
+        (
+            {"female": "KESTREL/2", "males": "UMBER/1"},
+            "female",
+            "KESTREL/2 is in P-01 already. Record `male-in P-01`",
+        ),
+        (
+            {"female": "UMBER/2", "males": "KESTREL/1"},
+            "males",
+            "KESTREL/1 is in P-01. Record `male-out P-01` first.",
+        ),
         ({"female": "UMBER/2"}, "males", "is missing."),
         ({"female": "UMBER/2", "males": "UMBER/1", "purpose": "sib"}, "purpose", "Did you mean `sibs`?"),
-        ({"female": "UMBER/2", "males": "UMBER/1", "paternity": "sure"}, "paternity", "certain, likely, open"),
+        (
+            {"female": "UMBER/2", "males": "UMBER/1", "paternity": "sure"},
+            "paternity",
+            "certain, likely, open",
+        ),
         ({"female": "UMBER/2", "males": "UMBER/1", "on": "2026-06-09"}, "on", "has not come yet"),
-        ({"female": "UMBER/2", "males": "UMBER/1", "on": "2026-03-01"}, "on", "is before UMBER/1 came to T-01 (2026-04-01)."),
+        (
+            {"female": "UMBER/2", "males": "UMBER/1", "on": "2026-03-01"},
+            "on",
+            "is before UMBER/1 came to T-01 (2026-04-01).",
+        ),
         ({"female": "UMBER/2", "males": "UMBER/1", "naem": "x"}, "naem", "Did you mean `name`?"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_to_pair(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
     assert words in str(refused(books, "pair", "T-12", **fields)[field])
 

@@ -58,8 +58,12 @@ def held(books: Ledger, today: int = TODAY) -> str:
 
 
 def made(books: Ledger, name: str = "PLAN-01") -> list[tuple[str, str]]:
-    return [(o.title, o.whom[0][0]) for b in ("T-01", "T-02", "T-11", "T-12")
-            for o in offers(books, ref(books, "enclosure", b)) if o.act == "plan-made" and o.whom[0][0] == name]  # fmt: skip
+    return [
+        (o.title, o.whom[0][0])
+        for b in ("T-01", "T-02", "T-11", "T-12")
+        for o in offers(books, ref(books, "enclosure", b))
+        if o.act == "plan-made" and o.whom[0][0] == name
+    ]
 
 
 def set_(books: Ledger, table: str, name: str, **values: Value) -> Ledger:
@@ -116,9 +120,14 @@ def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Le
         ("UMBER/3", {"with_": "UMBER/2"}, "animal", "UMBER/3 is dead"),
         ("UMBER/2", {"with_": "KESTREL/5", "box": "T-05"}, "box", "T-05 is in stage larvae"),
         ("UMBER/2", {"with_": "KESTREL/5", "until": "2026-05-20"}, "until", "2026-05-20 is over"),
-        ("UMBER/2", {"with_": "KESTREL/5", "from": "2026-06-09", "until": "2026-06-08"}, "until", "before 2026-06-09"),
+        (
+            "UMBER/2",
+            {"with_": "KESTREL/5", "from": "2026-06-09", "until": "2026-06-08"},
+            "until",
+            "before 2026-06-09",
+        ),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_planned(
     books: Ledger, subject: str, fields: dict[str, str], field: str, said: str
 ) -> None:
@@ -147,7 +156,10 @@ def test_what_speaks_against_it_is_asked_about_at_once(books: Ledger) -> None:
     assert "The locality of KESTREL is not recorded, that of the other is north slope." in text
     assert "The subspecies of UMBER is not recorded, that of the other is minor." in text
     far = set_(books, "line", "KESTREL", locality="south slope")
-    assert "another locality: UMBER north slope, KESTREL south slope" in asked(far, "plan-pair", "UMBER/2", with_="KESTREL/5").text  # fmt: skip
+    assert (
+        "another locality: UMBER north slope, KESTREL south slope"
+        in asked(far, "plan-pair", "UMBER/2", with_="KESTREL/5").text
+    )
     same = set_(set_(books, "line", "KESTREL", locality="north slope"), "line", "UMBER", subspecies="minor")
     record(record(same, "promise-over", "KESTREL/5"), "plan-pair", "UMBER/2", with_="KESTREL/5")
 
@@ -238,19 +250,48 @@ def test_a_plan_is_made_or_given_up_once(books: Ledger) -> None:
 HINDERED: dict[str, tuple[Callable[[Ledger], Ledger], str]] = {
     "she died": (lambda b: record(b, "dead", "UMBER/2", rest="keep"), "UMBER/2 is dead"),
     "he died": (lambda b: record(b, "dead", "KESTREL/5", rest="keep"), "KESTREL/5 is dead"),
-    "he left": (lambda b: record(b, "given-away", "KESTREL/5", to="Moss Gate", rest="keep"), "KESTREL/5 has left the house"),
-    "he is lent": (lambda b: record(b, "lent", "KESTREL/5", to="Nine Alders", rest="keep"), "KESTREL/5 is lent to Nine Alders"),
+    "he left": (
+        lambda b: record(b, "given-away", "KESTREL/5", to="Moss Gate", rest="keep"),
+        "KESTREL/5 has left the house",
+    ),
+    "he is lent": (
+        lambda b: record(b, "lent", "KESTREL/5", to="Nine Alders", rest="keep"),
+        "KESTREL/5 is lent to Nine Alders",
+    ),
     "she is missing": (lambda b: record(b, "missing", "UMBER/2", rest="keep"), "UMBER/2 is missing"),
-    "he is a female": (lambda b: record(b, "sexed", "KESTREL/5", sex="f", how="adult", sure=True), "KESTREL/5 is a female by now"),
+    "he is a female": (
+        lambda b: record(b, "sexed", "KESTREL/5", sex="f", how="adult", sure=True),
+        "KESTREL/5 is a female by now",
+    ),
     "quarantine": (lambda b: set_(b, "enclosure", "T-12", stage="quarantine"), "KESTREL/5 is in quarantine"),
-    "its arrival": (lambda b: set_(b, "animal", "KESTREL/5", lot=ref(b, "lot", "Moss Gate spring")), "KESTREL/5 is in quarantine until 2026-06-19"),
-    "he is with another": (lambda b: record(b, "male-in", "P-01", male="KESTREL/5", sure=True), "KESTREL/5 is in P-01 now"),
+    "its arrival": (
+        lambda b: set_(b, "animal", "KESTREL/5", lot=ref(b, "lot", "Moss Gate spring")),
+        "KESTREL/5 is in quarantine until 2026-06-19",
+    ),
+    "he is with another": (
+        lambda b: record(b, "male-in", "P-01", male="KESTREL/5", sure=True),
+        "KESTREL/5 is in P-01 now",
+    ),
     "the box is in use": (lambda b: set_(b, "enclosure", "T-11", stage="larvae"), "T-11 is in stage larvae"),
-    "his box is locked": (lambda b: record(b, "lock", "T-12", forbids="move", reason="limp"), "T-12: do not move (limp)"),
-    "her box is locked": (lambda b: record(b, "lock", "T-02", forbids="open", reason="gas"), "T-02: do not open (gas)"),
-    "the planned box is locked": (lambda b: record(b, "lock", "T-11", forbids="open", reason="mould"), "T-11: do not open (mould)"),
-    "he is locked": (lambda b: add(b, "lock", animal=ref(b, "animal", "KESTREL/5"), forbids="move", from_day=TODAY, reason="lame"), "KESTREL/5: do not move (lame)"),
-}  # fmt: skip
+    "his box is locked": (
+        lambda b: record(b, "lock", "T-12", forbids="move", reason="limp"),
+        "T-12: do not move (limp)",
+    ),
+    "her box is locked": (
+        lambda b: record(b, "lock", "T-02", forbids="open", reason="gas"),
+        "T-02: do not open (gas)",
+    ),
+    "the planned box is locked": (
+        lambda b: record(b, "lock", "T-11", forbids="open", reason="mould"),
+        "T-11: do not open (mould)",
+    ),
+    "he is locked": (
+        lambda b: add(
+            b, "lock", animal=ref(b, "animal", "KESTREL/5"), forbids="move", from_day=TODAY, reason="lame"
+        ),
+        "KESTREL/5: do not move (lame)",
+    ),
+}
 
 
 @pytest.mark.parametrize("name", HINDERED)
@@ -267,10 +308,18 @@ def test_what_stands_in_its_way_withholds_it_and_is_said(books: Ledger, name: st
         lambda b: record(b, "lock", "T-11", forbids="dig", reason="x"),
         lambda b: record(b, "lock", "T-11", forbids="move", reason="nobody is moved out of it"),
         lambda b: record(b, "lock", "T-01", forbids="open", reason="another box"),
-        lambda b: add(b, "lock", enclosure=ref(b, "enclosure", "T-12"), forbids="open", from_day=TODAY - 9, until=Span(TODAY - 1, TODAY - 1), reason="over"),
+        lambda b: add(
+            b,
+            "lock",
+            enclosure=ref(b, "enclosure", "T-12"),
+            forbids="open",
+            from_day=TODAY - 9,
+            until=Span(TODAY - 1, TODAY - 1),
+            reason="over",
+        ),
         lambda b: record(b, "move", "UMBER/2", to="T-01"),
     ],
-)  # fmt: skip
+)
 def test_what_does_not_concern_it_withholds_nothing(
     books: Ledger, change: Callable[[Ledger], Ledger]
 ) -> None:
@@ -332,12 +381,17 @@ def test_broken_plans_are_faults(books: Ledger) -> None:
     good = record(planned(books), "plan-made", "PLAN-01")
     assert faults(good) == []
     assert faults(set_(good, "plan", "PLAN-01", dropped=TODAY)) == ["PLAN-01 would be both made and given up"]
-    assert faults(set_(good, "plan", "PLAN-01", pairing=ref(good, "pairing", "P-01"))) == ["PLAN-01 would be made as a pairing of others"]  # fmt: skip
-    assert faults(set_(planned(books), "plan", "PLAN-01", latest=TODAY - 1)) == ["the days of PLAN-01 would run backwards"]  # fmt: skip
+    assert faults(set_(good, "plan", "PLAN-01", pairing=ref(good, "pairing", "P-01"))) == [
+        "PLAN-01 would be made as a pairing of others"
+    ]
+    assert faults(set_(planned(books), "plan", "PLAN-01", latest=TODAY - 1)) == [
+        "the days of PLAN-01 would run backwards"
+    ]
     she = ref(books, "animal", "UMBER/2")
     assert faults(add(planned(books), "plan", name="B", female=she, male=she)) == [
-        "B would pair UMBER/2 with itself", "UMBER/2 would have two open plans, PLAN-01 and B",
-    ]  # fmt: skip
+        "B would pair UMBER/2 with itself",
+        "UMBER/2 would have two open plans, PLAN-01 and B",
+    ]
 
 
 # --- promises, and where a line is from ---------------------------------------------------
@@ -386,9 +440,28 @@ def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> Non
 # --- what a key may not wait for ----------------------------------------------------------
 
 PLANNING = (
-    "plan-pair", "plan-made", "plan-drop", "pair", "parted", "male-in", "male-out", "dead", "missing", "found", "lent", "came-back", "move",
-    "lock", "due-off", "due-done", "stage", "sexed", "animal", "promised", "promise-over",
-)  # fmt: skip
+    "plan-pair",
+    "plan-made",
+    "plan-drop",
+    "pair",
+    "parted",
+    "male-in",
+    "male-out",
+    "dead",
+    "missing",
+    "found",
+    "lent",
+    "came-back",
+    "move",
+    "lock",
+    "due-off",
+    "due-done",
+    "stage",
+    "sexed",
+    "animal",
+    "promised",
+    "promise-over",
+)
 
 
 def _walk(seed: int, steps: int) -> tuple[Ledger, set[str]]:

@@ -130,11 +130,18 @@ def test_a_long_text_is_quoted_only_at_its_beginning() -> None:
 
 
 REFS = [
-    ("enclosure", "t-06", "T-06"), ("enclosure", "6", "T-06"), ("line", "umber", "UMBER"),
-    ("animal", "UMBER/1", "UMBER/1"), ("animal", "umber 1", "UMBER/1"), ("animal", "UMBER / 1", "UMBER/1"),
-    ("animal", "8", "TALLOW/8"), ("pairing", "p-01", "P-01"), ("brood", "LOCH-01", "LOCH-01"),
-    ("lot", "moss gate spring", "Moss Gate spring"), ("place", "a1-1", "A1-1"),
-]  # fmt: skip
+    ("enclosure", "t-06", "T-06"),
+    ("enclosure", "6", "T-06"),
+    ("line", "umber", "UMBER"),
+    ("animal", "UMBER/1", "UMBER/1"),
+    ("animal", "umber 1", "UMBER/1"),
+    ("animal", "UMBER / 1", "UMBER/1"),
+    ("animal", "8", "TALLOW/8"),
+    ("pairing", "p-01", "P-01"),
+    ("brood", "LOCH-01", "LOCH-01"),
+    ("lot", "moss gate spring", "Moss Gate spring"),
+    ("place", "a1-1", "A1-1"),
+]
 
 
 @pytest.mark.parametrize(("table", "typed", "same"), REFS)
@@ -323,14 +330,24 @@ def test_an_undo_that_would_break_the_books_is_refused_though_nothing_rests_on_i
 
 
 BAD = {
-    "text": "a\0b", "word": "zzzz", "stage": "zzzz", "yesno": "zzzz", "span": "zzzz", "day": "zzzz",
-    "whole": "zzzz", "number": "zzzz", "counts": "zzzz", "ref": "zzzz",
-}  # fmt: skip
+    "text": "a\0b",
+    "word": "zzzz",
+    "stage": "zzzz",
+    "yesno": "zzzz",
+    "span": "zzzz",
+    "day": "zzzz",
+    "whole": "zzzz",
+    "number": "zzzz",
+    "counts": "zzzz",
+    "ref": "zzzz",
+}
 
 
 @pytest.mark.parametrize(
-    ("act", "field"), [(a, f) for a in registry.all_acts().values() for f in a.fields], ids=lambda x: getattr(x, "id", getattr(x, "name", ""))
-)  # fmt: skip
+    ("act", "field"),
+    [(a, f) for a in registry.all_acts().values() for f in a.fields],
+    ids=lambda x: getattr(x, "id", getattr(x, "name", "")),
+)
 def test_every_field_of_every_act_refuses_what_it_cannot_be(act: registry.Act, field: Field) -> None:
     """Whatever module an act is in: the slip names the field and says what would be right."""
     subject = {

@@ -195,9 +195,13 @@ def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(book
     # Where a male was with her, he is named.
     d = Draft(laying)
     d.add(
-        Content(enclosure=ref(books, "enclosure", "T-11"), animal=ref(books, "animal", "KESTREL/1"),
-        since=span("2026-05-03"), until=span("2026-05-10"),
-    ))  # fmt: skip
+        Content(
+            enclosure=ref(books, "enclosure", "T-11"),
+            animal=ref(books, "animal", "KESTREL/1"),
+            since=span("2026-05-03"),
+            until=span("2026-05-10"),
+        )
+    )
     with_him = known(d.ledger, "search", "T-11", how="complete", l1="2")
     [male] = with_him.rows(PairingMale, PairingMale.pairing.is_(ref(with_him, "pairing", "P-03")))
     assert (male.male, male.until) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
@@ -240,7 +244,7 @@ def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Led
         ({"how": "partial", "l1": "2", "name": "UMBER-01"}, "name", "there is a brood `UMBER-01` already."),
         ({"how": "partial", "on": "2026-06-02"}, "on", "has not come yet"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_to_search(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
     assert words in str(refused(books, "search", "T-04", **fields)[field])
 

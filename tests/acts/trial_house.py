@@ -53,7 +53,12 @@ def families() -> Ledger:
             "sire": animal(f"{line}/1", "m", state="dead"),
             "dam": animal(f"{line}/2", "f", state="dead"),
         }
-    grown = {"eclosed": span("2026-03-20"), "emerged": span("2026-04-10"), "first_feed": span("2026-05-01"), "mature": span("2026-05-15")}  # fmt: skip
+    grown = {
+        "eclosed": span("2026-03-20"),
+        "emerged": span("2026-04-10"),
+        "first_feed": span("2026-05-01"),
+        "mature": span("2026-05-15"),
+    }
     for n, name in enumerate((*SIBS, *CROSS), 1):
         made = animal(name, "f", **grown, **parents[name.split("/")[0]])
         at = box(f"F-{n}", "holding", f"A1-{n}")

@@ -32,7 +32,10 @@ def one(ledger: Ledger) -> LineSeason:
 
 BASE: dict[str, list[dict[str, Any]]] = {
     "line": [{"name": "UMBER", "species": "Mecynorhina torquata"}],
-    "enclosure": [{"code": "TL-1", "number": 1, "stage": "laying"}, {"code": "TL-2", "number": 2, "stage": "larvae"}],
+    "enclosure": [
+        {"code": "TL-1", "number": 1, "stage": "laying"},
+        {"code": "TL-2", "number": 2, "stage": "larvae"},
+    ],
     "animal": [{"line": 1, "number": "1", "sex": "f"}, {"line": 1, "number": "2", "sex": "m"}],
     "pairing": [{"name": "P-1", "female": 1, "since": D, "paternity": "certain"}],
     "pairing_male": [{"pairing": 1, "male": 2, "since": D}],
@@ -52,7 +55,7 @@ BASE: dict[str, list[dict[str, Any]]] = {
         {"content": 2, "line": 1, "brood": 2, "how": "given away", "unsexed": 3, "instar": "L2", "made": D},
         {"content": 2, "line": 1, "brood": 2, "how": "numbered", "unsexed": 1, "instar": "L2", "made": D},
     ],
-}  # fmt: skip
+}
 
 
 def bent(**more: list[dict[str, Any]]) -> Ledger:
@@ -101,8 +104,11 @@ def test_what_may_lie_in_the_season_is_told_apart() -> None:
 
 
 def test_void_rows_and_animals_of_others_are_not_counted() -> None:
-    animals = [*BASE["animal"], {"line": 1, "number": "3", "emerged": D, "owner": "Nine Alders"},
-               {"line": 1, "number": "4", "emerged": D, "void": True}]  # fmt: skip
+    animals = [
+        *BASE["animal"],
+        {"line": 1, "number": "3", "emerged": D, "owner": "Nine Alders"},
+        {"line": 1, "number": "4", "emerged": D, "void": True},
+    ]
     fewer = [*BASE["fewer"], {**BASE["fewer"][1], "void": True}]
     assert one(bent(animal=animals, fewer=fewer)) == one(bent())
     # The control: without `void` and `owner` they count.
@@ -135,12 +141,18 @@ def test_nothing_is_counted_twice_and_nothing_is_made_up(n: int, gone: list[tupl
     total = n + sum(k for *_, k in gone)
     if not total:
         return
-    s = one(books(
-        line=BASE["line"], enclosure=BASE["enclosure"],
-        brood=[{"name": "U", "line": 1, "found": D, "instar": "L1", "unsexed": total}],
-        content=[{"enclosure": 2, "line": 1, "brood": 1, "unsexed": n, "instar": "L3", "since": D}],
-        fewer=[{"content": 1, "brood": 1, "how": how, "instar": at, "unsexed": k, "made": D} for how, at, k in gone],
-    ))  # fmt: skip
+    s = one(
+        books(
+            line=BASE["line"],
+            enclosure=BASE["enclosure"],
+            brood=[{"name": "U", "line": 1, "found": D, "instar": "L1", "unsexed": total}],
+            content=[{"enclosure": 2, "line": 1, "brood": 1, "unsexed": n, "instar": "L3", "since": D}],
+            fewer=[
+                {"content": 1, "brood": 1, "how": how, "instar": at, "unsexed": k, "made": D}
+                for how, at, k in gone
+            ],
+        )
+    )
     lost = sum(x.dead + x.missing + x.given for x in s.losses)
     assert lost + s.numbered + s.here.n + s.unexplained == total
     assert s.unexplained == 0
@@ -152,9 +164,13 @@ def test_the_enclosures_of_a_batch() -> None:
     early, late = Span(5, 5), Span(9, 9)
     ledger = bent(
         batch=[{"name": "S-1"}, {"name": "S-2"}],
-        batch_use=[{"batch": 1, "enclosure": 2, "given": late, "litres": 2.0}, {"batch": 1, "enclosure": 1, "given": early},
-                   {"batch": 2, "enclosure": 1, "given": early}, {"batch": 1, "enclosure": 1, "given": late, "void": True}],
-    )  # fmt: skip
+        batch_use=[
+            {"batch": 1, "enclosure": 2, "given": late, "litres": 2.0},
+            {"batch": 1, "enclosure": 1, "given": early},
+            {"batch": 2, "enclosure": 1, "given": early},
+            {"batch": 1, "enclosure": 1, "given": late, "void": True},
+        ],
+    )
     assert [(u.enclosure, u.given, u.litres) for u in enclosures_of(ledger, 1)] == [
         (1, early, None),
         (2, late, 2.0),
@@ -178,10 +194,17 @@ def test_descendants_are_found_by_papers_parents_pairings_and_lines() -> None:
         ],
         pairing=[{"name": "P", "female": 1, "paternity": "open"}, {"name": "Q", "paternity": "likely"}],
         pairing_male=[{"pairing": 1, "male": 3}, {"pairing": 2, "male": 4}],
-        brood=[{"name": "a", "line": 1, "pairing": 1}, {"name": "b", "line": 2, "pairing": 2}, {"name": "c", "line": 1, "parent": 1}],
-        content=[{"enclosure": 1, "brood": 3, "unsexed": 4, "line": 1}, {"enclosure": 2, "lot": 1, "unsexed": 2},
-                 {"enclosure": 2, "lot": 2, "unsexed": 2}],
-    )  # fmt: skip
+        brood=[
+            {"name": "a", "line": 1, "pairing": 1},
+            {"name": "b", "line": 2, "pairing": 2},
+            {"name": "c", "line": 1, "parent": 1},
+        ],
+        content=[
+            {"enclosure": 1, "brood": 3, "unsexed": 4, "line": 1},
+            {"enclosure": 2, "lot": 1, "unsexed": 2},
+            {"enclosure": 2, "lot": 2, "unsexed": 2},
+        ],
+    )
     found = descendants(ledger, 1)
     animals = {d.animal: (d.generation, d.certain) for d in found if d.animal}
     assert animals == {1: (0, True), 2: (0, False), 4: (1, True), 5: (1, True), 6: (2, False), 8: (2, True)}
@@ -191,6 +214,9 @@ def test_descendants_are_found_by_papers_parents_pairings_and_lines() -> None:
 
 def test_a_line_of_descent_without_an_end_ends() -> None:
     """Books that are wrong (its own ancestor) must not hang a listing."""
-    ledger = books(lot=[{"name": "A"}], line=[{"name": "U"}], animal=[
-        {"line": 1, "number": "1", "lot": 1, "dam": 2}, {"line": 1, "number": "2", "dam": 1}])  # fmt: skip
+    ledger = books(
+        lot=[{"name": "A"}],
+        line=[{"name": "U"}],
+        animal=[{"line": 1, "number": "1", "lot": 1, "dam": 2}, {"line": 1, "number": "2", "dam": 1}],
+    )
     assert {d.animal for d in descendants(ledger, 1)} == {1, 2}

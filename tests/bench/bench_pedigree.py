@@ -255,8 +255,10 @@ def main(everything: bool) -> None:
         )
     ours, bare = cold(10_000)
     recorded = RECORDED["rack", 10_000][1]
-    print(f"\ncold process, rack 10k from CSV to printed F, both ends: {ours:.3f} s (bare interpreter {bare:.3f} s); "
-          f"{recorded / ours:.0f}× the recorded cold process of {recorded} s")  # fmt: skip
+    print(
+        f"\ncold process, rack 10k from CSV to printed F, both ends: {ours:.3f} s (bare interpreter {bare:.3f} s); "
+        f"{recorded / ours:.0f}× the recorded cold process of {recorded} s"
+    )
     print()
     print(plan_against_bare_solve())
 

@@ -60,7 +60,14 @@ def general_fit(eggs: np.ndarray, alive: np.ndarray, k: int) -> float:
         a, b = mu * (1 - rho) / rho, (1 - mu) * (1 - rho) / rho
         return -float(np.sum(special.betaln(alive + a, eggs - alive + b) - special.betaln(a, b)))
 
-    return float(optimize.minimize(minus, [0.5, 0.5, -2.0], method="Nelder-Mead", options={"xatol": 1e-8, "fatol": 1e-10, "maxiter": 4000}).fun)  # fmt: skip
+    return float(
+        optimize.minimize(
+            minus,
+            [0.5, 0.5, -2.0],
+            method="Nelder-Mead",
+            options={"xatol": 1e-8, "fatol": 1e-10, "maxiter": 4000},
+        ).fun
+    )
 
 
 def cold(*argv: str) -> Callable[[], object]:
@@ -92,22 +99,32 @@ def main() -> None:
             BroodCount("sib" if j < k else "outcross", f"f{j}", int(eggs[j]), int(alive[j]))
             for j in range(2 * k)
         ]
-        in_turn(f"a whole verdict, {k} + {k} (floor: the fit alone)", lambda rows=rows: verdict(rows, "outcross"),
-                lambda eggs=eggs, alive=alive, k=k: general_fit(eggs, alive, k), 5)  # fmt: skip
+        in_turn(
+            f"a whole verdict, {k} + {k} (floor: the fit alone)",
+            lambda rows=rows: verdict(rows, "outcross"),
+            lambda eggs=eggs, alive=alive, k=k: general_fit(eggs, alive, k),
+            5,
+        )
     with tempfile.TemporaryDirectory() as folder:
         counts = Path(folder) / "counts.csv"
         eggs, alive = broods(6, 1)
         lines = [f"{'sib' if j < 6 else 'outcross'},f{j},{eggs[j]},{alive[j]}" for j in range(12)]
         counts.write_text("arm,female,eggs,alive\n" + "\n".join(lines) + "\n")
         bare = cold("-c", "import click, numpy, scipy.special")
-        in_turn("cold `rounds trial verdict` (floor: its imports)",
-                cold("-m", "rounds", "trial", "verdict", "--counts", str(counts)), bare)  # fmt: skip
+        in_turn(
+            "cold `rounds trial verdict` (floor: its imports)",
+            cold("-m", "rounds", "trial", "verdict", "--counts", str(counts)),
+            bare,
+        )
         sire, dam = rack(10_000)
         table = Path(folder) / "rack.csv"
         table.write_text(
             "animal,sire,dam\n"
-            + "".join(f"A{i},{'' if s < 0 else f'A{s}'},{'' if d < 0 else f'A{d}'}\n" for i, (s, d) in enumerate(zip(sire, dam, strict=True)))
-        )  # fmt: skip
+            + "".join(
+                f"A{i},{'' if s < 0 else f'A{s}'},{'' if d < 0 else f'A{d}'}\n"
+                for i, (s, d) in enumerate(zip(sire, dam, strict=True))
+            )
+        )
         began = []
         run = cold("-m", "rounds", "kinship", "--pedigree", str(table), "--as", "csv")
         in_turn("cold `rounds kinship` of 10,000 (floor: click)", run, cold("-c", "import click"))

@@ -33,12 +33,17 @@ def main() -> None:
     given = parser.parse_args()
     folder = Path(tempfile.mkdtemp(prefix="rounds-bench-", dir=given.big.parent))
     try:
-        books = {n: Path(shutil.copy(b, folder / f"{n}.sqlite")) for n, b in (
-            ("empty", given.empty), ("big", given.big), ("slow", given.big))}  # fmt: skip
+        books = {
+            n: Path(shutil.copy(b, folder / f"{n}.sqlite"))
+            for n, b in (("empty", given.empty), ("big", given.big), ("slow", given.big))
+        }
         running = {
-            "bare": Raw([*BARE, "one"]), "lines": Raw([*BARE, "lines", str(folder / "log")]),
-            "empty": Raw(walk(books["empty"])), "big": Raw(walk(books["big"])), "slow": Raw(slow(books["slow"])),
-        }  # fmt: skip
+            "bare": Raw([*BARE, "one"]),
+            "lines": Raw([*BARE, "lines", str(folder / "log")]),
+            "empty": Raw(walk(books["empty"])),
+            "big": Raw(walk(books["big"])),
+            "slow": Raw(slow(books["slow"])),
+        }
         measure(running, given.keys)
         burst(running, given.keys)
         memory(running)

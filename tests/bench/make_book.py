@@ -22,11 +22,14 @@ from rounds.store.cell_codec import Dictionary
 PER_SHELF = 500  # far from a rack, but then hundreds of keys in a row are alike
 STAGES = ("larvae", "larvae", "larvae", "larvae", "holding", "cell", "resting", "laying", "pairing", "eggs")
 CONFIRMED = {
-    "larvae": {"tunnels": True, "droppings": "some", "lid": True}, "cell": {"lid": True, "cell_seen": True},
-    "resting": {"activity": "below", "lid": True}, "eggs": {"mould": "none", "lid": True},
-    "holding": {"on_back": False, "mites": "none", "lid": True}, "laying": {"smell": "earthy", "lid": True},
+    "larvae": {"tunnels": True, "droppings": "some", "lid": True},
+    "cell": {"lid": True, "cell_seen": True},
+    "resting": {"activity": "below", "lid": True},
+    "eggs": {"mould": "none", "lid": True},
+    "holding": {"on_back": False, "mites": "none", "lid": True},
+    "laying": {"smell": "earthy", "lid": True},
     "pairing": {"on_back": False, "mites": "none", "lid": True},
-}  # fmt: skip
+}
 SPECIES = ("Mecynorhina torquata", "Eudicella smithi", "Dicronorhina derbyana")
 
 
@@ -96,17 +99,36 @@ def _visits(book: Book, stages: list[str], first: int, today: int, draw: random.
             (number, draw.randbytes(16), day, at, at + 3_600_000),
         )
         _many(
-            book, "INSERT INTO visit (id, uid, enclosure, round, seq, at_ms, place) VALUES (?, ?, ?, ?, ?, ?, ?)",
-            ((visit + i + 1, (at + 3000 * i).to_bytes(6, "big") + draw.randbytes(10), i + 1, number, i + 1, at + 3000 * i, i + 1)
-             for i in range(len(stages))),
-        )  # fmt: skip
+            book,
+            "INSERT INTO visit (id, uid, enclosure, round, seq, at_ms, place) VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (
+                (
+                    visit + i + 1,
+                    (at + 3000 * i).to_bytes(6, "big") + draw.randbytes(10),
+                    i + 1,
+                    number,
+                    i + 1,
+                    at + 3000 * i,
+                    i + 1,
+                )
+                for i in range(len(stages))
+            ),
+        )
         _many(
-            book, "INSERT INTO reading (visit, kind, number) VALUES (?, ?, ?)",
-            ((visit + i + 1, *cell) for i, stage in enumerate(stages) for cell in sorted((
-                confirmed[stage], draw.choice(moist),
-                *((draw.choice(gone), draw.choice(active)) if stage in feeding else (surfaced, warm)),
-            ))),
-        )  # fmt: skip
+            book,
+            "INSERT INTO reading (visit, kind, number) VALUES (?, ?, ?)",
+            (
+                (visit + i + 1, *cell)
+                for i, stage in enumerate(stages)
+                for cell in sorted(
+                    (
+                        confirmed[stage],
+                        draw.choice(moist),
+                        *((draw.choice(gone), draw.choice(active)) if stage in feeding else (surfaced, warm)),
+                    )
+                )
+            ),
+        )
         visit += len(stages)
     return visit
 

@@ -56,17 +56,41 @@ def make(path: Path, animals: int) -> None:
             add("line", i, name=name, species="Mecynorhina torquata", origin="bred here")
         for i in range(1, BOXES + 1):
             add("place", i, bay="ABCDE"[(i - 1) // 20], shelf=(i - 1) % 20 // 4 + 1, slot=(i - 1) % 4 + 1)
-            add("enclosure", i, code=f"TL-{i:03}", number=i, stage="holding", place=i, species="Mecynorhina torquata")  # fmt: skip
+            add(
+                "enclosure",
+                i,
+                code=f"TL-{i:03}",
+                number=i,
+                stage="holding",
+                place=i,
+                species="Mecynorhina torquata",
+            )
         for i in range(1, animals + 1):
             parent = {"sire": i - 7, "dam": i - 8} if i > 20 else {}
             state = "alive" if i % 3 == 0 else "dead"
             born = Span(DAY - draw.randint(200, 900), DAY - 200, "")
-            add("animal", i, line=i % len(LINES) + 1, number=str(i // len(LINES) + 1), sex="mf"[i % 2],
-                state=state, born=born, note=draw.choice(("", "", "", "a scratch on the left wing case")), **parent)  # fmt: skip
+            add(
+                "animal",
+                i,
+                line=i % len(LINES) + 1,
+                number=str(i // len(LINES) + 1),
+                sex="mf"[i % 2],
+                state=state,
+                born=born,
+                note=draw.choice(("", "", "", "a scratch on the left wing case")),
+                **parent,
+            )
             if state == "alive":
                 add("content", i, enclosure=i % BOXES + 1, animal=i, since=Span(DAY - 30, DAY - 30, ""))
         for i in range(1, animals // 20 + 1):
-            add("pairing", i, name=f"P-{i}", female=2 * i + 1, enclosure=i % BOXES + 1, since=Span(DAY - 99, DAY - 99, ""))  # fmt: skip
+            add(
+                "pairing",
+                i,
+                name=f"P-{i}",
+                female=2 * i + 1,
+                enclosure=i % BOXES + 1,
+                since=Span(DAY - 99, DAY - 99, ""),
+            )
             add("pairing_male", i, pairing=i, male=2 * i, since=Span(DAY - 99, DAY - 99, ""))
 
 
@@ -86,7 +110,9 @@ def keys_of_find() -> list[str]:
     return out
 
 
-def measured(walks: dict[str, Walk], keys: Sequence[str], opening: Sequence[str], size: tuple[int, int]) -> dict[str, list[float]]:  # fmt: skip
+def measured(
+    walks: dict[str, Walk], keys: Sequence[str], opening: Sequence[str], size: tuple[int, int]
+) -> dict[str, list[float]]:
     """Every key on each book in turn, with the pages kept as they are on a screen that is told."""
     found: dict[str, list[float]] = {name: [] for name in walks}
     for name, walk in walks.items():
@@ -122,7 +148,9 @@ def main() -> None:
             walks[name].take_dues()
         gc.collect()
         gc.freeze()  # as the program does once it is on the screen
-        moves = random.Random(2).choices(("down", "up", "pagedown", "pageup", "end", "home"), (60, 10, 15, 10, 2, 2), k=given.keys)  # fmt: skip
+        moves = random.Random(2).choices(
+            ("down", "up", "pagedown", "pageup", "end", "home"), (60, 10, 15, 10, 2, 2), k=given.keys
+        )
         for size in SIZES:
             for what, keys, opening in (
                 ("a move on the animals list", moves, ("right", "4")),

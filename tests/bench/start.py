@@ -49,8 +49,11 @@ def main() -> None:
     for name, values in taken.items():
         print(said(name, values))
     for name, other, budget in (
-        ("demo", "bare", 1.35), ("big", "bare", 1.35), ("big, drivers installed", "bare", 1.35), ("big", "empty", 1.05),
-    ):  # fmt: skip
+        ("demo", "bare", 1.35),
+        ("big", "bare", 1.35),
+        ("big, drivers installed", "bare", 1.35),
+        ("big", "empty", 1.05),
+    ):
         if name in taken:
             ratio = percentile(taken[name], 0.5) / percentile(taken[other], 0.5)
             print(f"{name} / {other}: {ratio:.2f} (budget {budget})")

@@ -58,7 +58,10 @@ def test_the_next_seven_days_are_this_week() -> None:
 
 def test_words() -> None:
     assert [when(w, TODAY) for w in (work(-9, -1), work(-1, 3), work(1, 3), work(3, 5))] == [
-        "1 d overdue", "today", "tomorrow", "Thu 4 Jun",
-    ]  # fmt: skip
+        "1 d overdue",
+        "today",
+        "tomorrow",
+        "Thu 4 Jun",
+    ]
     assert title("this week", TODAY, LAST) == "this week, to Mon 8 Jun 2026"
     assert title("this week", TODAY, TODAY + 3) == "this week, to Thu 4 Jun 2026"

@@ -215,9 +215,14 @@ def test_a_pairing_period_ends_unless_they_stay_to_lay() -> None:
 def test_a_loan_is_due_back_wherever_the_animal_is() -> None:
     books = house()
     lent = with_row(
-        books, "loan", animal=ref(books, "animal", "KESTREL/1"), way="in", owner="Nine Alders", since=span("2026-05-01"),
+        books,
+        "loan",
+        animal=ref(books, "animal", "KESTREL/1"),
+        way="in",
+        owner="Nine Alders",
+        since=span("2026-05-01"),
         due_back=span("July 2026"),
-    )  # fmt: skip
+    )
     work = found(lent)["loan-back/KESTREL/1/loan-1"]
     assert work.enclosure == box(books, "T-03")
     assert days(work) == (day("2026-07-01"), None, day("2026-07-31"))
@@ -228,9 +233,14 @@ def test_a_lock_ends_unless_other_work_waits_for_it_anyway() -> None:
     books = house()
     assert not any(w.kind == "lock-end" for w in found(books).values())
     locked = with_row(
-        books, "lock", enclosure=box(books, "T-01"), forbids="move", from_day=TODAY, until=span("2026-06-20"),
+        books,
+        "lock",
+        enclosure=box(books, "T-01"),
+        forbids="move",
+        from_day=TODAY,
+        until=span("2026-06-20"),
         reason="paint in the room",
-    )  # fmt: skip
+    )
     work = found(locked)["lock-end/T-01/lock-1"]
     assert days(work) == (day("2026-06-20"),) * 3
     assert "paint in the room" in work.why
@@ -261,9 +271,15 @@ def test_no_value_no_forecast() -> None:
 def test_a_row_of_the_books_goes_before_what_is_computed(what: str) -> None:
     books = house()
     held = with_row(
-        books, "due", enclosure=box(books, "T-04"), what=what, earliest=day("2026-06-02"), likely=day("2026-06-03"),
-        latest=day("2026-06-04"), why="she went in on 4 May",
-    )  # fmt: skip
+        books,
+        "due",
+        enclosure=box(books, "T-04"),
+        what=what,
+        earliest=day("2026-06-02"),
+        likely=day("2026-06-03"),
+        latest=day("2026-06-04"),
+        why="she went in on 4 May",
+    )
     mine = [w for w in found(held).values() if w.kind == "first-search"]
     assert [days(w) for w in mine] == [(day("2026-06-02"), day("2026-06-03"), day("2026-06-04"))]
     assert (mine[0].key, mine[0].why) == ("first-search/T-04/search-1", "she went in on 4 May")
@@ -280,9 +296,14 @@ def test_a_row_keeps_its_key_when_the_species_file_says_nothing() -> None:
 def test_a_row_of_an_earlier_use_does_not_stand_for_this_one() -> None:
     books = house()
     held = with_row(
-        books, "due", enclosure=box(books, "T-04"), what="first search", earliest=day("2025-01-01"),
-        latest=day("2025-01-09"), done=day("2025-01-05"),
-    )  # fmt: skip
+        books,
+        "due",
+        enclosure=box(books, "T-04"),
+        what="first search",
+        earliest=day("2025-01-01"),
+        latest=day("2025-01-09"),
+        done=day("2025-01-05"),
+    )
     now = found(held)
     assert now["first-search/T-04/search-1"].done is None
     assert "first-search/T-04/due" not in now  # long done
@@ -292,9 +313,14 @@ def test_a_row_of_an_earlier_use_does_not_stand_for_this_one() -> None:
 def test_done_in_the_books_is_done_in_the_list_and_begins_the_next() -> None:
     books = house()
     held = with_row(
-        books, "due", enclosure=box(books, "T-05"), what="change two thirds of the substrate", earliest=day("2026-05-20"),
-        latest=day("2026-06-05"), done=day("2026-05-28"),
-    )  # fmt: skip
+        books,
+        "due",
+        enclosure=box(books, "T-05"),
+        what="change two thirds of the substrate",
+        earliest=day("2026-05-20"),
+        latest=day("2026-06-05"),
+        done=day("2026-05-28"),
+    )
     now = found(held)
     assert now["substrate/T-05/substrate-1"].done == day("2026-05-28")
     assert days(now["substrate/T-05/substrate-2"])[0] == day("2026-06-25")
@@ -310,8 +336,11 @@ def test_a_keepers_own_request_stands_as_it_was_typed() -> None:
 def test_put_off_says_until_when_and_why_and_for_good_is_gone() -> None:
     books = house()
     row: dict[str, Any] = {
-        "enclosure": box(books, "T-04"), "what": "first search", "earliest": day("2026-05-27"), "latest": day("2026-06-05"),
-    }  # fmt: skip
+        "enclosure": box(books, "T-04"),
+        "what": "first search",
+        "earliest": day("2026-05-27"),
+        "latest": day("2026-06-05"),
+    }
     off = with_row(books, "due", **row, off_until=day("2026-06-20"), off_why="she still digs")
     work = found(off)["first-search/T-04/search-1"]
     assert (work.off_until, work.off_why) == (day("2026-06-20"), "she still digs")
@@ -355,9 +384,14 @@ def test_the_lock_of_laying_waits_for_the_search_and_does_not_forbid_it() -> Non
 def test_any_other_lock_withholds_what_it_forbids_and_says_so() -> None:
     books = house()
     locked = with_row(
-        books, "lock", enclosure=box(books, "T-06"), forbids="dig open", from_day=TODAY, until=span("2026-07-01"),
+        books,
+        "lock",
+        enclosure=box(books, "T-06"),
+        forbids="dig open",
+        from_day=TODAY,
+        until=span("2026-07-01"),
         reason="moulting",
-    )  # fmt: skip
+    )
     now = found(locked)
     assert now["substrate/T-06/substrate-1"].withheld == "do not open until 1 Jul (moulting)"
     assert now["substrate/T-05/substrate-1"].withheld == ""
@@ -416,9 +450,13 @@ def _spans(draw: st.DrawFn) -> Span | None:
     first = draw(_DAYS)
     last = first + draw(st.integers(0, 60))
     return {
-        "exact": Span(first, first), "span": Span(first, last), "before": Span(FIRST, last), "after": Span(first, LAST),
-        "unknown": Span(FIRST, LAST), "none": None,
-    }[kind]  # fmt: skip
+        "exact": Span(first, first),
+        "span": Span(first, last),
+        "before": Span(FIRST, last),
+        "after": Span(first, LAST),
+        "unknown": Span(FIRST, LAST),
+        "none": None,
+    }[kind]
 
 
 @st.composite
@@ -428,13 +466,25 @@ def _books(draw: st.DrawFn) -> Ledger:
     lot = d.add(Lot(name="L", quarantine_until=draw(st.none() | _DAYS)))
     for n in range(draw(st.integers(1, 4))):
         there = d.add(
-            Enclosure(code=f"T-{n}", number=n, stage=draw(st.sampled_from(STAGES)), stage_since=draw(_spans()),
-            species=draw(st.sampled_from(("Eudicella smithi", "Dicronorhina derbyana", "Aa bb", ""))),
-        ))  # fmt: skip
+            Enclosure(
+                code=f"T-{n}",
+                number=n,
+                stage=draw(st.sampled_from(STAGES)),
+                stage_since=draw(_spans()),
+                species=draw(st.sampled_from(("Eudicella smithi", "Dicronorhina derbyana", "Aa bb", ""))),
+            )
+        )
         animal = d.add(
-            Animal(line=line, number=str(n), lot=draw(st.sampled_from((None, lot))), born=draw(_spans()),
-            cell=draw(_spans()), first_feed=draw(_spans()), eclosed=draw(_spans()),
-        ))  # fmt: skip
+            Animal(
+                line=line,
+                number=str(n),
+                lot=draw(st.sampled_from((None, lot))),
+                born=draw(_spans()),
+                cell=draw(_spans()),
+                first_feed=draw(_spans()),
+                eclosed=draw(_spans()),
+            )
+        )
         if draw(st.booleans()):
             d.add(Content(enclosure=there, animal=animal, line=line, since=draw(_spans())))
         if draw(st.booleans()):
@@ -490,9 +540,15 @@ def _books(draw: st.DrawFn) -> Ledger:
             first = draw(_DAYS)
             what = draw(st.sampled_from([*(k.what for k in KINDS.values()), "something else"]))
             d.add(
-                Due(what=what, earliest=first, latest=first + draw(st.integers(0, 30)), done=draw(st.none() | _DAYS),
-                off_until=draw(st.none() | _DAYS), **draw(st.sampled_from(({"enclosure": there}, {"animal": animal}))),
-            ))  # fmt: skip
+                Due(
+                    what=what,
+                    earliest=first,
+                    latest=first + draw(st.integers(0, 30)),
+                    done=draw(st.none() | _DAYS),
+                    off_until=draw(st.none() | _DAYS),
+                    **draw(st.sampled_from(({"enclosure": there}, {"animal": animal}))),
+                )
+            )
     return d.ledger
 
 

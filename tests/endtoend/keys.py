@@ -65,9 +65,24 @@ def pad_keys(random: Random, count: int, numbers: int = 60, leave: bool = False)
 
 def _on_a_pad(random: Random, numbers: int, leave: bool) -> list[str]:
     kind = random.choices(
-        ("answer", "next", "sign", "undo", "go", "menu", "off", "skip", "correct", "summary", "mend", "digits", "scan", "leave"),
+        (
+            "answer",
+            "next",
+            "sign",
+            "undo",
+            "go",
+            "menu",
+            "off",
+            "skip",
+            "correct",
+            "summary",
+            "mend",
+            "digits",
+            "scan",
+            "leave",
+        ),
         (40, 30, 3, 3, 3, 6, 4, 3, 2, 2, 2, 3, 3, 0.3 if leave else 0),
-    )[0]  # fmt: skip
+    )[0]
     match kind:
         case "answer":
             return [random.choice("0111222334569")]
@@ -117,10 +132,30 @@ def _on_a_pad(random: Random, numbers: int, leave: bool) -> list[str]:
 
 def _gesture(random: Random, numbers: int, leave: bool) -> list[str]:
     kind = random.choices(
-        ("answer", "next", "back", "note", "undo", "go", "skip", "closer", "other", "correct", "done", "off",
-         "summary", "help", "rows", "stray", "digits", "mend", "scan", "leave"),
+        (
+            "answer",
+            "next",
+            "back",
+            "note",
+            "undo",
+            "go",
+            "skip",
+            "closer",
+            "other",
+            "correct",
+            "done",
+            "off",
+            "summary",
+            "help",
+            "rows",
+            "stray",
+            "digits",
+            "mend",
+            "scan",
+            "leave",
+        ),
         (34, 22, 4, 3, 8, 4, 2, 2, 2, 3, 3, 2, 1.5, 1, 3, 3, 2, 6, 3, 0.3 if leave else 0),
-    )[0]  # fmt: skip
+    )[0]
     match kind:
         case "answer":
             return [random.choice("0111222334569")]

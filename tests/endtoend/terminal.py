@@ -28,9 +28,16 @@ PROGRAM = (sys.executable, "-m", "rounds")
 RUNNER = (sys.executable, "-m", "tests.endtoend.runner")
 
 BYTES = {
-    "space": b" ", "enter": b"\r", "backspace": b"\x7f", "tab": b"\t", "up": b"\x1b[A", "down": b"\x1b[B",
-    "right": b"\x1b[C", "left": b"\x1b[D", "ctrl+c": b"\x03",
-}  # fmt: skip
+    "space": b" ",
+    "enter": b"\r",
+    "backspace": b"\x7f",
+    "tab": b"\t",
+    "up": b"\x1b[A",
+    "down": b"\x1b[B",
+    "right": b"\x1b[C",
+    "left": b"\x1b[D",
+    "ctrl+c": b"\x03",
+}
 """What a keyboard sends for the keys that are not a character."""
 
 BYTECODE = tempfile.mkdtemp(prefix="rounds-test-bytecode-")

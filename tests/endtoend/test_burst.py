@@ -149,9 +149,23 @@ def test_pasted_text_is_never_keys(book: Path, begin: Callable[..., Terminal]) -
 
 
 STRANGE = (
-    b"\x1b[15~", b"\x1b[24~", b"\x1bOP", b"\x1b[3~", b"\x1b[2~", b"\x1b[1;5C", b"\x1b[1;2D", b"\x1b[200;1u",
-    b"\x1b[<0;5;5M", b"\x1b[<0;5;5m", b"\x1b[I", b"\x1b[O", b"\x01", b"\x05", b"\x17", b"\x1bx",
-)  # fmt: skip
+    b"\x1b[15~",
+    b"\x1b[24~",
+    b"\x1bOP",
+    b"\x1b[3~",
+    b"\x1b[2~",
+    b"\x1b[1;5C",
+    b"\x1b[1;2D",
+    b"\x1b[200;1u",
+    b"\x1b[<0;5;5M",
+    b"\x1b[<0;5;5m",
+    b"\x1b[I",
+    b"\x1b[O",
+    b"\x01",
+    b"\x05",
+    b"\x17",
+    b"\x1bx",
+)
 
 
 def test_keys_nobody_knows_record_nothing(book: Path, begin: Callable[..., Terminal]) -> None:

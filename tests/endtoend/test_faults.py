@@ -233,10 +233,14 @@ def _broken(book: Path, what: str) -> None:
 
 
 BROKEN = {
-    "missing": (3, "there is no book"), "not a book": (3, "not a book"), "another program's": (3, "another program"),
-    "newer": (3, "newer program"), "empty file": (3, "not a book"), "a folder": (3, "this is a folder"),
+    "missing": (3, "there is no book"),
+    "not a book": (3, "not a book"),
+    "another program's": (3, "another program"),
+    "newer": (3, "newer program"),
+    "empty file": (3, "not a book"),
+    "a folder": (3, "this is a folder"),
     "cut short": (3, "damaged"),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("what", BROKEN)

@@ -120,9 +120,18 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
         "line", "name=UMBER", "species=Mecynorhina torquata", "generation=WF1 as the seller wrote it"
     )
     house.record(
-        "arrival", "species=Mecynorhina torquata", "count=1.1.0", "into=TL-01", "name=Spring lot", "from=Nine Alders",
-        "papers=P-7", "origin=off the old ridge road", "mated=no", "line=UMBER", "until=2026-03-31",
-    )  # fmt: skip
+        "arrival",
+        "species=Mecynorhina torquata",
+        "count=1.1.0",
+        "into=TL-01",
+        "name=Spring lot",
+        "from=Nine Alders",
+        "papers=P-7",
+        "origin=off the old ridge road",
+        "mated=no",
+        "line=UMBER",
+        "until=2026-03-31",
+    )
     house.record("animal", "UMBER", "number=1", "sex=m", "in=TL-01", "counted=yes", "lot=Spring lot")
     house.record("animal", "UMBER", "number=2", "sex=f", "in=TL-01", "counted=yes", "lot=Spring lot")
     books = house.ledger()

@@ -24,9 +24,14 @@ PLAIN = {key: b"\r" if key == "enter" else key.encode() for key in PAD_KEYS}
 # (the protocol's table of functional keys, from memory).
 NAMED = {
     **{str(i): f"\x1b[{57399 + i}u".encode() for i in range(10)},
-    ".": b"\x1b[57409u", "/": b"\x1b[57410u", "*": b"\x1b[57411u", "-": b"\x1b[57412u", "+": b"\x1b[57413u",
-    "enter": b"\x1b[57414u", ",": b"\x1b[57416u",
-}  # fmt: skip
+    ".": b"\x1b[57409u",
+    "/": b"\x1b[57410u",
+    "*": b"\x1b[57411u",
+    "-": b"\x1b[57412u",
+    "+": b"\x1b[57413u",
+    "enter": b"\x1b[57414u",
+    ",": b"\x1b[57416u",
+}
 NAMINGS = {"plain": PLAIN, "named": NAMED}
 LEAVE = ("enter", *["*"] * 9, "/", "9")
 """Ends whatever is half typed in any mode on a pad, and quits."""

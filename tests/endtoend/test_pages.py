@@ -44,9 +44,37 @@ def test_from_the_walk_to_the_rack_and_an_animal_and_back(book: Path, begin: Cal
 
 def test_typed_in_one_burst_it_ends_the_same(book: Path, begin: Callable[..., Terminal]) -> None:
     """Readings, pages, an action done from the list, something looked for, and readings again."""
-    keys = ["g", "1", "4", "enter", "3", "right", "1", "right", "right", "enter", "4", "down", "enter", *"bbbbb",
-            "right", "3", "down", "down", "d", "b", "b", "/", *"p-12", "enter", "left", *["backspace"] * 5,
-            "2", "enter", "q"]  # fmt: skip
+    keys = [
+        "g",
+        "1",
+        "4",
+        "enter",
+        "3",
+        "right",
+        "1",
+        "right",
+        "right",
+        "enter",
+        "4",
+        "down",
+        "enter",
+        *"bbbbb",
+        "right",
+        "3",
+        "down",
+        "down",
+        "d",
+        "b",
+        "b",
+        "/",
+        *"p-12",
+        "enter",
+        "left",
+        *["backspace"] * 5,
+        "2",
+        "enter",
+        "q",
+    ]
     terminal = begin(rack.walk_of(book))
     terminal.wait_for("1 of 60")
     terminal.press(*keys)

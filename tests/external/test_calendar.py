@@ -34,12 +34,19 @@ def read(raw: bytes) -> list[dict[str, object]]:
     out = []
     for event in found.walk("VEVENT"):
         assert not event.errors
-        out.append({
-            "uid": str(event["UID"]), "summary": str(event["SUMMARY"]), "description": str(event["DESCRIPTION"]),
-            "start": event.decoded("DTSTART"), "end": event.decoded("DTEND"), "stamp": event.decoded("DTSTAMP"),
-            "sequence": int(event["SEQUENCE"]), "status": str(event["STATUS"]),
-            "place": str(event["LOCATION"]) if "LOCATION" in event else "",
-        })  # fmt: skip
+        out.append(
+            {
+                "uid": str(event["UID"]),
+                "summary": str(event["SUMMARY"]),
+                "description": str(event["DESCRIPTION"]),
+                "start": event.decoded("DTSTART"),
+                "end": event.decoded("DTEND"),
+                "stamp": event.decoded("DTSTAMP"),
+                "sequence": int(event["SEQUENCE"]),
+                "status": str(event["STATUS"]),
+                "place": str(event["LOCATION"]) if "LOCATION" in event else "",
+            }
+        )
     return out
 
 
@@ -75,9 +82,12 @@ def test_read_again_after_a_change_each_event_has_its_old_uid_and_a_higher_seque
 
 
 @given(
-    st.text(st.characters(codec="utf-8"), max_size=120), st.text(st.characters(codec="utf-8"), max_size=400),
-    st.integers(-400, 400), st.integers(0, 90), st.sampled_from(sorted(KINDS)),
-)  # fmt: skip
+    st.text(st.characters(codec="utf-8"), max_size=120),
+    st.text(st.characters(codec="utf-8"), max_size=400),
+    st.integers(-400, 400),
+    st.integers(0, 90),
+    st.sampled_from(sorted(KINDS)),
+)
 def test_any_words_come_back_as_they_are_shown(
     what: str, why: str, start: int, length: int, kind: str
 ) -> None:

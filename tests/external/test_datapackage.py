@@ -81,7 +81,7 @@ def test_a_written_book_is_a_valid_data_package(written: Path) -> None:
         ("visits.csv", lambda s: s.replace("TL-003", "TL-333"), "foreign-key"),
         ("lines.csv", lambda s: s.replace("line,species", "line,kind"), "incorrect-label"),
     ],
-)  # fmt: skip
+)
 def test_the_validator_sees_what_is_wrong(
     written: Path, file: str, bend: Callable[[str], str], error: str
 ) -> None:

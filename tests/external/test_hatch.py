@@ -43,10 +43,16 @@ ROWS = {
         "Rodrigues et al. 2016, Biota Neotropica 16(3):e20140176", mean(15.5), mean(13.5), mean(30.6)
     ),
     "Chiloloba orientalis": Row(
-        "Biology of Chiloloba orientalis, 2012, Journal of Insect Science 12:127", mean(15.2), mean(22.7), mean(54.3)
+        "Biology of Chiloloba orientalis, 2012, Journal of Insect Science 12:127",
+        mean(15.2),
+        mean(22.7),
+        mean(54.3),
     ),
     "Pachnoda interrupta, 25 °C": Row(
-        "Feleke 2017, International Journal of Applied Research 3(11); larva given as a whole", (8, 13), None, None
+        "Feleke 2017, International Journal of Applied Research 3(11); larva given as a whole",
+        (8, 13),
+        None,
+        None,
     ),
     "Pachnoda interrupta, field": Row(
         "Dejen & Merene 2014, doi 10.4236/ae.2014.21002; larva given as a whole", (4, 22), None, None
@@ -54,22 +60,32 @@ ROWS = {
     "Cyclocephala putrida": Row("Biota Neotropica, article 1754", mean(16.0), mean(16.0), mean(48.3)),
     "Oryctes agamemnon": Row(
         "Soltani, Chaieb & Ben Hamouda 2008, Journal of Insect Science 8:61, at 23 ± 2 °C",
-        around(14.3, 1.4), around(33.1, 2.7), around(63.9, 6.6),
+        around(14.3, 1.4),
+        around(33.1, 2.7),
+        around(63.9, 6.6),
     ),
     "Oryctes rhinoceros, 26 °C": Row(
-        "Zhong et al. 2013, Acta Entomologica Sinica 56(2):167-172; larva given as a whole", mean(8.88), None, None
+        "Zhong et al. 2013, Acta Entomologica Sinica 56(2):167-172; larva given as a whole",
+        mean(8.88),
+        None,
+        None,
     ),
     "Oryctes rhinoceros, compiled": Row(
         "compiled from the Global Invasive Species Database", (8, 12), (10, 21), (12, 21)
     ),
     "Oryctes monoceros": Row(
-        "Ukeh, Usua & Umoetok 2003, Global Journal of Agricultural Sciences 2; larva given as a whole", mean(11), None, None
+        "Ukeh, Usua & Umoetok 2003, Global Journal of Agricultural Sciences 2; larva given as a whole",
+        mean(11),
+        None,
+        None,
     ),
     "Holotrichia nagpurensis": Row(
         "Rani et al. 2021, International Journal of Agricultural and Applied Sciences 2(1):57-60",
-        mean(12.96), mean(17.66), mean(35.14),
+        mean(12.96),
+        mean(17.66),
+        mean(35.14),
     ),
-}  # fmt: skip
+}
 
 
 def times(row: Row) -> Times:
@@ -145,7 +161,7 @@ def test_without_times_of_the_instars_only_the_egg_narrows(species: str) -> None
         ("Cyclocephala putrida", "L2", 35, 16, 19),
         ("Pachnoda interrupta, field", "L2", 28, 4, 28),
     ],
-)  # fmt: skip
+)
 def test_spans_worked_out_by_hand(species: str, found: str, search: int, earliest: int, latest: int) -> None:
     """The female came in on day 0, the substrate was searched on day ``search``; both exact."""
     got = hatch(found, Span(DAY0 + search, DAY0 + search), Span(DAY0, DAY0), times(ROWS[species]))

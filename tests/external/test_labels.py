@@ -111,9 +111,11 @@ def wanted() -> Counter[bytes]:
     ("sheet", "blur", "degrees"),
     [
         *((s, 1, d) for s in ("plain A4", "plain Letter", "stickers", "label printer") for d in (0, 4, -7)),
-        ("plain A4", 2, -7), ("plain Letter", 2, 11), ("stickers", 1.5, 5),
+        ("plain A4", 2, -7),
+        ("plain Letter", 2, 11),
+        ("stickers", 1.5, 5),
     ],
-)  # fmt: skip
+)
 def test_every_label_of_the_house_reads_as_its_enclosure(
     files: dict[str, Path], sheet: str, blur: float, degrees: float
 ) -> None:
@@ -172,9 +174,11 @@ def test_without_its_quiet_zone_a_code_cannot_be_read(files: dict[str, Path]) ->
     left, top, right, bottom = corners(code)
     draw = ImageDraw.Draw(page)
     for box in (
-        (0, 0, left - 1, page.height), (right + 1, 0, page.width, page.height), (0, 0, page.width, top - 1),
+        (0, 0, left - 1, page.height),
+        (right + 1, 0, page.width, page.height),
+        (0, 0, page.width, top - 1),
         (0, bottom + 1, page.width, page.height),
-    ):  # fmt: skip
+    ):
         draw.rectangle(box, fill=0)
     assert decoded(page) == []
 
@@ -214,8 +218,12 @@ def texts(path: Path, columns: int, width: float, height: float, left: float, to
 
 @pytest.mark.parametrize(
     ("sheet", "measures"),
-    [("plain A4", (2, 92, 27, 13, 13.5)), ("stickers", (3, 70, 36, 0, 4.5)), ("label printer", (1, 62, 29, 0, 0))],
-)  # fmt: skip
+    [
+        ("plain A4", (2, 92, 27, 13, 13.5)),
+        ("stickers", (3, 70, 36, 0, 4.5)),
+        ("label printer", (1, 62, 29, 0, 0)),
+    ],
+)
 def test_each_label_says_code_number_species_stage_and_who_is_inside(
     files: dict[str, Path], sheet: str, measures: tuple[int, float, float, float, float]
 ) -> None:
@@ -236,7 +244,12 @@ def test_each_label_says_code_number_species_stage_and_who_is_inside(
 
 
 def test_pages_have_the_size_that_was_asked_for(files: dict[str, Path]) -> None:
-    sizes = {"plain A4": (210, 297, 3), "plain Letter": (215.9, 279.4, 4), "stickers": (210, 297, 3), "label printer": (62, 29, 60)}  # fmt: skip
+    sizes = {
+        "plain A4": (210, 297, 3),
+        "plain Letter": (215.9, 279.4, 4),
+        "stickers": (210, 297, 3),
+        "label printer": (62, 29, 60),
+    }
     for sheet, (width, height, many) in sizes.items():
         with pypdfium2.PdfDocument(files[sheet]) as document:
             assert len(document) == many

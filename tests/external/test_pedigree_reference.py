@@ -136,24 +136,43 @@ def _(_inputs: Any, expected: list[float]) -> None:
 @check("ped.single_matings")
 def _(_inputs: Any, expected: dict[str, float]) -> None:
     family = [
-        ("A", "", ""), ("B", "", ""), ("E", "", ""), ("G", "", ""), ("H", "", ""), ("J", "", ""), ("L", "", ""),
-        ("C", "A", "B"), ("D", "A", "B"),  # full sibs
+        ("A", "", ""),
+        ("B", "", ""),
+        ("E", "", ""),
+        ("G", "", ""),
+        ("H", "", ""),
+        ("J", "", ""),
+        ("L", "", ""),
+        ("C", "A", "B"),
+        ("D", "A", "B"),  # full sibs
         ("half", "A", "E"),  # half sib of C and D
-        ("G2", "G", "H"), ("H2", "G", "H"),  # another pair of full sibs
-        ("c1", "C", "G"), ("c2", "D", "H"),  # first cousins
-        ("x1", "C", "G2"), ("x2", "D", "H2"),  # double first cousins
+        ("G2", "G", "H"),
+        ("H2", "G", "H"),  # another pair of full sibs
+        ("c1", "C", "G"),
+        ("c2", "D", "H"),  # first cousins
+        ("x1", "C", "G2"),
+        ("x2", "D", "H2"),  # double first cousins
         ("hc", "half", "J"),  # half first cousin of c1
         ("once", "c2", "L"),  # c1's first cousin once removed
-        ("s1", "c1", "J"), ("s2", "c2", "L"),  # second cousins
-        ("t1", "A", "G2"), ("t2", "A", "H2"),  # three-quarter sibs: one parent shared, the others sibs
-    ]  # fmt: skip
+        ("s1", "c1", "J"),
+        ("s2", "c2", "L"),  # second cousins
+        ("t1", "A", "G2"),
+        ("t2", "A", "H2"),  # three-quarter sibs: one parent shared, the others sibs
+    ]
     matings = {
-        "parent_offspring": ("A", "C"), "half_sib": ("C", "half"), "first_cousin": ("c1", "c2"),
-        "double_first_cousin": ("x1", "x2"), "uncle_niece": ("C", "c2"), "grandparent": ("A", "c1"),
-        "half_uncle_niece": ("half", "c1"), "half_first_cousin": ("hc", "c1"),
-        "first_cousin_once_removed": ("c1", "once"), "second_cousin": ("s1", "s2"),
-        "three_quarter_sib": ("t1", "t2"), "full_sib": ("C", "D"),
-    }  # fmt: skip
+        "parent_offspring": ("A", "C"),
+        "half_sib": ("C", "half"),
+        "first_cousin": ("c1", "c2"),
+        "double_first_cousin": ("x1", "x2"),
+        "uncle_niece": ("C", "c2"),
+        "grandparent": ("A", "c1"),
+        "half_uncle_niece": ("half", "c1"),
+        "half_first_cousin": ("hc", "c1"),
+        "first_cousin_once_removed": ("c1", "once"),
+        "second_cousin": ("s1", "s2"),
+        "three_quarter_sib": ("t1", "t2"),
+        "full_sib": ("C", "D"),
+    }
     assert set(matings) == set(expected)
     p = table(*family, *((name, *pair) for name, pair in matings.items()))
     assert dict(zip(matings, f(p, *matings), strict=True)) == pytest.approx(expected, abs=CLOSE)

@@ -42,7 +42,7 @@ def raised(
     visits = [
         Visit(bytes([i]) * 16, 1, DAY - days + i, (DAY - days + i) * 86_400_000, dict(read_), {}, depth=1)
         for i in range(1, days + 1)
-    ]  # fmt: skip
+    ]
     here = box(stage, species)
     scene = Scene(here, visits, DAY, DAY * 86_400_000, (), True)
     found = evaluate(config().rules, scene, in_force(here, {}, DAY))
@@ -127,10 +127,24 @@ def test_what_stages_forbid_by_their_nature() -> None:
 
 
 READINGS: tuple[dict[str, object], ...] = (
-    {"moisture": "dry"}, {"moisture": "wet"}, {"moisture": "water"}, {"smell": "sour"}, {"warmth": "hot"}, {"warmth": "warm"},
-    {"mould": "many"}, {"mites": "many"}, {"flies": "many"}, {"surfaced": 1}, {"surfaced": 4}, {"dead": 1}, {"cell_seen": False},
-    {"lid": False}, {"droppings": "mostly"}, {"on_back": True}, {"missing": 1},
-)  # fmt: skip
+    {"moisture": "dry"},
+    {"moisture": "wet"},
+    {"moisture": "water"},
+    {"smell": "sour"},
+    {"warmth": "hot"},
+    {"warmth": "warm"},
+    {"mould": "many"},
+    {"mites": "many"},
+    {"flies": "many"},
+    {"surfaced": 1},
+    {"surfaced": 4},
+    {"dead": 1},
+    {"cell_seen": False},
+    {"lid": False},
+    {"droppings": "mostly"},
+    {"on_back": True},
+    {"missing": 1},
+)
 
 
 @pytest.mark.parametrize("stage", ["wandering", "cell", "resting"])
@@ -181,11 +195,19 @@ def test_a_single_day_without_eating_is_no_alarm() -> None:
 @pytest.mark.parametrize(
     ("day", "week"),
     [
-        ("2003-12-29", "2004-W01-1"), ("2004-01-04", "2004-W01-7"), ("2005-01-01", "2004-W53-6"), ("2005-12-31", "2005-W52-6"),
-        ("2007-12-31", "2008-W01-1"), ("2008-12-29", "2009-W01-1"), ("2010-01-03", "2009-W53-7"), ("2021-01-01", "2020-W53-5"),
-        ("2024-12-30", "2025-W01-1"), ("2026-12-31", "2026-W53-4"), ("2027-01-03", "2026-W53-7"),
+        ("2003-12-29", "2004-W01-1"),
+        ("2004-01-04", "2004-W01-7"),
+        ("2005-01-01", "2004-W53-6"),
+        ("2005-12-31", "2005-W52-6"),
+        ("2007-12-31", "2008-W01-1"),
+        ("2008-12-29", "2009-W01-1"),
+        ("2010-01-03", "2009-W53-7"),
+        ("2021-01-01", "2020-W53-5"),
+        ("2024-12-30", "2025-W01-1"),
+        ("2026-12-31", "2026-W53-4"),
+        ("2027-01-03", "2026-W53-7"),
     ],
-)  # fmt: skip
+)
 def test_days_as_ordinals_fall_into_the_weeks_of_iso_8601(day: str, week: str) -> None:
     """ISO 8601, with the examples of Python's documentation of ``date.isocalendar`` among them."""
     found = date.fromordinal(date.fromisoformat(day).toordinal()).isocalendar()
@@ -219,7 +241,7 @@ def ms(utc: str) -> int:
         ("Australia/Lord_Howe", "2025-10-04T16:59:59", "2025-10-04"),
         ("Australia/Lord_Howe", "2025-10-04T17:00:00", "2025-10-05"),
     ],
-)  # fmt: skip
+)
 def test_the_round_day_of_an_instant(zone: str, utc: str, day: str) -> None:
     """The IANA time zone database's rules for these nights."""
     assert date.fromordinal(round_day(ms(utc), zone, 240)).isoformat() == day

@@ -48,9 +48,13 @@ MEANS = [  # days at one temperature, as printed
 ]
 
 DEVIATIONS = [  # mean and standard deviation, days at 23 °C
-    ("egg_days", 14.3, 1.4), ("l1_days", 33.1, 2.7), ("l2_days", 63.9, 6.6), ("l3_days", 118.3, 13.4),
-    ("pupa_days", 24.1, 3.0), ("active_days", 65.3, 9.5),
-]  # fmt: skip
+    ("egg_days", 14.3, 1.4),
+    ("l1_days", 33.1, 2.7),
+    ("l2_days", 63.9, 6.6),
+    ("l3_days", 118.3, 13.4),
+    ("pupa_days", 24.1, 3.0),
+    ("active_days", 65.3, 9.5),
+]
 
 RANGES = [  # lowest, highest and mean as printed
     (
@@ -134,10 +138,12 @@ def test_a_generation_holds_its_parts() -> None:
 @pytest.mark.parametrize(
     ("species", "egg_to_active"),
     [  # estimates made for keeping at 25 °C, female and male; development times of the demo's species
-        ("Mecynorhina torquata", (293, 323)), ("Dicronorhina derbyana", (247, 262)),
-        ("Eudicella smithi", (208, 223)), ("Pachnoda marginata", (135, 138)),
+        ("Mecynorhina torquata", (293, 323)),
+        ("Dicronorhina derbyana", (247, 262)),
+        ("Eudicella smithi", (208, 223)),
+        ("Pachnoda marginata", (135, 138)),
     ],
-)  # fmt: skip
+)
 def test_the_demo_species_take_as_long_as_their_keepers_say(
     species: str, egg_to_active: tuple[int, int]
 ) -> None:

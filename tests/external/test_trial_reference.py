@@ -251,9 +251,12 @@ def _regressions(control: Any, treated: Any, expected: Any) -> None:
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
         gee = sm.GEE(
-            np.array(rows), x[np.array(of)], groups=np.array(of), family=sm.families.Binomial(),
+            np.array(rows),
+            x[np.array(of)],
+            groups=np.array(of),
+            family=sm.families.Binomial(),
             cov_struct=sm.cov_struct.Exchangeable(),
-        ).fit()  # fmt: skip
+        ).fit()
     known = expected["GEE_exchangeable"]
     assert list(gee.params) == pytest.approx(known["beta"], rel=1e-4)
     assert list(gee.bse) == pytest.approx(known["se_robust"], rel=1e-4)
@@ -289,9 +292,13 @@ def _(inputs: Any, expected: Any) -> None:
 @check("nb.quine")
 def _(inputs: Any, expected: Any) -> None:
     rows = inputs["Eth, Sex, Age, Lrn, Days"]
-    x = np.array([
-        [1, e == "N", s == "M", a == "F1", a == "F2", a == "F3", learner == "SL"] for e, s, a, learner, _ in rows
-    ], dtype=float)  # fmt: skip
+    x = np.array(
+        [
+            [1, e == "N", s == "M", a == "F1", a == "F2", a == "F3", learner == "SL"]
+            for e, s, a, learner, _ in rows
+        ],
+        dtype=float,
+    )
     with python_warnings.catch_warnings():
         python_warnings.simplefilter("ignore")
         fit = sm.NegativeBinomial(np.array([r[-1] for r in rows]), x).fit(disp=0, maxiter=500)

@@ -54,7 +54,7 @@ HOUSE = {
     "readings": "visit,reading,depth,value,how\n"
     "v1,heat,wall,24.5,read\nv1,eaten,lid,3,read\nv1,damp,lid,wet,expected\nv1,shut,wall,yes,expected\n"
     "v2,damp,wall,right,read\nv4,eaten,lid,1..3,expected\nv4,damp,lid,dry,read\n",
-}  # fmt: skip
+}
 
 
 def write(folder: Path, tables: Mapping[str, str | bytes]) -> Path:

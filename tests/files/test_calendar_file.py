@@ -25,9 +25,15 @@ TODAY = 739_768  # 2026-06-01
 STAMP = 1_780_300_800_123  # an instant of that day
 
 SEARCH = DueWork(
-    "first-search/TL-003/search-1", "first-search", "first search", 3, None, Span(TODAY - 1, TODAY + 9), TODAY + 2,
+    "first-search/TL-003/search-1",
+    "first-search",
+    "first search",
+    3,
+    None,
+    Span(TODAY - 1, TODAY + 9),
+    TODAY + 2,
     "laying since 2026-05-01; first search 26 to 35 days on",
-)  # fmt: skip
+)
 
 
 def unfolded(raw: bytes) -> list[str]:
@@ -58,10 +64,14 @@ def test_an_event_stands_over_its_window_and_says_why() -> None:
 
 def test_a_newer_file_changes_the_event_and_does_not_add_one() -> None:
     before = one(SEARCH)
-    after = unfolded(calendar(
-        [Event(SEARCH._replace(window=Span(TODAY, TODAY + 20), why="corrected"))], "Tarn Lantern Beetle House",
-        STAMP + 60_000, TODAY,
-    ))  # fmt: skip
+    after = unfolded(
+        calendar(
+            [Event(SEARCH._replace(window=Span(TODAY, TODAY + 20), why="corrected"))],
+            "Tarn Lantern Beetle House",
+            STAMP + 60_000,
+            TODAY,
+        )
+    )
 
     def named(lines: list[str], name: str) -> str:
         (found,) = (x for x in lines if x.startswith(f"{name}:"))
@@ -143,8 +153,11 @@ def events() -> list[Event]:
     off = SEARCH._replace(key="off", off_until=TODAY + 5, off_why="she still digs")
     later = SEARCH._replace(key="later", window=Span(TODAY, TODAY + 90), likely=TODAY + 60)
     return [
-        Event(SEARCH, "TL-003", "B3-2"), Event(late, "TL-004", "A1-1"), Event(off, "=cmd()", "A1-2"), Event(later, "TL-006", ""),
-    ]  # fmt: skip
+        Event(SEARCH, "TL-003", "B3-2"),
+        Event(late, "TL-004", "A1-1"),
+        Event(off, "=cmd()", "A1-2"),
+        Event(later, "TL-006", ""),
+    ]
 
 
 def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
@@ -156,9 +169,12 @@ def test_the_text_groups_by_how_near_it_is_and_counts_the_rest() -> None:
     )
     titles = [line for line in lines if line and not line.startswith(" ")][1:]
     assert titles == [
-        "Overdue: 1", "This week, to Mon 8 Jun 2026: 1", "Later, most likely after Mon 8 Jun 2026: 1", "Put off: 1",
+        "Overdue: 1",
+        "This week, to Mon 8 Jun 2026: 1",
+        "Later, most likely after Mon 8 Jun 2026: 1",
+        "Put off: 1",
         "and 1 more later, the last from Sun 21 Jun 2026 on: rounds due --until +20 lists them",
-    ]  # fmt: skip
+    ]
     assert lines[lines.index(titles[1]) + 1] == "  Wed 3 Jun 2026"
     assert "    B3-2  TL-003  first search: 31 May to 10 Jun, likely 3 Jun" in lines
     assert "  A1-1  TL-004  first search: 23 May to 30 May, likely 27 May, overdue by 2 days" in lines

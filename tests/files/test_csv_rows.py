@@ -38,7 +38,7 @@ def read(tmp_path: Path, raw: bytes) -> tuple[list[tuple[int, list[str]]], Sink]
         (b"a,b\n1," + b"x" * (MAX_CELL + 1) + b"\n", 2, 0, "cell is longer"),
         (b"a,b\n1,2\n" + b"y" * (1 << 21), 3, 0, "line is longer"),
     ],
-)  # fmt: skip
+)
 def test_damage_is_told_with_its_place(tmp_path: Path, raw: bytes, line: int, column: int, part: str) -> None:
     _, sink = read(tmp_path, raw)
     (problem,) = sink.problems
@@ -77,8 +77,15 @@ def test_a_missing_file_and_a_folder_are_told(tmp_path: Path) -> None:
 
 
 @settings(max_examples=sampled(50, 200))
-@given(st.lists(st.lists(st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=6), min_size=2, max_size=4), max_size=6),
-       st.sampled_from(["\n", "\r\n"]))  # fmt: skip
+@given(
+    st.lists(
+        st.lists(
+            st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=6), min_size=2, max_size=4
+        ),
+        max_size=6,
+    ),
+    st.sampled_from(["\n", "\r\n"]),
+)
 def test_what_a_csv_writer_wrote_is_read_back(
     tmp_path_factory: pytest.TempPathFactory, table: list[list[str]], end: str
 ) -> None:

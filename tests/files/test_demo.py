@@ -93,9 +93,17 @@ def test_the_rack_is_the_opening_rack(book: Book, words: Vocabulary) -> None:
     have = held(book.db).tables
     stages = Counter(e["stage"] for e in have["enclosure"].values())
     assert stages == {
-        "quarantine": 2, "resting": 4, "holding": 6, "pairing": 5, "laying": 8, "eggs": 4, "larvae": 9 + 14,
-        "cell": 6, "colony": 1, "prepared": 1,
-    }  # fmt: skip
+        "quarantine": 2,
+        "resting": 4,
+        "holding": 6,
+        "pairing": 5,
+        "laying": 8,
+        "eggs": 4,
+        "larvae": 9 + 14,
+        "cell": 6,
+        "colony": 1,
+        "prepared": 1,
+    }
     assert len(have["place"]) == 64
     assert len({e["place"] for e in have["enclosure"].values()}) == 60
     assert {e["number"] for e in have["enclosure"].values()} == set(range(1, 61))
@@ -243,8 +251,13 @@ def test_the_first_tables_load_into_a_new_book_and_are_sound(book: Book, words: 
     """README's first day: ten boxes, some of whose facts are not known."""
     loaded = load_folder(SHIPPED / "first_tables", book, words)
     assert {k: n for k, n in loaded.added.items() if n} == {
-        "places": 10, "lines": 1, "animals": 8, "enclosures": 10, "contents": 9, "locks": 1,
-    }  # fmt: skip
+        "places": 10,
+        "lines": 1,
+        "animals": 8,
+        "enclosures": 10,
+        "contents": 9,
+        "locks": 1,
+    }
     (remark,) = loaded.remarks  # its laying box has the lock that keeps it from being dug
     assert remark.startswith("T-03 is for pairing, and no pairing is on record there.")
     assert not list(faults(ledger_store.load(book)))

@@ -18,9 +18,30 @@ from tests.sampled import sampled
 
 pieces = st.one_of(
     st.binary(max_size=4),
-    st.sampled_from([b"\0", b'"', b",", b"\n", b"\r", b"\xff", b"\xef\xbb\xbf", b"'=", b"\x1b[2J", "\u202e".encode(),
-                     b"9" * 400, b"-1", b"1..2", b"2026-02-30", b"UMBER/1", b"TL-001", b"unknown", b";", b"\t"]),
-)  # fmt: skip
+    st.sampled_from(
+        [
+            b"\0",
+            b'"',
+            b",",
+            b"\n",
+            b"\r",
+            b"\xff",
+            b"\xef\xbb\xbf",
+            b"'=",
+            b"\x1b[2J",
+            "\u202e".encode(),
+            b"9" * 400,
+            b"-1",
+            b"1..2",
+            b"2026-02-30",
+            b"UMBER/1",
+            b"TL-001",
+            b"unknown",
+            b";",
+            b"\t",
+        ]
+    ),
+)
 damage = st.lists(
     st.tuples(st.sampled_from(sorted(HOUSE)), st.integers(0, 400), st.integers(0, 6), pieces),
     min_size=1,
@@ -88,7 +109,7 @@ def test_the_fingerprint_would_show_a_change(tmp_path: Path) -> None:
         ("empty", b""),
         ("semicolons", b"line;species\nUMBER;D\n"),
     ],
-)  # fmt: skip
+)
 def test_the_corpus_is_refused(tmp_path: Path, name: str, raw: bytes) -> None:
     with _book(tmp_path) as book:
         before = fingerprint(book)

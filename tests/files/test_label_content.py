@@ -67,9 +67,10 @@ def test_a_stage_and_how_surely_it_began() -> None:
     day = spans.day(2026, 2, 18)
     said = stage_words("Mecynorhina torquata", "pairing", day, TODAY)
     assert said.whole == (
-        "Mecynorhina torquata, pairing since 18 Feb 2026", "M. torquata, pairing since 18 Feb 2026",
+        "Mecynorhina torquata, pairing since 18 Feb 2026",
+        "M. torquata, pairing since 18 Feb 2026",
         "M. torquata, pairing 18 Feb 2026",
-    )  # fmt: skip
+    )
     assert said.less[-2:] == ("M. torquata, pairing…", "M. tor…, pairing…")
     long = stage_words("an unnamed species from the far side of the hill", "larvae", day, TODAY)
     assert len(long.whole) == 2, "no genus to shorten"
@@ -98,7 +99,9 @@ def test_where_nobody_knows_since_when_the_day_of_printing_stands(since: spans.S
     assert stage_words("", "laying", since, TODAY).whole == ("species unknown, laying (printed 1 Mar 2026)",)
 
 
-def ledger(*animals: tuple[str, str, str], groups: tuple[tuple[str, str, Content], ...] = (), doubt: str = "") -> tuple[Ledger, list[Content]]:  # fmt: skip
+def ledger(
+    *animals: tuple[str, str, str], groups: tuple[tuple[str, str, Content], ...] = (), doubt: str = ""
+) -> tuple[Ledger, list[Content]]:
     """Books with these animals (line, number, sex) and groups (line, brood or "", the rest), and who is inside."""
     lines = sorted({a[0] for a in animals} | {line for line, _, _ in groups})
     ids = {name: i for i, name in enumerate(lines, 1)}
@@ -163,7 +166,15 @@ def test_nobody_recorded_is_said() -> None:
     assert inmates(Ledger(), [], pair=False) == Wordings(("nobody recorded",))
 
 
-@given(st.lists(st.tuples(st.text(max_size=60), st.text(min_size=1, max_size=60), st.sampled_from(("m", "f", "unknown"))), max_size=6), st.booleans())  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(
+            st.text(max_size=60), st.text(min_size=1, max_size=60), st.sampled_from(("m", "f", "unknown"))
+        ),
+        max_size=6,
+    ),
+    st.booleans(),
+)
 def test_no_letter_that_steers_gets_onto_a_label(animals: list[tuple[str, str, str]], pair: bool) -> None:
     found = inmates(*ledger(*animals), pair=pair)
     for text in (*found.whole, *found.less):
@@ -184,8 +195,10 @@ def test_a_label_of_a_real_book(house: tuple[list[EnclosureState], Ledger]) -> N
     every, books = house
     made = label_content.of_enclosures(every, books, every, TODAY)
     assert [(x.title, x.aside, x.aims) for x in made] == [
-        ("TL-001", "no. 1", "TL-001"), ("TL-002", "no. 2", "TL-002"), ("TL-003", "no. 3", "TL-003"),
-    ]  # fmt: skip
+        ("TL-001", "no. 1", "TL-001"),
+        ("TL-002", "no. 2", "TL-002"),
+        ("TL-003", "no. 3", "TL-003"),
+    ]
     assert [[w.whole[0] for w in x.lines] for x in made] == [
         ["Mecynorhina torquata, pairing since 1 Feb 2026", "UMBER/1 m × UMBER/2 f"],
         ["Mecynorhina torquata, larvae since January 2026", "UMBER/007"],

@@ -59,17 +59,33 @@ def test_paper_of_a_size_of_its_own_is_one_label() -> None:
         ("5x29", None, ["--paper:0 `5x29` mm: each side is 15 to 2000 mm."]),
         ("a4", "", ["--grid:1 columns x rows is missing.", "--grid:1 width x height is missing."]),
         ("a4", "3x8", ["--grid:4 width x height is missing."]),
-        ("a4", "0x8 70x0", ["--grid:1 `0x8`: columns x rows must each be more than 0.", "--grid:5 `70x0`: width x height must each be more than 0."]),
+        (
+            "a4",
+            "0x8 70x0",
+            [
+                "--grid:1 `0x8`: columns x rows must each be more than 0.",
+                "--grid:5 `70x0`: width x height must each be more than 0.",
+            ],
+        ),
         ("a4", "3x8 70x36mm", ["--grid:5 width x height expected, not `70x36mm`."]),
         ("a4", "3x8 -70x36", ["--grid:5 width x height expected, not `-70x36`."]),
         ("a4", "3x8 nanx36", ["--grid:5 width x height expected, not `nanx36`."]),
         ("a4", "3x8 70x36 margin 0,4.5", ["--grid:11 `margin` is not understood here."]),
         ("a4", "3x8 70x36 gaps", ["--grid:15 gaps: across,down is missing."]),
         ("a4", "3x8 70x36 gaps 1 margins 0,4", ["--grid:16 gaps: across,down expected, not `1`."]),
-        ("a9", "3xx 70x36 edge 2", ["--grid:1 columns x rows expected, not `3xx`.", "--grid:11 `edge` is not understood here.", "--grid:16 `2` is not understood here.", "--paper:0 `a9` is no paper."]),
+        (
+            "a9",
+            "3xx 70x36 edge 2",
+            [
+                "--grid:1 columns x rows expected, not `3xx`.",
+                "--grid:11 `edge` is not understood here.",
+                "--grid:16 `2` is not understood here.",
+                "--paper:0 `a9` is no paper.",
+            ],
+        ),
         ("a4", "99x99 1x1", ["--grid:1 99 x 99 stickers are more than the 2000 a sheet may have."]),
     ],
-)  # fmt: skip
+)
 def test_everything_that_is_wrong_is_told_at_once(paper: str, grid: str | None, problems: list[str]) -> None:
     assert told(paper, grid) == problems
 
@@ -101,7 +117,10 @@ small = st.decimals(min_value=0, max_value=30, places=1).map(str)
 @st.composite
 def grids(draw: st.DrawFn) -> Sheet:
     """Any grid that is taken, on any paper."""
-    paper = draw(st.sampled_from(["a4", "letter"]) | st.tuples(st.integers(15, 400), st.integers(15, 400)).map(lambda s: f"{s[0]}x{s[1]}"))  # fmt: skip
+    paper = draw(
+        st.sampled_from(["a4", "letter"])
+        | st.tuples(st.integers(15, 400), st.integers(15, 400)).map(lambda s: f"{s[0]}x{s[1]}")
+    )
     text = f"{draw(st.integers(1, 12))}x{draw(st.integers(1, 30))} {draw(sizes)}x{draw(sizes)} margins {draw(small)},{draw(small)} gaps {draw(small)},{draw(small)}"
     try:
         return sheet(paper, text)
@@ -163,10 +182,20 @@ def test_places_go_on_from_sheet_to_sheet(s: Sheet, n: int) -> None:
 
 words = st.text(min_size=1, max_size=80)
 labels_ = st.builds(
-    Label, words, st.integers(1, 10**6).map("no. {}".format),
-    st.lists(st.builds(Wordings, st.lists(words, min_size=1, max_size=3).map(tuple), st.lists(words, max_size=3).map(tuple)), min_size=1, max_size=2).map(tuple),
+    Label,
     words,
-)  # fmt: skip
+    st.integers(1, 10**6).map("no. {}".format),
+    st.lists(
+        st.builds(
+            Wordings,
+            st.lists(words, min_size=1, max_size=3).map(tuple),
+            st.lists(words, max_size=3).map(tuple),
+        ),
+        min_size=1,
+        max_size=2,
+    ).map(tuple),
+    words,
+)
 
 
 @given(labels_, grids(), st.sampled_from([29, 33, 37, 41]))

@@ -100,7 +100,11 @@ def test_force_never_writes_over_what_is_no_pdf(book: Path, capsys: pytest.Captu
 def test_what_cannot_be_written_leaves_what_was_there(
     book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for out, told in ((tmp_path, "is a folder"), (tmp_path / "no" / "x.pdf", "there is no folder"), (tmp_path / ("x" * 300), "cannot be written")):  # fmt: skip
+    for out, told in (
+        (tmp_path, "is a folder"),
+        (tmp_path / "no" / "x.pdf", "there is no folder"),
+        (tmp_path / ("x" * 300), "cannot be written"),
+    ):
         assert labels(book, "14", "--out", str(out)) == EXIT_INPUT
         assert told in capsys.readouterr().err
     out = tmp_path / "labels.pdf"
@@ -283,7 +287,15 @@ def test_a_font_of_ones_own_shows_what_it_has(
     made = Label("Ő-黒", "no. 1", (Wordings(("A × B – č …",)),), "1")
     drawn = label_pdf.draw([made], sheet("62x29", None), KEYS, 1, "", 739_676, mine)
     assert drawn.replaced == {"×": "x", "–": "-", "č": "c", "…": "..."}
-    nothing = label_pdf.draw([made._replace(lines=(Wordings(("plain",), ("č…",)),))], sheet("62x29", None), KEYS, 1, "", 739_676, mine)  # fmt: skip
+    nothing = label_pdf.draw(
+        [made._replace(lines=(Wordings(("plain",), ("č…",)),))],
+        sheet("62x29", None),
+        KEYS,
+        1,
+        "",
+        739_676,
+        mine,
+    )
     assert nothing.replaced == {}, "what is not printed is not spoken of"
     text = said(drawn.data)
     assert "Ő-黒" in text

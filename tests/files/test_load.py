@@ -48,9 +48,18 @@ def fingerprint(book: Book) -> dict[str, str]:
 def test_everything_of_a_small_house_arrives(tmp_path: Path, book: Book) -> None:
     added = loaded(tmp_path / "t", HOUSE, book)
     assert {k: n for k, n in added.items() if n} == {
-        "house": 1, "keepers": 2, "places": 3, "lines": 2, "animals": 4, "enclosures": 3, "contents": 4,
-        "locks": 2, "due": 1, "visits": 4, "readings": 7,
-    }  # fmt: skip
+        "house": 1,
+        "keepers": 2,
+        "places": 3,
+        "lines": 2,
+        "animals": 4,
+        "enclosures": 3,
+        "contents": 4,
+        "locks": 2,
+        "due": 1,
+        "visits": 4,
+        "readings": 7,
+    }
     have = held(book.db)
     assert have.house == ("Tarn Lantern", "Europe/Berlin", 240, "serpentine")
     animals, boxes = have.tables["animal"], have.tables["enclosure"]
@@ -58,8 +67,10 @@ def test_everything_of_a_small_house_arrives(tmp_path: Path, book: Book) -> None
     assert animals["UMBER", "007"]["sire"] == ("UMBER", "1")
     assert animals["UMBER", "2"]["emerged"].words == "spring 2025"
     assert [(e["place"], e["slot_order"]) for e in boxes.values()] == [
-        (("A", 1, 1), 1), (("A", 1, 2), 1), (("A", 1, 2), 2),
-    ]  # fmt: skip
+        (("A", 1, 1), 1),
+        (("A", 1, 2), 1),
+        (("A", 1, 2), 2),
+    ]
     assert [contents[3][c] for c in ("males", "females", "unsexed", "at_least", "instar")] == [
         0,
         0,
@@ -112,19 +123,44 @@ def test_into_a_book_with_records_only_new_rows_go(tmp_path: Path, book: Book) -
     [
         ("house", "Tarn", "Dark Tarn", "house.csv:2:1  name: the book has `Tarn Lantern` here"),
         ("lines", "Moss Gate", "Nine Alders", "lines.csv:3:3  origin: the book has `Moss Gate` here"),
-        ("animals", "UMBER,1,m", "UMBER,1,unknown", "animals.csv:2:3  sex: the book has `m` here, this row `unknown`"),
-        ("animals", "about 2025-11-03", "2025-11-03", "animals.csv:2:8  emerged: the book has `about 2025-11-03` here"),
-        ("enclosures", "TL-002,2,larvae", "TL-002,2,cell", "enclosures.csv:3:3  stage: the book has `larvae`"),
+        (
+            "animals",
+            "UMBER,1,m",
+            "UMBER,1,unknown",
+            "animals.csv:2:3  sex: the book has `m` here, this row `unknown`",
+        ),
+        (
+            "animals",
+            "about 2025-11-03",
+            "2025-11-03",
+            "animals.csv:2:8  emerged: the book has `about 2025-11-03` here",
+        ),
+        (
+            "enclosures",
+            "TL-002,2,larvae",
+            "TL-002,2,cell",
+            "enclosures.csv:3:3  stage: the book has `larvae`",
+        ),
         ("enclosures", "A1-1", "B3-2", "enclosures.csv:2:5  place: the book has A1-1 here, this row B3-2"),
         ("contents", "0,0,9", "0,1,8", "contents.csv:5:5  females: the book has `0` here, this row `1`"),
         ("due", "six weeks", "five weeks", "due.csv:2:6  why: the book has `six weeks` here"),
-        ("visits", "T07:31,Ferrow", "T07:30,Ferrow", "visits.csv:2:2  at: the book has 2026-02-26T07:31 for this visit"),
-        ("visits", "quiet, again", "quiet", "visits.csv:3:7  note: the book has `quiet, again` for this visit"),
+        (
+            "visits",
+            "T07:31,Ferrow",
+            "T07:30,Ferrow",
+            "visits.csv:2:2  at: the book has 2026-02-26T07:31 for this visit",
+        ),
+        (
+            "visits",
+            "quiet, again",
+            "quiet",
+            "visits.csv:3:7  note: the book has `quiet, again` for this visit",
+        ),
         ("visits", ",leave,", ",time,", "visits.csv:4:6  skipped: the book has `leave` for this visit"),
         ("readings", "eaten,lid,3", "eaten,lid,4", "readings.csv:2:4  value: the book has `3` for `eaten`"),
         ("readings", "1..3", "1..4", "readings.csv:7:4  value: the book has 1/3 as expected for `eaten`"),
     ],
-)  # fmt: skip
+)
 def test_a_row_unlike_the_book_is_a_conflict(
     tmp_path: Path, book: Book, table: str, old: str, new: str, said: str
 ) -> None:
@@ -136,55 +172,229 @@ def test_a_row_unlike_the_book_is_a_conflict(
 
 
 WRONG = [
-    ("house", "Europe/Berlin", "Europe/Berln", "house.csv:2:2  zone: `Europe/Berln` is not a time zone", "Did you mean `Europe/Berlin`?"),
-    ("house", "serpentine\n", "serpentine\nAnother,Asia/Tokyo,,\n", "house.csv:3:1  name: a book holds one house", "Keep one."),
+    (
+        "house",
+        "Europe/Berlin",
+        "Europe/Berln",
+        "house.csv:2:2  zone: `Europe/Berln` is not a time zone",
+        "Did you mean `Europe/Berlin`?",
+    ),
+    (
+        "house",
+        "serpentine\n",
+        "serpentine\nAnother,Asia/Tokyo,,\n",
+        "house.csv:3:1  name: a book holds one house",
+        "Keep one.",
+    ),
     ("house", "04:00", "4", "house.csv:2:3  day_starts: expected a time of day", ""),
     ("keepers", "Tamsel", "Ferrow", "keepers.csv:3:1  keeper: Ferrow stands in line 2 already", ""),
     ("places", "A,1,2", "A,1,1", "places.csv:3:3  slot: A1-1 stands in line 2 already", ""),
     ("lines", "LOCH,D", "LO/CH,D", "lines.csv:3:1  line: `LO/CH` holds a /", ""),
-    ("animals", "LOCH,1,f", "LOHC,1,f", "animals.csv:5:1  line: there is no line LOHC.", "Did you mean `LOCH`?"),
+    (
+        "animals",
+        "LOCH,1,f",
+        "LOHC,1,f",
+        "animals.csv:5:1  line: there is no line LOHC.",
+        "Did you mean `LOCH`?",
+    ),
     ("animals", "UMBER,007", "UMBER,1", "animals.csv:4:2  animal: UMBER/1 stands in line 2 already", ""),
-    ("animals", "UMBER/1,UMBER/2", "UMBER/2,UMBER/1", "animals.csv:4:5  sire: UMBER/2 is female; a sire cannot be", ""),
-    ("animals", "UMBER/1,UMBER/2", "UMBER/2,UMBER/1", "animals.csv:4:6  dam: UMBER/1 is male; a dam cannot be", ""),
-    ("animals", "UMBER/1,UMBER/2", "UMBER/9,UMBER/2", "animals.csv:4:5  sire: there is no animal UMBER/9", "Did you mean"),
-    ("animals", "UMBER/1,UMBER/2", "UMBER/007,", "animals.csv:4:5  sire: an animal cannot be its own ancestor: UMBER/007 <- UMBER/007", ""),
-    ("animals", "alive\nLOCH", "lively\nLOCH", "animals.csv:4:9  state: `lively` is not known", "Did you mean `alive`?"),
-    ("enclosures", "TL-003,3", "TL-003,1", "enclosures.csv:4:2  number: 1 is the number of TL-001 in line 2", ""),
+    (
+        "animals",
+        "UMBER/1,UMBER/2",
+        "UMBER/2,UMBER/1",
+        "animals.csv:4:5  sire: UMBER/2 is female; a sire cannot be",
+        "",
+    ),
+    (
+        "animals",
+        "UMBER/1,UMBER/2",
+        "UMBER/2,UMBER/1",
+        "animals.csv:4:6  dam: UMBER/1 is male; a dam cannot be",
+        "",
+    ),
+    (
+        "animals",
+        "UMBER/1,UMBER/2",
+        "UMBER/9,UMBER/2",
+        "animals.csv:4:5  sire: there is no animal UMBER/9",
+        "Did you mean",
+    ),
+    (
+        "animals",
+        "UMBER/1,UMBER/2",
+        "UMBER/007,",
+        "animals.csv:4:5  sire: an animal cannot be its own ancestor: UMBER/007 <- UMBER/007",
+        "",
+    ),
+    (
+        "animals",
+        "alive\nLOCH",
+        "lively\nLOCH",
+        "animals.csv:4:9  state: `lively` is not known",
+        "Did you mean `alive`?",
+    ),
+    (
+        "enclosures",
+        "TL-003,3",
+        "TL-003,1",
+        "enclosures.csv:4:2  number: 1 is the number of TL-001 in line 2",
+        "",
+    ),
     ("enclosures", "TL-003,3", "TL-002,3", "enclosures.csv:4:1  code: TL-002 stands in line 3 already", ""),
-    ("enclosures", "A1-1,,", "A1-9,,", "enclosures.csv:2:5  place: there is no slot A1-9", "Did you mean `A1-"),
-    ("enclosures", "larvae,January", "lavrae,January", "enclosures.csv:3:3  stage: `lavrae` is not known", "Did you mean `larvae`?"),
-    ("enclosures", "A1-2,,Dic", "A1-2,first,Dic", "enclosures.csv:4:6  order: expected a whole number, not `first`", ""),
-    ("contents", "TL-002,UMBER,007", "TL-002,UMBER,1", "contents.csv:4:1  enclosure: UMBER/1 is in TL-001 (in line 2)", ""),
-    ("contents", "UMBER,007", "UMBER,7", "contents.csv:4:3  animal: there is no animal UMBER/7", "Did you mean"),
+    (
+        "enclosures",
+        "A1-1,,",
+        "A1-9,,",
+        "enclosures.csv:2:5  place: there is no slot A1-9",
+        "Did you mean `A1-",
+    ),
+    (
+        "enclosures",
+        "larvae,January",
+        "lavrae,January",
+        "enclosures.csv:3:3  stage: `lavrae` is not known",
+        "Did you mean `larvae`?",
+    ),
+    (
+        "enclosures",
+        "A1-2,,Dic",
+        "A1-2,first,Dic",
+        "enclosures.csv:4:6  order: expected a whole number, not `first`",
+        "",
+    ),
+    (
+        "contents",
+        "TL-002,UMBER,007",
+        "TL-002,UMBER,1",
+        "contents.csv:4:1  enclosure: UMBER/1 is in TL-001 (in line 2)",
+        "",
+    ),
+    (
+        "contents",
+        "UMBER,007",
+        "UMBER,7",
+        "contents.csv:4:3  animal: there is no animal UMBER/7",
+        "Did you mean",
+    ),
     ("contents", "LOCH,,0,0,9", "LOCH,1,,,", "contents.csv:5:3  animal: LOCH/1 is dead in animals.csv", ""),
-    ("contents", "0,0,9,yes", "0,0,0,", "contents.csv:5:3  animal: the row names no animal and counts none", ""),
-    ("contents", "TL-001,UMBER,1,,", "TL-001,UMBER,1,2,", "contents.csv:2:4  males: counts are for groups", ""),
+    (
+        "contents",
+        "0,0,9,yes",
+        "0,0,0,",
+        "contents.csv:5:3  animal: the row names no animal and counts none",
+        "",
+    ),
+    (
+        "contents",
+        "TL-001,UMBER,1,,",
+        "TL-001,UMBER,1,2,",
+        "contents.csv:2:4  males: counts are for groups",
+        "",
+    ),
     ("contents", "yes,L2", "yes,L4", "contents.csv:5:8  instar: `L4` is not known", ""),
-    ("locks", "TL-003,,", ",,", "locks.csv:2:1  enclosure: a lock is on an enclosure or on an animal; this row names neither", ""),
+    (
+        "locks",
+        "TL-003,,",
+        ",,",
+        "locks.csv:2:1  enclosure: a lock is on an enclosure or on an animal; this row names neither",
+        "",
+    ),
     ("locks", "open dig", "open digg", "locks.csv:2:3  forbids: `digg` is not known", "Did you mean `dig`?"),
-    ("locks", "before 2026-03-01", "before 2026-01-15", "locks.csv:2:5  until: before 2026-01-15 is before the lock begins", ""),
+    (
+        "locks",
+        "before 2026-03-01",
+        "before 2026-01-15",
+        "locks.csv:2:5  until: before 2026-01-15 is before the lock begins",
+        "",
+    ),
     ("due", "2026-02-25", "2026-04-25", "due.csv:2:5  latest: is before `likely` (2026-04-25)", ""),
-    ("visits", "TL-002,2,,", "TL-02,2,,", "visits.csv:3:4  enclosure: there is no enclosure TL-02", "Did you mean `TL-002`?"),
+    (
+        "visits",
+        "TL-002,2,,",
+        "TL-02,2,,",
+        "visits.csv:3:4  enclosure: there is no enclosure TL-02",
+        "Did you mean `TL-002`?",
+    ),
     ("visits", "v2,", "v1,", "visits.csv:3:1  visit: `v1` stands further up already", ""),
-    ("visits", "Tamsel,TL", "Tamsl,TL", "visits.csv:5:3  keeper: there is no keeper Tamsl", "Did you mean `Tamsel`?"),
-    ("visits", "TL-002,2", "TL-002,1", "visits.csv:3:5  seq: 1 was given in this day's walk of Ferrow already", ""),
+    (
+        "visits",
+        "Tamsel,TL",
+        "Tamsl,TL",
+        "visits.csv:5:3  keeper: there is no keeper Tamsl",
+        "Did you mean `Tamsel`?",
+    ),
+    (
+        "visits",
+        "TL-002,2",
+        "TL-002,1",
+        "visits.csv:3:5  seq: 1 was given in this day's walk of Ferrow already",
+        "",
+    ),
     ("visits", ",leave,", ",later,", "visits.csv:4:6  skipped: `later` is no reason to skip", ""),
-    ("visits", "2026-02-27T07:31", "2026-03-29T02:30", "visits.csv:5:2  at: there was no 2026-03-29T02:30 in Europe/Berlin", ""),
+    (
+        "visits",
+        "2026-02-27T07:31",
+        "2026-03-29T02:30",
+        "visits.csv:5:2  at: there was no 2026-03-29T02:30 in Europe/Berlin",
+        "",
+    ),
     ("readings", "v2,damp", "v9,damp", "readings.csv:6:1  visit: there is no visit v9", ""),
-    ("readings", "v1,heat", "v1,haet", "readings.csv:2:2  reading: `haet` is not a reading", "Did you mean `heat`?"),
-    ("readings", "heat,wall,24.5", "heat,wall,245", "readings.csv:2:4  value: 245 is outside the limits of `heat`, 0 to 45 °C", ""),
-    ("readings", "v1,eaten,lid,3,read\n", "v1,heat,lid,3,read\n", "readings.csv:3:2  reading: `heat` was given for this visit already", ""),
-    ("readings", "damp,lid,wet,", "damp,lid,wte,", "readings.csv:4:4  value: `wte` is not an answer of `damp`", "Did you mean `wet`?"),
-    ("readings", "damp,lid,wet,", "damp,lis,wet,", "readings.csv:4:3  depth: expected one of wall, lid, dug", "Did you mean `lid`?"),
+    (
+        "readings",
+        "v1,heat",
+        "v1,haet",
+        "readings.csv:2:2  reading: `haet` is not a reading",
+        "Did you mean `heat`?",
+    ),
+    (
+        "readings",
+        "heat,wall,24.5",
+        "heat,wall,245",
+        "readings.csv:2:4  value: 245 is outside the limits of `heat`, 0 to 45 °C",
+        "",
+    ),
+    (
+        "readings",
+        "v1,eaten,lid,3,read\n",
+        "v1,heat,lid,3,read\n",
+        "readings.csv:3:2  reading: `heat` was given for this visit already",
+        "",
+    ),
+    (
+        "readings",
+        "damp,lid,wet,",
+        "damp,lid,wte,",
+        "readings.csv:4:4  value: `wte` is not an answer of `damp`",
+        "Did you mean `wet`?",
+    ),
+    (
+        "readings",
+        "damp,lid,wet,",
+        "damp,lis,wet,",
+        "readings.csv:4:3  depth: expected one of wall, lid, dug",
+        "Did you mean `lid`?",
+    ),
     ("readings", "yes,expected", "yes,guessed", "readings.csv:5:5  how: expected one of read, expected", ""),
-    ("readings", "shut,wall,yes", "shut,wall,", "readings.csv:5:4  value: is empty; expected what was read of `shut`", ""),
+    (
+        "readings",
+        "shut,wall,yes",
+        "shut,wall,",
+        "readings.csv:5:4  value: is empty; expected what was read of `shut`",
+        "",
+    ),
     ("visits", "visit,at", "visit,when", "visits.csv:1:2  `when` is not a column of this table", ""),
     ("visits", "visit,at", "visit,when", "visits.csv:1  the column `at` (local date and time", ""),
-    ("animals", "animal,sex,", "animal,animal,", "animals.csv:1:3  the column `animal` stands here a second time", "Keep one."),
+    (
+        "animals",
+        "animal,sex,",
+        "animal,animal,",
+        "animals.csv:1:3  the column `animal` stands here a second time",
+        "Keep one.",
+    ),
     ("lines", "WF1,\n", "WF1\n", "lines.csv:2:5  the row has 4 cells, the header 5", "Is a comma missing?"),
     ("due", "six weeks", "six, weeks", "due.csv:2:7  the row has 7 cells, the header 6", "in quotes"),
     ("lines", "Moss Gate", "Moss\0Gate", "lines.csv:3:3  holds a NUL character", "Take it out."),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("table", "old", "new", "said", "hint"), WRONG)
@@ -366,8 +576,12 @@ def many(visits: int) -> dict[str, str | bytes]:
     for i in range(visits):
         day, minute, second = 1 + i // 3000, i // 60 % 50, i % 60
         v.append(f"n{i},2026-01-{day:02}T07:{minute:02}:{second:02},Ferrow,TL-00{i % 3 + 1}")
-        r += [f"n{i},heat,lid,{20 + i % 97 / 10:.1f},read", f"n{i},eaten,lid,{i % 9},read",
-              f"n{i},damp,lid,right,expected", f"n{i},shut,lid,yes,expected"]  # fmt: skip
+        r += [
+            f"n{i},heat,lid,{20 + i % 97 / 10:.1f},read",
+            f"n{i},eaten,lid,{i % 9},read",
+            f"n{i},damp,lid,right,expected",
+            f"n{i},shut,lid,yes,expected",
+        ]
     return {**HOUSE, "visits": "\n".join(v) + "\n", "readings": "\n".join(r) + "\n"}
 
 
@@ -408,10 +622,20 @@ PLANS = "plan,female,male,chosen,earliest,latest,pairing,dropped\nA,UMBER/2,UMBE
         ("UMBER/1", "UMBER/2", "plans.csv:2:3  male: UMBER/2 cannot be paired with itself", ""),
         ("UMBER/1", "UMBER/8", "plans.csv:2:3  male: there is no animal UMBER/8", "Did you mean"),
         ("2026-03-05", "2026-02-05", "plans.csv:2:6  latest: is before `earliest` (2026-02-21)", "in order"),
-        (",,\n", ",P-1,2026-02-25\n", "plans.csv:2:8  dropped: the plan was made already", "Leave one of them empty"),
-        (",,\n", ",,\nB,UMBER/2,UMBER/1,,,,,\n", "plans.csv:3:2  female: UMBER/2 has an open plan, A (in line 2)", "`dropped`"),
+        (
+            ",,\n",
+            ",P-1,2026-02-25\n",
+            "plans.csv:2:8  dropped: the plan was made already",
+            "Leave one of them empty",
+        ),
+        (
+            ",,\n",
+            ",,\nB,UMBER/2,UMBER/1,,,,,\n",
+            "plans.csv:3:2  female: UMBER/2 has an open plan, A (in line 2)",
+            "`dropped`",
+        ),
     ],
-)  # fmt: skip
+)
 def test_a_plan_that_cannot_be_is_told(
     tmp_path: Path, book: Book, old: str, new: str, said: str, hint: str
 ) -> None:

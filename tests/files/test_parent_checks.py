@@ -65,14 +65,20 @@ def test_loops_are_found_where_an_animal_reaches_itself(parents: dict[int, list[
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
-        ("UMBER,1,m,,,2026-02-01,,,\nUMBER,2,f,UMBER/1,,2026-01-01,,,\n",
-         "animals.csv:3:4  sire: UMBER/1 (2026-02-01) was not born before its young UMBER/2 (2026-01-01)"),
-        ("UMBER,1,m,,,2026-02-01,before 2026-01-15,,\n",
-         "animals.csv:2:7  emerged: before 2026-01-15 is before `born` (2026-02-01)"),
-        ("UMBER,1,m,,,,2026-01-15,,about 2025-12-01\n",
-         "animals.csv:2:9  mature: about 2025-12-01 is before `emerged` (2026-01-15)"),
+        (
+            "UMBER,1,m,,,2026-02-01,,,\nUMBER,2,f,UMBER/1,,2026-01-01,,,\n",
+            "animals.csv:3:4  sire: UMBER/1 (2026-02-01) was not born before its young UMBER/2 (2026-01-01)",
+        ),
+        (
+            "UMBER,1,m,,,2026-02-01,before 2026-01-15,,\n",
+            "animals.csv:2:7  emerged: before 2026-01-15 is before `born` (2026-02-01)",
+        ),
+        (
+            "UMBER,1,m,,,,2026-01-15,,about 2025-12-01\n",
+            "animals.csv:2:9  mature: about 2025-12-01 is before `emerged` (2026-01-15)",
+        ),
     ],
-)  # fmt: skip
+)
 def test_lives_out_of_order_are_told(tmp_path: Path, book: Book, rows: str, said: str) -> None:
     assert any(line.startswith(said) for line in told(tmp_path / "t", rows, book))
 

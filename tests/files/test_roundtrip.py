@@ -173,15 +173,25 @@ def test_a_book_with_records_is_backed_up_before_a_load(small: Book, tmp_path: P
 @pytest.mark.parametrize(
     ("file", "old", "new", "said"),
     [
-        ("act_changes", ",enclosure,", ",enclosuer,", "there is no table enclosuer. Did you mean `enclosure`?"),
+        (
+            "act_changes",
+            ",enclosure,",
+            ",enclosuer,",
+            "there is no table enclosuer. Did you mean `enclosure`?",
+        ),
         ("act_changes", "TL-001", "TL-009", "row: there is no enclosure TL-009"),
-        ("act_changes", ",stage,", ",stagee,", "column: enclosure has no column stagee. Did you mean `stage`?"),
+        (
+            "act_changes",
+            ",stage,",
+            ",stagee,",
+            "column: enclosure has no column stagee. Did you mean `stage`?",
+        ),
         ("act_changes", '""holding""', '""holding', "after: expected JSON"),
         ("acts", "TL-001", "TL-007", "subject: there is no enclosure TL-007"),
         ("acts", "Ferrow", "Nobody", "keeper: there is no keeper Nobody"),
         ("acts", "{", "[{", "given: expected JSON"),
     ],
-)  # fmt: skip
+)
 def test_slips_in_acts_are_told_with_their_place(
     small: Book, tmp_path: Path, file: str, old: str, new: str, said: str
 ) -> None:
@@ -213,8 +223,12 @@ typed = st.lists(
 
 
 @settings(max_examples=sampled(8, 25), deadline=None)
-@given(looks=typed, start=st.integers(1_400_000_000_000, 2_000_000_000_000), order=st.randoms(use_true_random=False),
-       note=whole.texts)  # fmt: skip
+@given(
+    looks=typed,
+    start=st.integers(1_400_000_000_000, 2_000_000_000_000),
+    order=st.randoms(use_true_random=False),
+    note=whole.texts,
+)
 def test_visits_written_by_hand_arrive(
     tmp_path_factory: pytest.TempPathFactory,
     looks: list[dict[str, tuple[Any, bool]]],
@@ -232,12 +246,17 @@ def test_visits_written_by_hand_arrive(
             readings.append([f"v{n}", reading, "lid", said, "expected" if expected else "read"])
     order.shuffle(readings)
     folder = tmp_path_factory.mktemp("v")
-    tables(folder, {
-        "house": "name,zone\nH,America/New_York\n", "keepers": "keeper\nFerrow\n", "places": "bay,shelf,slot\nA,1,1\n",
-        "enclosures": "code,number,stage,place\nT1,1,holding,A1-1\n",
-        "visits": csv_text(["visit", "at", "keeper", "enclosure", "seq", "note"], visits),
-        "readings": csv_text(["visit", "reading", "depth", "value", "how"], readings),
-    })  # fmt: skip
+    tables(
+        folder,
+        {
+            "house": "name,zone\nH,America/New_York\n",
+            "keepers": "keeper\nFerrow\n",
+            "places": "bay,shelf,slot\nA,1,1\n",
+            "enclosures": "code,number,stage,place\nT1,1,holding,A1-1\n",
+            "visits": csv_text(["visit", "at", "keeper", "enclosure", "seq", "note"], visits),
+            "readings": csv_text(["visit", "reading", "depth", "value", "how"], readings),
+        },
+    )
     with create(folder / "a.book", House("", "UTC")) as book:
         load_folder(folder, book, VOCABULARY)
         assert not any(load_folder(folder, book, VOCABULARY).added.values())

@@ -39,9 +39,30 @@ from rounds.store.snapshot import HouseRow
 
 texts = st.one_of(
     st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=10),
-    st.sampled_from(["=1+1", "'=x", "''-", "-5", "@a", "\tb", "\rc", "+", "'", '"', "a,b", 'say "no"', "two\nlines", " blank ",
-                     "[bold]x", "\x1b[31m", "\u202eabc", "none", "yes"]),
-)  # fmt: skip
+    st.sampled_from(
+        [
+            "=1+1",
+            "'=x",
+            "''-",
+            "-5",
+            "@a",
+            "\tb",
+            "\rc",
+            "+",
+            "'",
+            '"',
+            "a,b",
+            'say "no"',
+            "two\nlines",
+            " blank ",
+            "[bold]x",
+            "\x1b[31m",
+            "\u202eabc",
+            "none",
+            "yes",
+        ]
+    ),
+)
 names = texts.filter(lambda t: bool(t) and t == t.strip() and "/" not in t)
 days = st.integers(date(2001, 1, 1).toordinal(), date(2040, 1, 1).toordinal())
 words = st.sampled_from(
@@ -50,17 +71,25 @@ words = st.sampled_from(
 spans = st.one_of(
     st.none(),
     st.builds(lambda a, n, w: Span(a, a + n, w), days, st.integers(0, 90), words),
-    st.builds(lambda a: Span(FIRST, a), days), st.builds(lambda a: Span(a, LAST), days),
-    st.sampled_from(["spring 2026", "2026-01-05", "5 March 2026", "unknown", "between 2025-01-01 and 2025-02-01"]).map(parse),
-)  # fmt: skip
+    st.builds(lambda a: Span(FIRST, a), days),
+    st.builds(lambda a: Span(a, LAST), days),
+    st.sampled_from(
+        ["spring 2026", "2026-01-05", "5 March 2026", "unknown", "between 2025-01-01 and 2025-02-01"]
+    ).map(parse),
+)
 numbers = st.one_of(st.none(), st.floats(0.001, 900, allow_nan=False), st.integers(1, 900).map(float))
 
 _BY_NAME: dict[str, st.SearchStrategy[Any]] = {
-    "stage": st.sampled_from(STAGES), "forbids": st.sampled_from(["dig", "open move", "dig open move wet"]),
-    "bay": st.sampled_from("ABZ"), "shelf": st.integers(1, 9), "slot": st.integers(1, 20),
-    "state": st.just("alive"), "instar": st.sampled_from(["", "eggs", "L1", "L3"]), "litres": numbers,
+    "stage": st.sampled_from(STAGES),
+    "forbids": st.sampled_from(["dig", "open move", "dig open move wet"]),
+    "bay": st.sampled_from("ABZ"),
+    "shelf": st.integers(1, 9),
+    "slot": st.integers(1, 20),
+    "state": st.just("alive"),
+    "instar": st.sampled_from(["", "eggs", "L1", "L3"]),
+    "litres": numbers,
     "sex": st.just("unknown"),
-}  # fmt: skip
+}
 _LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")
 
 
@@ -90,9 +119,15 @@ def _cell(draw: st.DrawFn, table: type[Record], c: Column, made: dict[str, dict[
             if needed(table, c) or c.default is None
             else texts
         )
-    return draw({
-        "whole": st.integers(0, 999), "number": numbers, "yesno": st.booleans(), "day": st.one_of(st.none(), days), "span": spans,
-    }[c.type])  # fmt: skip
+    return draw(
+        {
+            "whole": st.integers(0, 999),
+            "number": numbers,
+            "yesno": st.booleans(),
+            "day": st.one_of(st.none(), days),
+            "span": spans,
+        }[c.type]
+    )
 
 
 @st.composite
@@ -152,8 +187,12 @@ def _kept(table: type[Record], row: dict[str, Any], n: int, rows: dict[Any, dict
     return True
 
 
-values = {"eaten": st.integers(0, 9), "heat": st.integers(0, 450).map(lambda n: n / 10),
-          "damp": st.sampled_from(["dry", "right", "wet"]), "shut": st.booleans()}  # fmt: skip
+values = {
+    "eaten": st.integers(0, 9),
+    "heat": st.integers(0, 450).map(lambda n: n / 10),
+    "damp": st.sampled_from(["dry", "right", "wet"]),
+    "shut": st.booleans(),
+}
 confirmed = st.fixed_dictionaries(
     {},
     optional={
@@ -163,10 +202,12 @@ confirmed = st.fixed_dictionaries(
     },
 )
 looks = st.lists(
-    st.fixed_dictionaries({"note": texts, "skip": st.sampled_from(["", "", "leave"]), "sure": st.one_of(st.none(), confirmed)},
-                          optional=values),
+    st.fixed_dictionaries(
+        {"note": texts, "skip": st.sampled_from(["", "", "leave"]), "sure": st.one_of(st.none(), confirmed)},
+        optional=values,
+    ),
     max_size=5,
-)  # fmt: skip
+)
 
 
 def make(
@@ -233,38 +274,50 @@ def _record(book: Book, name: str, code: int, typed: dict[str, str]) -> None:
 
 recorded = st.lists(
     st.one_of(
-        st.tuples(st.just("look-again"), st.integers(0, 9), st.fixed_dictionaries({"about": st.just("x"), "because": names, "in": st.just("+3")})),
-        st.tuples(st.just("stage"), st.integers(0, 9), st.fixed_dictionaries({"stage": st.sampled_from(STAGES), "on": st.just("January 2026")})),
-        st.tuples(st.just("lock"), st.integers(0, 9), st.just({"forbids": "dig,wet", "reason": "=x", "until": "before 2026-05-01"})),
+        st.tuples(
+            st.just("look-again"),
+            st.integers(0, 9),
+            st.fixed_dictionaries({"about": st.just("x"), "because": names, "in": st.just("+3")}),
+        ),
+        st.tuples(
+            st.just("stage"),
+            st.integers(0, 9),
+            st.fixed_dictionaries({"stage": st.sampled_from(STAGES), "on": st.just("January 2026")}),
+        ),
+        st.tuples(
+            st.just("lock"),
+            st.integers(0, 9),
+            st.just({"forbids": "dig,wet", "reason": "=x", "until": "before 2026-05-01"}),
+        ),
     ),
     max_size=4,
-)  # fmt: skip
+)
 
 _NAMED = {
     "round": "SELECT r.uid, k.name, r.day, r.name, r.zone, r.bays, r.opened_ms, r.closed_ms, r.fingerprint, e.code, r.source"
-             ' FROM "round" r JOIN keeper k ON k.id = r.keeper LEFT JOIN enclosure e ON e.id = r.at_enclosure ORDER BY r.uid',
+    ' FROM "round" r JOIN keeper k ON k.id = r.keeper LEFT JOIN enclosure e ON e.id = r.at_enclosure ORDER BY r.uid',
     "visit": "SELECT v.uid, e.code, r.uid, v.seq, v.at_ms, p.bay, p.shelf, p.slot FROM visit v JOIN enclosure e ON e.id ="
-             ' v.enclosure JOIN "round" r ON r.id = v.round LEFT JOIN place p ON p.id = v.place ORDER BY v.uid',
+    ' v.enclosure JOIN "round" r ON r.id = v.round LEFT JOIN place p ON p.id = v.place ORDER BY v.uid',
     "cell": "SELECT v.uid, c.reading, c.depth, c.number, c.text FROM cell c JOIN visit v ON v.id = c.visit"
-            " WHERE c.number IS NOT NULL OR c.text IS NOT NULL ORDER BY 1, 2",
+    " WHERE c.number IS NOT NULL OR c.text IS NOT NULL ORDER BY 1, 2",
     "change": "SELECT v.uid, k.reading, k.depth, c.old, c.new, c.at_ms, w.name, c.why FROM change c JOIN visit v ON v.id = c.visit"
-              " JOIN kind k ON k.id = c.kind LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
+    " JOIN kind k ON k.id = c.kind LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
     "flag": "SELECT v.uid, f.rule, f.day, f.level, f.reason, f.todo, f.withheld, f.stands, f.fingerprint FROM flag f"
-            " JOIN visit v ON v.id = f.visit ORDER BY 1, 2",
+    " JOIN visit v ON v.id = f.visit ORDER BY 1, 2",
     "action": "SELECT a.uid, e.code, a.rule, a.level, a.reason, a.todo, a.opened, v.uid, a.state, a.until, a.why, a.cause_gone,"
-              " a.withheld, a.closed FROM action a JOIN enclosure e ON e.id = a.enclosure LEFT JOIN visit v ON v.id ="
-              " a.opened_visit ORDER BY a.id",
+    " a.withheld, a.closed FROM action a JOIN enclosure e ON e.id = a.enclosure LEFT JOIN visit v ON v.id ="
+    " a.opened_visit ORDER BY a.id",
     "action_change": "SELECT a.uid, v.uid, c.at_ms, w.name, c.state FROM action_change c JOIN action a ON a.id = c.action"
-                     " LEFT JOIN visit v ON v.id = c.visit LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
+    " LEFT JOIN visit v ON v.id = c.visit LEFT JOIN keeper w ON w.id = c.keeper ORDER BY c.id",
     "step": 'SELECT r.uid, s.seq, s.subject, s.kind, s.depth, s.before, s.undone FROM step s JOIN "round" r ON r.id = s.round'
-            " ORDER BY 1, 2, 3, 4",
+    " ORDER BY 1, 2, 3, 4",
     "not_seen": 'SELECT r.uid, e.code FROM not_seen n JOIN "round" r ON r.id = n.round JOIN enclosure e ON e.id = n.enclosure'
-                " ORDER BY 1, 2",
+    " ORDER BY 1, 2",
     "act": "SELECT a.uid, a.name, a.subject_table, a.subject, a.given, a.day, a.at_ms, k.name, a.sure, u.uid FROM act a"
-           " LEFT JOIN keeper k ON k.id = a.keeper LEFT JOIN act u ON u.id = a.undone_by ORDER BY a.id",
+    " LEFT JOIN keeper k ON k.id = a.keeper LEFT JOIN act u ON u.id = a.undone_by ORDER BY a.id",
     "act_change": 'SELECT a.uid, c.seq, c."table", c."row", c."column", c.before, c.after FROM act_change c'
-                  " JOIN act a ON a.id = c.act ORDER BY 1, 2",
-}  # fmt: skip
+    " JOIN act a ON a.id = c.act ORDER BY 1, 2",
+}
 _OF_THE_FILE = ("meta", "schema_step", "kind", "phrase", "remark", "reading")
 
 

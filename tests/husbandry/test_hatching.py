@@ -43,7 +43,7 @@ def within(low: int, high: int) -> Span:
         ("L1", on(40), None, TIMES, Span(FIRST, DAY0 + 40)),  # nobody knows since when
         ("L1", within(38, 42), within(-2, 2), TIMES, within(10, 42)),  # vague days make vague spans
     ],
-)  # fmt: skip
+)
 def test_the_rule(found: str, made: Span, since: Span | None, times: Times | None, span: Span) -> None:
     assert hatch(found, made, since, times) == Hatch(span)
 

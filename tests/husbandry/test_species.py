@@ -208,7 +208,7 @@ def test_every_slip_is_told_at_once_with_place_and_nearest_name() -> None:
         "`moisture`, laying: the field `is` is missing.",
         "`active_days`: the field `range` is missing.",
         "`active_days`: the field `source` is missing.",
-    ]  # fmt: skip
+    ]
     text = "\n".join(found)
     assert [w for w in wanted if w not in text] == []
     assert len(found) == len(wanted)

@@ -46,17 +46,25 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
         (lambda d: d.set(PairingMale.male, 1, A2), "would be female"),
         (lambda d: d.set(Brood.at_least, LOCH, False), ""),
         (lambda d: d.set(Brood.unsexed, LOCH, 40), ""),
-        (lambda d: [d.set(Content.unsexed, content.id, -1) for content in list(d.ledger.rows(Content))[-1:]], "fewer than none"),
+        (
+            lambda d: [
+                d.set(Content.unsexed, content.id, -1) for content in list(d.ledger.rows(Content))[-1:]
+            ],
+            "fewer than none",
+        ),
         (lambda d: d.set(Place.void, 1, True), "was taken back"),
         (lambda d: d.set(Animal.born, A1, Span(10, 9)), "run backwards"),
         (lambda d: d.set(Content.until, 1, span("2025-01-01")), "end before it began"),
         (lambda d: d.add(Trial(name="TR", opened=100, stops=99)), "trial TR would end before it began"),
-        (lambda d: d.add(Trial(name="TR", opened=100, stops=120, closed=99)), "trial TR would be closed before it began"),
+        (
+            lambda d: d.add(Trial(name="TR", opened=100, stops=120, closed=99)),
+            "trial TR would be closed before it began",
+        ),
         (lambda d: d.add(Trial(name="TR", opened=100, stops=100, closed=100)), ""),
         (lambda d: _seat(d, A2), "UMBER/2 would be in a trial with the pairing of another"),
         (lambda d: _seat(d, A4), ""),
     ],
-)  # fmt: skip
+)
 def test_unsound_books_are_told(change: Callable[[Draft], object], said: str) -> None:
     assert faults(BOOKS) == []
     found = _with(change)

@@ -79,9 +79,14 @@ def test_a_female_that_shared_a_box_with_a_grown_male_is_open(sibs: Ledger) -> N
     d = Draft(sibs)
     male = ref(d.ledger, "animal", "SORREL/1")
     d.add(
-        Content(enclosure=ref(d.ledger, "enclosure", "T-12"), animal=male, line=ref(d.ledger, "line", "SORREL"),
-        since=span("2026-05-02"), until=span("2026-05-09"),
-    ))  # fmt: skip
+        Content(
+            enclosure=ref(d.ledger, "enclosure", "T-12"),
+            animal=male,
+            line=ref(d.ledger, "line", "SORREL"),
+            since=span("2026-05-02"),
+            until=span("2026-05-09"),
+        )
+    )
     female = ref(d.ledger, "animal", "SORREL/2")
     known = past(d.ledger, female, frozenset(), span("2026-06-01"))
     assert (known.unmated, known.why) == (False, "she was in one enclosure with SORREL/1")

@@ -79,9 +79,10 @@ def test_what_is_carried_is_added_up_over_the_house() -> None:
 
 def test_spans_are_added_up_and_what_is_not_known_is_said() -> None:
     needs = {
-        1: [Need("substrate", 4, 6, "beech", "felt")], 2: [Need("substrate", 0, 8.04, "beech")],
+        1: [Need("substrate", 4, 6, "beech", "felt")],
+        2: [Need("substrate", 0, 8.04, "beech")],
         3: [Need("substrate", 0, None, "beech", "nobody knows"), Need("tubs", 0, None)],
-    }  # fmt: skip
+    }
     beech, tubs = carried([box(1), box(2), box(3)], {}, needs)
     assert (beech.amount, beech.most, beech.codes, beech.unknown) == (
         4,
@@ -108,11 +109,13 @@ def test_a_mix_is_not_added_to_another_and_exact_amounts_widen_no_span() -> None
 @pytest.mark.parametrize(
     ("low", "high", "words"),
     [
-        (1, 1, "1 litre of fresh substrate"), (2, 2, "2 litres of fresh substrate"),
-        (0, 0.134, "up to 0.13 litres of fresh substrate"), (23.87, 35.8, "24 to 36 litres of fresh substrate"),
+        (1, 1, "1 litre of fresh substrate"),
+        (2, 2, "2 litres of fresh substrate"),
+        (0, 0.134, "up to 0.13 litres of fresh substrate"),
+        (23.87, 35.8, "24 to 36 litres of fresh substrate"),
         (10.1, 10.4, "about 10 litres of fresh substrate"),
     ],
-)  # fmt: skip
+)
 def test_an_amount_is_said_as_closely_as_it_is_known(low: float, high: float, words: str) -> None:
     (carry,) = carried([box(1)], {}, {1: [Need("substrate", low, high)]})
     assert carry_words(carry) == f"{words} for TL-001"

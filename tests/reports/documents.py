@@ -30,10 +30,16 @@ EVERY_TYPE = (
     ReportColumn("why", "why", "text", "Its reasons", many=True),
     ReportColumn("told", "", "mapping", "What was typed"),
     ReportColumn(
-        "clause", "", "object", "One clause",
-        of=(ReportColumn("text", "", "text", "Its words"), ReportColumn("depth", "", "whole", "How deep it is nested")),
+        "clause",
+        "",
+        "object",
+        "One clause",
+        of=(
+            ReportColumn("text", "", "text", "Its words"),
+            ReportColumn("depth", "", "whole", "How deep it is nested"),
+        ),
     ),
-)  # fmt: skip
+)
 LISTING = listing_kind("boxes", "Boxes of the house", "A box a row", EVERY_TYPE)
 
 SUMMARY = kind(
@@ -76,22 +82,69 @@ VERDICT = kind(
         ReportColumn("b", "B per gamete", "object", "Lethal equivalents", of=RANGE),
         ReportColumn("notes", "note", "text", "What to mind", many=True),
         ReportColumn(
-            "dropped", "dropped out", "object", "Broods left out", many=True,
-            of=(ReportColumn("female", "", "text", "Her name"), ReportColumn("why", "", "text", "The reason")),
+            "dropped",
+            "dropped out",
+            "object",
+            "Broods left out",
+            many=True,
+            of=(
+                ReportColumn("female", "", "text", "Her name"),
+                ReportColumn("why", "", "text", "The reason"),
+            ),
         ),
     ),
-)  # fmt: skip
+)
 
 HOSTILE = st.one_of(
     st.text(st.characters(codec=None), max_size=30),
     st.sampled_from(
-        ["<script>alert(1)</script>", "|", "a|b", "[x](http://y)", "[x]: y", "# head", "=1+1", "@cmd", "-1", "'=x",
-         "\x1b[2J", "\u202eabc", "</td>", "`x`", "&amp;", "<img src=x>", "*b*", "_b_", "a_b_c", "__x__", "~~s~~",
-         "two\nlines", "a\rb", "tab\there", "1. one", "- item", "> said", "---", "===", "\\", "\\|", "<a@b.c>",
-         "![x](y)", "[ ] todo", "```", "カブトムシの幼虫", "漢字 and words", "e\u0301", "\ud800", "+", "title #", "x\\"]
+        [
+            "<script>alert(1)</script>",
+            "|",
+            "a|b",
+            "[x](http://y)",
+            "[x]: y",
+            "# head",
+            "=1+1",
+            "@cmd",
+            "-1",
+            "'=x",
+            "\x1b[2J",
+            "\u202eabc",
+            "</td>",
+            "`x`",
+            "&amp;",
+            "<img src=x>",
+            "*b*",
+            "_b_",
+            "a_b_c",
+            "__x__",
+            "~~s~~",
+            "two\nlines",
+            "a\rb",
+            "tab\there",
+            "1. one",
+            "- item",
+            "> said",
+            "---",
+            "===",
+            "\\",
+            "\\|",
+            "<a@b.c>",
+            "![x](y)",
+            "[ ] todo",
+            "```",
+            "カブトムシの幼虫",
+            "漢字 and words",
+            "e\u0301",
+            "\ud800",
+            "+",
+            "title #",
+            "x\\",
+        ]
     ),
     st.text(st.sampled_from("ab *_[]()<>#`~|\\!&;:.-+=1漢\n"), max_size=24),
-)  # fmt: skip
+)
 DAYS = st.integers(date(1980, 1, 1).toordinal(), date(2120, 1, 1).toordinal())
 NUMBERS = st.one_of(st.integers(-(10**12), 10**12), st.floats())
 
@@ -140,7 +193,12 @@ def verdicts() -> st.SearchStrategy[ReportDocument]:
 
 def days() -> st.SearchStrategy[ReportDocument]:
     """Documents of two tables."""
-    parts = st.tuples(*(st.builds(lambda r, t=t: Report(t.name, t.columns, r, name=t.name), rows(t.columns)) for t in SUMMARY.tables))  # fmt: skip
+    parts = st.tuples(
+        *(
+            st.builds(lambda r, t=t: Report(t.name, t.columns, r, name=t.name), rows(t.columns))
+            for t in SUMMARY.tables
+        )
+    )
     return st.builds(lambda p: document(SUMMARY, "A day", *p), parts)
 
 
@@ -152,4 +210,8 @@ def simple(
     columns: tuple[ReportColumn, ...], *cells: tuple[Any, ...], of: ReportKind | None = None, title: str = ""
 ) -> ReportDocument:
     """A listing of these rows."""
-    return document(of or listing_kind("simple", "Simple", "A row", columns), title, Report("", columns, [ReportRow(c) for c in cells]))  # fmt: skip
+    return document(
+        of or listing_kind("simple", "Simple", "A row", columns),
+        title,
+        Report("", columns, [ReportRow(c) for c in cells]),
+    )

@@ -43,7 +43,11 @@ def test_the_csv_module_reads_back_every_cell(made: ReportDocument) -> None:
         for at, (column, cell) in enumerate(zip(columns, cells, strict=True)):
             value = row.cells[at]
             if column.type == "number":
-                assert (math.isnan(value) or math.isinf(value) if cell == "" else float(cell) == value) if value is not None else cell == ""  # fmt: skip
+                assert (
+                    (math.isnan(value) or math.isinf(value) if cell == "" else float(cell) == value)
+                    if value is not None
+                    else cell == ""
+                )
             elif column.type == "whole":
                 assert cell == ("" if value is None else str(value))
             else:
@@ -84,10 +88,11 @@ def test_numbers_keep_their_full_precision(value: float) -> None:
 def test_several_tables_become_one_with_the_name_of_the_part_in_front() -> None:
     action, carry = SUMMARY.tables
     made = document(
-        SUMMARY, "",
+        SUMMARY,
+        "",
         Report("Needs action", action.columns, [ReportRow(("T-01", "now", "=wet"))], name="action"),
         Report("To carry", carry.columns, [ReportRow(("cups", 2.5, None))], name="carry"),
-    )  # fmt: skip
+    )
     assert read(as_csv(made)) == [
         ["part", "enclosure", "level", "reason", "what", "amount"],
         ["action", "T-01", "now", "'=wet", "", ""],
@@ -118,9 +123,14 @@ def test_a_kind_may_say_which_table_its_csv_is() -> None:
     )
     chances = ReportTable("chances", (ReportColumn("b", "B", "number", "A cost"),), "A cost a row")
     plan = kind(
-        "plan", "A plan", "A plan", layout, chances,
-        fields=(ReportColumn("eggs", "eggs", "whole", "Eggs each"),), csv="layout",
-    )  # fmt: skip
+        "plan",
+        "A plan",
+        "A plan",
+        layout,
+        chances,
+        fields=(ReportColumn("eggs", "eggs", "whole", "Eggs each"),),
+        csv="layout",
+    )
     made = document(
         plan, "", Report("", layout.columns, [ReportRow(("C1-1",))], name="layout"), result={"eggs": 40}
     )
@@ -138,7 +148,16 @@ def test_several_reports_of_one_table_are_one_table() -> None:
 
 
 def test_a_result_may_be_one_row() -> None:
-    of = kind("act", "An act", "An act", fields=(ReportColumn("act", "", "whole", "Its number"), ReportColumn("given", "", "mapping", "What was typed")), csv=ONE_ROW)  # fmt: skip
+    of = kind(
+        "act",
+        "An act",
+        "An act",
+        fields=(
+            ReportColumn("act", "", "whole", "Its number"),
+            ReportColumn("given", "", "mapping", "What was typed"),
+        ),
+        csv=ONE_ROW,
+    )
     assert (
         as_csv(document(of, "", result={"act": 3, "given": {"to": "B3 2"}})) == "act,given\r\n3,to='B3 2'\r\n"
     )

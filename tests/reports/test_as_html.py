@@ -25,8 +25,28 @@ from tests.sampled import sampled
 
 TEXT = ReportColumn("a", "a", "text", "A text")
 NUMBER = ReportColumn("n", "n", "whole", "A number")
-OURS = {"html", "head", "meta", "title", "style", "body", "h1", "h2", "h3", "h4", "p", "pre", "table", "thead",
-        "tbody", "tr", "th", "td", "ul", "li"}  # fmt: skip
+OURS = {
+    "html",
+    "head",
+    "meta",
+    "title",
+    "style",
+    "body",
+    "h1",
+    "h2",
+    "h3",
+    "h4",
+    "p",
+    "pre",
+    "table",
+    "thead",
+    "tbody",
+    "tr",
+    "th",
+    "td",
+    "ul",
+    "li",
+}
 
 
 class Seen(HTMLParser):
@@ -57,7 +77,9 @@ def test_the_texts_are_there_and_no_element_of_them(one: str, other: str) -> Non
         columns = (TEXT,)
         of = listing_kind("texts", "Texts", "A text a row", columns)
         rows = [ReportRow((cell,), under=(title or "x",))]
-        return document(of, title or "x", Report(title or "x", columns, rows), TextBlock("", (cell,)), said=(cell or "x",))  # fmt: skip
+        return document(
+            of, title or "x", Report(title or "x", columns, rows), TextBlock("", (cell,)), said=(cell or "x",)
+        )
 
     seen, plain = Seen(as_html(made(one, other))), Seen(as_html(made("x", "y")))
     assert seen.tags == plain.tags
@@ -87,7 +109,9 @@ def test_numbers_stand_at_the_right_and_lists_hold_what_is_below() -> None:
     of = listing_kind("list", "List", "A text a row", columns)
     listed = as_html(listing(of, [ReportRow(("x",), "line", ("below",), ("Head",))]))
     assert "<h2>Head</h2>\n<ul>\n<li>line<ul><li>below</li></ul></li>\n</ul>" in listed
-    assert "<p>nothing</p>" in as_html(listing(of, [], title="T", empty="")) or "nothing" not in as_html(listing(of, []))  # fmt: skip
+    assert "<p>nothing</p>" in as_html(listing(of, [], title="T", empty="")) or "nothing" not in as_html(
+        listing(of, [])
+    )
 
 
 @settings(max_examples=sampled(40, 200))

@@ -44,10 +44,20 @@ def row(**changed: Any) -> dict[str, Any]:
 @pytest.mark.parametrize(
     "wrong",
     [
-        {"code": None}, {"grams": "9"}, {"count": 1.5}, {"seen": "28 Feb"}, {"seen": "2026-02-30"}, {"window": "2026-02-28"},
-        {"certain": "yes"}, {"state": "resting"}, {"why": None}, {"told": "a=b"}, {"clause": {"text": "x"}}, {"more": 1},
+        {"code": None},
+        {"grams": "9"},
+        {"count": 1.5},
+        {"seen": "28 Feb"},
+        {"seen": "2026-02-30"},
+        {"window": "2026-02-28"},
+        {"certain": "yes"},
+        {"state": "resting"},
+        {"why": None},
+        {"told": "a=b"},
+        {"clause": {"text": "x"}},
+        {"more": 1},
     ],
-)  # fmt: skip
+)
 def test_the_schema_refuses_what_is_not_so(wrong: dict[str, Any]) -> None:
     """The control: without the change the object is fine."""
     checker = CHECKERS["boxes"]
@@ -73,8 +83,14 @@ def test_an_object_with_kind_version_fields_and_tables() -> None:
     full = ReportRow(("T-01", 0.1 + 0.2, 3, day, None, True, "alive", ["wet"], {"to": "B3-2"}, None))
     (found,) = json.loads(as_json(document(LISTING, "", Report("", EVERY_TYPE, [full]))))["rows"]
     assert found == row(
-        grams=0.30000000000000004, count=3, seen="2026-02-28", certain=True, state="alive", why=["wet"], told={"to": "B3-2"}
-    )  # fmt: skip
+        grams=0.30000000000000004,
+        count=3,
+        seen="2026-02-28",
+        certain=True,
+        state="alive",
+        why=["wet"],
+        told={"to": "B3-2"},
+    )
 
 
 def test_nothing_is_lost_and_nothing_steers() -> None:

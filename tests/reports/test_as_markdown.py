@@ -62,8 +62,13 @@ def test_a_sentence_and_a_title_hold_the_text_and_no_markup_of_it(text: str) -> 
     made = document(KIND, "Title", Report(text, (TEXT, OTHER), [], said=(text,)), said=(text,))
     shown = clean(text, 4000).strip()
     seen = [(kind, words.strip(), markup) for kind, words, markup in found(as_markdown(made))]
-    expected = [("heading_open", "Title", ""), ("paragraph_open", shown, ""), ("heading_open", shown, ""),
-                ("paragraph_open", shown, ""), ("paragraph_open", "nothing", "")]  # fmt: skip
+    expected = [
+        ("heading_open", "Title", ""),
+        ("paragraph_open", shown, ""),
+        ("heading_open", shown, ""),
+        ("paragraph_open", shown, ""),
+        ("paragraph_open", "nothing", ""),
+    ]
     assert [s for s in seen if s[1].strip()] == [e for e in expected if e[1].strip()]
 
 
@@ -74,7 +79,9 @@ def test_a_list_holds_the_texts_and_no_markup_of_them(line: str, below: str) -> 
     of = listing_kind("list", "List", "A text a row", columns)
     made = document(of, "T", Report("", columns, [ReportRow(("x",), line, (below,))]))
     shown = [clean(t, 4000).strip() for t in (line, below)]
-    assert [(w.strip(), m) for k, w, m in found(as_markdown(made)) if k == "paragraph_open"] == [(s, "") for s in shown]  # fmt: skip
+    assert [(w.strip(), m) for k, w, m in found(as_markdown(made)) if k == "paragraph_open"] == [
+        (s, "") for s in shown
+    ]
 
 
 def test_the_reader_would_find_markup() -> None:
@@ -84,9 +91,19 @@ def test_the_reader_would_find_markup() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["Draw the water off at a corner; wedge the box aslant.", "TL-014 (B3-1), 2.5 g!", "day_shift + 3 - 1 = x", "a < b > c & d",
-     "F 0.125 {low}", "#12 at 5 * 3", "about ~5 days", "[lab] box", "it's 50% + more", "¼ cup – sour"],
-)  # fmt: skip
+    [
+        "Draw the water off at a corner; wedge the box aslant.",
+        "TL-014 (B3-1), 2.5 g!",
+        "day_shift + 3 - 1 = x",
+        "a < b > c & d",
+        "F 0.125 {low}",
+        "#12 at 5 * 3",
+        "about ~5 days",
+        "[lab] box",
+        "it's 50% + more",
+        "¼ cup – sour",
+    ],
+)
 def test_harmless_signs_are_left_as_they_are(text: str) -> None:
     assert escaped(text) == text
     assert escaped_line(text) == text
@@ -95,10 +112,17 @@ def test_harmless_signs_are_left_as_they_are(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "out"),
     [
-        ("*b*", "\\*b\\*"), ("a_b", "a_b"), ("_b_", "\\_b\\_"), ("`x`", "\\`x\\`"), ("[x](y)", "[x\\](y)"), ("<b>", "\\<b>"),
-        ("&amp;", "\\&amp;"), ("a\\b", "a\\\\b"), ("~~s~~", "\\~\\~s\\~\\~"),
+        ("*b*", "\\*b\\*"),
+        ("a_b", "a_b"),
+        ("_b_", "\\_b\\_"),
+        ("`x`", "\\`x\\`"),
+        ("[x](y)", "[x\\](y)"),
+        ("<b>", "\\<b>"),
+        ("&amp;", "\\&amp;"),
+        ("a\\b", "a\\\\b"),
+        ("~~s~~", "\\~\\~s\\~\\~"),
     ],
-)  # fmt: skip
+)
 def test_signs_that_would_be_markup_are_escaped(text: str, out: str) -> None:
     assert escaped(text) == out
 

@@ -69,7 +69,9 @@ def test_rows_that_read_as_sentences_stand_under_their_headings() -> None:
         ReportRow(("b", 1.0, None), "B3-2  TL-015  weigh in", (), ("This week: 2", "Mon 2 Mar 2026")),
         ReportRow(("c", 1.0, None), "C1-1  TL-020  weigh in", (), ("This week: 2", "Tue 3 Mar 2026")),
     ]
-    made = document(KIND, "Sat 28 Feb 2026: 3 due", Report("", (NAME, GRAMS, NOTE), rows, notes=("and 14 more later",)))  # fmt: skip
+    made = document(
+        KIND, "Sat 28 Feb 2026: 3 due", Report("", (NAME, GRAMS, NOTE), rows, notes=("and 14 more later",))
+    )
     assert as_text(made) == (
         "Sat 28 Feb 2026: 3 due\n"
         "\n"
@@ -95,7 +97,9 @@ def test_a_table_may_have_headings_too() -> None:
 
 def test_empty_reports_are_left_out_unless_they_say_something() -> None:
     columns = (NAME, GRAMS, NOTE)
-    said = document(KIND, "Day", Report("Left out", columns, []), Report("Needs action", columns, [], empty="nothing"))  # fmt: skip
+    said = document(
+        KIND, "Day", Report("Left out", columns, []), Report("Needs action", columns, [], empty="nothing")
+    )
     assert as_text(said) == "Day\n\nNeeds action\n  nothing\n"
     assert as_text(listing(KIND, [])) == ""
 
@@ -146,7 +150,14 @@ def test_lines_are_broken_between_pieces_and_lose_none(text: str, width: int, in
 
 
 @settings(max_examples=sampled(100, 400))
-@given(st.lists(st.lists(st.text("ab-", min_size=1, max_size=8), min_size=1, max_size=12).map(" ".join), min_size=1, max_size=5), st.integers(12, 60))  # fmt: skip
+@given(
+    st.lists(
+        st.lists(st.text("ab-", min_size=1, max_size=8), min_size=1, max_size=12).map(" ".join),
+        min_size=1,
+        max_size=5,
+    ),
+    st.integers(12, 60),
+)
 def test_no_word_is_broken_when_the_column_fits(notes: list[str], width: int) -> None:
     columns = (ReportColumn("note", "note", "text", "A note"), ReportColumn("n", "n", "whole", "A number"))
     out = as_text(simple(columns, *((note, 7) for note in notes)), width)
@@ -164,5 +175,7 @@ def test_no_word_is_broken_when_the_column_fits(notes: list[str], width: int) ->
         ("UMBER/3 幼虫", ["UMBER/3", "幼", "虫"]),
     ],
 )
-def test_a_line_may_break_between_two_ideographs_but_not_before_punctuation(text: str, parts: list[str]) -> None:  # fmt: skip
+def test_a_line_may_break_between_two_ideographs_but_not_before_punctuation(
+    text: str, parts: list[str]
+) -> None:
     assert [piece for piece, _ in pieces(text)] == parts

@@ -114,24 +114,54 @@ def test_a_value_that_does_not_fit_its_column_is_refused(column: ReportColumn, v
 @pytest.mark.parametrize(
     ("column", "value", "data", "plain", "read"),
     [
-        (ReportColumn("x", "x", "number", places=2), 0.1 + 0.2, 0.30000000000000004, "0.30000000000000004", "0.30"),
+        (
+            ReportColumn("x", "x", "number", places=2),
+            0.1 + 0.2,
+            0.30000000000000004,
+            "0.30000000000000004",
+            "0.30",
+        ),
         (ReportColumn("x", "x", "number"), 12.5, 12.5, "12.5", "12.5"),
         (ReportColumn("x", "x", "number"), float("inf"), None, "", "inf"),
         (ReportColumn("x", "x", "whole"), 10**15, 10**15, "1000000000000000", "1000000000000000"),
         (ReportColumn("x", "x", "day"), 739_675, "2026-02-28", "2026-02-28", "28 Feb 2026"),
         (ReportColumn("x", "x", "day"), 1, None, "", ""),
-        (ReportColumn("x", "x", "span"), DaySpan(739_675, 739_680), "2026-02-28/2026-03-05", "2026-02-28/2026-03-05", "28 Feb to 5 Mar"),
-        (ReportColumn("x", "x", "span"), DaySpan(None, 739_680), "../2026-03-05", "../2026-03-05", "by 5 Mar"),
-        (ReportColumn("x", "x", "span"), DaySpan(739_675, None), "2026-02-28/..", "2026-02-28/..", "from 28 Feb"),
+        (
+            ReportColumn("x", "x", "span"),
+            DaySpan(739_675, 739_680),
+            "2026-02-28/2026-03-05",
+            "2026-02-28/2026-03-05",
+            "28 Feb to 5 Mar",
+        ),
+        (
+            ReportColumn("x", "x", "span"),
+            DaySpan(None, 739_680),
+            "../2026-03-05",
+            "../2026-03-05",
+            "by 5 Mar",
+        ),
+        (
+            ReportColumn("x", "x", "span"),
+            DaySpan(739_675, None),
+            "2026-02-28/..",
+            "2026-02-28/..",
+            "from 28 Feb",
+        ),
         (ReportColumn("x", "x", "yesno"), True, True, "yes", "yes"),
         (ReportColumn("x", "x", "text", many=True), ["a", "b"], ["a", "b"], "a; b", "a; b"),
         (ReportColumn("x", "x", "text", many=True), None, [], "", ""),
         (ReportColumn("x", "x", "text", many=True, joined=" "), ["/", "1"], ["/", "1"], "/ 1", "/ 1"),
-        (ReportColumn("x", "x", "mapping"), {"to": "B3 2", "n": 2}, {"to": "B3 2", "n": 2}, "to='B3 2' n=2", "to='B3 2' n=2"),
+        (
+            ReportColumn("x", "x", "mapping"),
+            {"to": "B3 2", "n": 2},
+            {"to": "B3 2", "n": 2},
+            "to='B3 2' n=2",
+            "to='B3 2' n=2",
+        ),
         (ReportColumn("x", "x", "text"), "two\nlines\x1b", "two\nlines\x1b", "two lines", "two lines"),
         (ReportColumn("x", "x", "text"), None, None, "", ""),
     ],
-)  # fmt: skip
+)
 def test_a_value_in_json_in_csv_and_for_people(
     column: ReportColumn, value: CellValue, data: object, plain: str, read: str
 ) -> None:
@@ -146,7 +176,20 @@ def test_people_get_a_mark_where_a_text_was_cut_and_programs_get_all_of_it() -> 
 
 
 def test_rows_of_a_heading_come_together_with_the_headings_that_are_new() -> None:
-    report = Report("", (BOX,), [ReportRow((c,), under=u) for c, u in (("a", ()), ("b", ("This week", "Mon")), ("c", ("This week", "Mon")), ("d", ("This week", "Tue")), ("e", ("Later", "Tue")))])  # fmt: skip
+    report = Report(
+        "",
+        (BOX,),
+        [
+            ReportRow((c,), under=u)
+            for c, u in (
+                ("a", ()),
+                ("b", ("This week", "Mon")),
+                ("c", ("This week", "Mon")),
+                ("d", ("This week", "Tue")),
+                ("e", ("Later", "Tue")),
+            )
+        ],
+    )
     runs = [(new, [row.cells[0] for row in rows]) for new, rows in report.runs()]
     assert runs == [
         ([], ["a"]),

@@ -73,12 +73,16 @@ def test_every_act_is_explained_and_empty_boxes_are_left_out() -> None:
     [
         ("may: [look, call]", "may: [look, cal]", "unknown `cal` in `may`. Did you mean `call`?"),
         ("    cell:", "    cel:", "there is no stage `cel`. Did you mean `cell`?"),
-        ("needs: [open]}\n    right", "needs: [opn]}\n    right", "unknown `opn` in `needs`. Did you mean `open`?"),
+        (
+            "needs: [open]}\n    right",
+            "needs: [opn]}\n    right",
+            "unknown `opn` in `needs`. Did you mean `open`?",
+        ),
         ("  call: Call", "  ring: Call", "the field `call` is missing"),
         ("sheet:\n", "sheets:\n", "the field `sheet` is missing"),
         ("do: look through the wall", "do: 7", "`do` must be a text"),
     ],
-)  # fmt: skip
+)
 def test_slips_in_the_file_are_told_with_their_place(old: str, new: str, said: str) -> None:
     text = SHIPPED.read_text()
     assert old in text

@@ -24,11 +24,36 @@ SUMMARY = Summary(
     ((E, "no time"),),
     ((E, DueNotice(1, 1, "first search", Span(738_990, 739_010), 739_000, "=4 weeks", "UMBER/1", "locked")),),
     0,
-)  # fmt: skip
+)
 NAMES = (
-    "part", "day", "place", "enclosure", "number", "stage", "level", "rule", "reason", "todo", "withheld", "since",
-    "cause_gone", "what", "amount", "least", "most", "for", "unknown_for", "mix", "rests_on", "animal", "earliest", "likely", "latest", "why", "skipped",
-)  # fmt: skip
+    "part",
+    "day",
+    "place",
+    "enclosure",
+    "number",
+    "stage",
+    "level",
+    "rule",
+    "reason",
+    "todo",
+    "withheld",
+    "since",
+    "cause_gone",
+    "what",
+    "amount",
+    "least",
+    "most",
+    "for",
+    "unknown_for",
+    "mix",
+    "rests_on",
+    "animal",
+    "earliest",
+    "likely",
+    "latest",
+    "why",
+    "skipped",
+)
 """What the columns of the CSV have always been called, in their order."""
 
 

@@ -70,9 +70,15 @@ def seen(ago: float, *, confirmed: Mapping[str, Any] | None = None, skipped: str
     """A visit ``ago`` days back (parts of a day for a second round)."""
     at_ms = round((TODAY - ago) * DAY_MS + DAY_MS / 3)
     return Visit(
-        b"%d" % at_ms, 1, at_ms // DAY_MS, at_ms, read, NOTHING if confirmed is None else confirmed,
-        skipped=skipped, shelf="A1",
-    )  # fmt: skip
+        b"%d" % at_ms,
+        1,
+        at_ms // DAY_MS,
+        at_ms,
+        read,
+        NOTHING if confirmed is None else confirmed,
+        skipped=skipped,
+        shelf="A1",
+    )
 
 
 def box(stage: str = "holding", days: int | None = None, **more: Any) -> EnclosureState:
@@ -88,9 +94,13 @@ def scene(
 ) -> Scene:
     last = visits[-1] if visits and present else None
     return Scene(
-        at or box(), visits, last.day if last else TODAY, last.at_ms if last else TODAY * DAY_MS + DAY_MS // 3,
-        visits if shelf is None else shelf, present and bool(visits),
-    )  # fmt: skip
+        at or box(),
+        visits,
+        last.day if last else TODAY,
+        last.at_ms if last else TODAY * DAY_MS + DAY_MS // 3,
+        visits if shelf is None else shelf,
+        present and bool(visits),
+    )
 
 
 def group(males: int = 0, females: int = 0, unsexed: int = 0, **more: Any) -> Occupant:

@@ -51,8 +51,11 @@ def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.Ca
     assert out == ""
     lines = err.splitlines()
     assert [line.split("  ")[0] for line in lines[:-1]] == [
-        f"{tmp_path}/none.yaml", f"{one}:1:24", f"{three}:1:54", f"{two}:2:1"
-    ]  # fmt: skip
+        f"{tmp_path}/none.yaml",
+        f"{one}:1:24",
+        f"{three}:1:54",
+        f"{two}:2:1",
+    ]
     assert lines[-1] == "4 problems; nothing was taken."
 
 
@@ -162,9 +165,13 @@ def test_checking_rules_loads_neither_screen_nor_store_nor_calendar() -> None:
         "print(code, sorted({m.split('.')[0] for m in sys.modules} & {'textual', 'peewee', 'pendulum', 'numpy', 'json'}))"
     )
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=ROOT, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True,
-        text=True, check=True,
-    )  # fmt: skip
+        [sys.executable, "-c", code],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
     assert done.stdout.strip() == "0 []", done.stdout
 
 

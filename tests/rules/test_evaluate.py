@@ -28,9 +28,12 @@ def history(marks: str) -> list[Visit]:
             out.append(seen(ago, moisture=SIGNS[mark]))
         elif mark != "-":
             out.append(
-                seen(ago, confirmed={"moisture": "right"}) if mark == "c"
-                else seen(ago, skipped="time") if mark == "s" else seen(ago, on_back=False)
-            )  # fmt: skip
+                seen(ago, confirmed={"moisture": "right"})
+                if mark == "c"
+                else seen(ago, skipped="time")
+                if mark == "s"
+                else seen(ago, on_back=False)
+            )
     return out
 
 
@@ -47,11 +50,24 @@ def only(rule: Rule, there: Scene, *locks: ActiveLock) -> Finding:
 @pytest.mark.parametrize(
     ("marks", "expected"),
     [
-        ("w", False), ("ww", False), ("www", True), ("rwww", True), ("wwrw", False), ("wwr", False),
-        ("wwsw", True), ("ww-w", True), ("wwuw", True), ("wwcw", True), ("wws", None), ("wwu", None), ("wwwu", None),
-        ("wwc", None), ("wcuswcw", True), ("ccc", None),
+        ("w", False),
+        ("ww", False),
+        ("www", True),
+        ("rwww", True),
+        ("wwrw", False),
+        ("wwr", False),
+        ("wwsw", True),
+        ("ww-w", True),
+        ("wwuw", True),
+        ("wwcw", True),
+        ("wws", None),
+        ("wwu", None),
+        ("wwwu", None),
+        ("wwc", None),
+        ("wcuswcw", True),
+        ("ccc", None),
     ],
-)  # fmt: skip
+)
 def test_lasting_some_looks(marks: str, expected: bool | None) -> None:
     assert verdict(one(WET + "lasting: {visits: 3}"), marks) is expected
 
@@ -75,10 +91,18 @@ def test_lasting_some_days(marks: str, expected: bool) -> None:
 @pytest.mark.parametrize(
     ("marks", "expected"),
     [
-        ("wr", True), ("wrr", False), ("wrc", None), ("wrsr", False), ("wcr", True), ("wu", None), ("rr", False),
-        ("wrw", True), ("wrrw", True), ("wuur", True),
+        ("wr", True),
+        ("wrr", False),
+        ("wrc", None),
+        ("wrsr", False),
+        ("wcr", True),
+        ("wu", None),
+        ("rr", False),
+        ("wrw", True),
+        ("wrrw", True),
+        ("wuur", True),
     ],
-)  # fmt: skip
+)
 def test_a_flag_that_ends_after_two_looks_without(marks: str, expected: bool | None) -> None:
     assert verdict(one(WET + "ends_after: {visits: 2}"), marks) is expected
 

@@ -40,7 +40,8 @@ def test_every_stage_named_exists() -> None:
 def test_otherwise_is_checked_for_every_stage_it_serves() -> None:
     rule = "rules: [{id: a, when: {reading: on_back, is: true}, %s do: {%s otherwise: Spray it.}}]"
     assert [p.split(" never ")[1].split(".")[0] for p in said(rule % ("", ""))] == [
-        "tell a keeper to `spray` in stage `cell`", "tell a keeper to `spray` in stage `wandering`"
-    ]  # fmt: skip
+        "tell a keeper to `spray` in stage `cell`",
+        "tell a keeper to `spray` in stage `wandering`",
+    ]
     assert said(rule % ("", "'cell, wandering': Leave it.,")) == []
     assert said(rule % ("applies: {stages: [larvae, holding]},", "")) == []

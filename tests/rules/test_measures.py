@@ -42,9 +42,14 @@ def test_days_in_stage_count_from_the_latest_day_it_can_have_begun() -> None:
 
 def test_a_run_passes_over_looks_that_did_not_observe() -> None:
     there = scene(
-        seen(6, moisture="right"), seen(5, moisture="wet"), seen(4, confirmed={"moisture": "right"}),
-        seen(3, jelly_gone=2), seen(2, moisture="wet"), seen(1, skipped="time"), seen(0, moisture="wet"),
-    )  # fmt: skip
+        seen(6, moisture="right"),
+        seen(5, moisture="wet"),
+        seen(4, confirmed={"moisture": "right"}),
+        seen(3, jelly_gone=2),
+        seen(2, moisture="wet"),
+        seen(1, skipped="time"),
+        seen(0, moisture="wet"),
+    )
     assert value(there, "same_for_visits", "moisture") == 3
     assert value(there, "same_for_days", "moisture") == 5
     assert value(there, "previous", "moisture") == "wet"

@@ -17,9 +17,11 @@ CONFIG = read(layers(None)[:1])
 RULES = RuleSet(CONFIG.rules)
 ALL = ActiveLock(FORBIDS, None, "nothing may be done")
 EMERGENCY = {
-    "foul-smell": {"smell": "sour"}, "hot-substrate": {"warmth": "hot"}, "standing-water": {"moisture": "water"},
+    "foul-smell": {"smell": "sour"},
+    "hot-substrate": {"warmth": "hot"},
+    "standing-water": {"moisture": "water"},
     "larvae-surfaced": {"surfaced": 2},
-}  # fmt: skip
+}
 
 
 def flags(stage: str, *visits: dict[str, object]) -> dict[str, Flag]:

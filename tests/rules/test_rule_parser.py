@@ -103,14 +103,35 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
 @pytest.mark.parametrize(
     ("body", "problem"),
     [
-        ("    when: {reading: moistur, is: wet}", "3:12 rule `a`: `reading` cannot be `moistur`. Did you mean `moisture`?"),
-        ("    when: {measure: adult, over: 1}", "3:12 rule `a`: `measure` cannot be `adult`. Did you mean `adults`?"),
-        ("    when: {reading: gone_out_of_use, is: true}", "3:12 rule `a`: `reading` cannot be `gone_out_of_use`."),
-        ("    when: {reading: moisture, is: wett}", "3:31 rule `a`: `is` cannot be `wett`. Did you mean `wet`?"),
-        ("    when: {reading: moisture, any_of: [wett]}", "rule `a`: unknown `wett` in `any_of`. Did you mean `wet`?"),
+        (
+            "    when: {reading: moistur, is: wet}",
+            "3:12 rule `a`: `reading` cannot be `moistur`. Did you mean `moisture`?",
+        ),
+        (
+            "    when: {measure: adult, over: 1}",
+            "3:12 rule `a`: `measure` cannot be `adult`. Did you mean `adults`?",
+        ),
+        (
+            "    when: {reading: gone_out_of_use, is: true}",
+            "3:12 rule `a`: `reading` cannot be `gone_out_of_use`.",
+        ),
+        (
+            "    when: {reading: moisture, is: wett}",
+            "3:31 rule `a`: `is` cannot be `wett`. Did you mean `wet`?",
+        ),
+        (
+            "    when: {reading: moisture, any_of: [wett]}",
+            "rule `a`: unknown `wett` in `any_of`. Did you mean `wet`?",
+        ),
         ("    when: {reading: moisture, any_of: []}", "3:31 rule `a`: `any_of` is empty."),
-        ("    when: {reading: moisture, over: 3}", "3:31 rule `a`: `moisture` is a choice, so `over` cannot be used."),
-        ("    when: {reading: jelly_gone, any_of: [1]}", "3:33 rule `a`: `jelly_gone` is a number, so `any_of`"),
+        (
+            "    when: {reading: moisture, over: 3}",
+            "3:31 rule `a`: `moisture` is a choice, so `over` cannot be used.",
+        ),
+        (
+            "    when: {reading: jelly_gone, any_of: [1]}",
+            "3:33 rule `a`: `jelly_gone` is a number, so `any_of`",
+        ),
         ("    when: {reading: jelly_gone, over: '3'}", "3:33 rule `a`: `over` must be a number, not `3`."),
         ("    when: {reading: jelly_gone, over: yes}", "3:33 rule `a`: `over` must be a number, not `yes`."),
         ("    when: {reading: on_back, is: yes}", "3:30 rule `a`: `is` must be true or false, not `yes`."),
@@ -118,42 +139,102 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
         ("    when: {reading: on_back}", "3:5 rule `a`: nothing to compare with. Give one of: is, is_not"),
         ("    when: {reading: on_back, iss: true}", "3:30 rule `a`: unknown field `iss`. Did you mean `is`?"),
         ("    when: {is: true}", "3:5 rule `a`: a comparison needs either `reading` or `measure`."),
-        ("    when: {reading: on_back, measure: adults, is: true}", "a comparison needs either `reading` or `measure`."),
-        ("    when: {reading: on_back, of: moisture, is: true}", "`of` belongs to a measure, not to a reading."),
-        ("    when: {measure: adults, of: moisture, over: 1}", "`adults` is not asked about a reading. Leave `of` out."),
+        (
+            "    when: {reading: on_back, measure: adults, is: true}",
+            "a comparison needs either `reading` or `measure`.",
+        ),
+        (
+            "    when: {reading: on_back, of: moisture, is: true}",
+            "`of` belongs to a measure, not to a reading.",
+        ),
+        (
+            "    when: {measure: adults, of: moisture, over: 1}",
+            "`adults` is not asked about a reading. Leave `of` out.",
+        ),
         ("    when: {measure: same_for_visits, over: 1}", "the field `of` is missing."),
-        ("    when: {measure: days_since, of: moisture, over: 1}", "`days_since` needs a tick or count, and `moisture` is a choice."),
-        ("    when: {reading: jelly_gone, over: 9}", "3:33 rule `a`: `jelly_gone` is 0 to 9, so `over: 9` never holds."),
-        ("    when: {reading: jelly_gone, at_least: -1}", "`jelly_gone` is 0 to 9, so `at_least: -1` always holds."),
+        (
+            "    when: {measure: days_since, of: moisture, over: 1}",
+            "`days_since` needs a tick or count, and `moisture` is a choice.",
+        ),
+        (
+            "    when: {reading: jelly_gone, over: 9}",
+            "3:33 rule `a`: `jelly_gone` is 0 to 9, so `over: 9` never holds.",
+        ),
+        (
+            "    when: {reading: jelly_gone, at_least: -1}",
+            "`jelly_gone` is 0 to 9, so `at_least: -1` always holds.",
+        ),
         ("    when: {measure: adults, under: 0}", "`adults` is at least 0, so `under: 0` never holds."),
-        ("    when: {reading: jelly_gone, over: 5, under: 3}", "3:42 rule `a`: `jelly_gone` can never be over 5 and under 3 at once."),
-        ("    when: {reading: jelly_gone, over: 3, under: 4}", "`jelly_gone` can never be over 3 and under 4 at once."),
-        ("    when: {reading: moisture, is: wet, is_not: wet}", "`moisture` can never be is wet and is_not wet at once."),
-        ("    when: {reading: jelly_gone, is: 2, known: false}", "`jelly_gone` can never be is 2 and known no at once."),
-        ("    when: {reading: jelly_gone, plausible: false}", "3:33 rule `a`: `jelly_gone` has no range of what is plausible. Give its"),
+        (
+            "    when: {reading: jelly_gone, over: 5, under: 3}",
+            "3:42 rule `a`: `jelly_gone` can never be over 5 and under 3 at once.",
+        ),
+        (
+            "    when: {reading: jelly_gone, over: 3, under: 4}",
+            "`jelly_gone` can never be over 3 and under 4 at once.",
+        ),
+        (
+            "    when: {reading: moisture, is: wet, is_not: wet}",
+            "`moisture` can never be is wet and is_not wet at once.",
+        ),
+        (
+            "    when: {reading: jelly_gone, is: 2, known: false}",
+            "`jelly_gone` can never be is 2 and known no at once.",
+        ),
+        (
+            "    when: {reading: jelly_gone, plausible: false}",
+            "3:33 rule `a`: `jelly_gone` has no range of what is plausible. Give its",
+        ),
         ("    when: {measure: adults, plausible: true}", "`adults` has no range of what is plausible."),
-        ("    when: {reading: moisture, plausible: false}", "`moisture` is a choice, so `plausible` cannot be used."),
+        (
+            "    when: {reading: moisture, plausible: false}",
+            "`moisture` is a choice, so `plausible` cannot be used.",
+        ),
         ("    when: {reading: shelf_temp, plausible: 1}", "`plausible` must be true or false, not `1`."),
-        ("    when: {reading: shelf_temp, plausible: true, over: 40}", "`shelf_temp` can never be over 40 and at_most 38 at once."),
+        (
+            "    when: {reading: shelf_temp, plausible: true, over: 40}",
+            "`shelf_temp` can never be over 40 and at_most 38 at once.",
+        ),
         ("    when: {all: []}", "3:12 rule `a`: `all` is empty."),
-        ("    when: {all: {reading: on_back, is: true}}", "3:12 rule `a`: `all` must be a list, not a mapping."),
-        ("    when: {all: [{reading: on_back, is: true}], any: []}", "3:49 rule `a`: `all` stands alone, not beside `any`."),
+        (
+            "    when: {all: {reading: on_back, is: true}}",
+            "3:12 rule `a`: `all` must be a list, not a mapping.",
+        ),
+        (
+            "    when: {all: [{reading: on_back, is: true}], any: []}",
+            "3:49 rule `a`: `all` stands alone, not beside `any`.",
+        ),
         ("    when: {not: [1]}", "3:12 rule `a`: a mapping was expected, not a list."),
         ("    when: {}", "3:5 rule `a`: an empty condition."),
         ("    when: wet", "3:5 rule `a`: a mapping was expected, not `wet`."),
         ("    title: x", "2:5 rule `a`: the field `when` is missing."),
         ("    wen: {}", "3:5 rule `a`: unknown field `wen`. Did you mean `when`?"),
         ("    title: 3.10", "3:5 rule `a`: `title` must be a text, not `3.1`. Put it in quotes: '3.1'."),
-        ("    level: urgent", "3:5 rule `a`: `level` cannot be `urgent`. Expected one of: now, today, look, carry."),
-        ("    applies: {stages: [larva]}", "3:24 rule `a`: unknown `larva` in `stages`. Did you mean `larvae`?"),
+        (
+            "    level: urgent",
+            "3:5 rule `a`: `level` cannot be `urgent`. Expected one of: now, today, look, carry.",
+        ),
+        (
+            "    applies: {stages: [larva]}",
+            "3:24 rule `a`: unknown `larva` in `stages`. Did you mean `larvae`?",
+        ),
         ("    applies: {stages: []}", "3:15 rule `a`: `stages` is empty, so the rule would apply nowhere."),
         ("    applies: {stage: [laying]}", "3:15 rule `a`: unknown field `stage`. Did you mean `stages`?"),
         ("    applies: {species: [x], not_species: [x]}", "`x` stands in both lists of species."),
-        ("    because: '{moistur}'", "3:5 rule `a`: `{moistur}` is no reading or measure. Did you mean `moisture`?"),
-        ("    because: '{adults of moisture}'", "`{adults of moisture}` is no reading or measure. `adults` needs no `of`."),
+        (
+            "    because: '{moistur}'",
+            "3:5 rule `a`: `{moistur}` is no reading or measure. Did you mean `moisture`?",
+        ),
+        (
+            "    because: '{adults of moisture}'",
+            "`{adults of moisture}` is no reading or measure. `adults` needs no `of`.",
+        ),
         ("    because: '{same_for_visits}'", "Write {same_for_visits of READING}."),
         ("    because: '{moisture'", "3:5 rule `a`: `because` has a brace without its other half."),
-        ("    do: {larva: x, otherwise: y}", "3:10 rule `a`: `do` names no stage `larva`. Did you mean `larvae`?"),
+        (
+            "    do: {larva: x, otherwise: y}",
+            "3:10 rule `a`: `do` names no stage `larva`. Did you mean `larvae`?",
+        ),
         ("    do: {laying: x}", "3:5 rule `a`: `do` has no text for quarantine, holding"),
         ("    do: {otherwise: {text: x, needs: [opn]}}", "unknown `opn` in `needs`. Did you mean `open`?"),
         ("    do: {'laying, laying': x, otherwise: y}", None),
@@ -165,11 +246,14 @@ def test_the_same_id_twice_in_one_layer_names_the_first() -> None:
         ("    ends_after: {}", "3:5 rule `a`: `ends_after` needs `visits`."),
         ("    bring: {cups: 1}", "3:5 rule `a`: `bring` belongs to rules of level `carry`."),
         ("    level: carry", "2:5 rule `a`: a rule of level `carry` needs `bring`."),
-        ("    level: carry\n    bring: {cups: adult}", "4:13 rule `a`: `cups` must be a number or `adults`. Did you mean"),
+        (
+            "    level: carry\n    bring: {cups: adult}",
+            "4:13 rule `a`: `cups` must be a number or `adults`. Did you mean",
+        ),
         ("    level: carry\n    bring: {cups: 0}", "4:13 rule `a`: `cups` must be over 0 and at most 1000."),
         ("    level: carry\n    bring: {cup: 1}", "4:13 rule `a`: unknown field `cup`. Did you mean `cups`?"),
     ],
-)  # fmt: skip
+)
 def test_each_slip_has_its_place_and_a_way_out(body: str, problem: str | None) -> None:
     text = rule(body + "\n")
     found = said(
@@ -242,8 +326,28 @@ def test_species_are_checked_where_they_are_known() -> None:
 
 
 scalars = st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text(max_size=12)
-words = st.sampled_from([*FIELDS, *COMPARISONS, "rules", "all", "any", "not", "reading", "measure", "of", "moisture",
-                         "same_for_visits", "laying", "otherwise", "text", "needs", "visits", "wet", "{moisture}"])  # fmt: skip
+words = st.sampled_from(
+    [
+        *FIELDS,
+        *COMPARISONS,
+        "rules",
+        "all",
+        "any",
+        "not",
+        "reading",
+        "measure",
+        "of",
+        "moisture",
+        "same_for_visits",
+        "laying",
+        "otherwise",
+        "text",
+        "needs",
+        "visits",
+        "wet",
+        "{moisture}",
+    ]
+)
 anything = st.recursive(
     scalars | words,
     lambda inner: (

@@ -127,8 +127,11 @@ def test_each_stage_a_rule_serves_is_told_what_to_do_and_nothing_harmful(rules: 
 
 def test_only_foul_hot_or_flooded_overrides_locks(rules: list[Rule]) -> None:
     assert {r.id for r in rules if r.over_locks} == {
-        "standing-water", "foul-smell", "hot-substrate", "larvae-surfaced"
-    }  # fmt: skip
+        "standing-water",
+        "foul-smell",
+        "hot-substrate",
+        "larvae-surfaced",
+    }
 
 
 def test_where_gas_or_spores_can_hurt_the_text_says_how_to_work(rules: list[Rule]) -> None:

@@ -27,12 +27,20 @@ def look(values: dict[str, Any], confirmed: dict[str, Any] | None = None) -> Eva
 @pytest.mark.parametrize(
     ("word", "parts", "verdict"),
     [
-        ("all", (YES, YES), True), ("all", (YES, NO), False), ("all", (YES, UNKNOWN), None),
-        ("all", (UNKNOWN, NO), False), ("all", (NO, UNKNOWN), False),
-        ("any", (NO, NO), False), ("any", (YES, NO), True), ("any", (UNKNOWN, YES), True), ("any", (NO, UNKNOWN), None),
-        ("not", (YES,), False), ("not", (NO,), True), ("not", (UNKNOWN,), None),
+        ("all", (YES, YES), True),
+        ("all", (YES, NO), False),
+        ("all", (YES, UNKNOWN), None),
+        ("all", (UNKNOWN, NO), False),
+        ("all", (NO, UNKNOWN), False),
+        ("any", (NO, NO), False),
+        ("any", (YES, NO), True),
+        ("any", (UNKNOWN, YES), True),
+        ("any", (NO, UNKNOWN), None),
+        ("not", (YES,), False),
+        ("not", (NO,), True),
+        ("not", (UNKNOWN,), None),
     ],
-)  # fmt: skip
+)
 def test_kleenes_tables(word: str, parts: tuple[Condition, ...], verdict: bool | None) -> None:
     assert three_valued.of(ConditionGroup(word, parts), look(VALUES)) is verdict
 
@@ -40,11 +48,22 @@ def test_kleenes_tables(word: str, parts: tuple[Condition, ...], verdict: bool |
 @pytest.mark.parametrize(
     ("op", "bound", "verdict"),
     [
-        ("over", 1, True), ("over", 2, None), ("over", 4, False), ("at_least", 2, True), ("at_least", 5, False),
-        ("under", 5, True), ("under", 3, None), ("under", 2, False), ("at_most", 4, True), ("at_most", 1, False),
-        ("is", 3, None), ("is", 5, False), ("is_not", 5, True), ("is_not", 3, None),
+        ("over", 1, True),
+        ("over", 2, None),
+        ("over", 4, False),
+        ("at_least", 2, True),
+        ("at_least", 5, False),
+        ("under", 5, True),
+        ("under", 3, None),
+        ("under", 2, False),
+        ("at_most", 4, True),
+        ("at_most", 1, False),
+        ("is", 3, None),
+        ("is", 5, False),
+        ("is_not", 5, True),
+        ("is_not", 3, None),
     ],
-)  # fmt: skip
+)
 def test_a_count_confirmed_within_a_range_stays_unknown_where_the_range_decides_nothing(
     op: str, bound: float, verdict: bool | None
 ) -> None:
@@ -78,14 +97,19 @@ KEYS = ("jelly_gone", "moisture", "on_back", "surfaced")
 numbers = st.integers(0, 9)
 leaves = st.one_of(
     st.builds(
-        lambda k, op, n: Leaf(k, k, op, n), st.sampled_from(("jelly_gone", "surfaced")),
-        st.sampled_from(("is", "is_not", "over", "under", "at_least", "at_most")), numbers,
+        lambda k, op, n: Leaf(k, k, op, n),
+        st.sampled_from(("jelly_gone", "surfaced")),
+        st.sampled_from(("is", "is_not", "over", "under", "at_least", "at_most")),
+        numbers,
     ),
-    st.builds(lambda op, v: Leaf("moisture", "moisture", op, frozenset(v)), st.sampled_from(("any_of", "none_of")),
-              st.sets(st.sampled_from(("dry", "right", "wet")), min_size=1)),
+    st.builds(
+        lambda op, v: Leaf("moisture", "moisture", op, frozenset(v)),
+        st.sampled_from(("any_of", "none_of")),
+        st.sets(st.sampled_from(("dry", "right", "wet")), min_size=1),
+    ),
     st.builds(lambda v: Leaf("on_back", "on_back", "is", v), st.booleans()),
     st.builds(lambda k, v: Leaf(k, k, "known", v), st.sampled_from(KEYS), st.booleans()),
-)  # fmt: skip
+)
 conditions = st.recursive(
     leaves,
     lambda inner: st.one_of(
@@ -101,16 +125,20 @@ conditions = st.recursive(
 values = st.fixed_dictionaries(
     {},
     optional={
-        "jelly_gone": numbers, "surfaced": numbers, "moisture": st.sampled_from(("dry", "right", "wet")),
+        "jelly_gone": numbers,
+        "surfaced": numbers,
+        "moisture": st.sampled_from(("dry", "right", "wet")),
         "on_back": st.booleans(),
     },
-)  # fmt: skip
+)
 complete = st.fixed_dictionaries(
     {
-        "jelly_gone": numbers, "surfaced": numbers, "moisture": st.sampled_from(("dry", "right", "wet")),
+        "jelly_gone": numbers,
+        "surfaced": numbers,
+        "moisture": st.sampled_from(("dry", "right", "wet")),
         "on_back": st.booleans(),
     },
-)  # fmt: skip
+)
 ranges = st.tuples(numbers, numbers).map(lambda p: (float(min(p)), float(max(p))))
 
 

@@ -104,8 +104,9 @@ def per_100(looks: Iterable[Judged], stood: bool = False) -> float:
 def caught(looks: Iterable[Judged], trouble: Trouble) -> bool:
     code = CODE[trouble.place]
     return any(
-        x.enclosure.code == code and told(x) == trouble.day and not set(trouble.rules).isdisjoint(flags(x)) for x in looks
-    )  # fmt: skip
+        x.enclosure.code == code and told(x) == trouble.day and not set(trouble.rules).isdisjoint(flags(x))
+        for x in looks
+    )
 
 
 def test_every_stage_of_the_year_is_judged_not_only_the_last(year: Year, looks: list[Judged]) -> None:

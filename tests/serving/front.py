@@ -20,9 +20,18 @@ from aiohttp import ClientSession, WSMsgType, WSServerHandshakeError, web
 
 NAME, PASSWORD = "keeper", "long and only for this test"
 HOP_BY_HOP = {
-    "connection", "keep-alive", "proxy-authenticate", "proxy-authorization", "te", "trailers",
-    "transfer-encoding", "upgrade", "authorization", "content-length", "host",
-}  # fmt: skip
+    "connection",
+    "keep-alive",
+    "proxy-authenticate",
+    "proxy-authorization",
+    "te",
+    "trailers",
+    "transfer-encoding",
+    "upgrade",
+    "authorization",
+    "content-length",
+    "host",
+}
 """RFC 9110 section 7.6.1, and what is the front's own business."""
 
 

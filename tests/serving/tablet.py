@@ -23,9 +23,15 @@ from tests.serving.front import NAME, PASSWORD
 from tests.serving.served import PATIENCE
 
 ARGS = [
-    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 SIZE = {"width": 1024, "height": 768}
 
 
@@ -111,9 +117,14 @@ def browser(password: bool = True) -> Iterator[BrowserContext]:
     signed_in: dict[str, Any] = {"http_credentials": {"username": NAME, "password": PASSWORD}}
     with tempfile.TemporaryDirectory() as kept, sync_playwright() as play:
         context = play.chromium.launch_persistent_context(
-            kept, executable_path=at, args=ARGS, headless=True, viewport=SIZE, has_touch=True,
+            kept,
+            executable_path=at,
+            args=ARGS,
+            headless=True,
+            viewport=SIZE,
+            has_touch=True,
             **(signed_in if password else {}),
-        )  # fmt: skip
+        )
         try:
             yield context
         finally:

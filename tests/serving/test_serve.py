@@ -185,8 +185,10 @@ def test_only_so_many_walks_at_once_and_one_for_each_keeper(book: Path, tmp_path
         async with session.get(server.url) as answer:
             page = await answer.text()
             assert re.findall(r'href="(walk/\d/)">([^<]*)<', page) == [
-                ("walk/0/", "Ferrow"), ("walk/1/", "Ada &lt;b&gt;"), ("walk/2/", "Third"),
-            ]  # fmt: skip
+                ("walk/0/", "Ferrow"),
+                ("walk/1/", "Ada &lt;b&gt;"),
+                ("walk/2/", "Third"),
+            ]
         first, second = await visit(session, server.url, 0), await visit(session, server.url, 1)
         await first.wait("Ferrow")
         await second.wait("Ada <b>")
@@ -300,11 +302,14 @@ def test_a_walk_that_cannot_begin_says_why_on_the_page(book: Path, tmp_path: Pat
 @pytest.mark.parametrize(
     ("more", "said"),
     [
-        (["--host", "0.0.0.0"], "own address alone"), (["--host", "192.168.1.5"], "own address alone"),
-        (["--address", "http://rack.example"], "must begin with https"), (["--address", "rack"], "is not the address"),
-        (["--port", "70000"], "0<=x<=65535"), (["--sessions", "0"], "1<=x<=20"),
+        (["--host", "0.0.0.0"], "own address alone"),
+        (["--host", "192.168.1.5"], "own address alone"),
+        (["--address", "http://rack.example"], "must begin with https"),
+        (["--address", "rack"], "is not the address"),
+        (["--port", "70000"], "0<=x<=65535"),
+        (["--sessions", "0"], "1<=x<=20"),
     ],
-)  # fmt: skip
+)
 def test_what_must_not_be_is_refused(
     book: Path, capsys: pytest.CaptureFixture[str], more: list[str], said: str
 ) -> None:

@@ -72,24 +72,63 @@ def test_hostile_files_fit_into_little_memory_and_time() -> None:
 
     root = Path(__file__).parents[2]
     done = subprocess.run(
-        [sys.executable, "-c", code], cwd=root, env={**os.environ, "PYTHONPATH": str(root)}, preexec_fn=limits,
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+        [sys.executable, "-c", code],
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(root)},
+        preexec_fn=limits,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert (done.returncode, done.stdout.strip()) == (0, str(len(CORPUS))), done.stderr
 
 
 @pytest.mark.parametrize(
     ("text", "value"),
     [
-        ("true", True), ("false", False), ("null", None), ("~", None), ("", None), ("3", 3), ("-3", -3), ("0", 0),
-        ("3.5", 3.5), ("-0.25", -0.25), ("3.10", 3.1), ("999999999999999999", 10**18 - 1),
-        ("no", "no"), ("NO", "NO"), ("on", "on"), ("yes", "yes"), ("True", "True"), ("y", "y"), ("010", "010"), ("0x10", "0x10"),
-        ("1_000", "1_000"), ("12:30", "12:30"), ("12:30:45", "12:30:45"), ("2026-03-01", "2026-03-01"), ("1e5", "1e5"),
-        (".inf", ".inf"), (".nan", ".nan"), ("+5", "+5"), ("1.", "1."), (".5", ".5"), ("9" * 19, "9" * 19), ("=", "="),
-        ("'3'", "3"), ('"true"', "true"), ("'null'", "null"), ("''", ""), ('"\\u00e4"', "ä"), ("B3-2", "B3-2"), ("٣", "٣"),
-        ("|\n  a\n  b\n", "a\nb\n"), (">\n  a\n  b\n", "a b\n"),
+        ("true", True),
+        ("false", False),
+        ("null", None),
+        ("~", None),
+        ("", None),
+        ("3", 3),
+        ("-3", -3),
+        ("0", 0),
+        ("3.5", 3.5),
+        ("-0.25", -0.25),
+        ("3.10", 3.1),
+        ("999999999999999999", 10**18 - 1),
+        ("no", "no"),
+        ("NO", "NO"),
+        ("on", "on"),
+        ("yes", "yes"),
+        ("True", "True"),
+        ("y", "y"),
+        ("010", "010"),
+        ("0x10", "0x10"),
+        ("1_000", "1_000"),
+        ("12:30", "12:30"),
+        ("12:30:45", "12:30:45"),
+        ("2026-03-01", "2026-03-01"),
+        ("1e5", "1e5"),
+        (".inf", ".inf"),
+        (".nan", ".nan"),
+        ("+5", "+5"),
+        ("1.", "1."),
+        (".5", ".5"),
+        ("9" * 19, "9" * 19),
+        ("=", "="),
+        ("'3'", "3"),
+        ('"true"', "true"),
+        ("'null'", "null"),
+        ("''", ""),
+        ('"\\u00e4"', "ä"),
+        ("B3-2", "B3-2"),
+        ("٣", "٣"),
+        ("|\n  a\n  b\n", "a\nb\n"),
+        (">\n  a\n  b\n", "a b\n"),
     ],
-)  # fmt: skip
+)
 def test_only_true_false_null_and_decimal_numbers_are_more_than_text(text: str, value: object) -> None:
     found = parse(f"a: {text}", "f").data["a"]
     assert found == value
@@ -100,9 +139,16 @@ def test_collections_and_positions() -> None:
     doc = parse("a: 1\nb:\n  - x\n  - {c: 2, 3: d}\n'e f': [[]]\n", "f")
     assert doc.data == {"a": 1, "b": ["x", {"c": 2, "3": "d"}], "e f": [[]]}
     assert doc.marks == {
-        (): (1, 1), ("a",): (1, 1), ("b",): (2, 1), ("b", 0): (3, 5), ("b", 1): (4, 5), ("b", 1, "c"): (4, 6),
-        ("b", 1, "3"): (4, 12), ("e f",): (5, 1), ("e f", 0): (5, 9),
-    }  # fmt: skip
+        (): (1, 1),
+        ("a",): (1, 1),
+        ("b",): (2, 1),
+        ("b", 0): (3, 5),
+        ("b", 1): (4, 5),
+        ("b", 1, "c"): (4, 6),
+        ("b", 1, "3"): (4, 12),
+        ("e f",): (5, 1),
+        ("e f", 0): (5, 9),
+    }
 
 
 def test_a_problem_stands_at_the_closest_place_that_is_known() -> None:
@@ -182,11 +228,18 @@ def test_a_file_with_nothing_right_is_given_up_after_a_while() -> None:
 
 
 plain = st.recursive(
-    st.none() | st.booleans() | st.integers(-(10**17), 10**17)
-    | st.text(st.characters(exclude_categories=("C",), exclude_characters="\u0085\u2028\u2029\ufeff"), max_size=12),
-    lambda inner: st.lists(inner, max_size=5) | st.dictionaries(st.text("abc ä-:#", min_size=1, max_size=6), inner, max_size=5),
+    st.none()
+    | st.booleans()
+    | st.integers(-(10**17), 10**17)
+    | st.text(
+        st.characters(exclude_categories=("C",), exclude_characters="\u0085\u2028\u2029\ufeff"), max_size=12
+    ),
+    lambda inner: (
+        st.lists(inner, max_size=5)
+        | st.dictionaries(st.text("abc ä-:#", min_size=1, max_size=6), inner, max_size=5)
+    ),
     max_leaves=30,
-)  # fmt: skip
+)
 
 
 @given(plain, st.booleans())

@@ -34,9 +34,14 @@ def start(code: str, *arguments: Any, unprivileged: bool = False, **options: Any
     code = (_STEP_DOWN if unprivileged else "") + textwrap.dedent(code)
     return subprocess.Popen(
         [sys.executable, "-u", "-c", code, *map(str, arguments)],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}, **options,
-    )  # fmt: skip
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        **options,
+    )
 
 
 def run(code: str, *arguments: Any, unprivileged: bool = False) -> tuple[int, str, str]:

@@ -142,10 +142,15 @@ def test_a_damaged_book_gives_no_backup(path: Path) -> None:
 
 @pytest.mark.parametrize(
     "change",
-    ["UPDATE visit SET at_ms = at_ms + 1 WHERE id = 3", "UPDATE reading SET number = NULL WHERE visit = 2",
-     "DELETE FROM kind WHERE id = (SELECT max(id) FROM kind)", "UPDATE visit SET uid = randomblob(16) WHERE id = 1",
-     "UPDATE enclosure SET litres = 5.000001 WHERE id = 1", "CREATE TABLE more (id)"],
-)  # fmt: skip
+    [
+        "UPDATE visit SET at_ms = at_ms + 1 WHERE id = 3",
+        "UPDATE reading SET number = NULL WHERE visit = 2",
+        "DELETE FROM kind WHERE id = (SELECT max(id) FROM kind)",
+        "UPDATE visit SET uid = randomblob(16) WHERE id = 1",
+        "UPDATE enclosure SET litres = 5.000001 WHERE id = 1",
+        "CREATE TABLE more (id)",
+    ],
+)
 def test_the_hash_sees_any_change(path: Path, change: str) -> None:
     with new_house(path) as book:
         fill(book, 1, [1, 2, 3], [("moisture", "right"), ("jelly_gone", 2)])

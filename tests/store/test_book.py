@@ -160,9 +160,14 @@ tmpfs /home/ferrow/ram tmpfs rw 0 0
 
 @pytest.mark.parametrize(
     ("path", "kind"),
-    [("/srv/tarn.book", "ext4"), ("/home/ferrow/tarn.book", "nfs4"), ("/home/ferrow/ram/t.book", "tmpfs"),
-     ("/homestead/tarn.book", "ext4"), ("/mnt/two words/tarn.book", "cifs")],
-)  # fmt: skip
+    [
+        ("/srv/tarn.book", "ext4"),
+        ("/home/ferrow/tarn.book", "nfs4"),
+        ("/home/ferrow/ram/t.book", "tmpfs"),
+        ("/homestead/tarn.book", "ext4"),
+        ("/mnt/two words/tarn.book", "cifs"),
+    ],
+)
 def test_the_innermost_mount_decides(path: str, kind: str) -> None:
     assert disk.file_system(Path(path), MOUNTS) == kind
 

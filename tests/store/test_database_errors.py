@@ -17,10 +17,16 @@ PATH = Path("/house/tarn.book")
 
 @pytest.mark.parametrize(
     ("code", "what"),
-    [("SQLITE_BUSY_SNAPSHOT", "locked"), ("SQLITE_FULL", "no space"), ("SQLITE_READONLY_DIRECTORY", "may not be written"),
-     ("SQLITE_NOTADB", "not a book"), ("SQLITE_CORRUPT", "damaged"), ("SQLITE_CANTOPEN", "cannot be opened"),
-     ("SQLITE_IOERR_WRITE", "the disk refused")],
-)  # fmt: skip
+    [
+        ("SQLITE_BUSY_SNAPSHOT", "locked"),
+        ("SQLITE_FULL", "no space"),
+        ("SQLITE_READONLY_DIRECTORY", "may not be written"),
+        ("SQLITE_NOTADB", "not a book"),
+        ("SQLITE_CORRUPT", "damaged"),
+        ("SQLITE_CANTOPEN", "cannot be opened"),
+        ("SQLITE_IOERR_WRITE", "the disk refused"),
+    ],
+)
 def test_each_code_has_its_sentence(code: str, what: str) -> None:
     inner = sqlite3.OperationalError("x")
     inner.sqlite_errorname = code  # type: ignore[attr-defined]

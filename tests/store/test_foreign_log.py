@@ -218,22 +218,30 @@ TARN, FELL = HOUSE.name, OTHER.name
 WHOLE = (TARN, ["first", "killed", "second"])
 FIRST = (TARN, ["first"])
 BELONGS = {
-    nothing: WHOLE, folder_copied: WHOLE, folder_moved: WHOLE, copied_without_shm: WHOLE, put_back_as_it_was: WHOLE,
-    both_copied_over: (FELL, ["fell", "felled"]), folded_in_and_killed: (TARN, ["first", "killed", "second", "third"]),
+    nothing: WHOLE,
+    folder_copied: WHOLE,
+    folder_moved: WHOLE,
+    copied_without_shm: WHOLE,
+    put_back_as_it_was: WHOLE,
+    both_copied_over: (FELL, ["fell", "felled"]),
+    folded_in_and_killed: (TARN, ["first", "killed", "second", "third"]),
     folded_in_begun_anew_and_killed: (TARN, ["first", "fourth", "killed", "second", "third"]),
     half_folded_in: (TARN, ["first", "killed", "second", "third"]),
-    log_torn_in_the_first_transaction: (TARN, ["first", "second"]), log_of_nothing: (TARN, ["first", "second"]),
-}  # fmt: skip
+    log_torn_in_the_first_transaction: (TARN, ["first", "second"]),
+    log_of_nothing: (TARN, ["first", "second"]),
+}
 FOREIGN = {
-    "backup copied": (copied_over("backup"), FIRST), "backup moved": (moved_over("backup"), FIRST),
-    "plain copy copied": (copied_over("cold"), FIRST), "plain copy moved": (moved_over("cold"), FIRST),
+    "backup copied": (copied_over("backup"), FIRST),
+    "backup moved": (moved_over("backup"), FIRST),
+    "plain copy copied": (copied_over("cold"), FIRST),
+    "plain copy moved": (moved_over("cold"), FIRST),
     "plain copy with its times": (copied_over_with_its_times, FIRST),
     "another house copied": (copied_over("other"), (FELL, ["fell"])),
     "another house moved": (moved_over("other"), (FELL, ["fell"])),
     "only a log": (only_the_log_copied_over, (TARN, ["first", "second"])),
     "backup of the same hour": (backup_of_the_same_hour, (TARN, ["first", "killed", "second", "third"])),
     "made anew": (removed_and_made_anew, (FELL, [])),
-}  # fmt: skip
+}
 
 
 def files(path: Path) -> dict[str, bytes]:

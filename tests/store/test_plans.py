@@ -17,9 +17,28 @@ from tests.store.houses import DAY, NOON, fill, new_house
 
 # What there is at least one of per visit, by table and by the letters our SQL gives them.
 GROWING = frozenset(
-    ("visit", "v", "reading", "g", "cell", "change", "c", "flag", "f", "action_change", "step", "s", "not_seen", "n",
-     "remark", "m", "act", "a", "act_change")
-)  # fmt: skip
+    (
+        "visit",
+        "v",
+        "reading",
+        "g",
+        "cell",
+        "change",
+        "c",
+        "flag",
+        "f",
+        "action_change",
+        "step",
+        "s",
+        "not_seen",
+        "n",
+        "remark",
+        "m",
+        "act",
+        "a",
+        "act_change",
+    )
+)
 
 ASKED: dict[str, Callable[[Book], object]] = {
     "history": lambda b: read.history(b, since_day=DAY - 3),
@@ -124,9 +143,12 @@ def test_nothing_that_grows_is_read_whole(filled: Book, name: str, monkeypatch: 
 
 @pytest.mark.parametrize(
     "sql",
-    ["SELECT * FROM visit WHERE at_ms > 5", "SELECT max(seq) FROM visit v GROUP BY v.seq",
-     "SELECT v.id FROM reading g CROSS JOIN visit v ON v.id = g.visit WHERE v.enclosure = 1"],
-)  # fmt: skip
+    [
+        "SELECT * FROM visit WHERE at_ms > 5",
+        "SELECT max(seq) FROM visit v GROUP BY v.seq",
+        "SELECT v.id FROM reading g CROSS JOIN visit v ON v.id = g.visit WHERE v.enclosure = 1",
+    ],
+)
 def test_control_a_query_of_the_wrong_shape_is_found_out(
     filled: Book, sql: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -89,9 +89,11 @@ SPOTS = [
 
 @pytest.mark.parametrize(
     ("order", "wanted"),
-    [("straight", ["A1-1", "A1-2", "A2-1", "A2-2", "A2-2", "A3-1", "A21-1", "A101-1", "B1-1"]),
-     ("serpentine", ["A1-1", "A1-2", "A2-2", "A2-2", "A2-1", "A3-1", "A21-1", "A101-1", "B1-1"])],
-)  # fmt: skip
+    [
+        ("straight", ["A1-1", "A1-2", "A2-1", "A2-2", "A2-2", "A3-1", "A21-1", "A101-1", "B1-1"]),
+        ("serpentine", ["A1-1", "A1-2", "A2-2", "A2-2", "A2-1", "A3-1", "A21-1", "A101-1", "B1-1"]),
+    ],
+)
 def test_shelf_order(path: Path, order: str, wanted: list[str]) -> None:
     with create(path, House("Tarn", "UTC", order=order)) as book:
         place_all(book, SPOTS)
@@ -379,10 +381,19 @@ def test_actions_of_a_day(book: Book) -> None:
     def act(n: int, **state: Any) -> Action:
         return Action(uid(n), 1, f"rule-{n}", "look", "r", "t", DAY, **state)
 
-    put(book, *(SetActionEntry(a, b"", NOON, "Ferrow") for a in (
-        act(1), act(2, state="off", until=DAY + 3, why="after the search"), act(3, state="done", closed=DAY + 1),
-        act(4, state="withdrawn"), act(5, cause_gone=True),
-    )))  # fmt: skip
+    put(
+        book,
+        *(
+            SetActionEntry(a, b"", NOON, "Ferrow")
+            for a in (
+                act(1),
+                act(2, state="off", until=DAY + 3, why="after the search"),
+                act(3, state="done", closed=DAY + 1),
+                act(4, state="withdrawn"),
+                act(5, cause_gone=True),
+            )
+        ),
+    )
 
     def open_on(day: int) -> list[str]:
         return [a.rule for a in read.open_actions(book, day).get(1, [])]

@@ -54,8 +54,11 @@ def test_acts_are_written_with_their_visit_and_in_order(book: Book) -> None:
         apply(book, [*OPENING, first, second, third, taken(third.uid)._replace(visit=VISIT), first])
     found = read.acts(book)
     assert [(a.name, a.visit, a.undone) for a in found] == [
-        ("move-box", VISIT, False), ("move-box", VISIT, False), ("swap-boxes", VISIT, True), ("undo", VISIT, False),
-    ]  # fmt: skip
+        ("move-box", VISIT, False),
+        ("move-box", VISIT, False),
+        ("swap-boxes", VISIT, True),
+        ("undo", VISIT, False),
+    ]
     assert same(books.load(book), START)
 
 

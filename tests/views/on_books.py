@@ -52,9 +52,13 @@ class OnBooks:
     species: Mapping[str, Species] = {}
 
     def __init__(
-        self, ledger: Ledger, notes: Mapping[int, Sequence[tuple[int, str]]] | None = None, wait: bool = False,
-        dues: Sequence[tuple[int, DueNotice]] = (), works: Sequence[DueWork] | None = None,
-    ) -> None:  # fmt: skip
+        self,
+        ledger: Ledger,
+        notes: Mapping[int, Sequence[tuple[int, str]]] | None = None,
+        wait: bool = False,
+        dues: Sequence[tuple[int, DueNotice]] = (),
+        works: Sequence[DueWork] | None = None,
+    ) -> None:
         self.ledger, self.day, self.wait = ledger, TODAY, wait
         self._archive, self._dues, self._works = Archive(notes or {}), dues, works
         self._made: dict[Any, Any] = {}

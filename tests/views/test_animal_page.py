@@ -40,13 +40,16 @@ def test_weights_before_it_had_a_number_are_only_likely_its_and_those_of_a_group
     books = OnBooks(record(ledger, "weigh", "LOCH/s", grams="30"))
     alone = books.page("animal", ref(ledger, "animal", "LOCH/s"))
     assert [(r[1], r[4], r[5]) for r in part(alone, "weights")] == [
-        ("30 g", "its own", "+5 g in 47 d"), ("25 g", "likely its", "+4 g in 14 d"), ("21 g", "likely its", ""),
-    ]  # fmt: skip
+        ("30 g", "its own", "+5 g in 47 d"),
+        ("25 g", "likely its", "+4 g in 14 d"),
+        ("21 g", "likely its", ""),
+    ]
     assert alone.drawn[-1].endswith("? likely its")
     many = books.page("animal", ref(ledger, "animal", "LOCH/g"))
     assert [(r[1], r[4], r[5]) for r in part(many, "weights")] == [
-        ("12 g", "one of several", ""), ("8 g", "one of several", ""),
-    ]  # fmt: skip
+        ("12 g", "one of several", ""),
+        ("8 g", "one of several", ""),
+    ]
     assert many.drawn == ()
 
 

@@ -68,9 +68,15 @@ def test_hostile_names_stay_as_they_are_and_stop_nothing():
         animals = [animal.id for animal in d.ledger.rows(Animal)]
         one = animals[n % len(animals)]
         for column in (
-            Animal.number, Animal.mark, Animal.note, Animal.doubt, Animal.owner, Animal.cause, Animal.promised,
+            Animal.number,
+            Animal.mark,
+            Animal.note,
+            Animal.doubt,
+            Animal.owner,
+            Animal.cause,
+            Animal.promised,
             Animal.sexed_how,
-        ):  # fmt: skip
+        ):
             d.set(column, one, bad)
         boxes = [enclosure.id for enclosure in d.ledger.rows(Enclosure)]
         d.set(Enclosure.code, boxes[n % len(boxes)], bad)

@@ -52,9 +52,17 @@ def family() -> Ledger:
     )
     d.add(PairingMale(pairing=pairing, male=other, since=span("2026-05-28")))
     second = d.add(
-        Brood(name="K-02", line=line, pairing=pairing, found=span("2026-05-30"), instar="L1", unsexed=9,
-        at_least=True, paternity="open",
-    ))  # fmt: skip
+        Brood(
+            name="K-02",
+            line=line,
+            pairing=pairing,
+            found=span("2026-05-30"),
+            instar="L1",
+            unsexed=9,
+            at_least=True,
+            paternity="open",
+        )
+    )
     tub = d.add(
         Brood(name="K-03", line=line, parent=second, found=span("2026-05-31"), instar="L1", unsexed=3)
     )
@@ -82,8 +90,11 @@ def test_every_kind_of_kin_is_built_and_opened_by_a_digit_or_a_row():
     assert {*LISTS, *ROWS} <= set(KINDS)
     assert set(brood_page.HOW) == set(FEWER)  # every way in which a group became fewer has its words
     assert [(t.key, t.link.kind) for t in TOPICS if t.link.kind in LISTS] == [
-        ("4", "animals"), ("5", "lines"), ("6", "pairings"), ("8", "lots"),
-    ]  # fmt: skip
+        ("4", "animals"),
+        ("5", "lines"),
+        ("6", "pairings"),
+        ("8", "lots"),
+    ]
 
 
 # Parents and sibs
@@ -103,8 +114,9 @@ def test_a_father_is_said_to_be_as_sure_as_he_is():
     ]
     assert parents("KESTREL/11")[1:] == [("father", "KESTREL 1 m", "certain, from P-01")]
     assert parents("KESTREL/21")[1:] == [
-        ("may be", "KESTREL 1 m", "one of 2 males, from P-01"), ("may be", "KESTREL 3 m", "one of 2 males, from P-01"),
-    ]  # fmt: skip
+        ("may be", "KESTREL 1 m", "one of 2 males, from P-01"),
+        ("may be", "KESTREL 3 m", "one of 2 males, from P-01"),
+    ]
     assert parents("UMBER/1") == [("mother", "not recorded", ""), ("father", "not recorded", "")]
 
 
@@ -190,10 +202,14 @@ def test_unknown_is_said_and_not_dated():
 @pytest.mark.parametrize(
     ("when", "said"),
     [
-        ("2026-05-20", "12 d"), ("between 2026-05-01 and 2026-05-20", "12–31 d"), ("before 2026-05-21", "12+ d"),
-        ("after 2026-05-19", "up to 12 d"), ("unknown", ""), ("2026-06-01", "0 d"),
+        ("2026-05-20", "12 d"),
+        ("between 2026-05-01 and 2026-05-20", "12–31 d"),
+        ("before 2026-05-21", "12+ d"),
+        ("after 2026-05-19", "up to 12 d"),
+        ("unknown", ""),
+        ("2026-06-01", "0 d"),
     ],
-)  # fmt: skip
+)
 def test_days_since_are_as_coarse_as_what_they_count_from(when: str, said: str):
     assert family_queries.ago(TODAY, span(when)) == said
 
@@ -270,8 +286,10 @@ def test_only_looks_at_its_enclosure_while_it_was_there_and_naming_it_are_listed
     }
     books = OnBooks(d.ledger, notes)
     assert [r[1] for r in part(books.page("animal", mover), "looks that name it")] == [
-        "No. 1 is calm", "umber 1 eats again", "UMBER/1 drags a leg",
-    ]  # fmt: skip
+        "No. 1 is calm",
+        "umber 1 eats again",
+        "UMBER/1 drags a leg",
+    ]
     assert "working …" in text(OnBooks(d.ledger, notes, wait=True).page("animal", mover))
 
 

@@ -233,8 +233,15 @@ def test_case_and_the_sign_between_line_and_number_do_not_matter() -> None:
 
 @pytest.mark.parametrize(
     ("held", "typed"),
-    [("Größe", "grosse"), ("Größe", "GRO\u0308SSE"), ("Äthiop", "athiop"), ("Zoë", "zoe"), ("ﬁne", "fine"), ("Ærø", "æro")],
-)  # fmt: skip
+    [
+        ("Größe", "grosse"),
+        ("Größe", "GRO\u0308SSE"),
+        ("Äthiop", "athiop"),
+        ("Zoë", "zoe"),
+        ("ﬁne", "fine"),
+        ("Ærø", "æro"),
+    ],
+)
 def test_accents_and_how_they_were_typed_do_not_matter(held: str, typed: str) -> None:
     every = [Named("line", "x", f"from {held}"), Named("line", "grass", "other")]
     if held == "Ærø":  # letters of their own are no accents
@@ -268,6 +275,8 @@ def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) ->
 def test_of_equally_good_matches_the_living_come_first(walk: Walk) -> None:
     ledger = walk.lookup.ledger
     found = [row.link for row in looked_for(walk, "umber").parts[0].rows]
-    alive = [ledger.row(Animal, int(link.id)).state == "alive" for link in found if link and link.kind == "animal"]  # fmt: skip
+    alive = [
+        ledger.row(Animal, int(link.id)).state == "alive" for link in found if link and link.kind == "animal"
+    ]
     assert any(alive)
     assert alive == sorted(alive, reverse=True)

@@ -53,9 +53,12 @@ def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
     assert len(rows(page)) == len(meant)
     titles = [p.title for p in page.parts]
     wanted = [
-        "overdue", "today, Sun 1 Mar", "this week, to Sun 8 Mar", "later, most likely after Sun 8 Mar",
+        "overdue",
+        "today, Sun 1 Mar",
+        "this week, to Sun 8 Mar",
+        "later, most likely after Sun 8 Mar",
         "further on",
-    ]  # fmt: skip
+    ]
     assert titles == wanted
     open_ = [w for w in every if w.done is None]
     assert page.parts[-1].empty.startswith(f"{len(open_) - len(meant)} more begin later")
@@ -77,9 +80,12 @@ def test_days_rise_and_boxes_stand_in_shelf_order_within_one(walk: Walk) -> None
 def test_the_page_answers_what_is_due_today_and_this_week_even_when_nothing_is(walk: Walk) -> None:
     """Only what begins in three weeks: the questions of a morning are answered, and the cursor is at it."""
     far = next(
-        w for w in works(walk.acts.ledger, walk.config.species, walk.day)
-        if w.done is None and walk.day + 20 < w.begins() <= walk.day + AHEAD and w.planned(walk.day) > walk.day + 20
-    )  # fmt: skip
+        w
+        for w in works(walk.acts.ledger, walk.config.species, walk.day)
+        if w.done is None
+        and walk.day + 20 < w.begins() <= walk.day + AHEAD
+        and w.planned(walk.day) > walk.day + 20
+    )
     shown(walk, "due")
     walk.due_works = (far,)
     walk.lookup.changed()
@@ -273,10 +279,14 @@ def typed(keys: str) -> list[Correction]:
 @pytest.mark.parametrize(
     ("keys", "meant"),
     [
-        ("dry", []), ("dry<", [("dry", "dr")]), ("dry<y", []), ("dry<<<wet", [("dry", "wet")]), ("dry<<<", [("dry", None)]),
+        ("dry", []),
+        ("dry<", [("dry", "dr")]),
+        ("dry<y", []),
+        ("dry<<<wet", [("dry", "wet")]),
+        ("dry<<<", [("dry", None)]),
         ("ab<c<d", [("ab", "ac"), ("ac", "ad")]),
     ],
-)  # fmt: skip
+)
 def test_notes_are_folded(keys: str, meant: list[tuple[str, str]]) -> None:
     assert [(c.change.old, c.change.new) for c in reversed(folded(typed(keys)))] == meant
 

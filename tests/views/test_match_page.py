@@ -153,7 +153,14 @@ def test_both_pages_fit_their_screens(walk: Walk, size: tuple[int, int]) -> None
 
 @pytest.mark.parametrize(
     ("low", "high", "said"),
-    [(-0.0006, -0.0001, "-1–0"), (0.0061, 0.0072, "+6–+7"), (0.0001, 0.0004, "0"), (-0.0006, -0.0006, "-0.6"), (-0.0021, 0.0013, "-2–+1"), (0.0061, 0.0062, "+6")],
-)  # fmt: skip
+    [
+        (-0.0006, -0.0001, "-1–0"),
+        (0.0061, 0.0072, "+6–+7"),
+        (0.0001, 0.0004, "0"),
+        (-0.0006, -0.0006, "-0.6"),
+        (-0.0021, 0.0013, "-2–+1"),
+        (0.0061, 0.0062, "+6"),
+    ],
+)
 def test_a_change_in_thousandths_is_read_at_a_glance(low: float, high: float, said: str) -> None:
     assert match_page.thousandths(low, high) == said

@@ -26,8 +26,30 @@ from tests.screens import house
 from tests.views.conftest import ready
 
 DIGITS = tuple(t.key for t in TOPICS)
-LOOKING = ("right", "enter", "space", "b", "left", "up", "down", "tab", "pageup", "pagedown", "home", "end",
-           "/", "?", "backspace", *DIGITS, "1", "2", "3", "v", "x", "ü")  # fmt: skip
+LOOKING = (
+    "right",
+    "enter",
+    "space",
+    "b",
+    "left",
+    "up",
+    "down",
+    "tab",
+    "pageup",
+    "pagedown",
+    "home",
+    "end",
+    "/",
+    "?",
+    "backspace",
+    *DIGITS,
+    "1",
+    "2",
+    "3",
+    "v",
+    "x",
+    "ü",
+)
 """Keys that only look. Letters that are typed where something is looked for are among them."""
 ACTING = (*LOOKING, "d", "p", "n", "c", "s", "u", "g", "y", "l", ".", "4", "7", "enter", "enter")
 FEW = settings(

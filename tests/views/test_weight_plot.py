@@ -11,9 +11,14 @@ from rounds.views.weight_plot import PEAK, SEEN, Point, weights
 
 DAYS = st.integers(739_000, 740_000)
 POINTS = st.lists(
-    st.builds(lambda day, more, grams: Point(Span(day, day + more), grams), DAYS, st.integers(0, 40), st.floats(0.1, 80)),
+    st.builds(
+        lambda day, more, grams: Point(Span(day, day + more), grams),
+        DAYS,
+        st.integers(0, 40),
+        st.floats(0.1, 80),
+    ),
     max_size=30,
-)  # fmt: skip
+)
 
 
 def at(day: int, grams: float, more: int = 0) -> Point:

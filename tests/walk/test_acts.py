@@ -28,9 +28,12 @@ def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
     book = Path(shutil.copy(demo_book, tmp_path / "acts.sqlite"))
     opened = rack.opened(book, rack.config())
     stop = next(
-        i for i, s in enumerate(opened.stops)
-        if s.enclosure.stage == "holding" and len(s.enclosure.contents) == 1 and s.enclosure.contents[0].animal
-    )  # fmt: skip
+        i
+        for i, s in enumerate(opened.stops)
+        if s.enclosure.stage == "holding"
+        and len(s.enclosure.contents) == 1
+        and s.enclosure.contents[0].animal
+    )
     for key in ["g", *str(opened.stops[stop].enclosure.number), "enter"]:
         opened.press(key)
     yield opened
@@ -245,9 +248,10 @@ def test_a_key_for_a_page_that_is_not_there_records_nothing(walk: Walk) -> None:
 def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
     """She, he or both: only then the enclosure of whoever it was."""
     stop = next(
-        i for i, s in enumerate(walk.stops)
+        i
+        for i, s in enumerate(walk.stops)
         if s.enclosure.stage == "pairing" and any(o.act == "parted" for o in walk.offers(i))
-    )  # fmt: skip
+    )
     press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
     to = next(s.enclosure for s in walk.stops if s.enclosure.stage == "holding")
     press(walk, keys_for(walk, "parted"))
@@ -276,9 +280,13 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
     """Expected, and what was odd last time, follow the animals; the box keeps its history and its water."""
     here = walk.state.at
     guest = next(
-        i for i, s in enumerate(walk.stops)
-        if i != here and s.enclosure.stage == "holding" and len(s.enclosure.contents) == 1 and s.enclosure.contents[0].animal
-    )  # fmt: skip
+        i
+        for i, s in enumerate(walk.stops)
+        if i != here
+        and s.enclosure.stage == "holding"
+        and len(s.enclosure.contents) == 1
+        and s.enclosure.contents[0].animal
+    )
     odd = {"on_back": True, "moisture": "water", "jelly_gone": 7}
     last = walk.history(here)[-1]
     for kind, found in odd.items():
@@ -319,9 +327,10 @@ def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> No
     with open_book(walk.path, readonly=True) as book:
         after = stored.load(book)
     assert [
-        r.number for r in after.rows(Animal)
+        r.number
+        for r in after.rows(Animal)
         if r.state == "dead" and r.died and r.died.earliest == r.died.latest == walk.day - 2
-    ] == [inmate.animal]  # fmt: skip
+    ] == [inmate.animal]
 
 
 def test_a_day_that_the_books_contradict_is_refused_and_nothing_is_written(walk: Walk) -> None:

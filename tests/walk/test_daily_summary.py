@@ -29,8 +29,10 @@ LAST = "2026-02-28T07:3"
 
 def tables(visits: str, readings: str) -> dict[str, str | bytes]:
     return {
-        **HOUSE, "visits": "visit,at,keeper,enclosure,seq,skipped,note\n" + visits, "readings": "visit,reading,depth,value,how\n" + readings,
-    }  # fmt: skip
+        **HOUSE,
+        "visits": "visit,at,keeper,enclosure,seq,skipped,note\n" + visits,
+        "readings": "visit,reading,depth,value,how\n" + readings,
+    }
 
 
 def loaded(tmp_path: Path, visits: str, readings: str) -> Book:

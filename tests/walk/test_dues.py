@@ -164,9 +164,45 @@ def test_after_an_act_its_work_follows_at_once_and_again_with_everything(walk: W
 # Keys mean the same whether the work is there or not
 
 KEYS = (
-    "d", "d", "1", "p", "1", "+", "2", "enter", "w", "enter", "y", "1", "1", "1", "u", "space", "m", "2", "y", "2", "1", "+",
-    "4", "enter", "a", "enter", "space", "d", "u", "n", "o", "k", "enter", "y", "1", "1", "backspace", "space",
-)  # fmt: skip
+    "d",
+    "d",
+    "1",
+    "p",
+    "1",
+    "+",
+    "2",
+    "enter",
+    "w",
+    "enter",
+    "y",
+    "1",
+    "1",
+    "1",
+    "u",
+    "space",
+    "m",
+    "2",
+    "y",
+    "2",
+    "1",
+    "+",
+    "4",
+    "enter",
+    "a",
+    "enter",
+    "space",
+    "d",
+    "u",
+    "n",
+    "o",
+    "k",
+    "enter",
+    "y",
+    "1",
+    "1",
+    "backspace",
+    "space",
+)
 
 
 def recorded(walk: Walk) -> Any:
@@ -299,9 +335,13 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
     """Its row names no enclosure; what is shown at the enclosure follows all the same, also after an interruption."""
     settle(walk)
     stop = next(
-        i for i, s in enumerate(walk.stops)
-        if not walk.actions(i) and len(w := walk.acts.works(s.enclosure.id)) == 1 and w[0].animal is not None and s.dues
-    )  # fmt: skip
+        i
+        for i, s in enumerate(walk.stops)
+        if not walk.actions(i)
+        and len(w := walk.acts.works(s.enclosure.id)) == 1
+        and w[0].animal is not None
+        and s.dues
+    )
     before = walk.stops[stop].dues
     go(walk, stop)
     press(walk, "p", "+", "9", "enter", *"rain", "enter")

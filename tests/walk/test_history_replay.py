@@ -89,10 +89,13 @@ def test_a_stage_that_was_undone_was_never_there() -> None:
     draft, box = books(stage="larvae")
     set_stage(draft, box, "cell", on(D + 10))
     (past,) = (past.id for past in draft.ledger.rows(StagePast))
-    undone = draft.ledger.after([
-        Set("stage_past", past, "void", False, True), Set("enclosure", box, "stage", "cell", "larvae"),
-        Set("enclosure", box, "stage_since", on(D + 10), on(D)),
-    ])  # fmt: skip
+    undone = draft.ledger.after(
+        [
+            Set("stage_past", past, "void", False, True),
+            Set("enclosure", box, "stage", "cell", "larvae"),
+            Set("enclosure", box, "stage_since", on(D + 10), on(D)),
+        ]
+    )
     then = Was(undone).on(box_of(undone, box), D + 12)
     assert then is not None
     assert (then.stage, then.stage_since) == ("larvae", on(D))
@@ -175,9 +178,11 @@ def test_a_stay_ends_with_the_stage_and_with_the_shelf(tmp_path: Path) -> None:
     with open_book(loaded(tmp_path, visits), readonly=True) as book:
         found = history_replay.stays(book, CONFIG, DAY - 90, DAY)
     assert [(s.enclosure.stage, iso(s.first), iso(s.last)) for s in found] == [
-        ("holding", "2026-01-20", "2026-01-21"), ("pairing", "2026-02-01", "2026-02-01"),
-        ("pairing", "2026-02-02", "2026-02-02"), ("pairing", "2026-02-03", "2026-02-03"),
-    ]  # fmt: skip
+        ("holding", "2026-01-20", "2026-01-21"),
+        ("pairing", "2026-02-01", "2026-02-01"),
+        ("pairing", "2026-02-02", "2026-02-02"),
+        ("pairing", "2026-02-03", "2026-02-03"),
+    ]
     assert [len(s.visits) for s in found] == [6] * 4  # what came before serves as history
     # The pair came on 1 February; who was there before is not in the books.
     assert [[c.animal for c in s.enclosure.contents] for s in found] == [

@@ -50,9 +50,11 @@ class House(SmallDesk):
             Earlier(b"v1", 738_997, {}),
         )
         super().__init__(
-            first=random.choice((0, 0, 1)), locked=random.choice(("", "", "do not open")),
-            past=past[: random.randint(0, 3)], shelf_first=random.random() < 0.7,
-        )  # fmt: skip
+            first=random.choice((0, 0, 1)),
+            locked=random.choice(("", "", "do not open")),
+            past=past[: random.randint(0, 3)],
+            shelf_first=random.random() < 0.7,
+        )
         commands = PAD_WITHOUT_ACTS if pad else self.commands
         self.commands = {k: c for k, c in commands.items() if c not in LEFT_OUT}
         self.undo = next(k for k, c in commands.items() if c == "undo")
@@ -271,5 +273,7 @@ def in_model(model: Model, walk: Any) -> dict[tuple[str, str], Any]:
     """Ticks are 0 and 1 in a book."""
     return {
         (walk.label(stop), kind): float(v) if isinstance(v, bool) else v
-        for stop, cells in model.cells.items() for kind, v in cells.items() if v is not None
-    }  # fmt: skip
+        for stop, cells in model.cells.items()
+        for kind, v in cells.items()
+        if v is not None
+    }

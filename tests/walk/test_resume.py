@@ -15,9 +15,33 @@ from tests.sampled import sampled
 from tests.screens import house
 
 KEYS = st.lists(
-    st.sampled_from([*"01234", "space", "space", "space", "enter", "b", "m", "n", "x", "u", "s", "l", "d", "c", "down", "v", "g", "7", "k", "."]),
-    min_size=1, max_size=30,
-)  # fmt: skip
+    st.sampled_from(
+        [
+            *"01234",
+            "space",
+            "space",
+            "space",
+            "enter",
+            "b",
+            "m",
+            "n",
+            "x",
+            "u",
+            "s",
+            "l",
+            "d",
+            "c",
+            "down",
+            "v",
+            "g",
+            "7",
+            "k",
+            ".",
+        ]
+    ),
+    min_size=1,
+    max_size=30,
+)
 
 
 @pytest.fixture(scope="module")

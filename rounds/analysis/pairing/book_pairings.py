@@ -74,7 +74,9 @@ class SpeciesGroup(NamedTuple):
     @property
     def left_out(self) -> list[tuple[str, str]]:
         """Grown animals that are not offered, each with why."""
-        unsexed = [(c.animal, "sex not known") for c in self.candidates if not c.hindered and c.sex not in ("m", "f")]  # fmt: skip
+        unsexed = [
+            (c.animal, "sex not known") for c in self.candidates if not c.hindered and c.sex not in ("m", "f")
+        ]
         return [(c.animal, c.hindered) for c in self.candidates if c.hindered] + unsexed
 
     @property
@@ -147,9 +149,13 @@ def _until(one: Candidate, other: Candidate, together: int, today: int) -> int |
 
 
 def rank(
-    ledger: Ledger, presets: Mapping[str, Species], today: int, options: Options = EVERYTHING,
-    book: str = "the books", tell: Tell | None = None,
-) -> Ranking:  # fmt: skip
+    ledger: Ledger,
+    presets: Mapping[str, Species],
+    today: int,
+    options: Options = EVERYTHING,
+    book: str = "the books",
+    tell: Tell | None = None,
+) -> Ranking:
     """Who can be paired with whom today, best first.
 
     ``book`` names the book in problems. Raises BadInput with every problem of the pedigree or
@@ -241,8 +247,12 @@ class PairDetails(NamedTuple):
 
 
 def look(
-    ranking: Ranking, at: int, depth: int = DEPTH, most: int = ELSE, tell: Callable[[str], object] | None = None
-) -> PairDetails:  # fmt: skip
+    ranking: Ranking,
+    at: int,
+    depth: int = DEPTH,
+    most: int = ELSE,
+    tell: Callable[[str], object] | None = None,
+) -> PairDetails:
     """The pair in place ``at`` (from 0) of a ranking. Raises IndexError, GivenUp."""
     listed = ranking[at]
     group, (i, j) = ranking.cell(at)

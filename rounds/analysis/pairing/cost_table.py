@@ -51,9 +51,12 @@ class CostTable(NamedTuple):
 
 
 def table(
-    p: Pedigree, candidates: Sequence[Candidate], living: Sequence[str], wishes: Wishes = ANYTHING,
+    p: Pedigree,
+    candidates: Sequence[Candidate],
+    living: Sequence[str],
+    wishes: Wishes = ANYTHING,
     tell: Tell | None = None,
-) -> CostTable:  # fmt: skip
+) -> CostTable:
     """F and cost of every pair of candidates, and which pairs the wishes bar.
 
     ``living`` is the group mean kinships are taken over; candidates need not be in it.

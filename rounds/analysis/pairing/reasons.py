@@ -110,9 +110,16 @@ class Reasons:
             if w
         ]
         return Pair(
-            male.animal, female.animal, f, t.cost[i][j], tuple(self._why(cell, f, change)), tuple(warnings),
-            self._next_male(cell), self._next_female(cell), change,
-        )  # fmt: skip
+            male.animal,
+            female.animal,
+            f,
+            t.cost[i][j],
+            tuple(self._why(cell, f, change)),
+            tuple(warnings),
+            self._next_male(cell),
+            self._next_female(cell),
+            change,
+        )
 
     def change(self, cell: Cell) -> KinshipRange:
         """By how much the group's mean kinship moves when one offspring of the pair joins it."""
@@ -120,8 +127,9 @@ class Reasons:
         n, first = t.means.living, len(t.males)
         ends = []
         for now, kinship, mean in (
-            (self.before.low, t.kinships.low, t.means.low), (self.before.high, t.kinships.high, t.means.high),
-        ):  # fmt: skip
+            (self.before.low, t.kinships.low, t.means.low),
+            (self.before.high, t.kinships.high, t.means.high),
+        ):
             joined = n * n * now + n * (mean[n + i] + mean[n + first + j]) + (1 + kinship[i][first + j]) / 2
             ends.append(joined / (n + 1) ** 2 - now)
         return KinshipRange(min(ends), max(ends), t.kinships.exact and t.means.exact)
@@ -160,7 +168,11 @@ class Reasons:
             why.append(
                 f"mean kinship of {animal.animal} {t.mean(k).high:.3f}, the living group's {self.before.high:.3f}"
             )
-        moved = f"{change.low:+.4f}" if change.high - change.low < 5e-5 else f"{change.low:+.4f} to {change.high:+.4f}"  # fmt: skip
+        moved = (
+            f"{change.low:+.4f}"
+            if change.high - change.low < 5e-5
+            else f"{change.low:+.4f} to {change.high:+.4f}"
+        )
         why.append(f"one offspring of theirs changes the group's mean kinship by {moved}")
         together = awake_words(male, female, self.wishes.together, self.wishes.today)
         if together:

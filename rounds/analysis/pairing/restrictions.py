@@ -72,8 +72,13 @@ def check(candidates: Sequence[Candidate], wishes: Wishes) -> Iterator[tuple[str
         for name in sex:
             if (times := sum(c.animal == name for c in candidates)) > 1:
                 yield f"`{name}` is a candidate {times} times.", "Keep one."
-    numbers = [("the weight of F", wishes.weight), ("the highest F", wishes.most_f), ("the uses of a male", wishes.uses),
-               ("the free boxes", wishes.boxes), ("the days together", wishes.together)]  # fmt: skip
+    numbers = [
+        ("the weight of F", wishes.weight),
+        ("the highest F", wishes.most_f),
+        ("the uses of a male", wishes.uses),
+        ("the free boxes", wishes.boxes),
+        ("the days together", wishes.together),
+    ]
     numbers += [(f"the uses of `{name}`", uses) for name, uses in wishes.uses_of.items()]
     for what, number in numbers:
         if number is not None and not 0 <= number < 1e9:
@@ -160,8 +165,9 @@ def notes_on(male: Candidate, female: Candidate) -> Iterator[str]:
     """What is not a reason against a pair and should still be known."""
     yield from (c.note for c in (male, female) if c.note)
     for barrier, a, b in (
-        ("subspecies", male.subspecies, female.subspecies), ("locality", male.locality, female.locality),
-    ):  # fmt: skip
+        ("subspecies", male.subspecies, female.subspecies),
+        ("locality", male.locality, female.locality),
+    ):
         if bool(a) != bool(b):
             yield f"the {barrier} of {male.animal if not a else female.animal} is not recorded: the same or another, nobody can tell"
     if male.line and female.line and male.line != female.line:

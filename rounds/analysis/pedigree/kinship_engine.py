@@ -59,10 +59,15 @@ def _traced(view: View, pairs: Sequence[Pair], keep: Sequence[int]) -> Answer:
     local = {i: k for k, i in enumerate(nodes)}
     local[-1] = -1
     small = View(
-        [local[view.sire[i]] for i in nodes], [local[view.dam[i]] for i in nodes], {},
+        [local[view.sire[i]] for i in nodes],
+        [local[view.dam[i]] for i in nodes],
+        {},
         {(local[i], local[j]): e for (i, j), e in view.extra.items() if i in local and j in local},
-        [], {}, {}, [],
-    )  # fmt: skip
+        [],
+        {},
+        {},
+        [],
+    )
     mendel = [traced.variance(i) for i in nodes]
     matrix = []
     for i in keep:

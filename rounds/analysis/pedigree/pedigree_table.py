@@ -168,9 +168,17 @@ class _Builder:
         rows = [self.row_of.get(i) for i in range(n)]
         listed = [*self.row_of, *(i for i in range(n) if i not in self.row_of)]
         pedigree = Pedigree(
-            tuple(names), sire, dam, [r.sex if r else "" for r in rows], [r.line if r else "" for r in rows],
-            self.index, tuple(listed), frozenset(i for i, r in enumerate(rows) if r and r.founder), sires, found.kinships,
-        )  # fmt: skip
+            tuple(names),
+            sire,
+            dam,
+            [r.sex if r else "" for r in rows],
+            [r.line if r else "" for r in rows],
+            self.index,
+            tuple(listed),
+            frozenset(i for i, r in enumerate(rows) if r and r.founder),
+            sires,
+            found.kinships,
+        )
         return (_renumbered(pedigree, order) if order != list(range(n)) else pedigree), self.problems
 
     def take(self) -> None:
@@ -198,8 +206,13 @@ class _Builder:
                     if i in row_of
                     else next(r.number for r in self.rows if name in (*r.sires, r.dam))
                 )
-                self.say(number, "animal", f"`{name}` and `{other}` differ only in capitals or blanks.",
-                         "If they are one animal, write it one way.", fatal=False)  # fmt: skip
+                self.say(
+                    number,
+                    "animal",
+                    f"`{name}` and `{other}` differ only in capitals or blanks.",
+                    "If they are one animal, write it one way.",
+                    fatal=False,
+                )
 
         for name, i in index.items():
             if name.casefold() in BLANKS and i not in row_of:
@@ -214,8 +227,13 @@ class _Builder:
     def repeated(self, row: PedigreeRow, earlier: PedigreeRow) -> None:
         where = f"line {earlier.number}" if earlier.number else "an earlier row"
         if (set(row.sires), row.dam) != (set(earlier.sires), earlier.dam):
-            self.say(row.number, "animal", f"`{row.animal}` has two sets of parents: {_parents(row)} here, "
-                     f"{_parents(earlier)} in {where}.", "Keep the right one.")  # fmt: skip
+            self.say(
+                row.number,
+                "animal",
+                f"`{row.animal}` has two sets of parents: {_parents(row)} here, "
+                f"{_parents(earlier)} in {where}.",
+                "Keep the right one.",
+            )
         elif row._replace(number=0) != earlier._replace(number=0):
             self.say(
                 row.number,
@@ -253,8 +271,13 @@ class _Builder:
             if one and one == row.dam:
                 unknown = one.casefold() in BLANKS and self.index[one] not in self.row_of
                 if sex.get(one) != GROUP and not unknown:  # an unknown parent is told of elsewhere
-                    self.say(row.number, "dam", f"`{row.animal}` has `{one}` as sire and as dam.",
-                             "Beetles cannot; if it is a group, give it the sex `group`.", fatal=False)  # fmt: skip
+                    self.say(
+                        row.number,
+                        "dam",
+                        f"`{row.animal}` has `{one}` as sire and as dam.",
+                        "Beetles cannot; if it is a group, give it the sex `group`.",
+                        fatal=False,
+                    )
                 continue
             for s in row.sires:
                 sired.setdefault(s, row.number)
@@ -264,8 +287,13 @@ class _Builder:
             if sex.get(name, "") == "":
                 number, other = max(sired[name], borne[name]), min(sired[name], borne[name])
                 here, there = ("sire", "dam") if number == sired[name] else ("dam", "sire")
-                self.say(number, here, f"`{name}` is a {here} here and a {there} in line {other}.",
-                         "One of them is wrong, or it is a group.", fatal=False)  # fmt: skip
+                self.say(
+                    number,
+                    here,
+                    f"`{name}` is a {here} here and a {there} in line {other}.",
+                    "One of them is wrong, or it is a group.",
+                    fatal=False,
+                )
 
     def sexed(self, name: str) -> str:
         number = self.row_of[self.index[name]].number
@@ -319,8 +347,12 @@ class _Builder:
                 if len(shown) > 9:
                     shown = [*shown[:4], f"… {len(shown) - 8} more …", *shown[-4:]]
                 field = "sire" if ring[1] in [self.index.get(s) for s in self.row_of[first].sires] else "dam"
-                self.say(self.row_of[first].number, field, f"`{names[first]}` is its own ancestor: {' from '.join(shown)}.",
-                         "One of these parents is wrong.")  # fmt: skip
+                self.say(
+                    self.row_of[first].number,
+                    field,
+                    f"`{names[first]}` is its own ancestor: {' from '.join(shown)}.",
+                    "One of these parents is wrong.",
+                )
 
 
 def _parents(row: PedigreeRow) -> str:

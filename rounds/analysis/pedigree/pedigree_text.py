@@ -181,8 +181,12 @@ class _Text:
         before = len(self.problems)
         for name in self.fields:
             if name not in COLUMNS:
-                self.say(number, name, f"`{name}` is no column of a pedigree, expected {', '.join(COLUMNS)}.",
-                         nearest(name, COLUMNS))  # fmt: skip
+                self.say(
+                    number,
+                    name,
+                    f"`{name}` is no column of a pedigree, expected {', '.join(COLUMNS)}.",
+                    nearest(name, COLUMNS),
+                )
         for name in NEEDED:
             if name not in self.fields:
                 self.say(
@@ -221,8 +225,12 @@ class _Text:
                 "Name one animal.",
             )
         if "|" in dam:
-            self.say(number, "dam", "several possible dams are not told apart here.",
-                     f"Record them as one animal with the sex `{GROUP}`.")  # fmt: skip
+            self.say(
+                number,
+                "dam",
+                "several possible dams are not told apart here.",
+                f"Record them as one animal with the sex `{GROUP}`.",
+            )
         if sex.lower() not in SEXES:
             self.say(
                 number,

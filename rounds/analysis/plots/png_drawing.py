@@ -21,9 +21,31 @@ FINER = 3
 DASH = 3.0
 """Units of a dash, and of the gap after it; as in SVG."""
 
-_PLAIN = {"×": "x", "–": "-", "—": "-", "−": "-", "…": "...", "ß": "ss", "ł": "l", "Ł": "L", "ø": "o", "Ø": "O",
-          "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ð": "d", "þ": "th", "đ": "d", "ı": "i",
-          "‘": "'", "’": "'", "“": '"', "”": '"', "·": "."}  # fmt: skip
+_PLAIN = {
+    "×": "x",
+    "–": "-",
+    "—": "-",
+    "−": "-",
+    "…": "...",
+    "ß": "ss",
+    "ł": "l",
+    "Ł": "L",
+    "ø": "o",
+    "Ø": "O",
+    "æ": "ae",
+    "Æ": "AE",
+    "œ": "oe",
+    "Œ": "OE",
+    "ð": "d",
+    "þ": "th",
+    "đ": "d",
+    "ı": "i",
+    "‘": "'",
+    "’": "'",
+    "“": '"',
+    "”": '"',
+    "·": ".",
+}
 
 
 def plain(text: str) -> tuple[str, str]:
@@ -97,5 +119,12 @@ def _words(draw: Any, m: Words, fine: int) -> str:
     font = ImageFont.load_default(m.size * fine)
     anchor = {"start": "ls", "middle": "ms", "end": "rs"}[m.anchor]
     # The font has no bold weight: a bold text gets a thin outline of its own colour.
-    draw.text((m.x * fine, m.y * fine), text, fill=0, font=font, anchor=anchor, stroke_width=fine // 4 if m.bold else 0)  # fmt: skip
+    draw.text(
+        (m.x * fine, m.y * fine),
+        text,
+        fill=0,
+        font=font,
+        anchor=anchor,
+        stroke_width=fine // 4 if m.bold else 0,
+    )
     return lost

@@ -87,9 +87,14 @@ def counts(lines: Iterable[str], file: str) -> tuple[list[BroodCount], list[Prob
         brood = BroodCount(number=line.number, **line.values)
         if brood.alive > brood.eggs:
             problems.append(
-                Problem(file, line.number, line.starts.get("alive", 0), f"{brood.alive} alive of {brood.eggs} eggs.",
-                        "Count the eggs at first sight: no more can live than were found.")
-            )  # fmt: skip
+                Problem(
+                    file,
+                    line.number,
+                    line.starts.get("alive", 0),
+                    f"{brood.alive} alive of {brood.eggs} eggs.",
+                    "Count the eggs at first sight: no more can live than were found.",
+                )
+            )
         broods.append(brood)
     if not table.problems:  # rows that could not be read may be the other arm
         problems += _arms(broods, file)

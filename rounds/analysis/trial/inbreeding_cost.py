@@ -72,9 +72,14 @@ def levels(lines: Iterable[str], file: str) -> tuple[list[Level], list[Problem]]
         v = line.values
         if v["survived"] > v["n"]:
             problems.append(
-                Problem(file, line.number, line.starts.get("survived", 0), f"{v['survived']} survived of {v['n']}.",
-                        "No more can survive than there were.")
-            )  # fmt: skip
+                Problem(
+                    file,
+                    line.number,
+                    line.starts.get("survived", 0),
+                    f"{v['survived']} survived of {v['n']}.",
+                    "No more can survive than there were.",
+                )
+            )
         out.append(Level(v["f"], v["n"], v["survived"]))
     if not problems and len({x.f for x in out}) < 2:
         problems.append(

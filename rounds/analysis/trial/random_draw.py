@@ -95,8 +95,11 @@ def _fullness(drawn: Sequence[Drawn]) -> tuple[int, int]:
 
 
 def _one(
-    females: Sequence[int], options: Mapping[tuple[str, int], Sequence[int]], per_arm: int, random_: random.Random
-) -> list[Drawn]:  # fmt: skip
+    females: Sequence[int],
+    options: Mapping[tuple[str, int], Sequence[int]],
+    per_arm: int,
+    random_: random.Random,
+) -> list[Drawn]:
     order = _shuffled(females, random_)
     mine = {whom: _shuffled(males, random_) for whom, males in options.items()}
     taken: dict[int, tuple[str, int]] = {}  # male -> the arm and female he is given to
@@ -112,9 +115,11 @@ def _one(
 
 
 def _give(
-    options: Mapping[tuple[str, int], list[int]], taken: dict[int, tuple[str, int]], whom: tuple[str, int],
+    options: Mapping[tuple[str, int], list[int]],
+    taken: dict[int, tuple[str, int]],
+    whom: tuple[str, int],
     asked: set[int],
-) -> bool:  # fmt: skip
+) -> bool:
     """Find a male for a female, moving others to another of theirs where needed."""
     for male in options[whom]:
         if male in asked:

@@ -87,9 +87,13 @@ def kin(
 def pair(ledger: Ledger, arm: str, female: int, male: int, today: int, batch: str = "") -> Pair:
     """A pair as a plan takes it; ``arm`` is a word of the books."""
     return Pair(
-        running_trials.ARM_NAMES[arm], animal_name(ledger, female), animal_name(ledger, male), age(ledger, female, today),
-        age(ledger, male, today), batch,
-    )  # fmt: skip
+        running_trials.ARM_NAMES[arm],
+        animal_name(ledger, female),
+        animal_name(ledger, male),
+        age(ledger, female, today),
+        age(ledger, male, today),
+        batch,
+    )
 
 
 def age(ledger: Ledger, animal: int, day: int) -> float | None:

@@ -131,9 +131,11 @@ def mistakes(d: Design, known: Sequence[Pair]) -> Iterable[tuple[str, str]]:
     if len({a.casefold() for a in d.arms}) != 2:
         yield "a trial needs two arms of different names.", "For example sib,outcross."
     for what, value, low, high in (
-        ("females per arm", d.females, 1, 500), ("eggs per female", d.eggs, 1, 10_000), ("rho", d.rho, 0, 0.99),
+        ("females per arm", d.females, 1, 500),
+        ("eggs per female", d.eggs, 1, 10_000),
+        ("rho", d.rho, 0, 0.99),
         ("the expected survival", d.survival, 0.01, 0.99),
-    ):  # fmt: skip
+    ):
         if not low <= value <= high:
             yield f"{what} cannot be {value:g}.", f"Expected {low:g} to {high:g}."
     per_arm = _females(d, known)
@@ -167,17 +169,25 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> TrialPlan:
         left = d.survival * (1 - cost_of(b, F_SIBS))
         chances.append(
             Chance(
-                b, left, planned_power(other, reference, d.eggs, d.rho, d.survival, left),
+                b,
+                left,
+                planned_power(other, reference, d.eggs, d.rho, d.survival, left),
                 females_for(d.eggs, d.rho, d.survival, left),
                 power_of(d.eggs * fewest, d.survival, left) if fewest else None,
             )
-        )  # fmt: skip
+        )
     effect = design_effect(d.eggs, d.rho)
     cost = b_of(1 - lowest / d.survival, F_SIBS) if lowest else None
     return TrialPlan(
-        d, effect, d.eggs * min(other, reference) / effect, lowest, cost, chances, layout(d, known),
+        d,
+        effect,
+        d.eggs * min(other, reference) / effect,
+        lowest,
+        cost,
+        chances,
+        layout(d, known),
         [*_size(other, reference), *matching(known)],
-    )  # fmt: skip
+    )
 
 
 def _size(other: int, reference: int) -> list[str]:

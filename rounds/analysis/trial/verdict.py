@@ -128,9 +128,12 @@ def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:
     own = [u.f for u in some if u.f is not None]
     parts = [u.share for u in some]
     return Arm(
-        name, some, shares.mean(parts), shares.of_arm(parts, sum(u.eggs for u in some), RHO),
+        name,
+        some,
+        shares.mean(parts),
+        shares.of_arm(parts, sum(u.eggs for u in some), RHO),
         f.get(name, shares.mean(own) if len(own) == len(some) else None),
-    )  # fmt: skip
+    )
 
 
 def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
@@ -176,10 +179,25 @@ def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
     if min(k, m) > 1 and abs(k - m) > max(k, m) / 3:
         notes.append(f"{k} against {m} females: with equal arms the same work would tell more")
     return Verdict(
-        one, other, finding, test.p if test is not None else None, no_p, test.method if test is not None else "",
-        difference, interval, fit, delta, cost, f, assumed and f is not None, smallest, repeat, found.dropped,
-        found.merged, notes,
-    )  # fmt: skip
+        one,
+        other,
+        finding,
+        test.p if test is not None else None,
+        no_p,
+        test.method if test is not None else "",
+        difference,
+        interval,
+        fit,
+        delta,
+        cost,
+        f,
+        assumed and f is not None,
+        smallest,
+        repeat,
+        found.dropped,
+        found.merged,
+        notes,
+    )
 
 
 def _test(one: Arm, other: Arm) -> tuple[shares.Test | None, str]:

@@ -123,8 +123,10 @@ def test_large_cases_agree_with_a_second_solver(seed):
 
 def house():
     """Two lines of known founders and one of which nothing is known."""
-    rows = [PedigreeRow(x, (), "", x[-1], x[:1], founder=not x.startswith("K")) for x in
-            ("U1m", "U2f", "L1m", "L2f", "K1m", "K2f")]  # fmt: skip
+    rows = [
+        PedigreeRow(x, (), "", x[-1], x[:1], founder=not x.startswith("K"))
+        for x in ("U1m", "U2f", "L1m", "L2f", "K1m", "K2f")
+    ]
     rows += [
         PedigreeRow(f"U{k}{s}", ("U1m",), "U2f", s, "U") for k, s in ((3, "m"), (4, "f"), (5, "m"), (6, "f"))
     ]
@@ -213,13 +215,17 @@ def test_each_wish_is_kept():
 def test_species_subspecies_and_locality_are_not_crossed_unless_told():
     p, everyone = house()
     changed = [
-        c._replace(species="smithi") if c.animal == "L3m"
-        else c._replace(subspecies="ugandensis") if c.animal == "U3m"
-        else c._replace(locality="north shore") if c.animal == "U5m"
-        else c._replace(locality="south shore") if c.animal == "U6f"
+        c._replace(species="smithi")
+        if c.animal == "L3m"
+        else c._replace(subspecies="ugandensis")
+        if c.animal == "U3m"
+        else c._replace(locality="north shore")
+        if c.animal == "U5m"
+        else c._replace(locality="south shore")
+        if c.animal == "U6f"
         else c
         for c in everyone
-    ]  # fmt: skip
+    ]
     found = planned(ANYTHING, changed)
     assert not {m for m, _ in couples(found)} & {"L3m", "U3m"}
     assert ("U5m", "U6f") not in couples(found)
@@ -267,15 +273,31 @@ def test_wishes_that_cannot_be_meant_are_all_said_at_once():
     with pytest.raises(BadInput) as e:
         planned(
             Wishes(
-                weight=-1, most_f=float("nan"), forced=(("U3m", "U4f"), ("U5m", "U4f"), ("U4f", "U3m"), ("U9m", "U4f")),
-                forbidden=(("U3m", "U4f"),), apart=(("UMBR", "LOCH"),), across=frozenset(("specie",)), boxes=1,
+                weight=-1,
+                most_f=float("nan"),
+                forced=(("U3m", "U4f"), ("U5m", "U4f"), ("U4f", "U3m"), ("U9m", "U4f")),
+                forbidden=(("U3m", "U4f"),),
+                apart=(("UMBR", "LOCH"),),
+                across=frozenset(("specie",)),
+                boxes=1,
                 uses_of={"U33m": 2},
             )
-        )  # fmt: skip
+        )
     said = str(e.value)
-    for fragment in ("weight of F cannot be -1", "highest F cannot be nan", "`U4f` is forced with 3", "`U4f` is no male",
-                     "`U3m` is no female", "`U9m` is no candidate", "both forced and forbidden", "line `UMBR`",
-                     "Did you mean `UMBER`", "`specie` cannot be crossed", "4 pairs are forced and 1 boxes", "`U33m`"):  # fmt: skip
+    for fragment in (
+        "weight of F cannot be -1",
+        "highest F cannot be nan",
+        "`U4f` is forced with 3",
+        "`U4f` is no male",
+        "`U3m` is no female",
+        "`U9m` is no candidate",
+        "both forced and forbidden",
+        "line `UMBR`",
+        "Did you mean `UMBER`",
+        "`specie` cannot be crossed",
+        "4 pairs are forced and 1 boxes",
+        "`U33m`",
+    ):
         assert fragment in said, fragment
 
 
@@ -291,8 +313,12 @@ def test_wishes_that_contradict_each_other_are_said_one_by_one():
             )
         )
     said = str(e.value)
-    for fragment in ("LOCH and UMBER are both to be crossed and kept apart", "2 pairs of LOCH and UMBER are wanted and 1 boxes",
-                     "`U4f` is no male", "days together cannot be -3"):  # fmt: skip
+    for fragment in (
+        "LOCH and UMBER are both to be crossed and kept apart",
+        "2 pairs of LOCH and UMBER are wanted and 1 boxes",
+        "`U4f` is no male",
+        "days together cannot be -3",
+    ):
         assert fragment in said, fragment
 
 

@@ -67,14 +67,33 @@ def test_everything_wrong_is_said_at_once_with_its_place():
     said = problems_of(text)
     places = [s.split("  ")[0] for s in said]
     assert places == [
-        "tubs.csv:4:5", "tubs.csv:4:9", "tubs.csv:5:1", "tubs.csv:6:5", "tubs.csv:7:13", "tubs.csv:9:1",
-        "tubs.csv:10:5", "tubs.csv:10:10", "tubs.csv:11:6", "tubs.csv:12:1",
-    ]  # fmt: skip
+        "tubs.csv:4:5",
+        "tubs.csv:4:9",
+        "tubs.csv:5:1",
+        "tubs.csv:6:5",
+        "tubs.csv:7:13",
+        "tubs.csv:9:1",
+        "tubs.csv:10:5",
+        "tubs.csv:10:10",
+        "tubs.csv:11:6",
+        "tubs.csv:12:1",
+    ]
     for fragment, line in zip(
-        ("`U-2` of `U-4` is a female", "`U-1` of `U-4` is a male", "two sets of parents", "U-5 from U-6 from U-7 from U-5",
-         "`mm` is no sex", "4 cells, expected 5", "possible sires has no name", "possible dams", "U-10 from U-10", "no name"),
-        said, strict=True,
-    ):  # fmt: skip
+        (
+            "`U-2` of `U-4` is a female",
+            "`U-1` of `U-4` is a male",
+            "two sets of parents",
+            "U-5 from U-6 from U-7 from U-5",
+            "`mm` is no sex",
+            "4 cells, expected 5",
+            "possible sires has no name",
+            "possible dams",
+            "U-10 from U-10",
+            "no name",
+        ),
+        said,
+        strict=True,
+    ):
         assert fragment in line
 
 

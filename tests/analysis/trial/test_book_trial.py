@@ -31,7 +31,15 @@ def kept(endpoint: str = "adult", stops: str = "2026-09-01") -> Books:
     )
     for n, (pairing, (purpose, female, _)) in enumerate(PLAN.items(), 1):
         male = b.ids[f"TALLOW/{20 + n}"]
-        b.make(f"{pairing}-t", "trial_female", trial=b.ids["TR"], arm=purpose, female=b.ids[female], male=male, pairing=b.ids[pairing])  # fmt: skip
+        b.make(
+            f"{pairing}-t",
+            "trial_female",
+            trial=b.ids["TR"],
+            arm=purpose,
+            female=b.ids[female],
+            male=male,
+            pairing=b.ids[pairing],
+        )
     return b
 
 
@@ -142,7 +150,14 @@ def test_progress_counts_both_arms_together() -> None:
 
 
 def test_changes_are_told_apart_from_other_notes() -> None:
-    books = record(opened(note="a dry spring; a warm room"), "trial-change", "TR-01", stops="2027-01-31", because="cold; and wet", sure=True)  # fmt: skip
+    books = record(
+        opened(note="a dry spring; a warm room"),
+        "trial-change",
+        "TR-01",
+        stops="2027-01-31",
+        because="cold; and wet",
+        sure=True,
+    )
     trial = books.row(Trial, ref(books, "trial", "TR-01"))
     assert running_trials.written(trial) == [
         "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because cold; and wet"
@@ -198,7 +213,16 @@ def test_kin_of_candidates_comes_from_the_book_and_places_of_origin_keep_apart()
 
 def test_a_whole_trial_by_the_acts_a_keeper_records() -> None:
     """Opened, paired as offered, laid, searched, counted again as L3, one relabelled, closed, judged."""
-    alive = {"TALLOW/11": 3, "TALLOW/12": 4, "TALLOW/13": 2, "TALLOW/14": 5, "RUSH/11": 9, "RUSH/12": 8, "RUSH/13": 10, "RUSH/14": 7}  # fmt: skip
+    alive = {
+        "TALLOW/11": 3,
+        "TALLOW/12": 4,
+        "TALLOW/13": 2,
+        "TALLOW/14": 5,
+        "RUSH/11": 9,
+        "RUSH/12": 8,
+        "RUSH/13": 10,
+        "RUSH/14": 7,
+    }
     books = opened(endpoint="L3", places=",".join(PLACES))
     for n, (female, left) in enumerate(alive.items(), 1):
         box = f"L-{n}"

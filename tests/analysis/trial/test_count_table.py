@@ -12,12 +12,37 @@ from rounds.analysis.trial import brood_counts, inbreeding_cost, trial_plan
 from rounds.analysis.trial.count_table import MOST_PROBLEMS, CountColumn, read
 
 PIECES = st.lists(
-    st.sampled_from([
-        "arm,female,eggs,alive", "F,n,survived", "sib", "outcross", ",", ";", "\t", "\n", "\r\n", '"', "1", "40", "-1", "1e9",
-        "nan", "inf", "٣", "\0", "\ufeff", "#", "x", "", " ", "999999999999999999999999", "0.25",
-    ]),
+    st.sampled_from(
+        [
+            "arm,female,eggs,alive",
+            "F,n,survived",
+            "sib",
+            "outcross",
+            ",",
+            ";",
+            "\t",
+            "\n",
+            "\r\n",
+            '"',
+            "1",
+            "40",
+            "-1",
+            "1e9",
+            "nan",
+            "inf",
+            "٣",
+            "\0",
+            "\ufeff",
+            "#",
+            "x",
+            "",
+            " ",
+            "999999999999999999999999",
+            "0.25",
+        ]
+    ),
     max_size=40,
-).map("".join)  # fmt: skip
+).map("".join)
 
 
 @given(PIECES)

@@ -17,8 +17,9 @@ LEVELS = st.lists(
     st.tuples(st.sampled_from([0.0, 0.125, 0.25, 0.375, 0.5]), st.integers(1, 200)).flatmap(
         lambda x: st.tuples(st.just(x[0]), st.just(x[1]), st.integers(0, x[1]))
     ),
-    min_size=2, max_size=8,
-).filter(lambda rows: len({f for f, _, _ in rows}) > 1 and any(y for _, _, y in rows))  # fmt: skip
+    min_size=2,
+    max_size=8,
+).filter(lambda rows: len({f for f, _, _ in rows}) > 1 and any(y for _, _, y in rows))
 
 
 def no_number_without_limit(rows: list[Level], c: inbreeding_cost.Cost) -> bool:
@@ -138,9 +139,14 @@ def test_rows_that_vary_more_than_chance_widen_the_interval() -> None:
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("F,n,survived\n0,10,11\n", "No more"), ("F,n,survived\n0,10,1\n0,9,1\n", "one level"), ("f,n\n0,1\n", "`survived`"),
-     ("F,n,survived\n2,10,1\n", "from 0 to 1"), ("F,n,survived\n0,0,0\n", "how many eggs")],
-)  # fmt: skip
+    [
+        ("F,n,survived\n0,10,11\n", "No more"),
+        ("F,n,survived\n0,10,1\n0,9,1\n", "one level"),
+        ("f,n\n0,1\n", "`survived`"),
+        ("F,n,survived\n2,10,1\n", "from 0 to 1"),
+        ("F,n,survived\n0,0,0\n", "how many eggs"),
+    ],
+)
 def test_bad_levels_are_refused(text: str, said: str) -> None:
     rows, problems = inbreeding_cost.levels(text.splitlines(keepends=True), "l.csv")
     assert rows == []
@@ -150,14 +156,23 @@ def test_bad_levels_are_refused(text: str, said: str) -> None:
 @pytest.mark.parametrize(
     ("rows", "said"),
     [
-        ([(0, 100, y) for y in (80, 78, 82)] + [(0.25, 100, y) for y in (60, 55, 58)], "survival fell as F rose"),
-        ([(0, 100, y) for y in (60, 55, 58)] + [(0.25, 100, y) for y in (80, 78, 82)], "survival rose with F"),
-        ([(0, 100, y) for y in (80, 40, 60)] + [(0.25, 100, y) for y in (70, 30, 55)], "the range of B holds 0"),
+        (
+            [(0, 100, y) for y in (80, 78, 82)] + [(0.25, 100, y) for y in (60, 55, 58)],
+            "survival fell as F rose",
+        ),
+        (
+            [(0, 100, y) for y in (60, 55, 58)] + [(0.25, 100, y) for y in (80, 78, 82)],
+            "survival rose with F",
+        ),
+        (
+            [(0, 100, y) for y in (80, 40, 60)] + [(0.25, 100, y) for y in (70, 30, 55)],
+            "the range of B holds 0",
+        ),
         ([(0, 1000, 800), (0.25, 1000, 600)], "so few rows do not show"),
         ([(0, 50, 50), (0.25, 50, 20)], "no range of B"),
         ([(0, 50, 20), (0.25, 50, 0)], "no range of B"),
     ],
-)  # fmt: skip
+)
 def test_the_finding_comes_first_and_pooled_eggs_prove_nothing(rows: list, said: str) -> None:
     levels = [Level(*x) for x in rows]
     c = inbreeding_cost.fit(levels)

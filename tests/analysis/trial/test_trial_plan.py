@@ -124,9 +124,17 @@ def test_named_pairs_take_their_own_places() -> None:
 
 @pytest.mark.parametrize(
     "change",
-    [{"endpoint": " "}, {"arms": ("sib", "Sib")}, {"females": 0}, {"eggs": 0}, {"rho": 1.0}, {"survival": 0.0},
-     {"positions": ("a", "a")}, {"positions": ("a", "b")}],
-)  # fmt: skip
+    [
+        {"endpoint": " "},
+        {"arms": ("sib", "Sib")},
+        {"females": 0},
+        {"eggs": 0},
+        {"rho": 1.0},
+        {"survival": 0.0},
+        {"positions": ("a", "a")},
+        {"positions": ("a", "b")},
+    ],
+)
 def test_what_cannot_be_planned_is_said(change: dict[str, object]) -> None:
     assert list(trial_plan.mistakes(DESIGN._replace(**change), []))
     assert not list(trial_plan.mistakes(DESIGN, []))

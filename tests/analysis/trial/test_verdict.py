@@ -95,11 +95,15 @@ def test_a_single_brood_is_described_and_never_tested() -> None:
 
 def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly() -> None:
     broods = [
-        *GOOD, *BAD,
-        BroodCount("sib", "x1", 40, 0, "both"), BroodCount("outcross", "x2", 40, 40, "both"),
+        *GOOD,
+        *BAD,
+        BroodCount("sib", "x1", 40, 0, "both"),
+        BroodCount("outcross", "x2", 40, 40, "both"),
         BroodCount("sib", "x3", 40, 0, "y", left_out="labels of T-1 and T-2 were mixed up"),
-        BroodCount("sib", "x4", 0, 0), BroodCount("sib", "x5", 30, 1), BroodCount("outcross", "x5", 30, 29),
-    ]  # fmt: skip
+        BroodCount("sib", "x4", 0, 0),
+        BroodCount("sib", "x5", 30, 1),
+        BroodCount("outcross", "x5", 30, 29),
+    ]
     v = judged(broods)
     clean_ = judged(GOOD, BAD)
     assert v._replace(dropped=[], notes=[]) == clean_._replace(notes=[])
@@ -116,8 +120,14 @@ def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly(
 
 
 def test_females_that_share_a_male_count_once_and_so_do_the_broods_of_one_female() -> None:
-    rows = [BroodCount("sib", "a", 10, 5, "m1"), BroodCount("sib", "b", 20, 5, "m1|m2"), BroodCount("sib", "c", 10, 1, "m2"),
-            BroodCount("sib", "d", 10, 2, "m3"), BroodCount("sib", "d", 30, 10, "m3"), BroodCount("outcross", "e", 5, 5, "m9")]  # fmt: skip
+    rows = [
+        BroodCount("sib", "a", 10, 5, "m1"),
+        BroodCount("sib", "b", 20, 5, "m1|m2"),
+        BroodCount("sib", "c", 10, 1, "m2"),
+        BroodCount("sib", "d", 10, 2, "m3"),
+        BroodCount("sib", "d", 30, 10, "m3"),
+        BroodCount("outcross", "e", 5, 5, "m9"),
+    ]
     found = units(rows, "outcross")
     assert [(u.name, u.eggs, u.alive) for u in found.arms["sib"]] == [("a+b+c", 40, 11), ("d", 40, 12)]
     assert len(found.merged) == 2
@@ -141,8 +151,17 @@ def test_f_is_taken_from_counts_before_names_and_without_either_there_is_no_b() 
     assert found.f == 0.125
 
 
-@pytest.mark.parametrize(("good", "bad"), [((40,) * 5, (40,) * 5), ((0,) * 5, (0,) * 5), ((40,) * 5, (0,) * 5),
-                                           ((40,) * 2, (0,) * 2), ((40,) * 12, (0,) * 12), ((0,) * 12, (0,) * 12)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("good", "bad"),
+    [
+        ((40,) * 5, (40,) * 5),
+        ((0,) * 5, (0,) * 5),
+        ((40,) * 5, (0,) * 5),
+        ((40,) * 2, (0,) * 2),
+        ((40,) * 12, (0,) * 12),
+        ((0,) * 12, (0,) * 12),
+    ],
+)
 def test_extremes_give_ranges_and_no_numbers_out_of_nothing(good: tuple, bad: tuple) -> None:
     v = judged(arm("outcross", *good), arm("sib", *bad))
     assert v.interval is not None
@@ -180,10 +199,15 @@ def test_a_range_without_a_test_says_what_it_leans_on() -> None:
     ("good", "bad", "f", "said"),
     [
         ((0, 0, 0, 0), (30, 31, 30, 29), {}, "nothing survived in outcross"),
-        ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0, "outcross": 0.25}, "is the higher (--reference sib)"),
+        (
+            (30, 31, 30, 29),
+            (10, 9, 11, 12),
+            {"sib": 0.0, "outcross": 0.25},
+            "is the higher (--reference sib)",
+        ),
         ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0}, "F of both arms is 0"),
     ],
-)  # fmt: skip
+)
 def test_why_there_are_no_lethal_equivalents(good: tuple, bad: tuple, f: dict[str, float], said: str) -> None:
     v = verdict([*arm("outcross", *good), *arm("sib", *bad)], "outcross", f)
     assert v is not None
@@ -207,8 +231,14 @@ def test_two_broods_are_set_side_by_side() -> None:
 
 @pytest.mark.parametrize(
     ("p", "said"),
-    [(1.0, "about 100 of 100"), (0.0286, "about 3 of 100"), (2 / 924, "about 2 of 1,000"), (1e-4, "about 1 of 10,000"), (1e-6, "fewer than 1 of 10,000")],
-)  # fmt: skip
+    [
+        (1.0, "about 100 of 100"),
+        (0.0286, "about 3 of 100"),
+        (2 / 924, "about 2 of 1,000"),
+        (1e-4, "about 1 of 10,000"),
+        (1e-6, "fewer than 1 of 10,000"),
+    ],
+)
 def test_a_p_value_is_said_in_trials(p: float, said: str) -> None:
     assert f"without any difference {said} such trials" in trial_words._by_chance(p)
 
@@ -278,14 +308,20 @@ def test_counts_tell_everything_wrong_at_once_by_line_and_column() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "holds no rows"), ("arm,female,eggs,alive\n", "no rows"), ("arm,femal,eggs,alive\n", "Did you mean `female`"),
-        ("arm,female,eggs\nsib,a,1\n", "`alive`"), ("arm,arm,female,eggs,alive\n", "twice"),
-        ("arm,female,eggs,alive\nsib,a,9,1\n", "one arm"), ("arm,female,eggs,alive\na,a,9,1\nb,b,9,1\nc,c,9,1\n", "3 arms"),
-        ('arm,female,eggs,alive\nsib,"a,9,1\n', "Check the quotes"), ("arm,female,eggs,alive\nsib,\0,9,1\n", "NUL"),
-        ("arm,female,eggs,alive\nsib,a,9,1\nSib,b,9,1\n", "capitals"), ("arm,female,eggs,alive,f\nsib,a,9,1,1.5\n", "0 to 1"),
+        ("", "holds no rows"),
+        ("arm,female,eggs,alive\n", "no rows"),
+        ("arm,femal,eggs,alive\n", "Did you mean `female`"),
+        ("arm,female,eggs\nsib,a,1\n", "`alive`"),
+        ("arm,arm,female,eggs,alive\n", "twice"),
+        ("arm,female,eggs,alive\nsib,a,9,1\n", "one arm"),
+        ("arm,female,eggs,alive\na,a,9,1\nb,b,9,1\nc,c,9,1\n", "3 arms"),
+        ('arm,female,eggs,alive\nsib,"a,9,1\n', "Check the quotes"),
+        ("arm,female,eggs,alive\nsib,\0,9,1\n", "NUL"),
+        ("arm,female,eggs,alive\nsib,a,9,1\nSib,b,9,1\n", "capitals"),
+        ("arm,female,eggs,alive,f\nsib,a,9,1,1.5\n", "0 to 1"),
         ("arm,female,eggs,alive,f\nsib,a,9,1,nan\n", "0 to 1"),
     ],
-)  # fmt: skip
+)
 def test_bad_counts_are_refused_with_what_was_expected(text: str, said: str) -> None:
     found, problems = counts(text.splitlines(keepends=True), "c.csv")
     assert found == []

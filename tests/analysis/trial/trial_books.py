@@ -13,10 +13,15 @@ from tests.acts.books import day, span
 
 SMITHI = "Eudicella smithi"
 PLAN = {
-    "S-01": ("sibs", "TALLOW/11", 6), "S-02": ("sibs", "TALLOW/12", 8), "S-03": ("sibs", "TALLOW/13", 5),
-    "S-04": ("sibs", "TALLOW/14", 7), "X-01": ("cross", "RUSH/11", 14), "X-02": ("cross", "RUSH/12", 15),
-    "X-03": ("cross", "RUSH/13", 12), "X-04": ("cross", "RUSH/14", 13),
-}  # fmt: skip
+    "S-01": ("sibs", "TALLOW/11", 6),
+    "S-02": ("sibs", "TALLOW/12", 8),
+    "S-03": ("sibs", "TALLOW/13", 5),
+    "S-04": ("sibs", "TALLOW/14", 7),
+    "X-01": ("cross", "RUSH/11", 14),
+    "X-02": ("cross", "RUSH/12", 15),
+    "X-03": ("cross", "RUSH/13", 12),
+    "X-04": ("cross", "RUSH/14", 13),
+}
 """Pairing: what for, its female, how many of 20 became adult. Its male is TALLOW/2 followed by its own number."""
 TODAY = day("2026-09-01")
 
@@ -60,15 +65,29 @@ def trial_books() -> Books:
         box, tub = b.box(f"L-{n}", "laying"), b.box(f"T-{n}", "holding")
         b.add(BatchUse(batch=mix, enclosure=box, given=span("2026-03-01")))
         made = b.make(
-            pairing, "pairing", name=pairing, female=hers, enclosure=box, purpose=purpose, paternity="certain",
-            since=span("2026-03-03"), until=span("2026-03-20"),
-        )  # fmt: skip
+            pairing,
+            "pairing",
+            name=pairing,
+            female=hers,
+            enclosure=box,
+            purpose=purpose,
+            paternity="certain",
+            since=span("2026-03-03"),
+            until=span("2026-03-20"),
+        )
         b.add(PairingMale(pairing=made, male=male, since=span("2026-03-03"), until=span("2026-03-20")))
         search = b.add(Search(enclosure=box, pairing=made, made=span("2026-04-15"), complete=True, eggs=20))
         brood = b.make(
-            f"{pairing}-b", "brood", name=f"{pairing}-b", pairing=made, search=search, found=span("2026-04-15"),
-            instar="eggs", unsexed=20, paternity="certain",
-        )  # fmt: skip
+            f"{pairing}-b",
+            "brood",
+            name=f"{pairing}-b",
+            pairing=made,
+            search=search,
+            found=span("2026-04-15"),
+            instar="eggs",
+            unsexed=20,
+            paternity="certain",
+        )
         group = b.make(
             f"{pairing}-g", "content", enclosure=tub, brood=brood, unsexed=adults, since=span("2026-05-01")
         )
