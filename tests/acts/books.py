@@ -22,12 +22,12 @@ from datetime import date
 from typing import Any
 
 import pytest
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import FieldError
-from rounds.husbandry import spans
-from rounds.husbandry.spans import Span
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
@@ -53,7 +53,7 @@ TODAY = date(2026, 6, 1).toordinal()
 
 def span(text: str) -> Span:
     """What a keeper would have typed, as a span."""
-    return spans.parse(text)
+    return parse_span(text)
 
 
 def day(text: str) -> int:

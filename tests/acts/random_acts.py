@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
+from rounds.values import spans
+
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import Field
-from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.groups import groups
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Due, Loan, Lock

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.husbandry.hatching import Times
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring

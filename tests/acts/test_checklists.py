@@ -8,11 +8,11 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from rounds.values.spans import FIRST
 
 from rounds.acts.checklists import LOOK, UNMEASURED, Checklist, carry, find, lacking, lines, to_bring, words
 from rounds.acts.checklists_file import checklists, schema
 from rounds.due import work
-from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
 from rounds.records.ledger import Draft, Ledger

@@ -5,6 +5,7 @@ from __future__ import annotations
 from random import Random
 
 import pytest
+from rounds.values.spans import LAST, Span
 
 from rounds import config
 from rounds.acts import registry
@@ -14,7 +15,6 @@ from rounds.due import work
 from rounds.due.kinds import KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers

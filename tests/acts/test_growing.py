@@ -7,11 +7,11 @@ from itertools import combinations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values import spans
+from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.growing import STEPS
-from rounds.husbandry import spans
-from rounds.husbandry.spans import Span
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Lock
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span

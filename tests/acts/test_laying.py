@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from rounds.values.spans import Span
 
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Due, Line, Lock, PairingMale
 from tests.acts.books import asked, day, house, inside, record, ref, refused, row, span

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from rounds.values.spans import LAST, Span
 
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Fewer, Loan, Lock, PairingMale, Search, Tick

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from rounds.values.spans import Span
+
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import FieldError
 from rounds.acts.offers import FIRST, offers
 from rounds.acts.registry import all_acts
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, PlannedPairing, Trial

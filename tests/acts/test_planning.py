@@ -6,6 +6,7 @@ from collections.abc import Callable
 from random import Random
 
 import pytest
+from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.due_acts import open_at
@@ -13,7 +14,6 @@ from rounds.acts.offers import offers
 from rounds.due import planned_pairings
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
 from rounds.records.enclosure_view import touched

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import Span
 
 from rounds.acts import fields, registry
 from rounds.acts.all_acts import MODULES
 from rounds.acts.fields import LABEL, Counts, Field, FieldError
-from rounds.husbandry.spans import Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from rounds.values.spans import LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.husbandry.hatching import Times
-from rounds.husbandry.spans import LAST, Span
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring

@@ -6,9 +6,9 @@ from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import Span
 
 from rounds.analysis.season import Count, LineSeason, season, within
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.origins import descendants, enclosures_of
 from rounds.records.tables import TABLES

@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.due import work as due
 from rounds.due.kinds import KINDS, REMEMBERED, DueWork
 from rounds.due.work import at, by_day, open_by, works
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value

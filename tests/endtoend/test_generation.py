@@ -12,10 +12,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from rounds.values.spans import Span
 
 from rounds.cli import run
 from rounds.config import read
-from rounds.husbandry.spans import Span
 from rounds.husbandry.species import times
 from rounds.records.ledger import Ledger
 from rounds.records.tables import (

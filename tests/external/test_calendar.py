@@ -13,11 +13,11 @@ import icalendar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import Span
 
 from rounds.due.kinds import KINDS, DueWork
 from rounds.due.work import works
 from rounds.files.calendar_file import Event, calendar, days
-from rounds.husbandry.spans import Span
 from rounds.text.cleaning import clean
 from tests.acts.books import TODAY, house
 from tests.husbandry.test_species import shipped

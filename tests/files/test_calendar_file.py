@@ -10,10 +10,10 @@ import unicodedata
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.due.kinds import DueWork
 from rounds.files.calendar_file import Event, calendar, days, folded, text, uid
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.reports.as_csv import as_csv
 from rounds.reports.as_json import as_json
 from rounds.reports.as_text import as_text

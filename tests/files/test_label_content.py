@@ -9,12 +9,13 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values import spans
+from rounds.values.span_parser import parse_span
 
 from rounds.files import label_content
 from rounds.files.label_content import ENTER, Wordings, aim, inmates, payload, since_words, stage_words
 from rounds.files.label_selection import pick
 from rounds.files.load import load_folder
-from rounds.husbandry import spans
 from rounds.problems import BadInput, RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
@@ -82,7 +83,7 @@ def test_a_stage_and_how_surely_it_began() -> None:
         ("autumn 2025", "since autumn 2025"),
         ("2026-02-18", "since 18 Feb 2026"),
     ):
-        assert since_words(spans.parse(typed), TODAY)[0] == shown
+        assert since_words(parse_span(typed), TODAY)[0] == shown
 
 
 def test_a_span_of_days_is_also_said_briefly() -> None:
@@ -91,7 +92,7 @@ def test_a_span_of_days_is_also_said_briefly() -> None:
         ("between 2025-12-20 and 2026-01-10", "20 Dec 2025–10 Jan 2026"),
         ("before 2026-02-01", "before 1 Feb 2026"),
     ):
-        assert since_words(spans.parse(typed), TODAY)[1] == shown
+        assert since_words(parse_span(typed), TODAY)[1] == shown
 
 
 @pytest.mark.parametrize("since", [None, spans.UNKNOWN])

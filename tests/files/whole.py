@@ -8,11 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from hypothesis import strategies as st
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.files.csv_tables import OF_LEDGER
-from rounds.husbandry.spans import FIRST, LAST, Span, parse
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.entries import (

@@ -6,12 +6,12 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from rounds.values.spans import LAST, Span
 
 from rounds.acts.act import ActInput
 from rounds.acts.act_checks import barred
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES, Depth
 from rounds.records import enclosure_view
 from rounds.records.ledger import Draft, Ledger

@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from rounds.values.spans import Span
 
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
 from rounds.records.observations import EnclosureState, Slot

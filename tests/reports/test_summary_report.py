@@ -7,8 +7,8 @@ import io
 import json
 
 import jsonschema
+from rounds.values.spans import Span
 
-from rounds.husbandry.spans import Span
 from rounds.records.observations import Action, DueNotice, EnclosureState, Slot
 from rounds.records.round_summary import Carry, Summary, SummaryRow
 from rounds.reports.day_kinds import SUMMARY as KIND

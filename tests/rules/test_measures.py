@@ -7,9 +7,9 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import Span
 
 from rounds.husbandry.occupancy import Company
-from rounds.husbandry.spans import Span
 from rounds.records.observations import Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.measures import MEASURES, key_of

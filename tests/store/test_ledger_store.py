@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rounds.values import spans
+from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
-from rounds.husbandry import spans
-from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.records.column import Column
 from rounds.records.entries import OpenRound, OpenVisit, RecordActEntry, UndoActEntry

@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from rounds.values.span_parser import parse_span
 
 from rounds.acts import registry
-from rounds.husbandry import spans
 from rounds.problems import BookError
 from rounds.records.tables import TABLES, Animal, Line, Lock, Pairing, PlannedPairing, Trial, TrialFemale
 from rounds.store import ledger_store, migrations
@@ -128,9 +128,9 @@ def test_a_book_of_the_first_schema_becomes_the_newest(old: Path) -> None:
         assert book.rows("SELECT words FROM due ORDER BY id") == [("",), ("in spring",), ("",)]
         books = ledger_store.load(book)
     assert schema(old) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
-    assert books.row(Animal, 3).born == spans.parse("before 2025-01-10")
+    assert books.row(Animal, 3).born == parse_span("before 2025-01-10")
     assert books.row(Animal, 3).sire == 1
-    assert books.row(Lock, 1).until == spans.parse("2025-03-01")
+    assert books.row(Lock, 1).until == parse_span("2025-03-01")
     assert all(not record.void for name in TABLES for record in books.table(name).values())
     assert registry.plan("lock", "TL-003", {"forbids": "dig", "reason": "eggs"}, books, DAY).changes
 

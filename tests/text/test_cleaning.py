@@ -9,8 +9,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from rich.cells import cell_len
+from rounds.values.spans import FIRST, LAST, span_words
 
-from rounds.husbandry.spans import FIRST, LAST, span_words
 from rounds.text.cleaning import clean, clean_lines, json_text, number
 
 ANY = st.text(st.characters(codec=None), max_size=60)

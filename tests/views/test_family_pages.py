@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from rounds.values.spans import UNKNOWN, Span
 
 from rounds.acts import running_trials
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import UNKNOWN, Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import DueNotice
 from rounds.records.tables import (

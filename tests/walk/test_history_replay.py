@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rounds.values.spans import LAST, Span
 
 from rounds.acts.common import on, set_stage
 from rounds.cli import run
 from rounds.config import read
 from rounds.files.load import load_folder
-from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import RoundsError
 from rounds.records.ledger import Draft, Ledger, Set

@@ -5,10 +5,10 @@ from __future__ import annotations
 from itertools import count
 
 import pytest
+from rounds.values.spans import Span
 
 from rounds.config import read
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import Span
 from rounds.records.entries import SetActionEntry, SetFlag
 from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.rules.scene import Scene

@@ -8,6 +8,7 @@ import sys
 
 import numpy as np
 import pytest
+from rounds.values.spans import Span
 
 from rounds.analysis.pairing import exhaustive_check, pairing_plan
 from rounds.analysis.pairing.cost_table import GivenUp
@@ -22,7 +23,6 @@ from rounds.analysis.pairing.restrictions import (
 )
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
-from rounds.husbandry.spans import Span
 from rounds.problems import BadInput, RoundsError
 from tests.analysis.pedigree.pedigree_cases import built
 
