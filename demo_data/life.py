@@ -22,7 +22,7 @@ from demo_data.params import (
     Species,
 )
 from demo_data.story import DIED, EVENTS, FIRST, SKIPS, YEAR, Event
-from rounds.husbandry.spans import parse
+from rounds.values.span_parser import parse_span
 
 FEEDING = ("quarantine", "holding", "pairing", "laying", "colony")
 
@@ -89,7 +89,7 @@ class Look:
 
 def since(box: Box) -> int:
     """The day a box's stage began, the middle of it where only a span is known."""
-    span = parse(box.since)
+    span = parse_span(box.since)
     return (span.earliest + span.latest) // 2
 
 

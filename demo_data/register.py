@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from demo_data.house import BOXES, Box
-from rounds.husbandry.spans import FIRST, parse
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import FIRST
 
 Who = tuple[str, str]
 """Line and number of an animal."""
@@ -21,7 +22,7 @@ BY_PLACE = {b.place: b for b in BOXES}
 
 def day(iso: str) -> int:
     """The ordinal of an ISO date, or the middle of a span of the keepers' words (near its end when it is open)."""
-    span = parse(iso)
+    span = parse_span(iso)
     return span.latest - 20 if span.earliest <= FIRST else (span.earliest + span.latest) // 2
 
 

@@ -12,11 +12,11 @@ from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.common import last_day
 from rounds.acts.fields import FieldError
 from rounds.husbandry.locks import BY_STAGE, holds
-from rounds.husbandry.spans import LAST, Span, text
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, iso
 from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import where_is
+from rounds.values.spans import LAST, Span, text
 
 ActWarning = tuple[str, str]
 """A field, and a sentence saying what is odd about it."""

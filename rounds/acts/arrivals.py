@@ -7,7 +7,6 @@ from rounds.acts.common import NOTE, ON, lock, set_stage
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import AGES, instar, said
 from rounds.husbandry import cautions
-from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
@@ -26,6 +25,7 @@ from rounds.records.tables import (
     Lot,
 )
 from rounds.records.whereabouts import inside
+from rounds.values.spans import Span, text
 
 END = "end of quarantine"
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.

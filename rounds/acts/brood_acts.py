@@ -23,12 +23,12 @@ from rounds.acts.groups import (
     the_group,
 )
 from rounds.husbandry.hatching import FOUND
-from rounds.husbandry.spans import Span
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number, words
 from rounds.records.tables import Brood, Content, Enclosure, Fewer, Lot
 from rounds.records.whereabouts import inside, species_of, where_is
+from rounds.values.spans import Span
 
 YOUNG = ("eggs", "larvae")
 _REST = REST._replace(default="keep")

@@ -10,13 +10,13 @@ from rounds.acts.common import NOTE, ON, last_day
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, fresh_name, iso, words
 from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
+from rounds.values.spans import FIRST, LAST, Span
 
 LEFTOVERS = "leftovers out"
 BEDDING = (

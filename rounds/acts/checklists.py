@@ -11,10 +11,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.husbandry.spans import FIRST, Span
 from rounds.husbandry.species import PRESETS, Species
 from rounds.records.round_summary import Need
 from rounds.records.tables import Enclosure, Tick
+from rounds.values.spans import FIRST, Span
 
 if TYPE_CHECKING:  # a config is read without the books
     from rounds.due.kinds import DueWork

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field, FieldError
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Lock, StagePast
 from rounds.records.whereabouts import where_is
+from rounds.values.spans import Span
 
 ON = Field("on", "span", "when (today unless given)", default="today", past=True)
 

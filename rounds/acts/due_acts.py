@@ -15,12 +15,12 @@ from rounds.acts.fields import Field, FieldError
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
-from rounds.husbandry.spans import LAST, text
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, iso
 from rounds.records.tables import Due
+from rounds.values.spans import LAST, text
 
 DONE, OFF = "due-done", "due-off"
 LABEL = 120

@@ -6,7 +6,6 @@ from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import set_stage
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.work_windows import drop_dues, lift_all
-from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
@@ -22,6 +21,7 @@ from rounds.records.tables import (
     StagePast,
 )
 from rounds.records.whereabouts import inside
+from rounds.values.spans import Span, text
 
 NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, when it was empty or prepared")
 

@@ -6,12 +6,12 @@ from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
 from rounds.acts.common import NOTE, ON, first_day, lift, lock, set_stage
 from rounds.acts.fields import Field, FieldError
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
 from rounds.records.tables import Animal, Brood, Content, Due, Enclosure, Search
 from rounds.records.whereabouts import inside
+from rounds.values.spans import Span
 
 
 @act(

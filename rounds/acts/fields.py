@@ -6,12 +6,14 @@ import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.husbandry import spans
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import iso, name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
+from rounds.values import spans
+from rounds.values.span_parser import parse_day, parse_span
+from rounds.values.unreadable import UnreadableValue
 
 NOT_KNOWN = "not known"
 """The answer to a reference that need not be given: as good as none."""
@@ -176,16 +178,15 @@ def _word(text: str, words: tuple[str, ...]) -> str:
 
 
 def _span(text: str, today: int) -> spans.Span:
-    relative = {"today": 0, "yesterday": -1}
-    if text.casefold() in relative:
-        day = today + relative[text.casefold()]
-        return spans.Span(day, day)
     try:
-        return spans.parse(text)
-    except spans.SpanError as e:
-        near = f" Did you mean `{e.near}`?" if e.near else ""
-        what = e.what if len(e.what) <= 120 else f"{_said(text)} is not a date"
-        raise _Wrong(f"{what}.", f"Expected {e.expected}.{near}") from e
+        return parse_span(text, today=today)
+    except UnreadableValue as e:
+        raise _wrong(text, e) from e
+
+
+def _wrong(text: str, e: UnreadableValue) -> _Wrong:
+    reason = e.reason if len(e.reason) <= 120 else f"{_said(text)} cannot be read."
+    return _Wrong(reason, f"Expected {e.expected}. {e.hint}".rstrip())
 
 
 def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.Span:
@@ -198,14 +199,10 @@ def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.S
 
 def _day(text: str, today: int) -> int:
     """A single day; ``+14`` counts from today."""
-    if re.fullmatch(r"\+[0-9]{1,4}", text):
-        return today + int(text)
-    found = _span(text, today)
-    if not found.exact:
-        raise _Wrong(
-            f"{_said(text)} is not one day.", "Expected a day (2026-03-01) or days from today (+14)."
-        )
-    return found.earliest
+    try:
+        return parse_day(text, today=today)
+    except UnreadableValue as e:
+        raise _wrong(text, e) from e
 
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?")

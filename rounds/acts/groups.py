@@ -12,11 +12,11 @@ from typing import Protocol
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
 from rounds.acts.fields import Counts, Field, FieldError
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Fewer, Line, Lot
 from rounds.records.whereabouts import inside
+from rounds.values.spans import Span
 
 AGES = ("eggs", "L1", "L2", "L3", "adults")
 """What a group may be; adults are stored as no instar."""

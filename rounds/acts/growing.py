@@ -20,12 +20,12 @@ from rounds.acts.groups import (
     take_out,
     the_group,
 )
-from rounds.husbandry.spans import Span, text
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import inside
+from rounds.values.spans import Span, text
 
 STEPS: dict[Column[Span | None], str] = {
     Animal.born: "hatching",

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry.hatching import FOUND
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of
 from rounds.records.tables import Animal, Brood, Content, Pairing, Search
+from rounds.values.spans import FIRST, LAST, Span
 
 
 class Site(NamedTuple):

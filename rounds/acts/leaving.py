@@ -11,12 +11,12 @@ from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry import cautions
-from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
+from rounds.values.spans import Span, text
 
 _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)

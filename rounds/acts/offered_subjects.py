@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from rounds.acts.act import Act
 from rounds.due import planned_pairings
-from rounds.husbandry.spans import Span
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
@@ -28,6 +27,7 @@ from rounds.records.tables import (
     Pairing,
     Trial,
 )
+from rounds.values.spans import Span
 
 Whom = tuple[tuple[str, str], ...]
 HOUSE: Whom = (("", "the house"),)

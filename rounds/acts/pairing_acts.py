@@ -27,7 +27,6 @@ from rounds.acts.pairing_checks import (
 )
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.due.planned_pairings import OPEN_TO, plan_made
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import males_of, paternity, weaker
@@ -42,6 +41,7 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import box_of, species_of
+from rounds.values.spans import Span
 
 TOGETHER = "pairing period over"
 

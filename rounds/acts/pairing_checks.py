@@ -8,13 +8,13 @@ from rounds.acts.act import ActRefused
 from rounds.acts.act_checks import ActWarning
 from rounds.acts.common import living
 from rounds.acts.fields import FieldError
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, words
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
+from rounds.values.spans import Span
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:

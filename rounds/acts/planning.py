@@ -14,10 +14,10 @@ from rounds.acts.pairing_acts import together
 from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
 from rounds.due import planned_pairings
 from rounds.due.planned_pairings import OPEN_TO
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, iso, words
 from rounds.records.tables import PATERNITY, PURPOSES, Animal, Enclosure, Line, Pairing, PlannedPairing
+from rounds.values.spans import Span
 
 MADE, DROP = "plan-made", "plan-drop"
 _GROWN = ("holding", "resting")

@@ -11,12 +11,12 @@ from rounds.acts.laying_history import Site, doubt_of, line_of, site, sole_mothe
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, fresh_name, words
 from rounds.records.parentage import paternity
 from rounds.records.tables import Animal, Brood, Content, Fewer, Lock, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
+from rounds.values.spans import Span
 
 
 @act(

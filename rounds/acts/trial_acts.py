@@ -10,12 +10,12 @@ from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_usable, one_species, to_come
 from rounds.due.planned_pairings import open_plans, plan_dropped
-from rounds.husbandry.spans import Span, text
 from rounds.records.column import Column
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, fresh_name, iso
 from rounds.records.parentage import males_of
 from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
+from rounds.values.spans import Span, text
 
 FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
 KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."

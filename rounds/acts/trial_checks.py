@@ -8,11 +8,11 @@ from rounds.acts.act_checks import ActWarning
 from rounds.acts.fields import FieldError
 from rounds.acts.pairing_checks import alive, wrong_female
 from rounds.due.planned_pairings import open_plans
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, iso
 from rounds.records.parentage import CLOSE, SIBS, past, relation
 from rounds.records.tables import Animal, Line, PlannedPairing
+from rounds.values.spans import Span
 
 
 def lengths(given: ActInput) -> list[FieldError]:

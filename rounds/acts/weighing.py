@@ -8,12 +8,12 @@ from rounds.acts.common import ON, last_day, living
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
 from rounds.acts.work_windows import close_due
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code, words
 from rounds.records.tables import Animal, Content, Weight
 from rounds.records.whereabouts import box_of, inside
+from rounds.values.spans import FIRST, LAST, Span
 
 WEIGH_IN = ("weigh-in",)
 JUMP = 5.0

@@ -6,10 +6,10 @@ import math
 from typing import NamedTuple
 
 from rounds.acts.act import ActInput
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft
 from rounds.records.tables import Due, Lock
+from rounds.values.spans import FIRST, LAST, Span
 
 PRACTICE = "common practice, no source"
 

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple, Protocol
 
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import first_brood
 from rounds.records.tables import Animal, Brood, Content, Fewer, Line, Pairing, Search
+from rounds.values.spans import Span
 
 STEPS = ("eggs", "L1", "L2", "L3")
 """Stages of the young in order; a group without an instar is grown."""

@@ -50,13 +50,13 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     from rounds.config import in_force
     from rounds.due.work import open_by, works
     from rounds.files import calendar_file
-    from rounds.husbandry.spans import LAST
     from rounds.problems import RoundsError
     from rounds.reports.due_list import due_list
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger_store import load
+    from rounds.values.spans import LAST
     from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
@@ -83,8 +83,8 @@ def due(given: CliContext, until: str | None, form: str) -> None:
 def last_day(typed: str, today: int) -> int:
     """The day typed: a date, ``+7`` or a word such as tomorrow, counted from the round day. Raises RoundsError."""
     from rounds.commands.options import day
-    from rounds.husbandry.spans import LAST
     from rounds.problems import RoundsError
+    from rounds.values.spans import LAST
 
     words = {"yesterday": -1, "today": 0, "tomorrow": 1}
     if typed in words:

@@ -11,7 +11,6 @@ from rounds.acts.act import Act, Recorded
 from rounds.acts.fields import Field
 from rounds.acts.registry import all_acts
 from rounds.acts.running_trials import masked
-from rounds.husbandry.spans import Span, text
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.tables import TABLES, Place
@@ -20,6 +19,7 @@ from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, docum
 from rounds.reports.report_columns import CellValue
 from rounds.store.read_acts import subject
 from rounds.text.cleaning import clean
+from rounds.values.spans import Span, text
 
 WIDE = 400  # characters of one line at the most
 BELOW = "   "  # so that what an act changed stands under its day

@@ -37,7 +37,7 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     from rounds.analysis.trial.tally import tally as count
     from rounds.commands.options import day
     from rounds.commands.trial_book import house, with_f
-    from rounds.husbandry.spans import FIRST, LAST
+    from rounds.values.spans import FIRST, LAST
 
     days = [
         day(asked[k], f"--{k}") if asked[k] else otherwise

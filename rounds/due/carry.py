@@ -12,11 +12,11 @@ from typing import NamedTuple
 
 from rounds.due.due_index import Shelf
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import Span, text
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.round_summary import Need
 from rounds.records.tables import Batch, BatchUse, Content, Enclosure
+from rounds.values.spans import Span, text
 
 DAYS = 1
 """Work planned for so many days from today is carried for: the next round is tomorrow's."""

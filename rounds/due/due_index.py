@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Protocol, TypeVar
 
 from rounds.due.kinds import WorkSource
-from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span, text
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
@@ -26,6 +25,7 @@ from rounds.records.tables import (
     Search,
     Weight,
 )
+from rounds.values.spans import FIRST, LAST, UNKNOWN, Span, text
 
 T = TypeVar("T")
 R = TypeVar("R", bound=Record)

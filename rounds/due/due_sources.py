@@ -14,9 +14,9 @@ from rounds.due.due_index import Shelf, added, after, counted, of_animal, preset
 from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
-from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Lot
+from rounds.values.spans import LAST, UNKNOWN, Span, text
 
 
 def facts(shelf: Shelf, since: int) -> Iterator[WorkSource]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.tables import Due
+from rounds.values.spans import FIRST, LAST, Span
 
 
 class DueKind(NamedTuple):

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from rounds.due.due_index import Shelf, counted, preset_range
 from rounds.due.kinds import WorkSource
-from rounds.husbandry.spans import LAST, UNKNOWN, Span, text
 from rounds.records.tables import Enclosure, Lock, Pairing
+from rounds.values.spans import LAST, UNKNOWN, Span, text
 
 
 def pairing_periods(shelf: Shelf, since: int) -> Iterator[WorkSource]:

@@ -12,7 +12,6 @@ from rounds.due.due_index import by, enclosure_of
 from rounds.due.kinds import kind_of
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import FIRST, LAST, Span, text
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
@@ -28,6 +27,7 @@ from rounds.records.tables import (
     PairingMale,
     PlannedPairing,
 )
+from rounds.values.spans import FIRST, LAST, Span, text
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 """Stages of an enclosure in which animals can be put together."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from rounds.due import planned_pairings as plans
 from rounds.due.due_index import Shelf
 from rounds.due.kinds import WorkSource
-from rounds.husbandry.spans import UNKNOWN, Span
+from rounds.values.spans import UNKNOWN, Span
 
 
 def planned_pairings(shelf: Shelf) -> Iterator[WorkSource]:

@@ -16,10 +16,10 @@ from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, wi
 from rounds.due.planned_pairings import Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import LAST, Span
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Due, Enclosure, Lock, PlannedPairing
+from rounds.values.spans import LAST, Span
 
 
 def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:

@@ -19,12 +19,12 @@ from rounds.files.csv_tables import OF_LEDGER
 from rounds.files.local_times import Clock
 from rounds.files.row_comparison import KEEP, named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
-from rounds.husbandry.spans import Span
 from rounds.problems import nearest
 from rounds.records.tables import TABLES
 from rounds.store.book import Book
 from rounds.store.snapshot import Key, Snapshot, uid
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, held_acts
+from rounds.values.spans import Span
 
 _KEY_TYPES = {"place": "address", "animal": "animal", "line": "line"}
 

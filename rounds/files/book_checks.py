@@ -11,8 +11,8 @@ from rounds.files.cells_in import CellError, animal, shown
 from rounds.files.cells_out import iso
 from rounds.files.row_comparison import KEEP, Checker, named, said
 from rounds.files.typed_tables import Sheet, TypedRow
-from rounds.husbandry.spans import Span, text
 from rounds.store.snapshot import Address, HouseRow
+from rounds.values.spans import Span, text
 
 
 def house_differs(sheet: Sheet, row: TypedRow, has: HouseRow, says: HouseRow) -> None:

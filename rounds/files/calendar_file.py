@@ -14,8 +14,8 @@ from typing import NamedTuple
 from uuid import NAMESPACE_URL, uuid5
 
 from rounds.due.kinds import REMEMBERED, DueWork
-from rounds.husbandry.spans import FIRST, LAST, span_words
 from rounds.text.cleaning import clean, day_words
+from rounds.values.spans import FIRST, LAST, span_words
 
 PRODID = "-//rounds//due work//EN"
 OCTETS = 75

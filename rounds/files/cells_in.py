@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from rounds.husbandry import spans
 from rounds.problems import nearest
+from rounds.values import spans
+from rounds.values.span_parser import parse_day, parse_span
+from rounds.values.unreadable import UnreadableValue
 
 MAX_ID = 100
 """Characters in a name, a code or a number: far above any label, low enough for every screen."""
@@ -134,31 +135,21 @@ def _yesno(text: str) -> bool:
 
 
 def _day(text: str) -> int:
-    typed = text.strip()
-    if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", typed):
-        raise CellError(f"expected a day such as 2026-03-01, not `{shown(text)}`.")
     try:
-        return date.fromisoformat(typed).toordinal()
-    except ValueError as e:
-        raise CellError(f"there is no {typed} in the calendar.") from e
-
-
-_DAY = r"[0-9]{4}-[0-9]{2}-[0-9]{2}"
-_INTERVAL = re.compile(rf"(\.\.|{_DAY})/(\.\.|{_DAY})(?: (.*))?", re.DOTALL)
+        return parse_day(text)
+    except UnreadableValue as e:
+        raise _unreadable(e) from e
 
 
 def _span(text: str) -> spans.Span:
-    if m := _INTERVAL.fullmatch(text):
-        low = spans.FIRST if m[1] == ".." else _day(m[1])
-        high = spans.LAST if m[2] == ".." else _day(m[2])
-        if low > high:
-            raise CellError(f"`{shown(text)}` ends before it begins.", "Write the earlier day first.")
-        return spans.Span(low, high, m[3] or "")
     try:
-        return spans.parse(text)
-    except spans.SpanError as e:
-        hint = f"Did you mean `{e.near}`?" if e.near else ""
-        raise CellError(f"{shown_sentence(e.what)}; expected {e.expected}.", hint) from e
+        return parse_span(text)
+    except UnreadableValue as e:
+        raise _unreadable(e) from e
+
+
+def _unreadable(e: UnreadableValue) -> CellError:
+    return CellError(f"{shown_sentence(e.reason).removesuffix('.')}; expected {e.expected}.", e.hint)
 
 
 def shown_sentence(text: str) -> str:

@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 
-from rounds.husbandry import spans
+from rounds.values import spans
+from rounds.values.span_parser import parse_span
+from rounds.values.unreadable import UnreadableValue
 
 _RISKY = re.compile(r'[,"\r\n]|^\s|\s$')
 
@@ -64,9 +66,9 @@ def span_text(span: spans.Span) -> str:
     if span.words or span.exact:
         said = spans.text(span)
         try:
-            if spans.parse(said) == span:
+            if parse_span(said) == span:
                 return said
-        except spans.SpanError:
+        except UnreadableValue:
             pass  # not words of ours: the interval says the days
     low = ".." if span.earliest <= spans.FIRST else date.fromordinal(span.earliest).isoformat()
     high = ".." if span.latest >= spans.LAST else date.fromordinal(span.latest).isoformat()

@@ -12,13 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span, text
 from rounds.keys import scan_code
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
 from rounds.text.cleaning import clean, day_words
+from rounds.values.spans import Span, text
 
 ENTER = "\r"
 """What a scanner that stands in for a keyboard types as the key Enter (a line feed is Ctrl+J on many)."""

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from rounds.files.cells_in import shown
 from rounds.files.typed_tables import Sheet, TypedRow
-from rounds.husbandry.spans import Span
 from rounds.problems import nearest
+from rounds.values.spans import Span
 
 Kin = tuple[str, str]
 LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")

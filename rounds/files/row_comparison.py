@@ -8,9 +8,10 @@ from typing import Any
 from rounds.files.cells_in import shown
 from rounds.files.csv_tables import BY_NAME
 from rounds.files.typed_tables import Sheet, TypedRow
-from rounds.husbandry.spans import Span, shifted
 from rounds.problems import nearest
 from rounds.store.snapshot import Snapshot
+from rounds.values.span_parser import shifted
+from rounds.values.spans import Span
 
 KEEP = "Loading adds rows with new ids and never changes what the book has."
 _WHAT = {"places": "slot", "batches": "batch", "searches": "search"}

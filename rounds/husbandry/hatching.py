@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span
 
 FOUND = ("eggs", "L1", "L2", "L3")
 """What a search can find, youngest first."""

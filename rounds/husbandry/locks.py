@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import Depth
+from rounds.values.spans import Span
 
 
 class ActiveLock(NamedTuple):

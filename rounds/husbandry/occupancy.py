@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from rounds.husbandry.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span
 
 
 class Company(NamedTuple):

@@ -8,12 +8,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry import locks
-from rounds.husbandry.spans import span_words
 from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words
 from rounds.records.observations import Action, DueNotice, Flag
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean, day_words, long_day
+from rounds.values.spans import span_words
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps as entry_steps
 

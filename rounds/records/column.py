@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, TypeVar, overload
 
-from rounds.husbandry.spans import Span
+from rounds.values.spans import Span
 
 if TYPE_CHECKING:
     from rounds.records.record import Record

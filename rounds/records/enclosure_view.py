@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from rounds.husbandry import locks as locks_
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.occupancy import Company, company
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.naming import animal_name
 from rounds.records.observations import DueNotice, EnclosureState, Occupant, Slot
 from rounds.records.tables import TABLES, Animal, Content, Due, Enclosure, Line, Lock, Place
+from rounds.values.spans import FIRST, LAST, Span
 
 
 def enclosure(ledger: Ledger, id_: int) -> EnclosureState:

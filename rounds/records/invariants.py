@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from rounds.husbandry.spans import Span
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, name_of
@@ -25,6 +24,7 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.spans import Span
 
 
 def parents(ledger: Ledger, animal: int) -> set[int]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from rounds.husbandry.spans import Span, text
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.tables import TABLES, Animal, Enclosure, Line
+from rounds.values.spans import Span, text
 
 
 def animal_name(ledger: Ledger, animal: int) -> str:

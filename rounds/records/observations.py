@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from rounds.husbandry.occupancy import ANYONE, Company
 from rounds.husbandry.readings import Value
-from rounds.husbandry.spans import FIRST, Span
+from rounds.values.spans import FIRST, Span
 
 
 class House(NamedTuple):

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal, BatchUse, Brood, Content, Line, Pairing, PairingMale
+from rounds.values.spans import Span
 
 
 class Use(NamedTuple):

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PATERNITY, Animal, Brood, Content, Lot, Pairing, PairingMale, Search
+from rounds.values.spans import FIRST, LAST, Span
 
 CLOSE = ("full sibs", "full or half sibs", "parent and child", "possibly parent and child")
 """Relations whose offspring may have F = 0.25, before any older inbreeding (textbook value)."""

@@ -7,10 +7,10 @@ them. The order of the columns is that of the files and of the database: a new o
 
 from __future__ import annotations
 
-from rounds.husbandry.spans import Span
 from rounds.records import column as c
 from rounds.records.column import Column
 from rounds.records.record import Counted, Record
+from rounds.values.spans import Span
 
 SEXES = ("m", "f", "unknown")
 STATES = ("alive", "dead", "gone", "missing")

@@ -10,9 +10,9 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from math import isfinite
 
-from rounds.husbandry.spans import FIRST, LAST, span_words
 from rounds.reports.report_columns import CellValue, DaySpan, ReportColumn
 from rounds.text.cleaning import clean, day_words
+from rounds.values.spans import FIRST, LAST, span_words
 
 CELL_LIMIT = 4000
 """Characters of one cell as people read it; longer ones end in an ellipsis. Programs get all of it."""

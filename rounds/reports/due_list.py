@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from rounds.due.nearness import LATER, WEEK, Listed, group_of, listed, title
 from rounds.due.work import by_day
 from rounds.files.calendar_file import Event
-from rounds.husbandry.spans import span_words
 from rounds.reports.day_kinds import DUE
 from rounds.reports.report import ROWS, ReportDocument, ReportRow, document, read_and_sorted
 from rounds.text.cleaning import clean, day_words, long_day
+from rounds.values.spans import span_words
 
 
 def due_list(events: Sequence[Event], today: int, until: int, order: Mapping[int, int]) -> ReportDocument:

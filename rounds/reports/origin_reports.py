@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rounds.acts.groups import name as group_name
-from rounds.husbandry.spans import Span, text
 from rounds.records.ledger import Ledger
 from rounds.records.origins import Descendant, Use
 from rounds.records.tables import Animal, Batch, Content, Enclosure, Line, Lot
 from rounds.reports.day_kinds import BATCH, LOT
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import CellValue
+from rounds.values.spans import Span, text
 
 
 def batch_report(ledger: Ledger, batch: Batch, uses: Sequence[Use]) -> ReportDocument:

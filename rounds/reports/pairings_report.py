@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from rounds.husbandry.spans import FIRST, LAST
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
 from rounds.text.cleaning import clean
+from rounds.values.spans import FIRST, LAST
 
 if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed, Ranking, SpeciesGroup

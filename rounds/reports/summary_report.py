@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rounds.husbandry.spans import span_words
 from rounds.records.observations import DueNotice, EnclosureState
 from rounds.records.round_summary import BRING, MARKS, Carry, Summary, SummaryRow, amount_words, carry_words
 from rounds.reports.day_kinds import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, ReportTable, document
 from rounds.text.cleaning import clean, day_words, long_day
+from rounds.values.spans import span_words
 
 NOTHING = "nothing"
 

@@ -12,7 +12,6 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry.locks import ActiveLock, in_force
 from rounds.husbandry.readings import ReadingKind, Vocabulary
-from rounds.husbandry.spans import Span
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
@@ -22,6 +21,7 @@ from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
 from rounds.settings.document import Document, Path_
 from rounds.settings.fields import Fields, items
+from rounds.values.spans import Span
 
 CASE_FIELDS = (
     "rule",

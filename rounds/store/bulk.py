@@ -10,7 +10,6 @@ from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from rounds.husbandry.spans import Span
 from rounds.problems import BookError
 from rounds.records.column import Column, Row
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
@@ -34,6 +33,7 @@ from rounds.store.snapshot import (
 )
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, stored
 from rounds.store.snapshot_history import KEPT, Part
+from rounds.values.spans import Span
 
 
 def late(table: type[Record], column: Column[Any]) -> bool:

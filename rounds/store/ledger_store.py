@@ -15,7 +15,6 @@ from typing import Any, NamedTuple
 from rounds.acts.act import BadAct, PlannedAct, Recorded
 from rounds.acts.fields import FieldError
 from rounds.acts.registry import depending, take_back
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
@@ -24,6 +23,7 @@ from rounds.store.cell_codec import Unsavable, pack, storable
 from rounds.store.keepers import keeper_id
 from rounds.store.read_acts import UNDO, described, newest, of_uid, subject
 from rounds.store.read_acts import recorded as recorded
+from rounds.values.spans import Span
 
 ENDS = ("earliest", "latest", "words")
 """The three columns of a span are its name with each of these."""

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from rounds.acts.act import Recorded
-from rounds.husbandry.spans import Span
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal
 from rounds.store.book import Book
 from rounds.store.cell_codec import unpack
+from rounds.values.spans import Span
 
 UNDO = "undo"
 """The name of an act that takes another one back."""

@@ -9,10 +9,10 @@ from typing import Any
 
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.occupancy import ANYONE, Company
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import BookError
 from rounds.records.observations import DueNotice, EnclosureState, House, Occupant, Slot
 from rounds.store.book import Book
+from rounds.values.spans import FIRST, LAST, Span
 
 _Key = tuple[tuple[int, int, str], ...]
 

@@ -11,12 +11,12 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.records.entries import NOTE, SKIPPED, Cell
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
 from rounds.store.cell_codec import decode
 from rounds.store.orm import pw, run
+from rounds.values.spans import Span
 
 Address = tuple[str, int, int]  # bay, shelf, slot
 Key = Any

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.records.tables import TABLES
 from rounds.store.cell_codec import pack, unpack
 from rounds.store.orm import pw, run
 from rounds.store.snapshot import Key, keys, raw_rows
+from rounds.values.spans import Span
 
 Ids = Mapping[str, Mapping[Any, Any]]
 """By table: row id to key, or key to row id."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan
+from rounds.values.spans import Span
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources

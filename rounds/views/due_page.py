@@ -8,11 +8,11 @@ from rounds.acts import due_acts
 from rounds.due import nearness
 from rounds.due import work as due_
 from rounds.due.kinds import DueWork
-from rounds.husbandry.spans import LAST, span_words
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
+from rounds.values.spans import LAST, span_words
 from rounds.views import words
 from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Sources

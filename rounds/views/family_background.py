@@ -8,12 +8,12 @@ from functools import cache
 from typing import NamedTuple
 
 from rounds.acts import running_trials
-from rounds.husbandry.spans import FIRST, LAST
 from rounds.records import parentage
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.observations import Visit
 from rounds.records.tables import Animal, Content, Pairing
+from rounds.values.spans import FIRST, LAST
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources

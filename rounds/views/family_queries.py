@@ -7,13 +7,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from typing import Any, TypeVar
 
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.records import parentage
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.parentage import OffspringTotal
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Brood, Content, Lot, Mating, Pairing, PairingMale, Search
+from rounds.values.spans import FIRST, LAST, Span
 from rounds.views import words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources

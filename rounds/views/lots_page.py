@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from rounds.husbandry.spans import FIRST
 from rounds.records.tables import Animal, Content, Lot
+from rounds.values.spans import FIRST
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources

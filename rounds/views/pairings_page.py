@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from rounds.acts import running_trials
-from rounds.husbandry.spans import FIRST, span_words
 from rounds.records.tables import Pairing, PlannedPairing
+from rounds.values.spans import FIRST, span_words
 from rounds.views import family_queries, words
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources

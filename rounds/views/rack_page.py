@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
-from rounds.husbandry.spans import span_words
 from rounds.records import enclosure_view
 from rounds.records.observations import Action, EnclosureState
 from rounds.records.round_summary import MARKS
 from rounds.records.stops import Stop
 from rounds.records.tables import Enclosure, Place
 from rounds.text.cleaning import day_words
+from rounds.values.spans import span_words
 from rounds.views import family_queries, words
 from rounds.views.page import NO_BOX, Link, OpenPage, Page, Shelf, Tile
 from rounds.views.sources import Sources

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.text.cleaning import day_words
+from rounds.values.spans import FIRST, LAST, Span
 
 ROWS = 4
 FEWEST = 24

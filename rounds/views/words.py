@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from rounds.husbandry.spans import Span, span_words
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Lot, Pairing, Place
 from rounds.text.cleaning import day_words
+from rounds.values.spans import Span, span_words
 from rounds.views.page import NO_BOX, Link
 
 Titled = TypeVar("Titled", Brood, Pairing)
@@ -79,7 +79,7 @@ def to_animal(id_: int) -> Link:
 def _year(value: Span) -> str:
     from datetime import date
 
-    from rounds.husbandry.spans import FIRST, LAST
+    from rounds.values.spans import FIRST, LAST
 
     ends = [d for d in (value.latest, value.earliest) if FIRST < d < LAST]
     return str(date.fromordinal(ends[0]).year) if ends else ""

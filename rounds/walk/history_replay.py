@@ -15,7 +15,6 @@ from typing import NamedTuple
 
 from rounds.config import Config
 from rounds.husbandry.occupancy import company
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState, Occupant, Visit
@@ -26,6 +25,7 @@ from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger_store import load
+from rounds.values.spans import FIRST, LAST, Span
 from rounds.walk.daily_summary import LOOK_BACK, by_shelf
 from rounds.walk.house_queries import HISTORY_VISITS
 

@@ -18,6 +18,7 @@ from rounds.problems import BadInput
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Enclosure, Tick
 from rounds.settings import where, yamlfile
+from rounds.values.spans import FIRST
 from tests.acts.books import TODAY, house, ref, span
 from tests.husbandry.test_species import shipped as shipped_species
 

@@ -18,6 +18,7 @@ from rounds.due.shown_work import shown
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, house, ref
 from tests.acts.random_acts import attempt
 
@@ -166,7 +167,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
         ("due-done", "T-99", {}, "enclosure", "there is no enclosure `T-99`"),
         ("due-done", "T-15", {}, "enclosure", "nothing is due at T-15"),
         ("due-done", "T-04", {"work": "frist search"}, "work", "Did you mean `first search`?"),
-        ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "is not a date"),
+        ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "has not come yet"),
         ("due-done", "T-04", {"work": "first search", "on": "2026-07-01"}, "on", "has not come yet"),
         ("due-done", "T-04", {"wrk": "first search"}, "wrk", "Did you mean `work`?"),
         ("due-off", "T-04", {"work": "first search", "because": "x"}, "until", "is missing"),
@@ -197,7 +198,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
             "T-04",
             {"work": "first search", "until": "May 2027", "because": "x"},
             "until",
-            "not one day",
+            "more than one day",
         ),
         ("due-off", "T-15", {"until": "+3", "because": "x"}, "enclosure", "nothing is due"),
     ],

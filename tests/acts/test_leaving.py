@@ -100,7 +100,7 @@ def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
         ("UMBER/33", {}, "animal", "Did you mean `UMBER/3`?"),
         ("UMBER/1", {"seen": "2026-06-02"}, "seen", "has not come yet"),
         ("UMBER/1", {"seen": "2026-05-28", "on": "2026-05-20"}, "seen", "is after that"),
-        ("UMBER/1", {"seen": "May 2026"}, "seen", "not one day"),
+        ("UMBER/1", {"seen": "May 2026"}, "seen", "more than one day"),
         ("UMBER/1", {"cause": "\0"}, "cause", "NUL"),
         ("UMBER/1", {"rest": "kep"}, "rest", "Did you mean `keep`?"),
         ("UMBER/1", {"looked": "y"}, "looked", "yes, no"),
@@ -175,7 +175,7 @@ def test_the_fields_that_only_some_of_them_have() -> None:
         refused(BOOKS, "dead-some", "T-06", count="1", on="2026-05-20", seen="2026-05-30")["seen"]
     )
     assert "NUL" in str(refused(BOOKS, "dead-some", "T-06", count="1", cause="\0")["cause"])
-    assert "not one day" in str(refused(BOOKS, "missing-some", "T-06", count="1", seen="2026")["seen"])
+    assert "more than one day" in str(refused(BOOKS, "missing-some", "T-06", count="1", seen="2026")["seen"])
     assert "Expected who" in str(refused(BOOKS, "given-away-some", "T-06", count="1")["to"])
     books = record(BOOKS, "given-away-some", "T-06", count="1", to="Moss Gate")
     assert [r.cause for r in books.rows(Fewer)] == ["Moss Gate"]

@@ -12,6 +12,7 @@ from rounds.analysis.season import Count, LineSeason, season, within
 from rounds.records.ledger import Ledger
 from rounds.records.origins import descendants, enclosures_of
 from rounds.records.tables import TABLES
+from rounds.values.spans import Span
 
 FIRST, LAST = 739_000, 739_364
 D = Span(739_100, 739_100)

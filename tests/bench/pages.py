@@ -31,6 +31,7 @@ from rounds.screens.board import compose
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import create
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 from tests.bench.figures import percentile, said
 

@@ -34,6 +34,7 @@ from rounds.records.tables import (
     Protein,
     Search,
 )
+from rounds.values.spans import FIRST, LAST, Span
 from tests.acts.books import TODAY, day, house, record, ref, span
 from tests.husbandry.test_species import shipped
 

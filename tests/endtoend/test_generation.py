@@ -33,6 +33,7 @@ from rounds.records.tables import (
 from rounds.settings.layers import layers
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
+from rounds.values.spans import Span
 from rounds.walk.core import Walk
 
 ZONE_MORNING = 6 * 3_600_000  # 07:00 in Berlin in winter

@@ -19,6 +19,7 @@ from rounds.due.kinds import KINDS, DueWork
 from rounds.due.work import works
 from rounds.files.calendar_file import Event, calendar, days
 from rounds.text.cleaning import clean
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, house
 from tests.husbandry.test_species import shipped
 

@@ -20,6 +20,7 @@ from rounds.reports.as_text import as_text
 from rounds.reports.day_kinds import DUE
 from rounds.reports.due_list import due_list
 from rounds.reports.report_columns import data_columns
+from rounds.values.spans import FIRST, LAST, Span
 
 TODAY = 739_768  # 2026-06-01
 STAMP = 1_780_300_800_123  # an instant of that day

@@ -23,6 +23,8 @@ from rounds.records.tables import Animal, Brood, Content, Line
 from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger_store import load
+from rounds.values import spans
+from rounds.values.span_parser import parse_span
 from tests.files.folders import HOUSE, VOCABULARY, write
 
 TODAY = date(2026, 3, 1).toordinal()

@@ -719,7 +719,12 @@ def test_a_damaged_header_with_commas_keeps_its_own_sentence(tmp_path: Path) -> 
             "2025-13-03",
             "animals.csv:2:8  emerged of UMBER 1 (when it left its cell): ",
         ),
-        ("due", "2026-02-25", "soonish", "due.csv:2:4  likely (the best guess): expected a day"),
+        (
+            "due",
+            "2026-02-25",
+            "soonish",
+            "due.csv:2:4  likely (the best guess): `soonish` is not a date; expected one day",
+        ),
     ],
 )
 def test_a_day_that_cannot_be_read_is_told_with_its_meaning_and_row(

@@ -37,6 +37,8 @@ from rounds.store.book import Book, create
 from rounds.store.bulk import ORDER, Loading, change_mark, late
 from rounds.store.ids import Ids
 from rounds.store.snapshot import HouseRow
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import FIRST, LAST, Span
 
 texts = st.one_of(
     st.text(st.characters(exclude_characters="\0", codec="utf-8"), max_size=10),

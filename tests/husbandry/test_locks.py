@@ -18,6 +18,7 @@ from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import House
 from rounds.store import read
 from rounds.store.book import create
+from rounds.values.spans import LAST, Span
 
 DAY = date(2026, 3, 1).toordinal()
 

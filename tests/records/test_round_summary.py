@@ -9,6 +9,7 @@ from rounds.values.spans import Span
 
 from rounds.records.observations import Action, DueNotice, EnclosureState
 from rounds.records.round_summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary
+from rounds.values.spans import Span
 
 DAY = 739_000
 

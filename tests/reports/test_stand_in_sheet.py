@@ -14,6 +14,7 @@ from rounds.problems import BadInput
 from rounds.records.observations import EnclosureState, Slot
 from rounds.reports import stand_in_sheet
 from rounds.settings import yamlfile
+from rounds.values.spans import Span
 
 SHIPPED = Path(stand_in_sheet.__file__).parents[2] / "config" / "standin" / "sheet.yaml"
 TODAY = 739_000

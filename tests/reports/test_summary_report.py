@@ -15,6 +15,7 @@ from rounds.reports.day_kinds import SUMMARY as KIND
 from rounds.reports.json_schema import json_schema
 from rounds.reports.rendering import rendered
 from rounds.reports.summary_report import summary_report
+from rounds.values.spans import Span
 
 E = EnclosureState(1, "=T|1", 1, "laying", None, Slot(1, "B", 3, 1), 1, "M")
 SUMMARY = Summary(

@@ -16,6 +16,7 @@ from rounds.rules.rule_parser import parse
 from rounds.rules.scene import Scene
 from rounds.settings import yamlfile
 from rounds.settings.document import Document
+from rounds.values.spans import Span
 
 DAY_MS = 86_400_000
 TODAY = 700_100

@@ -14,6 +14,7 @@ from rounds.records.observations import Visit
 from rounds.rules.context import EvaluationContext
 from rounds.rules.measures import MEASURES, key_of
 from rounds.rules.scene import Scene, UsualRange
+from rounds.values.spans import Span
 from tests.rules.boxes import TODAY, box, group, scene, seen
 
 

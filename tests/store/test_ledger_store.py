@@ -28,6 +28,8 @@ from rounds.store.book import Book, open_book
 from rounds.store.cell_codec import Unsavable
 from rounds.store.ids import Ids
 from rounds.store.orm import pw
+from rounds.values import spans
+from rounds.values.spans import Span
 from tests.acts import books as house
 from tests.acts import random_acts
 from tests.acts.books import TODAY

@@ -21,6 +21,7 @@ from rounds.store.backup import folder_of
 from rounds.store.book import Book, connect, open_book
 from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
+from rounds.values.span_parser import parse_span
 from tests.store import children
 from tests.store.houses import DAY, NOON, fill, held, new_house
 

@@ -29,6 +29,7 @@ from rounds.store.apply_entries import apply
 from rounds.store.book import Book, create
 from rounds.store.ids import Ids
 from rounds.store.read_house import _natural
+from rounds.values.spans import Span
 from tests.store.houses import DAY, HOUSE, NOON, Steady, fill, furnish, walk
 
 

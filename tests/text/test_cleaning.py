@@ -12,6 +12,7 @@ from rich.cells import cell_len
 from rounds.values.spans import FIRST, LAST, span_words
 
 from rounds.text.cleaning import clean, clean_lines, json_text, number
+from rounds.values.spans import FIRST, LAST, span_words
 
 ANY = st.text(st.characters(codec=None), max_size=60)
 NASTY = st.text(

@@ -23,6 +23,7 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.spans import UNKNOWN, Span
 from rounds.views import brood_page, family_queries
 from rounds.views.page import TOPICS, Made
 from rounds.views.page_registry import KINDS

@@ -25,6 +25,7 @@ from rounds.settings.layers import layers
 from rounds.store.book import create, open_book
 from rounds.store.read import enclosures
 from rounds.text.cleaning import long_day
+from rounds.values.spans import LAST, Span
 from rounds.walk import history_replay
 from rounds.walk.history_replay import Was
 from rounds.walk.house_queries import HISTORY_VISITS

@@ -13,6 +13,7 @@ from rounds.records.entries import SetActionEntry, SetFlag
 from rounds.records.observations import Action, EnclosureState, Visit
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
+from rounds.values.spans import Span
 from rounds.walk.rule_monitor import Watch
 
 DAY = 739_000

@@ -13,11 +13,11 @@ from datetime import date
 from rounds.acts import running_trials
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
-from rounds.husbandry.spans import FIRST, LAST, Span
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
+from rounds.values.spans import FIRST, LAST, Span
 
 GROWN = (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature)
 """Columns of an animal any of which says that it is grown."""

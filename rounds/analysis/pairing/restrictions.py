@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
-from rounds.husbandry.spans import Span
 from rounds.problems import nearest
+from rounds.values.spans import Span
 
 BARRIERS = ("species", "subspecies", "locality")
 """What is never crossed unless the keeper says so."""

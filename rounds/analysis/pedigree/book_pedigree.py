@@ -18,12 +18,12 @@ from rounds.analysis.pedigree.pedigree_table import (
     Related,
     build,
 )
-from rounds.husbandry.spans import UNKNOWN
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
 from rounds.records.parentage import Parents, of_brood, parents
 from rounds.records.tables import Animal, Brood, Content, Line, Search
+from rounds.values.spans import UNKNOWN
 
 
 class Origin(NamedTuple):

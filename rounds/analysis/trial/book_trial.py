@@ -13,11 +13,11 @@ from typing import NamedTuple
 from rounds.acts.running_trials import ARM_NAMES
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.tally import COMING, Asked, males_in, of_pairing
-from rounds.husbandry.spans import LAST
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.tables import Search, Trial, TrialFemale
+from rounds.values.spans import LAST
 
 
 class Count(NamedTuple):

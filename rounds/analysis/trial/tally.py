@@ -12,7 +12,6 @@ from typing import NamedTuple
 from rounds.acts.running_trials import ARM_NAMES as ARMS
 from rounds.acts.running_trials import ENDPOINTS as WORDS
 from rounds.analysis.trial.brood_counts import BroodCount
-from rounds.husbandry.spans import FIRST, LAST, UNKNOWN, Span
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import offspring
@@ -30,6 +29,7 @@ from rounds.records.tables import (
     Search,
     Weight,
 )
+from rounds.values.spans import FIRST, LAST, UNKNOWN, Span
 
 RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
 ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}

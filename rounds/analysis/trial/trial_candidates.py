@@ -10,12 +10,12 @@ from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.trial.random_draw import Kin
 from rounds.analysis.trial.trial_plan import Pair
 from rounds.due.planned_pairings import open_plans
-from rounds.husbandry.spans import Span
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation
 from rounds.records.tables import Animal, Line
+from rounds.values.spans import Span
 
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.pedigree_table import Pedigree

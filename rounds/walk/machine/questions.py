@@ -6,9 +6,9 @@ from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind, StagePlan, Value, Vocabulary
-from rounds.husbandry.spans import FIRST
 from rounds.husbandry.stages import Depth
 from rounds.records.observations import Visit
+from rounds.values.spans import FIRST
 
 FORTNIGHT = 14
 EACH_TIME, ONCE_A_SHELF = "each time", "once a shelf"

@@ -7,10 +7,11 @@ everywhere.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 from typing import ClassVar
 
-from rounds.husbandry import spans
+from rounds.values import spans
+from rounds.values.span_parser import parse_span
+from rounds.values.unreadable import UnreadableValue
 from rounds.walk.machine.act_modes import ChoosingAct
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.prompts import Prompt
@@ -53,18 +54,15 @@ def day_typed(text: str, today: int) -> tuple[str, str]:
     low = text.casefold()
     if not text or low == "today":
         return "", ""
-    if low == "yesterday":
-        low = "1"
-    if low.isdecimal() and low.isascii() and len(low) < FEWEST_OF_YEAR:
-        return (date.fromordinal(today - int(low)).isoformat() if int(low) else ""), ""
     try:
-        span = spans.parse(text)
-    except spans.SpanError as e:
-        near = f"; did you mean {e.near}?" if e.near else ""
-        return "", f"{e.what}: days ago, or a day such as 2026-03-01{near}"
+        span = parse_span(text, today=today, digits_are_days_ago=True)
+    except UnreadableValue as e:
+        return "", f"{e.reason.rstrip('.')}. Type days ago, or a day such as 2026-03-01. {e.hint}".rstrip(
+            " ."
+        )
     if span.earliest > today:
         return "", f"{text} has not come yet"
-    return text, ""
+    return ("" if span.exact and span.earliest == today else spans.text(span)), ""
 
 
 def _back(state: State, on: str) -> Result:

@@ -24,6 +24,7 @@ from rounds.analysis.pairing.restrictions import (
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.problems import BadInput, RoundsError
+from rounds.values.spans import Span
 from tests.analysis.pedigree.pedigree_cases import built
 
 

@@ -1,0 +1,139 @@
+"""What a keeper types for a count, or for counts of males, females and unsexed."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import replace
+
+from rounds.values import words
+from rounds.values.counts import NONE, Count, Counts
+from rounds.values.unreadable import UnreadableValue
+
+ABOUT_PERCENT, ABOUT_LEAST = 10, 1
+"""``about N`` is N and so many percent less or more (rounded up), but at least so many."""
+
+MOST = 999_999
+
+_HEADS = ("about", "around", "at least", "at most", "up to", "more than", "less than", "fewer than")
+"""Words before a number, to find the one that was meant."""
+
+_N = r"([0-9]{1,9})"
+_ABOUT = r"(?:~|≈|(?:about|around|approximately|roughly|circa|etwa|ungefähr|approx\.?|ca\.?|c\.)(?![a-z]))"
+_AT_LEAST = r"(?:>=|=>|≥|(?:at least|minimum|mindestens|min\.?|mind\.?)(?![a-z]))"
+_AT_MOST = r"(?:<=|=<|≤|(?:at most|up to|maximum|höchstens|max\.?|bis)(?![a-z]))"
+_MORE = r"(?:>|(?:more than|over|mehr als|über)(?![a-z]))"
+_FEWER = r"(?:<|(?:less than|fewer than|under|weniger als|unter)(?![a-z]))"
+_DASHES = str.maketrans({"\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-", "\u2014": "-"})
+
+_PLAIN = re.compile(_N)
+_NEAR = re.compile(rf"{_ABOUT} ?{_N}")
+_LOWEST = re.compile(rf"{_AT_LEAST} ?{_N} ?\+?|{_N} ?\+|{_N} (?:or|and) more")
+_HIGHEST = re.compile(rf"{_AT_MOST} ?{_N}|{_N} or (?:less|fewer)")
+_ABOVE = re.compile(rf"{_MORE} ?{_N}")
+_BELOW = re.compile(rf"{_FEWER} ?{_N}")
+_RANGE = re.compile(rf"(?:from )?{_N} ?(?:-|\.\.| to ) ?{_N}|between {_N} and {_N}")
+
+_PART = r"([0-9]{1,9}\+|[0-9]{1,9}-[0-9]{1,9}|[0-9]{1,9})"
+_BY_SEX = re.compile(rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?")
+_ONLY_DIGITS = re.compile(r"[0-9]{10,}")
+
+
+def parse_count(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Count:
+    """``14``; ``about 20``; ``at least 30``, ``30+`` or ``>29``; ``up to 5`` or ``<6``; ``10-12``.
+
+    ``about`` reaches ``about_percent`` percent of the number to both sides, rounded up, and
+    at least ``about_least``. Raises UnreadableValue.
+    """
+    kept = " ".join(typed.split())
+    low = _normalised(typed)
+    count = _count(typed, low, about_percent, about_least)
+    return count if kept == count.plain_words else replace(count, words=kept)
+
+
+def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Counts:
+    """``1.2.3``, males.females.unsexed, or a count of unsexed ones in any form of :func:`parse_count`.
+
+    ``1.2`` leaves out the unsexed (common practice, no source). ``at least 1.2.3`` and
+    ``1.2.3+`` say that there may be more; those nobody has seen are unsexed. Raises
+    UnreadableValue.
+    """
+    kept, low = " ".join(typed.split()), _normalised(typed)
+    if match := _BY_SEX.fullmatch(low):
+        least, males, females, unsexed, _, more = match.groups()
+        if unsexed is None and re.fullmatch(r"[0-9]{3}", females) and re.fullmatch(r"[1-9][0-9]{0,2}", males):
+            suggestions = (f"{males}{females}", f"{males}.{females}.0")
+            raise UnreadableValue(typed, words.pair_or_thousands(typed), words.EXPECTED_COUNTS, suggestions)
+        parts = [
+            _count(typed, part or "0", about_percent, about_least, words.EXPECTED_COUNTS)
+            for part in (males, females, unsexed)
+        ]
+        if least or more:
+            parts[2] = Count(parts[2].low, None)
+        counts = Counts(parts[0], parts[1], parts[2])
+    else:
+        if re.fullmatch(r"[0-9]{1,6}(?:,[0-9]{1,6}){2}\+?", low):
+            meant = low.replace(",", ".")
+            raise UnreadableValue(typed, words.not_a_count(typed), words.EXPECTED_COUNTS, (meant,))
+        counts = Counts(NONE, NONE, _count(typed, low, about_percent, about_least, words.EXPECTED_COUNTS))
+    return counts if kept == counts.plain_words else replace(counts, words=kept)
+
+
+def _normalised(typed: str) -> str:
+    return " ".join(typed.translate(_DASHES).casefold().split())
+
+
+def _count(typed: str, low: str, percent: int, least: int, expected: str = words.EXPECTED_COUNT) -> Count:
+    """The count ``low`` says, without its words."""
+    count = _any_count(typed, low, percent, least, expected)
+    if max(count.low, count.high or 0) > MOST:
+        raise UnreadableValue(typed, words.count_too_large(MOST), expected)
+    return count
+
+
+def _any_count(typed: str, low: str, percent: int, least: int, expected: str) -> Count:
+    if match := _PLAIN.fullmatch(low):
+        number = int(match[1])
+        return Count(number, number)
+    if match := _NEAR.fullmatch(low):
+        number = int(match[1])
+        reach = max(least, -(-number * percent // 100))
+        return Count(max(0, number - reach), number + reach)
+    if match := _LOWEST.fullmatch(low):
+        return Count(_number(match), None)
+    if match := _HIGHEST.fullmatch(low):
+        return Count(0, _number(match))
+    if match := _ABOVE.fullmatch(low):
+        return Count(_number(match) + 1, None)
+    if match := _BELOW.fullmatch(low):
+        if not _number(match):
+            raise UnreadableValue(typed, words.nothing_below_nought(typed), expected, ("0",))
+        return Count(0, _number(match) - 1)
+    if match := _RANGE.fullmatch(low):
+        first, second = (int(group) for group in match.groups() if group is not None)
+        if first > second:
+            suggestions = (f"{second}-{first}",) if first <= MOST else ()
+            raise UnreadableValue(typed, words.count_backwards(typed), expected, suggestions)
+        return Count(first, second)
+    if _ONLY_DIGITS.fullmatch(low):
+        raise UnreadableValue(typed, words.count_too_large(MOST), expected)
+    raise UnreadableValue(typed, words.not_a_count(typed), expected, _nearest(low, percent, least))
+
+
+def _number(match: re.Match[str]) -> int:
+    return next(int(group) for group in match.groups() if group is not None)
+
+
+def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
+    """The one number in a text that is no count otherwise (``14 larvae``, ``abuot 20``), if there is just one."""
+    found = re.findall(r"-?[0-9.,]+", low)
+    if len(found) != 1 or not _PLAIN.fullmatch(found[0]):
+        return ()
+    head = low[: low.index(found[0])].strip()
+    near = difflib.get_close_matches(head[:30], _HEADS, n=1, cutoff=0.6) if head else []
+    meant = f"{near[0]} {found[0]}" if near else found[0]
+    try:
+        _count(low, meant, percent, least)
+    except UnreadableValue:
+        return ()
+    return (meant,)

@@ -1,0 +1,56 @@
+"""Which comes first in a date of three numbers with strokes or dashes: the day, or the month.
+
+``31/10/2026`` can be read in one way only; ``05/06/2026`` cannot. A caller that has many
+dates of one hand (a table) can let them speak for each other: :func:`evidence` finds the
+dates that settle the order.
+"""
+
+from __future__ import annotations
+
+import enum
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+
+class DateOrder(enum.Enum):
+    UNSETTLED = "unsettled"
+    DAY_FIRST = "day first"
+    MONTH_FIRST = "month first"
+
+
+_THREE_NUMBERS = re.compile(r"(?<![0-9/-])([0-9]{1,2})([-/])([0-9]{1,2})\2[0-9]{4}(?![0-9/-])")
+
+
+class OrderEvidence(NamedTuple):
+    """The first date that can only be day first, only be month first, and that can be both ("" for none)."""
+
+    day_first: str = ""
+    month_first: str = ""
+    either: str = ""
+
+    @property
+    def order(self) -> DateOrder:
+        """What the dates say together; unsettled if nothing does, or if they contradict each other."""
+        if bool(self.day_first) == bool(self.month_first):
+            return DateOrder.UNSETTLED
+        return DateOrder.DAY_FIRST if self.day_first else DateOrder.MONTH_FIRST
+
+    @property
+    def contradicts(self) -> bool:
+        return bool(self.day_first and self.month_first)
+
+
+def evidence(texts: Iterable[str]) -> OrderEvidence:
+    """What the texts of one file or one hand say about the order of day and month."""
+    found = {"day_first": "", "month_first": "", "either": ""}
+    for text in texts:
+        for match in _THREE_NUMBERS.finditer(text):
+            first, second = int(match[1]), int(match[3])
+            if first == second or not (1 <= first <= 31 and 1 <= second <= 31):
+                continue  # the same day either way, or no date of this form
+            if first > 12 and second > 12:
+                continue
+            says = "day_first" if first > 12 else "month_first" if second > 12 else "either"
+            found[says] = found[says] or match[0]
+    return OrderEvidence(**found)

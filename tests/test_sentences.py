@@ -1,0 +1,16 @@
+"""The sentences for keepers stand in one file, rendered, so that they can be read in one go."""
+
+from __future__ import annotations
+
+from tests import sentences
+
+
+def test_the_file_of_sentences_is_what_the_code_says() -> None:
+    told = sentences.FILE.read_text(encoding="utf-8")
+    assert told == sentences.text(), "write it anew with `python -m tests.sentences`, and read the difference"
+
+
+def test_a_sentence_takes_plain_values_only() -> None:
+    assert sentences.sample("box", str) == "T-07"
+    assert sentences.sample("counted", int | None) == 3
+    assert sentences.sample("names", tuple[str, ...]) == ("‹names›", "‹names›")
