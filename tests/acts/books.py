@@ -22,8 +22,6 @@ from datetime import date
 from typing import Any
 
 import pytest
-from rounds.values.span_parser import parse_span
-from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
@@ -47,6 +45,8 @@ from rounds.records.tables import (
     Trial,
     TrialFemale,
 )
+from rounds.values.span_parser import parse_span
+from rounds.values.spans import Span
 
 TODAY = date(2026, 6, 1).toordinal()
 

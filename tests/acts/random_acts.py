@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
-from rounds.values import spans
-
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import Field
@@ -18,6 +16,7 @@ from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Place
+from rounds.values import spans
 from tests.acts.books import TODAY
 
 Pick = Callable[[Sequence[Any]], Any]

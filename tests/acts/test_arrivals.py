@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.groups import groups
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Due, Loan, Lock
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 BOOKS = house()

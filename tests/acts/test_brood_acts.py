@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.husbandry.hatching import Times
@@ -13,6 +12,7 @@ from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring
 from rounds.records.tables import Brood, Content, Enclosure, Fewer
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))

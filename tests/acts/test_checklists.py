@@ -8,7 +8,6 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from rounds.values.spans import FIRST
 
 from rounds.acts.checklists import LOOK, UNMEASURED, Checklist, carry, find, lacking, lines, to_bring, words
 from rounds.acts.checklists_file import checklists, schema

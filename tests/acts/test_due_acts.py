@@ -5,7 +5,6 @@ from __future__ import annotations
 from random import Random
 
 import pytest
-from rounds.values.spans import LAST, Span
 
 from rounds import config
 from rounds.acts import registry

@@ -7,13 +7,13 @@ from itertools import combinations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values import spans
-from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.growing import STEPS
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Lock
+from rounds.values import spans
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
 
 BOOKS = house()

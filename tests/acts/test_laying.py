@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Due, Line, Lock, PairingMale
+from rounds.values.spans import Span
 from tests.acts.books import asked, day, house, inside, record, ref, refused, row, span
 
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from rounds.values.spans import LAST, Span
 
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Fewer, Loan, Lock, PairingMale, Search, Tick
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 BOOKS = house()

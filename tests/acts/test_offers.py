@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from rounds.values.spans import Span
-
 from rounds.acts.act import BadAct, ConfirmationRequired
 from rounds.acts.due_acts import DONE, OFF
 from rounds.acts.fields import FieldError
@@ -12,6 +10,7 @@ from rounds.acts.registry import all_acts
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line, PlannedPairing, Trial
+from rounds.values.spans import Span
 from tests.acts.books import house, plan, record, ref
 
 

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from random import Random
 
 import pytest
-from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.due_acts import open_at
@@ -20,6 +19,7 @@ from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import TABLES, Enclosure
+from rounds.values.spans import FIRST, LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 from tests.acts.random_acts import attempt
 from tests.acts.test_pairing_acts import animal

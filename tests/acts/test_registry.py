@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.acts import fields, registry
 from rounds.acts.all_acts import MODULES
@@ -15,6 +14,7 @@ from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal
+from rounds.values.spans import Span
 from tests.acts.books import TODAY, day, house, plan, record, ref, span
 
 BOOKS = house()

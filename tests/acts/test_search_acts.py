@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from rounds.values.spans import LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
@@ -12,6 +11,7 @@ from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring
 from rounds.records.tables import Brood, Content, Due, Fewer, Lock, PairingMale, Search
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
 TORQUATA = Times((14, 25), (20, 40), (25, 50))

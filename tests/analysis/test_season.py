@@ -6,7 +6,6 @@ from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.analysis.season import Count, LineSeason, season, within
 from rounds.records.ledger import Ledger

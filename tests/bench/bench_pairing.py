@@ -15,8 +15,6 @@ import sys
 import time
 from itertools import pairwise
 
-from rounds.values.spans import Span
-
 from rounds.analysis.pairing import book_pairings, pairing_plan
 from rounds.analysis.pairing.exhaustive_check import quadratic_gap
 from rounds.analysis.pairing.restrictions import Candidate, Wishes
@@ -24,6 +22,7 @@ from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line
+from rounds.values.spans import Span
 from tests.bench.bench_pedigree import KINDS, peak
 
 CASES = 150

@@ -21,8 +21,6 @@ from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
-from rounds.values.spans import Span
-
 from rounds.config import read
 from rounds.records.ledger import Add
 from rounds.records.observations import House

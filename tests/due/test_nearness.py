@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import LAST, Span
 
 from rounds.due.kinds import DueWork
 from rounds.due.nearness import NEAR, group_of, listed, title, when
+from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY
 
 DAYS = st.integers(TODAY - 60, TODAY + 60)

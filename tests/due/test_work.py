@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.due import work as due
 from rounds.due.kinds import KINDS, REMEMBERED, DueWork

@@ -12,7 +12,6 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.cli import run
 from rounds.config import read

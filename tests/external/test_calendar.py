@@ -13,7 +13,6 @@ import icalendar
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.due.kinds import KINDS, DueWork
 from rounds.due.work import works

@@ -14,9 +14,9 @@ from datetime import date
 from typing import NamedTuple
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.husbandry.hatching import FOUND, Times, hatch
+from rounds.values.spans import Span
 
 DAY0 = date(2026, 3, 1).toordinal()
 

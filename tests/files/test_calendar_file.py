@@ -10,7 +10,6 @@ import unicodedata
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
-from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.due.kinds import DueWork
 from rounds.files.calendar_file import Event, calendar, days, folded, text, uid

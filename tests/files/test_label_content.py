@@ -9,8 +9,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values import spans
-from rounds.values.span_parser import parse_span
 
 from rounds.files import label_content
 from rounds.files.label_content import ENTER, Wordings, aim, inmates, payload, since_words, stage_words

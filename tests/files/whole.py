@@ -8,8 +8,6 @@ from pathlib import Path
 from typing import Any
 
 from hypothesis import strategies as st
-from rounds.values.span_parser import parse_span
-from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.acts import registry
 from rounds.acts.act import BadAct, ConfirmationRequired
@@ -37,7 +35,6 @@ from rounds.store.book import Book, create
 from rounds.store.bulk import ORDER, Loading, change_mark, late
 from rounds.store.ids import Ids
 from rounds.store.snapshot import HouseRow
-from rounds.values.span_parser import parse_span
 from rounds.values.spans import FIRST, LAST, Span
 
 texts = st.one_of(
@@ -78,7 +75,7 @@ spans = st.one_of(
     st.builds(lambda a: Span(a, LAST), days),
     st.sampled_from(
         ["spring 2026", "2026-01-05", "5 March 2026", "unknown", "between 2025-01-01 and 2025-02-01"]
-    ).map(parse),
+    ).map(parse_span),
 )
 numbers = st.one_of(st.none(), st.floats(0.001, 900, allow_nan=False), st.integers(1, 900).map(float))
 

@@ -8,9 +8,9 @@ from datetime import date
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from rounds.values.spans import FIRST, LAST, Span
 
 from rounds.husbandry.hatching import FOUND, Hatch, Times, hatch, since_hatching
+from rounds.values.spans import FIRST, LAST, Span
 
 DAY0 = date(2026, 3, 1).toordinal()
 TIMES = Times((12, 20), (10, 21), (12, 21))

@@ -6,7 +6,6 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from rounds.values.spans import LAST, Span
 
 from rounds.acts.act import ActInput
 from rounds.acts.act_checks import barred

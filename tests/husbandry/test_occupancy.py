@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from rounds.values.spans import LAST, Span
-
 from rounds.husbandry.occupancy import ANYONE, Company, company
+from rounds.values.spans import LAST, Span
 
 D = 739_000
 

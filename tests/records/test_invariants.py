@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.records.invariants import ancestors, faults
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Pairing, PairingMale, Place, Trial, TrialFemale
+from rounds.values.spans import Span
 from tests.acts.books import house, ref, span
 
 BOOKS = house()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.records.observations import Action, DueNotice, EnclosureState
 from rounds.records.round_summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock

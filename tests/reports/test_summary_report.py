@@ -7,7 +7,6 @@ import io
 import json
 
 import jsonschema
-from rounds.values.spans import Span
 
 from rounds.records.observations import Action, DueNotice, EnclosureState, Slot
 from rounds.records.round_summary import Carry, Summary, SummaryRow

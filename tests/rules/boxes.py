@@ -6,8 +6,6 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rounds.values.spans import Span
-
 from rounds.husbandry.readings import Choice, ReadingKind, Vocabulary
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit

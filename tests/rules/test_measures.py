@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.husbandry.occupancy import Company
 from rounds.records.observations import Visit

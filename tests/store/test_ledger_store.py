@@ -11,8 +11,6 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rounds.values import spans
-from rounds.values.spans import Span
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired

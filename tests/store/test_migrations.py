@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from rounds.values.span_parser import parse_span
 
 from rounds.acts import registry
 from rounds.problems import BookError

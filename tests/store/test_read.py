@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import Span
 
 from rounds.husbandry.locks import ActiveLock
 from rounds.records.entries import (

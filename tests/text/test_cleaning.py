@@ -9,7 +9,6 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 from rich.cells import cell_len
-from rounds.values.spans import FIRST, LAST, span_words
 
 from rounds.text.cleaning import clean, clean_lines, json_text, number
 from rounds.values.spans import FIRST, LAST, span_words

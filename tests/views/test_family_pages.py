@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from rounds.values.spans import UNKNOWN, Span
 
 from rounds.acts import running_trials
 from rounds.due.kinds import DueWork

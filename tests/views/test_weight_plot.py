@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import FIRST, LAST, Span
 
+from rounds.values.spans import FIRST, LAST, Span
 from rounds.views.family_background import named
 from rounds.views.weight_plot import PEAK, SEEN, Point, weights
 

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rounds.values.spans import LAST, Span
 
 from rounds.acts.common import on, set_stage
 from rounds.cli import run

@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import count
 
 import pytest
-from rounds.values.spans import Span
 
 from rounds.config import read
 from rounds.husbandry.locks import ActiveLock

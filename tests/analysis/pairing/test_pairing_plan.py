@@ -8,7 +8,6 @@ import sys
 
 import numpy as np
 import pytest
-from rounds.values.spans import Span
 
 from rounds.analysis.pairing import exhaustive_check, pairing_plan
 from rounds.analysis.pairing.cost_table import GivenUp
