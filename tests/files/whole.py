@@ -35,6 +35,7 @@ from rounds.store.book import Book, create
 from rounds.store.bulk import ORDER, Loading, change_mark, late
 from rounds.store.ids import Ids
 from rounds.store.snapshot import HouseRow
+from rounds.values.span_parser import parse_span
 from rounds.values.spans import FIRST, LAST, Span
 
 texts = st.one_of(
