@@ -18,6 +18,13 @@ EXIT_BOOK = 3  # the book cannot be used
 EXIT_INTERRUPTED = 130
 
 
+class Refusal(NamedTuple):
+    """What is wrong, and what would work ("" where the first says it)."""
+
+    message: str
+    hint: str = ""
+
+
 class Problem(NamedTuple):
     """One thing wrong in one place.
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from rounds.acts.fields import Field, FieldError
 from rounds.husbandry.hatching import Times
-from rounds.problems import Problem, RoundsError
+from rounds.problems import Problem, Refusal, RoundsError
 from rounds.records.ledger import Change, Draft
 
 if TYPE_CHECKING:
@@ -25,6 +25,11 @@ class ActRefused(Exception):
     def __init__(self, *slips: FieldError) -> None:
         self.slips = slips
         super().__init__("; ".join(map(str, slips)))
+
+    @classmethod
+    def at(cls, field: str, refusal: Refusal) -> ActRefused:
+        """One field is wrong."""
+        return cls(FieldError(field, *refusal))
 
 
 class Settings(NamedTuple):
