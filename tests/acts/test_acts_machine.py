@@ -26,7 +26,12 @@ EVERY = sorted(set(registry.all_acts()) - set(NOT_EXERCISED))
 
 def cells(ledger: Ledger) -> dict[tuple[str, int, str], object]:
     """Every cell of the books, of void rows too."""
-    return {(t, i, c): v for t in TABLES for i, row in ledger._tables[t].items() for c, v in row.items()}
+    return {
+        (t, i, c): v
+        for t in TABLES
+        for i, record in ledger.table(t).items()
+        for c, v in record.values.items()
+    }
 
 
 class Keeper:

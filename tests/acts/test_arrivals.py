@@ -63,7 +63,7 @@ def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
     assert open_locks(books, "T-12") == [("move", Span(day("2026-07-15"), day("2026-07-15")))]
     assert open_dues(books, "T-12") == [("end of quarantine", day("2026-07-15"))]
     (group,) = groups(books, ref(books, "enclosure", "T-12"))
-    assert group.row.lot == ref(books, "lot", "NA May")
+    assert group.lot == ref(books, "lot", "NA May")
     assert faults(books) == []
 
 

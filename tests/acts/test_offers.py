@@ -149,7 +149,7 @@ def test_what_only_some_can_have_done_is_offered_for_those():
     assert at["T-12"]["went-back"].whom == (("BRAMBLE/9", "BRAMBLE 9"),)
     assert "went-back" not in at["T-01"]
     assert "promise-over" not in at["T-12"]
-    assert all(offer.found.whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
+    assert all(offer["found"].whom == (("TALLOW/8", "TALLOW 8 f"),) for offer in at.values())
     assert "found" not in {o.act for o in offers(house(), 1)}
     assert at["T-13"]["hatched"].whom == (("UMBER-01", "UMBER-01"),)
     assert "lift" in at["T-10"]

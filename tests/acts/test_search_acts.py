@@ -149,7 +149,7 @@ def test_eggs_left_by_a_complete_search_may_be_the_larvae_of_the_next(books: Led
     # Without them: 20 May + 14 days. They had not hatched on 20 May, and may have on that day.
     assert row(after, "brood", "P-02-03").hatch == Span(day("2026-05-20"), TODAY)
     assert inside(after, "T-04") == ["UMBER/4", "P-02-02 0.0.1 eggs", "P-02-03 0.0.4 L1"]
-    _, search = list(after.rows(Search))[1]
+    search = list(after.rows(Search))[1]
     assert search.recount == 3
     assert offspring(after, ref(after, "pairing", "P-02")) == OffspringTotal(
         15, None

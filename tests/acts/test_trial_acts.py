@@ -349,7 +349,7 @@ def test_acts_of_others_are_shown_as_they_are(books: Ledger) -> None:
 def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledger) -> None:
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
-    assert {**trial, "note": ""} == row(books, "trial", "TR-01")
+    assert trial.changed(note="") == row(books, "trial", "TR-01")
     assert trial.note == "looked at early on 2026-06-01"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
