@@ -19,7 +19,7 @@ from rounds.analysis.pedigree.kinship import between, inbreeding
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.cli import run
 from rounds.records.ledger import Ledger
-from rounds.records.tables import Animal, Brood, Content, PairingMale, Search
+from rounds.records.tables import Animal, Brood, Content, Line, PairingMale, Search
 from tests.acts import books
 from tests.acts.books import record, span
 from tests.analysis.trial.trial_books import Books, trial_books
