@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from math import exp, expm1, inf, log, log1p, sqrt
 from typing import NamedTuple
 
+from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
@@ -65,26 +66,17 @@ class Cost(NamedTuple):
 
 def levels(lines: Iterable[str], file: str) -> tuple[list[Level], list[Problem]]:
     """Read a table ``F,n,survived`` from opened text; with any problem the list is empty."""
-    table = read(lines, file, COLUMNS, "levels of F")
+    table = read(lines, file, COLUMNS, sentences.LEVELS)
     problems = list(table.problems)
     out = []
     for line in table.rows:
         v = line.values
         if v["survived"] > v["n"]:
-            problems.append(
-                Problem(
-                    file,
-                    line.number,
-                    line.starts.get("survived", 0),
-                    f"{v['survived']} survived of {v['n']}.",
-                    "No more can survive than there were.",
-                )
-            )
+            said = sentences.more_survived_than_were(v["survived"], v["n"])
+            problems.append(Problem(file, line.number, line.starts.get("survived", 0), *said))
         out.append(Level(v["f"], v["n"], v["survived"]))
     if not problems and len({x.f for x in out}) < 2:
-        problems.append(
-            Problem(file, 0, 0, f"holds one level of F, {out[0].f:g}.", "A cost needs two or more.")
-        )
+        problems.append(Problem(file, 0, 0, *sentences.one_level(out[0].f)))
     return ([], problems) if problems else (out, [])
 
 
