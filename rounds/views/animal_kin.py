@@ -8,6 +8,7 @@ from rounds.records import parentage
 from rounds.records.tables import Animal, Brood, Line, Lot, Pairing
 from rounds.views import animal_sentences as sentences
 from rounds.views import family_queries, page_sentences, pairings_page, words
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListRow, Made
 from rounds.views.sources import Sources
 
@@ -38,21 +39,21 @@ def parents(sources: Sources, animal: Animal) -> Iterator[ListRow]:
     if not known.sires:
         yield ListRow((sentences.FATHER, page_sentences.NOT_RECORDED, ""), look="faint")
     if pairing is not None:
-        yield ListRow(("pairing", words.name(ledger, Pairing, pairing), ""), Link("pairing", pairing))
+        yield ListRow((labels.PAIRING, words.name(ledger, Pairing, pairing), ""), Link("pairing", pairing))
     if animal.brood is not None:
         brood = ledger.row(Brood, animal.brood)
         yield ListRow(
-            ("brood", brood.name, sentences.found(words.span(brood.found, page_sentences.NOT_RECORDED))),
+            (labels.BROOD, brood.name, sentences.found(words.span(brood.found, page_sentences.NOT_RECORDED))),
             Link("brood", brood.id),
         )
     if animal.lot is not None:
         lot = ledger.row(Lot, animal.lot)
         yield ListRow(
-            ("came with", lot.name, words.span(lot.arrived, page_sentences.NOT_RECORDED)),
+            (labels.CAME_WITH, lot.name, words.span(lot.arrived, page_sentences.NOT_RECORDED)),
             Link("lot", lot.id),
         )
     line = ledger.row(Line, animal.line)
-    yield ListRow(("line", line.name, line.generation), Link("line", line.id))
+    yield ListRow((labels.LINE, line.name, line.generation), Link("line", line.id))
 
 
 def pairings(sources: Sources, id_: int) -> Iterator[ListRow]:

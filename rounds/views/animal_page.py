@@ -18,6 +18,7 @@ from rounds.views import (
     words,
 )
 from rounds.views import animal_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -121,33 +122,33 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 def _facts(sources: Sources, animal: Animal, related: Mapping[int, str]) -> Iterator[tuple[str, str]]:
     ledger, id_ = sources.ledger, animal.id
     line = ledger.row(Line, animal.line)
-    yield "line", sentences.line_and_species(line.name, line.species)
-    yield "sex", family_queries.sex(animal)
+    yield labels.LINE, sentences.line_and_species(line.name, line.species)
+    yield labels.SEX, family_queries.sex(animal)
     box = family_queries.box_of(sources, id_)
     state = _state(animal)
     if box is not None:
         state = sentences.state_in(state, family_queries.at(sources, box), ledger.row(Enclosure, box).stage)
-    yield "state", state
+    yield labels.STATE, state
     seat = running_trials.seat(ledger, id_)
     drawn = running_trials.males(ledger).get(id_)
     if seat is not None or drawn is not None:
         name = seat.about.name if seat is not None else drawn or ""
-        yield "trial", sentences.in_trial(name, running_trials.HIDDEN)
-    yield "F", family_background.inbreeding(sources, id_)
+        yield labels.TRIAL, sentences.in_trial(name, running_trials.HIDDEN)
+    yield labels.F, family_background.inbreeding(sources, id_)
     how = Counter(related.values())
     if how:
         yield (
-            "sibs",
+            labels.SIBS,
             ", ".join(
                 page_sentences.many(n, said.removesuffix("s"), said) for said, n in sorted(how.items())
             ),
         )
     for label, said in (
-        ("mark", animal.mark),
-        ("belongs to", animal.owner),
-        ("promised", animal.promised),
-        ("doubtful", animal.doubt),
-        ("note", animal.note),
+        (labels.MARK, animal.mark),
+        (labels.BELONGS_TO, animal.owner),
+        (labels.PROMISED, animal.promised),
+        (labels.DOUBTFUL, animal.doubt),
+        (labels.NOTE, animal.note),
     ):
         if said:
             yield label, said

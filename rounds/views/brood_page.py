@@ -9,6 +9,7 @@ from rounds.records import parentage
 from rounds.records.tables import FEWER, Brood, Content, Fewer, Line, Pairing, Search
 from rounds.views import animal_sentences, family_queries, page_sentences, weighings, words
 from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
@@ -103,30 +104,30 @@ def _facts(
     ledger = sources.ledger
     if brood.line is not None:
         line = ledger.row(Line, brood.line)
-        yield "line", sentences.line_and_species(line.name, line.species)
+        yield labels.LINE, sentences.line_and_species(line.name, line.species)
     counted = f"{words.counts(brood)} {brood.instar}".strip()
     yield (
-        "counted",
+        labels.COUNTED,
         sentences.first_counted(counted, words.span(brood.found, page_sentences.DAY_NOT_RECORDED)),
     )
-    yield "hatched", words.span(brood.hatch, page_sentences.NOT_RECORDED)
+    yield labels.HATCHED, words.span(brood.hatch, page_sentences.NOT_RECORDED)
     pairing = family_queries.pairing_of(sources, brood.id)
     if pairing is not None and running_trials.hidden(ledger, pairing):
-        yield "trial", sentences.of_running_trial(running_trials.HIDDEN)
-    yield "parents", parents_words(sources, parentage.of_brood(ledger, brood.id))
+        yield labels.TRIAL, sentences.of_running_trial(running_trials.HIDDEN)
+    yield labels.PARENTS, parents_words(sources, parentage.of_brood(ledger, brood.id))
     yield (
-        "there now",
+        labels.THERE_NOW,
         family_queries.total(family_queries.counted(living)) if living else sentences.NONE_IN_GROUP,
     )
     gone = {how: sum(some.total for some in fewer if some.how == how) for how in FEWER}
     said = ", ".join(sentences.so_many(n, HOW[how]) for how, n in gone.items() if n)
     if said:
-        yield "the others", said
+        yield labels.THE_OTHERS, said
     yield from _unexplained(brood, living, fewer)
     if brood.doubt:
-        yield "doubtful", brood.doubt
+        yield labels.DOUBTFUL, brood.doubt
     if brood.note:
-        yield "note", brood.note
+        yield labels.NOTE, brood.note
 
 
 def _unexplained(brood: Brood, living: list[Content], fewer: list[Fewer]) -> Iterator[tuple[str, str]]:
@@ -135,7 +136,7 @@ def _unexplained(brood: Brood, living: list[Content], fewer: list[Fewer]) -> Ite
         return
     left = brood.total - sum(group.total for group in living) - sum(some.total for some in fewer)
     if left > 0:
-        yield "not told", sentences.unexplained(left)
+        yield labels.NOT_TOLD, sentences.unexplained(left)
 
 
 def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
@@ -165,13 +166,13 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     if pairing_id is not None:
         pairing = ledger.row(Pairing, pairing_id)
         together = family_queries.between(pairing.since, pairing.until)
-        yield ListRow(("pairing", pairing.name, together), Link("pairing", pairing_id))
+        yield ListRow((labels.PAIRING, pairing.name, together), Link("pairing", pairing_id))
     if brood.search is not None:
         search = ledger.row(Search, brood.search)
         how = sentences.COMPLETE_SEARCH if search.complete else sentences.PARTIAL_SEARCH
         yield ListRow(
             (
-                "found in",
+                labels.FOUND_IN,
                 family_queries.at(sources, search.enclosure),
                 sentences.found_by(how, searched(search)),
             ),
@@ -180,10 +181,10 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
         )
     if brood.parent is not None:
         yield ListRow(
-            ("split from", words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
+            (labels.SPLIT_FROM, words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
         )
     if brood.line is not None:
-        yield ListRow(("line", words.line(ledger, brood.line), ""), Link("line", brood.line))
+        yield ListRow((labels.LINE, words.line(ledger, brood.line), ""), Link("line", brood.line))
 
 
 def fewer_row(sources: Sources, fewer: Fewer) -> ListRow:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from rounds.due import planned_pairings
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
+from rounds.views import label_sentences as labels
 from rounds.views import match_page, page_sentences, words
 from rounds.views import match_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
@@ -94,9 +95,9 @@ def _planned(sources: Sources, title: str, plan: PlannedPairing) -> Page:
     ledger = sources.ledger
     at = planned_pairings.met_at(plan, planned_pairings.homes(ledger))
     where = sentences.NEITHER_IN_ENCLOSURE if at is None else sentences.offered_at(words.code(ledger, at))
-    facts = [("planned", sentences.planned(plan.name, where))]
+    facts = [(labels.PLANNED, sentences.planned(plan.name, where))]
     if plan.why:
-        facts.append(("why", plan.why))
+        facts.append((labels.WHY, plan.why))
     rows = (
         [ListRow((sentences.GO_TO_ENCLOSURE,), Link("enclosure", at), enclosure=at)] if at is not None else []
     )
@@ -141,9 +142,9 @@ def place_of(found: Ranking, female: str, male: str) -> int | None:
 def _facts(look: PairDetails) -> Iterator[tuple[str, str]]:
     listed: Listed = look.listed
     pair = listed.pair
-    yield "F", sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
+    yield labels.F, sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
     in_time = listed.late or sentences.AWAKE_NOT_KNOWN
-    yield "in time", in_time if listed.until is None else page_sentences.until(words.day(listed.until))
+    yield labels.IN_TIME, in_time if listed.until is None else page_sentences.until(words.day(listed.until))
 
 
 def _whys(pair: Pair) -> Iterator[ListRow]:

@@ -13,6 +13,7 @@ from rounds.records.tables import Content, Enclosure, StagePast
 from rounds.text.cleaning import day_words
 from rounds.views import box_sentences as sentences
 from rounds.views import due_page, family_queries, page_sentences, words
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -71,27 +72,27 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 
 def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
     yield (
-        "stage",
+        labels.STAGE,
         sentences.stage(box.stage, None if box.stage_since is None else words.span(box.stage_since)),
     )
     where = words.place(sources.ledger, box.id) or page_sentences.NO_PLACE
-    yield "stands at", sentences.stands_at(where, box.number, box.litres)
+    yield labels.STANDS_AT, sentences.stands_at(where, box.number, box.litres)
     if box.species:
-        yield "species", box.species
+        yield labels.SPECIES, box.species
     for name, whom in running_trials.at(sources.ledger, box.id):
-        yield "trial", sentences.trial(name, whom)
+        yield labels.TRIAL, sentences.trial(name, whom)
     for lock in enclosure_view.locks(sources.ledger, box.id, sources.day):
         until = page_sentences.UNTIL_LIFTED
         if lock.until is not None:
             until = page_sentences.until(words.day(lock.until.latest))
-        yield "do not", sentences.forbidden(tuple(lock.forbids), until, lock.reason)
+        yield labels.DO_NOT, sentences.forbidden(tuple(lock.forbids), until, lock.reason)
     looked = next((v for v in seen if v.looked), None)
     if looked is not None:
         ago = sources.day - looked.day
         said = page_sentences.ago(ago)
-        yield "last look", sentences.last_look(words.day(looked.day), said) if ago else said
+        yield labels.LAST_LOOK, sentences.last_look(words.day(looked.day), said) if ago else said
     if box.note:
-        yield "note", box.note
+        yield labels.NOTE, box.note
 
 
 def _open(sources: Sources, id_: int) -> PageSection:

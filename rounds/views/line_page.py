@@ -10,6 +10,7 @@ from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
 from rounds.views import animals_page, family_queries, lines_page, page_sentences, pairings_page, words
 from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -96,21 +97,24 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 
 def _facts(sources: Sources, line: Line) -> Iterator[tuple[str, str]]:
     yield (
-        "species",
+        labels.SPECIES,
         " ".join(x for x in (line.species, line.subspecies) if x) or page_sentences.NOT_RECORDED,
     )
-    yield "living", page_sentences.counted(str(lines_page.living(sources, line.id)))
-    yield "generation", sentences.as_written(line.generation) if line.generation else sentences.NOT_WRITTEN
-    yield "origin", line.origin or page_sentences.NOT_RECORDED
+    yield labels.LIVING, page_sentences.counted(str(lines_page.living(sources, line.id)))
+    yield (
+        labels.GENERATION,
+        sentences.as_written(line.generation) if line.generation else sentences.NOT_WRITTEN,
+    )
+    yield labels.ORIGIN, line.origin or page_sentences.NOT_RECORDED
     if line.locality:
-        yield "locality", line.locality
+        yield labels.LOCALITY, line.locality
     found = lines_page.founders(sources, line.id)
     if found:
         some = family_queries.names(sources, found[:6])
-        yield "founders", sentences.founders(len(found), some, max(0, len(found) - 6))
-    yield "kept since", words.span(line.opened, page_sentences.NOT_RECORDED)
+        yield labels.FOUNDERS, sentences.founders(len(found), some, max(0, len(found) - 6))
+    yield labels.KEPT_SINCE, words.span(line.opened, page_sentences.NOT_RECORDED)
     if line.note:
-        yield "note", line.note
+        yield labels.NOTE, line.note
 
 
 def _by_number(animals: Iterable[Animal]) -> list[int]:

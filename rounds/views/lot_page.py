@@ -8,6 +8,7 @@ from rounds.records.origins import Descendant, descendants
 from rounds.records.tables import Animal, Brood, Content, Fewer, Line, Lot
 from rounds.views import family_queries, lots_page, page_sentences, words
 from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.brood_page import fewer_row
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row
@@ -86,19 +87,19 @@ def _after(found: list[Descendant]) -> list[Descendant]:
 
 
 def _facts(sources: Sources, lot: Lot) -> Iterator[tuple[str, str]]:
-    yield "species", lot.species or page_sentences.NOT_RECORDED
-    yield "came", words.span(lot.arrived, page_sentences.NOT_RECORDED)
-    yield "how many", page_sentences.counted(words.counts(lot))
-    yield "from", lot.from_whom or page_sentences.NOT_RECORDED
-    yield "papers", lot.papers or page_sentences.NONE_RECORDED
-    yield "origin", lot.origin or page_sentences.NOT_RECORDED
+    yield labels.SPECIES, lot.species or page_sentences.NOT_RECORDED
+    yield labels.CAME, words.span(lot.arrived, page_sentences.NOT_RECORDED)
+    yield labels.HOW_MANY, page_sentences.counted(words.counts(lot))
+    yield labels.FROM, lot.from_whom or page_sentences.NOT_RECORDED
+    yield labels.PAPERS, lot.papers or page_sentences.NONE_RECORDED
+    yield labels.ORIGIN, lot.origin or page_sentences.NOT_RECORDED
     mated = {"yes": "yes", "no": "no", "unknown": page_sentences.NOT_KNOWN}
-    yield "had mated", mated[lot.mated_before]
+    yield labels.HAD_MATED, mated[lot.mated_before]
     if lot.quarantine_until is not None:
         over = not lots_page.waiting(lot, sources.day)
-        yield "quarantine", sentences.quarantine(words.day(lot.quarantine_until), over=over)
+        yield labels.QUARANTINE, sentences.quarantine(words.day(lot.quarantine_until), over=over)
     if lot.note:
-        yield "note", lot.note
+        yield labels.NOTE, lot.note
 
 
 def _descendant(sources: Sources, d: Descendant) -> ListRow:

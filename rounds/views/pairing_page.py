@@ -9,6 +9,7 @@ from rounds.records import parentage
 from rounds.records.tables import Animal, Brood, Mating, Pairing, PairingMale, Search
 from rounds.views import family_background, family_queries, page_sentences, pairings_page, words
 from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -89,37 +90,37 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 
 def _facts(sources: Sources, pairing: Pairing) -> Iterator[tuple[str, str]]:
     id_ = pairing.id
-    yield "together", family_queries.between(pairing.since, pairing.until)
+    yield labels.TOGETHER, family_queries.between(pairing.since, pairing.until)
     where = family_queries.at(sources, pairing.enclosure) or sentences.NO_ENCLOSURE_RECORDED
-    yield "in" if pairing.until is None else "were in", where
+    yield labels.IN if pairing.until is None else labels.WERE_IN, where
     kept_back = running_trials.hidden(sources.ledger, id_)
-    yield "for", running_trials.purpose(sources.ledger, id_)
+    yield labels.FOR, running_trials.purpose(sources.ledger, id_)
     slow = None if kept_back else family_background.of_pairing(sources, id_)
     found: family_background.Between | None = slow.value if slow is not None else None
-    yield "father", sentences.paternity(pairing.paternity, found.why if found is not None else "")
+    yield labels.FATHER, sentences.paternity(pairing.paternity, found.why if found is not None else "")
     if kept_back:
-        yield "F of young", running_trials.HIDDEN
+        yield labels.F_OF_YOUNG, running_trials.HIDDEN
     elif slow is not None and found is None:
-        yield "F of young", slow.words
+        yield labels.F_OF_YOUNG, slow.words
     elif found is not None:
         yield from _kinship(sources, found)
     if pairing.mated is not None:
-        yield "mated first", words.span(pairing.mated)
-    yield "young", family_queries.offspring(sources, id_)
+        yield labels.MATED_FIRST, words.span(pairing.mated)
+    yield labels.YOUNG, family_queries.offspring(sources, id_)
     if pairing.doubt:
-        yield "doubtful", pairing.doubt
+        yield labels.DOUBTFUL, pairing.doubt
     if pairing.note:
-        yield "note", pairing.note
+        yield labels.NOTE, pairing.note
 
 
 def _kinship(sources: Sources, found: family_background.Between) -> Iterator[tuple[str, str]]:
     if found.cannot:
-        yield "F of young", page_sentences.cannot_tell(found.cannot)
+        yield labels.F_OF_YOUNG, page_sentences.cannot_tell(found.cannot)
     elif not found.kinship:
-        yield "F of young", page_sentences.cannot_tell(sentences.PARENT_NOT_RECORDED)
+        yield labels.F_OF_YOUNG, page_sentences.cannot_tell(sentences.PARENT_NOT_RECORDED)
     for male, amount in found.kinship.items():
         by = words.animal(sources.ledger, male) if len(found.kinship) > 1 else None
-        yield "F of young", sentences.f_by(str(amount), by)
+        yield labels.F_OF_YOUNG, sentences.f_by(str(amount), by)
 
 
 def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
