@@ -65,6 +65,7 @@ class ActInput:
         values: Mapping[str, Any],
         today: int,
         keeper: str = "",
+        *,
         sure: bool = False,
         settings: Settings = NO_SETTINGS,
     ) -> None:

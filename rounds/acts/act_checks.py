@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from rounds.acts import common_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.common import last_day
 from rounds.acts.fields import FieldError
@@ -103,6 +104,4 @@ def stays_right(
 def changed(draft: Draft, field: str, who: str) -> None:
     """Refuse an act that says only what is in the books already."""
     if not draft.changes:
-        raise ActRefused(
-            FieldError(field, f"says of {who} what is in the books already.", "There is nothing to record.")
-        )
+        raise ActRefused.at(field, common_sentences.changes_nothing(who))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from rounds.acts import arrival_sentences, common_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.common import NOTE, ON, lock, set_stage
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
 from rounds.husbandry import cautions
 from rounds.husbandry.stages import STAGES
@@ -38,9 +39,7 @@ def named_free(draft: Draft, column: Column[str], name: str, field: str = "name"
     taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
     alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused(
-            FieldError(field, f"there is a {column.table} `{alike}` already.", "Give another name.")
-        )
+        raise ActRefused.at(field, arrival_sentences.name_taken(column.table, alike))
     return name
 
 
@@ -53,21 +52,13 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
     """
     row = draft.ledger.row(Enclosure, box)
     if until < since.earliest:
-        raise ActRefused(
-            FieldError("until", f"is before they came ({text(since)}).", "Give that day or a later one.")
-        )
+        raise ActRefused.at("until", arrival_sentences.quarantine_over_before_they_came(text(since)))
     if until < today:
         if not inside(draft.ledger, box):
             set_stage(draft, box, otherwise, since)
         return
     if inside(draft.ledger, box) and row.stage != "quarantine":
-        raise ActRefused(
-            FieldError(
-                "into",
-                f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
-                "New animals stay apart: name an empty enclosure.",
-            )
-        )
+        raise ActRefused.at("into", arrival_sentences.others_not_in_quarantine(code(draft.ledger, box)))
     set_stage(draft, box, "quarantine", since)
     lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
     draft.add(Due(enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why))
@@ -96,9 +87,9 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
 @act(
     "arrival",
     "arrived",
-    Field("species", "text", "Latin name", True, label=True),
-    Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", True),
-    Field("into", "ref", "the enclosure they went into", True, of="enclosure"),
+    Field("species", "text", "Latin name", required=True, label=True),
+    Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", required=True),
+    Field("into", "ref", "the enclosure they went into", required=True, of="enclosure"),
     Field("age", "word", "adults (unless given), eggs, L1, L2 or L3", words=AGES, default="adults"),
     Field("name", "text", "what this arrival is called (a running name unless given)", label=True),
     Field("from", "text", "who they came from"),
@@ -118,20 +109,16 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
 def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
     if not counts.total:
-        raise ActRefused(FieldError("count", "is nothing.", "Expected how many came, 1 or more."))
+        raise ActRefused.at("count", arrival_sentences.nobody_came())
     if line is not None:
         known = draft.ledger.row(Line, line).species
         if known and known.casefold() != given["species"].casefold():
-            raise ActRefused(
-                FieldError(
-                    "species", f"is not that of the line ({known}).", "Check the species and the line."
-                )
-            )
+            raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_line(known))
     name = named_free(draft, Lot.name, given["name"] or fresh_name(draft.ledger, Lot.name, "LOT"))
     _apart(draft, given, since)
     age = instar(given["age"])
     box = given["into"]
-    why = f"{name} ({said(counts)}) came on {text(since)}"
+    why = arrival_sentences.lot_came(name, said(counts), text(since))
     quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
         Lot(
@@ -169,7 +156,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
 @act(
     "line",
     "line opened",
-    Field("name", "text", "its name", True, label=True),
+    Field("name", "text", "its name", required=True, label=True),
     Field("species", "text", "Latin name (that of the arrival unless given)", label=True),
     Field("origin", "text", "where it is from, as it was told (that of the arrival unless given)"),
     Field("generation", "text", "the label exactly as the seller wrote it"),
@@ -188,18 +175,12 @@ def line(draft: Draft, given: ActInput) -> None:
     if lot is not None:
         came = draft.ledger.row(Lot, lot)
         if species and came.species and species.casefold() != came.species.casefold():
-            raise ActRefused(
-                FieldError("species", f"is not that of the arrival ({came.species}).", "Check both.")
-            )
+            raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_arrival(came.species))
         if came.arrived is not None and given["on"].latest < came.arrived.earliest:
-            raise ActRefused(
-                FieldError("on", f"is before {came.name} came ({text(came.arrived)}).", "Give a later day.")
-            )
+            raise ActRefused.at("on", arrival_sentences.before_the_arrival(came.name, text(came.arrived)))
         species, origin = species or came.species, origin or came.origin
     if not species:
-        raise ActRefused(
-            FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
-        )
+        raise ActRefused.at("species", arrival_sentences.species_missing())
     made = draft.add(
         Line(
             name=name,
@@ -225,9 +206,9 @@ def line(draft: Draft, given: ActInput) -> None:
 @act(
     "loan-in",
     "came on loan",
-    Field("number", "text", "its number, as the keeper writes it", True, label=True),
-    Field("owner", "text", "whose it is", True),
-    Field("into", "ref", "the enclosure it went into", True, of="enclosure"),
+    Field("number", "text", "its number, as the keeper writes it", required=True, label=True),
+    Field("owner", "text", "whose it is", required=True),
+    Field("into", "ref", "the enclosure it went into", required=True, of="enclosure"),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
@@ -242,17 +223,11 @@ def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row(Line, given.subject)
     if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
-        raise ActRefused(
-            FieldError(
-                "number",
-                f"{line_row.name}/{given['number']} is in the books already.",
-                "Give another number.",
-            )
-        )
+        raise ActRefused.at("number", common_sentences.number_taken(line_row.name, given["number"]))
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"
-    why = f"{who} of {given['owner']} came on {text(since)}"
+    why = arrival_sentences.borrowed_animal_came(who, given["owner"], text(since))
     quarantine(draft, box, given["until"], since, given.today, "holding", why)
     animal = draft.add(
         Animal(
@@ -270,7 +245,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
 def back_later(due: Span | None, since: Span) -> None:
     """A loan is due back after it began, if a day was agreed. Refused otherwise."""
     if due is not None and due.latest < since.earliest:
-        raise ActRefused(FieldError("due", f"is before the loan began ({text(since)}).", "Give a later day."))
+        raise ActRefused.at("due", arrival_sentences.due_back_before_the_loan(text(since)))
 
 
 def open_loan(
@@ -296,7 +271,7 @@ def open_loan(
 @act(
     "quarantine-over",
     "quarantine ended",
-    Field("stage", "stage", "the stage the enclosure is in now", True),
+    Field("stage", "stage", "the stage the enclosure is in now", required=True),
     ON,
     on="enclosure",
     about="The animals of an enclosure in quarantine join the others.",
@@ -306,20 +281,10 @@ def open_loan(
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "quarantine":
-        raise ActRefused(
-            FieldError(
-                "enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."
-            )
-        )
+        raise ActRefused.at("enclosure", arrival_sentences.not_in_quarantine(code(draft.ledger, box)))
     if given["stage"] in ("quarantine", "empty", "prepared"):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
-        raise ActRefused(
-            FieldError(
-                "stage",
-                f"cannot be {given['stage']} now.",
-                f"Expected one of: {lived}. A vacant one is `emptied`.",
-            )
-        )
+        raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
@@ -329,7 +294,7 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
         raise ConfirmationRequired(
-            "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
+            "on", arrival_sentences.end_quarantine_now(text(Span(max(early), max(early))))
         )
     for quarantined in held:
         draft.set(Lock.lifted, quarantined.id, given.today)

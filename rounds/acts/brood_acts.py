@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from rounds.acts import brood_sentences, common_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, changed, refuse
 from rounds.acts.common import ON, leave, put, set_stage
@@ -71,16 +72,15 @@ def split(draft: Draft, given: ActInput) -> None:
         slips.append(
             FieldError(
                 "into" if into else "tubs",
-                f"{tubs} tubs of {per} need more than the {have} there are.",
-                "Give fewer tubs, or record the count first.",
+                *brood_sentences.too_few_for_the_tubs(tubs, per, have),
             )
         )
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", f"is before it was there ({words(group.since)}).", "Give a later day."))
+        slips.append(FieldError("on", *brood_sentences.before_it_was_there(words(group.since))))
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
     if group.instar == "eggs":
-        doubts.append(("age", "Eggs that are moved often fail."))
+        doubts.append(("age", brood_sentences.EGGS_OFTEN_FAIL))
     ask(given, doubts)
     left = tubs * per if there.at_least else min(have, tubs * per)
     if there.at_least and left > have:
@@ -113,9 +113,7 @@ def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
         return found[0], int(found[0].enclosure)
     there = "; ".join(f"{code(ledger, g.enclosure)} {name(ledger, g)}" for g in every)
     if not every:
-        raise ActRefused(
-            FieldError("brood", f"nothing of {of} is in an enclosure.", "Check which brood you mean.")
-        )
+        raise ActRefused.at("brood", brood_sentences.brood_is_nowhere(of))
     field = "from" if from_ is not None or len({g.enclosure for g in every}) > 1 else "age"
     raise ActRefused(
         FieldError(field, "is missing." if found else "holds none of it.", f"{of} is here: {there}.")
@@ -125,18 +123,10 @@ def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
 def _kind(there: Counts, take: str | None) -> str:
     some = [k for k in KINDS if getattr(there, k)]
     if take is None and len(some) > 1:
-        raise ActRefused(
-            FieldError(
-                "take", f"is missing: {said(there)} are there.", f"Expected one of: {', '.join(some)}."
-            )
-        )
+        raise ActRefused.at("take", brood_sentences.several_kinds_there(said(there), some))
     if take is not None and take not in some and not (take == "unsexed" and there.at_least):
-        raise ActRefused(
-            FieldError(
-                "take",
-                f"there are no {take} among {said(there)}.",
-                f"Expected one of: {', '.join(some) or 'unsexed'}.",
-            )
+        raise ActRefused.at(
+            "take", brood_sentences.none_of_that_kind(take, said(there), ", ".join(some) or "unsexed")
         )
     return take or (some[0] if some else "unsexed")
 
@@ -145,22 +135,19 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
     into, prefix = given["into"], given["prefix"]
     if into:
         slips = [
-            FieldError(f, "is for new tubs, and `into` names tubs that there are.", "Leave one of them out.")
+            FieldError(f, *brood_sentences.named_tubs_are_not_new())
             for f in ("tubs", "prefix", "litres", "place")
             if given[f] is not None
         ]
         for tub in into:
             stage = ledger.row(Enclosure, tub).stage
             if tub == box:
-                slips.append(
-                    FieldError("into", f"{code(ledger, tub)} is where the brood is.", "Leave it out.")
-                )
+                slips.append(FieldError("into", *brood_sentences.the_brood_is_there(code(ledger, tub))))
             elif stage not in ("empty", "prepared") or inside(ledger, tub):
                 slips.append(
                     FieldError(
                         "into",
-                        f"{code(ledger, tub)} is in use, in stage {stage}.",
-                        "Expected empty or prepared tubs; for one in use record `merge`.",
+                        *brood_sentences.tub_in_use(code(ledger, tub), stage),
                     )
                 )
         return slips
@@ -168,8 +155,7 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
         return [
             FieldError(
                 "prefix",
-                "is missing, and so is `into`.",
-                "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).",
+                *brood_sentences.no_tubs_named(),
             )
         ]
     return []
@@ -208,12 +194,14 @@ def _more_than_found(draft: Draft, group: Content, more: int) -> None:
     ledger, brood, lot = draft.ledger, group.brood, group.lot
     if brood is not None:
         known = _accounted_for(ledger, Content.brood.is_(brood), Fewer.brood.is_(brood))
-        if known + more > ledger.row(Brood, brood).total:
-            draft.set(Brood.at_least, brood, True)
+        at_least = known + more > ledger.row(Brood, brood).total
+        if at_least:
+            draft.set(Brood.at_least, brood, at_least)
     if lot is not None:
         known = _accounted_for(ledger, Content.lot.is_(lot), Fewer.lot.is_(lot))
-        if known + more > ledger.row(Lot, lot).total:
-            draft.set(Lot.at_least, lot, True)
+        at_least = known + more > ledger.row(Lot, lot).total
+        if at_least:
+            draft.set(Lot.at_least, lot, at_least)
 
 
 def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
@@ -229,7 +217,7 @@ def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
         "from",
         "ref",
         "the tubs whose larvae or eggs are in this one now, with commas",
-        True,
+        required=True,
         of="enclosure",
         many=True,
     ),
@@ -249,8 +237,7 @@ def merge(draft: Draft, given: ActInput) -> None:
         slips.append(
             FieldError(
                 "enclosure",
-                f"{code(ledger, box)} is in stage {stage}.",
-                "Expected a tub of larvae or eggs, or an empty one.",
+                *brood_sentences.not_a_tub_of_young(code(ledger, box), stage),
             )
         )
     for tub in given["from"]:
@@ -280,31 +267,28 @@ def merge(draft: Draft, given: ActInput) -> None:
 def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
     name_, stage = code(ledger, tub), str(ledger.row(Enclosure, tub).stage)
     if tub == box:
-        return [FieldError("from", f"{name_} is the same enclosure.", "Leave it out.")]
+        return [FieldError("from", *brood_sentences.merged_with_itself(name_))]
     if stage not in YOUNG:
         return [
             FieldError(
                 "from",
-                f"{name_} is in stage {stage}.",
-                "Expected tubs of larvae or eggs; adults are moved one by one with `move`.",
+                *brood_sentences.adults_are_not_merged(name_, stage),
             )
         ]
     if not inside(ledger, tub):
-        return [FieldError("from", f"nothing is in {name_}.", "Leave it out.")]
+        return [FieldError("from", *brood_sentences.nothing_to_merge(name_))]
     mine, theirs = species_of(ledger, box), species_of(ledger, tub)
     if mine and theirs and mine != theirs and inside(ledger, box):
-        return [
-            FieldError(
-                "from", f"{name_} holds {theirs}, {code(ledger, box)} holds {mine}.", "Expected one species."
-            )
-        ]
+        return [FieldError("from", *brood_sentences.two_species(name_, theirs, code(ledger, box), mine))]
     return []
 
 
 @act(
     "counted",
     "counted again",
-    Field("count", "counts", "how many there are now: 12, at least 12, or males.females.unsexed", True),
+    Field(
+        "count", "counts", "how many there are now: 12, at least 12, or males.females.unsexed", required=True
+    ),
     Field("instar", "word", "what they are now: eggs, L1, L2 or L3 (as before unless given)", words=FOUND),
     Field(
         "how",
@@ -326,21 +310,19 @@ def count_again(draft: Draft, given: ActInput) -> None:
     new = given["instar"] or group.instar
     slips = []
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(
-            FieldError("on", f"is before they came there ({words(group.since)}).", "Give a later day.")
-        )
+        slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
     if now.at_least and not now.total:
-        slips.append(FieldError("count", "`at least 0` says nothing.", "Expected 0, or at least 1."))
+        slips.append(FieldError("count", *common_sentences.at_least_none()))
     if given["instar"] is not None and not group.instar:
-        slips.append(FieldError("instar", f"{name(ledger, group)} are grown.", "Leave it out."))
+        slips.append(FieldError("instar", *brood_sentences.group_is_grown(name(ledger, group))))
     if new in ("eggs", "L1") and (now.males or now.females):
-        slips.append(FieldError("count", f"{new} cannot be sexed yet.", "Expected a plain count."))
+        slips.append(FieldError("count", *brood_sentences.not_to_be_sexed_yet(new)))
     refuse(*slips)
     doubts = barred(ledger, given.subject, ("dig",), given, "on")
     if now.total > was.total and not was.at_least:
-        doubts.append(("count", f"{said(now)} is more than the {said(was)} there were."))
+        doubts.append(("count", brood_sentences.more_than_there_were(said(now), said(was))))
     if new in AGES and group.instar in AGES and AGES.index(new) < AGES.index(group.instar):
-        doubts.append(("instar", f"They were {group.instar} already."))
+        doubts.append(("instar", brood_sentences.were_that_old_already(group.instar)))
     ask(given, doubts)
     if now.total < was.total and not now.at_least:
         gone = Counts(was.males - now.males, was.females - now.females, was.unsexed - now.unsexed)
@@ -403,19 +385,11 @@ def hatched(draft: Draft, given: ActInput) -> None:
     eggs = counted(group)
     slips = []
     if count.males or count.females or not count.total:
-        slips.append(
-            FieldError(
-                "count", f"{said(count)} is not a count of new larvae.", "Expected a plain count, 1 or more."
-            )
-        )
+        slips.append(FieldError("count", *brood_sentences.not_new_larvae(said(count))))
     if brood.found is not None and when.latest < brood.found.earliest:
-        slips.append(
-            FieldError("on", f"is before the eggs were found ({words(brood.found)}).", "Give a later day.")
-        )
+        slips.append(FieldError("on", *brood_sentences.before_the_eggs_were_found(words(brood.found))))
     if count.total > eggs.total and not eggs.at_least:
-        slips.append(
-            FieldError("count", f"is more than the {eggs.total} eggs there are.", "Record `counted` first.")
-        )
+        slips.append(FieldError("count", *brood_sentences.more_than_the_eggs(eggs.total)))
     refuse(*slips)
     # Looking at hatched eggs is not digging among them, so only a lock against opening is asked about.
     doubts = barred(ledger, box, ("open",), given, "on")
@@ -424,7 +398,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
         True for _ in ledger.rows(Content, Content.brood.is_(given.subject), Content.instar.is_("L1"))
     )
     if before is not None and not seen_before and before.meet(when) is None:
-        doubts.append(("on", f"It was expected to hatch {words(before)}."))
+        doubts.append(("on", brood_sentences.hatch_was_expected(words(before))))
     ask(given, doubts)
     draft.set(Brood.hatch, given.subject, before.hull(when) if before and seen_before else when)
     take_out(draft, group, Counts(0, 0, count.total), when)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any
 
+from rounds.acts import checklist_sentences
 from rounds.acts.checklists import LITRES, LOOK, PLACES, USES, Checklist, ChecklistStep
 from rounds.husbandry.species import PRESETS
 from rounds.husbandry.stages import STAGES
@@ -41,9 +42,7 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
                 if not f.get("off", bool, False):
                     found[one.id] = one
                 elif found.pop(one.id, None) is None:
-                    f.problem(
-                        ("id",), f"there is no checklist `{one.id}` to leave out.", nearest(one.id, found)
-                    )
+                    f.problem(("id",), *checklist_sentences.none_to_leave_out(one.id, nearest(one.id, found)))
     if problems:
         raise BadInput(problems)
     return tuple(found.values())
@@ -58,7 +57,7 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     use = f.word("use", USES, "set-up", required=True)
     stages = f.words("stages", STAGES)
     if not stages:
-        f.problem(("stages",), f"{f.what}: `stages` names none.", "Stages: " + ", ".join(STAGES) + ".")
+        f.problem(("stages",), *checklist_sentences.no_stages(f.what, "Stages: " + ", ".join(STAGES) + "."))
     steps: list[ChecklistStep] = []
     given = f.get("steps", list, [], required=True)
     for i in range(len(given)):
@@ -66,15 +65,14 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
         if isinstance(given[i], dict):
             one = _step(step)
             if any(s.id == one.id for s in steps):
-                step.problem(("id",), f"{f.what}: the step `{one.id}` is there twice.")
+                step.problem(("id",), *checklist_sentences.step_twice(f.what, one.id))
             steps.append(one)
     if "steps" in f.data and not given:
-        f.problem(("steps",), f"{f.what}: there are no steps.")
+        f.problem(("steps",), *checklist_sentences.no_steps(f.what))
     if use == "clearing" and steps and steps[0].id != LOOK:
         f.problem(
             ("steps", 0),
-            f"{f.what}: clearing begins with the step `{LOOK}`, a look for eggs and larvae, not `{steps[0].id}`.",
-            "Put that step first.",
+            *checklist_sentences.clearing_begins_elsewhere(f.what, LOOK, steps[0].id),
         )
     return Checklist(
         id_, f.get("title", str, id_), use, stages, f.words("species", species or None), tuple(steps)
@@ -87,16 +85,12 @@ def _step(f: Fields) -> ChecklistStep:
     places = PLACES.findall(do)
     for name in places:
         if name not in PRESETS:
-            f.problem(
-                ("do",), f"{f.what}: there is no value `{name}` in a species file.", nearest(name, PRESETS)
-            )
+            f.problem(("do",), *checklist_sentences.no_species_value(f.what, name, nearest(name, PRESETS)))
     if places and not without:
         filled = ", ".join(places)
-        f.problem(
-            (), f"{f.what}: the field `without` is missing.", f"Say what to do where {filled} is not known."
-        )
+        f.problem((), *checklist_sentences.without_is_missing(f.what, filled))
     if PLACES.search(without):
-        f.problem(("without",), f"{f.what}: `without` may not need a value.", "Say it in words.")
+        f.problem(("without",), *checklist_sentences.without_needs_a_value(f.what))
     bring: dict[str, float | str] = {}
     if "bring" in f.data:
         b = Fields(f.doc, (*f.path, "bring"), f"{f.what}, `bring`", f.problems)
@@ -108,7 +102,7 @@ def _step(f: Fields) -> ChecklistStep:
             if number or amount == LITRES:
                 bring[what] = amount
             else:
-                b.problem((what,), f"{f.what}: `{what}` must be a number up to 1000, or `{LITRES}`.")
+                b.problem((what,), *checklist_sentences.amount_to_bring(f.what, what, LITRES))
     return ChecklistStep(
         f.get("id", str, "", required=True), do, f.get("why", str, "", required=True), without, bring
     )

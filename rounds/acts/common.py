@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Field, FieldError
 from rounds.records.ledger import Draft, Ledger
@@ -24,9 +25,7 @@ def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
     since = draft.ledger.row(Content, content).since
     if since is not None and when.latest < since.earliest:
-        raise ActRefused(
-            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
-        )
+        raise ActRefused.at("on", common_sentences.before_they_came())
     draft.set(Content.until, content, when)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from rounds.acts import common_sentences, groups_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
 from rounds.acts.fields import Counts, Field, FieldError
@@ -97,13 +98,7 @@ def the_group(ledger: Ledger, given: ActInput) -> Content:
         return found[0]
     field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
     if not every:
-        raise ActRefused(
-            FieldError(
-                "enclosure",
-                f"{code(ledger, box)} holds no counted group.",
-                "Animals with a number are recorded one by one.",
-            )
-        )
+        raise ActRefused.at("enclosure", groups_sentences.no_counted_group(code(ledger, box)))
     there = ", ".join(name(ledger, g) for g in (found or every))
     said_ = "several groups are meant" if found else "no such group is there"
     raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
@@ -117,24 +112,12 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
     """
     if out.total > there.total and not there.at_least:
-        raise ActRefused(
-            FieldError(
-                field,
-                f"{said(out)} is more than the {said(there)} there are.",
-                "Count again, or record the count first.",
-            )
-        )
+        raise ActRefused.at(field, groups_sentences.more_than_there_are(said(out), said(there)))
     males, females, unsexed = there[:3]
     unsexed -= max(0, out.males - males) + max(0, out.females - females)
     males, females = max(0, males - out.males), max(0, females - out.females)
     if unsexed < 0 and not there.at_least:
-        raise ActRefused(
-            FieldError(
-                field,
-                f"{said(out)} cannot come out of {said(there)}.",
-                "Check which sexes they are, or record the sexing first.",
-            )
-        )
+        raise ActRefused.at(field, groups_sentences.cannot_come_out(said(out), said(there)))
     unsexed = max(0, unsexed)
     short = max(0, out.unsexed - unsexed)
     if not short:
@@ -147,12 +130,10 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
 def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     """Like :func:`rest_of`, for a number that a keeper typed: one or more, and exact."""
     if out.total < 1:
-        raise ActRefused(FieldError(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
+        raise ActRefused.at(field, groups_sentences.nothing_taken())
     if out.at_least:
         # What is left would be "at most", which nobody can count on.
-        raise ActRefused(
-            FieldError(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
-        )
+        raise ActRefused.at(field, groups_sentences.says_not_how_many_are_left(said(out)))
     return rest_of(there, out, field)
 
 
@@ -176,9 +157,7 @@ def take_out(
     content = draft.ledger.row(Content, group.id)
     left = some_of(counted(content), out, field)
     if content.since is not None and when.latest < content.since.earliest:
-        raise ActRefused(
-            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
-        )
+        raise ActRefused.at("on", common_sentences.before_they_came())
     set_counts(draft, group.id, left)
     if how:
         draft.add(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rounds.acts import laying_sentences
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
@@ -110,7 +111,7 @@ def doubt_of(ledger: Ledger, where: Site) -> str:
     if where.pairing is not None or len(where.mothers) + len(where.colonies) < 2:
         return ""
     names = [animal_name(ledger, m) for m in where.mothers] + (["a group"] if where.colonies else [])
-    return f"the mother is one of {', '.join(names)}"
+    return laying_sentences.mother_is_one_of(names)
 
 
 def sole_mother(where: Site) -> int | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import leaving_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
 from rounds.acts.common import ON, leave, living, put
@@ -18,10 +19,10 @@ from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
 from rounds.values.spans import Span, text
 
-_COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
+_COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", required=True)
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 _CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
-_INTO = Field("into", "ref", "the enclosure it is in now", True, of="enclosure")
+_INTO = Field("into", "ref", "the enclosure it is in now", required=True, of="enclosure")
 _LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
 
 
@@ -32,22 +33,20 @@ def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
     part(draft, one, when)
     draft.set(Animal.state, one, state)
     if state != "missing":
-        drop_dues(draft, Due.animal.is_(one), f"{animal_name(draft.ledger, one)} {why}")
+        drop_dues(
+            draft, Due.animal.is_(one), leaving_sentences.animal_went(animal_name(draft.ledger, one), why)
+        )
         lift_all(draft, Lock.animal.is_(one), given.today)
     if here is not None:
         leave(draft, here, when)
         left_behind(draft, draft.ledger.row(Content, here).enclosure, given)
     elif given["rest"] is not None:
-        raise ActRefused(
-            FieldError("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out.")
-        )
+        raise ActRefused.at("rest", leaving_sentences.was_in_no_enclosure(animal_name(draft.ledger, one)))
 
 
 def _seen_before(seen: int | None, when: Span) -> None:
     if seen is not None and seen > when.latest:
-        raise ActRefused(
-            FieldError("seen", f"is after that ({text(when)}).", "Expected that day or an earlier one.")
-        )
+        raise ActRefused.at("seen", leaving_sentences.seen_later(text(when)))
 
 
 @act(
@@ -102,10 +101,10 @@ def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str)
     if draft.ledger.row(Content, group.id).until is not None:
         left_behind(draft, given.subject, given)
     elif given["rest"] in ("empty", "prepare"):
-        raise ActRefused(FieldError("rest", "the group is still there.", "Expected keep, or nothing."))
+        raise ActRefused.at("rest", leaving_sentences.group_still_there())
 
 
-_TO = Field("to", "text", "who has it now", True)
+_TO = Field("to", "text", "who has it now", required=True)
 
 
 @act(
@@ -123,15 +122,12 @@ _TO = Field("to", "text", "who has it now", True)
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.owner:
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, given.subject)} belongs to {row.owner}.",
-                "Record `went-back` instead.",
-            )
+        raise ActRefused.at(
+            "animal",
+            leaving_sentences.belongs_to_another_house(animal_name(draft.ledger, given.subject), row.owner),
         )
     draft.set(Animal.owner, given.subject, given["to"])
-    _go(draft, given, "gone", f"is with {given['to']}")
+    _go(draft, given, "gone", leaving_sentences.is_with(given["to"]))
 
 
 @act(
@@ -166,12 +162,8 @@ def given_away_some(draft: Draft, given: ActInput) -> None:
 def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.state == "missing":
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, given.subject)} is missing already.",
-                "Record `found` when it turns up.",
-            )
+        raise ActRefused.at(
+            "animal", leaving_sentences.missing_already(animal_name(draft.ledger, given.subject))
         )
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
@@ -208,13 +200,7 @@ def missing_some(draft: Draft, given: ActInput) -> None:
 def found(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, draft.ledger.row(Animal, given.subject)
     if row.state != "missing":
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, one)} is not missing.",
-                "Record `move` if it was moved.",
-            )
-        )
+        raise ActRefused.at("animal", leaving_sentences.not_missing(animal_name(draft.ledger, one)))
     _after_it_left(draft, one, given["on"])
     move_in(draft, given["into"], given["stage"], given["on"])
     put(draft, one, given["into"], given["on"])
@@ -228,15 +214,13 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     ]
     if left and when.latest < max(left):
         day = text(Span(max(left), max(left)))
-        raise ActRefused(
-            FieldError("on", f"is before it left its enclosure ({day}).", "Give that day or a later one.")
-        )
+        raise ActRefused.at("on", leaving_sentences.before_it_left(day))
 
 
 @act(
     "lent",
     "lent out",
-    Field("to", "text", "who has it for the time being", True),
+    Field("to", "text", "who has it for the time being", required=True),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
     REST,
@@ -251,11 +235,11 @@ def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
     who = animal_name(draft.ledger, one)
     if row.state == "missing":
-        raise ActRefused(FieldError("animal", f"{who} is missing.", "Record `found` first."))
+        raise ActRefused.at("animal", leaving_sentences.is_missing(who))
     if row.owner and not given.sure:
-        raise ConfirmationRequired("to", f"{who} belongs to {row.owner}. Lend it on?")
+        raise ConfirmationRequired("to", leaving_sentences.lend_it_on(who, row.owner))
     back_later(given["due"], given["on"])
-    _go(draft, given, "gone", f"is lent to {given['to']}")
+    _go(draft, given, "gone", leaving_sentences.is_lent_to(given["to"]))
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
 
 
@@ -280,11 +264,7 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
     about = draft.ledger.row(Loan, loan)
     if about.since is not None and when.latest < about.since.earliest:
-        raise ActRefused(
-            FieldError(
-                "on", f"is before the loan began ({text(about.since)}).", "Give that day or a later one."
-            )
-        )
+        raise ActRefused.at("on", leaving_sentences.before_the_loan(text(about.since)))
     draft.set(Loan.back, loan, when)
     for due in list(draft.ledger.rows(Due, Due.animal.is_(about.animal), Due.what.is_("loan back"))):
         if due.done is None:
@@ -295,7 +275,7 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     """An animal on loan here that died is not due back any more."""
     for loan in list(draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.back.is_(None))):
         draft.set(Loan.back, loan.id, when)
-        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, "it died here"))))
+        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, leaving_sentences.DIED_HERE))))
 
 
 @act(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.acts import running_trials
+from rounds.acts import pairing_sentences, running_trials
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
 from rounds.acts.common import NOTE, ON, last_day, living, put, set_stage
@@ -49,8 +49,8 @@ TOGETHER = "pairing period over"
 @act(
     "pair",
     "put together",
-    Field("female", "ref", "the female (LINE/NUMBER)", True, of="animal"),
-    Field("males", "ref", "the male, or several with commas", True, of="animal", many=True),
+    Field("female", "ref", "the female (LINE/NUMBER)", required=True, of="animal"),
+    Field("males", "ref", "the male, or several with commas", required=True, of="animal", many=True),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
     Field(
         "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
@@ -100,7 +100,7 @@ def together(
         *company(ledger, box, frozenset(males)),
     ]
     if said and weaker(said, derived) != said:
-        doubts.append(("paternity", f"The books say {derived}, not {said}: {why}."))
+        doubts.append(("paternity", pairing_sentences.another_paternity(derived, said, why)))
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
@@ -123,13 +123,13 @@ def together(
     if drawn is not None and drawn.row.pairing is None:
         draft.set(TrialFemale.pairing, drawn.id, made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
-    due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
+    due_after(draft, box, TOGETHER, when, days, pairing_sentences.together_since(words(when)))
 
 
 @act(
     "male-in",
     "male added",
-    Field("male", "ref", "the male that was added", True, of="animal"),
+    Field("male", "ref", "the male that was added", required=True, of="animal"),
     ON,
     on="pairing",
     about="One more male is with the female of this pairing.",
@@ -141,22 +141,18 @@ def male_in(draft: Draft, given: ActInput) -> None:
     about, box, before = ledger.row(Pairing, pairing), stands(ledger, pairing), males_of(ledger, pairing)
     refuse(*over(ledger, pairing))
     if box is None:
-        raise ActRefused(
-            FieldError("pairing", f"{about.name} stands in no enclosure.", "Record `parted`, then `pair`.")
-        )
+        raise ActRefused.at("pairing", pairing_sentences.stands_nowhere(about.name))
     female = about.female
     if female is None:
-        raise ActRefused(
-            FieldError(
-                "pairing", f"{about.name} has no female in the books.", "Expected a pairing of two animals."
-            )
-        )
+        raise ActRefused.at("pairing", pairing_sentences.has_no_female(about.name))
     slips = wrong_male(ledger, male, female, box, "male")
     if any(
         partner.male == male and partner.until is None
         for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
     ):
-        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {about.name} already."))
+        slips.append(
+            FieldError("male", *pairing_sentences.male_in_already(animal_name(ledger, male), about.name))
+        )
     refuse(*slips, *too_early(about.since, when, about.name), *came_later(ledger, [male], box, when))
     ask(
         given,
@@ -183,7 +179,7 @@ def male_in(draft: Draft, given: ActInput) -> None:
 @act(
     "male-out",
     "male taken out",
-    Field("to", "ref", "the enclosure he is in now", True, of="enclosure"),
+    Field("to", "ref", "the enclosure he is in now", required=True, of="enclosure"),
     Field("male", "ref", "which male, when there are several", of="animal"),
     REST,
     LOOKED,
@@ -206,9 +202,7 @@ def male_out(draft: Draft, given: ActInput) -> None:
     partner = chosen[0]
     slips = too_early(partner.since, when, "his time with her")
     if to == stands(ledger, pairing):
-        slips.append(
-            FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
-        )
+        slips.append(FieldError("to", *pairing_sentences.where_the_pairing_is(code(ledger, to))))
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
     ask(given, kept_in(ledger, partner.male, given, "male"))
     put(draft, partner.male, to, when)
@@ -248,7 +242,7 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     slips = too_early(about.since, when, about.name)
     if given["male"] is not None and given["male"] not in males:
         names = ", ".join(sorted(animal_name(ledger, m) for m in males))
-        slips.append(FieldError("male", f"was not in {about.name} then.", f"Its males: {names}."))
+        slips.append(FieldError("male", *pairing_sentences.was_not_its_male(about.name, names)))
     refuse(*slips)
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
     if about.mated is None or when.earliest < about.mated.earliest:
@@ -280,9 +274,7 @@ def parted(draft: Draft, given: ActInput) -> None:
     about = ledger.row(Pairing, pairing)
     female = about.female
     if female is None and given["female_to"] is not None:
-        raise ActRefused(
-            FieldError("female_to", f"{about.name} has no female in the books.", "Leave it out.")
-        )
+        raise ActRefused.at("female_to", pairing_sentences.no_female_to_move(about.name))
     males = [
         partner.male
         for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
@@ -306,12 +298,8 @@ def parted(draft: Draft, given: ActInput) -> None:
         used(draft, to, when)
     hers = box_of(draft.ledger, female) if female is not None else None
     if hers is not None and hers in [box_of(draft.ledger, male) for male in males]:
-        raise ActRefused(
-            FieldError(
-                "female_to" if moved else "who",
-                f"is missing: they would still be together in {code(draft.ledger, hers)}.",
-                "Say where she is now (female_to), where he is (males_to), or both.",
-            )
+        raise ActRefused.at(
+            "female_to" if moved else "who", pairing_sentences.still_together(code(draft.ledger, hers))
         )
     if given["note"]:
         draft.set(Pairing.note, pairing, "; ".join(filter(None, (about.note, given["note"]))))

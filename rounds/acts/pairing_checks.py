@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rounds.acts import pairing_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.act_checks import ActWarning
 from rounds.acts.common import living
@@ -26,21 +27,13 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [
-        FieldError(
-            "pairing", f"{row.name} is over since {words(row.until)}.", "Record `pair` to begin a new one."
-        )
-    ]
+    return [FieldError("pairing", *pairing_sentences.is_over(row.name, words(row.until)))]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [
-        FieldError(
-            "on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act."
-        )
-    ]
+    return [FieldError("on", *pairing_sentences.before_it_began(name, words(since)))]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -56,8 +49,7 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             out.append(
                 FieldError(
                     "on",
-                    f"is before {animal_name(ledger, animal)} came to {at} ({words(there.since)}).",
-                    "Give a later day, or undo the earlier act.",
+                    *pairing_sentences.before_it_came(animal_name(ledger, animal), at, words(there.since)),
                 )
             )
     return out
@@ -67,11 +59,7 @@ def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) ->
     stage = str(ledger.row(Enclosure, box).stage)
     if stage in stages:
         return []
-    return [
-        FieldError(
-            field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}."
-        )
-    ]
+    return [FieldError(field, *pairing_sentences.stage_does_not_fit(code(ledger, box), stage, stages))]
 
 
 def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
@@ -86,13 +74,12 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     name = animal_name(ledger, female)
     slips = alive(ledger, female, "female")
     if ledger.row(Animal, female).sex == "m":
-        slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError("female", *pairing_sentences.is_a_male(name)))
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
         slips.append(
             FieldError(
                 "female",
-                f"{name} is in {pairing.name} already.",
-                f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first.",
+                *pairing_sentences.paired_already(name, pairing.name),
             )
         )
     return slips
@@ -104,16 +91,14 @@ def wrong_male(
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
     if male == female:
-        slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
+        slips.append(FieldError(field, *pairing_sentences.is_the_female(name)))
     if ledger.row(Animal, male).sex == "f":
-        slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError(field, *pairing_sentences.is_a_female(name)))
     for partner in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
         # One male may serve two females that stand in one enclosure.
         other = ledger.row(Pairing, partner.pairing)
         if other.until is None and stands(ledger, partner.pairing) != box:
-            slips.append(
-                FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first.")
-            )
+            slips.append(FieldError(field, *pairing_sentences.in_another_pairing(name, other.name)))
     return slips
 
 
@@ -123,8 +108,7 @@ def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[Field
     return [
         FieldError(
             "name",
-            f"there is a {of.table} `{name}` already.",
-            "Give another, or leave it out for the next free one.",
+            *pairing_sentences.name_taken(of.table, name),
         )
     ]
 
@@ -132,7 +116,7 @@ def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[Field
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
     if ledger.row(Animal, animal).sex != "unknown":
         return []
-    return [(field, f"{animal_name(ledger, animal)} has not been sexed.")]
+    return [(field, pairing_sentences.not_sexed(animal_name(ledger, animal)))]
 
 
 def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
@@ -143,7 +127,7 @@ def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWa
         (known.first_feed, "did not feed before"),
     ):
         if day is not None and day.earliest > when.latest:
-            return [(field, f"{animal_name(ledger, animal)} {said} {words(day)}.")]
+            return [(field, pairing_sentences.too_young(animal_name(ledger, animal), said, words(day)))]
     return []
 
 
@@ -153,12 +137,12 @@ def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: 
     hers = animal_name(ledger, female)
     if purpose != "sibs":
         return [
-            (field, f"{hers} and {animal_name(ledger, m)} are {how} (purpose=sibs where sibs are meant).")
+            (field, pairing_sentences.are_kin(hers, animal_name(ledger, m), how))
             for m, how in found.items()
             if how in CLOSE
         ]
     return [
-        (field, f"The books do not show that {hers} and {animal_name(ledger, m)} are full sibs.")
+        (field, pairing_sentences.not_known_as_sibs(hers, animal_name(ledger, m)))
         for m, how in found.items()
         if how not in SIBS
     ]
@@ -177,6 +161,6 @@ def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[in
 
 def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[ActWarning]:
     return [
-        ("males", f"{animal_name(ledger, m)} is in {code(ledger, box)} too and is not named.")
+        ("males", pairing_sentences.another_male_there(animal_name(ledger, m), code(ledger, box)))
         for m in sorted(other_males(ledger, box, males))
     ]

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from typing import NamedTuple
 
-from rounds.acts import fields
+from rounds.acts import fields, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
 from rounds.records.ledger import Add, Change, Ledger, Set
@@ -98,7 +98,7 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
         return [
             (
                 "female",
-                f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.",
+                trial_sentences.had_her_pairing(hers, drawn.about.name, earlier),
             )
         ]
     if list(males) == [drawn.row.male]:
@@ -108,7 +108,7 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
     return [
         (
             "males",
-            f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.",
+            trial_sentences.drawn_for_another(hers, his, drawn.about.name),
         )
     ]
 
@@ -118,7 +118,7 @@ def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
     name = next((s.about.name for s in _seats(ledger) if s.row.pairing == pairing), None)
     if name is None:
         return []
-    return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
+    return [("male", trial_sentences.another_male_in_a_trial(name))]
 
 
 def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:

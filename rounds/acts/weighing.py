@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, weighing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
 from rounds.acts.common import ON, last_day, living
@@ -22,7 +23,7 @@ times, and between weigh-ins some weeks apart only the youngest larvae grow as f
 DROP = 2 / 3
 """A third lighter than the last is asked about. Larvae lose less than that before the cell (from memory)."""
 
-_GRAMS = Field("grams", "number", "weight, grams", True, low=0.01, high=500)
+_GRAMS = Field("grams", "number", "weight, grams", required=True, low=0.01, high=500)
 _HEAD = Field("head_mm", "number", "head width, millimetres", low=0.3, high=40)
 _INSTAR = Field("instar", "word", "its instar: L1, L2 or L3", words=INSTARS)
 
@@ -96,14 +97,11 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
         slips.append(
             FieldError(
                 "enclosure",
-                f"{code(ledger, box)} holds eggs.",
-                "Eggs are not weighed; record `hatched` first.",
+                *weighing_sentences.holds_eggs(code(ledger, box)),
             )
         )
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(
-            FieldError("on", f"is before they came there ({words(group.since)}).", "Give a later day.")
-        )
+        slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, "of this group"))
     draft.add(
@@ -122,7 +120,7 @@ def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:
     grown = animal.eclosed or animal.emerged
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [FieldError("instar", f"it is grown since {words(grown)}.", "Leave it out.")]
+    return [FieldError("instar", *weighing_sentences.is_grown(words(grown)))]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Weight]:
@@ -172,7 +170,7 @@ def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActW
         )
     instars = [weight.instar for weight in last if weight.instar in INSTARS]
     if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
-        out.append(("instar", f"{who} was {instars[0]} already."))
+        out.append(("instar", weighing_sentences.had_that_instar(who, instars[0])))
     return out
 
 

@@ -54,7 +54,7 @@ def forbidding(locks: Sequence[ActiveLock], what: str) -> ActiveLock | None:
     return max(found, key=lambda k: k.until.latest if k.until else 1 << 30, default=None)
 
 
-def withheld(locks: Sequence[ActiveLock], depth: Depth, overridden: bool) -> str:
+def withheld(locks: Sequence[ActiveLock], depth: Depth, *, overridden: bool) -> str:
     """Why one may not look as closely as ``depth`` ("" when one may)."""
     lock = None if overridden else forbidding(locks, NEEDS[depth])
     return f"locked: do not {NEEDS[depth]}{until(lock)} ({lock.reason})" if lock else ""

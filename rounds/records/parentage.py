@@ -61,7 +61,7 @@ def of_brood(ledger: Ledger, brood: int) -> Parents:
     """The parents of a brood, as far as its pairing tells, or that of the brood it was split from."""
     known = next((origin for origin in origins(ledger, brood) if origin.pairing is not None), None)
     if known is None:
-        return Parents(None, frozenset(), False)
+        return Parents(None, frozenset(), sure=False)
     pairing = ledger.row(Pairing, known.pairing)
     sires = males_of(ledger, pairing.id, known.found)
     sure = len(sires) == 1 and (known.paternity or pairing.paternity) == "certain"
@@ -82,7 +82,7 @@ def origins(ledger: Ledger, brood: int) -> Iterator[Brood]:
 def parents(ledger: Ledger, animal: int) -> Parents:
     """The parents of an animal: recorded for it, or those of its brood."""
     child = ledger.row(Animal, animal)
-    known = Parents(None, frozenset(), False) if child.brood is None else of_brood(ledger, child.brood)
+    known = Parents(None, frozenset(), sure=False) if child.brood is None else of_brood(ledger, child.brood)
     if child.dam is not None:
         known = known._replace(dam=child.dam)
     if child.sire is not None:
@@ -128,10 +128,10 @@ def past(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> Past
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female)):
         others = males_of(ledger, pairing.id) - males
         if others and (pairing.since is None or pairing.since.earliest <= when.latest):
-            return Past(False, f"she was with {_names(ledger, others)} in {pairing.name}")
+            return Past(unmated=False, why=f"she was with {_names(ledger, others)} in {pairing.name}")
     met = _met(ledger, female, males, when)
     if met:
-        return Past(False, f"she was in one enclosure with {met}")
+        return Past(unmated=False, why=f"she was in one enclosure with {met}")
     if animal.doubt:
         return Past(None, "her record is doubtful")
     return _arrival(ledger, animal)
@@ -142,12 +142,12 @@ def _arrival(ledger: Ledger, animal: Animal) -> Past:
         lot = ledger.row(Lot, animal.lot)
         grown = animal.eclosed or animal.emerged
         if grown is not None and lot.arrived is not None and grown.earliest > lot.arrived.latest:
-            return Past(True, f"she came with {lot.name} before she was grown")
+            return Past(unmated=True, why=f"she came with {lot.name} before she was grown")
         unmated = {"yes": False, "no": True}.get(lot.mated_before)
         said = {True: "had not mated", False: "had mated", None: "may have mated"}[unmated]
         return Past(unmated, f"she {said} before she came with {lot.name}")
     if animal.brood is not None or animal.dam is not None:
-        return Past(True, "she was bred here and is not recorded with another male")
+        return Past(unmated=True, why="she was bred here and is not recorded with another male")
     return Past(None, "where she was before is not recorded")
 
 

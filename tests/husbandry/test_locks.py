@@ -59,8 +59,8 @@ def test_the_lock_that_holds_longest_is_the_one_named() -> None:
 )
 def test_how_closely_one_may_look(depth: Depth, forbids: tuple[str, ...], said: str) -> None:
     held = [ActiveLock(forbids, until(1, 2), "in its cell")]
-    assert locks.withheld(held, depth, False) == said
-    assert locks.withheld(held, depth, True) == "", "foul, hot or flooded outweighs it"
+    assert locks.withheld(held, depth, overridden=False) == said
+    assert locks.withheld(held, depth, overridden=True) == "", "foul, hot or flooded outweighs it"
 
 
 def test_a_lock_in_words_names_the_animal_it_is_for() -> None:

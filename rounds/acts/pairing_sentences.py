@@ -1,0 +1,112 @@
+"""Sentences of acts about pairings, and who may be put together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rounds.problems import Refusal
+
+
+def another_paternity(derived: str, paternity: str, why: str) -> str:
+    return f"The books say {derived}, not {paternity}: {why}."
+
+
+def together_since(when: str) -> str:
+    return f"together since {when}"
+
+
+def stands_nowhere(pairing: str) -> Refusal:
+    return Refusal(f"{pairing} stands in no enclosure.", "Record `parted`, then `pair`.")
+
+
+def has_no_female(pairing: str) -> Refusal:
+    return Refusal(f"{pairing} has no female in the books.", "Expected a pairing of two animals.")
+
+
+def male_in_already(male: str, pairing: str) -> Refusal:
+    return Refusal(f"{male} is in {pairing} already.")
+
+
+def where_the_pairing_is(box: str) -> Refusal:
+    return Refusal(f"{box} is where the pairing is.", "Give another enclosure.")
+
+
+def was_not_its_male(pairing: str, males: str) -> Refusal:
+    return Refusal(f"was not in {pairing} then.", f"Its males: {males}.")
+
+
+def no_female_to_move(pairing: str) -> Refusal:
+    return Refusal(f"{pairing} has no female in the books.", "Leave it out.")
+
+
+def still_together(box: str) -> Refusal:
+    return Refusal(
+        f"is missing: they would still be together in {box}.",
+        "Say where she is now (female_to), where he is (males_to), or both.",
+    )
+
+
+def is_over(pairing: str, when: str) -> Refusal:
+    return Refusal(f"{pairing} is over since {when}.", "Record `pair` to begin a new one.")
+
+
+def before_it_began(pairing: str, when: str) -> Refusal:
+    return Refusal(f"is before {pairing} began ({when}).", "Give a later day, or undo the earlier act.")
+
+
+def before_it_came(animal: str, box: str, when: str) -> Refusal:
+    return Refusal(
+        f"is before {animal} came to {box} ({when}).", "Give a later day, or undo the earlier act."
+    )
+
+
+def stage_does_not_fit(box: str, stage: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"{box} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}.")
+
+
+def is_a_male(animal: str) -> Refusal:
+    return Refusal(f"{animal} is a male.", "Correct the sex first if that is wrong.")
+
+
+def paired_already(female: str, pairing: str) -> Refusal:
+    return Refusal(
+        f"{female} is in {pairing} already.", f"Record `male-in {pairing}`, or `parted {pairing}` first."
+    )
+
+
+def is_the_female(animal: str) -> Refusal:
+    return Refusal(f"{animal} is the female.", "Expected another animal.")
+
+
+def is_a_female(animal: str) -> Refusal:
+    return Refusal(f"{animal} is a female.", "Correct the sex first if that is wrong.")
+
+
+def in_another_pairing(male: str, pairing: str) -> Refusal:
+    return Refusal(f"{male} is in {pairing}.", f"Record `male-out {pairing}` first.")
+
+
+def name_taken(table: str, name: str) -> Refusal:
+    return Refusal(
+        f"there is a {table} `{name}` already.", "Give another, or leave it out for the next free one."
+    )
+
+
+def not_sexed(animal: str) -> str:
+    return f"{animal} has not been sexed."
+
+
+def too_young(animal: str, what: str, day: str) -> str:
+    return f"{animal} {what} {day}."
+
+
+def are_kin(female: str, male: str, how: str) -> str:
+    return f"{female} and {male} are {how} (purpose=sibs where sibs are meant)."
+
+
+def not_known_as_sibs(female: str, male: str) -> str:
+    return f"The books do not show that {female} and {male} are full sibs."
+
+
+def another_male_there(male: str, box: str) -> str:
+    return f"{male} is in {box} too and is not named."
