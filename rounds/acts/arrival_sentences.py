@@ -61,3 +61,12 @@ def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
 
 def end_quarantine_now(until: str) -> str:
     return f"Quarantine was to last until {until}. End it now?"
+
+
+def put_in_with_others(box: str, until: str, when: str) -> str:
+    end = f" until {until}" if until else ""
+    return f"{box} holds others in quarantine{end}. Put these ({when}) in with them?"
+
+
+def due_back(owner: str, when: str, *, borrowed: bool) -> str:
+    return f"due back {'to' if borrowed else 'from'} {owner} {when}"

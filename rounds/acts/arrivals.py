@@ -77,10 +77,10 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
         and draft.ledger.row(Enclosure, box).stage == "quarantine"
         and not given.sure
     ):
-        end = f" until {text(Span(max(ends), max(ends)))}" if ends else ""
+        end = text(Span(max(ends), max(ends))) if ends else ""
         raise ConfirmationRequired(
             "into",
-            f"{code(draft.ledger, box)} holds others in quarantine{end}. Put these ({text(since)}) in with them?",
+            arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since)),
         )
 
 
@@ -254,7 +254,6 @@ def open_loan(
     """A loan, and the work of its end when a day was agreed."""
     draft.add(Loan(animal=animal, way=way, owner=owner, since=since, due_back=due, terms=terms))
     if due is not None:
-        whom = f"to {owner}" if way == "in" else f"from {owner}"
         draft.add(
             Due(
                 animal=animal,
@@ -263,7 +262,7 @@ def open_loan(
                 latest=due.latest,
                 likely=due.latest if due.exact else None,
                 words=due.words,
-                why=f"due back {whom} {text(due)}",
+                why=arrival_sentences.due_back(owner, text(due), borrowed=way == "in"),
             )
         )
 

@@ -111,13 +111,12 @@ def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
     found = [g for g in every if from_ in (None, g.enclosure) and age in (None, g.instar)]
     if len(found) == 1:
         return found[0], int(found[0].enclosure)
-    there = "; ".join(f"{code(ledger, g.enclosure)} {name(ledger, g)}" for g in every)
     if not every:
         raise ActRefused.at("brood", brood_sentences.brood_is_nowhere(of))
     field = "from" if from_ is not None or len({g.enclosure for g in every}) > 1 else "age"
-    raise ActRefused(
-        FieldError(field, "is missing." if found else "holds none of it.", f"{of} is here: {there}.")
-    )
+    there = [f"{code(ledger, g.enclosure)} {name(ledger, g)}" for g in every]
+    refusal = brood_sentences.in_several_places if found else brood_sentences.none_of_it_there
+    raise ActRefused.at(field, refusal(of, there))
 
 
 def _kind(there: Counts, take: str | None) -> str:
@@ -125,9 +124,7 @@ def _kind(there: Counts, take: str | None) -> str:
     if take is None and len(some) > 1:
         raise ActRefused.at("take", brood_sentences.several_kinds_there(said(there), some))
     if take is not None and take not in some and not (take == "unsexed" and there.at_least):
-        raise ActRefused.at(
-            "take", brood_sentences.none_of_that_kind(take, said(there), ", ".join(some) or "unsexed")
-        )
+        raise ActRefused.at("take", brood_sentences.none_of_that_kind(take, said(there), some or ["unsexed"]))
     return take or (some[0] if some else "unsexed")
 
 
@@ -373,14 +370,10 @@ def hatched(draft: Draft, given: ActInput) -> None:
     ]
     box: int | None = given["from"] if given["from"] is not None else (boxes[0] if len(boxes) == 1 else None)
     if box is None or box not in boxes:
-        there = ", ".join(code(ledger, b) for b in boxes)
-        raise ActRefused(
-            FieldError(
-                "from" if boxes else "brood",
-                "is missing." if boxes and given["from"] is None else f"no eggs of {brood.name} are there.",
-                f"Its eggs are in: {there}." if there else "Record `counted` for larvae.",
-            )
-        )
+        there = [code(ledger, b) for b in boxes]
+        if boxes and given["from"] is None:
+            raise ActRefused.at("from", brood_sentences.eggs_in_several(there))
+        raise ActRefused.at("from" if boxes else "brood", brood_sentences.no_eggs_there(brood.name, there))
     group = groups(ledger, box, brood=given.subject, instar="eggs")[0]
     eggs = counted(group)
     slips = []

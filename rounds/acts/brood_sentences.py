@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from rounds.problems import Refusal
 
@@ -27,10 +27,6 @@ def brood_is_nowhere(brood: str) -> Refusal:
 
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
     return Refusal(f"is missing: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
-
-
-def none_of_that_kind(kind: str, counts: str, kinds: str) -> Refusal:
-    return Refusal(f"there are no {kind} among {counts}.", f"Expected one of: {kinds}.")
 
 
 def named_tubs_are_not_new() -> Refusal:
@@ -108,3 +104,26 @@ def more_than_the_eggs(eggs: int) -> Refusal:
 
 def hatch_was_expected(when: str) -> str:
     return f"It was expected to hatch {when}."
+
+
+def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
+    return Refusal(f"there are no {kind} among {counts}.", f"Expected one of: {', '.join(kinds)}.")
+
+
+def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"{brood} is here: {'; '.join(places)}.")
+
+
+def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
+    return Refusal("holds none of it.", f"{brood} is here: {'; '.join(places)}.")
+
+
+def eggs_in_several(boxes: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
+
+
+def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"no eggs of {brood} are there.",
+        f"Its eggs are in: {', '.join(boxes)}." if boxes else "Record `counted` for larvae.",
+    )

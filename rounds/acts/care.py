@@ -142,13 +142,15 @@ def protein(draft: Draft, given: ActInput) -> None:
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        since = words(old[0].given) if old[0].given is not None else "an unknown day"
+        since = words(old[0].given) if old[0].given is not None else ""
         doubts.append(("what", care_sentences.leftovers_still_in(since)))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
     if out_by is None:
-        due = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
+        due = due_after(
+            draft, box, LEFTOVERS, when, days, care_sentences.protein_given(given["what"], words(when))
+        )
         out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
         draft.add(
@@ -158,7 +160,7 @@ def protein(draft: Draft, given: ActInput) -> None:
                 earliest=min(out_by, when.latest + days.low),
                 likely=out_by,
                 latest=out_by,
-                why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
+                why=care_sentences.protein_out_by(given["what"], words(when), iso(out_by)),
             )
         )
     draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
@@ -215,23 +217,20 @@ def tick(draft: Draft, given: ActInput) -> None:
     if lists and list_ not in lists:
         raise ActRefused.at(
             "list",
-            care_sentences.no_such_checklist(list_, nearest(list_, lists) or f"Lists: {', '.join(lists)}."),
+            care_sentences.no_such_checklist(list_, nearest(list_, lists), lists),
         )
     items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
     if not items:
-        raise ActRefused(
-            FieldError(
-                "item", f"every step of {list_} is ticked already." if list_ in lists else "is missing."
-            )
+        ticked = list_ in lists
+        raise ActRefused.at(
+            "item", care_sentences.every_step_ticked(list_) if ticked else care_sentences.no_step_named()
         )
     for item in items:
         if lists and item not in lists[list_]:
             slips.append(
                 FieldError(
                     "item",
-                    *care_sentences.no_such_step(
-                        item, list_, nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}."
-                    ),
+                    *care_sentences.no_such_step(item, list_, nearest(item, lists[list_]), lists[list_]),
                 )
             )
         elif item in done:
@@ -247,11 +246,7 @@ def _the_begun(draft: Draft, given: ActInput) -> str:
     if len(begun) == 1:
         return begun[0]
     known = begun or sorted(given.settings.checklists)
-    raise ActRefused(
-        FieldError(
-            "list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id."
-        )
-    )
+    raise ActRefused.at("list", care_sentences.which_checklist(known))
 
 
 def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
@@ -264,10 +259,4 @@ def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
     refuse(
         *(FieldError("item", *care_sentences.no_checklist_has_step(i, nearest(i, every))) for i in unknown)
     )
-    raise ActRefused(
-        FieldError(
-            "list",
-            "is missing.",
-            f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id.",
-        )
-    )
+    raise ActRefused.at("list", care_sentences.which_checklist(fitting or list(lists)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from rounds.problems import Refusal
 
 
@@ -28,24 +30,12 @@ def no_day_to_take_it_out() -> Refusal:
     return Refusal("is missing, and does not follow from a day nobody knows.", "Give a day.")
 
 
-def leftovers_still_in(since: str) -> str:
-    return f"Leftovers of {since} are still to be taken out (record `protein-out`)."
-
-
 def no_protein_in(box: str) -> Refusal:
     return Refusal(f"no protein is recorded as left in {box}.", "Record `protein` when it is given.")
 
 
 def protein_given_later(when: str) -> Refusal:
     return Refusal(f"is before it was given ({when}).", "Give a later day.")
-
-
-def no_such_checklist(checklist: str, hint: str) -> Refusal:
-    return Refusal(f"there is no checklist `{checklist}`.", hint)
-
-
-def no_such_step(step: str, checklist: str, hint: str) -> Refusal:
-    return Refusal(f"`{step}` is not on the list {checklist}.", hint)
 
 
 def step_ticked(step: str) -> Refusal:
@@ -62,3 +52,37 @@ def is_so_already(box: str, stage: str) -> Refusal:
 
 def not_empty(box: str) -> Refusal:
     return Refusal(f"{box} is not empty.", "Record `emptied` first.")
+
+
+def leftovers_still_in(since: str) -> str:
+    return f"Leftovers of {since or 'an unknown day'} are still to be taken out (record `protein-out`)."
+
+
+def protein_given(what: str, when: str) -> str:
+    return f"{what} given {when}"
+
+
+def protein_out_by(what: str, when: str, day: str) -> str:
+    return f"{what} given {when}; out by {day} as the keeper set it"
+
+
+def no_such_checklist(checklist: str, near: str, checklists: Iterable[str]) -> Refusal:
+    return Refusal(f"there is no checklist `{checklist}`.", near or f"Lists: {', '.join(checklists)}.")
+
+
+def no_such_step(step: str, checklist: str, near: str, steps: Iterable[str]) -> Refusal:
+    return Refusal(f"`{step}` is not on the list {checklist}.", near or f"Steps: {', '.join(steps)}.")
+
+
+def every_step_ticked(checklist: str) -> Refusal:
+    return Refusal(f"every step of {checklist} is ticked already.")
+
+
+def no_step_named() -> Refusal:
+    return Refusal("is missing.")
+
+
+def which_checklist(checklists: Sequence[str]) -> Refusal:
+    return Refusal(
+        "is missing.", f"Lists: {', '.join(checklists)}." if checklists else "Give the checklist's id."
+    )

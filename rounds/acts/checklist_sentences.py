@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.problems import Refusal
 
 FULL_AMOUNT_UNKNOWN = "as much as it holds, and nobody wrote down how much that is"
@@ -9,10 +11,6 @@ FULL_AMOUNT_UNKNOWN = "as much as it holds, and nobody wrote down how much that 
 
 def none_to_leave_out(checklist: str, hint: str) -> Refusal:
     return Refusal(f"there is no checklist `{checklist}` to leave out.", hint)
-
-
-def no_stages(what: str, stages: str) -> Refusal:
-    return Refusal(f"{what}: `stages` names none.", stages)
 
 
 def step_twice(what: str, step: str) -> Refusal:
@@ -44,3 +42,23 @@ def without_needs_a_value(what: str) -> Refusal:
 
 def amount_to_bring(what: str, thing: str, litres: str) -> Refusal:
     return Refusal(f"{what}: `{thing}` must be a number up to 1000, or `{litres}`.")
+
+
+def checklist(checklist: str) -> str:
+    return f"checklist `{checklist}`" if checklist else "checklist"
+
+
+def step(what: str, number: int) -> str:
+    return f"{what}, step {number}"
+
+
+def to_bring(what: str) -> str:
+    return f"{what}, `bring`"
+
+
+def stands_already(checklist: str, file: str) -> Refusal:
+    return Refusal(f"checklist `{checklist}` stands in {file} already.", "Keep one of them.")
+
+
+def no_stages(what: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"{what}: `stages` names none.", f"Stages: {', '.join(stages)}.")

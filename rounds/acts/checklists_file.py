@@ -33,11 +33,7 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
             for f in items(doc, "checklists", "checklist", problems):
                 one = _checklist(f, species)
                 if one.id in here:
-                    f.problem(
-                        ("id",),
-                        f"checklist `{one.id}` stands in {here[one.id]} already.",
-                        "Keep one of them.",
-                    )
+                    f.problem(("id",), *checklist_sentences.stands_already(one.id, here[one.id]))
                 here[one.id] = doc.file
                 if not f.get("off", bool, False):
                     found[one.id] = one
@@ -51,17 +47,17 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
 def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     f.only(_LIST)
     id_ = str(f.get("id", str, "", required=True))
-    f.what = f"checklist `{id_}`" if id_ else "checklist"
+    f.what = checklist_sentences.checklist(id_)
     if f.data.get("off") is True:
         return Checklist(id_, "", "", (), (), ())
     use = f.word("use", USES, "set-up", required=True)
     stages = f.words("stages", STAGES)
     if not stages:
-        f.problem(("stages",), *checklist_sentences.no_stages(f.what, "Stages: " + ", ".join(STAGES) + "."))
+        f.problem(("stages",), *checklist_sentences.no_stages(f.what, STAGES))
     steps: list[ChecklistStep] = []
     given = f.get("steps", list, [], required=True)
     for i in range(len(given)):
-        step = Fields(f.doc, (*f.path, "steps", i), f"{f.what}, step {i + 1}", f.problems)
+        step = Fields(f.doc, (*f.path, "steps", i), checklist_sentences.step(f.what, i + 1), f.problems)
         if isinstance(given[i], dict):
             one = _step(step)
             if any(s.id == one.id for s in steps):
@@ -93,7 +89,7 @@ def _step(f: Fields) -> ChecklistStep:
         f.problem(("without",), *checklist_sentences.without_needs_a_value(f.what))
     bring: dict[str, float | str] = {}
     if "bring" in f.data:
-        b = Fields(f.doc, (*f.path, "bring"), f"{f.what}, `bring`", f.problems)
+        b = Fields(f.doc, (*f.path, "bring"), checklist_sentences.to_bring(f.what), f.problems)
         b.only(BRING)
         for what, amount in b.data.items():
             if what not in BRING:

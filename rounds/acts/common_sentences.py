@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.problems import Refusal
 
 
@@ -43,3 +45,48 @@ def other_acts_rest_on_it(act: str) -> Refusal:
 
 def cannot_be_taken_back(what: str) -> Refusal:
     return Refusal(f"cannot be taken back: {what}.", "Mend that first.")
+
+
+def is_that_right(doubts: Iterable[str]) -> str:
+    return f"{' '.join(doubts)} Is that right?"
+
+
+def reason_until(reason: str, until: str) -> str:
+    return f"{reason} until {until}" if until else reason
+
+
+def was_it_all_the_same(box: str, done: str, reasons: Iterable[str]) -> str:
+    return f"{box} must not be {done}: {'; '.join(reasons)}. Was it, all the same?"
+
+
+def is_locked(box: str, deed: str, until: str, reason: str) -> str:
+    end = f" until {until}" if until else ""
+    return f"{box} is locked, do not {deed}{end}: {reason}."
+
+
+def stage_forbids(box: str, stage: str, deed: str, reason: str) -> str:
+    return f"{box} is in stage {stage}, do not {deed}: {reason}."
+
+
+def would_be_wrong(fault: str, hint: str) -> Refusal:
+    return Refusal(f"{fault}.", hint)
+
+
+def is_dead(animal: str) -> Refusal:
+    return Refusal(f"{animal} is dead.", "Undo that act first if it was wrong.")
+
+
+def has_left_the_house(animal: str) -> Refusal:
+    return Refusal(f"{animal} has left the house.", "Undo that act first if it was wrong.")
+
+
+def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
+    return Refusal(f"there is no act `{act}`.", near or f"Acts: {', '.join(acts)}.")
+
+
+def days(fewest: int, most: int) -> str:
+    return f"{fewest} days" if fewest == most else f"{fewest} to {most} days"
+
+
+def days_after(what: str, days: str, source: str) -> str:
+    return f"{what}; {days} on ({source})"

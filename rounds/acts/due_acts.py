@@ -12,7 +12,7 @@ from rounds.acts import due_sentences
 from rounds.acts.act import ACTS, ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask
 from rounds.acts.common import ON, last_day
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
@@ -83,13 +83,12 @@ def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
     """The work that was meant, with its name. Refused when it is not due there, or could be several."""
     box = given.subject
     named = labels(draft.ledger, open_at(draft.ledger, given.settings.species, box, given.today))
-    there = f"Due there: {'; '.join(named)}." if named else ""
     if not named:
         raise ActRefused.at("enclosure", due_sentences.nothing_due(code(draft.ledger, box)))
     typed = given["work"]
     if typed is None:
         if len(named) > 1:
-            raise ActRefused(FieldError("work", "is missing.", there))
+            raise ActRefused.at("work", due_sentences.which_work(named))
         return next(iter(named.items()))
     low = " ".join(str(typed).casefold().split())
     for name, work in named.items():
@@ -100,10 +99,8 @@ def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
         return alike[0]
     if alike:
         raise ActRefused.at("work", due_sentences.due_more_than_once(typed, (n for n, _ in alike)))
-    near_ = nearest(low, list(named))
-    raise ActRefused.at(
-        "work", due_sentences.not_due_there(typed, code(draft.ledger, box), f"{near_} {there}".strip())
-    )
+    close = nearest(low, named)
+    raise ActRefused.at("work", due_sentences.not_due_there(typed, code(draft.ledger, box), close, named))
 
 
 @act(
@@ -118,7 +115,7 @@ def due_done(draft: Draft, given: ActInput) -> None:
     name, work = _chosen(draft, given)
     day = last_day(given["on"], given.today)
     doubts: list[ActWarning] = []
-    own = " or ".join(f"`{ACTS[a].title}`" for a in OWN_ACT.get(work.kind, ()))
+    own = [ACTS[a].title for a in OWN_ACT.get(work.kind, ())]
     if own:
         told = due_sentences.only_ticked_off(name, own)
         doubts.append(("work", told))

@@ -12,7 +12,7 @@ from typing import Protocol
 from rounds.acts import common_sentences, groups_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
-from rounds.acts.fields import Counts, Field, FieldError
+from rounds.acts.fields import Counts, Field
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Fewer, Line, Lot
@@ -99,9 +99,8 @@ def the_group(ledger: Ledger, given: ActInput) -> Content:
     field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
     if not every:
         raise ActRefused.at("enclosure", groups_sentences.no_counted_group(code(ledger, box)))
-    there = ", ".join(name(ledger, g) for g in (found or every))
-    said_ = "several groups are meant" if found else "no such group is there"
-    raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
+    refusal = groups_sentences.several_meant if found else groups_sentences.no_such_group
+    raise ActRefused.at(field, refusal(code(ledger, box), [name(ledger, g) for g in (found or every)]))
 
 
 def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.problems import Refusal
 
 
@@ -25,3 +27,11 @@ def nothing_taken() -> Refusal:
 
 def says_not_how_many_are_left(counts: str) -> Refusal:
     return Refusal(f"`{counts}` does not say how many are left.", "Give the number you saw.")
+
+
+def several_meant(box: str, groups: Iterable[str]) -> Refusal:
+    return Refusal("several groups are meant.", f"{box} holds: {', '.join(groups)}.")
+
+
+def no_such_group(box: str, groups: Iterable[str]) -> Refusal:
+    return Refusal("no such group is there.", f"{box} holds: {', '.join(groups)}.")

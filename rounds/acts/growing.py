@@ -105,7 +105,7 @@ class _Meant:
         elif len(here) == 1 and not groups(ledger, box):
             self.animal = here[0]
         else:
-            names = ", ".join(animal_name(ledger, a) for a in here)
+            names = [animal_name(ledger, a) for a in here]
             raise ActRefused.at("animal", growing_sentences.which_animal(code(ledger, box), names))
         if self.group is None:
             self.all = len(inside(ledger, box)) == 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from rounds.problems import Refusal
 
 
@@ -27,10 +29,6 @@ def has_a_number() -> Refusal:
 
 def animal_not_there(animal: str, box: str) -> Refusal:
     return Refusal(f"{animal} is not in {box}.", "Check which one, or move it first.")
-
-
-def which_animal(box: str, names: str) -> Refusal:
-    return Refusal("is missing: several live there.", f"{box} holds: {names}.")
 
 
 def eggs_do_not_wander() -> Refusal:
@@ -71,3 +69,7 @@ def no_stage_for_an_animal(stage: str) -> Refusal:
 
 def others_in_that_stage_too(box: str, stage: str) -> str:
     return f"{box} holds others too. Is all of it {stage} now?"
+
+
+def which_animal(box: str, animals: Iterable[str]) -> Refusal:
+    return Refusal("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, identity_sentences
+from rounds.acts import common_sentences, groups_sentences, identity_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import changed, may, stays_right
 from rounds.acts.common import NOTE, ON, living, put
@@ -99,10 +99,9 @@ def animal(draft: Draft, given: ActInput) -> None:
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
-        there = ", ".join(name(ledger, g) for g in own)
         raise ActRefused.at(
             "age" if given["age"] is None else "brood",
-            identity_sentences.several_groups(code(ledger, box), there),
+            groups_sentences.several_meant(code(ledger, box), [name(ledger, g) for g in own]),
         )
     group = own[0] if own else None
     if group is not None:
@@ -141,16 +140,14 @@ def _new(given: ActInput, brood: int | None, lot: int | None) -> Animal:
 
 def _parents_fit(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
-    wrong = [
-        FieldError(
-            field,
-            *identity_sentences.parent_of_the_other_sex(
-                animal_name(ledger, given[field]), ledger.row(Animal, given[field]).sex, what
-            ),
-        )
-        for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
-        if given[field] is not None and ledger.row(Animal, given[field]).sex not in (sex, "unknown")
-    ]
+    wrong = []
+    for field, sex, refusal in (
+        ("sire", "m", identity_sentences.not_a_father),
+        ("dam", "f", identity_sentences.not_a_mother),
+    ):
+        parent = None if given[field] is None else ledger.row(Animal, given[field])
+        if parent is not None and parent.sex not in (sex, "unknown"):
+            wrong.append(FieldError(field, *refusal(animal_name(ledger, parent.id), parent.sex)))
     if given["sire"] is not None and given["sire"] == given["dam"]:
         wrong.append(FieldError("dam", *identity_sentences.father_is_the_mother()))
     if wrong:

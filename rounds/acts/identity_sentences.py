@@ -21,14 +21,6 @@ def no_such_group(box: str, line: str) -> Refusal:
     return Refusal(f"{box} holds no such group of {line}.", "Say counted=no, or check the enclosure.")
 
 
-def several_groups(box: str, there: str) -> Refusal:
-    return Refusal("several groups are meant.", f"{box} holds: {there}.")
-
-
-def parent_of_the_other_sex(parent: str, sex: str, expected: str) -> Refusal:
-    return Refusal(f"{parent} is {sex}.", f"Expected {expected}.")
-
-
 def father_is_the_mother() -> Refusal:
     return Refusal("is its father too.", "Expected another animal.")
 
@@ -85,3 +77,11 @@ def there_already(animal: str, box: str) -> Refusal:
 
 def they_are_there_already(box: str) -> Refusal:
     return Refusal(f"they are in {box} already.", "Give another enclosure.")
+
+
+def not_a_father(animal: str, sex: str) -> Refusal:
+    return Refusal(f"{animal} is {sex}.", "Expected a male.")
+
+
+def not_a_mother(animal: str, sex: str) -> Refusal:
+    return Refusal(f"{animal} is {sex}.", "Expected a female.")

@@ -114,14 +114,9 @@ def _the_female(ledger: Ledger, given: ActInput) -> int:
         return int(given["female"])
     if len(females) == 1:
         return int(females[0])
-    names = ", ".join(animal_name(ledger, a) for a in females)
-    raise ActRefused(
-        FieldError(
-            "female",
-            "is missing." if females else f"none is recorded in {code(ledger, box)}.",
-            f"Females here: {names}." if names else "Record who is here first.",
-        )
-    )
+    if females:
+        raise ActRefused.at("female", laying_sentences.which_female(animal_name(ledger, a) for a in females))
+    raise ActRefused.at("female", laying_sentences.no_female_here(code(ledger, box)))
 
 
 def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:

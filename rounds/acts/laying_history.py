@@ -110,8 +110,9 @@ def doubt_of(ledger: Ledger, where: Site) -> str:
     """Why nobody can tell the mother ("" when it can be told, or there is none to name)."""
     if where.pairing is not None or len(where.mothers) + len(where.colonies) < 2:
         return ""
-    names = [animal_name(ledger, m) for m in where.mothers] + (["a group"] if where.colonies else [])
-    return laying_sentences.mother_is_one_of(names)
+    return laying_sentences.mother_is_one_of(
+        [animal_name(ledger, m) for m in where.mothers], or_a_group=bool(where.colonies)
+    )
 
 
 def sole_mother(where: Site) -> int | None:

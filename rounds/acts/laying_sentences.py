@@ -38,16 +38,8 @@ def may_have_laid(female: str, when: str) -> str:
     return f"{female} was in it until {when} and may have laid there"
 
 
-def mother_is_one_of(names: Iterable[str]) -> str:
-    return f"the mother is one of {', '.join(names)}"
-
-
 def cannot_be_sexed_yet() -> Refusal:
     return Refusal("cannot be sexed yet.", "Expected a plain count.")
-
-
-def female_was_not_there(box: str, names: str) -> Refusal:
-    return Refusal(f"its female was not in {box}.", f"Females there: {names}.")
 
 
 def no_female_recorded(box: str, when: str) -> str:
@@ -58,3 +50,28 @@ NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
 
 
 MAY_BE_COUNTED_BEFORE = "may be among those counted here before"
+
+
+def which_female(females: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Females here: {', '.join(females)}.")
+
+
+def no_female_here(box: str) -> Refusal:
+    return Refusal(f"none is recorded in {box}.", "Record who is here first.")
+
+
+def mother_is_one_of(females: Iterable[str], *, or_a_group: bool) -> str:
+    return f"the mother is one of {', '.join([*females, *(['a group'] if or_a_group else [])])}"
+
+
+def female_was_not_there(box: str, females: Iterable[str]) -> Refusal:
+    return Refusal(f"its female was not in {box}.", f"Females there: {', '.join(females)}.")
+
+
+def doubt(what: str) -> str:
+    return f"{what[0].upper()}{what[1:]}."
+
+
+def searched(when: str, eggs: int, *, at_least: bool) -> str:
+    left = f", {'at least ' if at_least else ''}{eggs} eggs left in place" if eggs or at_least else ""
+    return f"searched {when}{left}"

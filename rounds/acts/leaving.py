@@ -7,7 +7,7 @@ from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
 from rounds.acts.common import ON, leave, living, put
 from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.work_windows import drop_dues, lift_all
@@ -26,16 +26,14 @@ _INTO = Field("into", "ref", "the enclosure it is in now", required=True, of="en
 _LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
 
 
-def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
+def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
     """An animal leaves its enclosure, its pairings and what was due for it; then what it leaves behind."""
     one, when = given.subject, given["on"]
     here = where_is(draft.ledger, one)
     part(draft, one, when)
     draft.set(Animal.state, one, state)
     if state != "missing":
-        drop_dues(
-            draft, Due.animal.is_(one), leaving_sentences.animal_went(animal_name(draft.ledger, one), why)
-        )
+        drop_dues(draft, Due.animal.is_(one), why)
         lift_all(draft, Lock.animal.is_(one), given.today)
     if here is not None:
         leave(draft, here, when)
@@ -72,7 +70,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     draft.set(Animal.last_seen, one, seen if seen is not None else draft.ledger.row(Animal, one).last_seen)
     draft.set(Animal.cause, one, given["cause"] or "")
     _end_loan(draft, one, when)
-    _go(draft, given, "dead", "is dead")
+    _go(draft, given, "dead", leaving_sentences.died(animal_name(draft.ledger, one)))
 
 
 @act(
@@ -127,7 +125,8 @@ def given_away(draft: Draft, given: ActInput) -> None:
             leaving_sentences.belongs_to_another_house(animal_name(draft.ledger, given.subject), row.owner),
         )
     draft.set(Animal.owner, given.subject, given["to"])
-    _go(draft, given, "gone", leaving_sentences.is_with(given["to"]))
+    who = animal_name(draft.ledger, given.subject)
+    _go(draft, given, "gone", leaving_sentences.is_with(who, given["to"]))
 
 
 @act(
@@ -168,7 +167,7 @@ def missing(draft: Draft, given: ActInput) -> None:
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
         draft.set(Animal.last_seen, given.subject, given["seen"])
-    _go(draft, given, "missing", "is missing")
+    _go(draft, given, "missing")
 
 
 @act(
@@ -239,7 +238,7 @@ def lent(draft: Draft, given: ActInput) -> None:
     if row.owner and not given.sure:
         raise ConfirmationRequired("to", leaving_sentences.lend_it_on(who, row.owner))
     back_later(given["due"], given["on"])
-    _go(draft, given, "gone", leaving_sentences.is_lent_to(given["to"]))
+    _go(draft, given, "gone", leaving_sentences.is_lent_to(who, given["to"]))
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
 
 
@@ -250,14 +249,8 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
         None,
     )
     if loan is None:
-        said = "lent out" if way == "out" else "here on loan"
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, animal)} is not {said}.",
-                "Check which animal you mean.",
-            )
-        )
+        refusal = leaving_sentences.not_lent_out if way == "out" else leaving_sentences.not_on_loan_here
+        raise ActRefused.at("animal", refusal(animal_name(draft.ledger, animal)))
     return loan
 
 
@@ -313,4 +306,5 @@ def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")
     living(draft.ledger, given.subject)
     _close(draft, loan, given["on"], given.today)
-    _go(draft, given, "gone", "went back to its owner")
+    who = animal_name(draft.ledger, given.subject)
+    _go(draft, given, "gone", leaving_sentences.went_back(who))

@@ -5,10 +5,6 @@ from __future__ import annotations
 from rounds.problems import Refusal
 
 
-def animal_went(animal: str, how: str) -> str:
-    return f"{animal} {how}"
-
-
 def was_in_no_enclosure(animal: str) -> Refusal:
     return Refusal(f"{animal} was in no enclosure.", "Leave it out.")
 
@@ -23,10 +19,6 @@ def group_still_there() -> Refusal:
 
 def belongs_to_another_house(animal: str, owner: str) -> Refusal:
     return Refusal(f"{animal} belongs to {owner}.", "Record `went-back` instead.")
-
-
-def is_with(keeper: str) -> str:
-    return f"is with {keeper}"
 
 
 def missing_already(animal: str) -> Refusal:
@@ -49,12 +41,32 @@ def lend_it_on(animal: str, owner: str) -> str:
     return f"{animal} belongs to {owner}. Lend it on?"
 
 
-def is_lent_to(keeper: str) -> str:
-    return f"is lent to {keeper}"
-
-
 def before_the_loan(when: str) -> Refusal:
     return Refusal(f"is before the loan began ({when}).", "Give that day or a later one.")
 
 
 DIED_HERE = "it died here"
+
+
+def died(animal: str) -> str:
+    return f"{animal} is dead"
+
+
+def is_with(animal: str, keeper: str) -> str:
+    return f"{animal} is with {keeper}"
+
+
+def is_lent_to(animal: str, keeper: str) -> str:
+    return f"{animal} is lent to {keeper}"
+
+
+def went_back(animal: str) -> str:
+    return f"{animal} went back to its owner"
+
+
+def not_lent_out(animal: str) -> Refusal:
+    return Refusal(f"{animal} is not lent out.", "Check which animal you mean.")
+
+
+def not_on_loan_here(animal: str) -> Refusal:
+    return Refusal(f"{animal} is not here on loan.", "Check which animal you mean.")

@@ -196,11 +196,12 @@ def male_out(draft: Draft, given: ActInput) -> None:
     there = [partner for partner in every if partner.until is None]
     chosen = [partner for partner in there if given["male"] in (None, partner.male)]
     if len(chosen) != 1:
-        names = ", ".join(animal_name(ledger, partner.male) for partner in there) or "none"
-        said = "is not in this pairing." if given["male"] is not None else "is missing."
-        raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
+        males = [animal_name(ledger, partner.male) for partner in there]
+        named = given["male"] is not None
+        refusal = pairing_sentences.not_in_this_pairing if named else pairing_sentences.which_male
+        raise ActRefused.at("male", refusal(males))
     partner = chosen[0]
-    slips = too_early(partner.since, when, "his time with her")
+    slips = too_early(partner.since, when, pairing_sentences.HIS_TIME_WITH_HER)
     if to == stands(ledger, pairing):
         slips.append(FieldError("to", *pairing_sentences.where_the_pairing_is(code(ledger, to))))
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
@@ -230,18 +231,19 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
         open_.id: open_.name
         for open_ in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
     }
-    named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
-    if given["pairing"] is None and len(here) != 1:
-        raise ActRefused(
-            FieldError("pairing", "is missing." if here else f"none is open in {code(ledger, box)}.", named)
-        )
-    pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
+    pairing = given["pairing"]
+    if pairing is None and not here:
+        raise ActRefused.at("pairing", pairing_sentences.none_open(code(ledger, box)))
+    if pairing is None and len(here) > 1:
+        raise ActRefused.at("pairing", pairing_sentences.which_pairing(here.values()))
+    if pairing is None:
+        pairing = next(iter(here))
     if pairing not in here:
-        raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
+        raise ActRefused.at("pairing", pairing_sentences.not_open(code(ledger, box), list(here.values())))
     about, males = ledger.row(Pairing, pairing), males_of(ledger, pairing, when)
     slips = too_early(about.since, when, about.name)
     if given["male"] is not None and given["male"] not in males:
-        names = ", ".join(sorted(animal_name(ledger, m) for m in males))
+        names = sorted(animal_name(ledger, m) for m in males)
         slips.append(FieldError("male", *pairing_sentences.was_not_its_male(about.name, names)))
     refuse(*slips)
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
@@ -311,15 +313,14 @@ def parted(draft: Draft, given: ActInput) -> None:
 def _who_left(given: ActInput) -> list[FieldError]:
     """What ``who`` wants told of the enclosures, and what it contradicts."""
     who, out = given["who"], []
-    for field, left, said in (("female_to", "she", "she"), ("males_to", "he", "the male")):
+    for field, left, missing, stayed in (
+        ("female_to", "she", pairing_sentences.where_is_she, pairing_sentences.she_stayed),
+        ("males_to", "he", pairing_sentences.where_is_he, pairing_sentences.he_stayed),
+    ):
         if who in (left, "both") and given[field] is None:
-            out.append(FieldError(field, "is missing.", f"Expected the enclosure {said} is in now."))
+            out.append(FieldError(field, *missing()))
         elif who not in (None, left, "both") and given[field] is not None:
-            out.append(
-                FieldError(
-                    field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."
-                )
-            )
+            out.append(FieldError(field, *stayed(who)))
     return out
 
 

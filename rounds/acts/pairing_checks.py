@@ -122,12 +122,12 @@ def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
 def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
     """Only what was recorded counts: nothing is known of an animal without dates."""
     known = ledger.row(Animal, animal)
-    for day, said in (
-        (known.mature, "was not ready to breed before"),
-        (known.first_feed, "did not feed before"),
+    for day, doubt in (
+        (known.mature, pairing_sentences.not_ready_before),
+        (known.first_feed, pairing_sentences.did_not_feed_before),
     ):
         if day is not None and day.earliest > when.latest:
-            return [(field, pairing_sentences.too_young(animal_name(ledger, animal), said, words(day)))]
+            return [(field, doubt(animal_name(ledger, animal), words(day)))]
     return []
 
 

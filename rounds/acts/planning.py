@@ -91,11 +91,12 @@ def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
         raise ActRefused.at("with", planning_sentences.same_animal())
     a, b = (str(ledger.row(Animal, x).sex) for x in (one, other))
     if a == b:
-        both = f"{animal_name(ledger, one)} and {animal_name(ledger, other)}"
-        if a == "unknown":
-            raise ActRefused.at("with", planning_sentences.neither_sexed(both))
-        said = {"m": "males", "f": "females"}[a]
-        raise ActRefused.at("with", planning_sentences.both_of_one_sex(both, said))
+        refusal = {
+            "m": planning_sentences.both_males,
+            "f": planning_sentences.both_females,
+            "unknown": planning_sentences.neither_sexed,
+        }[a]
+        raise ActRefused.at("with", refusal(animal_name(ledger, one), animal_name(ledger, other)))
     return (one, other) if a == "f" or b == "m" else (other, one)
 
 
@@ -227,12 +228,8 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     planned = ledger.row(PlannedPairing, plan)
     if planned.pairing is not None:
         pairing = ledger.row(Pairing, planned.pairing)
-        since = f" since {words(pairing.since)}" if pairing.since is not None else ""
-        raise ActRefused(
-            FieldError(
-                "plan", f"{planned.name} was made: {pairing.name}{since}.", "Choose another, or plan it anew."
-            )
-        )
+        since = words(pairing.since) if pairing.since is not None else ""
+        raise ActRefused.at("plan", planning_sentences.was_made(planned.name, pairing.name, since))
     if planned.dropped is not None:
         raise ActRefused.at(
             "plan", planning_sentences.given_up(planned.name, iso(planned.dropped), planned.dropped_why)

@@ -9,14 +9,6 @@ def same_animal() -> Refusal:
     return Refusal("is the same animal.", "Expected another.")
 
 
-def neither_sexed(animals: str) -> Refusal:
-    return Refusal(f"{animals} have not been sexed.", "Record `sexed` for one of them first.")
-
-
-def both_of_one_sex(animals: str, sexes: str) -> Refusal:
-    return Refusal(f"{animals} are both {sexes}.", "Correct the sex first if that is wrong.")
-
-
 def has_an_open_plan(female: str, animals: str, plan: str, act: str) -> Refusal:
     return Refusal(f"{female} has an open plan: {animals} ({plan}).", f"Record `{act} {plan}` first.")
 
@@ -63,3 +55,20 @@ def not_promised(animal: str) -> Refusal:
 
 def neither_place_nor_subspecies() -> Refusal:
     return Refusal("is missing, and so is the subspecies.", "Expected one of the two.")
+
+
+def neither_sexed(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} have not been sexed.", "Record `sexed` for one of them first.")
+
+
+def both_males(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} are both males.", "Correct the sex first if that is wrong.")
+
+
+def both_females(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} are both females.", "Correct the sex first if that is wrong.")
+
+
+def was_made(plan: str, pairing: str, since: str) -> Refusal:
+    begun = f" since {since}" if since else ""
+    return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it anew.")

@@ -31,14 +31,9 @@ def known(name: str) -> Act:
     """The act of this name. Raises BadAct with the nearest."""
     every = all_acts()
     if name not in every:
-        raise BadAct(
-            "record", [FieldError("act", f"there is no act `{name}`.", nearest(name, every) or _list(every))]
-        )
+        refusal = common_sentences.no_such_act(name, nearest(name, every), sorted(every))
+        raise BadAct("record", [FieldError("act", *refusal)])
     return every[name]
-
-
-def _list(every: Mapping[str, Act]) -> str:
-    return "Acts: " + ", ".join(sorted(every)) + "."
 
 
 def all_acts() -> dict[str, Act]:

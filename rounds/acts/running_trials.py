@@ -16,7 +16,7 @@ from rounds.acts import fields, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
 from rounds.records.ledger import Add, Change, Ledger, Set
-from rounds.records.naming import animal_name
+from rounds.records.naming import animal_name, iso
 from rounds.records.parentage import males_of, origins
 from rounds.records.tables import TABLES, Brood, Content, Pairing, PlannedPairing, Trial, TrialFemale
 
@@ -85,9 +85,14 @@ def purpose(ledger: Ledger, pairing: int) -> str:
     return HIDDEN if hidden(ledger, pairing) else str(ledger.row(Pairing, pairing).purpose)
 
 
-def times(n: int) -> str:
-    """``once``, ``twice``, ``3 times``."""
-    return {1: "once", 2: "twice"}.get(n, f"{n} times")
+def change(day: int) -> str:
+    """How the note of a change begins (see :func:`written`)."""
+    return f"{CHANGED}{iso(day)}"
+
+
+def look(day: int) -> str:
+    """How the note of an early look begins (see :func:`written`)."""
+    return f"{LOOKED}{iso(day)}"
 
 
 def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
@@ -104,7 +109,7 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
     if list(males) == [drawn.row.male]:
         return []
     hers = animal_name(ledger, drawn.row.female)
-    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else "no male"
+    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else ""
     return [
         (
             "males",

@@ -99,7 +99,7 @@ def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts
     ]
     if given["pairing"] is not None and where.mothers:
         female = ledger.row(Pairing, given["pairing"]).female
-        names = ", ".join(animal_name(ledger, m) for m in where.mothers)
+        names = [animal_name(ledger, m) for m in where.mothers]
         if female not in where.mothers:
             slips.append(
                 FieldError(
@@ -111,7 +111,7 @@ def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts
 
 
 def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
-    doubts = [(f.casefold(), f"{h.doubt[0].upper()}{h.doubt[1:]}.") for f, h in hatches.items() if h.doubt]
+    doubts = [(f.casefold(), laying_sentences.doubt(h.doubt)) for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
         doubts.append(
             ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), words(given["on"])))
@@ -236,8 +236,7 @@ def _again(draft: Draft, given: ActInput) -> None:
     if not (laying or eggs):
         return
     days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
-    why = f"searched {words(made)}"
-    if eggs:
-        least = "at least " if any(r.at_least for r in eggs) else ""
-        why += f", {least}{sum(r.total for r in eggs)} eggs left in place"
+    why = laying_sentences.searched(
+        words(made), sum(r.total for r in eggs), at_least=any(r.at_least for r in eggs)
+    )
     due_after(draft, box, NEXT_SEARCH, made, days, why)

@@ -17,9 +17,6 @@ from rounds.records.parentage import males_of
 from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
 from rounds.values.spans import Span, text
 
-FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
-KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
-
 
 @act(
     "trial-open",
@@ -121,8 +118,8 @@ def _taken_back(ledger: Ledger, name: str, today: int) -> str:
     old = next((r for r in every if isinstance(r, Trial) and r.void and r.name == name), None)
     if old is None:
         return ""
-    fixed = trial_sentences.endpoint_and_last_day(old.endpoint, _day(old.stops))
-    return f"{running_trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
+    change = running_trials.change(today)
+    return trial_sentences.opened_anew(change, old.endpoint, _day(old.stops))
 
 
 def _vacant(ledger: Ledger, place: int | None) -> int | None:
@@ -161,12 +158,10 @@ def trial_out(draft: Draft, given: ActInput) -> None:
             for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None))
             if seat.trial in running_trials.running(ledger)
         ]
-        there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
-        refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
-        return
+        raise ActRefused.at("animal", trial_sentences.in_no_running_trial(animal_name(ledger, female), names))
     refuse(*_not_before(sits.about, given["on"]))
     counted = sits.row.pairing is not None and any(ledger.rows(Search, Search.pairing.is_(sits.row.pairing)))
-    ask(given, [("because", trial_sentences.brood_counted_already(KNOWN))] if counted else [])
+    ask(given, [("because", trial_sentences.BROOD_COUNTED_ALREADY)] if counted else [])
     draft.set(TrialFemale.out, sits.id, given["on"])
     draft.set(TrialFemale.out_why, sits.id, given["because"])
     _unplan(draft, sits.row, given["on"], trial_sentences.dropped_out(sits.about.name))
@@ -233,10 +228,9 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
     searches = sum(1 for search in ledger.rows(Search, Search.pairing.is_(pairing)))
-    known = trial_sentences.was_searched(name, running_trials.times(searches), KNOWN)
+    known = trial_sentences.was_searched(name, searches)
     ask(given, [("pairing", known)] if searches else [])
-    since = text(made.since) if made.since is not None else "nobody knows when"
-    seen = f", searched {running_trials.times(searches)} before that" if searches else ""
+    since = text(made.since) if made.since is not None else ""
     draft.add(
         TrialFemale(
             trial=trial,
@@ -244,7 +238,7 @@ def trial_join(draft: Draft, given: ActInput) -> None:
             female=female,
             male=bulls[0],
             pairing=pairing,
-            note=trial_sentences.not_drawn(name, since, iso(given.today), seen),
+            note=trial_sentences.not_drawn(name, since, iso(given.today), searches),
         )
     )
 
@@ -268,19 +262,19 @@ def trial_change(draft: Draft, given: ActInput) -> None:
         slips.append(FieldError("endpoint", *trial_sentences.nothing_to_change()))
     if stops is not None:
         slips += [
-            FieldError(s.field, s.message, "To end it now record `trial-close`.")
+            FieldError(s.field, *trial_sentences.to_end_it_now(s.message))
             for s in to_come(stops, given.today)
         ]
     refuse(*slips)
-    ask(given, [("endpoint" if endpoint is not None else "stops", FIXED)])
-    who = f" by {given.keeper}" if given.keeper else ""
-    changed, because = f"{running_trials.CHANGED}{iso(given.today)}{who}", f"because {given['because']}"
+    ask(given, [("endpoint" if endpoint is not None else "stops", trial_sentences.WAS_FIXED)])
+    change = trial_sentences.by_keeper(running_trials.change(given.today), given.keeper)
+    because = given["because"]
     if endpoint is not None:
         _note(
             draft,
             Trial.note,
             trial,
-            trial_sentences.endpoint_changed(changed, before.endpoint, endpoint, because),
+            trial_sentences.endpoint_changed(change, before.endpoint, endpoint, because),
         )
         draft.set(Trial.endpoint, trial, endpoint)
     if stops is not None:
@@ -288,7 +282,7 @@ def trial_change(draft: Draft, given: ActInput) -> None:
             draft,
             Trial.note,
             trial,
-            trial_sentences.last_day_changed(changed, _day(before.stops), iso(stops), because),
+            trial_sentences.last_day_changed(change, _day(before.stops), iso(stops), because),
         )
         draft.set(Trial.stops, trial, stops)
 
@@ -302,7 +296,7 @@ def trial_change(draft: Draft, given: ActInput) -> None:
 def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     about = ledger.row(Trial, trial)
-    said = f"{running_trials.LOOKED}{iso(given.today)}"
+    said = running_trials.look(given.today)
     slips = _open(ledger, trial)
     if said in running_trials.written(about):
         slips.append(FieldError("trial", *trial_sentences.marked_already(about.name, said)))
@@ -335,7 +329,7 @@ def trial_close(draft: Draft, given: ActInput) -> None:
 
 
 def _day(day: int | None) -> str:
-    return iso(day) if day is not None else "not known"
+    return iso(day) if day is not None else trial_sentences.NOT_KNOWN
 
 
 def _note(draft: Draft, column: Column[str], id_: int, words: str) -> None:

@@ -97,8 +97,8 @@ def one_species(ledger: Ledger, animals: list[int]) -> list[FieldError]:
         found.setdefault(" ".join(latin(ledger, animal).split()[:2]), animal)
     if len(found) < 2:
         return []
-    said = ", ".join(f"{animal_name(ledger, a)} {latin or 'not known'}" for latin, a in found.items())
-    return [FieldError("sibs", *trial_sentences.several_species(said))]
+    kinds = [(animal_name(ledger, animal), species) for species, animal in found.items()]
+    return [FieldError("sibs", *trial_sentences.several_species(kinds))]
 
 
 def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[ActWarning]:
@@ -112,8 +112,7 @@ def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[A
     if arm == "sibs" and how not in SIBS:
         out.append((arm, pairing_sentences.not_known_as_sibs(hers, his)))
     if arm == "cross" and how:
-        closer = "as close as the other arm" if how in CLOSE else "which lessens what the trial compares"
-        out.append((arm, trial_sentences.are_kin(hers, his, how, closer)))
+        out.append((arm, trial_sentences.are_kin(hers, his, how, close=how in CLOSE)))
     before = past(ledger, female, frozenset({male}), on)
     if before.unmated is False:
         out.append((arm, trial_sentences.may_lay_of_another(hers, before.why)))

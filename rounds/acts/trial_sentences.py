@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from rounds.problems import Refusal
 
 
@@ -15,24 +17,12 @@ def another_male_in_a_trial(trial: str) -> str:
     return f"This pairing is in the trial {trial}: with another male its brood drops out of it."
 
 
-def drawn_for_another(female: str, male: str, trial: str) -> str:
-    return f"{female} was drawn for {male} in the trial {trial}; with others her brood drops out of it."
-
-
 def drawn_for(trial: str) -> str:
     return f"drawn for the trial {trial}"
 
 
-def endpoint_and_last_day(endpoint: str, day: str) -> str:
-    return f"endpoint {endpoint}, last day {day}"
-
-
 def was_closed(trial: str, day: str) -> Refusal:
     return Refusal(f"{trial} was closed on {day}.", "Nothing is changed after that.")
-
-
-def brood_counted_already(known: str) -> str:
-    return f"Her brood was counted already. {known}"
 
 
 def dropped_out(trial: str) -> str:
@@ -62,24 +52,8 @@ def female_was_in_a_trial(female: str, trial: str) -> Refusal:
     return Refusal(f"its female, {female}, is or was in the trial {trial}.", "A female counts once.")
 
 
-def was_searched(pairing: str, times: str, known: str) -> str:
-    return f"{pairing} was searched {times}. {known}"
-
-
-def not_drawn(pairing: str, since: str, day: str, seen: str) -> str:
-    return f"not drawn: {pairing}, paired {since}, joined on {day}{seen}"
-
-
 def nothing_to_change() -> Refusal:
     return Refusal("and the last day stay as they are.", "Give endpoint=… or stops=….")
-
-
-def endpoint_changed(changed: str, before: str, endpoint: str, because: str) -> str:
-    return f"{changed}: endpoint {before} -> {endpoint}, {because}"
-
-
-def last_day_changed(changed: str, before: str, day: str, because: str) -> str:
-    return f"{changed}: last day {before} -> {day}, {because}"
 
 
 def marked_already(trial: str, mark: str) -> Refusal:
@@ -129,13 +103,67 @@ def in_both_arms(animal: str) -> Refusal:
     return Refusal(f"{animal} is in both arms.", "All its broods would drop out: name another.")
 
 
-def several_species(animals: str) -> Refusal:
-    return Refusal(f"they are not of one species: {animals}.", "A trial compares animals of one species.")
-
-
-def are_kin(female: str, male: str, how: str, comparison: str) -> str:
-    return f"{female} and {male} are {how}, {comparison}."
-
-
 def may_lay_of_another(female: str, why: str) -> str:
     return f"{female} may lay eggs of an earlier male ({why}): her brood would drop out."
+
+
+WAS_FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
+NOT_KNOWN = "not known"
+_KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
+BROOD_COUNTED_ALREADY = f"Her brood was counted already. {_KNOWN}"
+
+
+def times(n: int) -> str:
+    return {1: "once", 2: "twice"}.get(n, f"{n} times")
+
+
+def drawn_for_another(female: str, male: str, trial: str) -> str:
+    his = male or "no male"
+    return f"{female} was drawn for {his} in the trial {trial}; with others her brood drops out of it."
+
+
+def opened_anew(change: str, endpoint: str, day: str) -> str:
+    fixed = f"endpoint {endpoint}, last day {day}"
+    return f"{change}: opened anew after an opening with {fixed} was taken back"
+
+
+def in_no_running_trial(animal: str, others: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"{animal} is in no running trial.",
+        f"In running trials: {', '.join(others)}." if others else "No trial is running.",
+    )
+
+
+def was_searched(pairing: str, searches: int) -> str:
+    return f"{pairing} was searched {times(searches)}. {_KNOWN}"
+
+
+def not_drawn(pairing: str, since: str, day: str, searches: int) -> str:
+    seen = f", searched {times(searches)} before that" if searches else ""
+    return f"not drawn: {pairing}, paired {since or 'nobody knows when'}, joined on {day}{seen}"
+
+
+def to_end_it_now(what: str) -> Refusal:
+    return Refusal(what, "To end it now record `trial-close`.")
+
+
+def by_keeper(change: str, keeper: str) -> str:
+    return f"{change} by {keeper}" if keeper else change
+
+
+def endpoint_changed(change: str, before: str, endpoint: str, reason: str) -> str:
+    return f"{change}: endpoint {before} -> {endpoint}, because {reason}"
+
+
+def last_day_changed(change: str, before: str, day: str, reason: str) -> str:
+    return f"{change}: last day {before} -> {day}, because {reason}"
+
+
+def several_species(animals: Iterable[tuple[str, str]]) -> Refusal:
+    told = ", ".join(f"{animal} {species or NOT_KNOWN}" for animal, species in animals)
+    return Refusal(f"they are not of one species: {told}.", "A trial compares animals of one species.")
+
+
+def are_kin(female: str, male: str, how: str, *, close: bool) -> str:
+    closer = "as close as the other arm" if close else "which lessens what the trial compares"
+    return f"{female} and {male} are {how}, {closer}."

@@ -51,7 +51,7 @@ def weigh(draft: Draft, given: ActInput) -> None:
         for weight in ledger.rows(Weight, Weight.animal.is_(animal))
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
     ]
-    ask(given, _doubts(animal_name(ledger, animal), past, given, "of this animal"))
+    ask(given, _doubts(animal_name(ledger, animal), past, given, grouped=False))
     draft.add(
         Weight(
             animal=animal,
@@ -89,8 +89,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
             for content in inside(ledger, box)
             if content.animal is not None
         ]
-        here = f"Record `weigh` for {', '.join(alone)}." if alone else "Record who is here first."
-        raise ActRefused(FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", here))
+        raise ActRefused.at("enclosure", weighing_sentences.no_group_to_weigh(code(ledger, box), alone))
     group = the_group(ledger, given)
     slips = []
     if group.instar == "eggs":
@@ -103,7 +102,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
     refuse(*slips)
-    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, "of this group"))
+    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(
         Weight(
             content=group.id,
@@ -134,7 +133,7 @@ def _of_group(ledger: Ledger, content: int) -> list[Weight]:
     return [weight for weight in ledger.rows(Weight) if weight.content in alike]
 
 
-def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActWarning]:
+def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> list[ActWarning]:
     """What may be a slip, against the last day of weighing before (several of a group: their range)."""
     grams, head = given["grams"], given["head_mm"]
     dated = [(_start(weight.made), weight) for weight in past if weight.made is not None]
@@ -145,28 +144,17 @@ def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActW
     out: list[ActWarning] = []
     weights = [weight.grams for weight in last if weight.grams is not None]
     if weights and grams > JUMP * max(weights):
-        out.append(
-            (
-                "grams",
-                f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}.",
-            )
-        )
+        typed = _point(grams / 10, weights)
+        out.append(("grams", weighing_sentences.much_heavier(grams, max(weights), typed, grouped=grouped)))
     if weights and grams < DROP * min(weights):
-        loss = 100 * (1 - grams / min(weights))
         out.append(
-            (
-                "grams",
-                f"{who}: {grams:g} g is {loss:.0f}% lighter than the last {min(weights):g} g{_point(grams * 10, weights)}.",
-            )
+            ("grams", weighing_sentences.lighter(who, grams, min(weights), _point(grams * 10, weights)))
         )
     heads = [weight.head_mm for weight in last if weight.head_mm is not None]
     # A head does not grow between moults and never shrinks; a fifth is left for measuring and for size.
     if heads and head is not None and (head < 0.8 * min(heads) or head > JUMP * max(heads)):
         out.append(
-            (
-                "head_mm",
-                f"{who}: a head of {head:g} mm after {min(heads):g} mm cannot be the same larva's{_point(head / 10, heads)}.",
-            )
+            ("head_mm", weighing_sentences.another_head(who, head, min(heads), _point(head / 10, heads)))
         )
     instars = [weight.instar for weight in last if weight.instar in INSTARS]
     if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
@@ -174,9 +162,9 @@ def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActW
     return out
 
 
-def _point(other: float, last: list[float]) -> str:
+def _point(other: float, last: list[float]) -> float | None:
     """The value with its point moved, where that would fit the last ones."""
-    return f" (or is it {other:g}?)" if DROP * min(last) <= other <= JUMP * max(last) else ""
+    return other if DROP * min(last) <= other <= JUMP * max(last) else None
 
 
 def _start(span: Span) -> int:

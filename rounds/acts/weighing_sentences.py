@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rounds.problems import Refusal
 
 
@@ -15,3 +17,29 @@ def is_grown(when: str) -> Refusal:
 
 def had_that_instar(animal: str, instar: str) -> str:
     return f"{animal} was {instar} already."
+
+
+def no_group_to_weigh(box: str, animals: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"{box} holds no counted group.",
+        f"Record `weigh` for {', '.join(animals)}." if animals else "Record who is here first.",
+    )
+
+
+def much_heavier(grams: float, last: float, perhaps: float | None, *, grouped: bool) -> str:
+    of = "of this group" if grouped else "of this animal"
+    return f"{grams:g} g is {grams / last:.1f} times the last {last:g} g {of}{_perhaps(perhaps)}."
+
+
+def lighter(animal: str, grams: float, last: float, perhaps: float | None) -> str:
+    loss = 100 * (1 - grams / last)
+    return f"{animal}: {grams:g} g is {loss:.0f}% lighter than the last {last:g} g{_perhaps(perhaps)}."
+
+
+def another_head(animal: str, head: float, last: float, perhaps: float | None) -> str:
+    return f"{animal}: a head of {head:g} mm after {last:g} mm cannot be the same larva's{_perhaps(perhaps)}."
+
+
+def _perhaps(value: float | None) -> str:
+    """The value with its point moved."""
+    return "" if value is None else f" (or is it {value:g}?)"
