@@ -29,7 +29,7 @@ SETTINGS = config.for_acts(CONFIG)
 def plan(
     ledger: Ledger, act: str, box: str, *, today: int = TODAY, sure: bool = False, **typed: str
 ) -> registry.PlannedAct:
-    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure, SETTINGS)
+    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure=sure, settings=SETTINGS)
 
 
 def after(ledger: Ledger, act: str, box: str, *, today: int = TODAY, **typed: str) -> Ledger:

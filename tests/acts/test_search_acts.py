@@ -26,7 +26,7 @@ def books() -> Ledger:
 
 def known(ledger: Ledger, act: str, subject: str, /, *, sure: bool = True, **f: str) -> Ledger:
     """Record with the times of Mecynorhina torquata known; questions are answered with yes."""
-    made = registry.plan(act, subject, f, ledger, TODAY, "Ferrow", sure, KNOWN)
+    made = registry.plan(act, subject, f, ledger, TODAY, "Ferrow", sure=sure, settings=KNOWN)
     after = ledger.after(made.changes)
     assert after.after(registry.reversal(made.changes)) == ledger
     assert set(faults(after)) <= set(faults(ledger))

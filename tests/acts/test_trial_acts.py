@@ -218,7 +218,7 @@ def test_no_act_but_that_one_changes_what_was_fixed() -> None:
         ("pair", "L-2", {"female": "TALLOW/12", "males": "TALLOW/22"}),
         ("dead", "TALLOW/13", {"rest": "keep"}),
     ):
-        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", True)
+        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", sure=True)
         assert not {(c.table, c.column) for c in done.changes if hasattr(c, "column")} & fixed, name
 
 
@@ -319,7 +319,7 @@ def test_who_is_in_a_box_is_never_hidden(books: Ledger) -> None:
 
 
 def recorded(ledger: Ledger, name: str, subject: str = "", **typed: str) -> tuple[Recorded, Ledger]:
-    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", True)
+    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", sure=True)
     return Recorded(b"1", name, made.changes, given=typed), ledger.after(made.changes)
 
 
