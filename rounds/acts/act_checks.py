@@ -53,8 +53,7 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
             reasons.append(common_sentences.reason_until(lock.reason, end))
     if reasons:
         raise ConfirmationRequired(
-            "on",
-            common_sentences.was_it_all_the_same(code(draft.ledger, box), _DONE[what], reasons),
+            "on", common_sentences.was_it_all_the_same(code(draft.ledger, box), _DONE[what], reasons)
         )
 
 

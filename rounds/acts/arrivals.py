@@ -7,7 +7,7 @@ from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.common import NOTE, ON, lock, set_stage
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
-from rounds.husbandry import cautions
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
@@ -79,8 +79,7 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     ):
         end = text(Span(max(ends), max(ends))) if ends else ""
         raise ConfirmationRequired(
-            "into",
-            arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since)),
+            "into", arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since))
         )
 
 
@@ -104,7 +103,7 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     NOTE,
     on="",
     about="Animals came into the house together, with their papers; they go into quarantine.",
-    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
@@ -217,7 +216,7 @@ def line(draft: Draft, given: ActInput) -> None:
     NOTE,
     on="line",
     about="An animal of another house stays here for a time; it never counts as ours.",
-    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
@@ -275,7 +274,7 @@ def open_loan(
     on="enclosure",
     about="The animals of an enclosure in quarantine join the others.",
     stages=("quarantine",),
-    caution=cautions.QUARANTINE,
+    caution=caution_sentences.QUARANTINE,
 )
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject

@@ -215,10 +215,7 @@ def tick(draft: Draft, given: ActInput) -> None:
     }
     slips = []
     if lists and list_ not in lists:
-        raise ActRefused.at(
-            "list",
-            care_sentences.no_such_checklist(list_, nearest(list_, lists), lists),
-        )
+        raise ActRefused.at("list", care_sentences.no_such_checklist(list_, nearest(list_, lists), lists))
     items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
     if not items:
         ticked = list_ in lists

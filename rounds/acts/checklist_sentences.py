@@ -44,11 +44,11 @@ def amount_to_bring(what: str, thing: str, litres: str) -> Refusal:
     return Refusal(f"{what}: `{thing}` must be a number up to 1000, or `{litres}`.")
 
 
-def checklist(checklist: str) -> str:
+def a_checklist(checklist: str) -> str:
     return f"checklist `{checklist}`" if checklist else "checklist"
 
 
-def step(what: str, number: int) -> str:
+def a_step(what: str, number: int) -> str:
     return f"{what}, step {number}"
 
 

@@ -47,7 +47,7 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
 def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     f.only(_LIST)
     id_ = str(f.get("id", str, "", required=True))
-    f.what = checklist_sentences.checklist(id_)
+    f.what = checklist_sentences.a_checklist(id_)
     if f.data.get("off") is True:
         return Checklist(id_, "", "", (), (), ())
     use = f.word("use", USES, "set-up", required=True)
@@ -57,7 +57,7 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     steps: list[ChecklistStep] = []
     given = f.get("steps", list, [], required=True)
     for i in range(len(given)):
-        step = Fields(f.doc, (*f.path, "steps", i), checklist_sentences.step(f.what, i + 1), f.problems)
+        step = Fields(f.doc, (*f.path, "steps", i), checklist_sentences.a_step(f.what, i + 1), f.problems)
         if isinstance(given[i], dict):
             one = _step(step)
             if any(s.id == one.id for s in steps):
@@ -66,10 +66,7 @@ def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     if "steps" in f.data and not given:
         f.problem(("steps",), *checklist_sentences.no_steps(f.what))
     if use == "clearing" and steps and steps[0].id != LOOK:
-        f.problem(
-            ("steps", 0),
-            *checklist_sentences.clearing_begins_elsewhere(f.what, LOOK, steps[0].id),
-        )
+        f.problem(("steps", 0), *checklist_sentences.clearing_begins_elsewhere(f.what, LOOK, steps[0].id))
     return Checklist(
         id_, f.get("title", str, id_), use, stages, f.words("species", species or None), tuple(steps)
     )

@@ -7,7 +7,7 @@ from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.common import ON
 from rounds.acts.effects import LOOKED, clear
 from rounds.acts.fields import Field
-from rounds.husbandry import cautions
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -32,7 +32,7 @@ CLEARING = "clearing"
     on="enclosure",
     about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
-    caution=f"{cautions.RELEASE} {cautions.FOUL}",
+    caution=f"{caution_sentences.RELEASE} {caution_sentences.FOUL}",
 )
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject

@@ -63,17 +63,11 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         slips += too_early(row.since, when, row.name)
     if given["with_male"] and not males:
         slips.append(
-            FieldError(
-                "with_male",
-                *laying_sentences.no_pairing_with_a_male(animal_name(ledger, female)),
-            )
+            FieldError("with_male", *laying_sentences.no_pairing_with_a_male(animal_name(ledger, female)))
         )
     if to == box and males and not given["with_male"]:
         slips.append(
-            FieldError(
-                "with_male",
-                *laying_sentences.male_still_with_her(animal_name(ledger, males[0])),
-            )
+            FieldError("with_male", *laying_sentences.male_still_with_her(animal_name(ledger, males[0])))
         )
     refuse(*slips, *came_later(ledger, (female, *going), to, when))
     ask(
@@ -126,11 +120,7 @@ def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]
         if content.animal is not None and content.animal not in moving
     ]
     return [
-        (
-            "to",
-            laying_sentences.another_female_there(animal_name(ledger, a), code(ledger, to)),
-        )
-        for a in there
+        ("to", laying_sentences.another_female_there(animal_name(ledger, a), code(ledger, to))) for a in there
     ]
 
 

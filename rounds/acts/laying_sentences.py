@@ -47,8 +47,6 @@ def no_female_recorded(box: str, when: str) -> str:
 
 
 NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
-
-
 MAY_BE_COUNTED_BEFORE = "may be among those counted here before"
 
 

@@ -11,7 +11,7 @@ from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.work_windows import drop_dues, lift_all
-from rounds.husbandry import cautions
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
@@ -58,7 +58,7 @@ def _seen_before(seen: int | None, when: Span) -> None:
     on="animal",
     about="It was found dead: the day is when it was found, not when it died.",
     stages=_LIVED,
-    caution=cautions.RELEASE,
+    caution=caution_sentences.RELEASE,
 )
 def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
@@ -86,7 +86,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group were found dead.",
     stages=_LIVED,
-    caution=cautions.RELEASE,
+    caution=caution_sentences.RELEASE,
 )
 def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
@@ -115,7 +115,7 @@ _TO = Field("to", "text", "who has it now", required=True)
     on="animal",
     about="It has left the house for good: given, traded or sold.",
     stages=_LIVED,
-    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
@@ -141,7 +141,7 @@ def given_away(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group have left the house for good.",
     stages=("larvae", "colony", "holding"),
-    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "given away", None, given["to"])
@@ -228,7 +228,7 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     on="animal",
     about="It is with another house for a time and stays ours.",
     stages=("holding", "resting"),
-    caution=cautions.TRAVEL,
+    caution=caution_sentences.TRAVEL,
 )
 def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
@@ -279,7 +279,7 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     ON,
     on="animal",
     about="An animal that was lent out is here again.",
-    caution=cautions.QUARANTINE,
+    caution=caution_sentences.QUARANTINE,
 )
 def came_back(draft: Draft, given: ActInput) -> None:
     one = given.subject
@@ -300,7 +300,7 @@ def came_back(draft: Draft, given: ActInput) -> None:
     on="animal",
     about="An animal that was here on loan is with its owner again.",
     stages=("holding", "pairing", "laying"),
-    caution=cautions.TRAVEL,
+    caution=caution_sentences.TRAVEL,
 )
 def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")

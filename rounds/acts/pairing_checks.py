@@ -76,12 +76,7 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     if ledger.row(Animal, female).sex == "m":
         slips.append(FieldError("female", *pairing_sentences.is_a_male(name)))
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
-        slips.append(
-            FieldError(
-                "female",
-                *pairing_sentences.paired_already(name, pairing.name),
-            )
-        )
+        slips.append(FieldError("female", *pairing_sentences.paired_already(name, pairing.name)))
     return slips
 
 
@@ -105,12 +100,7 @@ def wrong_male(
 def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
     if not name or ledger.find(of, name) is None:
         return []
-    return [
-        FieldError(
-            "name",
-            *pairing_sentences.name_taken(of.table, name),
-        )
-    ]
+    return [FieldError("name", *pairing_sentences.name_taken(of.table, name))]
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:

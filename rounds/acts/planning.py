@@ -55,8 +55,7 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
     if stage and stage not in OPEN_TO:
         slips.append(
             FieldError(
-                "box",
-                *pairing_sentences.stage_does_not_fit(code(ledger, given["box"]), stage, OPEN_TO),
+                "box", *pairing_sentences.stage_does_not_fit(code(ledger, given["box"]), stage, OPEN_TO)
             )
         )
     refuse(*slips)
@@ -147,12 +146,7 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
         if a and b:
             out.append(("with", planning_sentences.kept_apart(said, f.name, a, m.name, b)))
         else:
-            out.append(
-                (
-                    "with",
-                    planning_sentences.not_recorded(said, m.name if a else f.name, a or b),
-                )
-            )
+            out.append(("with", planning_sentences.not_recorded(said, m.name if a else f.name, a or b)))
     return out
 
 
@@ -203,10 +197,9 @@ def _early(
     out: list[ActWarning] = []
     if planned.earliest is not None and when.latest < planned.earliest:
         out.append(("on", planning_sentences.planned_for_later(planned.name, iso(planned.earliest))))
-    if (
-        held := planned_pairings.Hindrances(ledger, where).of(planned, min(when.latest, given.today))
-    ) and "do not" not in held:
-        out.append(("plan", f"{held}."))  # of locks the pairing itself asks
+    hindrances = planned_pairings.Hindrances(ledger, where)  # of locks the pairing itself asks
+    if held := hindrances.but_for_locks(planned, min(when.latest, given.today)):
+        out.append(("plan", planning_sentences.hindered(held)))
     return out
 
 

@@ -72,3 +72,7 @@ def both_females(one: str, other: str) -> Refusal:
 def was_made(plan: str, pairing: str, since: str) -> Refusal:
     begun = f" since {since}" if since else ""
     return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it anew.")
+
+
+def hindered(why: str) -> str:
+    return f"{why}."

@@ -100,22 +100,12 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
     if drawn.row.pairing is not None:
         earlier = ledger.row(Pairing, drawn.row.pairing).name
         hers = animal_name(ledger, drawn.row.female)
-        return [
-            (
-                "female",
-                trial_sentences.had_her_pairing(hers, drawn.about.name, earlier),
-            )
-        ]
+        return [("female", trial_sentences.had_her_pairing(hers, drawn.about.name, earlier))]
     if list(males) == [drawn.row.male]:
         return []
     hers = animal_name(ledger, drawn.row.female)
     his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else ""
-    return [
-        (
-            "males",
-            trial_sentences.drawn_for_another(hers, his, drawn.about.name),
-        )
-    ]
+    return [("males", trial_sentences.drawn_for_another(hers, his, drawn.about.name))]
 
 
 def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:

@@ -103,8 +103,7 @@ def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts
         if female not in where.mothers:
             slips.append(
                 FieldError(
-                    "pairing",
-                    *laying_sentences.female_was_not_there(code(ledger, given.subject), names),
+                    "pairing", *laying_sentences.female_was_not_there(code(ledger, given.subject), names)
                 )
             )
     return slips + (name_taken(ledger, Brood, given["name"]) if len(found) == 1 else [])

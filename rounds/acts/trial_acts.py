@@ -195,19 +195,9 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     name, bulls = made.name, sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
     if made.purpose not in ARMS:
-        slips.append(
-            FieldError(
-                "pairing",
-                *trial_sentences.belongs_to_no_arm(name, made.purpose),
-            )
-        )
+        slips.append(FieldError("pairing", *trial_sentences.belongs_to_no_arm(name, made.purpose)))
     if len(bulls) != 1:
-        slips.append(
-            FieldError(
-                "pairing",
-                *trial_sentences.several_fathers(name, len(bulls)),
-            )
-        )
+        slips.append(FieldError("pairing", *trial_sentences.several_fathers(name, len(bulls))))
     if made.female is None:
         raise ActRefused(
             *slips,
@@ -220,10 +210,7 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     ):
         where = sits.about.name if sits is not None else about.name
         slips.append(
-            FieldError(
-                "pairing",
-                *trial_sentences.female_was_in_a_trial(animal_name(ledger, female), where),
-            )
+            FieldError("pairing", *trial_sentences.female_was_in_a_trial(animal_name(ledger, female), where))
         )
     first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))

@@ -21,10 +21,7 @@ def lengths(given: ActInput) -> list[FieldError]:
     for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
         if len(given[females]) != len(given[males]):
             slips.append(
-                FieldError(
-                    males,
-                    *trial_sentences.one_male_for_each(len(given[males]), len(given[females])),
-                )
+                FieldError(males, *trial_sentences.one_male_for_each(len(given[males]), len(given[females])))
             )
     n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
     if places and places != n:
@@ -53,17 +50,13 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
         if running_trials.seat(ledger, female) is None:
             slips.append(
                 FieldError(
-                    field,
-                    *trial_sentences.has_an_open_plan(animal_name(ledger, female), planned.name),
+                    field, *trial_sentences.has_an_open_plan(animal_name(ledger, female), planned.name)
                 )
             )
     sits = running_trials.seat(ledger, female)
     if sits is not None:
         slips.append(
-            FieldError(
-                field,
-                *trial_sentences.is_in_the_trial(animal_name(ledger, female), sits.about.name),
-            )
+            FieldError(field, *trial_sentences.is_in_the_trial(animal_name(ledger, female), sits.about.name))
         )
     taken = running_trials.males(ledger).get(male)
     if taken is not None:
@@ -77,12 +70,7 @@ def in_both_arms(ledger: Ledger, given: ActInput) -> list[FieldError]:
     for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
         for animal in given[other]:
             if animal in given[one]:
-                slips.append(
-                    FieldError(
-                        other,
-                        *trial_sentences.in_both_arms(animal_name(ledger, animal)),
-                    )
-                )
+                slips.append(FieldError(other, *trial_sentences.in_both_arms(animal_name(ledger, animal))))
     return slips
 
 

@@ -93,12 +93,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     group = the_group(ledger, given)
     slips = []
     if group.instar == "eggs":
-        slips.append(
-            FieldError(
-                "enclosure",
-                *weighing_sentences.holds_eggs(code(ledger, box)),
-            )
-        )
+        slips.append(FieldError("enclosure", *weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
         slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
     refuse(*slips)

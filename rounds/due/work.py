@@ -279,7 +279,7 @@ class _Held:
         for what in needs:
             lock = locks.forbidding(in_force, what)
             if lock is not None:
-                return f"do not {what}{locks.until(lock)} ({lock.reason})"
+                return locks.forbids(lock, what)
         return ""
 
 

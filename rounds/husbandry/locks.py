@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.stages import Depth
 from rounds.values.spans import Span
 
@@ -57,18 +58,22 @@ def forbidding(locks: Sequence[ActiveLock], what: str) -> ActiveLock | None:
 def withheld(locks: Sequence[ActiveLock], depth: Depth, *, overridden: bool) -> str:
     """Why one may not look as closely as ``depth`` ("" when one may)."""
     lock = None if overridden else forbidding(locks, NEEDS[depth])
-    return f"locked: do not {NEEDS[depth]}{until(lock)} ({lock.reason})" if lock else ""
+    return lock_sentences.locked(NEEDS[depth], end(lock), lock.reason) if lock else ""
 
 
-def until(lock: ActiveLock) -> str:
-    """`` until 3 Jun``, or nothing for a lock without an end."""
+def forbids(lock: ActiveLock, what: str) -> str:
+    """That ``what`` is forbidden, until when and why."""
+    return lock_sentences.do_not(what, end(lock), lock.reason)
+
+
+def end(lock: ActiveLock) -> str:
+    """``3 Jun``, or nothing for a lock without an end."""
     if lock.until is None:
         return ""
     day = date.fromordinal(lock.until.latest)
-    return f" until {day.day} {day:%b}"
+    return f"{day.day} {day:%b}"
 
 
 def words(lock: ActiveLock) -> str:
     """One line for the screen: what, until when, why."""
-    who = f" ({lock.animal})" if lock.animal else ""
-    return f"do not {', '.join(lock.forbids)}{until(lock)}{who}: {lock.reason}"
+    return lock_sentences.whole(lock.forbids, end(lock), lock.animal, lock.reason)
