@@ -19,6 +19,11 @@ def others_not_in_quarantine(box: str) -> Refusal:
     )
 
 
+def put_in_with_others(box: str, until: str, when: str) -> str:
+    end = f" until {until}" if until else ""
+    return f"{box} holds others in quarantine{end}. Put these ({when}) in with them?"
+
+
 def nobody_came() -> Refusal:
     return Refusal("is nothing.", "Expected how many came, 1 or more.")
 
@@ -51,6 +56,10 @@ def due_back_before_the_loan(when: str) -> Refusal:
     return Refusal(f"is before the loan began ({when}).", "Give a later day.")
 
 
+def due_back(owner: str, when: str, *, borrowed: bool) -> str:
+    return f"due back {'to' if borrowed else 'from'} {owner} {when}"
+
+
 def not_in_quarantine(box: str) -> Refusal:
     return Refusal(f"{box} is not in quarantine.", "Check which one you mean.")
 
@@ -61,12 +70,3 @@ def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
 
 def end_quarantine_now(until: str) -> str:
     return f"Quarantine was to last until {until}. End it now?"
-
-
-def put_in_with_others(box: str, until: str, when: str) -> str:
-    end = f" until {until}" if until else ""
-    return f"{box} holds others in quarantine{end}. Put these ({when}) in with them?"
-
-
-def due_back(owner: str, when: str, *, borrowed: bool) -> str:
-    return f"due back {'to' if borrowed else 'from'} {owner} {when}"

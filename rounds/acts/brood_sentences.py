@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from rounds.problems import Refusal
 
+EGGS_OFTEN_FAIL = "Eggs that are moved often fail."
+
 
 def too_few_for_the_tubs(tubs: int, per: int, counted: int) -> Refusal:
     return Refusal(
@@ -18,15 +20,24 @@ def before_it_was_there(when: str) -> Refusal:
     return Refusal(f"is before it was there ({when}).", "Give a later day.")
 
 
-EGGS_OFTEN_FAIL = "Eggs that are moved often fail."
-
-
 def brood_is_nowhere(brood: str) -> Refusal:
     return Refusal(f"nothing of {brood} is in an enclosure.", "Check which brood you mean.")
 
 
+def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"{brood} is here: {'; '.join(places)}.")
+
+
+def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
+    return Refusal("holds none of it.", f"{brood} is here: {'; '.join(places)}.")
+
+
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
     return Refusal(f"is missing: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
+
+
+def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
+    return Refusal(f"there are no {kind} among {counts}.", f"Expected one of: {', '.join(kinds)}.")
 
 
 def named_tubs_are_not_new() -> Refusal:
@@ -90,6 +101,17 @@ def were_that_old_already(instar: str) -> str:
     return f"They were {instar} already."
 
 
+def eggs_in_several(boxes: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
+
+
+def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"no eggs of {brood} are there.",
+        f"Its eggs are in: {', '.join(boxes)}." if boxes else "Record `counted` for larvae.",
+    )
+
+
 def not_new_larvae(counts: str) -> Refusal:
     return Refusal(f"{counts} is not a count of new larvae.", "Expected a plain count, 1 or more.")
 
@@ -104,26 +126,3 @@ def more_than_the_eggs(eggs: int) -> Refusal:
 
 def hatch_was_expected(when: str) -> str:
     return f"It was expected to hatch {when}."
-
-
-def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
-    return Refusal(f"there are no {kind} among {counts}.", f"Expected one of: {', '.join(kinds)}.")
-
-
-def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"{brood} is here: {'; '.join(places)}.")
-
-
-def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
-    return Refusal("holds none of it.", f"{brood} is here: {'; '.join(places)}.")
-
-
-def eggs_in_several(boxes: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
-
-
-def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:
-    return Refusal(
-        f"no eggs of {brood} are there.",
-        f"Its eggs are in: {', '.join(boxes)}." if boxes else "Record `counted` for larvae.",
-    )

@@ -9,8 +9,24 @@ from rounds.problems import Refusal
 FULL_AMOUNT_UNKNOWN = "as much as it holds, and nobody wrote down how much that is"
 
 
+def stands_already(checklist: str, file: str) -> Refusal:
+    return Refusal(f"checklist `{checklist}` stands in {file} already.", "Keep one of them.")
+
+
 def none_to_leave_out(checklist: str, hint: str) -> Refusal:
     return Refusal(f"there is no checklist `{checklist}` to leave out.", hint)
+
+
+def a_checklist(checklist: str) -> str:
+    return f"checklist `{checklist}`" if checklist else "checklist"
+
+
+def no_stages(what: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"{what}: `stages` names none.", f"Stages: {', '.join(stages)}.")
+
+
+def a_step(what: str, number: int) -> str:
+    return f"{what}, step {number}"
 
 
 def step_twice(what: str, step: str) -> Refusal:
@@ -40,25 +56,9 @@ def without_needs_a_value(what: str) -> Refusal:
     return Refusal(f"{what}: `without` may not need a value.", "Say it in words.")
 
 
-def amount_to_bring(what: str, thing: str, litres: str) -> Refusal:
-    return Refusal(f"{what}: `{thing}` must be a number up to 1000, or `{litres}`.")
-
-
-def a_checklist(checklist: str) -> str:
-    return f"checklist `{checklist}`" if checklist else "checklist"
-
-
-def a_step(what: str, number: int) -> str:
-    return f"{what}, step {number}"
-
-
 def to_bring(what: str) -> str:
     return f"{what}, `bring`"
 
 
-def stands_already(checklist: str, file: str) -> Refusal:
-    return Refusal(f"checklist `{checklist}` stands in {file} already.", "Keep one of them.")
-
-
-def no_stages(what: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"{what}: `stages` names none.", f"Stages: {', '.join(stages)}.")
+def amount_to_bring(what: str, thing: str, litres: str) -> Refusal:
+    return Refusal(f"{what}: `{thing}` must be a number up to 1000, or `{litres}`.")

@@ -7,46 +7,6 @@ from collections.abc import Iterable
 from rounds.problems import Refusal
 
 
-def number_taken(line: str, number: str) -> Refusal:
-    return Refusal(f"{line}/{number} is in the books already.", "Give another number.")
-
-
-def before_they_came_on(when: str) -> Refusal:
-    return Refusal(f"is before they came there ({when}).", "Give a later day.")
-
-
-def at_least_none() -> Refusal:
-    return Refusal("`at least 0` says nothing.", "Expected 0, or at least 1.")
-
-
-def before_they_came() -> Refusal:
-    return Refusal("is before they came there.", "Give a later day, or undo the earlier act.")
-
-
-def changes_nothing(what: str) -> Refusal:
-    return Refusal(f"says of {what} what is in the books already.", "There is nothing to record.")
-
-
-def over_already() -> Refusal:
-    return Refusal("is over already.", "Give a day to come.")
-
-
-def subject_missing(act: str, kind: str) -> Refusal:
-    return Refusal("is missing.", f"`{act}` is recorded for one {kind}.")
-
-
-def concerns_the_house(act: str, subject: str) -> Refusal:
-    return Refusal(f"`{act}` concerns the house, not `{subject}`.", "Leave it out.")
-
-
-def other_acts_rest_on_it(act: str) -> Refusal:
-    return Refusal(f"rests on `{act}`.", "Undo this one first, newest first.")
-
-
-def cannot_be_taken_back(what: str) -> Refusal:
-    return Refusal(f"cannot be taken back: {what}.", "Mend that first.")
-
-
 def is_that_right(doubts: Iterable[str]) -> str:
     return f"{' '.join(doubts)} Is that right?"
 
@@ -72,6 +32,26 @@ def would_be_wrong(fault: str, hint: str) -> Refusal:
     return Refusal(f"{fault}.", hint)
 
 
+def changes_nothing(what: str) -> Refusal:
+    return Refusal(f"says of {what} what is in the books already.", "There is nothing to record.")
+
+
+def number_taken(line: str, number: str) -> Refusal:
+    return Refusal(f"{line}/{number} is in the books already.", "Give another number.")
+
+
+def before_they_came_on(when: str) -> Refusal:
+    return Refusal(f"is before they came there ({when}).", "Give a later day.")
+
+
+def at_least_none() -> Refusal:
+    return Refusal("`at least 0` says nothing.", "Expected 0, or at least 1.")
+
+
+def before_they_came() -> Refusal:
+    return Refusal("is before they came there.", "Give a later day, or undo the earlier act.")
+
+
 def is_dead(animal: str) -> Refusal:
     return Refusal(f"{animal} is dead.", "Undo that act first if it was wrong.")
 
@@ -80,8 +60,28 @@ def has_left_the_house(animal: str) -> Refusal:
     return Refusal(f"{animal} has left the house.", "Undo that act first if it was wrong.")
 
 
+def over_already() -> Refusal:
+    return Refusal("is over already.", "Give a day to come.")
+
+
 def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
     return Refusal(f"there is no act `{act}`.", near or f"Acts: {', '.join(acts)}.")
+
+
+def subject_missing(act: str, kind: str) -> Refusal:
+    return Refusal("is missing.", f"`{act}` is recorded for one {kind}.")
+
+
+def concerns_the_house(act: str, subject: str) -> Refusal:
+    return Refusal(f"`{act}` concerns the house, not `{subject}`.", "Leave it out.")
+
+
+def other_acts_rest_on_it(act: str) -> Refusal:
+    return Refusal(f"rests on `{act}`.", "Undo this one first, newest first.")
+
+
+def cannot_be_taken_back(what: str) -> Refusal:
+    return Refusal(f"cannot be taken back: {what}.", "Mend that first.")
 
 
 def days(fewest: int, most: int) -> str:

@@ -11,8 +11,21 @@ def nothing_due(box: str) -> Refusal:
     return Refusal(f"nothing is due at {box}.", "There is nothing to record.")
 
 
+def which_work(names: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Due there: {'; '.join(names)}.")
+
+
 def due_more_than_once(work: str, names: Iterable[str]) -> Refusal:
     return Refusal(f"`{work}` is due more than once there.", f"Say which: {'; '.join(names)}.")
+
+
+def not_due_there(work: str, box: str, near: str, names: Iterable[str]) -> Refusal:
+    return Refusal(f"`{work}` is not due at {box}.", f"{near} Due there: {'; '.join(names)}.".strip())
+
+
+def only_ticked_off(work: str, acts: Iterable[str]) -> str:
+    own = " or ".join(f"`{act}`" for act in acts)
+    return f"this only ticks `{work}` off: nobody moves, nothing follows from it. {own} records it whole."
 
 
 def withheld(why: str) -> str:
@@ -37,16 +50,3 @@ def for_ever(day: str) -> Refusal:
 
 def put_off_already(day: str) -> Refusal:
     return Refusal(f"it is put off until {day} already.", "There is nothing to record.")
-
-
-def which_work(names: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Due there: {'; '.join(names)}.")
-
-
-def not_due_there(work: str, box: str, near: str, names: Iterable[str]) -> Refusal:
-    return Refusal(f"`{work}` is not due at {box}.", f"{near} Due there: {'; '.join(names)}.".strip())
-
-
-def only_ticked_off(work: str, acts: Iterable[str]) -> str:
-    own = " or ".join(f"`{act}`" for act in acts)
-    return f"this only ticks `{work}` off: nobody moves, nothing follows from it. {own} records it whole."

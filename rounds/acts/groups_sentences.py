@@ -11,6 +11,14 @@ def no_counted_group(box: str) -> Refusal:
     return Refusal(f"{box} holds no counted group.", "Animals with a number are recorded one by one.")
 
 
+def several_meant(box: str, groups: Iterable[str]) -> Refusal:
+    return Refusal("several groups are meant.", f"{box} holds: {', '.join(groups)}.")
+
+
+def no_such_group(box: str, groups: Iterable[str]) -> Refusal:
+    return Refusal("no such group is there.", f"{box} holds: {', '.join(groups)}.")
+
+
 def more_than_there_are(counts: str, there: str) -> Refusal:
     return Refusal(f"{counts} is more than the {there} there are.", "Count again, or record the count first.")
 
@@ -27,11 +35,3 @@ def nothing_taken() -> Refusal:
 
 def says_not_how_many_are_left(counts: str) -> Refusal:
     return Refusal(f"`{counts}` does not say how many are left.", "Give the number you saw.")
-
-
-def several_meant(box: str, groups: Iterable[str]) -> Refusal:
-    return Refusal("several groups are meant.", f"{box} holds: {', '.join(groups)}.")
-
-
-def no_such_group(box: str, groups: Iterable[str]) -> Refusal:
-    return Refusal("no such group is there.", f"{box} holds: {', '.join(groups)}.")

@@ -31,6 +31,10 @@ def animal_not_there(animal: str, box: str) -> Refusal:
     return Refusal(f"{animal} is not in {box}.", "Check which one, or move it first.")
 
 
+def which_animal(box: str, animals: Iterable[str]) -> Refusal:
+    return Refusal("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")
+
+
 def eggs_do_not_wander() -> Refusal:
     return Refusal("eggs do not wander or build cells.", "Expected larvae.")
 
@@ -69,7 +73,3 @@ def no_stage_for_an_animal(stage: str) -> Refusal:
 
 def others_in_that_stage_too(box: str, stage: str) -> str:
     return f"{box} holds others too. Is all of it {stage} now?"
-
-
-def which_animal(box: str, animals: Iterable[str]) -> Refusal:
-    return Refusal("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from rounds.problems import Refusal
 
+UNDO_THE_OTHER_ACT = "Undo the act that says otherwise first."
+
 
 def enclosure_missing() -> Refusal:
     return Refusal("is missing.", "Expected the enclosure it is in, or a state for old notes.")
@@ -21,6 +23,14 @@ def no_such_group(box: str, line: str) -> Refusal:
     return Refusal(f"{box} holds no such group of {line}.", "Say counted=no, or check the enclosure.")
 
 
+def not_a_father(animal: str, sex: str) -> Refusal:
+    return Refusal(f"{animal} is {sex}.", "Expected a male.")
+
+
+def not_a_mother(animal: str, sex: str) -> Refusal:
+    return Refusal(f"{animal} is {sex}.", "Expected a female.")
+
+
 def father_is_the_mother() -> Refusal:
     return Refusal("is its father too.", "Expected another animal.")
 
@@ -35,9 +45,6 @@ def own_descendant(parent: str, animal: str) -> Refusal:
 
 def another_parent_known(animal: str, known: str, parent: str) -> str:
     return f"{animal} has {known} there. Is it {parent}?"
-
-
-UNDO_THE_OTHER_ACT = "Undo the act that says otherwise first."
 
 
 def WEIGHTS_OVERLAP() -> str:
@@ -77,11 +84,3 @@ def there_already(animal: str, box: str) -> Refusal:
 
 def they_are_there_already(box: str) -> Refusal:
     return Refusal(f"they are in {box} already.", "Give another enclosure.")
-
-
-def not_a_father(animal: str, sex: str) -> Refusal:
-    return Refusal(f"{animal} is {sex}.", "Expected a male.")
-
-
-def not_a_mother(animal: str, sex: str) -> Refusal:
-    return Refusal(f"{animal} is {sex}.", "Expected a female.")

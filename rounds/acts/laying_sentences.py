@@ -6,6 +6,10 @@ from collections.abc import Iterable
 
 from rounds.problems import Refusal
 
+LEFT_ALONE = "eggs are left alone until the first search"
+NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
+MAY_BE_COUNTED_BEFORE = "may be among those counted here before"
+
 
 def no_pairing_with_a_male(female: str) -> Refusal:
     return Refusal(f"{female} is in no open pairing with a male.", "Record `pair` first, or with_male=no.")
@@ -23,11 +27,16 @@ def not_a_female(animal: str) -> Refusal:
     return Refusal(f"{animal} is a male.", "Expected a female.")
 
 
+def which_female(females: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Females here: {', '.join(females)}.")
+
+
+def no_female_here(box: str) -> Refusal:
+    return Refusal(f"none is recorded in {box}.", "Record who is here first.")
+
+
 def another_female_there(animal: str, box: str) -> str:
     return f"{animal} is in {box} too, so whose eggs they are could not be told."
-
-
-LEFT_ALONE = "eggs are left alone until the first search"
 
 
 def female_in_since(female: str, when: str) -> str:
@@ -38,28 +47,12 @@ def may_have_laid(female: str, when: str) -> str:
     return f"{female} was in it until {when} and may have laid there"
 
 
-def cannot_be_sexed_yet() -> Refusal:
-    return Refusal("cannot be sexed yet.", "Expected a plain count.")
-
-
-def no_female_recorded(box: str, when: str) -> str:
-    return f"No female is recorded in {box} before {when}."
-
-
-NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
-MAY_BE_COUNTED_BEFORE = "may be among those counted here before"
-
-
-def which_female(females: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Females here: {', '.join(females)}.")
-
-
-def no_female_here(box: str) -> Refusal:
-    return Refusal(f"none is recorded in {box}.", "Record who is here first.")
-
-
 def mother_is_one_of(females: Iterable[str], *, or_a_group: bool) -> str:
     return f"the mother is one of {', '.join([*females, *(['a group'] if or_a_group else [])])}"
+
+
+def cannot_be_sexed_yet() -> Refusal:
+    return Refusal("cannot be sexed yet.", "Expected a plain count.")
 
 
 def female_was_not_there(box: str, females: Iterable[str]) -> Refusal:
@@ -68,6 +61,10 @@ def female_was_not_there(box: str, females: Iterable[str]) -> Refusal:
 
 def doubt(what: str) -> str:
     return f"{what[0].upper()}{what[1:]}."
+
+
+def no_female_recorded(box: str, when: str) -> str:
+    return f"No female is recorded in {box} before {when}."
 
 
 def searched(when: str, eggs: int, *, at_least: bool) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from rounds.problems import Refusal
 
+DIED_HERE = "it died here"
+
 
 def was_in_no_enclosure(animal: str) -> Refusal:
     return Refusal(f"{animal} was in no enclosure.", "Leave it out.")
@@ -13,12 +15,20 @@ def seen_later(when: str) -> Refusal:
     return Refusal(f"is after that ({when}).", "Expected that day or an earlier one.")
 
 
+def died(animal: str) -> str:
+    return f"{animal} is dead"
+
+
 def group_still_there() -> Refusal:
     return Refusal("the group is still there.", "Expected keep, or nothing.")
 
 
 def belongs_to_another_house(animal: str, owner: str) -> Refusal:
     return Refusal(f"{animal} belongs to {owner}.", "Record `went-back` instead.")
+
+
+def is_with(animal: str, keeper: str) -> str:
+    return f"{animal} is with {keeper}"
 
 
 def missing_already(animal: str) -> Refusal:
@@ -41,27 +51,8 @@ def lend_it_on(animal: str, owner: str) -> str:
     return f"{animal} belongs to {owner}. Lend it on?"
 
 
-def before_the_loan(when: str) -> Refusal:
-    return Refusal(f"is before the loan began ({when}).", "Give that day or a later one.")
-
-
-DIED_HERE = "it died here"
-
-
-def died(animal: str) -> str:
-    return f"{animal} is dead"
-
-
-def is_with(animal: str, keeper: str) -> str:
-    return f"{animal} is with {keeper}"
-
-
 def is_lent_to(animal: str, keeper: str) -> str:
     return f"{animal} is lent to {keeper}"
-
-
-def went_back(animal: str) -> str:
-    return f"{animal} went back to its owner"
 
 
 def not_lent_out(animal: str) -> Refusal:
@@ -70,3 +61,11 @@ def not_lent_out(animal: str) -> Refusal:
 
 def not_on_loan_here(animal: str) -> Refusal:
     return Refusal(f"{animal} is not here on loan.", "Check which animal you mean.")
+
+
+def before_the_loan(when: str) -> Refusal:
+    return Refusal(f"is before the loan began ({when}).", "Give that day or a later one.")
+
+
+def went_back(animal: str) -> str:
+    return f"{animal} went back to its owner"

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from rounds.problems import Refusal
 
+HIS_TIME_WITH_HER = "his time with her"
+
 
 def another_paternity(derived: str, paternity: str, why: str) -> str:
     return f"The books say {derived}, not {paternity}: {why}."
@@ -27,8 +29,35 @@ def male_in_already(male: str, pairing: str) -> Refusal:
     return Refusal(f"{male} is in {pairing} already.")
 
 
+def not_in_this_pairing(males: Iterable[str]) -> Refusal:
+    return Refusal("is not in this pairing.", f"Males in it now: {', '.join(males) or 'none'}.")
+
+
+def which_male(males: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Males in it now: {', '.join(males) or 'none'}.")
+
+
 def where_the_pairing_is(box: str) -> Refusal:
     return Refusal(f"{box} is where the pairing is.", "Give another enclosure.")
+
+
+def none_open(box: str) -> Refusal:
+    return Refusal(f"none is open in {box}.", "Record `pair` first.")
+
+
+def which_pairing(pairings: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Pairings here now: {', '.join(pairings)}.")
+
+
+def not_open(box: str, pairings: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"is not open in {box}.",
+        f"Pairings here now: {', '.join(pairings)}." if pairings else "Record `pair` first.",
+    )
+
+
+def was_not_its_male(pairing: str, males: Iterable[str]) -> Refusal:
+    return Refusal(f"was not in {pairing} then.", f"Its males: {', '.join(males)}.")
 
 
 def no_female_to_move(pairing: str) -> Refusal:
@@ -40,6 +69,22 @@ def still_together(box: str) -> Refusal:
         f"is missing: they would still be together in {box}.",
         "Say where she is now (female_to), where he is (males_to), or both.",
     )
+
+
+def where_is_she() -> Refusal:
+    return Refusal("is missing.", "Expected the enclosure she is in now.")
+
+
+def she_stayed(who: str) -> Refusal:
+    return Refusal(f"is given, and who={who} says that she stayed.", "Leave one of them out.")
+
+
+def where_is_he() -> Refusal:
+    return Refusal("is missing.", "Expected the enclosure the male is in now.")
+
+
+def he_stayed(who: str) -> Refusal:
+    return Refusal(f"is given, and who={who} says that the male stayed.", "Leave one of them out.")
 
 
 def is_over(pairing: str, when: str) -> Refusal:
@@ -92,6 +137,14 @@ def not_sexed(animal: str) -> str:
     return f"{animal} has not been sexed."
 
 
+def not_ready_before(animal: str, when: str) -> str:
+    return f"{animal} was not ready to breed before {when}."
+
+
+def did_not_feed_before(animal: str, when: str) -> str:
+    return f"{animal} did not feed before {when}."
+
+
 def are_kin(female: str, male: str, how: str) -> str:
     return f"{female} and {male} are {how} (purpose=sibs where sibs are meant)."
 
@@ -102,57 +155,3 @@ def not_known_as_sibs(female: str, male: str) -> str:
 
 def another_male_there(male: str, box: str) -> str:
     return f"{male} is in {box} too and is not named."
-
-
-HIS_TIME_WITH_HER = "his time with her"
-
-
-def which_male(males: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Males in it now: {', '.join(males) or 'none'}.")
-
-
-def not_in_this_pairing(males: Iterable[str]) -> Refusal:
-    return Refusal("is not in this pairing.", f"Males in it now: {', '.join(males) or 'none'}.")
-
-
-def none_open(box: str) -> Refusal:
-    return Refusal(f"none is open in {box}.", "Record `pair` first.")
-
-
-def which_pairing(pairings: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Pairings here now: {', '.join(pairings)}.")
-
-
-def not_open(box: str, pairings: Sequence[str]) -> Refusal:
-    return Refusal(
-        f"is not open in {box}.",
-        f"Pairings here now: {', '.join(pairings)}." if pairings else "Record `pair` first.",
-    )
-
-
-def was_not_its_male(pairing: str, males: Iterable[str]) -> Refusal:
-    return Refusal(f"was not in {pairing} then.", f"Its males: {', '.join(males)}.")
-
-
-def where_is_she() -> Refusal:
-    return Refusal("is missing.", "Expected the enclosure she is in now.")
-
-
-def where_is_he() -> Refusal:
-    return Refusal("is missing.", "Expected the enclosure the male is in now.")
-
-
-def she_stayed(who: str) -> Refusal:
-    return Refusal(f"is given, and who={who} says that she stayed.", "Leave one of them out.")
-
-
-def he_stayed(who: str) -> Refusal:
-    return Refusal(f"is given, and who={who} says that the male stayed.", "Leave one of them out.")
-
-
-def not_ready_before(animal: str, when: str) -> str:
-    return f"{animal} was not ready to breed before {when}."
-
-
-def did_not_feed_before(animal: str, when: str) -> str:
-    return f"{animal} did not feed before {when}."

@@ -9,6 +9,18 @@ def same_animal() -> Refusal:
     return Refusal("is the same animal.", "Expected another.")
 
 
+def both_males(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} are both males.", "Correct the sex first if that is wrong.")
+
+
+def both_females(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} are both females.", "Correct the sex first if that is wrong.")
+
+
+def neither_sexed(one: str, other: str) -> Refusal:
+    return Refusal(f"{one} and {other} have not been sexed.", "Record `sexed` for one of them first.")
+
+
 def has_an_open_plan(female: str, animals: str, plan: str, act: str) -> Refusal:
     return Refusal(f"{female} has an open plan: {animals} ({plan}).", f"Record `{act} {plan}` first.")
 
@@ -45,6 +57,15 @@ def planned_for_later(plan: str, day: str) -> str:
     return f"{plan} is planned from {day} on."
 
 
+def hindered(why: str) -> str:
+    return f"{why}."
+
+
+def was_made(plan: str, pairing: str, since: str) -> Refusal:
+    begun = f" since {since}" if since else ""
+    return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it anew.")
+
+
 def given_up(plan: str, day: str, why: str) -> Refusal:
     return Refusal(f"{plan} was given up on {day}: {why}.", "Record `plan-pair` to plan it anew.")
 
@@ -55,24 +76,3 @@ def not_promised(animal: str) -> Refusal:
 
 def neither_place_nor_subspecies() -> Refusal:
     return Refusal("is missing, and so is the subspecies.", "Expected one of the two.")
-
-
-def neither_sexed(one: str, other: str) -> Refusal:
-    return Refusal(f"{one} and {other} have not been sexed.", "Record `sexed` for one of them first.")
-
-
-def both_males(one: str, other: str) -> Refusal:
-    return Refusal(f"{one} and {other} are both males.", "Correct the sex first if that is wrong.")
-
-
-def both_females(one: str, other: str) -> Refusal:
-    return Refusal(f"{one} and {other} are both females.", "Correct the sex first if that is wrong.")
-
-
-def was_made(plan: str, pairing: str, since: str) -> Refusal:
-    begun = f" since {since}" if since else ""
-    return Refusal(f"{plan} was made: {pairing}{begun}.", "Choose another, or plan it anew.")
-
-
-def hindered(why: str) -> str:
-    return f"{why}."

@@ -7,23 +7,19 @@ from collections.abc import Sequence
 from rounds.problems import Refusal
 
 
+def no_group_to_weigh(box: str, animals: Sequence[str]) -> Refusal:
+    return Refusal(
+        f"{box} holds no counted group.",
+        f"Record `weigh` for {', '.join(animals)}." if animals else "Record who is here first.",
+    )
+
+
 def holds_eggs(box: str) -> Refusal:
     return Refusal(f"{box} holds eggs.", "Eggs are not weighed; record `hatched` first.")
 
 
 def is_grown(when: str) -> Refusal:
     return Refusal(f"it is grown since {when}.", "Leave it out.")
-
-
-def had_that_instar(animal: str, instar: str) -> str:
-    return f"{animal} was {instar} already."
-
-
-def no_group_to_weigh(box: str, animals: Sequence[str]) -> Refusal:
-    return Refusal(
-        f"{box} holds no counted group.",
-        f"Record `weigh` for {', '.join(animals)}." if animals else "Record who is here first.",
-    )
 
 
 def much_heavier(grams: float, last: float, perhaps: float | None, *, grouped: bool) -> str:
@@ -43,3 +39,7 @@ def another_head(animal: str, head: float, last: float, perhaps: float | None) -
 def _perhaps(value: float | None) -> str:
     """The value with its point moved."""
     return "" if value is None else f" (or is it {value:g}?)"
+
+
+def had_that_instar(animal: str, instar: str) -> str:
+    return f"{animal} was {instar} already."

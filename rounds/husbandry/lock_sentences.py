@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 
-def do_not(deed: str, until: str, reason: str) -> str:
-    return f"do not {deed}{_until(until)} ({reason})"
-
-
 def locked(deed: str, until: str, reason: str) -> str:
     return f"locked: {do_not(deed, until, reason)}"
+
+
+def do_not(deed: str, until: str, reason: str) -> str:
+    return f"do not {deed}{_until(until)} ({reason})"
 
 
 def whole(deeds: Iterable[str], until: str, animal: str, reason: str) -> str:

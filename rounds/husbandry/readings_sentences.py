@@ -6,13 +6,29 @@ from collections.abc import Iterable
 
 from rounds.problems import Refusal
 
+REASONS_TO_SKIP = "reasons to skip"
+REASONS_TO_PUT_OFF = "reasons to put work off"
+EXPECTED_TRUE_OR_FALSE = "expected true or false"
+
 
 def reading_twice(reading: str) -> Refusal:
     return Refusal(f"reading `{reading}` is defined twice.")
 
 
+def a_stage(stage: str) -> str:
+    return f"stage `{stage}`"
+
+
+def unknown_stage(stage: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"unknown stage `{stage}`.", f"Stages: {', '.join(stages)}.")
+
+
 def stage_missing(stage: str) -> Refusal:
     return Refusal(f"stage `{stage}` is missing.")
+
+
+def a_reading(reading: str) -> str:
+    return f"reading `{reading}`"
 
 
 def no_limits(what: str) -> Refusal:
@@ -53,6 +69,10 @@ def plausible_says_nothing(what: str) -> Refusal:
     )
 
 
+def an_answer(what: str, number: int) -> str:
+    return f"{what}, answer {number}"
+
+
 def answer_twice(what: str, answer: str) -> Refusal:
     return Refusal(f"{what}: the answer `{answer}` is given twice.")
 
@@ -65,34 +85,13 @@ def not_a_usual_value(what: str, expected: str, reading: str) -> Refusal:
     return Refusal(f"{what}: {expected} as the usual value of `{reading}`.")
 
 
-def key_shared(reading: str, other: str, key: str) -> str:
-    return f"readings `{reading}` and `{other}` share the key `{key}`."
-
-
-REASONS_TO_SKIP = "reasons to skip"
-REASONS_TO_PUT_OFF = "reasons to put work off"
-EXPECTED_TRUE_OR_FALSE = "expected true or false"
-
-
-def a_reading(reading: str) -> str:
-    return f"reading `{reading}`"
-
-
-def a_stage(stage: str) -> str:
-    return f"stage `{stage}`"
-
-
-def an_answer(what: str, number: int) -> str:
-    return f"{what}, answer {number}"
-
-
-def unknown_stage(stage: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"unknown stage `{stage}`.", f"Stages: {', '.join(stages)}.")
-
-
 def expected_one_of(answers: Iterable[str]) -> str:
     return f"expected one of {', '.join(answers)}"
 
 
 def expected_a_number(low: float, high: float) -> str:
     return f"expected a number from {low:g} to {high:g}, or history,"
+
+
+def key_shared(reading: str, other: str, key: str) -> str:
+    return f"readings `{reading}` and `{other}` share the key `{key}`."

@@ -19,26 +19,6 @@ def not_latin(name: str) -> Refusal:
     return Refusal(f"`{name}` is not a Latin name.", "Write genus and species: Pachnoda marginata.")
 
 
-def range_is_not_two_numbers(what: str) -> Refusal:
-    return Refusal(f"{what}: `range` must be two numbers, lowest and highest.", "Write [14, 21].")
-
-
-def range_falls(what: str, low: float, high: float) -> Refusal:
-    return Refusal(f"{what}: the range [{low:g}, {high:g}] falls.", f"Write [{high:g}, {low:g}].")
-
-
-def likely_outside(what: str, likely: float, low: float, high: float) -> Refusal:
-    return Refusal(f"{what}: `likely` {likely:g} lies outside [{low:g}, {high:g}].")
-
-
-def parts_outlast_the_whole(
-    what: str, whole: str, most: float, parts: Iterable[str], fewest: float
-) -> Refusal:
-    return Refusal(
-        f"{what}: `{whole}` ends at {most:g}, but {' and '.join(parts)} take {fewest:g} at the least."
-    )
-
-
 def a_species(species: str) -> str:
     return f"species `{species}`"
 
@@ -49,6 +29,14 @@ def a_value(what: str, name: str) -> str:
 
 def a_part(what: str, name: str) -> str:
     return f"{what}, {name}"
+
+
+def range_is_not_two_numbers(what: str) -> Refusal:
+    return Refusal(f"{what}: `range` must be two numbers, lowest and highest.", "Write [14, 21].")
+
+
+def range_falls(what: str, low: float, high: float) -> Refusal:
+    return Refusal(f"{what}: the range [{low:g}, {high:g}] falls.", f"Write [{high:g}, {low:g}].")
 
 
 def range_is_a_point(what: str, low: float, high: float) -> Refusal:
@@ -65,6 +53,10 @@ def outside_what_is_possible(
     return Refusal(f"{what}: [{low:g}, {high:g}] is outside what is possible.", f"Expected {limits}.")
 
 
+def likely_outside(what: str, likely: float, low: float, high: float) -> Refusal:
+    return Refusal(f"{what}: `likely` {likely:g} lies outside [{low:g}, {high:g}].")
+
+
 def names_nothing(what: str, words: Iterable[str]) -> Refusal:
     return Refusal(f"{what}: `is` names nothing.", f"Expected one of: {', '.join(words)}.")
 
@@ -74,4 +66,12 @@ def no_year(what: str, source: str, near: str, plain: Iterable[str]) -> Refusal:
     return Refusal(
         f"{what}: the source `{source}` names no year.",
         near or f"Name author, year and where it appeared, or write one of {named}.",
+    )
+
+
+def parts_outlast_the_whole(
+    what: str, whole: str, most: float, parts: Iterable[str], fewest: float
+) -> Refusal:
+    return Refusal(
+        f"{what}: `{whole}` ends at {most:g}, but {' and '.join(parts)} take {fewest:g} at the least."
     )

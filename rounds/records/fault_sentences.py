@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+FEWER_THAN_NONE = "a group would hold fewer than none"
+
 
 def in_several_places(animal: str, places: int) -> str:
     return f"{animal} is in {places} places at once"
@@ -19,15 +21,20 @@ def own_ancestor(animal: str) -> str:
     return f"{animal} would be its own ancestor"
 
 
+def father_would_not_be(animal: str, father: str, sex: str) -> str:
+    return f"the father of {animal}, {father}, would not be {sex}"
+
+
+def mother_would_not_be(animal: str, mother: str, sex: str) -> str:
+    return f"the mother of {animal}, {mother}, would not be {sex}"
+
+
 def female_would_be_male(animal: str, pairing: str) -> str:
     return f"{animal}, the female of {pairing}, would be male"
 
 
 def male_would_be_female(animal: str) -> str:
     return f"{animal}, a male of a pairing, would be female"
-
-
-FEWER_THAN_NONE = "a group would hold fewer than none"
 
 
 def more_than_found(table: str, name: str, counted: int, found: int) -> str:
@@ -70,21 +77,13 @@ def made_of_others(plan: str) -> str:
     return f"{plan} would be made as a pairing of others"
 
 
-def pairing_of_another(animal: str) -> str:
-    return f"{animal} would be in a trial with the pairing of another"
-
-
-def father_would_not_be(animal: str, father: str, sex: str) -> str:
-    return f"the father of {animal}, {father}, would not be {sex}"
-
-
-def mother_would_not_be(animal: str, mother: str, sex: str) -> str:
-    return f"the mother of {animal}, {mother}, would not be {sex}"
-
-
 def trial_would_end(trial: str) -> str:
     return f"the trial {trial} would end before it began"
 
 
 def trial_would_be_closed(trial: str) -> str:
     return f"the trial {trial} would be closed before it began"
+
+
+def pairing_of_another(animal: str) -> str:
+    return f"{animal} would be in a trial with the pairing of another"
