@@ -13,6 +13,7 @@ from rounds.acts import common_sentences, groups_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
 from rounds.acts.fields import Counts, Field
+from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Fewer, Line, Lot
@@ -22,12 +23,19 @@ from rounds.values.spans import Span
 AGES = ("eggs", "L1", "L2", "L3", "adults")
 """What a group may be; adults are stored as no instar."""
 
+YOUNG = ("eggs", "larvae")
+"""Stages in which young are raised."""
+
 WHICH = (
     Field("line", "ref", "the group's line, when there are several groups", of="line"),
     Field("brood", "ref", "the group's brood, when there are several groups", of="brood"),
     Field("age", "word", "eggs, L1, L2, L3 or adults, when there are several groups", words=AGES),
 )
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
+
+
+IN = Field("from", "ref", "the enclosure it is in, when it is in several", of="enclosure")
+"""Which enclosure, for an act on a brood."""
 
 
 def instar(age: str | None) -> str:
@@ -229,3 +237,26 @@ def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) ->
             doubt=like.doubt,
         )
     )
+
+
+def more_than_found(draft: Draft, group: Content, more: int) -> None:
+    """There were more than were found: the first count was a lower bound."""
+    if more <= 0:
+        return
+    ledger, brood, lot = draft.ledger, group.brood, group.lot
+    if brood is not None:
+        known = _accounted_for(ledger, Content.brood.is_(brood), Fewer.brood.is_(brood))
+        at_least = known + more > ledger.row(Brood, brood).total
+        if at_least:
+            draft.set(Brood.at_least, brood, at_least)
+    if lot is not None:
+        known = _accounted_for(ledger, Content.lot.is_(lot), Fewer.lot.is_(lot))
+        at_least = known + more > ledger.row(Lot, lot).total
+        if at_least:
+            draft.set(Lot.at_least, lot, at_least)
+
+
+def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
+    """How many of a brood or an arrival are in groups now, or are known to have left theirs."""
+    here = ledger.rows(Content, Content.until.is_(None), Content.animal.is_(None), there)
+    return sum(content.total for content in here) + sum(fewer.total for fewer in ledger.rows(Fewer, gone))
