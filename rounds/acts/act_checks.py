@@ -14,10 +14,10 @@ from rounds.acts.common import last_day
 from rounds.acts.fields import FieldError
 from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import code, iso
+from rounds.records.naming import code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import where_is
-from rounds.values.spans import LAST, Span, text
+from rounds.values.spans import LAST, Span, iso
 
 ActWarning = tuple[str, str]
 """A field, and a sentence saying what is odd about it."""
@@ -49,7 +49,7 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
         until: Span | None = lock.until
         over = until is not None and until.latest < given.today
         if lock.lifted is None and not over and what in str(lock.forbids).split():
-            end = text(Span(until.latest, until.latest)) if until and until.latest < LAST else ""
+            end = iso(until.latest) if until and until.latest < LAST else ""
             reasons.append(common_sentences.reason_until(lock.reason, end))
     if reasons:
         raise ConfirmationRequired(

@@ -26,7 +26,7 @@ from rounds.records.tables import (
     Lot,
 )
 from rounds.records.whereabouts import inside
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
 END = "end of quarantine"
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
@@ -77,7 +77,7 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
         and draft.ledger.row(Enclosure, box).stage == "quarantine"
         and not given.sure
     ):
-        end = text(Span(max(ends), max(ends))) if ends else ""
+        end = iso(max(ends)) if ends else ""
         raise ConfirmationRequired(
             "into", arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since))
         )
@@ -291,9 +291,7 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     ends = [lock.until.latest for lock in held if lock.until is not None]
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
-        raise ConfirmationRequired(
-            "on", arrival_sentences.end_quarantine_now(text(Span(max(early), max(early))))
-        )
+        raise ConfirmationRequired("on", arrival_sentences.end_quarantine_now(iso(max(early))))
     for quarantined in held:
         draft.set(Lock.lifted, quarantined.id, given.today)
     for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):

@@ -25,10 +25,10 @@ from rounds.acts.groups import (
 )
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft
-from rounds.records.naming import code, words
+from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Enclosure, Fewer
 from rounds.records.whereabouts import inside
-from rounds.values.spans import Span
+from rounds.values.spans import Span, text
 
 
 @act(
@@ -58,7 +58,7 @@ def count_again(draft: Draft, given: ActInput) -> None:
     new = given["instar"] or group.instar
     slips = []
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
+        slips.append(FieldError("on", *common_sentences.before_they_came_on(text(group.since))))
     if now.at_least and not now.total:
         slips.append(FieldError("count", *common_sentences.at_least_none()))
     if given["instar"] is not None and not group.instar:
@@ -131,7 +131,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
     if count.males or count.females or not count.total:
         slips.append(FieldError("count", *brood_sentences.not_new_larvae(said(count))))
     if brood.found is not None and when.latest < brood.found.earliest:
-        slips.append(FieldError("on", *brood_sentences.before_the_eggs_were_found(words(brood.found))))
+        slips.append(FieldError("on", *brood_sentences.before_the_eggs_were_found(text(brood.found))))
     if count.total > eggs.total and not eggs.at_least:
         slips.append(FieldError("count", *brood_sentences.more_than_the_eggs(eggs.total)))
     refuse(*slips)
@@ -142,7 +142,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
         True for _ in ledger.rows(Content, Content.brood.is_(given.subject), Content.instar.is_("L1"))
     )
     if before is not None and not seen_before and before.meet(when) is None:
-        doubts.append(("on", brood_sentences.hatch_was_expected(words(before))))
+        doubts.append(("on", brood_sentences.hatch_was_expected(text(before))))
     ask(given, doubts)
     draft.set(Brood.hatch, given.subject, before.hull(when) if before and seen_before else when)
     take_out(draft, group, Counts(0, 0, count.total), when)

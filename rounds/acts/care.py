@@ -14,10 +14,10 @@ from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import code, fresh_name, iso, words
+from rounds.records.naming import code, fresh_name
 from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span, iso, text
 
 LEFTOVERS = "leftovers out"
 BEDDING = (
@@ -111,7 +111,7 @@ def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
     mixed = ledger.row(Batch, batch)
     if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [FieldError("on", *care_sentences.before_it_was_mixed(mixed.name, words(mixed.made)))]
+    return [FieldError("on", *care_sentences.before_it_was_mixed(mixed.name, text(mixed.made)))]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -135,21 +135,21 @@ def protein(draft: Draft, given: ActInput) -> None:
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
         slips.append(FieldError("enclosure", *care_sentences.nobody_to_feed(code(ledger, box), stage)))
     if out_by is not None and out_by < when.earliest:
-        slips.append(FieldError("out_by", *care_sentences.out_before_it_was_given(iso(out_by), words(when))))
+        slips.append(FieldError("out_by", *care_sentences.out_before_it_was_given(iso(out_by), text(when))))
     if out_by is None and FIRST in when and LAST in when:
         slips.append(FieldError("out_by", *care_sentences.no_day_to_take_it_out()))
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        since = words(old[0].given) if old[0].given is not None else ""
+        since = text(old[0].given) if old[0].given is not None else ""
         doubts.append(("what", care_sentences.leftovers_still_in(since)))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
     if out_by is None:
         due = due_after(
-            draft, box, LEFTOVERS, when, days, care_sentences.protein_given(given["what"], words(when))
+            draft, box, LEFTOVERS, when, days, care_sentences.protein_given(given["what"], text(when))
         )
         out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
@@ -160,7 +160,7 @@ def protein(draft: Draft, given: ActInput) -> None:
                 earliest=min(out_by, when.latest + days.low),
                 likely=out_by,
                 latest=out_by,
-                why=care_sentences.protein_out_by(given["what"], words(when), iso(out_by)),
+                why=care_sentences.protein_out_by(given["what"], text(when), iso(out_by)),
             )
         )
     draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
@@ -181,7 +181,7 @@ def protein_out(draft: Draft, given: ActInput) -> None:
     if not there:
         raise ActRefused.at("enclosure", care_sentences.no_protein_in(code(ledger, box)))
     if len(later) == len(there):
-        raise ActRefused.at("on", care_sentences.protein_given_later(words(later[0])))
+        raise ActRefused.at("on", care_sentences.protein_given_later(text(later[0])))
     ask(given, barred(ledger, box, ("open",), given, "on"))
     for food in there:
         if food.given not in later:

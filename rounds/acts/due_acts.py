@@ -19,9 +19,9 @@ from rounds.due.nearby import near
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, iso
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due
-from rounds.values.spans import LAST, text
+from rounds.values.spans import LAST, iso, text
 
 DONE, OFF = "due-done", "due-off"
 LABEL = 120

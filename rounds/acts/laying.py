@@ -12,9 +12,10 @@ from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
 from rounds.acts.parting import TOGETHER, close, open_in
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, species_of
+from rounds.values.spans import text
 
 FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
 SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
@@ -131,12 +132,12 @@ def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
     who = animal_name(draft.ledger, female)
     until = when.plus(days.low - 1)
     lock(draft, to, "dig", first_day(when, given.today), until, laying_sentences.LEFT_ALONE)
-    due_after(draft, to, FIRST_SEARCH, when, days, laying_sentences.female_in_since(who, words(when)))
+    due_after(draft, to, FIRST_SEARCH, when, days, laying_sentences.female_in_since(who, text(when)))
 
 
 def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
     """She may have laid where she was."""
     box, when = given.subject, given["on"]
     if str(draft.ledger.row(Enclosure, box).stage) == "pairing" and not open_in(draft.ledger, box):
-        why = laying_sentences.may_have_laid(animal_name(draft.ledger, female), words(when))
+        why = laying_sentences.may_have_laid(animal_name(draft.ledger, female), text(when))
         due_after(draft, box, LEFT_OVER_EGGS, when, Window(14, 28, PRACTICE), why)

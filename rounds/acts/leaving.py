@@ -17,7 +17,7 @@ from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
 _COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", required=True)
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
@@ -212,7 +212,7 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
         if content.until is not None
     ]
     if left and when.latest < max(left):
-        day = text(Span(max(left), max(left)))
+        day = iso(max(left))
         raise ActRefused.at("on", leaving_sentences.before_it_left(day))
 
 

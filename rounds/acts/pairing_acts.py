@@ -29,7 +29,7 @@ from rounds.acts.parting import TOGETHER, close, used
 from rounds.acts.work_windows import due_after, window
 from rounds.due.planned_pairings import OPEN_TO, plan_made
 from rounds.records.ledger import Draft
-from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import males_of, paternity, weaker
 from rounds.records.tables import (
     PATERNITY,
@@ -42,6 +42,7 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import box_of, species_of
+from rounds.values.spans import text
 
 
 @act(
@@ -121,7 +122,7 @@ def together(
     if drawn is not None and drawn.row.pairing is None:
         draft.set(TrialFemale.pairing, drawn.id, made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
-    due_after(draft, box, TOGETHER, when, days, pairing_sentences.together_since(words(when)))
+    due_after(draft, box, TOGETHER, when, days, pairing_sentences.together_since(text(when)))
 
 
 @act(

@@ -10,12 +10,12 @@ from rounds.acts.act_checks import ActWarning
 from rounds.acts.common import living
 from rounds.acts.fields import FieldError
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
-from rounds.values.spans import Span
+from rounds.values.spans import Span, text
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:
@@ -27,13 +27,13 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [FieldError("pairing", *pairing_sentences.is_over(row.name, words(row.until)))]
+    return [FieldError("pairing", *pairing_sentences.is_over(row.name, text(row.until)))]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [FieldError("on", *pairing_sentences.before_it_began(name, words(since)))]
+    return [FieldError("on", *pairing_sentences.before_it_began(name, text(since)))]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -49,7 +49,7 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             out.append(
                 FieldError(
                     "on",
-                    *pairing_sentences.before_it_came(animal_name(ledger, animal), at, words(there.since)),
+                    *pairing_sentences.before_it_came(animal_name(ledger, animal), at, text(there.since)),
                 )
             )
     return out
@@ -117,7 +117,7 @@ def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWa
         (known.first_feed, pairing_sentences.did_not_feed_before),
     ):
         if day is not None and day.earliest > when.latest:
-            return [(field, doubt(animal_name(ledger, animal), words(day)))]
+            return [(field, doubt(animal_name(ledger, animal), text(day)))]
     return []
 
 

@@ -16,9 +16,9 @@ from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
 from rounds.due import planned_pairings
 from rounds.due.planned_pairings import OPEN_TO
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, fresh_name, iso, words
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.tables import PATERNITY, PURPOSES, Animal, Enclosure, Line, Pairing, PlannedPairing
-from rounds.values.spans import Span
+from rounds.values.spans import Span, iso, text
 
 MADE, DROP = "plan-made", "plan-drop"
 _GROWN = ("holding", "resting")
@@ -221,7 +221,7 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     planned = ledger.row(PlannedPairing, plan)
     if planned.pairing is not None:
         pairing = ledger.row(Pairing, planned.pairing)
-        since = words(pairing.since) if pairing.since is not None else ""
+        since = text(pairing.since) if pairing.since is not None else ""
         raise ActRefused.at("plan", planning_sentences.was_made(planned.name, pairing.name, since))
     if planned.dropped is not None:
         raise ActRefused.at(

@@ -16,9 +16,10 @@ from rounds.acts import fields, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
 from rounds.records.ledger import Add, Change, Ledger, Set
-from rounds.records.naming import animal_name, iso
+from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of, origins
 from rounds.records.tables import TABLES, Brood, Content, Pairing, PlannedPairing, Trial, TrialFemale
+from rounds.values.spans import iso
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""

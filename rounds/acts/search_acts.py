@@ -13,11 +13,11 @@ from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import paternity
 from rounds.records.tables import Animal, Brood, Content, Fewer, Lock, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import Span
+from rounds.values.spans import Span, text
 
 
 @act(
@@ -113,7 +113,7 @@ def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hat
     doubts = [(f.casefold(), laying_sentences.doubt(h.doubt)) for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
         doubts.append(
-            ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), words(given["on"])))
+            ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), text(given["on"])))
         )
     return doubts
 
@@ -236,6 +236,6 @@ def _again(draft: Draft, given: ActInput) -> None:
         return
     days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
     why = laying_sentences.searched(
-        words(made), sum(r.total for r in eggs), at_least=any(r.at_least for r in eggs)
+        text(made), sum(r.total for r in eggs), at_least=any(r.at_least for r in eggs)
     )
     due_after(draft, box, NEXT_SEARCH, made, days, why)

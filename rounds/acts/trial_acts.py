@@ -12,10 +12,10 @@ from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_u
 from rounds.due.planned_pairings import open_plans, plan_dropped
 from rounds.records.column import Column
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, fresh_name, iso
+from rounds.records.naming import animal_name, fresh_name
 from rounds.records.parentage import males_of
 from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
 
 @act(

@@ -9,10 +9,10 @@ from rounds.acts.fields import FieldError
 from rounds.acts.pairing_checks import alive, wrong_female
 from rounds.due.planned_pairings import open_plans
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, iso
+from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, past, relation
 from rounds.records.tables import Animal, Line, PlannedPairing
-from rounds.values.spans import Span
+from rounds.values.spans import Span, iso
 
 
 def lengths(given: ActInput) -> list[FieldError]:

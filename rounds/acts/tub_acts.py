@@ -22,9 +22,10 @@ from rounds.acts.groups import (
 )
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import code, free_number, words
+from rounds.records.naming import code, free_number
 from rounds.records.tables import Brood, Content, Enclosure
 from rounds.records.whereabouts import inside, species_of, where_is
+from rounds.values.spans import text
 
 _REST = REST._replace(default="keep")
 _AGE = Field("age", "word", "eggs, L1, L2 or L3, when there are several of it there", words=FOUND)
@@ -66,7 +67,7 @@ def split(draft: Draft, given: ActInput) -> None:
             FieldError("into" if into else "tubs", *brood_sentences.too_few_for_the_tubs(tubs, per, have))
         )
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *brood_sentences.before_it_was_there(words(group.since))))
+        slips.append(FieldError("on", *brood_sentences.before_it_was_there(text(group.since))))
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
     if group.instar == "eggs":

@@ -11,10 +11,10 @@ from rounds.acts.groups import WHICH, groups, the_group
 from rounds.acts.work_windows import close_due
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Content, Weight
 from rounds.records.whereabouts import box_of, inside
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span, text
 
 WEIGH_IN = ("weigh-in",)
 JUMP = 5.0
@@ -95,7 +95,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.instar == "eggs":
         slips.append(FieldError("enclosure", *weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *common_sentences.before_they_came_on(words(group.since))))
+        slips.append(FieldError("on", *common_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(
@@ -114,7 +114,7 @@ def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:
     grown = animal.eclosed or animal.emerged
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [FieldError("instar", *weighing_sentences.is_grown(words(grown)))]
+    return [FieldError("instar", *weighing_sentences.is_grown(text(grown)))]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Weight]:

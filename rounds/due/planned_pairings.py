@@ -28,7 +28,7 @@ from rounds.records.tables import (
     PairingMale,
     PlannedPairing,
 )
-from rounds.values.spans import FIRST, LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, iso
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 """Stages of an enclosure in which animals can be put together."""
@@ -181,7 +181,7 @@ class Hindrances:
         name, lot = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).lot
         until = self.ledger.row(Lot, lot).quarantine_until if lot is not None else None
         if until is not None and until >= day:
-            return plan_sentences.in_quarantine_until(name, text(Span(until, until)))
+            return plan_sentences.in_quarantine_until(name, iso(until))
         in_it = self._stage(self.where[animal]) == "quarantine"
         return plan_sentences.in_quarantine(name) if in_it else ""
 
