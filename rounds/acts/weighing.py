@@ -138,13 +138,15 @@ def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> 
     last = [weight for made, weight in dated if made == day]
     out: list[ActWarning] = []
     weights = [weight.grams for weight in last if weight.grams is not None]
-    if weights and grams > JUMP * max(weights):
-        typed = _point(grams / 10, weights)
-        out.append(("grams", weighing_sentences.much_heavier(grams, max(weights), typed, grouped=grouped)))
-    if weights and grams < DROP * min(weights):
+    if weights and grams > JUMP * (most := max(weights)):
+        meant = _point(grams / 10, weights)
         out.append(
-            ("grams", weighing_sentences.lighter(who, grams, min(weights), _point(grams * 10, weights)))
+            ("grams", weighing_sentences.much_heavier(grams, grams / most, most, meant, grouped=grouped))
         )
+    if weights and grams < DROP * (least := min(weights)):
+        meant = _point(grams * 10, weights)
+        loss = 100 * (1 - grams / least)
+        out.append(("grams", weighing_sentences.lighter(who, grams, loss, least, meant)))
     heads = [weight.head_mm for weight in last if weight.head_mm is not None]
     # A head does not grow between moults and never shrinks; a fifth is left for measuring and for size.
     if heads and head is not None and (head < 0.8 * min(heads) or head > JUMP * max(heads)):

@@ -22,18 +22,17 @@ def is_grown(when: str) -> Refusal:
     return Refusal(f"it is grown since {when}.", "Leave it out.")
 
 
-def much_heavier(grams: float, last: float, perhaps: float | None, *, grouped: bool) -> str:
+def much_heavier(grams: float, times: float, last: float, perhaps: float | None, *, grouped: bool) -> str:
     of = "of this group" if grouped else "of this animal"
-    return f"{grams:g} g is {grams / last:.1f} times the last {last:g} g {of}{_perhaps(perhaps)}."
+    return f"{grams:g} g is {times:.1f} times the last {last:g} g {of}{_perhaps(perhaps)}."
 
 
-def lighter(animal: str, grams: float, last: float, perhaps: float | None) -> str:
-    loss = 100 * (1 - grams / last)
-    return f"{animal}: {grams:g} g is {loss:.0f}% lighter than the last {last:g} g{_perhaps(perhaps)}."
+def lighter(who: str, grams: float, percent: float, last: float, perhaps: float | None) -> str:
+    return f"{who}: {grams:g} g is {percent:.0f}% lighter than the last {last:g} g{_perhaps(perhaps)}."
 
 
-def another_head(animal: str, head: float, last: float, perhaps: float | None) -> str:
-    return f"{animal}: a head of {head:g} mm after {last:g} mm cannot be the same larva's{_perhaps(perhaps)}."
+def another_head(who: str, head: float, last: float, perhaps: float | None) -> str:
+    return f"{who}: a head of {head:g} mm after {last:g} mm cannot be the same larva's{_perhaps(perhaps)}."
 
 
 def _perhaps(value: float | None) -> str:
