@@ -27,13 +27,13 @@ _DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
 
 
 def refuse(*slips: FieldError) -> None:
-    """Raise Refused with all slips, if there are any."""
+    """Raise ActRefused with all slips, if there are any."""
     if slips:
         raise ActRefused(*slips)
 
 
 def ask(given: ActInput, doubts: Iterable[ActWarning]) -> None:
-    """Raise one Question with all doubts, unless the keeper has said yes."""
+    """Raise one ConfirmationRequired with all doubts, unless the keeper has said yes."""
     found = list(dict.fromkeys(doubts))
     if found and not given.sure:
         raise ConfirmationRequired(found[0][0], common_sentences.is_that_right(told for _, told in found))

@@ -115,7 +115,7 @@ def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
 
 
 def _bred_in(ledger: Ledger, box: int) -> bool:
-    """Whether eggs may be in the substrate: also where she, or he, was only held after the pairing."""
+    """May eggs be in the substrate? They may also where she, or he, was only held after the pairing."""
     stage = str(ledger.row(Enclosure, box).stage)
     if stage == "holding":
         past = [str(past_stage.stage) for past_stage in ledger.rows(StagePast, StagePast.enclosure.is_(box))]

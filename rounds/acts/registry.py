@@ -1,7 +1,7 @@
 """The registry of acts, planning one of them, and taking one back.
 
 The command line, the forms of the walk, loading and undo all work from it. What an act is
-stands in :mod:`rounds.acts.act`, the acts themselves by topic in the ``acts_*`` modules.
+stands in :mod:`rounds.acts.act`, the acts themselves by topic in the modules of :mod:`rounds.acts.all_acts`.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def plan(
     sure: bool = False,
     settings: Settings = NO_SETTINGS,
 ) -> PlannedAct:
-    """Plan an act from what was typed. Raises BadAct with every slip, or Question."""
+    """Plan an act from what was typed. Raises BadAct with all that is wrong, or ConfirmationRequired."""
     found = known(name)
     values, slips = fields.read(found.fields, typed, ledger, today)
     row = 0

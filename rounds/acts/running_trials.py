@@ -65,7 +65,7 @@ def males(ledger: Ledger) -> dict[int, str]:
 
 
 def hidden(ledger: Ledger, pairing: int) -> bool:
-    """Whether a pairing is of a running trial, also one that dropped out: its arm, purpose and F are not shown."""
+    """Is a pairing of a running trial, or was it before it dropped out? Its arm, purpose and F are not shown then."""
     sits = _seats(ledger)
     if not sits:
         return False
@@ -77,7 +77,7 @@ def hidden(ledger: Ledger, pairing: int) -> bool:
 
 
 def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
-    """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
+    """Were these two drawn for each other in a running trial? What is planned for them is not told then."""
     return any(s.row.female == female and s.row.male == male for s in _seats(ledger))
 
 

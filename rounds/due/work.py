@@ -284,7 +284,7 @@ class _Held:
 
 
 def _holds(row: Lock, work: DueWork, day: int) -> bool:
-    """Whether a lock is in force on a day, for this work.
+    """Is a lock in force on a day, for this work?
 
     The lock that laying brings along waits for the search: it does not forbid the search
     itself once its own end may have come.

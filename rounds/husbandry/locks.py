@@ -32,7 +32,7 @@ NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
 
 
 def holds(day: int, until: Span | None, since: int | None = None, lifted: int | None = None) -> bool:
-    """Whether a lock is in force on a day: the one rule, for the books, the database and the screen.
+    """Is a lock in force on a day? The one rule, for the books, the database and the screen.
 
     Its first day and the latest day of its end belong to it, the day on which it was lifted
     does not. None: since ever, without an end, not lifted.

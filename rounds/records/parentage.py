@@ -124,7 +124,7 @@ def first_brood(ledger: Ledger, brood: int) -> Brood:
 
 
 def past(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> Past:
-    """Whether a female had mated before ``when`` with anyone but ``males``."""
+    """Had a female mated before ``when`` with anyone but ``males``?"""
     animal = ledger.row(Animal, female)
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female)):
         others = males_of(ledger, pairing.id) - males
