@@ -15,7 +15,7 @@ ERASE = "erase"
 
 def asked(walk: Walk) -> Prompt:
     """What the walk asks at the moment."""
-    return prompt(walk.state, walk)
+    return prompt(walk.state, walk.desk)
 
 
 def spoken(answer: Answer) -> str:

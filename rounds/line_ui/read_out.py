@@ -46,12 +46,12 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
 
     ``brief`` leaves out what due work follows from.
     """
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     e = stop.enclosure
     where = f"at {clean(e.place.address, 40)}" if e.place else "without a place"
     out = [
         f"{clean(e.code, 400)}, {e.stage}{_days(walk)}, number {e.number}, {where}. "
-        f"{walk.state.at + 1} of {walk.count()}.",
+        f"{walk.state.at + 1} of {walk.route.count()}.",
         sentence(f"{clean(e.species, 400) or 'no species recorded'}: {contents_words(e.contents, WHOLE)}"),
     ]
     out += _today(walk)
@@ -69,7 +69,7 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     for d in stop.dues:
         when = "Due" if d.planned() <= walk.day else "Due soon"
         out.append(sentence(f"{when}: {care_lines.due_words(d._replace(why='') if brief else d, WHOLE)}"))
-    for b in walk.begun(walk.state.at):
+    for b in walk.desk.begun(walk.state.at):
         steps = "; ".join(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
         out.append(
@@ -79,13 +79,13 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
                 )
             )
         )
-    if walk.due_said:
-        out.append(sentence(f"Due work {clean(walk.due_said, WHOLE)}"))
+    if walk.dues.said:
+        out.append(sentence(f"Due work {clean(walk.dues.said, WHOLE)}"))
     return out
 
 
 def _days(walk: Walk) -> str:
-    since = walk.stops[walk.state.at].enclosure.stage_since
+    since = walk.route.stops[walk.state.at].enclosure.stage_since
     if since is None:
         return ""
     low, high = max(0, walk.day - since.latest), walk.day - since.earliest
@@ -100,11 +100,11 @@ def _count(n: int, what: str) -> str:
 
 def _today(walk: Walk) -> list[str]:
     """What this round has already recorded here."""
-    cells = entry_steps.cells_here(walk.state, walk)
+    cells = entry_steps.cells_here(walk.state, walk.desk)
     out = []
-    if walk.skipped(walk.state.at):
-        out.append(f"Skipped on this round: {skip_words(walk, walk.skipped(walk.state.at))}.")
-    elif walk.looked(walk.state.at):
+    if walk.round.skipped(walk.state.at):
+        out.append(f"Skipped on this round: {skip_words(walk, walk.round.skipped(walk.state.at))}.")
+    elif walk.round.looked(walk.state.at):
         out.append("Seen on this round.")
     if cells.get(NOTE):
         out.append(sentence(f"Note: {clean(str(cells[NOTE]), WHOLE)}"))
@@ -113,22 +113,22 @@ def _today(walk: Walk) -> list[str]:
 
 def skip_words(walk: Walk, reason: str) -> str:
     """The title of a reason to skip, whole."""
-    return clean(next((c.title for c in walk.skips if c.id == reason), reason), WHOLE)
+    return clean(next((c.title for c in walk.desk.skips if c.id == reason), reason), WHOLE)
 
 
 def _open(walk: Walk) -> list[Action]:
-    flagged = {f.rule for f in walk.flags(walk.state.at)}
-    return [a for a in walk.actions(walk.state.at) if a.opened < walk.day or a.rule not in flagged]
+    flagged = {f.rule for f in walk.round.flags(walk.state.at)}
+    return [a for a in walk.desk.actions(walk.state.at) if a.opened < walk.day or a.rule not in flagged]
 
 
 def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
     """``(rule, sentence)`` of the flags at a stop that are not said as open actions already."""
-    open_ = {a.rule: a for a in walk.actions(stop)}
+    open_ = {a.rule: a for a in walk.desk.actions(stop)}
     out: list[tuple[str, str]] = []
-    for flag in walk.flags(stop):
+    for flag in walk.round.flags(stop):
         action = open_.get(flag.rule)
         if action is None or action.opened >= walk.day:
-            out.append((flag.rule, _flag(flag, dealt=stop in walk.visits and action is None)))
+            out.append((flag.rule, _flag(flag, dealt=stop in walk.round.visits and action is None)))
     return out
 
 
@@ -140,12 +140,12 @@ def _flag(flag: Flag, *, dealt: bool) -> str:
 
 def confirms(walk: Walk) -> str:
     """What Enter alone would write, and what it leaves unread ("" when it confirms nothing)."""
-    cells = entry_steps.cells_here(walk.state, walk)
+    cells = entry_steps.cells_here(walk.state, walk.desk)
     known = cells.get(AS_EXPECTED)
     done = known if isinstance(known, Mapping) else {}
     waiting = [
         a
-        for a in entry_steps.rows(walk.state, walk)
+        for a in entry_steps.rows(walk.state, walk.desk)
         if cells.get(a.kind.id) is None and a.kind.id not in done
     ]
     usual = [f"{_title(a.kind)} {_usual(a)}" for a in waiting if not a.must and a.confirms is not None]
@@ -161,7 +161,7 @@ def confirms(walk: Walk) -> str:
 
 def _at_the_end(walk: Walk) -> str:
     """What is without an answer there; Enter goes to what has to be read before it goes on."""
-    said = at_the_end(walk.state, walk)
+    said = at_the_end(walk.state, walk.desk)
     then = "Enter goes there first" if said.startswith(STILL) else "Enter goes on"
     return f"{sentence(said[0].upper() + said[1:])} {then}."
 
@@ -169,14 +169,14 @@ def _at_the_end(walk: Walk) -> str:
 def question(walk: Walk, *, brief: bool) -> str:
     """The question at the cursor as one line; what Enter does where all is read."""
     state = walk.state
-    rows = entry_steps.rows(state, walk)
+    rows = entry_steps.rows(state, walk.desk)
     if state.cursor >= len(rows):
         if state.earlier is not None:
             return "All of that visit. Enter goes back to today's."
         return _at_the_end(walk)
     ask = rows[state.cursor]
     kind = ask.kind
-    place = walk.stops[state.at].enclosure.place
+    place = walk.route.stops[state.at].enclosure.place
     shelf = f"shelf {clean(place.shelf_name, 40)}, " if kind.subject == "shelf" and place else ""
     parts = [] if brief else [_answers(kind)]
     if ask.confirms is not None:
@@ -184,7 +184,7 @@ def question(walk: Walk, *, brief: bool) -> str:
     parts += _last(walk, kind)
     if ask.must == ONCE_A_SHELF:
         parts.append("asked once a shelf")
-    elif ask.must and not entry_steps.cells_here(state, walk).get(kind.id):
+    elif ask.must and not entry_steps.cells_here(state, walk.desk).get(kind.id):
         parts.append("asked each time" if ask.must == "each time" else f"has to be read: {ask.must}")
     now = _now(walk, kind)
     then = "" if state.earlier is None else _correcting(walk)
@@ -219,8 +219,8 @@ def _words(kind: ReadingKind, value: object) -> str:
 
 def _last(walk: Walk, kind: ReadingKind) -> list[str]:
     """The newest of the last three visits that has it, with its day when it is not the last visit."""
-    past = list(reversed(walk.history(walk.state.at)[-3:]))
-    changed = walk.stops[walk.state.at].enclosure.changed
+    past = list(reversed(walk.past.of(walk.state.at)[-3:]))
+    changed = walk.route.stops[walk.state.at].enclosure.changed
     for i, visit in enumerate(past):
         if kind.id in visit.read or kind.id in visit.confirmed:
             on = f" on {day_words(visit.day)}" if i else ""
@@ -232,7 +232,7 @@ def _last(walk: Walk, kind: ReadingKind) -> list[str]:
 
 
 def _now(walk: Walk, kind: ReadingKind) -> str:
-    cells = entry_steps.cells_here(walk.state, walk)
+    cells = entry_steps.cells_here(walk.state, walk.desk)
     value = cells.get(kind.id)
     if value is not None:
         return f"now {_words(kind, value)}"
@@ -243,13 +243,13 @@ def _now(walk: Walk, kind: ReadingKind) -> str:
 
 
 def _correcting(walk: Walk) -> str:
-    day = next((e.day for e in walk.earlier(walk.state.at) if e.uid == walk.state.earlier), walk.day)
+    day = next((e.day for e in walk.past.earlier(walk.state.at) if e.uid == walk.state.earlier), walk.day)
     return f"Correcting {day_words(day)}, "
 
 
 def look(walk: Walk) -> str:
     """How closely the walk looks here."""
-    return DEPTH_WORDS[entry_steps.depth_of(walk.state, walk, walk.state.at)]
+    return DEPTH_WORDS[entry_steps.depth_of(walk.state, walk.desk, walk.state.at)]
 
 
 # What was recorded
@@ -277,11 +277,11 @@ def recorded(walk: Walk, before: State, after: State) -> Recorded | None:
 
 
 def _step(walk: Walk, state: State, u: Undoable) -> str:
-    cells = entry_steps.cells_here(state._replace(at=u.stop, earlier=u.visit), walk)
+    cells = entry_steps.cells_here(state._replace(at=u.stop, earlier=u.visit), walk.desk)
     value = cells.get(u.kind)
     if u.kind == AS_EXPECTED:
         n = len(value) if isinstance(value, Mapping) else 0
-        rows = entry_steps.rows(state._replace(at=u.stop, earlier=None), walk)
+        rows = entry_steps.rows(state._replace(at=u.stop, earlier=None), walk.desk)
         left = [_title(a.kind) for a in rows if a.must and cells.get(a.kind.id) is None]
         unread = f"; left unread: {', '.join(left)}" if left else ""
         return f"{_count(n, 'reading')} as expected{unread}" if n else f"seen{unread}"
@@ -289,5 +289,5 @@ def _step(walk: Walk, state: State, u: Undoable) -> str:
         return f"note {clean(str(value), WHOLE)}" if value else "note emptied"
     if u.kind == SKIPPED:
         return "" if value is None else f"skipped, {skip_words(walk, str(value))}"
-    kind = walk.kinds.get(u.kind)
+    kind = walk.desk.kinds.get(u.kind)
     return f"{_title(kind)} {_words(kind, value)}" if kind else clean(u.kind, 100)

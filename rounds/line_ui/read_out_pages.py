@@ -32,13 +32,13 @@ def in_sight(walk: Walk) -> bool:
 
 def page_of(walk: Walk) -> Page:
     """The page in sight."""
-    return walk.page(walk.state.pages[-1])
+    return walk.pages.page(walk.state.pages[-1])
 
 
 def unfinished(walk: Walk) -> bool:
     """Whether the page in sight rests on something that is still being worked out."""
     page_of(walk)  # making it begins the work
-    return not walk.lookup.behind.wait(0)
+    return not walk.pages.lookup.behind.wait(0)
 
 
 def cursor(walk: Walk) -> int:
@@ -167,7 +167,7 @@ def keys(walk: Walk, text: str) -> Taken:
         return _query(walk, text)
     topic = next((t for t in TOPICS if low in (t.title.casefold(), t.link.kind)), None)
     if topic is not None:
-        return (topic.key,), "", ""
+        return words.opening(topic), "", ""
     word = words.first(walk, text)
     if word is not None and word.sort == "key" and len(word.value) == 1:
         return (word.value,), word.rest, ""
@@ -202,7 +202,7 @@ def _query(walk: Walk, text: str) -> Taken:
 
 def closing(walk: Walk) -> tuple[str, ...]:
     back = words.key_of(walk, "back") or "backspace"
-    return tuple("left" if walk.page(o).typed else back for o in reversed(walk.state.pages))
+    return tuple("left" if walk.pages.page(o).typed else back for o in reversed(walk.state.pages))
 
 
 def _moves(walk: Walk, page: Page, by: int) -> tuple[str, ...]:
@@ -213,6 +213,6 @@ def _moves(walk: Walk, page: Page, by: int) -> tuple[str, ...]:
         step = "right" if by > 0 else "left"
     else:  # a page that is typed on takes signs as text
         command = "reading_down" if by > 0 else "reading_up"
-        found = [k for k, c in walk.commands.items() if c == command and (len(k) > 1 or not page.typed)]
+        found = [k for k, c in walk.desk.commands.items() if c == command and (len(k) > 1 or not page.typed)]
         step = found[0] if found else ""
     return (*[leap] * leaps, *[step] * (steps if step else 0))

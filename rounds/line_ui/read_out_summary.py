@@ -22,21 +22,21 @@ def summary(walk: Walk, *, whole: bool = False) -> list[str]:
 
     ``whole``: with all that is due and all that was not seen, however long that is.
     """
-    listed = walk.listed()
+    listed = walk.round.listed()
     actions = [(i, row, a) for i, (row, a) in enumerate(listed, 1) if a is not None]
     unseen = [(i, row) for i, (row, a) in enumerate(listed, 1) if a is None]
     out = [
-        f"Summary of {long_day(walk.day)}: {len(actions)} needing action, {walk.seen_count} of {walk.count()} seen, "
+        f"Summary of {long_day(walk.day)}: {len(actions)} needing action, {walk.round.seen_count} of {walk.route.count()} seen, "
         f"{len(unseen)} not seen."
     ]
     out += [f"{i}: {_action(walk, stop, a)}" for i, stop, a in actions]
     if not actions:
         out.append("Nothing needs action.")
-    carried = [sentence(clean(carry_words(c), WHOLE)) for c in walk.carry()]
+    carried = [sentence(clean(carry_words(c), WHOLE)) for c in walk.round.carry()]
     out += [f"To carry next time: {c}" for c in carried] or ["To carry next time: nothing."]
     if whole:
-        out += [sentence(clean(f"What that rests on: {x}", WHOLE)) for c in walk.carry() for x in c.why]
-    due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.undone()]
+        out += [sentence(clean(f"What that rests on: {x}", WHOLE)) for c in walk.round.carry() for x in c.why]
+    due = [f"{_place(walk, stop)}: {care_lines.due_words(d, WHOLE)}" for stop, d in walk.dues.undone()]
     if due:
         out.append(f"Due and not done: {len(due)}.")
     out += [sentence(text) for text in _first(due, whole=whole)]
@@ -54,13 +54,13 @@ def _first(texts: list[str], *, whole: bool) -> list[str]:
 
 def prompt(walk: Walk) -> str:
     """What can be done on the summary."""
-    listed = walk.listed()
-    if not walk.count():
+    listed = walk.round.listed()
+    if not walk.route.count():
         return "quit leaves."
     if not listed:
         return "Nothing is listed. back goes to the last enclosure, quit leaves."
     at = min(walk.state.cursor, len(listed) - 1)
-    code = clean(walk.stops[listed[at][0]].enclosure.code, 400)
+    code = clean(walk.route.stops[listed[at][0]].enclosure.code, 400)
     return (
         f"At row {at + 1} of {len(listed)}, {code}. Enter goes there, a number goes to that row, quit leaves."
     )
@@ -68,7 +68,7 @@ def prompt(walk: Walk) -> str:
 
 def row(walk: Walk) -> str:
     """The summary's row at the cursor, in full ("" when nothing is listed)."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     if not listed:
         return ""
     at = min(walk.state.cursor, len(listed) - 1)
@@ -79,7 +79,7 @@ def row(walk: Walk) -> str:
 
 
 def _place(walk: Walk, stop: int) -> str:
-    e = walk.stops[stop].enclosure
+    e = walk.route.stops[stop].enclosure
     return f"{clean(e.code, 400)}{f' at {clean(e.place.address, 40)}' if e.place else ''}"
 
 
@@ -90,9 +90,9 @@ def _action(walk: Walk, stop: int, a: Action) -> str:
 
 
 def _unseen(walk: Walk, stop: int) -> str:
-    reason = walk.skipped(stop)
+    reason = walk.round.skipped(stop)
     why = f", skipped: {skip_words(walk, reason)}" if reason else ""
-    return f"{_place(walk, stop)}, {walk.stops[stop].enclosure.stage}{why}"
+    return f"{_place(walk, stop)}, {walk.route.stops[stop].enclosure.stage}{why}"
 
 
 def help_lines(walk: Walk) -> list[str]:
@@ -116,7 +116,7 @@ def help_lines(walk: Walk) -> list[str]:
     if walk.over:
         return [*out, "A number chooses a row of the summary; done and put off are about that row."]
     out.append("What is read here, and what it means:")
-    for ask in steps.rows(walk.state, walk):
+    for ask in steps.rows(walk.state, walk.desk):
         k = ask.kind
         key = f", key {k.ask_key}" if k.ask_key else ""
         out.append(sentence(f"{clean(k.title, 400)}{key}: {clean(k.about, WHOLE)}"))

@@ -147,11 +147,11 @@ def run_plain(
         except OSError as error:  # nobody hears us any more
             broken = error
         finally:
-            rescued = walk.close(CLOSE_SECONDS if walk.said else SETTLE_SECONDS)
+            rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):
             print(
-                f"NOT everything is in the book ({clean(walk.said, 2000) or 'it could not be written in time'}). What was "
+                f"NOT everything is in the book ({clean(walk.saving.said, 2000) or 'it could not be written in time'}). What was "
                 f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.",
                 file=sys.stderr,
             )
@@ -162,7 +162,7 @@ def run_plain(
         raise broken
     with contextlib.suppress(OSError):
         door.say(_farewell(walk))
-    if walk.over and walk.saved_count:
+    if walk.over and walk.saving.count:
         back_up(book)
     return 128 + door.ended_by if door.ended_by else EXIT_FINE
 
@@ -189,4 +189,4 @@ def _walked(walk: Walk, door: Door) -> None:
 def _farewell(walk: Walk) -> str:
     if walk.over:
         return "All is saved."
-    return f"All is saved; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 400)}."
+    return f"All is saved; the next start goes on at {clean(walk.route.stops[walk.state.at].enclosure.code, 400)}."

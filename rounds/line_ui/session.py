@@ -46,9 +46,12 @@ class Session:
         self._told_flags: dict[int, dict[str, str]] = {}
         walk.saving.wake = self._woken.set
         if (
-            walk.commands.get("enter") == "next"
+            walk.desk.commands.get("enter") == "next"
         ):  # the walk's own messages then name the key that is pressed here
-            walk.commands = {"enter": "next", **{k: c for k, c in walk.commands.items() if k != "enter"}}
+            walk.desk.commands = {
+                "enter": "next",
+                **{k: c for k, c in walk.desk.commands.items() if k != "enter"},
+            }
 
     def say(self, *texts: str) -> None:
         for text in texts:
@@ -61,17 +64,17 @@ class Session:
         """The round, what is to be known before it, and the first enclosure."""
         walk = self.walk
         walk.look_up_dues()
-        self._until(lambda: walk.due_work is None or walk.due_work.wait(0), DUE_SECONDS)
+        self._until(lambda: walk.dues.finder is None or walk.dues.finder.wait(0), DUE_SECONDS)
         walk.take_dues()
         name = f", {clean(walk.name, 400)} round" if walk.name else ""
         self.say(
             f"Round of {long_day(walk.day)}{name}, walked by {clean(walk.keeper, 400)}: "
-            f"{walk.seen_count} of {walk.count()} seen.",
+            f"{walk.round.seen_count} of {walk.route.count()} seen.",
             "The word help lists what can be typed; undo takes the last thing back, brief makes it shorter, quit leaves.",
-            read_out.sentence(clean(walk.config.banner, read_out.WHOLE)),
+            read_out.sentence(clean(walk.banner, read_out.WHOLE)),
             read_out.sentence(clean(walk.state.message, read_out.WHOLE)),
         )
-        if not walk.count():
+        if not walk.route.count():
             bays = ", ".join(clean(b, 40) for b in walk.bays)
             self.say(read_out.sentence(f"There is no enclosure in bays {bays}" if bays else NO_BOX))
             return
@@ -206,13 +209,13 @@ class Session:
         walk = self.walk
         if not walk.state.pages:
             if walk.state.at == before.at and not walk.over:
-                self.say(f"Back on the walk at {clean(walk.label(walk.state.at), 400)}.")
+                self.say(f"Back on the walk at {clean(walk.route.label(walk.state.at), 400)}.")
             return
         if walk.state.mode.name != "walk":
             return
         end = time.monotonic() + PAGE_SECONDS  # making a page begins what it rests on
         while read_out_pages.unfinished(walk) and time.monotonic() < end and not self._stopped():
-            self._until(lambda: walk.lookup.behind.wait(0), SLICE)
+            self._until(lambda: walk.pages.lookup.behind.wait(0), SLICE)
             walk.take_found()
             walk.take_dues()
         old, new = before.pages[-1] if before.pages else None, walk.state.pages[-1]
@@ -239,7 +242,7 @@ class Session:
         if walk.state.earlier is None:
             short = self.brief and not again
             self.say(*read_out.arrival(walk, brief=short))
-            usual, stage = read_out.confirms(walk), walk.stops[walk.state.at].enclosure.stage
+            usual, stage = read_out.confirms(walk), walk.route.stops[walk.state.at].enclosure.stage
             if usual and (again or self._usual.get(stage) != usual):
                 self.say(f"Enter alone {usual}")
                 self._usual[stage] = usual
@@ -247,7 +250,7 @@ class Session:
                 self.say("Enter alone: the usual.")
 
     def _flags(self, state: State) -> dict[str, str]:
-        return dict(read_out.raised(self.walk, state.at)) if state.at < self.walk.count() else {}
+        return dict(read_out.raised(self.walk, state.at)) if state.at < self.walk.route.count() else {}
 
     def _say_flags(self, before: State, old: dict[str, str]) -> None:
         """Flags that rose or went at the enclosure where the keys began."""
@@ -261,9 +264,9 @@ class Session:
         """Say that it was saved, once it is; or that it is not."""
         walk = self.walk
         ticket = walk.saving.put_up_to
-        wait = AGAIN_SECONDS if walk.said else SAVE_SECONDS
-        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.said), wait)
-        if walk.said and walk.saving.saved_up_to < ticket:
+        wait = AGAIN_SECONDS if walk.saving.said else SAVE_SECONDS
+        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.saving.said), wait)
+        if walk.saving.said and walk.saving.saved_up_to < ticket:
             self._until(lambda: walk.saving.saved_up_to >= ticket, AGAIN_SECONDS)
         walk.take_refusals()
         if walk.refusal:
@@ -272,18 +275,19 @@ class Session:
         elif walk.saving.saved_up_to >= ticket:
             self._news()
             self.say(read_out.sentence(f"saved: {text}"))
-        elif not self._stopped() or walk.said:  # who ends the program hears at its end whether all is saved
+        elif not self._stopped() or walk.saving.said:
+            # Who ends the program hears at its end whether all is saved.
             self._unsaved.append((ticket, text))
             self.say(read_out.sentence(f"NOT SAVED: {text}"), self._why())
 
     def _why(self) -> str:
         """Why nothing can be saved, in full when it was not said like this before."""
         walk = self.walk
-        if walk.said == self._trouble:
-            return f"{walk.waiting} waiting."
-        self._trouble = walk.said
-        reason = clean(walk.said, read_out.WHOLE) or "the disk is slow"
-        return read_out.sentence(f"{walk.waiting} waiting, tried again without your doing. {reason}")
+        if walk.saving.said == self._trouble:
+            return f"{walk.saving.waiting} waiting."
+        self._trouble = walk.saving.said
+        reason = clean(walk.saving.said, read_out.WHOLE) or "the disk is slow"
+        return read_out.sentence(f"{walk.saving.waiting} waiting, tried again without your doing. {reason}")
 
     def _news(self) -> None:
         """What the writer and the due work came to meanwhile."""
@@ -307,9 +311,9 @@ class Session:
         """Wait until all that was recorded is saved; False when it is not."""
         walk = self.walk
         ticket = walk.saving.put_up_to
-        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.said), seconds)
+        self._until(lambda: walk.saving.saved_up_to >= ticket or bool(walk.saving.said), seconds)
         self._news()
-        return not walk.waiting
+        return not walk.saving.waiting
 
     def stuck(self) -> list[str]:
         """What is said when the walk is left while not all is saved."""

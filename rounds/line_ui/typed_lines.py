@@ -53,9 +53,10 @@ def piece(walk: Walk, text: str) -> Piece:
         return Piece(rest=word.rest, own=word.value)
     if word.sort == "topic":
         key = words.key_of(walk, "pages")
-        return Piece((key, word.value), word.rest) if key else Piece(refused="No key opens pages.")
+        topic = words.TOPIC[word.value]
+        return Piece((key, *words.opening(topic)), word.rest) if key else Piece(refused="No key opens pages.")
     if word.sort == "reading":
-        return _reading(walk, walk.kinds[word.value], word.rest)
+        return _reading(walk, walk.desk.kinds[word.value], word.rest)
     if word.sort in ("command", "key"):
         return _command(walk, word)
     return _row(walk, word) if walk.over else _answer(walk, word)
@@ -63,8 +64,8 @@ def piece(walk: Walk, text: str) -> Piece:
 
 def idle(walk: Walk) -> tuple[str, ...]:
     """A key that does nothing: what was not understood ends a warning as a wrong key on the walk does."""
-    asking = {k.ask_key for k in walk.kinds.values()}
-    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.commands and k not in asking)
+    asking = {k.ask_key for k in walk.desk.kinds.values()}
+    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.desk.commands and k not in asking)
     return tuple(free)[:1] if walk.state.mode.name == "walk" and walk.state.warned else ()
 
 
@@ -74,21 +75,21 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
     A label types the scan key, an enclosure's code or number, and Enter; the key for going
     somewhere may stand for it. The machine itself says what a scan leads to, or that it leads nowhere.
     """
-    begins = scan_code.sign(walk.commands)
+    begins = scan_code.sign(walk.desk.commands)
     if begins and line.startswith(begins):
-        key = next(k for k, c in walk.commands.items() if c == "scan")
+        key = next(k for k, c in walk.desk.commands.items() if c == "scan")
         return (key, *(ch for ch in line.removeprefix(begins).strip() if ch != " "), "enter")
     line = line.strip()
     key, name = line[:1], line[1:].strip()
-    if walk.commands.get(key) not in ("go", "scan") or not name:
+    if walk.desk.commands.get(key) not in ("go", "scan") or not name:
         return ()
-    stop = walk.find(name)
+    stop = walk.route.find(name)
     if stop is None:
         return ()
     mode = walk.state.mode.name
     left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
     ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
-    number = str(walk.stops[stop].enclosure.number)
+    number = str(walk.route.stops[stop].enclosure.number)
     return (*left, *read_out_pages.closing(walk), *ended, words.key_of(walk, "go") or key, *number, "enter")
 
 
@@ -121,10 +122,10 @@ def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
         return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
     if kind.ask_key:
         return Piece((kind.ask_key,), rest)
-    at = next((i for i, a in enumerate(steps.rows(walk.state, walk)) if a.kind.id == kind.id), None)
+    at = next((i for i, a in enumerate(steps.rows(walk.state, walk.desk)) if a.kind.id == kind.id), None)
     if at is not None:
         return Piece(_moves(walk, at - walk.state.cursor), rest)
-    listed = [k.id for k in steps.others(walk.state, walk)]
+    listed = [k.id for k in steps.others(walk.state, walk.desk)]
     key = words.key_of(walk, "other")
     if kind.id not in listed or key is None:
         return Piece(refused=f"{clean(kind.title, 400)} is not read here.")
@@ -139,7 +140,7 @@ def _moves(walk: Walk, by: int) -> tuple[str, ...]:
 
 def _row(walk: Walk, word: words.Word) -> Piece:
     """A number on the summary chooses its row."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
         return Piece(
             refused=f"{clean(word.value, 60)} is no row of the summary: they are 1 to {len(listed)}."
@@ -214,15 +215,15 @@ def _chosen(walk: Walk, text: str) -> Piece:
 def _go(walk: Walk, text: str) -> Piece:
     if text.casefold() == "back":
         return Piece((CANCEL,))
-    stop = walk.find(text)
+    stop = walk.route.find(text)
     if stop is None:
-        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.stops}
+        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.route.stops}
         close = nearest(text.casefold(), codes)
         for low, code in codes.items():
             close = close.replace(f"`{low}`", code)
         said = f"There is no enclosure {clean(text, 60)} on this walk; it stays here. {clean(close, 200)}"
         return Piece((CANCEL,), "", said.rstrip())
-    return Piece((*str(walk.stops[stop].enclosure.number), "enter"))
+    return Piece((*str(walk.route.stops[stop].enclosure.number), "enter"))
 
 
 def _note(walk: Walk, text: str) -> Piece:

@@ -30,8 +30,8 @@ class Item(NamedTuple):
 
 def at_hand(walk: Walk) -> list[Item]:
     """Before any question, worst first: locks, actions open from before, due work."""
-    stop = walk.stops[walk.state.at]
-    flagged = {f.rule for f in walk.flags(walk.state.at)}
+    stop = walk.route.stops[walk.state.at]
+    flagged = {f.rule for f in walk.round.flags(walk.state.at)}
     found = []
     for lock in stop.locks:
         aside = walk.watch.overrides(stop.enclosure.id)
@@ -40,30 +40,30 @@ def at_hand(walk: Walk) -> list[Item]:
         found.append(
             Item((("LOCK ", "lock"),), f"overruled now: {said}" if aside else said, "" if aside else "strong")
         )
-    for a in walk.actions(walk.state.at):
+    for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
             found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
     for d in stop.dues:
         found.append(Item((("DUE  ", "key"),), due_words(d)))
-    for b in walk.begun(walk.state.at):
+    for b in walk.desk.begun(walk.state.at):
         steps = "; ".join(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
         said = f"{b.checklist.title}, {done} of {len(b.lines)} done. Open: {steps}"
         found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
-    if walk.due_said:
-        found.append(Item((("DUE  ", "key"),), clean(walk.due_said, 400)))
+    if walk.dues.said:
+        found.append(Item((("DUE  ", "key"),), clean(walk.dues.said, 400)))
     return found
 
 
 def raised(walk: Walk) -> list[Item]:
     """The flags of this visit, or what stands before anything was read; none that is in ``at_hand``."""
-    open_ = {a.rule: a for a in walk.actions(walk.state.at)}
+    open_ = {a.rule: a for a in walk.desk.actions(walk.state.at)}
     found = []
-    for flag in walk.flags(walk.state.at):
+    for flag in walk.round.flags(walk.state.at):
         action = open_.get(flag.rule)
         if action is not None and action.opened < walk.day:
             continue
-        dealt = walk.state.at in walk.visits and action is None
+        dealt = walk.state.at in walk.round.visits and action is None
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level))
     return found
 
@@ -96,16 +96,16 @@ def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]
     whole = [_block(i, width, WHOLE) for i in items]
     if sum(map(len, whole)) <= room:
         return [line for block in whole for line in block]
-    shown = [_block(i, width, 1, entry_steps.key_for(walk, "help")) for i in items]
+    shown = [_block(i, width, 1, entry_steps.key_for(walk.desk, "help")) for i in items]
     if room == 1:
         return shown[0]
     if len(shown) > room:
-        more = f"     and {len(shown) - room + 1} more; {entry_steps.key_for(walk, 'help')} shows all"
+        more = f"     and {len(shown) - room + 1} more; {entry_steps.key_for(walk.desk, 'help')} shows all"
         return [*(line for block in shown[: room - 1] for line in block), cut(((more, "faint"),), width)]
     left = room - len(shown)
     out: list[Line] = []
     for item, short in zip(items, shown, strict=True):
-        tried = _block(item, width, left + 1, entry_steps.key_for(walk, "help"))
+        tried = _block(item, width, left + 1, entry_steps.key_for(walk.desk, "help"))
         left -= len(tried) - 1
         out += tried if len(tried) > 1 else short
     return out
@@ -117,12 +117,12 @@ def whole_lines(items: list[Item], width: int) -> list[Line]:
 
 def about(walk: Walk) -> list[Item]:
     """What else the book says of this enclosure, in full: contents, notes."""
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     litres = f" · {stop.enclosure.litres:g} litres" if stop.enclosure.litres else ""
     found = [Item((("in it ", "key"),), f"{contents_words(stop.enclosure.contents, 1200)}{litres}")]
     if stop.enclosure.note:
         found.append(Item((("note  ", "key"),), clean(stop.enclosure.note, 1200)))
-    for v in reversed([v for v in walk.history(walk.state.at) if v.note][-3:]):
+    for v in reversed([v for v in walk.past.of(walk.state.at) if v.note][-3:]):
         found.append(Item((("note  ", "key"),), clean(f"{long_day(v.day)}: {v.note}", 2400)))
     return found
 

@@ -37,31 +37,31 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = []
     if walk.state.pages:
         return _of_page(walk, width)
-    if walk.state.at < walk.count():
-        code = clean(walk.stops[walk.state.at].enclosure.code, 60)
+    if walk.state.at < walk.route.count():
+        code = clean(walk.route.stops[walk.state.at].enclosure.code, 60)
         out.append(((f" {code}", "strong"),))
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
     else:
-        if not walk.count():
+        if not walk.route.count():
             out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]
         out += summary_lines.chosen(walk, width)
         undone = summary_lines.due_texts(walk)
         if undone:
             out.append(((" due and not done", "strong"),))
             out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
-        carried = [text for c in walk.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
+        carried = [text for c in walk.round.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
         out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)
     out.append(((" keys", "strong"),))
-    on_walk = walk.state.at < walk.count()
+    on_walk = walk.state.at < walk.route.count()
     for command in COMMANDS if on_walk else ON_SUMMARY:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
-        keys = " ".join(sign_of(k) for k, c in walk.commands.items() if c == command)
+        keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)
-    shown = steps.rows(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
     if not shown:
         return out
     out.append(BLANK)
@@ -136,7 +136,7 @@ TYPED_KEYS = (
 
 
 def _of_page(walk: Walk, width: int) -> list[Line]:
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
     out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
     out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 2000), width - 2, 40)]
@@ -144,26 +144,27 @@ def _of_page(walk: Walk, width: int) -> list[Line]:
     if page.typed:
         for name, about in (
             *TYPED_KEYS,
-            (steps.key_for(walk, "help"), "this page, while nothing is typed"),
+            (steps.key_for(walk.desk, "help"), "this page, while nothing is typed"),
         ):
             out += _row(f"  {name:<14}", about, width)
         return out
-    arrows = steps.key_for(walk, "reading_down") in ARROWS
+    arrows = steps.key_for(walk.desk, "reading_down") in ARROWS
     if page.shelves:
         out += _row(f"  {'← →':<14}", ALONG if arrows else ALONG_ONLY, width)
     for about, commands in groupby(ON_PAGE, key=lambda c: COMMANDS[c].on_page):
         shared = tuple(commands)
-        if shared == ("pages",) and steps.key_for(walk, "pages") == "right":
+        if shared == ("pages",) and steps.key_for(walk.desk, "pages") == "right":
             continue  # on a page the right arrow opens its row
         keys = " ".join(
-            sign_of(k) for c in shared for k in [steps.key_for(walk, c)] if k != "?" or c == "help"
+            sign_of(k) for c in shared for k in [steps.key_for(walk.desk, c)] if k != "?" or c == "help"
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
             about = BOX_BY_BOX
         along = " (also the right arrow)" if shared == ("next",) and not page.shelves else ""
         out += _row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
-        out += _row(f"  {topic.key:<14}", topic.title, width)
+        key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
+        out += _row(f"  {key:<14}", topic.title, width)
     return out
 
 

@@ -46,7 +46,7 @@ class Placed(NamedTuple):
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells for the page in sight."""
     opened = walk.state.pages[-1]
-    page = walk.page(opened)
+    page = walk.pages.page(opened)
     foot = footer.foot(walk, width, height)
     body = max(0, height - 1 - len(foot))
     wide = width >= WIDE and not page.shelves
@@ -65,7 +65,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _title(walk: Walk, page: Page, width: int) -> Line:
     way = (
-        " ← " + clean(walk.page(walk.state.pages[-2]).title, 40)
+        " ← " + clean(walk.pages.page(walk.state.pages[-2]).title, 40)
         if len(walk.state.pages) > 1
         else " ← the walk"
     )
@@ -201,7 +201,7 @@ def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -
         for text in row.cells:
             out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
         if row.link is not None and row.link.kind not in NOT_BESIDE:
-            behind = walk.page(OpenPage(row.link))
+            behind = walk.pages.page(OpenPage(row.link))
             out += [BLANK, ((clean(behind.title, 60), "strong"),)]
             for label, text in behind.facts:
                 out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]

@@ -20,14 +20,14 @@ WHOLE = 1000
 
 def asked(walk: Walk) -> Prompt:
     """What the walk asks at the moment."""
-    return prompt(walk.state, walk)
+    return prompt(walk.state, walk.desk)
 
 
 def answers(walk: Walk, width: int) -> list[Line]:
     """The question and the keys that answer it: all of them, on as many lines as it takes."""
     found = asked(walk)
     if found.kind == "pages" and width < NARROW:
-        return [cut(((f" digits open other pages: {steps.key_for(walk, 'help')}", "faint"),), width)]
+        return [cut(((f" digits open other pages: {steps.key_for(walk.desk, 'help')}", "faint"),), width)]
     return list(_lines(found, saved_mark(walk, found.cell) if found.cell else "", width))
 
 
@@ -41,7 +41,7 @@ def offered(found: Prompt) -> list[tuple[str, str]]:
 def hint(walk: Walk, width: int) -> list[Line]:
     """How the mode ends that asks something; the commands have no meaning there."""
     found = asked(walk)
-    rub = steps.rub_key(walk)
+    rub = steps.rub_key(walk.desk)
     if found.hint:
         said = found.hint
     elif found.limit:

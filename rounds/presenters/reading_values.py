@@ -25,7 +25,7 @@ __all__ = [
 
 def saved_mark(walk: Walk, kind: str) -> str:
     """``✓`` once committed, ``…`` while it waits."""
-    return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
+    return "✓" if walk.saving.is_saved((walk.state.at, walk.state.earlier, kind)) else "…"
 
 
 def confirmed_words(kind: ReadingKind, confirmed: Cell) -> str:

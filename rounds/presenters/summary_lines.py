@@ -21,7 +21,7 @@ MARK = 4
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells; the cursor's row is always among them."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     actions = sum(1 for _, a in listed if a is not None)
     foot = footer.foot(walk, width, height)
     carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
@@ -43,14 +43,14 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _nothing(walk: Walk) -> str:
     """What a summary without a row says; in a book without a box, how to begin."""
-    if not walk.count() and not walk.bays:
+    if not walk.route.count() and not walk.bays:
         return NO_BOX
     return "nothing needs action, and every enclosure was seen"
 
 
 def chosen(walk: Walk, width: int) -> list[Line]:
     """The row at the cursor with every word of it, for the help page."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     if not listed:
         return []
     stop, action = listed[min(walk.state.cursor, len(listed) - 1)]
@@ -83,12 +83,12 @@ def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
 
 def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, *, at: bool) -> list[Line]:
     """One row: the reason in at most ``most`` lines and what to do in as many."""
-    e = walk.stops[stop].enclosure
+    e = walk.route.stops[stop].enclosure
     where = clean(e.place.address, 8) if e.place else ""
     name = f"{'>' if at else ' '} {fit(where, 5)} {fit(clean(e.code, 10), 10)} "
     look = "cursor" if at else "strong"
     if action is None:
-        reason = walk.skipped(stop)
+        reason = walk.round.skipped(stop)
         why = f"skipped: {skip_words(walk, reason)}" if reason else "not seen"
         return [cut(((name, look), (f"    {e.stage}, {why}", "")), width)]
     indent = NAME + MARK if width >= 60 else 4
@@ -108,7 +108,10 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
 
 def due_texts(walk: Walk) -> list[str]:
     """What was due and not done, a line each: where, and what a lock keeps back."""
-    return [f"{clean(walk.stops[i].enclosure.code, 24)}: {care_lines.due_words(d)}" for i, d in walk.undone()]
+    return [
+        f"{clean(walk.route.stops[i].enclosure.code, 24)}: {care_lines.due_words(d)}"
+        for i, d in walk.dues.undone()
+    ]
 
 
 def _due(walk: Walk, width: int, most: int) -> list[Line]:
@@ -116,7 +119,7 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
     texts = due_texts(walk)
     if not texts:
         return []
-    key = steps.key_for(walk, "help")
+    key = steps.key_for(walk.desk, "help")
     head = f" due and not done: {len(texts)}"
     if most == 1 or len(texts) > most - 1:
         head += f"; {key} shows all"
@@ -136,7 +139,7 @@ def _short(c: Carry) -> str:
 
 def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     """What to bring, in at most ``most`` lines; the help page lists every enclosure it is for."""
-    carried = walk.carry()
+    carried = walk.round.carry()
     if not carried:
         return [cut(((" to carry next time: nothing", "faint"),), width)]
     if most == 1:
@@ -147,7 +150,7 @@ def _carry(walk: Walk, width: int, most: int) -> list[Line]:
             )
         ]
     out: list[Line] = [((" to carry next time", "strong"),)]
-    key = steps.key_for(walk, "help")
+    key = steps.key_for(walk.desk, "help")
     for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):
         if i == most - 2 and len(carried) > most - 1:
             out.append(((f"   and {len(carried) - i} more; {key} shows all", "faint"),))

@@ -64,13 +64,13 @@ def keys_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str]:
         moves = row_at(walk, lines, x, y)
         if moves is not None:
             return moves
-    spot = next((s for s in keys_of(lines[y], walk.commands) if s.x <= x < s.end), None)
+    spot = next((s for s in keys_of(lines[y], walk.desk.commands) if s.x <= x < s.end), None)
     return [spot.key] if spot is not None and _means(walk, spot.key) else []
 
 
 def _means(walk: Walk, key: str) -> bool:
     """Whether it is a key at all: the signs that a page's legend explains look like keys too."""
-    if len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.commands:
+    if len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.desk.commands:
         return True
     return any(key == answer for answer, _ in offered(asked(walk)))
 

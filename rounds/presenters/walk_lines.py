@@ -24,8 +24,9 @@ from rounds.presenters.reading_values import (
 )
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.records.observations import Visit
+from rounds.records.stops import Stop
 from rounds.text.cleaning import clean, day_words, long_day
-from rounds.walk.core import Stop, Walk
+from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.questions import Ask
 
@@ -43,11 +44,11 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         return _tiny(walk, width, height)
     wide = width >= SMALL[0] + SIDE
     main = width - SIDE if wide else width
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     body = height - 1 - len(foot)
     head = _head(walk, stop, main)
-    asked = len(steps.rows(walk.state, walk)) + 2
+    asked = len(steps.rows(walk.state, walk.desk)) + 2
     least = min(asked, LEAST)
     room = body - len(head) - least
     raised = care_lines.raised(walk)
@@ -69,12 +70,12 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def title(walk: Walk, width: int) -> Line:
     """The bar on top: where in the walk, who walks, which day."""
-    n, seen = walk.count(), walk.seen_count
+    n, seen = walk.route.count(), walk.round.seen_count
     where = (
         f" {walk.state.at + 1} of {n} · {seen} seen"
         if walk.state.at < n
         else f" summary · {seen} of {n} seen so far"
-        if any(not walk.skipped(i) for i in walk.unseen())
+        if any(not walk.round.skipped(i) for i in walk.round.unseen())
         else f" end of the walk · {seen} of {n} seen"
     )
     name = f" · {clean(walk.name, 12)} round" if walk.name else ""
@@ -120,9 +121,9 @@ def _days_in_stage(walk: Walk, stop: Stop) -> str:
 
 def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     state = walk.state
-    shown = steps.rows(state, walk)
-    cells = steps.cells_here(state, walk)
-    past = list(reversed(walk.history(state.at)[-3:]))
+    shown = steps.rows(state, walk.desk)
+    cells = steps.cells_here(state, walk.desk)
+    past = list(reversed(walk.past.of(state.at)[-3:]))
     head = _columns_head(walk, past)
     pinned = bool(
         cells.get(NOTE) or cells.get(SKIPPED)
@@ -141,11 +142,11 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
 def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     state = walk.state
     if state.earlier is not None:
-        day = next((e.day for e in walk.earlier(state.at) if e.uid == state.earlier), walk.day)
+        day = next((e.day for e in walk.past.earlier(state.at) if e.uid == state.earlier), walk.day)
         look = f"correcting {day_words(day)}"
     else:
-        look = DEPTH_WORDS[steps.depth_of(state, walk, state.at)]
-    changed = walk.stops[state.at].enclosure.changed
+        look = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
+    changed = walk.route.stops[state.at].enclosure.changed
     days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
     now = "read then" if state.earlier is not None else "now"
     return (
@@ -158,7 +159,7 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
 
 def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, at: bool) -> Line:
     state, kind = walk.state, ask.kind
-    where = walk.stops[state.at].enclosure.place
+    where = walk.route.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
     unit = f" ({clean(kind.unit, 8)})" if kind.unit and kind.unit not in kind.title else ""
     name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
@@ -187,7 +188,7 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     """Under the questions: today's note, the skip, or what the next key does."""
     at = walk.state.cursor >= len(shown)
     runs: list[Run] = [("> " if at else "  ", "cursor" if at else "")]
-    key = steps.key_for(walk, "next")
+    key = steps.key_for(walk.desk, "next")
     note = cells.get(NOTE)
     if note:
         runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
@@ -207,27 +208,27 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
 
 def skip_words(walk: Walk, reason: str) -> str:
     """The title of a reason to skip."""
-    return clean(next((c.title for c in walk.skips if c.id == reason), reason), 40)
+    return clean(next((c.title for c in walk.desk.skips if c.id == reason), reason), 40)
 
 
 def _odd(walk: Walk, kind: ReadingKind, value: Cell) -> bool:
-    e = walk.stops[walk.state.at].enclosure
+    e = walk.route.stops[walk.state.at].enclosure
     plan = walk.config.vocabulary.stages[e.stage]
     return isinstance(value, (int, float, str)) and plan.is_fine(kind.id, e.species, value) is False
 
 
 def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     """What still fits a small terminal: code, what must not be done, the question, the keys."""
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     room = max(0, height - len(foot))
-    shown = steps.rows(walk.state, walk)
-    cells = steps.cells_here(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
+    cells = steps.cells_here(walk.state, walk.desk)
     place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""
     out: list[Line] = [
         (
             (clean(stop.enclosure.code, 12), "code"),
-            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""),
+            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.route.count()}", ""),
         )
     ]
     care = [*care_lines.at_hand(walk), *care_lines.raised(walk)]

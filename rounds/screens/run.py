@@ -84,7 +84,7 @@ def run_walk(
     if rescued is not None:
         with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
             print(
-                f"NOT everything is in the book ({walk_.said or 'it could not be written in time'}). What was not "
+                f"NOT everything is in the book ({walk_.saving.said or 'it could not be written in time'}). What was not "
                 f"saved is kept in {rescued}; the next start puts it into the book.",
                 file=sys.stderr,
             )
@@ -93,7 +93,7 @@ def run_walk(
         raise ended
     if app.return_code:
         return app.return_code
-    if walk_.over and walk_.saved_count:
+    if walk_.over and walk_.saving.count:
         back_up(book)
     if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
         with contextlib.suppress(OSError):  # as above
@@ -114,11 +114,13 @@ def left_words(walk: Walk, *, kept: bool = True) -> str:
     )
     if not kept:
         return f"{saved}; the invented house is thrown away"
-    if not walk.opened:  # a start that recorded nothing leaves no place to go on at
+    if not walk.round.opened:  # a start that recorded nothing leaves no place to go on at
         return saved
     if not walk.over:
-        return f"{saved}; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 40)}"
-    left = len(walk.unseen())
+        return (
+            f"{saved}; the next start goes on at {clean(walk.route.stops[walk.state.at].enclosure.code, 40)}"
+        )
+    left = len(walk.round.unseen())
     return f"{saved}; {f'the next start shows its summary, {left} not seen' if left else 'the round is finished'}"
 
 

@@ -10,7 +10,7 @@ from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 from rounds.views import words
 from rounds.views.named_records import by_link, names
-from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import NO_BOX, TOPICS, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, wanted
 from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
 
@@ -50,9 +50,10 @@ class Later(NamedTuple):
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
+    pages = _pages(asked)
     if not asked:
         empty = not any(True for _ in ledger.rows(Enclosure))
-        return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
+        return Page("find", parts=pages, typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
     index = names(sources)
     found = index.find(asked)
     more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"
@@ -80,7 +81,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ]
         if len(asked) > 1 and not wait and not any(part.rows for part in parts):
             parts = [PageSection("nothing found", empty=FEWER)]
-    return Page("find", parts=tuple(parts), typed=True, about=ABOUT, wait=wait)
+    return Page("find", parts=(*pages, *parts), typed=True, about=ABOUT, wait=wait)
+
+
+def _pages(asked: Sequence[str]) -> tuple[PageSection, ...]:
+    """Pages that no digit opens: all of them while nothing is typed, then those with every word in their title."""
+    found = [t for t in TOPICS if not t.key and all(word in " ".join(wanted(t.title)) for word in asked)]
+    found.sort(key=lambda t: wanted(t.title) != list(asked))  # the title typed in full stands first
+    rows = [ListRow((t.title,), t.link) for t in found]
+    return (PageSection("other pages", (ListColumn("page", 24, 1),), rows),) if rows else ()
 
 
 def _row(n: Named) -> ListRow:

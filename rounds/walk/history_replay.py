@@ -27,7 +27,7 @@ from rounds.store.book import Book
 from rounds.store.ledger_store import load
 from rounds.values.spans import FIRST, LAST, Span
 from rounds.walk.daily_summary import LOOK_BACK, by_shelf
-from rounds.walk.house_queries import HISTORY_VISITS
+from rounds.walk.past import HISTORY_VISITS
 
 DAY_MS = 86_400_000
 BACK_DAYS = 60

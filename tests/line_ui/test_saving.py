@@ -66,7 +66,7 @@ def test_what_is_left_unsaved_is_kept_for_the_next_start(book: Path, shipped: Co
     assert rack.cells_today(book).get(("TL-007", "note")) != "x" * 1500
     again = Typing(rack.opened(book, shipped))
     assert any("could not be saved last time" in line for line in again.said[:4]), again.said[:4]
-    assert again.walk.seen(0).note == "x" * 1500
+    assert again.walk.round.visit_at(0).note == "x" * 1500
     assert again.walk.close(10.0) is None
     assert not list(book.parent.glob("*.jsonl")), "it was taken in"
 

@@ -138,7 +138,7 @@ QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 
 def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     """Every page with its texts, once what is worked out beside the keys is there."""
-    ledger = walk.lookup.ledger
+    ledger = walk.pages.lookup.ledger
     links = [OpenPage(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
     if "couple" in KINDS:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
@@ -147,10 +147,13 @@ def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     links += [OpenPage(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
     links += [OpenPage(Link("find"), query=q) for q in QUERIES]
     for opened in links:
-        walk.lookup.page(opened)
-        assert walk.lookup.behind.wait(30)
+        walk.pages.lookup.page(opened)
+        assert walk.pages.lookup.behind.wait(30)
         walk.take_found()
-        yield f"{opened.link.kind} {opened.link.id} {opened.query}", list(told(walk.lookup.page(opened)))
+        yield (
+            f"{opened.link.kind} {opened.link.id} {opened.query}",
+            list(told(walk.pages.lookup.page(opened))),
+        )
 
 
 def leaks(walk: Walk) -> dict[str, list[str]]:
@@ -184,10 +187,10 @@ KEYS = ((), ("?",), ("y",), ("v",), ("v", "?"), (".",), ("l", "l"), ("c",))
 def screens(path: Path) -> Iterator[tuple[int, tuple[str, ...], str]]:
     with house.walking(path, day=day(TODAY)) as walk:
         walk.look_up_dues()
-        assert walk.due_work is not None
-        assert walk.due_work.wait(30)
+        assert walk.dues.finder is not None
+        assert walk.dues.finder.wait(30)
         walk.take_dues()
-        for number in range(1, len(walk.stops) + 1):
+        for number in range(1, len(walk.route.stops) + 1):
             house.go(walk, number)
             for keys in KEYS:
                 house.press(walk, *keys)

@@ -85,7 +85,7 @@ def _on_page(state: State, desk: Desk) -> Prompt:
 
     opened = state.pages[-1]
     if not desk.page(opened).typed:
-        return Prompt("pages:", tuple(Answer(t.key, t.title) for t in TOPICS), kind="pages")
+        return Prompt("pages:", tuple(Answer(t.key, t.title) for t in TOPICS if t.key), kind="pages")
     keys = (sign_of(steps.key_for(desk, c)) for c in ("reading_up", "reading_down"))
     moves = " ".join(k for k in keys if len(k) == 1)
     said = (
