@@ -13,7 +13,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
 from rounds.keys.key_names import NAMED
-from rounds.line_ui import read_out_pages, words
+from rounds.line_ui import page_sentences, read_out_pages, typed_sentences, words
 from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
@@ -54,7 +54,11 @@ def piece(walk: Walk, text: str) -> Piece:
     if word.sort == "topic":
         key = words.key_of(walk, "pages")
         topic = words.TOPIC[word.value]
-        return Piece((key, *words.opening(topic)), word.rest) if key else Piece(refused="No key opens pages.")
+        return (
+            Piece((key, *words.opening(topic)), word.rest)
+            if key
+            else Piece(refused=page_sentences.NO_KEY_OPENS_PAGES)
+        )
     if word.sort == "reading":
         return _reading(walk, walk.desk.kinds[word.value], word.rest)
     if word.sort in ("command", "key"):
@@ -112,14 +116,14 @@ def _command(walk: Walk, word: words.Word) -> Piece:
         return Piece((word.value,), word.rest)
     key = words.key_of(walk, word.value)
     if key is None:
-        return Piece(refused=f"No key of this layout gives {word.value}.")
+        return Piece(refused=typed_sentences.no_key_gives(word.value))
     return Piece((key,), word.rest)
 
 
 def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
     """Moves to a reading: by its own key, along the questions, or through the list of the others."""
     if walk.over:
-        return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
+        return Piece(refused=typed_sentences.AT_AN_ENCLOSURE)
     if kind.ask_key:
         return Piece((kind.ask_key,), rest)
     at = next((i for i, a in enumerate(steps.rows(walk.state, walk.desk)) if a.kind.id == kind.id), None)
@@ -128,7 +132,7 @@ def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
     listed = [k.id for k in steps.others(walk.state, walk.desk)]
     key = words.key_of(walk, "other")
     if kind.id not in listed or key is None:
-        return Piece(refused=f"{clean(kind.title, 400)} is not read here.")
+        return Piece(refused=typed_sentences.not_read_here(clean(kind.title, 400)))
     page, digit = divmod(listed.index(kind.id), PER_PAGE)
     return Piece((key, *["0"] * page, str(digit + 1)), rest)
 
@@ -142,11 +146,9 @@ def _row(walk: Walk, word: words.Word) -> Piece:
     """A number on the summary chooses its row."""
     listed = walk.round.listed()
     if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
-        return Piece(
-            refused=f"{clean(word.value, 60)} is no row of the summary: they are 1 to {len(listed)}."
-            if listed
-            else "Nothing is listed."
-        )
+        if not listed:
+            return Piece(refused=typed_sentences.NOTHING_LISTED)
+        return Piece(refused=typed_sentences.no_row(clean(word.value, 60), len(listed)))
     at = min(walk.state.cursor, len(listed) - 1)
     return Piece(_moves(walk, int(word.value) - 1 - at), word.rest)
 
@@ -154,15 +156,15 @@ def _row(walk: Walk, word: words.Word) -> Piece:
 def _answer(walk: Walk, word: words.Word) -> Piece:
     kind = words.asked(walk)
     if kind is None:
-        return Piece(refused="No question is open here; Enter goes on, up goes back to the last reading.")
+        return Piece(refused=typed_sentences.NO_QUESTION)
     key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
     if key is None:
-        return Piece(refused=f"{clean(word.value, 60)} is no answer to {clean(kind.title, 400)}.")
+        return Piece(refused=typed_sentences.no_answer(clean(word.value, 60), clean(kind.title, 400)))
     if word.sort == "answer":
         return Piece((key,), word.rest)
     why = _refused(kind, key)
     if why:
-        return Piece(refused=f"{clean(kind.title, 400)}: {why}")
+        return Piece(refused=typed_sentences.not_a_value(clean(kind.title, 400), why))
     if kind.one_digit:
         return Piece((key,), word.rest)
     ends = words.key_of(walk, "next")
@@ -173,14 +175,13 @@ def _refused(kind: ReadingKind, number: str) -> str:
     """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
     whole, dot, places = number.replace(",", ".").partition(".")
     if kind.one_digit:
-        many = f"{number} is more than one digit; several answers are parted by blanks."
-        return many if len(number) > 1 else ""
+        return typed_sentences.several_digits(number) if len(number) > 1 else ""
     if dot and not kind.decimals:
-        return f"{number} is not a whole number."
+        return typed_sentences.no_whole_number(number)
     if dot and not 1 <= len(places) <= kind.decimals:
-        return f"{number} has not 1 to {kind.decimals} decimal places."
+        return typed_sentences.too_many_decimals(number, kind.decimals)
     if len(whole) > MOST_DIGITS - 1 - len(places):
-        return f"{number} has too many digits."
+        return typed_sentences.too_many_digits(number)
     return ""
 
 
@@ -206,7 +207,7 @@ def _chosen(walk: Walk, text: str) -> Piece:
     if word is not None and word.value == "back":
         return Piece((CANCEL,), "")
     close = nearest(text.casefold(), known).replace("`", "")
-    return Piece((CANCEL,), "", f"{clean(text, 60)} is none of these. {clean(close, 400)}".rstrip())
+    return Piece((CANCEL,), "", typed_sentences.none_of_these(clean(text, 60), clean(close, 400)))
 
 
 # Texts
@@ -221,8 +222,7 @@ def _go(walk: Walk, text: str) -> Piece:
         close = nearest(text.casefold(), codes)
         for low, code in codes.items():
             close = close.replace(f"`{low}`", code)
-        said = f"There is no enclosure {clean(text, 60)} on this walk; it stays here. {clean(close, 200)}"
-        return Piece((CANCEL,), "", said.rstrip())
+        return Piece((CANCEL,), "", typed_sentences.no_enclosure(clean(text, 60), clean(close, 200)))
     return Piece((*str(walk.route.stops[stop].enclosure.number), "enter"))
 
 
@@ -241,7 +241,7 @@ def _days(_: Walk, text: str) -> Piece:
     if head.casefold() == "back":
         return Piece((CANCEL,))
     if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
-        return Piece(refused=f"{clean(head, 60)} is not 1 to {MAX_DAYS} days.")
+        return Piece(refused=typed_sentences.no_days(clean(head, 60), MAX_DAYS))
     return Piece((*str(int(head)), "enter"), rest.strip())
 
 
@@ -249,9 +249,7 @@ def _text(walk: Walk, text: str) -> Piece:
     limit = asked(walk).limit
     keys, left = _letters(text, limit)
     if len(text) > limit:
-        return Piece(
-            refused=f"That has {len(text)} characters, and at most {limit} fit. Nothing of it was taken."
-        )
+        return Piece(refused=typed_sentences.too_long(len(text), limit))
     return Piece((*keys, "enter"), "", left) if keys else Piece(refused=left)
 
 
@@ -260,11 +258,10 @@ def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
     kept = [ch for ch in text.replace("\t", " ") if ch.isprintable()]
     left = []
     if len(kept) < len(text):
-        left.append(f"{len(text) - len(kept)} signs that are no text were left out.")
+        left.append(typed_sentences.left_out(len(text) - len(kept)))
     if len(kept) > room:
-        left.append(
-            f"Only its first {max(0, room)} characters fit; not taken: {clean(''.join(kept[max(0, room) :]), 2100)}"
-        )
+        rest = clean("".join(kept[max(0, room) :]), 2100)
+        left.append(typed_sentences.only_the_first(max(0, room), rest))
     return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
 
 

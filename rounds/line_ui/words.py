@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.keys.commands import COMMANDS
+from rounds.line_ui import typed_sentences
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
 from rounds.views.page import TOPICS, Topic
@@ -125,8 +126,7 @@ def unknown(walk: Walk, line: str) -> str:
         if word is None:
             typed = rest.split()[0]
             close = nearest(typed.casefold(), list(_known(walk))).replace("`", "")
-            said = f"Not understood: {clean(typed, 60)}. Nothing of this line was taken. {clean(close, 80)}"
-            return f"{said.rstrip()} The word help lists what can be typed."
+            return typed_sentences.not_understood(clean(typed, 60), clean(close, 80))
         if asks_more(command_of(walk, word)) or word.sort == "topic":
             return ""
         rest = word.rest

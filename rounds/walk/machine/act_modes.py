@@ -13,7 +13,7 @@ from rounds.acts.offer import DAY_FIELD, Offer, OfferField
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
-from rounds.walk.machine import steps
+from rounds.walk.machine import recording_sentences, steps
 from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -23,13 +23,11 @@ TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
 DAY_KEY = "/"
 """Asks for the day where acts are listed; every keyboard has it, and every number pad."""
-NOTHING_RECORDED = "nothing recorded"
 UNRECORDED = "nothing is recorded"
 NO_ACT = "no act is recorded"
 MAX_FIELD = 200
 PUT_OFF = ("due-off", "because")
 """The act and its field that take the reasons to put something off."""
-CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
 
 
 @dataclass(frozen=True)
@@ -60,13 +58,13 @@ class ChoosingAct(Listing):
             return state._replace(mode=replace(self, page=TURNS[key])), ()
         if not steps.is_digit(key):
             return _unrecorded(state)
-        state, at = self.choose(state, key, len(offers), "no act")
+        state, at = self.choose(state, key, len(offers), recording_sentences.NO_ACT)
         if at is None:
             return state, ()
         chosen = offers[at]
         if self.on and not chosen.dated:
-            back = f"{DAY_KEY} and enter is today again"
-            return state._replace(message=f"{chosen.title}: is told no day; {back}"), ()
+            said = recording_sentences.is_told_no_day(chosen.title, DAY_KEY)
+            return state._replace(message=said), ()
         day = ((DAY_FIELD, self.on),) if self.on else ()
         return _proceed(state, desk, ActDraft(chosen.act, _only(chosen), (*chosen.given, *day)))
 
@@ -97,7 +95,7 @@ class ChoosingWhom(Listing):
         if not steps.is_digit(key):
             return _unrecorded(state)
         people = _offer(state, desk, self.draft).whom
-        state, at = self.choose(state, key, len(people), "nobody")
+        state, at = self.choose(state, key, len(people), recording_sentences.NOBODY)
         return (state, ()) if at is None else _proceed(state, desk, replace(self.draft, whom=people[at][0]))
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
@@ -133,16 +131,16 @@ class TellingField(Typing, Listing):
             return _proceed(state, desk, self.draft)
         if key == "backspace" and not self.buffer:
             return _unrecorded(state)
-        away = f"{steps.rub_key(desk)} leaves it unrecorded"
+        rub = steps.rub_key(desk)
         if field.words:
             if not steps.is_digit(key):
-                return state._replace(message=f"a digit chooses; {away}"), ()
-            state, at = self.choose(state, key, len(field.words), "no answer")
+                return state._replace(message=recording_sentences.digit_chooses(rub)), ()
+            state, at = self.choose(state, key, len(field.words), recording_sentences.NO_ANSWER)
             return (state, ()) if at is None else self._told(state, desk, field.name, field.words[at])
         if key == "enter":
             text = ready_answer(self.buffer, self._ready(field, desk))
             if not text:
-                return state._replace(message=f"expected {field.about}; {away}"), ()
+                return state._replace(message=recording_sentences.expected(field.about, rub)), ()
             return self._told(state, desk, field.name, text)
         return self.edit(state, key, MAX_FIELD), ()
 
@@ -198,9 +196,9 @@ class Confirming(Mode):
 
 def open_acts(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
-        return state._replace(message=CORRECTING_FIRST), ()
+        return state._replace(message=recording_sentences.CORRECTING_FIRST), ()
     if not desk.offers(state.at):
-        return state._replace(message="no act is offered at this stage"), ()
+        return state._replace(message=recording_sentences.NO_ACT_OFFERED), ()
     return state._replace(mode=ChoosingAct()), ()
 
 
@@ -218,7 +216,7 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
 def open_given(state: State, desk: Desk, act: str, whom: str, answers: tuple[tuple[str, str], ...]) -> Result:
     """Record an act that a page has filled in already; what is still needed is asked for."""
     if "record" not in desk.commands.values():
-        return state._replace(message="no key of this layout records acts"), ()
+        return state._replace(message=recording_sentences.NO_KEY_RECORDS), ()
     draft = ActDraft(act, whom)
     given = tuple(g for g in _offer(state, desk, draft).given if g[0] not in dict(answers))
     return _proceed(state, desk, replace(draft, answers=(*given, *answers)))
@@ -260,10 +258,9 @@ def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
     record = RecordAct(seq, state.at, draft.act, draft.whom, draft.answers, sure)
-    day = dict(draft.answers).get(DAY_FIELD, "")
-    message = f"recorded{f' on {day}' if day else ''}: {drafted.said}"
+    message = recording_sentences.recorded(dict(draft.answers).get(DAY_FIELD, ""), drafted.said)
     return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), (record,)
 
 
-def _unrecorded(state: State, message: str = NOTHING_RECORDED) -> Result:
+def _unrecorded(state: State, message: str = recording_sentences.NOTHING_RECORDED) -> Result:
     return state._replace(mode=Walking(), message=message), ()

@@ -8,7 +8,7 @@ from typing import ClassVar
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE
 from rounds.text.cleaning import clean
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, steps
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Prompt
@@ -28,7 +28,7 @@ class Noting(Typing):
         return False  # a note takes every sign
 
     def way_back(self, state: State, desk: Desk) -> str:
-        return "enter ends the note"
+        return mode_sentences.ENTER_ENDS_NOTE
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":

@@ -9,7 +9,7 @@ writer.
 
 from __future__ import annotations
 
-from rounds.walk.machine import steps
+from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
@@ -32,10 +32,10 @@ def _pressed(state: State, key: str, desk: Desk) -> Result:
         return run(state, "scan", desk)
     if state.scanned and key == "enter":
         on = steps.key_for(desk, "next")
-        said = f"that Enter was taken for the scanner's; {on} goes on"
+        said = walking_sentences.scanners_enter(on)
         return state._replace(scanned=False, message=said), ()
     if key == "escape" and not mode.any_key_leaves:
-        return state._replace(message=f"Escape does nothing here; {mode.way_back(state, desk)}"), ()
+        return state._replace(message=walking_sentences.escape_does_nothing(mode.way_back(state, desk))), ()
     if mode.layout_rubs_out and steps.rubs_out(desk, key):
         key = "backspace"
     return mode.press(state._replace(message="", scanned=False), key, desk)

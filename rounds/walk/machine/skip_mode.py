@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE, SKIPPED
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -23,8 +23,8 @@ class Skipping(Mode):
         reason = next((c for c in desk.skips if c.key == key), None)
         state = state._replace(mode=Walking())
         if reason is None:
-            return state._replace(message="not skipped"), ()
-        said = f"skipped {desk.label(state.at)}: {reason.title}"
+            return state._replace(message=mode_sentences.NOT_SKIPPED), ()
+        said = mode_sentences.skipped(desk.label(state.at), reason.title)
         state, effects = steps.put(state, desk, SKIPPED, Depth.WALL, reason.id)
         state, moved = steps.arrive(state, desk, state.at + 1, said)
         return state, (*effects, *moved)
@@ -41,5 +41,5 @@ def open_skip(state: State, desk: Desk) -> Result:
     cells = steps.cells_here(state, desk)
     if any(v is not None for k, v in cells.items() if k not in (SKIPPED, NOTE)):
         undo = steps.key_for(desk, "undo")
-        return state._replace(message=f"already read today; {undo} takes readings back"), ()
+        return state._replace(message=mode_sentences.read_already(undo)), ()
     return state._replace(mode=Skipping()), ()

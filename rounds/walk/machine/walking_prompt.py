@@ -9,14 +9,12 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys.key_names import sign_of
 from rounds.records.entries import AS_EXPECTED
 from rounds.text.cleaning import clean
-from rounds.walk.machine import steps
+from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.mode import Walking
-from rounds.walk.machine.prompts import Answer, Prompt
+from rounds.walk.machine.prompts import Answer, NumberRange, Prompt
 from rounds.walk.machine.questions import presses
 from rounds.walk.machine.state import Desk, State
 
-STILL = "still to be read:"
-"""Begins the line at the end of the questions while one that has to be answered is not."""
 NOTHING = Prompt()
 
 
@@ -27,13 +25,13 @@ def prompt(mode: Walking, state: State, desk: Desk) -> Prompt:
         return NOTHING
     shown = steps.rows(state, desk)
     if state.cursor >= len(shown):
-        return Prompt(at_the_end(state, desk), statement=True)
+        return _at_the_end(state, desk)
     ask = shown[state.cursor]
     urgent = f"! {ask.must}" if presses(ask) else ""
     return _of_reading(ask.kind, urgent, mode.buffer, _ends(mode, state, desk, ask.kind))
 
 
-def at_the_end(state: State, desk: Desk) -> str:
+def _at_the_end(state: State, desk: Desk) -> Prompt:
     """Under the last row: whether something is without an answer, and whether it has to have one."""
     cells = steps.cells_here(state, desk)
     confirmed = cells.get(AS_EXPECTED)
@@ -41,8 +39,9 @@ def at_the_end(state: State, desk: Desk) -> str:
     left = [a for a in steps.rows(state, desk) if cells.get(a.kind.id) is None and a.kind.id not in known]
     must = ", ".join(clean(a.kind.title, 18) for a in left if a.must)
     if must:
-        return f"{STILL} {must}"
-    return "nothing more has to be typed here" if left else "all is read here"
+        return Prompt(walking_sentences.still_to_be_read(must), urgent=must, statement=True)
+    said = walking_sentences.NOTHING_MORE if left else walking_sentences.ALL_IS_READ
+    return Prompt(said, statement=True)
 
 
 def _ends(mode: Walking, state: State, desk: Desk, kind: ReadingKind) -> str:
@@ -66,14 +65,12 @@ def _of_reading(kind: ReadingKind, urgent: str, typed: str, ends: str) -> Prompt
     if kind.type == "choice":
         choices = tuple(Answer(c.key, c.title, word=c.id) for c in kind.choices)
         return Prompt(question, choices, room=24, kind=kind.type, urgent=urgent)
-    has_unit = kind.unit and kind.unit not in kind.title
-    unit = f" ({clean(kind.unit, 12)})" if has_unit else ""  # "9 ¼ cup" would be nine and a quarter
-    numbers = f"{kind.low:g} to {kind.high:g}{unit}{ends}"
+    unit = "" if kind.unit in kind.title else kind.unit
     return Prompt(
         question,
         kind=kind.type,
         typed=typed,
-        range=("at least how many:", numbers) if kind.at_least else (numbers,),
+        numbers=NumberRange(kind.low, kind.high, unit, kind.at_least, ends),
         urgent=urgent,
         point=bool(typed and kind.decimals),
     )
