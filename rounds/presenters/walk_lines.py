@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
-from rounds.presenters import care_lines, footer, side_lines
+from rounds.presenters import care_lines, footer, screen_sentences, side_lines
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import (
@@ -72,13 +72,13 @@ def title(walk: Walk, width: int) -> Line:
     """The bar on top: where in the walk, who walks, which day."""
     n, seen = walk.route.count(), walk.round.seen_count
     where = (
-        f" {walk.state.at + 1} of {n} · {seen} seen"
+        screen_sentences.at_stop(walk.state.at + 1, n, seen)
         if walk.state.at < n
-        else f" summary · {seen} of {n} seen so far"
+        else screen_sentences.summary_so_far(seen, n)
         if any(not walk.round.skipped(i) for i in walk.round.unseen())
-        else f" end of the walk · {seen} of {n} seen"
+        else screen_sentences.end_of_walk(seen, n)
     )
-    name = f" · {clean(walk.name, 12)} round" if walk.name else ""
+    name = screen_sentences.round_named(clean(walk.name, 12)) if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
     right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
     return (
@@ -92,13 +92,13 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
     e = stop.enclosure
     code = clean(e.code, 24)
     letters = big(code, width // 2 - 2)
-    where = e.place.address if e.place else "no place"
+    where = e.place.address if e.place else screen_sentences.NO_PLACE
     days = _days_in_stage(walk, stop)
     facts: list[Line] = [
         (
             (f"{e.stage.upper()}", "strong"),
             (f"  {days}" if days else "", ""),
-            (f"   no. {e.number} at {where}", "faint"),
+            (screen_sentences.number_and_place(e.number, where), "faint"),
         ),
         ((clean(e.species, 60), ""),),
         ((contents_words(e.contents), ""),),
@@ -115,8 +115,10 @@ def _days_in_stage(walk: Walk, stop: Stop) -> str:
         return ""
     low, high = walk.day - since.latest, walk.day - since.earliest
     if low == high:
-        return f"day {low}"
-    return f"day {max(0, low)} or more" if high > 3000 else f"day {max(0, low)} to {high}"
+        return screen_sentences.day(low)
+    if high > 3000:
+        return screen_sentences.day_or_more(max(0, low))
+    return screen_sentences.day_between(max(0, low), high)
 
 
 def _questions(walk: Walk, width: int, space: int) -> list[Line]:
@@ -143,16 +145,16 @@ def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     state = walk.state
     if state.earlier is not None:
         day = next((e.day for e in walk.past.earlier(state.at) if e.uid == state.earlier), walk.day)
-        look = f"correcting {day_words(day)}"
+        look = screen_sentences.correcting(day_words(day))
     else:
         look = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
     changed = walk.route.stops[state.at].enclosure.changed
     days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
-    now = "read then" if state.earlier is not None else "now"
+    now = screen_sentences.READ_THEN if state.earlier is not None else screen_sentences.NOW
     return (
         (fit(f"  {look}", NAME), "strong"),
         (fit(now, NOW), "faint"),
-        (fit("expected", EXPECTED), "faint"),
+        (fit(screen_sentences.EXPECTED, EXPECTED), "faint"),
         (days, "faint"),
     )
 
@@ -191,18 +193,19 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     key = steps.key_for(walk.desk, "next")
     note = cells.get(NOTE)
     if note:
-        runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
+        runs += [(screen_sentences.note(clean(str(note), 60)), ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
     skipped = cells.get(SKIPPED)
     if skipped:
         runs += [
-            (f"skipped: {skip_words(walk, str(skipped))} ", "strong"),
+            (screen_sentences.skipped(skip_words(walk, str(skipped))), "strong"),
             (saved_mark(walk, SKIPPED), "saved"),
         ]
     elif walk.state.earlier is not None:
-        runs.append((f"{key}: back to today's visit", "faint"))
+        runs.append((screen_sentences.back_to_today(key), "faint"))
     elif not note:
-        said = "ends the number" if walk.state.half_typed else "the rest as expected, and on"
-        runs.append((f"{key}: {said}", "faint"))
+        typing = walk.state.half_typed
+        said = screen_sentences.ENDS_THE_NUMBER if typing else screen_sentences.REST_AS_EXPECTED
+        runs.append((screen_sentences.goes_on(key, said), "faint"))
     return tuple(runs)
 
 
@@ -247,8 +250,7 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     if walk.state.cursor >= len(shown) and len(out) < room:
         out.append(_last_row(walk, shown, cells))
     if len(out) < room:
-        out.append(
-            ((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),)
-        )
+        small = screen_sentences.small_terminal(width, height)
+        out.append(((wrap(small, max(1, width), 1)[0], "faint"),))
     out = [*out[:room], *([BLANK] * max(0, room - len(out)))]
     return [cut(line, width) for line in [*out, *foot][:height]]
