@@ -110,15 +110,16 @@ def test_all_that_is_shown_as_a_key_is_hit_and_nothing_else(walks: Walks, place:
 def test_the_answers_of_a_question_are_keys(walks: Walks) -> None:
     walk = walks["walk"]
     line = next(line for line in prompt_lines.answers(walk, 80))
-    assert [(s.key, s.word) for s in touch.keys_of(line)], line
-    skip = touch.keys_of(prompt_lines.answers(walks["skip"], 300)[0])
+    assert [(s.key, s.word) for s in touch.keys_of(line, touch.pressable(walk))], line
+    skip = touch.keys_of(prompt_lines.answers(walks["skip"], 300)[0], touch.pressable(walks["skip"]))
     assert [s.word for s in skip] == [c.title for c in walks["skip"].desk.skips]
 
 
-def test_what_only_looks_like_a_key_is_none() -> None:
-    assert touch.keys_of((("OPEN ", "key"), ("!!! ", "now"), ("it smells", ""))) == []
-    assert touch.keys_of(((" !!! !! !", "key"), (" open action ", ""))) == []
-    several = touch.keys_of((("  space enter  ", "key"), ("and go on", "")))
+def test_what_only_looks_like_a_key_is_none(walks: Walks) -> None:
+    known = touch.pressable(walks["walk"])
+    assert touch.keys_of((("OPEN ", "key"), ("!!! ", "now"), ("it smells", "")), known) == []
+    assert touch.keys_of(((" !!! !! !", "key"), (" open action ", "")), known) == []
+    several = touch.keys_of((("  space enter  ", "key"), ("and go on", "")), known)
     assert [(s.x, s.end, s.key) for s in several] == [(2, 7, "space"), (8, 13, "enter")]
 
 

@@ -13,7 +13,7 @@ from rounds.acts.offer import DAY_FIELD, Offer, OfferField
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
-from rounds.walk.machine import recording_sentences, steps
+from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -23,8 +23,6 @@ TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
 DAY_KEY = "/"
 """Asks for the day where acts are listed; every keyboard has it, and every number pad."""
-UNRECORDED = "nothing is recorded"
-NO_ACT = "no act is recorded"
 MAX_FIELD = 200
 PUT_OFF = ("due-off", "because")
 """The act and its field that take the reasons to put something off."""
@@ -44,7 +42,7 @@ class ChoosingAct(Listing):
     """Which act it was."""
 
     name: ClassVar[str] = "acts"
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     on: str = ""
     """The day of the act as it is told, when that is not today."""
 
@@ -70,16 +68,18 @@ class ChoosingAct(Listing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         offers = desk.offers(state.at)
-        turns = (Answer(k, f"page {p + 1}") for k, p in TURNS.items() if len(offers) > p * PER_PAGE)
-        day = Answer(DAY_KEY, "another day", "Type on and a day first when it was not today.", word="on")
+        turns = (
+            Answer(k, question_sentences.page(p + 1)) for k, p in TURNS.items() if len(offers) > p * PER_PAGE
+        )
+        day = Answer(DAY_KEY, question_sentences.ANOTHER_DAY, question_sentences.TYPE_ON, word="on")
         return Prompt(
-            f"On {self.on}, record which?" if self.on else "Record which?",
+            question_sentences.on_day_record_which(self.on) if self.on else question_sentences.RECORD_WHICH,
             numbered([o.title for o in offers], tuple(o.act for o in offers)),
             paged=True,
             page=self.page,
             others=(*turns, day),
             room=36,
-            leaves=UNRECORDED,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
 
@@ -88,7 +88,7 @@ class ChoosingWhom(Listing):
     """Whom the act concerns."""
 
     name: ClassVar[str] = "whom"
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
@@ -101,12 +101,12 @@ class ChoosingWhom(Listing):
     def prompt(self, state: State, desk: Desk) -> Prompt:
         people = _offer(state, desk, self.draft).whom
         return Prompt(
-            "Of whom?",
+            question_sentences.OF_WHOM,
             numbered([shown for _, shown in people], tuple(typed for typed, _ in people)),
             paged=True,
             page=self.page,
             room=24,
-            leaves=UNRECORDED,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
 
@@ -116,7 +116,7 @@ class TellingField(Typing, Listing):
 
     name: ClassVar[str] = "field"
     any_key_leaves: ClassVar[bool] = False
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
     needed: OfferField | None = None
     """A field that the act turned out to need as things are; None: the next of those it always needs."""
@@ -146,7 +146,7 @@ class TellingField(Typing, Listing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         field = self.field(state, desk)
-        question = f"{field.name} ({field.about})?" if field else ""
+        question = question_sentences.field(field.name, field.about) if field else ""
         if field and field.words:
             return Prompt(
                 question,
@@ -154,8 +154,8 @@ class TellingField(Typing, Listing):
                 paged=True,
                 page=self.page,
                 room=60,
-                leaves=UNRECORDED,
-                hint=f"a digit chooses; {steps.rub_key(desk)}: {UNRECORDED}",
+                leaves=question_sentences.NOTHING_IS_RECORDED,
+                hint=question_sentences.digit_or_nothing(steps.rub_key(desk)),
             )
         return Prompt(
             question,
@@ -164,8 +164,8 @@ class TellingField(Typing, Listing):
             kind="value",
             limit=MAX_FIELD,
             typed=self.buffer,
-            enter="goes on",
-            leaves=UNRECORDED,
+            enter=question_sentences.GOES_ON,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
     def _ready(self, field: OfferField, desk: Desk) -> tuple[str, ...]:
@@ -184,14 +184,18 @@ class Confirming(Mode):
 
     name: ClassVar[str] = "sure"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         return _finish(state, desk, self.draft, sure=True) if key in ("1", "y") else _unrecorded(state)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
-        return Prompt("Record it all the same?", (Answer("1", "yes"), Answer("2", "no")), leaves=UNRECORDED)
+        return Prompt(
+            question_sentences.ALL_THE_SAME,
+            (Answer("1", question_sentences.YES), Answer("2", question_sentences.NO)),
+            leaves=question_sentences.NOTHING_IS_RECORDED,
+        )
 
 
 def open_acts(state: State, desk: Desk) -> Result:

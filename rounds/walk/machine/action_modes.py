@@ -8,7 +8,7 @@ from typing import ClassVar
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
-from rounds.walk.machine import recording_sentences, steps
+from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -26,7 +26,7 @@ class PickingAction(Mode):
 
     name: ClassVar[str] = "pick"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = "nothing is ticked off or put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_DONE_OR_OFF
     command: str
     """``done`` or ``put_off``."""
 
@@ -39,11 +39,12 @@ class PickingAction(Mode):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         listed = desk.actions(state.at)[:PER_PAGE] if state.at < desk.count() else ()
+        done = self.command == "done"
         return Prompt(
-            "Which is done?" if self.command == "done" else "Which is put off?",
+            question_sentences.WHICH_IS_DONE if done else question_sentences.WHICH_IS_PUT_OFF,
             tuple(Answer(str(i), a.reason, level=a.level) for i, a in enumerate(listed, 1)),
             room=200,
-            leaves="nothing is ticked off" if self.command == "done" else "nothing is put off",
+            leaves=question_sentences.NOTHING_TICKED_OFF if done else question_sentences.NOTHING_PUT_OFF,
         )
 
 
@@ -52,7 +53,7 @@ class ChoosingDays(Typing):
     """For how many days the action is put off."""
 
     name: ClassVar[str] = "days"
-    broken_off: ClassVar[str] = "nothing is put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_PUT_OFF
     action: bytes
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
@@ -73,13 +74,13 @@ class ChoosingDays(Typing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            f"Put off for how many days, 1 to {MAX_DAYS}?",
+            question_sentences.off_for_days(MAX_DAYS),
             kind="days",
             limit=len(str(MAX_DAYS)),
             typed=self.buffer or "1",
-            enter="goes on",
-            enter_alone="1 day",
-            leaves="it is not put off",
+            enter=question_sentences.GOES_ON,
+            enter_alone=question_sentences.ONE_DAY,
+            leaves=question_sentences.NOT_PUT_OFF,
         )
 
 
@@ -88,7 +89,7 @@ class GivingReason(Typing):
     """Why: a digit alone gives one of the reasons in the config, everything else is a reason in words."""
 
     name: ClassVar[str] = "why"
-    broken_off: ClassVar[str] = "nothing is put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_PUT_OFF
     action: bytes
     days: int
 
@@ -109,14 +110,14 @@ class GivingReason(Typing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Why is it put off?",
+            question_sentences.WHY_PUT_OFF,
             numbered([c.title for c in desk.put_offs]),
             room=60,
             kind="reason",
             limit=MAX_REASON,
             typed=self.buffer,
-            enter="puts it off",
-            leaves="it is not put off",
+            enter=question_sentences.PUTS_IT_OFF,
+            leaves=question_sentences.NOT_PUT_OFF,
         )
 
     def _put_off(self, state: State, desk: Desk, reason: str) -> Result:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rounds.text.cleaning import day_words, long_day
-from rounds.walk.machine import mode_sentences, steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -16,7 +16,7 @@ from rounds.walk.machine.state import Desk, Result, State
 class ChoosingVisit(Mode):
     name: ClassVar[str] = "earlier"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = "nothing is corrected"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_CORRECTED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         visits = desk.earlier(state.at)
@@ -29,9 +29,9 @@ class ChoosingVisit(Mode):
     def prompt(self, state: State, desk: Desk) -> Prompt:
         days = [v.day for v in desk.earlier(state.at)]
         return Prompt(
-            "Correct which visit?",
+            question_sentences.CORRECT_WHICH,
             tuple(Answer(str(i), day_words(day), full=long_day(day)) for i, day in enumerate(days, 1)),
-            leaves="nothing is corrected",
+            leaves=question_sentences.NOTHING_CORRECTED,
         )
 
 

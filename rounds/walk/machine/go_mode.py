@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from rounds.walk.machine import mode_sentences, steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Prompt
@@ -32,13 +32,13 @@ class GoingTo(Typing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Go to which number or code?",
+            question_sentences.GO_WHERE,
             kind="code",
             limit=MOST,
             typed=self.buffer,
-            enter="goes there",
-            enter_alone="you stay here",
-            leaves="you stay here",
+            enter=question_sentences.GOES_THERE,
+            enter_alone=question_sentences.STAY_HERE,
+            leaves=question_sentences.STAY_HERE,
         )
 
 

@@ -11,7 +11,7 @@ from typing import ClassVar
 
 from rounds.keys.commands import COMMANDS
 from rounds.keys.menu_keys import chord
-from rounds.walk.machine import mode_sentences, steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Answer, Prompt
@@ -36,11 +36,11 @@ class InMenu(Listing):
     def prompt(self, state: State, desk: Desk) -> Prompt:
         listed = [COMMANDS[command] for _, command in entries(desk)]
         return Prompt(
-            "Which command?",
+            question_sentences.WHICH_COMMAND,
             tuple(Answer(steps.digit_of(i), c.label, full=c.does) for i, c in enumerate(listed)),
             paged=True,
             page=self.page,
-            leaves="nothing",
+            leaves=question_sentences.NOTHING,
         )
 
 

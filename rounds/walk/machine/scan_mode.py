@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rounds.keys.scan_code import MOST
-from rounds.walk.machine import mode_sentences, steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -35,13 +35,13 @@ class Scanning(Mode):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Scan a label, or type its code?",
+            question_sentences.SCAN,
             kind="scan",
             limit=MOST,
             typed=self.buffer,
-            enter="ends it",
-            leaves="you stay here",
-            hint="enter ends it; a scan goes to an enclosure and records nothing",
+            enter=question_sentences.ENDS_SCAN,
+            leaves=question_sentences.STAY_HERE,
+            hint=question_sentences.SCAN_RECORDS_NOTHING,
         )
 
     def _ended(self, state: State, desk: Desk) -> Result:

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE, SKIPPED
-from rounds.walk.machine import mode_sentences, steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -17,7 +17,7 @@ from rounds.walk.machine.state import Desk, Result, State
 class Skipping(Mode):
     name: ClassVar[str] = "skip"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = "it is not skipped"
+    broken_off: ClassVar[str] = question_sentences.NOT_SKIPPED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         reason = next((c for c in desk.skips if c.key == key), None)
@@ -31,9 +31,9 @@ class Skipping(Mode):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Why skip it?",
+            question_sentences.WHY_SKIP,
             tuple(Answer(c.key, c.title) for c in desk.skips),
-            leaves="it is not skipped",
+            leaves=question_sentences.NOT_SKIPPED,
         )
 
 

@@ -12,7 +12,7 @@ from typing import ClassVar
 from rounds.values import spans
 from rounds.values.span_parser import parse_span
 from rounds.values.unreadable import UnreadableValue
-from rounds.walk.machine import recording_sentences
+from rounds.walk.machine import question_sentences, recording_sentences
 from rounds.walk.machine.act_modes import ChoosingAct
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.prompts import Prompt
@@ -26,7 +26,7 @@ FEWEST_OF_YEAR = 4
 @dataclass(frozen=True)
 class ChoosingDay(Typing):
     name: ClassVar[str] = "when"
-    broken_off: ClassVar[str] = "no act is recorded"
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
@@ -40,13 +40,13 @@ class ChoosingDay(Typing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "How many days ago, or on which day?",
+            question_sentences.WHICH_DAY,
             kind="day",
             limit=MOST,
             typed=self.buffer,
-            enter="goes on",
-            enter_alone="today",
-            leaves="today",
+            enter=question_sentences.GOES_ON,
+            enter_alone=question_sentences.TODAY,
+            leaves=question_sentences.TODAY,
         )
 
 
