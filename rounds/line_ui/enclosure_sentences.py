@@ -76,6 +76,10 @@ def note(text: str) -> str:
     return f"Note: {text}"
 
 
+def to_do(reason: str) -> str:
+    return f"{reason} To do:"
+
+
 def confirms(usual: tuple[str, ...], unread: tuple[str, ...]) -> str:
     left = f"; it leaves {', '.join(unread)} unread" if unread else ""
     return f"confirms {', '.join(usual)}{left}."

@@ -32,7 +32,7 @@ ARROW = " → "  # stands between a reason and what to do in the texts of the sc
 def sentence(text: str) -> str:
     """A text of the screen as it is said: words for its arrow, no backticks, a full stop at its end."""
     *before, last = text.replace("`", "").strip().split(ARROW)
-    return " ".join([*(f"{_stopped(x)} To do:" for x in before), _stopped(last)])
+    return " ".join([*(enclosure_sentences.to_do(_stopped(x)) for x in before), _stopped(last)])
 
 
 def _stopped(text: str) -> str:

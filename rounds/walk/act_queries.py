@@ -79,10 +79,10 @@ class ActDesk:
         here = self.begun(enclosure)
         if len(here) == 1:  # any of its open steps
             steps = tuple(line.step.id for line in here[0].open)[:9]
-            return offer._replace(fields=(OfferField("item", "which step was done", steps),))
+            return offer._replace(fields=(OfferField("item", walk_sentences.WHICH_STEP, steps),))
         names = tuple(b.checklist.id for b in here) or self._that_fit(enclosure)
         return offer._replace(
-            fields=(OfferField("list", "of which checklist; its next step", names[:9]),) if names else ()
+            fields=(OfferField("list", walk_sentences.WHICH_CHECKLIST, names[:9]),) if names else ()
         )
 
     def _that_fit(self, enclosure: int) -> tuple[str, ...]:
@@ -108,7 +108,7 @@ class ActDesk:
         if not words:
             return []
         code = str(self.ledger.row(Enclosure, enclosure).code)
-        which = OfferField("work", "which work", words[:WORDS])
+        which = OfferField("work", walk_sentences.WHICH_WORK, words[:WORDS])
         found = [registry.known(name) for name in (due_acts.DONE, due_acts.OFF)]
         return [
             Offer(

@@ -5,6 +5,9 @@ from __future__ import annotations
 GONE = "no longer in the books"
 GONE_HINT = "It was taken back meanwhile; go back a page."
 WORKING = "working …"
+WHICH_WORK = "which work"
+WHICH_STEP = "which step was done"
+WHICH_CHECKLIST = "of which checklist; its next step"
 
 
 def due_work_failed(error: str) -> str:
@@ -25,3 +28,7 @@ def with_caution(said: str, caution: str) -> str:
 
 def not_recorded(why: str) -> str:
     return f"NOT recorded: {why}"
+
+
+def stage_not_certain(box: str) -> str:
+    return f"{box}: the books do not say for certain which stage it was in on that day."

@@ -3,7 +3,7 @@
 Everything a key can do on the walk is decided here and in the mode that the state is in, so
 that a burst of keys and the same keys typed slowly end in the same book: modes (go, skip, note,
 put off ...) are values in ``State.mode``, never another widget or window. The machine knows no
-ids but a stop's place in the walk; :mod:`rounds.walk.core` turns effects into entries for the
+ids but a stop's place in the walk; :mod:`rounds.walk.recorder` turns effects into entries for the
 writer.
 """
 
