@@ -18,11 +18,12 @@ from rounds.line_ui.save_report import SLICE, SaveReport
 from rounds.text.cleaning import clean, long_day
 from rounds.views.page import NO_BOX
 from rounds.walk.core import Walk
+from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.state import State
 
 PAGE_SECONDS = 3.0  # that a page waits for what is worked out beside the keys
 DUE_SECONDS = 5.0  # that the first enclosure waits for its due work
-UNMENDED = "; backspace mends it"
+UNMENDED = walking_sentences.mended_by("backspace")
 """What the machine says of a number that it did not take: here the whole number is typed again."""
 
 

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from rounds.walk.act_queries import ActDesk
 
 
-@dataclass
+@dataclass(eq=False, repr=False)
 class WalkDesk:
     """``commands`` are the keys of the layout in force, each with what it does."""
 

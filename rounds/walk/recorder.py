@@ -31,7 +31,7 @@ from rounds.walk.saving import Cell, Saving
 from rounds.walk.walk_dues import WalkDues
 
 
-@dataclass
+@dataclass(eq=False, repr=False)
 class Recorder:
     """Records for one round of a book; ``name`` and ``bays`` are the round's."""
 

@@ -67,13 +67,17 @@ def one_of(reading: str, choices: tuple[tuple[str, str], ...]) -> str:
     return f"{reading}: {', '.join(f'{key} {title}' for key, title in choices)}"
 
 
+def mended_by(rub_key: str) -> str:
+    return f"; {rub_key} mends it"
+
+
 def decimal_places(reading: str, places: int, rub_key: str) -> str:
-    return f"{reading}: {places} decimal places; {rub_key} mends it"
+    return f"{reading}: {places} decimal places{mended_by(rub_key)}"
 
 
 def out_of_range(reading: str, typed: str, low: float, high: float, unit: str, rub_key: str) -> str:
     of = f" ({unit})" if unit else ""
-    return f"{reading}: {typed} is outside {low:g} to {high:g}{of}; {rub_key} mends it"
+    return f"{reading}: {typed} is outside {low:g} to {high:g}{of}{mended_by(rub_key)}"
 
 
 def must_be_typed(reading: str, why: str, next_key: str) -> str:
