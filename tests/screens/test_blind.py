@@ -13,7 +13,8 @@ import pytest
 
 from rounds.cli import run
 from rounds.records.naming import name_of
-from rounds.records.tables import Animal, Enclosure, TrialFemale
+from rounds.records.record import Record
+from rounds.records.tables import Animal, Brood, Enclosure, Line, Pairing, TrialFemale
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
@@ -126,12 +127,12 @@ def told(page: Page) -> Iterator[str]:
 FAMILY = re.compile(r"^sibs: .*|\b(full|half|full or half) sibs\b|sibs of (the|their) line's founders")
 """How pages say whose brother or sister an animal is: that is who it is, not what it was paired for."""
 
-OPENED = {
-    "enclosure": "enclosure",
-    "animal": "animal",
-    "line": "line",
-    "pairing": "pairing",
-    "brood": "brood",
+OPENED: dict[str, type[Record]] = {
+    "enclosure": Enclosure,
+    "animal": Animal,
+    "line": Line,
+    "pairing": Pairing,
+    "brood": Brood,
 }
 QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 
@@ -144,7 +145,7 @@ def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
         drawn = (f"{seat.female}x{seat.male}" for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)))
         links += [OpenPage(Link("couple", pair)) for pair in drawn]
-    links += [OpenPage(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
+    links += [OpenPage(Link(k, r.id)) for k, of in OPENED.items() for r in ledger.rows(of)]
     links += [OpenPage(Link("find"), query=q) for q in QUERIES]
     for opened in links:
         walk.pages.lookup.page(opened)
