@@ -31,6 +31,7 @@ from rounds.store import ledger_store as stored
 from rounds.store.book import create
 from rounds.values.spans import Span
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.bench.figures import percentile, said
 
 DAY = date(2026, 3, 1).toordinal()
@@ -116,7 +117,7 @@ def measured(
     """Every key on each book in turn, with the pages kept as they are on a screen that is told."""
     found: dict[str, list[float]] = {name: [] for name in walks}
     for name, walk in walks.items():
-        walk.state = walk.state._replace(pages=(), mode="walk")
+        walk.state = walk.state._replace(pages=(), mode=Walking())
         first = sum(timed(walk, key, size) for key in opening)
         print(f"{name:<6} first look at this page {first:9.2f} ms")
         walk.pages.lookup.behind.wait(60)
