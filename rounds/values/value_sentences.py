@@ -39,6 +39,9 @@ EXPECTED_SEX = "m, f or unknown"
 EXPECTED_COUNT = "a count such as 14, about 20, 10-12 or at least 30"
 EXPECTED_COUNTS = f"{EXPECTED_COUNT}, or males.females.unsexed such as 1.2.0"
 
+EXPECTED_HELD_COUNT = "a count such as 14 or at least 30"
+EXPECTED_HELD_COUNTS = "12, at least 12, or males.females.unsexed such as 1.2.0"
+
 
 def quoted(text: str) -> str:
     """The text as a message may show it: short, on one line, nothing a terminal would obey."""
@@ -210,6 +213,14 @@ def unsure_sex(text: str) -> str:
 
 def not_a_count(text: str) -> str:
     return f"{quoted(text)} is not a count."
+
+
+def count_not_held(text: str) -> str:
+    return f"{quoted(text)} is not one number, and only one number, or a lowest one, can be kept here."
+
+
+def open_sexes(text: str) -> str:
+    return f"{quoted(text)} leaves open how many males or females there are; only the unsexed may be left open here."
 
 
 def count_backwards(text: str) -> str:
