@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import CellError, reader, shown
+from rounds.files.cells_in import CellError, reader
 from rounds.files.cells_out import iso, span_text, uid_text
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import OF_LEDGER
@@ -25,6 +25,7 @@ from rounds.store.book import Book
 from rounds.store.snapshot import Key, Snapshot, uid
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, held_acts
 from rounds.values.spans import Span
+from rounds.values.value_sentences import shown
 
 _KEY_TYPES = {"place": "address", "animal": "animal", "line": "line"}
 
@@ -184,7 +185,7 @@ class Acts:
         try:
             key: Key = reader(_KEY_TYPES.get(of, "id") if TABLES[of].key else "row")(text)
         except CellError as e:
-            table.problem(row, column, e.message, e.hint)
+            table.problem(row, column, *e.refusal)
             return None
         if key not in self.known[of] and OF_LEDGER[of].file not in self.sink.broken:
             table.problem(row, column, f"there is no {of} {shown(text)}.", f"Add it to {OF_LEDGER[of].file}.")
@@ -217,5 +218,5 @@ class Acts:
         except (TypeError, KeyError):
             table.problem(row, column, f'{name}: expected {{"span": "..."}}.')
         except CellError as e:
-            table.problem(row, column, f"{name}: {e.message}", e.hint)
+            table.problem(row, column, f"{name}: {e.message}", e.refusal.hint)
         return None

@@ -7,12 +7,13 @@ from itertools import pairwise
 from typing import Any
 
 from rounds.files import parent_checks
-from rounds.files.cells_in import CellError, animal, shown
+from rounds.files.cells_in import CellError, animal
 from rounds.files.cells_out import iso
 from rounds.files.row_comparison import KEEP, Checker, named, said
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.store.snapshot import Address, HouseRow
 from rounds.values.spans import Span, text
+from rounds.values.value_sentences import shown
 
 
 def house_differs(sheet: Sheet, row: TypedRow, has: HouseRow, says: HouseRow) -> None:

@@ -11,13 +11,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from rounds.files import book_checks as checks
-from rounds.files.cells_in import shown
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BOOKS, CsvTable
 from rounds.files.row_comparison import Checker, free_ids, named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.records.tables import TABLES
 from rounds.store.snapshot import Address, HouseRow, Key, Snapshot
+from rounds.values.value_sentences import shown
 
 NAMES = ("house", "keepers", *(t.name for t in BOOKS))
 

@@ -11,8 +11,8 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from rounds.files.cells_in import shown
 from rounds.problems import BadInput, Problem
+from rounds.values.value_sentences import shown
 
 MAX_LINE = 1 << 20
 MAX_CELL = 1 << 17  # the csv module's own limit, which any library in the process may raise

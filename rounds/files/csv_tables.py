@@ -18,6 +18,8 @@ from rounds.records.tables import TABLES as BOOK_TABLES
 ORDERS = ("straight", "serpentine")
 HOW = ("read", "expected")
 AGES = ("eggs", "L1", "L2", "L3")
+AT_LEAST = "at_least"
+"""The column that says of all counts of a row that they are so many or more."""
 NOWHERE = "none"
 """In a place column: it stood nowhere then, which an empty cell does not say."""
 
@@ -108,6 +110,7 @@ _TYPES: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("line", "name"): ("line", ()),
     ("animal", "number"): ("id", ()),
     ("content", "animal"): ("inmate", ()),
+    ("trial", "seed"): ("seed", ()),
 }
 _PLAIN = {
     "whole": "count",
@@ -138,6 +141,8 @@ def _column(table: type[Record], c: books.Column[Any]) -> CsvColumn:
         type_, words = _TYPES[table.table, c.name]
     else:
         type_ = "word" if words else "id" if c.name in table.key else _PLAIN[c.type]
+        if type_ == "count" and AT_LEAST in (other.name for other in table.columns) and c.name != "recount":
+            type_ = "held_count"
     of = FILES.get(c.of, c.of)
     return CsvColumn(name, type_, meaning, required, of, words, c.name)
 

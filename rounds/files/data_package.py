@@ -20,6 +20,8 @@ LARGEST = 1 << 20
 _TYPES = {
     "whole": "integer",
     "count": "integer",
+    "held_count": "integer",
+    "seed": "integer",
     "row": "integer",
     "decimal": "number",
     "number": "number",
@@ -99,7 +101,7 @@ def _field(table: CsvTable, c: CsvColumn) -> dict[str, Any]:
         rules["pattern"] = _PATTERNS[c.type]
     elif c.type in ("whole", "row"):
         rules["minimum"] = 1
-    elif c.type in ("count", "number", "decimal"):
+    elif c.type in ("count", "held_count", "seed", "number", "decimal"):
         rules["minimum"] = 0
     if rules:
         field["constraints"] = rules

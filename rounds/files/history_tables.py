@@ -13,7 +13,6 @@ from typing import Any, NamedTuple
 
 from rounds.files.act_tables import Acts
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import shown
 from rounds.files.csv_rows import Sink
 from rounds.files.local_times import Clock
 from rounds.files.row_comparison import KEEP, said
@@ -25,6 +24,7 @@ from rounds.store.book import Book
 from rounds.store.bulk import Loading
 from rounds.store.snapshot import RoundRow, Snapshot, held_visits, uid
 from rounds.store.snapshot_history import KEPT, history_rows, plain
+from rounds.values.value_sentences import shown
 
 _CSV = {"at_ms": "at", "uid": "id", "kind": "reading"}
 """What a column of the book is called in its file, where it is not its own name."""

@@ -134,7 +134,7 @@ def last_day(folder: Path | str) -> int:
             try:
                 newest = max(newest, round_day(row[top.at["at"]], 240 if starts is None else starts))
             except CellError as e:
-                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.hint)
+                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.refusal.hint)
     if not newest and not sink:
         sink.add("visits.csv", 0, 0, f"{folder} has no visits, so there is no last day to shift from.")
     sink.raise_if_any()

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from rounds.files.cells_in import shown
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.problems import nearest
 from rounds.values.spans import Span
+from rounds.values.value_sentences import shown
 
 Kin = tuple[str, str]
 LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")

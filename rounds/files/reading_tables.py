@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from rounds.files.cells_in import shown
 from rounds.files.cells_out import unguarded
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME
@@ -21,6 +20,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.records.entries import AS_EXPECTED
 from rounds.store.book import Book
 from rounds.store.snapshot import CellRow, held_cells
+from rounds.values.value_sentences import shown
 
 
 class Group(NamedTuple):
@@ -73,7 +73,7 @@ class Readings:
                     batch = []
                 batch.append(group)
             if says.wrong:
-                self._problem(top, line, *says.wrong)
+                self._problem(top, line, says.wrong.column, *says.wrong.refusal)
                 continue
             if n < 0:
                 continue

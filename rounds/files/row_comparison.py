@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
-from rounds.files.cells_in import shown
 from rounds.files.csv_tables import BY_NAME
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.problems import nearest
 from rounds.store.snapshot import Snapshot
 from rounds.values.span_parser import shifted
 from rounds.values.spans import Span
+from rounds.values.value_sentences import shown
 
 KEEP = "Loading adds rows with new ids and never changes what the book has."
 _WHAT = {"places": "slot", "batches": "batch", "searches": "search"}

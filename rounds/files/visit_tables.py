@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 
 from rounds.files import cells_in
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import CellError, shown
+from rounds.files.cells_in import CellError, unreadable
 from rounds.files.cells_out import uid_text, unguarded
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, NOWHERE
@@ -23,8 +23,12 @@ from rounds.files.typed_tables import Header, raw
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.snapshot import Address, RoundRow, VisitRow, held_visits, last_seq, uid
+from rounds.values.answers import parse_word
+from rounds.values.unreadable import UnreadableValue
+from rounds.values.value_sentences import shown
 
 BATCH = 500
+_SEQ = cells_in.reader("whole")
 COMPARED = ("keeper", "at", "enclosure", "round", "in_round", "seq", "place", "skipped", "note")
 
 
@@ -128,7 +132,7 @@ class Visits:
         self._named(given)
         at_ms, day = self._read(given, "at", self.clock.read if self.clock else lambda _: (0, 0), (0, 0))
         place = self._stood(given)
-        seq = self._read(given, "seq", cells_in.reader("whole"), 0)
+        seq = self._read(given, "seq", _SEQ, 0)
         skipped = self._skipped(given)
         walk = self._walk(given, day)
         if self.sink.count(given.top.table.file) > before or not self._in_order(given, walk, seq):
@@ -183,11 +187,13 @@ class Visits:
 
     def _skipped(self, given: VisitCells) -> str:
         skipped = given.cells.get("skipped", "").strip()
-        if skipped and skipped not in self._skips:
-            hint = nearest(skipped, self._skips)
-            what = f"`{shown(skipped)}` is no reason to skip; expected {cells_in.one_of(self._skips)}."
-            self._problem(given, "skipped", what, hint)
-        return skipped
+        if not skipped:
+            return ""
+        try:
+            return parse_word(skipped, self._skips)
+        except UnreadableValue as e:
+            self._problem(given, "skipped", *unreadable(e).refusal)
+            return ""
 
     def _walk(self, given: VisitCells, day: int) -> Walk:
         """The walk a visit names, or the one that is made of its keeper's visits of the day."""
@@ -215,7 +221,7 @@ class Visits:
         try:
             return read(given.cells[column])
         except CellError as e:
-            self._problem(given, column, e.message, e.hint)
+            self._problem(given, column, *e.refusal)
             return default
 
     def _in_order(self, given: VisitCells, walk: Walk, seq: int) -> bool:

@@ -43,10 +43,13 @@ EXPECTED_HELD_COUNT = "a count such as 14 or at least 30"
 EXPECTED_HELD_COUNTS = "12, at least 12, or males.females.unsexed such as 1.2.0"
 
 
-def quoted(text: str) -> str:
+def shown(text: str) -> str:
     """The text as a message may show it: short, on one line, nothing a terminal would obey."""
-    cut = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…"
-    return f"`{one_line(cut)}`"
+    return one_line(text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…")
+
+
+def quoted(text: str) -> str:
+    return f"`{shown(text)}`"
 
 
 def did_you_mean(suggestions: Sequence[str]) -> str:
