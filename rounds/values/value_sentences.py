@@ -34,8 +34,8 @@ EXPECTED_SPAN = (
 )
 EXPECTED_DAY = "one day, such as 2026-03-01, 1.3.2026 or 1 March 2026"
 EXPECTED_DAY_FROM_TODAY = f"{EXPECTED_DAY}, or +14 for in 14 days"
-EXPECTED_YES_NO = "yes or no"
-EXPECTED_SEX = "m, f or unknown"
+EXPECTED_YES_NO = "one of: yes, no"
+EXPECTED_SEX = "one of: m, f, unknown"
 EXPECTED_COUNT = "a count such as 14, about 20, 10-12 or at least 30"
 EXPECTED_COUNTS = f"{EXPECTED_COUNT}, or males.females.unsexed such as 1.2.0"
 
@@ -57,10 +57,9 @@ def did_you_mean(suggestions: Sequence[str]) -> str:
 
 
 def one_of(answers: Sequence[str]) -> str:
-    shown = [one_line(answer) for answer in answers[:MOST_WORDS]]
-    if len(answers) > MOST_WORDS:
-        return f"one of {', '.join(shown)}, …"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}" if shown else "nothing"
+    shown_ones = [one_line(answer) for answer in answers[:MOST_WORDS]]
+    more = ", …" if len(answers) > MOST_WORDS else ""
+    return f"one of: {', '.join(shown_ones)}{more}" if shown_ones else "nothing"
 
 
 # Dates.

@@ -195,7 +195,7 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
         ("SORREL", {"owner": ""}, "owner", "Expected whose"),
         ("SORREL", {"into": "T-3x"}, "into", "Did you mean"),
         ("SORREL", {"into": "T-05"}, "into", "not in quarantine"),
-        ("SORREL", {"sex": "male"}, "sex", "m, f, unknown"),
+        ("SORREL", {"sex": "mole"}, "sex", "m, f, unknown"),
         ("SORREL", {"due": "2026-05-01"}, "due", "before the loan began"),
         ("SORREL", {"due": "soon"}, "due", "not a date"),
         ("SORREL", {"until": "2025-01-01"}, "until", "before they came"),

@@ -70,7 +70,7 @@ def test_cells_read(type_: str, text: str, wanted: Any) -> None:
         ("number", "-1", "below 0"),
         ("decimal", "nan", "number above 0"),
         ("decimal", "1e5", "number above 0"),
-        ("yesno", "maybe", "yes or no"),
+        ("yesno", "maybe", "yes, no"),
         ("clock", "24:00", "time of day"),
         ("address", "B3/2", "address"),
         ("address", "3B-2", "address"),
@@ -147,9 +147,9 @@ def test_values_of_readings(kind: str, text: str, expected: bool, wanted: Any) -
         ("eaten", "3..1", True, "backwards"),
         ("eaten", "3..99", True, "above 9"),
         ("eaten", "..", True, "not a number"),
-        ("damp", "moist", False, "dry, right or wet"),
-        ("damp", "dry..wet", True, "dry, right or wet"),
-        ("shut", "shut", False, "expected yes or no"),
+        ("damp", "moist", False, "dry, right, wet"),
+        ("damp", "dry..wet", True, "dry, right, wet"),
+        ("shut", "shut", False, "expected one of: yes, no"),
     ],
 )
 def test_values_outside_a_reading(kind: str, text: str, expected: bool, part: str) -> None:
