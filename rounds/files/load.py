@@ -78,7 +78,7 @@ def load_folder(
 
     def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
         visits = Visits(
-            folder, book, skips, clock, books, have.rounds | rounds, bool(have.visits), into, step
+            folder, book, skips, clock, books, have.rounds | rounds, into, step, has_visits=bool(have.visits)
         )
         return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
 
@@ -161,7 +161,8 @@ def _store(
         known = {r.uid for r in rounds} | visits.known.keys()
         at = 0
         for batch in visits.fresh():
-            _same(visits.rounds.keys() <= known)
+            if not visits.rounds.keys() <= known:
+                raise BadInput([Problem("visits.csv", 0, 0, *load_sentences.CHANGED_MEANWHILE)])
             for id_ in into.visits(batch):
                 while visits.row_ids[at]:  # the book had this one
                     at += 1
@@ -188,11 +189,6 @@ def _cells(into: Loading, groups: Iterable[Group], visits: Visits, started: set[
                 into.expected(row_id, g.depth, g.expected)
             started.add(g.visit)
     into.cells(plain)
-
-
-def _same(unchanged: bool) -> None:
-    if not unchanged:
-        raise BadInput([Problem("visits.csv", 0, 0, "changed while it was being loaded.", "Load it again.")])
 
 
 class _Told:

@@ -79,7 +79,7 @@ class ReadingCells:
             depth, how = _word("depth", depth, tuple(DEPTHS)), _word("how", how, HOW)
             expected = how == "expected"
             if reading == AS_EXPECTED and expected and text == NOTHING_ASKED:
-                return Said(self.places - 1, reading, DEPTHS[depth], None, True)
+                return Said(self.places - 1, reading, DEPTHS[depth], None, expected=True)
             reading = self._reading(reading)
             held = _value(reading, text, self._kinds[reading], expected=expected)
         except _Wrong as e:

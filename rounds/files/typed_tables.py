@@ -229,7 +229,7 @@ class _SheetReader:
             if count.open and row[AT_LEAST] is False:
                 self._refuse(top, row, AT_LEAST, cells, sentences.at_least_denied(column))
             elif count.open:
-                row.put(AT_LEAST, True)
+                row.put(AT_LEAST, value=True)
 
 
 def _named(top: Header, column: str, cells: list[str]) -> str:

@@ -82,9 +82,10 @@ class Visits:
         clock: Clock | None,
         books: Books,
         known: Mapping[bytes, RoundRow],
-        has_visits: bool,
         sink: Sink,
         step: Callable[[str, int], None],
+        *,
+        has_visits: bool,
     ) -> None:
         self.folder, self.book, self.clock, self.sink, self.step = folder, book, clock, sink, step
         self.names, self.stands = books.names, books.stands

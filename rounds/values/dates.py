@@ -157,7 +157,7 @@ def _named(m: re.Match[str], setting: Setting) -> Period | None:
     if m["name"] in SEASON_NAMES and m["day"] is None:
         name = SEASON_NAMES[m["name"]]
         return periods.season(
-            name, year, int(second_year) if second_year else None, setting.southern, m[0], part
+            name, year, int(second_year) if second_year else None, m[0], part, southern=setting.southern
         )
     month = MONTH_NUMBERS.get(m["name"])
     if month is None or second_year is not None or (m["day"] and part is not None):

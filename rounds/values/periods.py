@@ -80,7 +80,7 @@ def week(year: int, number: int, typed: str, weekday: int | None = None) -> Peri
 
 
 def season(
-    name: str, year: int, second_year: int | None, southern: bool, typed: str, part: int | None = None
+    name: str, year: int, second_year: int | None, typed: str, part: int | None = None, *, southern: bool
 ) -> Period:
     """A season; ``second_year`` is the two digits after a stroke (``winter 2025/26``), if any."""
     start = (SEASONS[name] + (6 if southern else 0) - 1) % 12 + 1

@@ -161,7 +161,7 @@ def _with_head(head: str, rest: str, kept: str, setting: Setting) -> Span:
     return span if standing else span._replace(words="")
 
 
-def _two(first: str, second: str, kept: str, setting: Setting, open_ends: bool = False) -> Span:
+def _two(first: str, second: str, kept: str, setting: Setting, *, open_ends: bool = False) -> Span:
     if open_ends and not (first and second):
         start = parse_date(first, setting) if first else None
         end = parse_date(second, setting) if second or not first else None
