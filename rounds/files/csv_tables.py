@@ -184,7 +184,9 @@ TABLES: tuple[CsvTable, ...] = (
         ),
         required=True,
     ),
-    CsvTable("keepers", "who walks", (C("keeper", "id", "a name, as it is shown", required=True),), ("keeper",)),
+    CsvTable(
+        "keepers", "who walks", (C("keeper", "id", "a name, as it is shown", required=True),), ("keeper",)
+    ),
     *BOOKS,
     CsvTable(
         "rounds",
@@ -233,7 +235,12 @@ TABLES: tuple[CsvTable, ...] = (
             _VISIT,
             C("reading", "reading", "its id, as in readings.yaml", required=True),
             C("depth", "word", "wall, lid or dug", required=True, words=tuple(DEPTHS)),
-            C("value", "value", "a number, an answer's id, or yes or no; an expected count is 1..3", required=True),
+            C(
+                "value",
+                "value",
+                "a number, an answer's id, or yes or no; an expected count is 1..3",
+                required=True,
+            ),
             C("how", "word", "read, or expected: confirmed by one key as usual", required=True, words=HOW),
         ),
         ("visit", "reading", "depth"),
@@ -355,7 +362,12 @@ TABLES: tuple[CsvTable, ...] = (
             C("table", "text", "the table that was changed", required=True),
             C("row", "text", "the row's name or id there", required=True),
             C("column", "text", "the column; empty: the row was added"),
-            C("before", "json", "the value before, as JSON; rows by name, spans as {span: words}", required=True),
+            C(
+                "before",
+                "json",
+                "the value before, as JSON; rows by name, spans as {span: words}",
+                required=True,
+            ),
             C("after", "json", "the value after, or all of a new row", required=True),
         ),
         ("act", "seq"),

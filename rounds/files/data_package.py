@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.files import csv_sentences
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, CsvColumn, CsvTable
 
@@ -121,16 +122,12 @@ def listed(folder: Path, sink: Sink) -> list[str]:
         return []
     try:
         if path.stat().st_size > LARGEST:
-            raise ValueError("is larger than 1 MiB")
+            sink.add(PACKAGE, 0, 0, csv_sentences.PACKAGE_TOO_LARGE, csv_sentences.TAKE_PACKAGE_AWAY)
+            return []
         found = json.loads(path.read_bytes())
         names = [r["path"] for r in found["resources"]]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError) as e:
-        why = (
-            str(e)
-            if isinstance(e, ValueError) and str(e).startswith("is larger")
-            else "is not a data package"
-        )
-        sink.add(PACKAGE, 0, 0, f"{why}.", "Take it away: the tables load without it.")
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        sink.add(PACKAGE, 0, 0, csv_sentences.NO_PACKAGE, csv_sentences.TAKE_PACKAGE_AWAY)
         return []
     known = {t.file for t in BY_NAME.values()}
     return [n for n in names if isinstance(n, str) and n in known]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple, Protocol
 
+from rounds.files import label_sentences
 from rounds.files.label_content import Label, Wordings
 from rounds.files.label_sheet import PAD
 
@@ -76,10 +77,7 @@ def too_small(width: float, height: float, modules: int, inset: Inset = (PAD, PA
         return ""
     wide = LEAST_MODULE * modules + 2 * inset[0] + LEAST_TEXT
     high = max(LEAST_MODULE * modules + PAD, LEAST_MODULE * (modules - 2 * QUIET) + 2 * inset[1])
-    return (
-        f"a label of {width:g} × {height:g} mm is too small for a QR code that can be read: "
-        f"here it needs {wide:.1f} × {high:.1f} mm at least."
-    )
+    return label_sentences.label_too_small(width, height, wide, high)
 
 
 def place(

@@ -13,7 +13,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.files import label_layout
+from rounds.files import label_layout, label_sentences
 from rounds.files.label_content import Label, payload
 from rounds.files.label_sheet import Sheet
 from rounds.problems import BadInput, Problem, RoundsError
@@ -105,7 +105,7 @@ def _all_fit(labels: Sequence[Label], codes: Sequence[Matrix], sheet: Sheet) -> 
     }
     if not small:
         return
-    hint = "Take larger stickers."
+    hint = label_sentences.TAKE_LARGER
     if len(small) == len(labels) and len(set(small.values())) == 1:
         option = "--grid" if sheet.grid.stickers > 1 else "--paper"
         raise BadInput([Problem(option, 0, 0, next(iter(small.values())), hint)])
@@ -161,9 +161,7 @@ def _blamed(font: Path | None) -> Iterator[None]:
         if font is None:
             raise
         said = f"{type(e).__name__}: {e}".splitlines()[0]
-        raise RoundsError(
-            f"--font: {font} is no font that can be used ({said}). Name a whole .ttf or .otf file."
-        ) from e
+        raise RoundsError(label_sentences.no_usable_font(str(font), said)) from e
 
 
 def _letters(font: Path) -> Callable[[str], bool]:

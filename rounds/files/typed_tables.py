@@ -6,17 +6,16 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rounds.files import cell_sentences as sentences
+from rounds.files import cell_sentences, csv_sentences
 from rounds.files.cells_in import DATES, CellError, reader, unreadable
 from rounds.files.cells_out import unguarded
-from rounds.files.csv_rows import Sink, parted_by, parted_wrongly, rows
+from rounds.files.csv_rows import Sink, parted_by, rows
 from rounds.files.csv_tables import AT_LEAST, BY_NAME, CsvTable
 from rounds.files.file_dates import FileDates, WaitingDate, unsettled
 from rounds.problems import Refusal, nearest
 from rounds.values.counts import Count
 from rounds.values.date_order import DateOrder
 from rounds.values.unreadable import UnreadableValue
-from rounds.values.value_sentences import shown
 
 LATER = ("skip", "reading", "value")
 """Column types that need more than the cell to be read: their tables are streamed."""
@@ -59,26 +58,23 @@ def header(table: CsvTable, line: int, cells: list[str], sink: Sink) -> Header:
     known = [c.name for c in table.columns]
     at: dict[str, int] = {}
     if len(cells) == 1 and (sign := parted_by(cells[0])):
-        sink.add(table.file, line, 0, *parted_wrongly(sign))
+        sink.add(table.file, line, 0, *csv_sentences.parted_wrongly(sign))
         return Header(table, at, 1, complete=False)
     complete = True
     for i, cell in enumerate(cells):
         name = unguarded(cell).strip()
         if name in at:
-            sink.add(
-                table.file, line, i + 1, f"the column `{shown(name)}` stands here a second time.", "Keep one."
-            )
+            sink.add(table.file, line, i + 1, *csv_sentences.column_twice(name))
             complete = False
         elif name in known:
             at[name] = i
         else:
-            hint = nearest(name, known) or f"Columns of {table.file}: {', '.join(known)}."
-            what = f"`{shown(name)}` is not a column of this table." if name else "a column has no name."
-            sink.add(table.file, line, i + 1, what, hint)
+            refusal = csv_sentences.unknown_column(name, nearest(name, known), table.file, tuple(known))
+            sink.add(table.file, line, i + 1, *refusal)
             complete = False
     for column in table.columns:
         if column.required and column.name not in at:
-            sink.add(table.file, line, 0, f"the column `{column.name}` ({column.meaning}) is missing.")
+            sink.add(table.file, line, 0, *csv_sentences.column_missing(column.name, column.meaning))
             complete = False
     return Header(table, at, len(cells), complete)
 
@@ -99,22 +95,13 @@ def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list
                 return
         elif len(cells) != top.width:
             sink.broken.add(table.file)  # who the row was about is lost
-            sink.add(
-                table.file,
-                line,
-                min(len(cells), top.width) + 1,
-                f"the row has {len(cells)} cells, the header {top.width}.",
-                "Put a cell that holds a comma in quotes."
-                if len(cells) > top.width
-                else "Is a comma missing?",
-            )
+            at = min(len(cells), top.width) + 1
+            sink.add(table.file, line, at, *csv_sentences.row_of_another_length(len(cells), top.width))
         else:
             yield top, line, cells
     if top is None and table.file not in sink.broken:
         sink.broken.add(table.file)
-        sink.add(
-            table.file, 1, 0, f"is empty; expected the header {','.join(c.name for c in table.columns)}."
-        )
+        sink.add(table.file, 1, 0, *csv_sentences.no_header(tuple(c.name for c in table.columns)))
 
 
 class Sheet(NamedTuple):
@@ -180,7 +167,7 @@ class _SheetReader:
             text = unguarded(cells[i])
             if not text:
                 if column in self._meanings:
-                    self._refuse(top, row, column, cells, sentences.empty(self._meanings[column]))
+                    self._refuse(top, row, column, cells, cell_sentences.empty(self._meanings[column]))
                 continue
             try:
                 if column in self._days:
@@ -227,7 +214,7 @@ class _SheetReader:
                 continue
             row.put(column, count.low)
             if count.open and row[AT_LEAST] is False:
-                self._refuse(top, row, AT_LEAST, cells, sentences.at_least_denied(column))
+                self._refuse(top, row, AT_LEAST, cells, cell_sentences.at_least_denied(column))
             elif count.open:
                 row.put(AT_LEAST, value=True)
 
@@ -237,9 +224,5 @@ def _named(top: Header, column: str, cells: list[str]) -> str:
     of = top.table.column(column)
     if of is None or of.type not in ("day", "span"):
         return column
-    whose = " ".join(
-        shown(text)
-        for k in top.table.key
-        if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
-    )
-    return f"{column}{f' of {whose}' if whose else ''} ({of.meaning})"
+    whose = (unguarded(cells[top.at[k]]) for k in top.table.key if k != column and k in top.at)
+    return csv_sentences.column_of(column, " ".join(filter(None, whose)), of.meaning)

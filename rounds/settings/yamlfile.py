@@ -80,7 +80,9 @@ def parse(raw: bytes | str, name: str) -> Document:
         held = yaml_sentences.bad_character(_ordinal(e.character))
         raise BadInput([Problem(name, line, column, held)]) from e
     except (yaml.YAMLError, ValueError, RecursionError) as e:
-        raise BadInput([Problem(name, 0, 0, *yaml_sentences.not_readable(type(e).__name__, tabs=False))]) from e
+        raise BadInput(
+            [Problem(name, 0, 0, *yaml_sentences.not_readable(type(e).__name__, tabs=False))]
+        ) from e
 
 
 def _place(text: str, e: yaml.reader.ReaderError) -> tuple[int, int]:

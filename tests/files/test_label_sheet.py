@@ -225,7 +225,8 @@ def test_what_stands_on_a_label_stays_on_it_and_clear_of_its_code(
         assert t.size >= min(4.9, label_layout.LINE_SMALLEST)
         if t.text != label.aside:
             assert (
-                t.x + measure(t.text, bold=t.bold) * t.size <= max(qx, t.x + measure("…", bold=t.bold) * t.size) + 1e-6
+                t.x + measure(t.text, bold=t.bold) * t.size
+                <= max(qx, t.x + measure("…", bold=t.bold) * t.size) + 1e-6
             )
     baselines = sorted(rows)
     assert all(b > a for a, b in pairwise(baselines))
@@ -273,7 +274,9 @@ def test_the_number_is_large_enough_to_read_wherever_there_is_room_for_it(label:
         assert free >= -1e-6
         assert enough or code.size <= label_layout.SMALLEST_TITLE + 1e-6, "the code is made smaller first"
     else:
-        halved = measure(number.text, bold=False) * label_layout.LEAST_ASIDE > (placed.qr[0] - inset[0]) / 2 - 1
+        halved = (
+            measure(number.text, bold=False) * label_layout.LEAST_ASIDE > (placed.qr[0] - inset[0]) / 2 - 1
+        )
         assert enough or halved
 
 
