@@ -245,8 +245,8 @@ def test_the_fullest_wording_that_fits_is_taken_and_what_is_cut_shows_it() -> No
     assert shown(120) == long
     assert shown(80) == short
     assert shown(42) == "M. tor…, pairing…"
-    assert label_layout.cut("abcdef", 1.0, 1, False, lambda t, b: len(t) / 4) == "abc…"
-    assert label_layout.cut("abcd", 1.0, 1, False, lambda t, b: len(t) / 4) == "abcd"
+    assert label_layout.cut("abcdef", 1.0, 1, lambda text, *, bold: len(text) / 4, bold=False) == "abc…"
+    assert label_layout.cut("abcd", 1.0, 1, lambda text, *, bold: len(text) / 4, bold=False) == "abcd"
 
 
 def test_a_long_code_is_cut_and_its_number_is_not() -> None:
