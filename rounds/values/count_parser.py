@@ -27,17 +27,18 @@ _MORE = r"(?:>|(?:more than|over|mehr als|über)(?![a-z]))"
 _FEWER = r"(?:<|(?:less than|fewer than|under|weniger als|unter)(?![a-z]))"
 _DASHES = str.maketrans({"\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-", "\u2014": "-"})
 
-_PLAIN = re.compile(_N)
-_NEAR = re.compile(rf"{_ABOUT} ?{_N}")
-_LOWEST = re.compile(rf"{_AT_LEAST} ?{_N} ?\+?|{_N} ?\+|{_N} (?:or|and) more")
-_HIGHEST = re.compile(rf"{_AT_MOST} ?{_N}|{_N} or (?:less|fewer)")
-_ABOVE = re.compile(rf"{_MORE} ?{_N}")
-_BELOW = re.compile(rf"{_FEWER} ?{_N}")
-_RANGE = re.compile(rf"(?:from )?{_N} ?(?:-|\.\.| to ) ?{_N}|between {_N} and {_N}")
+# Compiled when they are first needed: a start must not wait for them.
+_PLAIN = _N
+_NEAR = rf"{_ABOUT} ?{_N}"
+_LOWEST = rf"{_AT_LEAST} ?{_N} ?\+?|{_N} ?\+|{_N} (?:or|and) more"
+_HIGHEST = rf"{_AT_MOST} ?{_N}|{_N} or (?:less|fewer)"
+_ABOVE = rf"{_MORE} ?{_N}"
+_BELOW = rf"{_FEWER} ?{_N}"
+_RANGE = rf"(?:from )?{_N} ?(?:-|\.\.| to ) ?{_N}|between {_N} and {_N}"
 
 _PART = r"([0-9]{1,9}\+|[0-9]{1,9}-[0-9]{1,9}|[0-9]{1,9})"
-_BY_SEX = re.compile(rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?")
-_ONLY_DIGITS = re.compile(r"[0-9]{10,}")
+_BY_SEX = rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?"
+_ONLY_DIGITS = r"[0-9]{10,}"
 
 
 def parse_count(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Count:
@@ -60,7 +61,7 @@ def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least:
     UnreadableValue.
     """
     kept, low = " ".join(typed.split()), _normalised(typed)
-    if match := _BY_SEX.fullmatch(low):
+    if match := re.fullmatch(_BY_SEX, low):
         least, males, females, unsexed, _, more = match.groups()
         if unsexed is None and re.fullmatch(r"[0-9]{3}", females) and re.fullmatch(r"[1-9][0-9]{0,2}", males):
             suggestions = (f"{males}{females}", f"{males}.{females}.0")
@@ -151,30 +152,30 @@ def _count(typed: str, low: str, percent: int, least: int, expected: str = sente
 
 
 def _any_count(typed: str, low: str, percent: int, least: int, expected: str) -> Count:
-    if match := _PLAIN.fullmatch(low):
+    if match := re.fullmatch(_PLAIN, low):
         number = int(match[1])
         return Count(number, number)
-    if match := _NEAR.fullmatch(low):
+    if match := re.fullmatch(_NEAR, low):
         number = int(match[1])
         reach = max(least, -(-number * percent // 100))
         return Count(max(0, number - reach), number + reach)
-    if match := _LOWEST.fullmatch(low):
+    if match := re.fullmatch(_LOWEST, low):
         return Count(_number(match), None)
-    if match := _HIGHEST.fullmatch(low):
+    if match := re.fullmatch(_HIGHEST, low):
         return Count(0, _number(match))
-    if match := _ABOVE.fullmatch(low):
+    if match := re.fullmatch(_ABOVE, low):
         return Count(_number(match) + 1, None)
-    if match := _BELOW.fullmatch(low):
+    if match := re.fullmatch(_BELOW, low):
         if not _number(match):
             raise UnreadableValue(typed, sentences.nothing_below_nought(typed), expected, ("0",))
         return Count(0, _number(match) - 1)
-    if match := _RANGE.fullmatch(low):
+    if match := re.fullmatch(_RANGE, low):
         first, second = (int(group) for group in match.groups() if group is not None)
         if first > second:
             suggestions = (f"{second}-{first}",) if first <= MOST else ()
             raise UnreadableValue(typed, sentences.count_backwards(typed), expected, suggestions)
         return Count(first, second)
-    if _ONLY_DIGITS.fullmatch(low):
+    if re.fullmatch(_ONLY_DIGITS, low):
         raise UnreadableValue(typed, sentences.count_too_large(MOST), expected)
     raise UnreadableValue(typed, sentences.not_a_count(typed), expected, _nearest(low, percent, least))
 
@@ -186,7 +187,7 @@ def _number(match: re.Match[str]) -> int:
 def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
     """The one number in a text that is no count otherwise (``14 larvae``, ``abuot 20``), if there is just one."""
     found = re.findall(r"-?[0-9.,]+", low)
-    if len(found) != 1 or not _PLAIN.fullmatch(found[0]):
+    if len(found) != 1 or not re.fullmatch(_PLAIN, found[0]):
         return ()
     head = low[: low.index(found[0])].strip()
     near = difflib.get_close_matches(head[:30], _HEADS, n=1, cutoff=0.6) if head else []

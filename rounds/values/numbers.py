@@ -33,8 +33,9 @@ _FACTORS = {("kg", "g"): 1000, ("mg", "g"): 0.001, ("cm", "mm"): 10, ("l", "ml")
 
 _DIGITS, _DECIMALS = 15, 20
 _NUMBER = re.compile(r"([+-]?)([0-9]*)(?:([.,])([0-9]*))?")
-_THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})(?=([ .,'’]))((?:\2[0-9]{3})+)([.,][0-9]+)?")
-_UNIT = re.compile(r"([^a-z°%µ\"/]*?) ?([a-z°%µ\"/][a-z °%µ\"/.²³]*)", re.IGNORECASE)
+_THOUSANDS = r"([+-]?[1-9][0-9]{0,2})(?=([ .,'’]))((?:\2[0-9]{3})+)([.,][0-9]+)?"
+_UNIT = r"([^a-zA-Z°%µ\"/]*?) ?([a-zA-Z°%µ\"/][a-zA-Z °%µ\"/.²³]*)"
+"""Compiled when they are first needed: a start must not wait for them."""
 
 
 def parse_decimal(
@@ -130,7 +131,7 @@ def _grouped(number: str) -> str:
 
 def _ungrouped(number: str) -> str:
     """A number with signs between its thousands (``1 234``, ``1.234,5``), without them; otherwise ""."""
-    match = _THOUSANDS.fullmatch(number)
+    match = re.fullmatch(_THOUSANDS, number)
     if not match:
         return ""
     plain = re.sub(r"[ .,'’]", "", match[1] + match[3])
@@ -140,7 +141,9 @@ def _ungrouped(number: str) -> str:
 def _without_unit(typed: str, unit: str, limits: _Limits, expected: str) -> str:
     """The number alone, trimmed; a unit behind it must be the one asked for."""
     text = " ".join(typed.split()).replace("\u2212", "-")
-    match = _UNIT.fullmatch(text)
+    if text[-1:].isdigit():
+        return text
+    match = re.fullmatch(_UNIT, text)
     if not match or not any(c.isdigit() for c in match[1]):
         return text
     found = match[2].strip().casefold().rstrip(".")
