@@ -178,7 +178,7 @@ def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.S
 def counts(text: str) -> Counts:
     """Counts as the books hold them. Raises UnreadableValue, also for what is only about known."""
     typed = parse_held_counts(text)
-    return Counts(typed.males.low, typed.females.low, typed.unsexed.low, typed.unsexed.open)
+    return Counts(typed.males.low, typed.females.low, typed.unsexed.low, typed.total.open)
 
 
 def ref(table: str, text: str, ledger: Ledger) -> int:

@@ -103,8 +103,7 @@ def parse_held_count(typed: str) -> Count:
 def parse_held_counts(typed: str) -> Counts:
     """Counts by sex as places hold them that have three numbers and one ``at least``.
 
-    Males and females are exact; only the unsexed may be open upwards, for nobody has seen
-    the sex of those who may be there beside the ones counted. Raises UnreadableValue.
+    Each is exact, or open upwards; then all are so many or more. Raises UnreadableValue.
     """
     try:
         counts = parse_counts(typed)
@@ -115,9 +114,6 @@ def parse_held_counts(typed: str) -> Counts:
     lows = ".".join(str(part.low) for part in parts) if by_sex else str(counts.unsexed.low)
     for part in parts:
         _refuse_range(typed, part, lows, sentences.EXPECTED_HELD_COUNTS)
-    if counts.males.open or counts.females.open:
-        reason = sentences.open_sexes(typed)
-        raise UnreadableValue(typed, reason, sentences.EXPECTED_HELD_COUNTS, (f"at least {lows}",))
     return counts
 
 

@@ -221,10 +221,6 @@ def count_not_held(text: str) -> str:
     return f"{quoted(text)} is not one number, and only one number, or a lowest one, can be kept here."
 
 
-def open_sexes(text: str) -> str:
-    return f"{quoted(text)} leaves open how many males or females there are; only the unsexed may be left open here."
-
-
 def count_backwards(text: str) -> str:
     return f"{quoted(text)} has the larger number first."
 

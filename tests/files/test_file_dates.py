@@ -68,7 +68,7 @@ def test_dates_that_contradict_each_other_settle_nothing(tmp_path: Path, book: B
 
 
 def test_other_slips_are_told_beside_it(tmp_path: Path, book: Book) -> None:
-    rows = "UMBER,1,m,05/06/2025,\nUMBER,2,f,2025-02-31,\nUMBER,3,f,06/07/2025,\n"
+    rows = "UMBER,1,m,05/06/2025,\nUMBER,2,f,31/02/2025,\nUMBER,3,f,06/07/2025,\n"
     told = problems(tmp_path / "t", rows, book)
     assert [p.line for p in told] == [2, 3]
     assert "February 2025 has 28 days" in told[1].message
