@@ -18,7 +18,6 @@ SEEN = sorted((ROOT / "tests/screens/seen").glob("*.txt"))
 
 TABLES = (
     "rounds/keys/commands.py",
-    "rounds/husbandry/cautions.py",
     "rounds/husbandry/stages.py",
     "rounds/husbandry/readings.py",
     "rounds/records/tables.py",

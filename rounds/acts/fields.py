@@ -10,13 +10,14 @@ from rounds.acts import field_sentences as sentences
 from rounds.husbandry.stages import STAGES
 from rounds.problems import Refusal, nearest
 from rounds.records.ledger import Ledger
-from rounds.records.naming import iso, name_of
+from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
 from rounds.values import spans
 from rounds.values.answers import parse_word, parse_yes_no
 from rounds.values.count_parser import parse_held_counts
 from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.span_parser import parse_day, parse_span
+from rounds.values.spans import iso
 from rounds.values.unreadable import UnreadableValue
 
 NOT_KNOWN = "not known"

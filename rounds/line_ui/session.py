@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 from rounds.line_ui import mode_prompts, read_out, read_out_pages, read_out_summary, typed_lines, words
 from rounds.text.cleaning import clean, long_day
-from rounds.views.page import NO_BOX
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from rounds.walk.machine.state import State
 

@@ -11,7 +11,8 @@ from rounds.presenters.lines import BLANK, Line, cut, wrap
 from rounds.presenters.walk_lines import title
 from rounds.records.round_summary import carry_words
 from rounds.text.cleaning import clean
-from rounds.views.page import NO_BOX, TOPICS
+from rounds.views.page import TOPICS
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp

@@ -11,7 +11,7 @@ from rounds.presenters.walk_lines import skip_words, title
 from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words
 from rounds.text.cleaning import clean, day_words
-from rounds.views.page import NO_BOX
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rounds.problems import Problem, nearest
+from rounds.problems import Problem, Refusal, nearest
 from rounds.settings import config_sentences as sentences
 from rounds.settings.document import Document, Path_
 
@@ -45,6 +45,10 @@ class Fields:
             self.problems.append(self.doc.problem((*self.path, *path), message, hint))
         elif not self.full:
             self.problems.append(Problem(self.doc.file, 0, 0, *sentences.too_much_is_wrong(MOST)))
+
+    def refuse(self, path: Path_, refusal: Refusal) -> None:
+        """A problem under the name of what is read here."""
+        self.problem(path, f"{self.what}: {refusal.message}", refusal.hint)
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""

@@ -12,13 +12,6 @@ from typing import NamedTuple, overload
 
 Id = int | str
 
-NO_BOX = (
-    "There is no box in this book yet. Leave, and take your tables in with `rounds load FOLDER` (`rounds load --columns`"
-    " lists what they hold), or begin with one shelf: `rounds record shelf bay=A shelf=1 slots=4`, then"
-    " `rounds record box code=TL-01 place=A1-1`. `rounds demo` shows an invented house."
-)
-"""What to do first, wherever a book without a box is looked at."""
-
 
 class Link(NamedTuple):
     """A page: its kind (a key of rounds.views.page_registry.KINDS) and whom it is about, if anybody."""

@@ -8,7 +8,8 @@ import pytest
 
 from rounds.cli import run
 from rounds.screens.run import left_words
-from rounds.views.page import NO_BOX, TOPICS, Link, OpenPage, Topic
+from rounds.views.page import TOPICS, Link, OpenPage, Topic
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from tests.files.folders import HOUSE, write
 from tests.screens import house

@@ -15,6 +15,7 @@ from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Mating, Pairing, PairingMale
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
+from rounds.views import find_sentences
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.search_index import Named, NameIndex, wanted
 from rounds.views.sources import Found, Tell
@@ -129,11 +130,11 @@ def test_a_key_never_waits_for_a_slow_archive(walk: Walk, monkeypatch: pytest.Mo
         shown = house.screen(walk, 80, 24)
         assert f"look for: {'kestrel'[:i]}_" in shown[1]
     assert any("KESTREL" in line for line in shown)
-    assert "acts and notes:" in shown[1]
+    assert f"{find_sentences.LOOKING_FOR}:" in shown[1]
     assert walk.page(walk.state.pages[-1]).parts[2].empty == "still looking"
     go.set()
     settled(walk)
-    assert "acts and notes:" not in house.screen(walk, 80, 24)[1]
+    assert f"{find_sentences.LOOKING_FOR}:" not in house.screen(walk, 80, 24)[1]
     assert "kestrel" not in given_up
 
 
@@ -262,13 +263,13 @@ def test_accents_do_not_matter_in_notes_either(walk: Walk) -> None:
 def test_one_letter_says_that_acts_and_notes_take_two(walk: Walk) -> None:
     last = looked_for(walk, "k").parts[-1]
     assert (last.title, last.empty) == ("acts, and notes of visits", "from two letters on")
-    assert looked_for(walk, "ki").parts[-1].title == "notes of visits"
+    assert looked_for(walk, "ki").parts[-1].title == find_sentences.VISIT_NOTES
 
 
 def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) -> None:
     [part] = looked_for(walk, "did we ever see this pair mate").parts
     assert part.title == "nothing found"
-    assert "try fewer" in part.empty
+    assert part.empty == find_sentences.FEWER_WORDS
     assert [p.title for p in looked_for(walk, "zzzz").parts] == ["names", "acts", "notes of visits"]
 
 

@@ -13,7 +13,7 @@ from rounds.due import planned_pairings
 from rounds.screens.board import compose
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
-from rounds.views import match_page
+from rounds.views import match_page, match_sentences
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Slow
 from rounds.walk.core import Walk
@@ -28,7 +28,7 @@ def to_match(walk: Walk) -> Page:
 
 
 def pairs(page: Page) -> list[ListRow]:
-    part = next(p for p in page.parts if p.title == "pairs that can be made")
+    part = next(p for p in page.parts if p.title == match_sentences.CAN_BE_MADE)
     return list(part.rows)
 
 
@@ -61,7 +61,7 @@ def test_a_pair_is_looked_at_closely(walk: Walk) -> None:
     titles = [p.title for p in page.parts]
     assert titles[0] == "choose"
     assert {"why, and what to mind", "others for her", "others for him", "ancestors of both"} <= set(titles)
-    tree = next(p for p in page.parts if p.title == "ancestors of both")
+    tree = next(p for p in page.parts if p.title == match_sentences.ANCESTORS)
     assert any(row.cells[1] in r.cells[0] for r in tree.rows)
     assert any(row.cells[2] in r.cells[0] for r in tree.rows)
     text = "\n".join(house.screen(walk, 80, 24))
@@ -118,7 +118,7 @@ class Later:
 def test_while_it_is_worked_out_the_page_says_how_far_it_is(walk: Walk) -> None:
     page = match_page.build(OpenPage(Link("match")), Later(walk))
     assert "12 of 300" in page.wait
-    assert not any(p.title == "pairs that can be made" for p in page.parts)
+    assert not any(p.title == match_sentences.CAN_BE_MADE for p in page.parts)
 
 
 def test_no_key_waits_for_the_ranking(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:

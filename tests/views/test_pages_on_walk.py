@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rounds.views import animal_sentences
 from rounds.views.page import ListRow
 from rounds.walk.core import Walk
 from tests.screens import house
@@ -71,7 +72,7 @@ def test_a_note_of_this_round_is_among_the_looks_that_name_it(walk: Walk) -> Non
     walk.page(walk.state.pages[-1])
     assert walk.lookup.behind.wait(60)
     walk.take_found()
-    looks = next(p for p in walk.page(walk.state.pages[-1]).parts if p.title == "looks that name it")
+    looks = next(p for p in walk.page(walk.state.pages[-1]).parts if p.title == animal_sentences.LOOKS)
     assert [r.cells[1].replace("|", " ") for r in looks.rows][:1] == [f"{one.line} {one.animal} is calm"]
 
 
