@@ -114,10 +114,12 @@ def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
+    from rounds.values.numbers import parse_decimal
+
     out = []
     for a, b, text in given:
         try:
-            out.append((a, b, float(text)))
+            out.append((a, b, parse_decimal(text)))
         except ValueError as e:
             raise RoundsError(
                 f"--related: `{text}` is no kinship. Full sibs are 0.25, half sibs 0.125."

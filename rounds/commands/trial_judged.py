@@ -185,12 +185,14 @@ def _hold(given: CliContext, plan: Settled, arms: list[str], early: bool) -> lis
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
+    from rounds.values.numbers import parse_decimal
+
     out = {}
     problems = []
     for arm, text in given:
         name = next((a for a in arms if a.casefold() == arm.casefold()), None)
         try:
-            value = float(text)
+            value = parse_decimal(text)
         except ValueError:
             value = -1.0
         if name is None:

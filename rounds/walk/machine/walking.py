@@ -9,6 +9,8 @@ from rounds.husbandry.readings import ReadingKind, Value
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import COMMANDS
 from rounds.records.entries import SKIPPED, Cell
+from rounds.values.numbers import parse_decimal
+from rounds.values.unreadable import UnreadableValue
 from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press as press_again
@@ -104,16 +106,14 @@ def _counting(buffer: str, state: State, key: str, desk: Desk) -> Result:
 
 
 def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
-    places = len(text.partition(".")[2])
-    if text.endswith(".") or places > kind.decimals:
+    if text.endswith("."):  # half typed: a point that nothing follows
         said = walking_sentences.decimal_places(kind.title, kind.decimals, rub_key(desk))
         return state._replace(mode=Walking(text), message=said), ()
-    number = float(text)
-    if not kind.low <= number <= kind.high:
+    try:
+        number = parse_decimal(text, low=kind.low, high=kind.high, decimals=kind.decimals, unit=kind.unit)
+    except UnreadableValue as e:
         left = "" if kind.one_digit else text
-        message = walking_sentences.out_of_range(
-            kind.title, text, kind.low, kind.high, kind.unit, rub_key(desk)
-        )
+        message = walking_sentences.not_the_number(kind.title, e.reason.removesuffix("."), rub_key(desk))
         return state._replace(mode=Walking(left), message=message), ()
     return _answer(state._replace(mode=Walking()), desk, number if kind.decimals else int(number))
 

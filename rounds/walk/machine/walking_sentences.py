@@ -75,9 +75,8 @@ def decimal_places(reading: str, places: int, rub_key: str) -> str:
     return f"{reading}: {places} decimal places{mended_by(rub_key)}"
 
 
-def out_of_range(reading: str, typed: str, low: float, high: float, unit: str, rub_key: str) -> str:
-    of = f" ({unit})" if unit else ""
-    return f"{reading}: {typed} is outside {low:g} to {high:g}{of}{mended_by(rub_key)}"
+def not_the_number(reading: str, why: str, rub_key: str) -> str:
+    return f"{reading}: {why}{mended_by(rub_key)}"
 
 
 def must_be_typed(reading: str, why: str, next_key: str) -> str:
