@@ -114,10 +114,12 @@ def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
+    from rounds.values.numbers import parse_decimal
+
     out = []
     for a, b, text in given:
         try:
-            out.append((a, b, float(text)))
+            out.append((a, b, parse_decimal(text)))
         except ValueError as e:
             raise RoundsError(
                 f"--related: `{text}` is no kinship. Full sibs are 0.25, half sibs 0.125."
@@ -139,7 +141,7 @@ def pedigree(
         from rounds.analysis.pedigree.pedigree_text import read
         from rounds.commands.named_files import read_lines
 
-        p, problems = read(read_lines(file), str(file), related, unrelated)
+        p, problems = read(read_lines(file), str(file), related, unrelated=unrelated)
     else:
         from rounds.analysis.pedigree.book_pedigree import of_book
         from rounds.store.book import open_book
@@ -147,7 +149,7 @@ def pedigree(
 
         with open_book(given.book, readonly=True) as book:
             ledger = load(book)
-        p, problems = of_book(ledger, str(given.book), related, unrelated)
+        p, problems = of_book(ledger, str(given.book), related, unrelated=unrelated)
     if p is None:
         raise BadInput(problems)
     for problem in problems:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
+from rounds.commands.number_types import WHOLE
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--start",
-    type=int,
+    type=WHOLE,
     default=1,
     show_default=True,
     metavar="N",

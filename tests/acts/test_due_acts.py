@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from rounds import config
-from rounds.acts import registry
+from rounds.acts import due_sentences, registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.due_acts import OWN_ACT, labels, open_at
 from rounds.due import work
@@ -15,6 +15,7 @@ from rounds.due.kinds import KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers
 from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, house, ref
@@ -28,7 +29,7 @@ SETTINGS = config.for_acts(CONFIG)
 def plan(
     ledger: Ledger, act: str, box: str, *, today: int = TODAY, sure: bool = False, **typed: str
 ) -> registry.PlannedAct:
-    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure, SETTINGS)
+    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure=sure, settings=SETTINGS)
 
 
 def after(ledger: Ledger, act: str, box: str, *, today: int = TODAY, **typed: str) -> Ledger:
@@ -59,13 +60,14 @@ def asked(
     draft = Draft(to or house())
     id_ = ref(draft.ledger, "enclosure", box)
     draft.add(
-        "due",
-        enclosure=id_,
-        what=what,
-        earliest=TODAY + first,
-        latest=TODAY + last,
-        why="because",
-        asked=True,
+        Due(
+            enclosure=id_,
+            what=what,
+            earliest=TODAY + first,
+            latest=TODAY + last,
+            why="because",
+            asked=True,
+        )
     )
     return draft.ledger
 
@@ -84,8 +86,8 @@ def test_computed_work_is_ticked_off_once_and_its_key_stays() -> None:
 def test_work_the_books_hold_is_ticked_in_its_own_row() -> None:
     books = asked()
     done = after(books, "due-done", "T-12", on="yesterday")
-    assert [r["done"] for _, r in done.rows("due", what="weigh the tub")] == [TODAY - 1]
-    assert len(list(done.rows("due"))) == len(list(books.rows("due")))
+    assert [due.done for due in done.rows(Due, Due.what.is_("weigh the tub"))] == [TODAY - 1]
+    assert len(list(done.rows(Due))) == len(list(books.rows(Due)))
     assert works(done, "T-12") == []
 
 
@@ -120,7 +122,13 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
         "weigh the tub (2026-06-01 to 2026-06-03)",
         "weigh the tub (2026-06-05 to 2026-06-06)",
     ]
-    assert "more than once" in slips(books, "due-done", "T-12", work="weigh the tub")["work"]
+    assert (
+        due_sentences.due_more_than_once(
+            "weigh the tub",
+            ["weigh the tub (2026-06-01 to 2026-06-03)", "weigh the tub (2026-06-05 to 2026-06-06)"],
+        ).message
+        in slips(books, "due-done", "T-12", work="weigh the tub")["work"]
+    )
     left = after(books, "due-done", "T-12", work=list(names)[1])
     assert [w.window.earliest for w in works(left, "T-12")] == [TODAY]
     by_key = after(books, "due-done", "T-12", work=works(books, "T-12")[0].key)
@@ -133,19 +141,20 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     books = house()
     with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-04", work="first search")
-    assert "`searched` records it whole" in e.value.text
+    assert due_sentences.only_ticked_off("first search", ["searched"]) in e.value.text
     draft = Draft(books)
     draft.add(
-        "lock",
-        enclosure=ref(books, "enclosure", "T-04"),
-        forbids="dig",
-        from_day=TODAY - 1,
-        until=Span(LAST - 9, LAST - 9),
-        reason="eggs below",
+        Lock(
+            enclosure=ref(books, "enclosure", "T-04"),
+            forbids="dig",
+            from_day=TODAY - 1,
+            until=Span(LAST - 9, LAST - 9),
+            reason="eggs below",
+        )
     )
     with pytest.raises(ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
-    assert "withheld: do not dig" in e.value.text
+    assert due_sentences.withheld("do not dig until 22 Dec (eggs below)") in e.value.text
     assert "eggs below" in e.value.text
     assert plan(asked(), "due-done", "T-12").changes, "a keeper's own request is nobody else's: no question"
 
@@ -161,7 +170,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
     ("act", "box", "typed", "field", "said"),
     [
         ("due-done", "T-99", {}, "enclosure", "there is no enclosure `T-99`"),
-        ("due-done", "T-15", {}, "enclosure", "nothing is due at T-15"),
+        ("due-done", "T-15", {}, "enclosure", due_sentences.nothing_due("T-15").message),
         ("due-done", "T-04", {"work": "frist search"}, "work", "Did you mean `first search`?"),
         ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "has not come yet"),
         ("due-done", "T-04", {"work": "first search", "on": "2026-07-01"}, "on", "has not come yet"),
@@ -187,7 +196,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
             "T-04",
             {"work": "first search", "until": "9999-12-31", "because": "x"},
             "until",
-            "for ever",
+            due_sentences.for_ever("9999-12-31").message,
         ),
         (
             "due-off",
@@ -196,7 +205,13 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
             "until",
             "more than one day",
         ),
-        ("due-off", "T-15", {"until": "+3", "because": "x"}, "enclosure", "nothing is due"),
+        (
+            "due-off",
+            "T-15",
+            {"until": "+3", "because": "x"},
+            "enclosure",
+            due_sentences.nothing_due("T-15").message,
+        ),
     ],
 )
 def test_what_cannot_be_recorded_says_the_field_and_what_to_do(
@@ -209,10 +224,10 @@ def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused
     books = asked(first=2, last=5)
     with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-12")
-    assert "2026-06-01 is before it was due (2026-06-03 to 2026-06-06)" in e.value.text
+    assert due_sentences.before_it_was_due("2026-06-01", "2026-06-03 to 2026-06-06") in e.value.text
     held = asked("first search", 0, 9, "T-04")
     assert (
-        "before what this follows from"
+        due_sentences.before_what_it_follows_from("2020-01-01", "2026-06-01 to 2026-06-10", "because").message
         in slips(held, "due-done", "T-04", work="first search", on="2020-01-01")["on"]
     )
 
@@ -237,10 +252,10 @@ def test_work_at_an_enclosure_is_the_same_from_the_part_as_from_the_whole(seed: 
         if n % 10:
             continue
         whole = work.works(ledger, SPECIES, TODAY)
-        for id_, _ in ledger.rows("enclosure"):
-            assert work.at(work.works(near(ledger, {id_}), SPECIES, TODAY), id_, LAST) == work.at(
-                whole, id_, LAST
-            )
+        for enclosure in ledger.rows(Enclosure):
+            assert work.at(
+                work.works(near(ledger, {enclosure.id}), SPECIES, TODAY), enclosure.id, LAST
+            ) == work.at(whole, enclosure.id, LAST)
 
 
 def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
@@ -252,4 +267,4 @@ def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
     assert work.at(work.works(less, SPECIES, TODAY), id_, LAST) != work.at(
         work.works(books, SPECIES, TODAY), id_, LAST
     )
-    assert len(list(near(books, {id_}).rows("enclosure"))) < len(list(books.rows("enclosure")))
+    assert len(list(near(books, {id_}).rows(Enclosure))) < len(list(books.rows(Enclosure)))

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts import registry
+from rounds.acts import common_sentences, groups_sentences, growing_sentences, registry
 from rounds.acts.growing import STEPS
+from rounds.records.column import Column
+from rounds.records.tables import Animal, Lock
 from rounds.values import spans
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
@@ -19,47 +21,49 @@ BOOKS = house()
 
 def test_one_larva_wanders_and_its_enclosure_with_it() -> None:
     books = record(BOOKS, "wandering", "T-14", on="about 2026-05-28")
-    assert row(books, "animal", "UMBER/5")["wandering"] == span("about 2026-05-28")
-    assert (row(books, "enclosure", "T-14")["stage"], row(books, "enclosure", "T-14")["stage_since"]) == (
+    assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-28")
+    assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
         "wandering",
         span("about 2026-05-28"),
     )
     nothing = record(BOOKS, "wandering", "T-14", then="nothing")
-    assert row(nothing, "enclosure", "T-14")["stage"] == "larvae"
+    assert row(nothing, "enclosure", "T-14").stage == "larvae"
     locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-08-01")
-    (lock,) = [r for _, r in locked.rows("lock", enclosure=14)]
-    assert (lock["forbids"], lock["until"], lock["lifted"]) == ("dig open move wet", span("2026-08-01"), None)
-    assert lock["animal"] == ref(locked, "animal", "UMBER/5")
+    (lock,) = list(locked.rows(Lock, Lock.enclosure.is_(14)))
+    assert (lock.forbids, lock.until, lock.lifted) == ("dig open move wet", span("2026-08-01"), None)
+    assert lock.animal == ref(locked, "animal", "UMBER/5")
 
 
 def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     books = record(BOOKS, "wandering", "T-06", count="1.0.0", into="T-11")
     assert (inside(books, "T-06"), inside(books, "T-11")) == (["LOCH-01 1.3.4 L3"], ["LOCH-01 1.0.0 L3"])
-    assert (row(books, "enclosure", "T-06")["stage"], row(books, "enclosure", "T-11")["stage"]) == (
+    assert (row(books, "enclosure", "T-06").stage, row(books, "enclosure", "T-11").stage) == (
         "larvae",
         "wandering",
     )
     one = record(BOOKS, "wandering", "T-14", into="T-12")
     assert (inside(one, "T-14"), inside(one, "T-12")) == ([], ["UMBER/5"])
-    assert "Put all of it into stage wandering?" in str(asked(BOOKS, "wandering", "T-06", count="1"))
+    assert growing_sentences.whole_enclosure_into_stage("T-06", "LOCH-01 L3 (2.3.4)", "wandering") in str(
+        asked(BOOKS, "wandering", "T-06", count="1")
+    )
     all_ = record(BOOKS, "wandering", "T-06")
-    assert row(all_, "enclosure", "T-06")["stage"] == "wandering"
+    assert row(all_, "enclosure", "T-06").stage == "wandering"
 
 
 def test_a_cell_is_built() -> None:
     books = record(BOOKS, "wandering", "T-14", on="2026-05-20")
     books = record(books, "cell", "T-14", until="before 2026-08-01")
-    assert (row(books, "enclosure", "T-14")["stage"], row(books, "animal", "UMBER/5")["cell"]) == (
+    assert (row(books, "enclosure", "T-14").stage, row(books, "animal", "UMBER/5").cell) == (
         "cell",
         span("2026-06-01"),
     )
     books = record(books, "eclosed", "UMBER/5")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [None]
+    assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(14))] == [None]
     books = record(books, "emerged", "UMBER/5", stage="holding")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [TODAY]
-    assert row(books, "enclosure", "T-14")["stage"] == "holding"
+    assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(14))] == [TODAY]
+    assert row(books, "enclosure", "T-14").stage == "holding"
     moved = record(BOOKS, "cell", "T-06", count="1", into="T-12")
-    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12")["stage"]) == (["LOCH-01 0.0.1 L3"], "cell")
+    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12").stage) == (["LOCH-01 0.0.1 L3"], "cell")
 
 
 EDGE = [
@@ -91,13 +95,31 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
     [
         ("wandering", "T-14", {"then": "lok"}, "then", "Did you mean `lock`?"),
         ("wandering", "T-14", {"until": "2026-08-01"}, "until", "then=lock"),
-        ("wandering", "T-14", {"then": "lock", "until": "2026-05-01"}, "until", "over already"),
-        ("wandering", "T-06", {"then": "nothing"}, "then", "nothing would be recorded"),
-        ("wandering", "T-14", {"animal": "UMBER/5", "count": "1"}, "animal", "not one of a group"),
-        ("wandering", "T-03", {}, "animal", "KESTREL/1, KESTREL/2"),
-        ("wandering", "T-12", {}, "enclosure", "no counted group"),
-        ("wandering", "T-13", {}, "age", "Expected larvae"),
-        ("cell", "T-14", {"until": "2026-05-01"}, "until", "over already"),
+        (
+            "wandering",
+            "T-14",
+            {"then": "lock", "until": "2026-05-01"},
+            "until",
+            common_sentences.over_already().message,
+        ),
+        ("wandering", "T-06", {"then": "nothing"}, "then", growing_sentences.nothing_for_a_group().message),
+        (
+            "wandering",
+            "T-14",
+            {"animal": "UMBER/5", "count": "1"},
+            "animal",
+            growing_sentences.has_a_number().message,
+        ),
+        (
+            "wandering",
+            "T-03",
+            {},
+            "animal",
+            growing_sentences.which_animal("T-03", ["KESTREL/1", "KESTREL/2"]).hint,
+        ),
+        ("wandering", "T-12", {}, "enclosure", groups_sentences.no_counted_group("T-12").message),
+        ("wandering", "T-13", {}, "age", growing_sentences.eggs_do_not_wander().hint),
+        ("cell", "T-14", {"until": "2026-05-01"}, "until", common_sentences.over_already().message),
         ("cell", "T-7", {}, "enclosure", "Did you mean"),
     ],
 )
@@ -109,32 +131,39 @@ def test_more_bad_wandering_and_cells(
     assert words in str(slips[field])
 
 
-ADULT = {"eclosed": "eclosed", "emerged": "emerged", "first-feed": "first_feed", "mature": "mature"}
+ADULT = {
+    "eclosed": Animal.eclosed,
+    "emerged": Animal.emerged,
+    "first-feed": Animal.first_feed,
+    "mature": Animal.mature,
+}
 
 
 @pytest.mark.parametrize(("act", "column"), ADULT.items())
-def test_the_four_dates_are_only_what_was_recorded(act: str, column: str) -> None:
+def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span | None]) -> None:
     books = record(BOOKS, act, "UMBER/5", on="spring 2026")
     one = row(books, "animal", "UMBER/5")
-    assert one[column] == span("spring 2026")
-    assert [c.name for c in STEPS if one[c.name] is not None] == [column]
-    assert row(books, "enclosure", "T-14")["stage"] == "larvae"
+    assert one.value(column) == span("spring 2026")
+    assert [step for step in STEPS if one.value(step) is not None] == [column]
+    assert row(books, "enclosure", "T-14").stage == "larvae"
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
-    assert row(staged, "enclosure", "T-14")["stage"] == "resting"
-    assert "holds others too" in str(asked(BOOKS, act, "KESTREL/1", stage="holding"))
+    assert row(staged, "enclosure", "T-14").stage == "resting"
+    assert growing_sentences.others_in_that_stage_too("T-03", "holding") in str(
+        asked(BOOKS, act, "KESTREL/1", stage="holding")
+    )
 
 
 @pytest.mark.parametrize("act", ADULT)
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
-        ("UMBER/3", {}, "animal", "UMBER/3 is dead"),
+        ("UMBER/3", {}, "animal", common_sentences.is_dead("UMBER/3").message),
         ("TALLOW/9", {}, "animal", "Did you mean `TALLOW/"),
         ("TALLOW/7", {"on": "2026-04-01"}, "on", "would come before its cell (about 2026-05-01)"),
         ("UMBER/5", {"on": "2026-06-02"}, "on", "has not come yet"),
         ("UMBER/5", {"stage": "larva"}, "stage", "Did you mean `larvae`?"),
-        ("UMBER/5", {"stage": "empty"}, "stage", "with an animal inside"),
+        ("UMBER/5", {"stage": "empty"}, "stage", growing_sentences.no_stage_for_an_animal("empty").message),
     ],
 )
 def test_bad_dates(act: str, who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -145,9 +174,13 @@ def test_bad_dates(act: str, who: str, typed: dict[str, str], field: str, words:
 
 def test_the_same_date_again_is_nothing_and_a_missing_one_has_no_enclosure() -> None:
     books = record(BOOKS, "mature", "UMBER/5")
-    assert "nothing to record" in str(refused(books, "mature", "UMBER/5")["on"])
+    assert growing_sentences.day_known_already("UMBER/5").hint in str(
+        refused(books, "mature", "UMBER/5")["on"]
+    )
     lost = record(BOOKS, "missing", "UMBER/5", rest="keep")
-    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding")["stage"])
+    assert growing_sentences.in_no_enclosure("UMBER/5").message in str(
+        refused(lost, "mature", "UMBER/5", stage="holding")["stage"]
+    )
 
 
 days = st.integers(TODAY - 300, TODAY)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry, running_trials
+from rounds.acts import pairing_sentences, registry, running_trials, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, TrialFemale
 from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
 from tests.acts.trial_house import CROSS, MALES, OPEN, PLACES, SIBS, families, opened, paired
 
@@ -18,11 +19,15 @@ def books() -> Ledger:
 
 def plans(ledger: Ledger) -> dict[str, tuple[str, str]]:
     """Open plans by female: the male, and the code of the box they are meant for."""
-    names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
-    boxes = {i: r["code"] for i, r in ledger.rows("enclosure")} | {None: ""}
+    names = {
+        animal.id: f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)
+    }
+    boxes = {box.id: box.code for box in ledger.rows(Enclosure)} | {None: ""}
     return {
-        names[r["female"]]: (names[r["male"]], boxes[r["enclosure"]])
-        for _, r in ledger.rows("plan", pairing=None, dropped=None)
+        names[planned.female]: (names[planned.male], boxes[planned.enclosure])
+        for planned in ledger.rows(
+            PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None)
+        )
     }
 
 
@@ -30,16 +35,16 @@ def test_the_rack_is_offered_every_pairing_of_it_and_none_that_dropped_out() -> 
     books = opened(places=",".join(PLACES))
     pairs = zip((*SIBS, *CROSS), MALES, strict=True)
     assert plans(books) == {f: (m, f"L-{n}") for n, (f, m) in enumerate(pairs, 1)}
-    assert {r["why"] for _, r in books.rows("plan")} == {"drawn for the trial TR-01"}
+    assert {planned.why for planned in books.rows(PlannedPairing)} == {trial_sentences.drawn_for("TR-01")}
     made = record(books, "plan-made", "PLAN-01", sure=True)
-    assert row(made, "pairing", "P-01")["purpose"] == "sibs"
+    assert row(made, "pairing", "P-01").purpose == "sibs"
     assert "TALLOW/11" not in plans(made)
     out = record(made, "trial-out", "TALLOW/12", because="she died")
     assert "TALLOW/12" not in plans(out)
     assert len(plans(out)) == 6
     assert plans(record(out, "trial-close", "TR-01", because="x", sure=True)) == {}
     assert (
-        "has an open plan, PLAN-01"
+        trial_sentences.has_an_open_plan("TALLOW/11", "PLAN-01").message
         in refused(
             record(families(), "plan-pair", "TALLOW/11", with_="TALLOW/28", sure=True), "trial-open", **OPEN
         )["sibs"].message
@@ -50,29 +55,31 @@ def test_neither_rows_nor_names_stand_in_the_order_of_the_arms() -> None:
     """The females of the cross are older in the books here: they come first, though sibs are typed first."""
     other = {**OPEN, "sibs": OPEN["cross"], "cross": OPEN["sibs"]}
     books = record(families(), "trial-open", sure=True, **other)
-    rows = [(r["female"], r["arm"]) for _, r in books.rows("trial_female")]
+    rows = [(seat.female, seat.arm) for seat in books.rows(TrialFemale)]
     assert [arm for _, arm in rows] == ["cross"] * 4 + ["sibs"] * 4
     assert [f for f, _ in rows] == [
-        f for _, f in sorted((r["name"], r["female"]) for _, r in books.rows("plan"))
+        f for _, f in sorted((planned.name, planned.female) for planned in books.rows(PlannedPairing))
     ]
 
 
 def seats(ledger: Ledger) -> dict[str, tuple[str, str]]:
-    names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
-    return {names[r["female"]]: (r["arm"], names[r["male"]]) for _, r in ledger.rows("trial_female")}
+    names = {
+        animal.id: f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)
+    }
+    return {names[seat.female]: (seat.arm, names[seat.male]) for seat in ledger.rows(TrialFemale)}
 
 
 def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     books = opened(places=",".join(PLACES), name="first")
     trial = row(books, "trial", "first")
-    assert (trial["endpoint"], trial["stops"], trial["opened"]) == ("adult", day("2026-12-31"), TODAY)
-    assert (trial["seed"], trial["eggs"], trial["rho"], trial["survival"]) == (7, 40, 0.1, 0.5)
-    assert trial["species"] == "Eudicella smithi"
+    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-31"), TODAY)
+    assert (trial.seed, trial.eggs, trial.rho, trial.survival) == (7, 40, 0.1, 0.5)
+    assert trial.species == "Eudicella smithi"
     assert seats(books) == {
         **{f: ("sibs", m) for f, m in zip(SIBS, MALES[:4], strict=True)},
         **{f: ("cross", m) for f, m in zip(CROSS, MALES[4:], strict=True)},
     }
-    at = {r["female"]: r["place"] for _, r in books.rows("trial_female")}
+    at = {seat.female: seat.place for seat in books.rows(TrialFemale)}
     assert at == {
         ref(books, "animal", f): ref(books, "place", p) for f, p in zip((*SIBS, *CROSS), PLACES, strict=True)
     }
@@ -83,15 +90,23 @@ def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
 @pytest.mark.parametrize(
     ("change", "field", "said"),
     [
-        ({"sib_males": "TALLOW/21"}, "sib_males", "1 males for 4 females"),
-        ({"stops": "today"}, "stops", "not to come"),
+        ({"sib_males": "TALLOW/21"}, "sib_males", trial_sentences.one_male_for_each(1, 4).message),
+        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("2026-06-01").message),
         ({"cross": f"TALLOW/11,{','.join(CROSS[1:])}"}, "cross", "in both arms"),
         ({"cross_males": "TALLOW/21,TALLOW/26,TALLOW/27,TALLOW/28"}, "cross_males", "in both arms"),
-        ({"sibs": "TALLOW/21,TALLOW/12,TALLOW/13,TALLOW/14"}, "sibs", "is a male"),
-        ({"sib_males": "RUSH/11,TALLOW/22,TALLOW/23,TALLOW/24"}, "sib_males", "is a female"),
+        (
+            {"sibs": "TALLOW/21,TALLOW/12,TALLOW/13,TALLOW/14"},
+            "sibs",
+            pairing_sentences.is_a_male("TALLOW/21").message,
+        ),
+        (
+            {"sib_males": "RUSH/11,TALLOW/22,TALLOW/23,TALLOW/24"},
+            "sib_males",
+            pairing_sentences.is_a_female("RUSH/11").message,
+        ),
         ({"sibs": "TALLOW/2,TALLOW/12,TALLOW/13,TALLOW/14"}, "sibs", "is dead"),
-        ({"places": "A3-1"}, "places", "1 places for 8 females"),
-        ({"endpoint": "adlt"}, "endpoint", "cannot be `adlt`"),
+        ({"places": "A3-1"}, "places", trial_sentences.one_place_for_each(1, 8).message),
+        ({"endpoint": "adlt"}, "endpoint", "`adlt` is not one"),
         ({"sib_males": "TALLOW/21,TALLOW/21,TALLOW/23,TALLOW/24"}, "sib_males", "there twice"),
     ],
 )
@@ -108,31 +123,36 @@ def test_a_female_or_male_of_a_running_trial_is_not_drawn_twice(books: Ledger) -
 
 def test_of_two_species_no_trial_is_made() -> None:
     d = Draft(families())
-    d.set("line", ref(d.ledger, "line", "RUSH"), "species", "Pachnoda marginata")
+    d.set(Line.species, ref(d.ledger, "line", "RUSH"), "Pachnoda marginata")
     said = refused(d.ledger, "trial-open", **OPEN)["sibs"].message
-    assert "TALLOW/11 Eudicella smithi, RUSH/11 Pachnoda marginata" in said
+    assert (
+        trial_sentences.several_species(
+            [("TALLOW/11", "Eudicella smithi"), ("RUSH/11", "Pachnoda marginata")]
+        ).message
+        in said
+    )
 
 
 def test_doubtful_pairs_are_asked_about() -> None:
     swapped = {**OPEN, "cross": OPEN["sibs"], "sibs": OPEN["cross"]}
     question = asked(families(), "trial-open", **swapped)
-    assert "do not show that RUSH/11 and TALLOW/21 are full sibs" in question.text
-    assert "TALLOW/11 and TALLOW/25 are full sibs, as close as the other arm" in question.text
+    assert pairing_sentences.not_known_as_sibs("RUSH/11", "TALLOW/21") in question.text
+    assert trial_sentences.are_kin("TALLOW/11", "TALLOW/25", "full sibs", close=True) in question.text
     before = record(
         families(), "pair", "F-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
     )
     over = record(before, "parted", "P-01", males_to="M-8", on="2026-05-25")
     question = asked(over, "trial-open", **OPEN)
-    assert "TALLOW/11 may lay eggs of an earlier male" in question.text
+    assert trial_sentences.may_lay_of_another("TALLOW/11", "she was with TALLOW/28 in P-01") in question.text
 
 
 def test_a_pairing_made_for_a_trial_takes_its_purpose_from_it_without_a_word(books: Ledger) -> None:
     """At the rack nobody types or is asked what it is for; a sib pair raises no question either."""
     done = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     done = paired(done, "RUSH/11", "TALLOW/25", "L-5")
-    assert row(done, "pairing", "P-01")["purpose"] == "sibs"
-    assert row(done, "pairing", "P-02")["purpose"] == "cross"
-    linked = [r["pairing"] for _, r in done.rows("trial_female") if r["pairing"] is not None]
+    assert row(done, "pairing", "P-01").purpose == "sibs"
+    assert row(done, "pairing", "P-02").purpose == "cross"
+    linked = [seat.pairing for seat in done.rows(TrialFemale) if seat.pairing is not None]
     assert linked == [ref(done, "pairing", "P-01"), ref(done, "pairing", "P-02")]
     # The control: outside a trial a sib pair is asked about.
     assert "full sibs" in asked(families(), "pair", "L-1", female="TALLOW/11", males="TALLOW/21").text
@@ -140,25 +160,25 @@ def test_a_pairing_made_for_a_trial_takes_its_purpose_from_it_without_a_word(boo
 
 def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books: Ledger) -> None:
     question = asked(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26")
-    assert "RUSH/11 was drawn for TALLOW/25 in the trial TR-01" in question.text
+    assert trial_sentences.drawn_for_another("RUSH/11", "TALLOW/25", "TR-01") in question.text
     done = record(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26", sure=True)
-    assert row(done, "pairing", "P-01")["purpose"] == "cross"
+    assert row(done, "pairing", "P-01").purpose == "cross"
     both = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     question = asked(both, "male-in", "P-01", male="TALLOW/22")
-    assert "with another male its brood drops out" in question.text
+    assert trial_sentences.another_male_in_a_trial("TR-01") in question.text
     assert "sib" not in question.text
 
 
 def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-06-01")
-    (out,) = [r for _, r in done.rows("trial_female") if r["out"] is not None]
-    assert (out["out"], out["out_why"]) == (day("2026-06-01"), "died before laying")
+    (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
+    assert (out.out, out.out_why) == (day("2026-06-01"), "died before laying")
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
     assert "in no running trial" in slips["animal"].message
     assert "TALLOW/11" in slips["animal"].hint
     assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
-        "before TR-01 began"
+        trial_sentences.before_it_began("2026-05-30", "TR-01", "2026-06-01").message
         in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-30")["on"].message
     )
 
@@ -174,8 +194,8 @@ def test_a_brood_that_was_counted_is_not_dropped_without_a_question(books: Ledge
     question = asked(searched(books), "trial-out", "TALLOW/11", because="tub relabelled")
     assert "counted already" in question.text
     done = record(searched(books), "trial-out", "TALLOW/11", because="tub relabelled", sure=True)
-    (out,) = [r for _, r in done.rows("trial_female") if r["out"] is not None]
-    assert out["note"] == "dropped after its brood was counted"
+    (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
+    assert out.note == "dropped after its brood was counted"
 
 
 def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledger) -> None:
@@ -183,16 +203,18 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     assert "was fixed when the trial began" in asked(books, "trial-change", "TR-01", **change).text
     done = record(books, "trial-change", "TR-01", sure=True, **change)
     trial = row(done, "trial", "TR-01")
-    assert trial["stops"] == day("2027-01-31")
-    assert (
-        trial["note"]
-        == "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because a cold autumn"
+    assert trial.stops == day("2027-01-31")
+    assert trial.note == trial_sentences.last_day_changed(
+        "changed on 2026-06-01 by Ferrow", "2026-12-31", "2027-01-31", "a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
-    assert row(again, "trial", "TR-01")["note"].count("changed on") == 2
-    assert "stay as they are" in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
+    assert row(again, "trial", "TR-01").note.count("changed on") == 2
     assert (
-        "record `trial-close`"
+        trial_sentences.nothing_to_change().message
+        in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
+    )
+    assert (
+        trial_sentences.to_end_it_now("2026-05-01 is not to come.").hint
         in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
     )
     assert "is missing" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
@@ -211,22 +233,28 @@ def test_no_act_but_that_one_changes_what_was_fixed() -> None:
         ("pair", "L-2", {"female": "TALLOW/12", "males": "TALLOW/22"}),
         ("dead", "TALLOW/13", {"rest": "keep"}),
     ):
-        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", True)
+        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", sure=True)
         assert not {(c.table, c.column) for c in done.changes if hasattr(c, "column")} & fixed, name
 
 
 def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
-    assert "say why it ends before" in refused(books, "trial-close", "TR-01")["because"].hint
+    assert (
+        trial_sentences.ends_before_its_last_day("2026-12-31").hint
+        in refused(books, "trial-close", "TR-01")["because"].hint
+    )
     assert "ended early" in asked(books, "trial-close", "TR-01", because="the house moves").text
     done = record(books, "trial-close", "TR-01", because="the house moves", sure=True)
-    assert row(done, "trial", "TR-01")["closed_why"] == "the house moves"
+    assert row(done, "trial", "TR-01").closed_why == "the house moves"
     late = registry.plan("trial-close", "TR-01", {}, books, day("2027-01-01"), "Ferrow")
-    assert row(books.after(late.changes), "trial", "TR-01")["closed_why"] == "its last day had come"
+    assert row(books.after(late.changes), "trial", "TR-01").closed_why == "its last day had come"
     for act, subject, typed in (
         ("trial-close", "TR-01", {"because": "x"}),
         ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
     ):
-        assert "was closed on 2026-06-01" in refused(done, act, subject, **typed)["trial"].message
+        assert (
+            trial_sentences.was_closed("TR-01", "2026-06-01").message
+            in refused(done, act, subject, **typed)["trial"].message
+        )
 
 
 def single() -> Ledger:
@@ -241,16 +269,14 @@ THREE = {**OPEN, "sibs": ",".join(SIBS[:3]), "sib_males": ",".join(MALES[:3])}
 
 def test_a_single_sib_pair_joins_a_later_trial_and_that_is_written_down() -> None:
     books = record(single(), "trial-open", **THREE)
-    assert "known already" in asked(books, "trial-join", "TR-01", pairing="P-01").text
+    assert trial_sentences.was_searched("P-01", 1) in asked(books, "trial-join", "TR-01", pairing="P-01").text
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
-    last = [r for _, r in done.rows("trial_female")][-1]
-    assert (last["arm"], last["pairing"]) == ("sibs", ref(done, "pairing", "P-01"))
-    assert (
-        last["note"] == "not drawn: P-01, paired 2026-06-01, joined on 2026-06-01, searched once before that"
-    )
+    last = list(done.rows(TrialFemale))[-1]
+    assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
+    assert last.note == trial_sentences.not_drawn("P-01", "2026-06-01", "2026-06-01", 1)
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
-        "is or was in the trial TR-01"
+        trial_sentences.female_was_in_a_trial("TALLOW/14", "TR-01").message
         in refused(done, "trial-join", "TR-01", pairing="P-01")["pairing"].message
     )
     closed = record(done, "trial-close", "TR-01", because="x", sure=True)
@@ -262,7 +288,10 @@ def test_a_pairing_of_no_arm_cannot_join() -> None:
         families(), "pair", "L-1", female="TALLOW/14", males="TALLOW/24", purpose="unplanned", sure=True
     )
     books = record(loose, "trial-open", **THREE)
-    assert "belongs to no arm" in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
+    assert (
+        trial_sentences.belongs_to_no_arm("P-01", "unplanned").message
+        in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
+    )
 
 
 def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
@@ -271,11 +300,9 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     back = once.after(registry.reversal(first.changes))
     again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
     trial = row(again, "trial", "TR-01")
-    assert (trial["endpoint"], trial["stops"]) == ("cell", day("2027-01-31"))
-    assert trial["note"] == (
-        "changed on 2026-06-01: opened anew after an opening with endpoint adult, last day 2026-12-31 was taken back"
-    )
-    assert row(opened(), "trial", "TR-01")["note"] == ""
+    assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-31"))
+    assert trial.note == (trial_sentences.opened_anew("changed on 2026-06-01", "adult", "2026-12-31"))
+    assert row(opened(), "trial", "TR-01").note == ""
 
 
 # What is not told while a trial runs
@@ -300,7 +327,7 @@ def test_paired_once_more_she_is_hidden_still(books: Ledger) -> None:
     once = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     apart = record(once, "parted", "P-01", males_to="M-1")
     again = record(apart, "pair", "L-1", female="TALLOW/11", males="TALLOW/21", sure=True)
-    assert row(again, "pairing", "P-02")["purpose"] == "sibs"
+    assert row(again, "pairing", "P-02").purpose == "sibs"
     assert running_trials.hidden(again, ref(again, "pairing", "P-02"))
 
 
@@ -314,7 +341,7 @@ def test_who_is_in_a_box_is_never_hidden(books: Ledger) -> None:
 
 
 def recorded(ledger: Ledger, name: str, subject: str = "", **typed: str) -> tuple[Recorded, Ledger]:
-    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", True)
+    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", sure=True)
     return Recorded(b"1", name, made.changes, given=typed), ledger.after(made.changes)
 
 
@@ -345,9 +372,9 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
     assert trial.changed(note="") == row(books, "trial", "TR-01")
-    assert trial["note"] == "looked at early on 2026-06-01"
+    assert trial.note == "looked at early on 2026-06-01"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01")["note"].endswith("; looked at early on 2026-06-02")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-02")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

@@ -26,11 +26,11 @@ if os.geteuid() == 0:
 """
 
 
-# Two threads of a child may speak at once, and ``print`` writes a line in pieces.
-_SPEAK = """
-def print(*words):
-    import sys
-    sys.stdout.write(" ".join(map(str, words)) + "\\n")
+# A line from one thread must not end up inside that of another: each is one write.
+_WHOLE_LINES = """
+import os
+def print(*words, file=None):
+    os.write(1 if file is None else file.fileno(), (" ".join(map(str, words)) + "\\n").encode())
 """
 
 
@@ -39,7 +39,7 @@ def start(code: str, *arguments: Any, unprivileged: bool = False, **options: Any
 
     ``unprivileged`` gives up root's power to read and write everything.
     """
-    code = _SPEAK + (_STEP_DOWN if unprivileged else "") + textwrap.dedent(code)
+    code = (_STEP_DOWN if unprivileged else "") + _WHOLE_LINES + textwrap.dedent(code)
     return subprocess.Popen(
         [sys.executable, "-u", "-c", code, *map(str, arguments)],
         stdin=subprocess.PIPE,
