@@ -84,12 +84,14 @@ def _nobody_else(path: Path) -> Iterator[bool]:
 
 
 def _locked(handle: int) -> bool:
-    os.lseek(handle, ALIVE_AT, os.SEEK_SET)
     try:
         if sys.platform == "win32":
+            os.lseek(handle, ALIVE_AT, os.SEEK_SET)  # there a lock begins where the file stands
             msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
         else:
-            fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1)
+            fcntl.lockf(
+                handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, ALIVE_AT
+            )  # counted from the file's beginning
     except OSError:
         return False
     return True
