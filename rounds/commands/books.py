@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def new(path: Path, house: str, zone: str) -> None:
 @click.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
-@AS
+@prints("row-counts", "table-columns")
 @click.pass_obj
 def load(given: CliContext, folder: Path | None, columns: bool, form: str) -> None:
     """Put CSV tables into the book: all, or none.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands.output import print_document, prints
 from rounds.reports.rendering import FORMS
 
 if TYPE_CHECKING:
@@ -26,14 +27,7 @@ AHEAD = 14
     metavar="DATE|+DAYS",
     help=f"The last day to list: a date, or +7 for seven days from today (+{AHEAD} when left out).",
 )
-@click.option(
-    "--as",
-    "form",
-    type=click.Choice([*FORMS, "ics"]),
-    default="text",
-    show_default=True,
-    help="Form of the output.",
-)
+@prints("due", forms=(*FORMS, "ics"))
 @click.pass_obj
 def due(given: CliContext, until: str | None, form: str) -> None:
     """What is due: overdue, today, this week, later. Searches, substrate, hatching, what you asked for.
@@ -46,7 +40,6 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     be done on any day of the window. A window comes from what was recorded and
     the species file, and says so. What begins after the last day is counted.
     """
-    from rounds.commands.output import print_document
     from rounds.config import in_force
     from rounds.due.work import open_by, works
     from rounds.files import calendar_file

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from rounds.commands.completing import named
-from rounds.commands.output import AS, FOR_PROGRAMS, print_document
+from rounds.commands.output import FOR_PROGRAMS, print_document, prints
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ NOBODY = "there is no animal with a number to look at. Give one: rounds record n
     type=click.Path(path_type=Path),
     help="With --between: draw the tree, as .svg or .png.",
 )
-@AS
+@prints("kinship", "kinship-between", "kinship-matrix", "colony")
 @click.pass_obj
 def kinship(
     given: CliContext,

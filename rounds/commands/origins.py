@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from rounds.commands.completing import named
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError, nearest
 from rounds.records.tables import Batch, Lot
 
@@ -20,7 +20,7 @@ Named = TypeVar("Named", Batch, Lot)
 
 @click.command()
 @click.argument("name", shell_complete=named("batch"))
-@AS
+@prints("batch")
 @click.pass_obj
 def batch(given: CliContext, name: str, form: str) -> None:
     """All enclosures that got substrate of a batch.
@@ -38,7 +38,7 @@ def batch(given: CliContext, name: str, form: str) -> None:
 
 @click.command()
 @click.argument("name", shell_complete=named("lot"))
-@AS
+@prints("lot")
 @click.pass_obj
 def lot(given: CliContext, name: str, form: str) -> None:
     """All that comes from an arrival, as far as is known.

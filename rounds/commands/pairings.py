@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Animal
 
@@ -56,7 +56,7 @@ if TYPE_CHECKING:
 )
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")
-@AS
+@prints("pairings", "pairing-plans")
 @click.pass_obj
 def pairings(
     given: CliContext,

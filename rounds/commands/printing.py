@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.option("--on", metavar="DATE", help="The round day (today when left out).")
-@AS
+@prints("summary", "stand-in", "season")
 @click.option("--safe", is_flag=True, help="A stand-in's sheet instead: only what cannot harm.")
 @click.option(
     "--season",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands.completing import act_words
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--sure", is_flag=True, help="Yes: a value that looks like a slip is meant.")
 @click.option("--since", metavar="DATE", help="For `history`: from this day on.")
 @click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")
-@AS
+@prints("recorded", "acts", "act-fields", "history")
 @click.pass_obj
 def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: Any) -> None:
     """Record an act, take one back, or list them.

@@ -10,7 +10,7 @@ import click
 
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
 
 
 @rules.command()
-@AS
+@prints("problems")
 @click.pass_obj
 def test(given: CliContext, form: str) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
@@ -89,7 +89,7 @@ def test(given: CliContext, form: str) -> int:
 @rules.command()
 @click.argument("enclosure", shell_complete=named("enclosure"))
 @click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
-@AS
+@prints("rules-explained")
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
     """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
@@ -140,7 +140,7 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
 @rules.command()
 @click.option("--from", "first", metavar="DATE", help="First round day (28 days back when left out).")
 @click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
-@AS
+@prints("rules-replayed")
 @click.pass_obj
 def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.commands.output import AS
+from rounds.commands.output import prints
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def trial() -> None:
 )
 @click.option("--keeper", metavar="NAME", default="", help="With --record: who opens it.")
 @click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
-@AS
+@prints("trial-plan")
 @click.pass_obj
 def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> None:
     """What a trial of a size could show, and who stands where. Settle it before you start.
@@ -93,7 +93,7 @@ def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> Non
 
 
 @trial.command("list")
-@AS
+@prints("trials")
 @click.pass_obj
 def list_(given: CliContext, form: str) -> None:
     """The trials of the book, and how far each is. No arm is told.
@@ -113,7 +113,7 @@ def list_(given: CliContext, form: str) -> None:
     is_flag=True,
     help="Show the arms of a running trial too; that it was looked at is written down.",
 )
-@AS
+@prints("trial-females")
 @click.pass_obj
 def show(given: CliContext, name: str, arms: bool, form: str) -> None:
     """What a trial of the book has fixed, what was changed, and where each female is.
@@ -161,7 +161,7 @@ def _book_options(command: Any) -> Any:
     is_flag=True,
     help="With NAME: show arms and survivors before its last day; that is written down.",
 )
-@AS
+@prints("trial-tally", "trial-tally-kept-back")
 @click.pass_obj
 def tally(
     given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any
@@ -218,7 +218,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
 @click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")
 @_book_options
-@AS
+@prints("trial-verdict", "trial-cost")
 @click.pass_obj
 def verdict(
     given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any

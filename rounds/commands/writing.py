@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
 )
-@AS
+@prints("row-counts")
 @click.pass_obj
 def write(given: CliContext, folder: Path, unguarded: bool, form: str) -> None:
     """Write the whole book as CSV tables, to read, to keep, or to load again.
