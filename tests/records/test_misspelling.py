@@ -152,5 +152,5 @@ def test_a_column_of_another_table_is_refused_when_it_is_used() -> None:
         "name": "UMBER",
         "void": True,
     }
-    with pytest.raises(KeyError, match="batch.name"):
+    with pytest.raises(KeyError, match=r"batch\.name"):
         line.changed(Batch.name, "UMBER")
