@@ -2,9 +2,9 @@
 
 A seeded sample of edits (a comparison turned round, ``and`` for ``or``, a number one off, a
 negation dropped, a default returned) is made, one at a time, in a copy of the checkout; the
-tests that belong to the module are run, and an edit that no test noticed has survived. Which
-tests belong is told by :data:`BELONGING`: the folder that mirrors the module's own, and what
-drives it from outside.
+tests that execute the edited line are run, and an edit that no test noticed has survived.
+Which tests those are is measured first, once for a commit (:mod:`tests.line_map`): they run
+cheapest first, up to :data:`SECONDS` of what they took unedited.
 
 Prints each survivor with its place, then ``150 edits, 131 noticed (87.3 %), 19 survived``.
 The exit code is 0 when at least ``--least`` per cent (85) were noticed, 1 otherwise.
@@ -14,33 +14,25 @@ from __future__ import annotations
 
 import argparse
 import ast
-import os
 import random
-import shutil
-import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from queue import SimpleQueue
 from typing import NamedTuple
 
+from tests import line_map
+
 ROOT = Path(__file__).parents[1]
 ROOMS = ("analysis", "rules", "records", "acts", "walk", "store")
 
-BELONGING = {
-    "analysis": ("tests/analysis", "tests/external", "tests/test_pairings.py", "tests/test_kinship.py"),
-    "rules": ("tests/rules",),
-    "records": ("tests/records", "tests/acts", "tests/store/test_ledger_store.py", "tests/views"),
-    "acts": ("tests/acts", "tests/store/test_ledger_store.py", "tests/walk/test_acts.py"),
-    "walk": ("tests/walk", "tests/line_ui", "tests/screens/test_screens.py", "tests/presenters"),
-    "store": ("tests/store", "tests/walk", "tests/files"),
-}
-"""Where the tests of a room are, those that are likeliest to notice first."""
+SECONDS = 60.0
+"""Of tests for one edit. What a longer list would notice counts as survived."""
 
-SECONDS = 240
-"""A run that takes longer has noticed: the edit made something endless."""
+ENDLESS = 60
+"""Seconds for one test, all of which pass unedited: an edit that makes one run longer is noticed."""
 
 TURNED: dict[type[ast.cmpop], str] = {
     ast.Lt: "<=",
@@ -134,46 +126,16 @@ def sample(seed: int, count: int) -> list[Edit]:
     return random.Random(seed).sample(every, count)
 
 
-def tests_of(edit: Edit) -> list[str]:
-    """The tests that belong to the module, its own first."""
-    room, *_, name = edit.module.relative_to(ROOT / "rounds").with_suffix("").parts
-    own = sorted((ROOT / "tests").rglob(f"test_{name}.py"))
-    folders = [t for t in BELONGING[room] if (ROOT / t).exists()]
-    return [*(str(p.relative_to(ROOT)) for p in own), *folders]
-
-
-def survives(edit: Edit, copy: Path) -> bool:
+def survives(edit: Edit, copy: Path, tests: Sequence[str]) -> bool:
     """Whether the tests pass with the edit made in ``copy`` (which is put back afterwards)."""
+    if not tests:
+        return True
     target = copy / edit.module.relative_to(ROOT)
     data = target.read_bytes()
     target.write_bytes(data[: edit.start] + edit.new.encode() + data[edit.end :])
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-x",
-        "-q",
-        "-n",
-        "0",
-        "-p",
-        "no:cacheprovider",
-        "-m",
-        "not pty",
-    ]
-    # Examples of properties are the same every time, or an edit would be noticed by luck.
-    environment = os.environ | {"PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", "CI": "true"}
+    options = ["-x", "-q", "-n", "0", "-p", "no:cacheprovider", f"--timeout={ENDLESS}"]
     try:
-        run = subprocess.run(
-            [*command, *tests_of(edit)],
-            cwd=copy,
-            env=environment,
-            capture_output=True,
-            timeout=SECONDS,
-            check=False,
-        )
-        return run.returncode == 0
-    except subprocess.TimeoutExpired:
-        return False
+        return line_map.pytest(copy, *options, *tests) == 0
     finally:
         target.write_bytes(data)
 
@@ -187,15 +149,16 @@ def main() -> int:
     parser.add_argument("--least", type=float, default=85.0, help="per cent that must be noticed")
     asked = parser.parse_args()
     drawn = sample(asked.seed, asked.count)
+    lines = line_map.measured(ROOT, asked.jobs)
     with tempfile.TemporaryDirectory() as scratch:
         copies: SimpleQueue[Path] = SimpleQueue()
         for n in range(asked.jobs):
-            copies.put(Path(shutil.copytree(ROOT, Path(scratch) / str(n), ignore=_ignored)))
+            copies.put(line_map.copied(ROOT, Path(scratch) / str(n)))
 
         def tried(edit: Edit) -> bool:
             copy = copies.get()
             try:
-                found = survives(edit, copy)
+                found = survives(edit, copy, lines.tests_of(edit.module, edit.line, SECONDS))
             finally:
                 copies.put(copy)
             if found:
@@ -207,12 +170,6 @@ def main() -> int:
     share = 100 * (len(drawn) - survived) / len(drawn)
     print(f"{len(drawn)} edits, {len(drawn) - survived} noticed ({share:.1f} %), {survived} survived")
     return 0 if share >= asked.least else 1
-
-
-def _ignored(folder: str, names: list[str]) -> list[str]:
-    return [
-        n for n in names if n in {".git", ".venv", "__pycache__", ".hypothesis", ".mypy_cache", ".ruff_cache"}
-    ]
 
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ from rounds.analysis.pedigree.kinship import between, inbreeding
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.cli import run
 from rounds.records.ledger import Ledger
-from rounds.records.tables import Animal, Brood, Content, PairingMale, Search
+from rounds.records.tables import Animal, Brood, Content, Line, PairingMale, Search
 from tests.acts import books
 from tests.acts.books import record, span
 from tests.analysis.trial.trial_books import Books, trial_books
@@ -424,7 +424,7 @@ def test_what_is_left_of_founders_is_drawn_in_large_families_and_not_told_of_ope
 def test_a_lost_founder_is_said_to_be_lost(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A line carried on by one offspring a generation, its mates new: no drop sees anything of its start."""
     b = Books()
-    b.ids["RUSH"] = b.add("line", name="RUSH", species="Eudicella smithi")
+    b.ids["RUSH"] = b.add(Line(name="RUSH", species="Eudicella smithi"))
     sire = b.animal("RUSH/1", "m", state="dead")
     for g in range(1, 21):
         dam = b.animal(f"RUSH/{2 * g}", "f", state="dead")

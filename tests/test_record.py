@@ -142,7 +142,7 @@ def test_all_slips_at_once_with_the_nearest_names_and_nothing_written(typed: Typ
         "record move-box  to: there is no place `A9-9`. Places are written B3-2.",
     ]
     assert err.splitlines()[3].startswith(
-        "record move-box  on: `soon` is not a date. Expected a day (2026-03-01), "
+        "record move-box  on: `soon` is not a date. Expected a day (2026-03-01, "
     )
     assert len(err.splitlines()) == 4
     assert read.acts(book) == []

@@ -7,7 +7,7 @@ A record is never removed: one that an undone act had added is ``void`` and coun
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, NamedTuple, TypeVar, overload
+from typing import Any, NamedTuple, TypeVar, cast
 
 from rounds.records.column import Column, Condition, Row, Value
 from rounds.records.record import Record
@@ -45,16 +45,10 @@ class Ledger:
         given = tables or {}
         self._tables: dict[str, Mapping[int, Record]] = {name: given.get(name, {}) for name in TABLES}
 
-    @overload
-    def rows(self, of: type[R], *conditions: Condition) -> Iterator[R]: ...
-    @overload
-    def rows(self, of: str, **columns: Value) -> Iterator[tuple[int, Any]]: ...
-    def rows(self, of: Any, *conditions: Condition, **columns: Value) -> Iterator[Any]:
+    def rows(self, of: type[R], *conditions: Condition) -> Iterator[R]:
         """Records that count (not void) and meet every condition, by rising id."""
-        if isinstance(of, str):  # SHIM: the string form goes once every room asks by record class
-            wanted = tuple(Condition(*item) for item in columns.items())
-            return ((r.id, r) for r in self._meeting(of, wanted))
-        return self._meeting(of.table, conditions)
+        found: Iterator[Any] = self._meeting(of.table, conditions)
+        return found
 
     def _meeting(self, table: str, conditions: tuple[Condition, ...]) -> Iterator[Record]:
         for record in self._tables[table].values():
@@ -67,27 +61,25 @@ class Ledger:
             else:
                 yield record
 
-    @overload
-    def row(self, of: type[R], id_: int | None) -> R: ...
-    @overload
-    def row(self, of: str, id_: int | None) -> Any: ...
-    def row(self, of: Any, id_: int | None) -> Any:
-        """One record, void or not; KeyError when there is none (no table has a record None)."""
-        return self._tables[of if isinstance(of, str) else of.table][id_]  # type: ignore[index]
+    def row(self, of: type[R], id_: int | None) -> R:
+        """One record, void or not; KeyError when there is none, as for an id that is None."""
+        if id_ is None:
+            raise KeyError(f"no {of.table} is named here")
+        found: Any = self._tables[of.table][id_]
+        return cast("R", found)
 
     def table(self, name: str) -> Mapping[int, Record]:
         """Every record of a table by id, void ones too: for what handles all tables alike."""
         return self._tables[name]
 
-    def find(self, of: type[Record] | str, *key: Value) -> int | None:
+    def find(self, of: type[Record], *key: Value) -> int | None:
         """The id of the record with this key, or None; void ones are not found."""
-        table = of if isinstance(of, str) else of.table
-        conditions = tuple(map(Condition, TABLES[table].key, key))
-        return next((record.id for record in self._meeting(table, conditions)), None)
+        conditions = tuple(map(Condition, of.key, key))
+        return next((record.id for record in self._meeting(of.table, conditions)), None)
 
-    def next_id(self, of: type[Record] | str) -> int:
+    def next_id(self, of: type[Record]) -> int:
         """The lowest id above every one in use."""
-        return max(self._tables[of if isinstance(of, str) else of.table], default=0) + 1
+        return max(self._tables[of.table], default=0) + 1
 
     def after(self, changes: Iterable[Change]) -> Ledger:
         """The books once ``changes`` were made, in order."""
@@ -123,41 +115,27 @@ class Draft:
         self.ledger = ledger
         self.changes: list[Change] = []
 
-    def add(self, record: Record | str, **values: Value) -> int:
+    def add(self, record: Record) -> int:
         """Add a record and return its id.
 
         A void record of the same key is taken back into use, so that a name can be given
         again after an undo.
         """
-        if isinstance(record, str):  # SHIM: the string form goes once every room adds records
-            of = TABLES[record]
-            unknown = values.keys() - of.defaults.keys()
-            if unknown:
-                raise KeyError(f"{record} has no column {', '.join(sorted(unknown))}")
-            table, full = record, {**of.defaults, **values}
-        else:
-            table, full = record.table, dict(record.values)
+        table, full = record.table, dict(record.values)
         void = self._void(table, full)
         if void is not None:
             for name, value in full.items():
                 self._set(table, void, name, value)
             return void
-        id_ = self.ledger.next_id(table)
+        id_ = self.ledger.next_id(type(record))
         self._make(Add(table, id_, full))
         return id_
 
-    @overload
-    def set(self, column: Column[T], id_: int, after: T, /) -> None: ...
-    @overload
-    def set(self, table: str, id_: int, column: str, after: Value, /) -> None: ...
-    def set(self, of: Any, id_: int, *rest: Any) -> None:
+    def set(self, column: Column[T], id_: int, after: T) -> None:
         """Give a column another value; nothing happens when it has that value already."""
-        if isinstance(of, str):  # SHIM: the string form goes once every room names columns
-            self._set(of, id_, *rest)
-        else:
-            self._set(of.table, id_, of.name, *rest)
+        self._set(column.table, id_, column.name, after)
 
-    def _set(self, table: str, id_: int, column: str, after: Value) -> None:
+    def _set(self, table: str, id_: int, column: str, after: Any) -> None:
         before = self.ledger.table(table)[id_].__dict__[column]
         if before != after:
             self._make(Set(table, id_, column, before, after))

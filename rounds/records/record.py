@@ -122,17 +122,3 @@ class Record:
     def __repr__(self) -> str:
         told = {n: v for n, v in self.__dict__.items() if n == "id" or v != self.defaults[n]}
         return f"{type(self).__name__}({', '.join(f'{n}={v!r}' for n, v in told.items())})"
-
-    # SHIM: records can still be read like mappings; each of these goes once no room does so.
-
-    def __getitem__(self, name: str) -> Any:
-        return self.__dict__[name]
-
-    def keys(self) -> Any:
-        return self.values.keys()
-
-    def items(self) -> Any:
-        return self.values.items()
-
-    def get(self, name: str, default: Any = None) -> Any:
-        return self.__dict__.get(name, default)

@@ -19,14 +19,32 @@ found as at least 0.0.21.
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 
 from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import FieldError
-from rounds.records.column import Row, Value
+from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    Brood,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Lock,
+    Lot,
+    Pairing,
+    PairingMale,
+    Place,
+    Trial,
+    TrialFemale,
+)
 from rounds.values.span_parser import parse_span
 from rounds.values.spans import Span
 
@@ -49,25 +67,25 @@ def ref(ledger: Ledger, table: str, name: str) -> int:
     return act_fields.ref(table, name, ledger)
 
 
-def row(ledger: Ledger, table: str, name: str) -> Row:
-    return ledger.row(table, ref(ledger, table, name))
+def row(ledger: Ledger, table: str, name: str) -> Any:
+    """The record of this name; its class is that of the table."""
+    return ledger.row(TABLES[table], ref(ledger, table, name))
 
 
 def inside(ledger: Ledger, box: str) -> list[str]:
     """Who is in a box now, as words: ``["UMBER/1"]`` or ``["LOCH-01 2.3.4 L3"]``."""
     out = []
-    for _, r in ledger.rows("content", enclosure=ref(ledger, "enclosure", box)):
-        if r["until"] is not None:
+    for content in ledger.rows(Content, Content.enclosure.is_(ref(ledger, "enclosure", box))):
+        if content.until is not None:
             continue
-        if r["animal"] is not None:
-            a = ledger.row("animal", r["animal"])
-            out.append(f"{ledger.row('line', a['line'])['name']}/{a['number']}")
+        if content.animal is not None:
+            out.append(animal_name(ledger, content.animal))
             continue
-        name = ledger.row("brood", r["brood"])["name"] if r["brood"] is not None else None
+        name = ledger.row(Brood, content.brood).name if content.brood is not None else None
         if name is None:
-            name = ledger.row("line", r["line"])["name"] if r["line"] is not None else "?"
-        counts = f"{r['males']}.{r['females']}.{r['unsexed']}" + ("+" if r["at_least"] else "")
-        out.append(" ".join(filter(None, (name, counts, r["instar"]))))
+            name = ledger.row(Line, content.line).name if content.line is not None else "?"
+        counts = f"{content.males}.{content.females}.{content.unsexed}" + ("+" if content.at_least else "")
+        out.append(" ".join(filter(None, (name, counts, content.instar))))
     return out
 
 
@@ -114,7 +132,7 @@ def house() -> Ledger:
     d = Draft(Ledger())
     long_ago = span("2025-09-01")
     places = {
-        n: d.add("place", bay=bay, shelf=shelf, slot=slot)
+        n: d.add(Place(bay=bay, shelf=shelf, slot=slot))
         for n, (bay, shelf, slot) in enumerate(
             ((b, s, k) for b in "ABCD" for s in range(1, 5) for k in range(1, 5)), 1
         )
@@ -122,18 +140,19 @@ def house() -> Ledger:
     torquata, derbyana = "Mecynorhina torquata", "Dicronorhina derbyana"
     smithi, marginata = "Eudicella smithi", "Pachnoda marginata"
     lot = d.add(
-        "lot",
-        name="Moss Gate spring",
-        species=smithi,
-        arrived=span("2026-05-20"),
-        from_whom="Moss Gate",
-        papers="MG-114",
-        origin="second generation, said to be from a hill farm",
-        quarantine_until=day("2026-06-19"),
-        males=1,
+        Lot(
+            name="Moss Gate spring",
+            species=smithi,
+            arrived=span("2026-05-20"),
+            from_whom="Moss Gate",
+            papers="MG-114",
+            origin="second generation, said to be from a hill farm",
+            quarantine_until=day("2026-06-19"),
+            males=1,
+        )
     )
     line = {
-        name: d.add("line", name=name, species=species, opened=long_ago, lot=lot if name == "RUSH" else None)
+        name: d.add(Line(name=name, species=species, opened=long_ago, lot=lot if name == "RUSH" else None))
         for name, species in (
             ("UMBER", torquata),
             ("KESTREL", torquata),
@@ -163,23 +182,24 @@ def house() -> Ledger:
     }
     box = {
         n: d.add(
-            "enclosure",
-            code=f"T-{n:02}",
-            number=n,
-            stage=stage,
-            stage_since=span("2026-05-01"),
-            place=places[n],
-            species=species,
-            litres=10.0,
+            Enclosure(
+                code=f"T-{n:02}",
+                number=n,
+                stage=stage,
+                stage_since=span("2026-05-01"),
+                place=places[n],
+                species=species,
+                litres=10.0,
+            )
         )
         for n, (stage, species) in stages.items()
     }
 
     def animal(name: str, sex: str, at: int, since: str = "2026-04-01", **more: Value) -> int:
         of, number = name.split("/")
-        made = d.add("animal", line=line[of], number=number, sex=sex, **more)
+        made = d.add(Animal(line=line[of], number=number, sex=sex, **more))
         if at:
-            d.add("content", enclosure=box[at], animal=made, line=line[of], since=span(since))
+            d.add(Content(enclosure=box[at], animal=made, line=line[of], since=span(since)))
         return made
 
     first = {"emerged": span("2026-02-01"), "first_feed": span("2026-02-20"), "mature": span("2026-03-05")}
@@ -193,75 +213,82 @@ def house() -> Ledger:
     animal("TALLOW/8", "f", 8, eclosed=span("May 2026"))
     animal("RUSH/1", "m", 10, "2026-05-20", lot=lot)
     d.add(
-        "lock",
-        enclosure=box[10],
-        forbids="move",
-        from_day=day("2026-05-20"),
-        until=span("2026-06-19"),
-        reason="quarantine",
+        Lock(
+            enclosure=box[10],
+            forbids="move",
+            from_day=day("2026-05-20"),
+            until=span("2026-06-19"),
+            reason="quarantine",
+        )
     )
     d.add(
-        "due",
-        enclosure=box[10],
-        what="end of quarantine",
-        earliest=day("2026-06-19"),
-        likely=day("2026-06-19"),
-        latest=day("2026-06-19"),
-        why="Moss Gate spring came on 2026-05-20",
+        Due(
+            enclosure=box[10],
+            what="end of quarantine",
+            earliest=day("2026-06-19"),
+            likely=day("2026-06-19"),
+            latest=day("2026-06-19"),
+            why="Moss Gate spring came on 2026-05-20",
+        )
     )
 
-    one = d.add("pairing", name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-22"))
-    d.add("pairing_male", pairing=one, male=kestrel1, since=span("2026-05-22"))
+    one = d.add(Pairing(name="P-01", female=kestrel2, enclosure=box[3], since=span("2026-05-22")))
+    d.add(PairingMale(pairing=one, male=kestrel1, since=span("2026-05-22")))
     two = d.add(
-        "pairing",
-        name="P-02",
-        female=umber4,
-        enclosure=box[3],
-        paternity="certain",
-        since=span("2026-04-10"),
-        until=span("2026-05-04"),
-        mated=span("2026-04-18"),
+        Pairing(
+            name="P-02",
+            female=umber4,
+            enclosure=box[3],
+            paternity="certain",
+            since=span("2026-04-10"),
+            until=span("2026-05-04"),
+            mated=span("2026-04-18"),
+        )
     )
-    d.add("pairing_male", pairing=two, male=umber3, since=span("2026-04-10"), until=span("2026-05-04"))
+    d.add(PairingMale(pairing=two, male=umber3, since=span("2026-04-10"), until=span("2026-05-04")))
     d.add(
-        "lock",
-        enclosure=box[4],
-        forbids="dig",
-        from_day=day("2026-05-04"),
-        until=span("2026-06-01"),
-        reason="until the first search",
+        Lock(
+            enclosure=box[4],
+            forbids="dig",
+            from_day=day("2026-05-04"),
+            until=span("2026-06-01"),
+            reason="until the first search",
+        )
     )
 
     loch = d.add(
-        "brood",
-        name="LOCH-01",
-        line=line["LOCH"],
-        found=span("2026-02-10"),
-        instar="L1",
-        unsexed=21,
-        at_least=True,
+        Brood(
+            name="LOCH-01",
+            line=line["LOCH"],
+            found=span("2026-02-10"),
+            instar="L1",
+            unsexed=21,
+            at_least=True,
+        )
     )
     umber = d.add(
-        "brood",
-        name="UMBER-01",
-        line=line["UMBER"],
-        pairing=two,
-        found=span("2026-05-25"),
-        instar="eggs",
-        unsexed=10,
-        at_least=True,
+        Brood(
+            name="UMBER-01",
+            line=line["UMBER"],
+            pairing=two,
+            found=span("2026-05-25"),
+            instar="eggs",
+            unsexed=10,
+            at_least=True,
+        )
     )
 
     def group(at: int, of: str, males: int, females: int, unsexed: int, **more: Value) -> None:
         d.add(
-            "content",
-            enclosure=box[at],
-            line=line[of],
-            males=males,
-            females=females,
-            unsexed=unsexed,
-            since=span("2026-05-01"),
-            **more,
+            Content(
+                enclosure=box[at],
+                line=line[of],
+                males=males,
+                females=females,
+                unsexed=unsexed,
+                since=span("2026-05-01"),
+                **more,
+            )
         )
 
     group(5, "LOCH", 0, 0, 12, brood=loch, at_least=True, instar="L2")
@@ -276,23 +303,24 @@ def counted_house() -> Ledger:
     draft = Draft(house())
     line = ref(draft.ledger, "line", "SORREL")
     box, colony = (
-        draft.add("enclosure", code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana")
+        draft.add(Enclosure(code=f"T-{n}", number=n, stage=stage, place=n, species="Dicronorhina derbyana"))
         for n, stage in ((16, "larvae"), (17, "colony"))
     )
-    brood = draft.add("brood", name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9)
-    lot = draft.add("lot", name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3)
+    brood = draft.add(Brood(name="SORREL-01", line=line, found=span("2026-04-01"), instar="L1", unsexed=9))
+    lot = draft.add(Lot(name="Nine Alders", arrived=span("2026-03-01"), males=2, females=3))
     draft.add(
-        "content",
-        enclosure=box,
-        line=line,
-        brood=brood,
-        males=1,
-        females=2,
-        unsexed=6,
-        instar="L3",
-        since=span("2026-05-01"),
+        Content(
+            enclosure=box,
+            line=line,
+            brood=brood,
+            males=1,
+            females=2,
+            unsexed=6,
+            instar="L3",
+            since=span("2026-05-01"),
+        )
     )
-    draft.add("content", enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01"))
+    draft.add(Content(enclosure=colony, line=line, lot=lot, males=2, females=3, since=span("2026-05-01")))
     return draft.ledger
 
 
@@ -300,24 +328,23 @@ def with_trial(house: Ledger) -> Ledger:
     """A trial that runs, a pairing that may join it, and animals enough for another one."""
     draft = Draft(house)
     line = ref(draft.ledger, "line", "UMBER")
-    box = draft.add("enclosure", code="T-18", number=18, stage="holding", species="Mecynorhina torquata")
-    trial = draft.add("trial", name="TR-01", endpoint="adult", stops=TODAY + 90, opened=TODAY - 30)
+    box = draft.add(Enclosure(code="T-18", number=18, stage="holding", species="Mecynorhina torquata"))
+    trial = draft.add(Trial(name="TR-01", endpoint="adult", stops=TODAY + 90, opened=TODAY - 30))
     made = []
     for n in range(20, 28):
-        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
-        draft.add("content", enclosure=box, animal=animal, line=line, since=span("2026-05-01"))
+        animal = draft.add(Animal(line=line, number=str(n), sex="mf"[n % 2]))
+        draft.add(Content(enclosure=box, animal=animal, line=line, since=span("2026-05-01")))
         made.append(animal)
     for arm, at in (("sibs", 0), ("cross", 2)):
-        draft.add("trial_female", trial=trial, arm=arm, male=made[at], female=made[at + 1])
+        draft.add(TrialFemale(trial=trial, arm=arm, male=made[at], female=made[at + 1]))
     pairing = draft.add(
-        "pairing",
-        name="P-03",
-        female=made[5],
-        purpose="sibs",
-        since=span("2026-05-01"),
-        until=span("2026-05-15"),
+        Pairing(
+            name="P-03",
+            female=made[5],
+            purpose="sibs",
+            since=span("2026-05-01"),
+            until=span("2026-05-15"),
+        )
     )
-    draft.add(
-        "pairing_male", pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")
-    )
+    draft.add(PairingMale(pairing=pairing, male=made[4], since=span("2026-05-01"), until=span("2026-05-15")))
     return draft.ledger

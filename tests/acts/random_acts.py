@@ -14,6 +14,8 @@ from rounds.acts.act import ConfirmationRequired
 from rounds.acts.fields import Field
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Ledger
+from rounds.records.naming import name_of
+from rounds.records.tables import TABLES, Animal, Place
 from rounds.values import spans
 from tests.acts.books import TODAY
 
@@ -42,10 +44,12 @@ COUNTS = ("1", "1", "2", "0.1.0", "1.0.0", "1.1.1", "2.3.4", "4.6.0", "at least 
 
 def names(ledger: Ledger, table: str) -> list[str]:
     if table == "animal":
-        return [f"{ledger.row('line', r['line'])['name']}/{r['number']}" for _, r in ledger.rows("animal")]
+        return [name_of(ledger, animal) for animal in ledger.rows(Animal)]
     if table == "place":
-        return [f"{r['bay']}{r['shelf']}-{r['slot']}" for _, r in ledger.rows("place")]
-    return [str(r["code" if table == "enclosure" else "name"]) for _, r in ledger.rows(table)]
+        return [place.address for place in ledger.rows(Place)]
+    of = TABLES[table]
+    named = of.column(of.key[0])  # an enclosure's code, the name of any other
+    return [record.value(named) for record in ledger.rows(of)]
 
 
 FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}
@@ -54,7 +58,7 @@ FITS = {"sibs": "f", "cross": "f", "sib_males": "m", "cross_males": "m"}
 
 def _one(field: Field, ledger: Ledger, pick: Pick) -> str:
     if field.name in FITS and field.of == "animal":
-        sexes = [r["sex"] for _, r in ledger.rows("animal")]
+        sexes = [animal.sex for animal in ledger.rows(Animal)]
         fit = [n for n, sex in zip(names(ledger, "animal"), sexes, strict=True) if sex == FITS[field.name]]
         return str(pick(fit or ("nobody",)))
     match field.type:

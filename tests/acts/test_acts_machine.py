@@ -14,7 +14,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 from rounds.acts import groups, identity, leaving, registry
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Ledger, Set
-from rounds.records.tables import TABLES
+from rounds.records.tables import TABLES, Content, Line
 from tests.acts.books import TODAY, counted_house, with_trial
 from tests.acts.random_acts import NOT_EXERCISED, attempt, narrower
 from tests.sampled import sampled
@@ -26,7 +26,12 @@ EVERY = sorted(set(registry.all_acts()) - set(NOT_EXERCISED))
 
 def cells(ledger: Ledger) -> dict[tuple[str, int, str], object]:
     """Every cell of the books, of void rows too."""
-    return {(t, i, c): v for t in TABLES for i, row in ledger._tables[t].items() for c, v in row.items()}
+    return {
+        (t, i, c): v
+        for t in TABLES
+        for i, record in ledger.table(t).items()
+        for c, v in record.values.items()
+    }
 
 
 class Keeper:
@@ -42,7 +47,7 @@ class Keeper:
                 (a.table, a.id) for a in changes if isinstance(a, Add)
             }:
                 first = next(x for x in changes if isinstance(x, Set) and x[:3] == c[:3])
-                assert self.ledger.row(c.table, c.id)[c.column] == first.before, (
+                assert self.ledger.table(c.table)[c.id].values[c.column] == first.before, (
                     "another act has changed that since"
                 )
         before, self.ledger = cells(self.ledger), self.ledger.after(changes)
@@ -161,7 +166,7 @@ def test_the_walk_notices_an_act_that_breaks_the_books(monkeypatch: pytest.Monke
     """The control: an act that leaves an animal in two places at once does not get past the checks."""
 
     def twice(draft, given) -> None:  # type: ignore[no-untyped-def]
-        draft.add("content", enclosure=1, animal=given.subject, line=1)
+        draft.add(Content(enclosure=1, animal=given.subject, line=1))
 
     broken = registry.Act("twice", "is in two places", "", "animal", (), twice)
     monkeypatch.setitem(registry.ACTS, "twice", broken)
@@ -178,7 +183,7 @@ def test_the_walk_notices_a_change_that_is_not_in_the_plan() -> None:
 
     class Sly(Ledger):
         def after(self, _changes):  # type: ignore[no-untyped-def]
-            return START.after([Set("animal", 1, "died", None, START.row("line", 1)["opened"])])
+            return START.after([Set("animal", 1, "died", None, START.row(Line, 1).opened)])
 
     sly = Sly()
     sly._tables = START._tables

@@ -8,6 +8,7 @@ from rounds.acts import registry
 from rounds.acts.groups import groups
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Due, Loan, Lock
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
@@ -17,15 +18,15 @@ ARRIVAL = {"species": "Pachnoda marginata", "count": "2.3.4", "into": "T-12"}
 
 def open_locks(ledger: Ledger, box: str) -> list[tuple[str, Span | None]]:
     return [
-        (r["forbids"], r["until"])
-        for _, r in ledger.rows("lock", enclosure=ref(ledger, "enclosure", box))
-        if r["lifted"] is None
+        (lock.forbids, lock.until)
+        for lock in ledger.rows(Lock, Lock.enclosure.is_(ref(ledger, "enclosure", box)))
+        if lock.lifted is None
     ]
 
 
 def open_dues(ledger: Ledger, box: str) -> list[tuple[str, int | None]]:
-    rows = ledger.rows("due", enclosure=ref(ledger, "enclosure", box))
-    return [(r["what"], r["latest"]) for _, r in rows if r["done"] is None and r["off_until"] is None]
+    rows = ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)))
+    return [(r.what, r.latest) for r in rows if r.done is None and r.off_until is None]
 
 
 def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
@@ -44,17 +45,17 @@ def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
         note="by hand",
     )
     lot = row(books, "lot", "NA May")
-    assert (lot["from_whom"], lot["papers"], lot["origin"], lot["mated_before"]) == (
+    assert (lot.from_whom, lot.papers, lot.origin, lot.mated_before) == (
         "Nine Alders",
         "NA-7",
         told,
         "no",
     )
-    assert (lot["males"], lot["females"], lot["unsexed"], lot["at_least"]) == (2, 3, 4, False)
-    assert lot["arrived"] == span("2026-05-31")
-    assert lot["quarantine_until"] == day("2026-07-15")
+    assert (lot.males, lot.females, lot.unsexed, lot.at_least) == (2, 3, 4, False)
+    assert lot.arrived == span("2026-05-31")
+    assert lot.quarantine_until == day("2026-07-15")
     box = row(books, "enclosure", "T-12")
-    assert (box["stage"], box["stage_since"], box["species"]) == (
+    assert (box.stage, box.stage_since, box.species) == (
         "quarantine",
         span("2026-05-31"),
         "Pachnoda marginata",
@@ -69,15 +70,15 @@ def test_an_arrival_goes_into_quarantine_with_its_papers() -> None:
 def test_what_an_arrival_does_not_say_is_not_invented() -> None:
     books = record(BOOKS, "arrival", **{**ARRIVAL, "count": "at least 20"}, age="L2")
     lot = row(books, "lot", "LOT-01")
-    assert (lot["mated_before"], lot["from_whom"], lot["papers"], lot["origin"]) == ("unknown", "", "", "")
-    assert lot["quarantine_until"] == TODAY + 30
+    assert (lot.mated_before, lot.from_whom, lot.papers, lot.origin) == ("unknown", "", "", "")
+    assert lot.quarantine_until == TODAY + 30
     assert inside(books, "T-12") == ["? 0.0.20+ L2"]
 
 
 def test_a_quarantine_that_is_long_over_leaves_no_lock() -> None:
     for age, stage in (("adults", "holding"), ("L3", "larvae"), ("eggs", "eggs")):
         books = record(BOOKS, "arrival", **ARRIVAL, age=age, on="spring 2024", until="2024-07-01")
-        assert row(books, "enclosure", "T-12")["stage"] == stage
+        assert row(books, "enclosure", "T-12").stage == stage
         assert open_locks(books, "T-12") == open_dues(books, "T-12") == []
 
 
@@ -122,7 +123,7 @@ def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
     books = record(BOOKS, "arrival", **ARRIVAL, origin="a hill", name="NA May")
     books = record(books, "line", name="FERN", lot="NA May", generation="CBF2 (as sold)")
     fern = row(books, "line", "FERN")
-    assert (fern["species"], fern["origin"], fern["generation"]) == (
+    assert (fern.species, fern.origin, fern.generation) == (
         "Pachnoda marginata",
         "a hill",
         "CBF2 (as sold)",
@@ -131,7 +132,7 @@ def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
     again = record(books, "line", name="MOSS", lot="NA May")
     assert inside(again, "T-12") == ["FERN 2.3.4"]
     own = record(BOOKS, "line", name="HEDGE", species="Cetonia aurata", origin="a garden", on="about 2019")
-    assert row(own, "line", "HEDGE")["opened"] == span("about 2019")
+    assert row(own, "line", "HEDGE").opened == span("about 2019")
 
 
 @pytest.mark.parametrize(
@@ -168,21 +169,21 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
         BOOKS, "loan-in", "SORREL", **LOAN, sex="m", due="autumn 2026", offspring="a third is theirs"
     )
     one = row(books, "animal", "SORREL/N1")
-    assert (one["owner"], one["sex"], one["state"]) == ("Nine Alders", "m", "alive")
+    assert (one.owner, one.sex, one.state) == ("Nine Alders", "m", "alive")
     assert inside(books, "T-12") == ["SORREL/N1"]
-    assert row(books, "enclosure", "T-12")["stage"] == "quarantine"
-    (loan,) = [r for _, r in books.rows("loan")]
-    assert (loan["way"], loan["owner"], loan["terms"], loan["back"]) == (
+    assert row(books, "enclosure", "T-12").stage == "quarantine"
+    (loan,) = list(books.rows(Loan))
+    assert (loan.way, loan.owner, loan.terms, loan.back) == (
         "in",
         "Nine Alders",
         "a third is theirs",
         None,
     )
-    (due,) = [r for _, r in books.rows("due", what="loan back")]
-    assert (due["earliest"], due["latest"], due["likely"]) == (*span("autumn 2026")[:2], None)
-    assert "to Nine Alders autumn 2026" in due["why"]
+    (due,) = list(books.rows(Due, Due.what.is_("loan back")))
+    assert (due.earliest, due.latest, due.likely) == (*span("autumn 2026")[:2], None)
+    assert "to Nine Alders autumn 2026" in due.why
     no_day = record(BOOKS, "loan-in", "SORREL", **LOAN)
-    assert list(no_day.rows("due", what="loan back")) == []
+    assert list(no_day.rows(Due, Due.what.is_("loan back"))) == []
 
 
 @pytest.mark.parametrize(
@@ -219,8 +220,8 @@ def test_quarantine_ends() -> None:
     books = record(
         BOOKS, "quarantine-over", "T-10", stage="holding", today=day("2026-06-20"), on="2026-06-19"
     )
-    assert row(books, "enclosure", "T-10")["stage"] == "holding"
-    assert row(books, "enclosure", "T-10")["stage_since"] == span("2026-06-19")
+    assert row(books, "enclosure", "T-10").stage == "holding"
+    assert row(books, "enclosure", "T-10").stage_since == span("2026-06-19")
     assert open_locks(books, "T-10") == open_dues(books, "T-10") == []
 
 

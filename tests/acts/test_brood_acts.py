@@ -11,6 +11,7 @@ from rounds.husbandry.hatching import Times
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring
+from rounds.records.tables import Brood, Content, Enclosure, Fewer
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
@@ -27,9 +28,11 @@ def books() -> Ledger:
 def total(ledger: Ledger, brood: str) -> int:
     """Of a brood: those there now and those of whom it is written what became of them."""
     id_ = ref(ledger, "brood", brood)
-    rows = [r for _, r in ledger.rows("content", brood=id_, until=None, animal=None)]
-    rows += [r for _, r in ledger.rows("fewer", brood=id_)]
-    return sum(r["males"] + r["females"] + r["unsexed"] for r in rows)
+    rows = list(
+        ledger.rows(Content, Content.brood.is_(id_), Content.until.is_(None), Content.animal.is_(None))
+    )
+    rows += list(ledger.rows(Fewer, Fewer.brood.is_(id_)))
+    return sum(r.males + r.females + r.unsexed for r in rows)
 
 
 # --- split ------------------------------------------------------------------------------
@@ -42,13 +45,13 @@ def test_a_brood_is_split_into_new_tubs_with_running_codes(books: Ledger) -> Non
     codes = [f"L-{n:02}" for n in range(1, 13)]
     assert all(inside(after, c) == ["LOCH-01 0.0.1 L2"] for c in codes)
     first = row(after, "enclosure", "L-01")
-    assert (first["number"], first["stage"], first["stage_since"]) == (16, "larvae", Span(TODAY, TODAY))
-    assert (first["species"], first["litres"], first["place"]) == (
+    assert (first.number, first.stage, first.stage_since) == (16, "larvae", Span(TODAY, TODAY))
+    assert (first.species, first.litres, first.place) == (
         "Dicronorhina derbyana",
         0.7,
         ref(after, "place", "D4-4"),
     )
-    assert len({r["number"] for _, r in after.rows("enclosure")}) == 27
+    assert len({box.number for box in after.rows(Enclosure)}) == 27
     assert total(after, "LOCH-01") == total(books, "LOCH-01") == 21
     assert faults(after) == []
 
@@ -62,11 +65,13 @@ def test_codes_run_on_from_those_there_are(books: Ledger) -> None:
 
 def test_tubs_that_there_are_take_several_each_and_the_rest_stays(books: Ledger) -> None:
     d = Draft(books)
-    d.set("content", next(i for i, r in books.rows("content", instar="L2")), "at_least", False)
+    d.set(
+        Content.at_least, next(content.id for content in books.rows(Content, Content.instar.is_("L2"))), False
+    )
     after = record(d.ledger, "split", "LOCH-01", **{"from": "T-05"}, into="T-11,12,T-15", per="3")
     assert [inside(after, c) for c in ("T-11", "T-12", "T-15")] == [["LOCH-01 0.0.3 L2"]] * 3
     assert inside(after, "T-05") == ["LOCH-01 0.0.3 L2"]
-    assert {row(after, "enclosure", c)["stage"] for c in ("T-11", "T-12", "T-15")} == {"larvae"}
+    assert {row(after, "enclosure", c).stage for c in ("T-11", "T-12", "T-15")} == {"larvae"}
     # As many tubs as it takes; the last one holds what is left.
     all_ = record(d.ledger, "split", "LOCH-01", **{"from": "T-05"}, prefix="L", per="5")
     assert [inside(all_, f"L-0{n}") for n in (1, 2, 3)] == [[f"LOCH-01 0.0.{n} L2"] for n in (5, 5, 2)]
@@ -86,7 +91,7 @@ def test_more_than_were_counted_can_come_out_of_at_least(books: Ledger) -> None:
     after = record(books, "split", "LOCH-01", **{"from": "T-05"}, tubs="15", prefix="L")
     assert inside(after, "L-15") == ["LOCH-01 0.0.1 L2"]
     assert inside(after, "T-05") == ["LOCH-01 0.0.0+ L2"]  # nobody knows whether there are more
-    assert row(after, "brood", "LOCH-01")["at_least"] is True
+    assert row(after, "brood", "LOCH-01").at_least is True
     assert faults(after) == []
 
 
@@ -94,7 +99,7 @@ def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
     question = str(asked(books, "split", "UMBER-01", prefix="U", per="5"))
     assert "Eggs that are moved often fail." in question
     after = record(books, "split", "UMBER-01", sure=True, prefix="U", per="5")
-    assert row(after, "enclosure", "U-01")["stage"] == "eggs"
+    assert row(after, "enclosure", "U-01").stage == "eggs"
 
 
 @pytest.mark.parametrize(
@@ -142,12 +147,12 @@ def test_bad_input_to_split(
 @given(st.integers(1, 40), st.booleans(), st.integers(1, 9), st.integers(1, 12))
 def test_no_larva_is_lost_or_made_by_splitting(n: int, least: bool, per: int, tubs: int) -> None:
     d = Draft(house())
-    content = next(i for i, r in d.ledger.rows("content", instar="L2"))
+    content = next(r.id for r in d.ledger.rows(Content, Content.instar.is_("L2")))
     brood = ref(d.ledger, "brood", "LOCH-01")
-    d.set("content", content, "unsexed", n)
-    d.set("content", content, "at_least", least)
-    d.set("brood", brood, "unsexed", n + 9)
-    d.set("brood", brood, "at_least", least)
+    d.set(Content.unsexed, content, n)
+    d.set(Content.at_least, content, least)
+    d.set(Brood.unsexed, brood, n + 9)
+    d.set(Brood.at_least, brood, least)
     before = d.ledger
     try:
         made = registry.plan(
@@ -163,10 +168,10 @@ def test_no_larva_is_lost_or_made_by_splitting(n: int, least: bool, per: int, tu
         return
     after = before.after(made.changes)
     assert faults(after) == []
-    tubs_ = [r for _, r in after.rows("content", until=None) if r["brood"] == brood and r["instar"] == "L2"]
-    there = sum(r["unsexed"] for r in tubs_)
+    tubs_ = [r for r in after.rows(Content, Content.until.is_(None)) if r.brood == brood and r.instar == "L2"]
+    there = sum(r.unsexed for r in tubs_)
     assert there == n if not least else there >= n
-    assert all(1 <= r["unsexed"] <= per for r in tubs_ if r["enclosure"] != ref(after, "enclosure", "T-05"))
+    assert all(1 <= r.unsexed <= per for r in tubs_ if r.enclosure != ref(after, "enclosure", "T-05"))
 
 
 # --- merged -----------------------------------------------------------------------------
@@ -178,28 +183,28 @@ def test_tubs_are_merged_without_losing_who_came_from_where(books: Ledger) -> No
     assert inside(after, "T-05") == ["LOCH-01 0.0.12+ L2", "LOCH-01 1.3.4 L3"]
     assert inside(after, "T-06") == inside(after, "L-01") == []
     left = [
-        (r["males"], r["females"], r["unsexed"], r["until"])
+        (content.males, content.females, content.unsexed, content.until)
         for box in ("T-06", "L-01")
-        for _, r in after.rows("content", enclosure=ref(after, "enclosure", box))
+        for content in after.rows(Content, Content.enclosure.is_(ref(after, "enclosure", box)))
     ]
     assert left == [(0, 3, 4, Span(TODAY, TODAY)), (1, 0, 0, Span(TODAY, TODAY))]
     assert total(after, "LOCH-01") == 21
-    assert row(after, "enclosure", "T-06")["stage"] == "larvae"  # kept, until it is cleared
+    assert row(after, "enclosure", "T-06").stage == "larvae"  # kept, until it is cleared
 
 
 def test_vacant_tubs_are_cleared_only_after_a_look(books: Ledger) -> None:
     assert "looked" in refused(books, "merge", "T-05", **{"from": "T-06"}, rest="empty")
     after = record(books, "merge", "T-05", **{"from": "T-06"}, rest="empty", looked="yes")
-    assert row(after, "enclosure", "T-06")["stage"] == "empty"
+    assert row(after, "enclosure", "T-06").stage == "empty"
 
 
 def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
     after = record(books, "merge", "T-11", **{"from": "T-05,T-06"})
-    assert row(after, "enclosure", "T-11")["stage"] == "larvae"
+    assert row(after, "enclosure", "T-11").stage == "larvae"
     numbered = record(books, "merge", "T-11", **{"from": "T-14"})
     assert inside(numbered, "T-11") == ["UMBER/5"]
     eggs = record(books, "merge", "T-11", sure=True, **{"from": "T-13"})
-    assert row(eggs, "enclosure", "T-11")["stage"] == "eggs"
+    assert row(eggs, "enclosure", "T-11").stage == "eggs"
     assert "do not dig" in str(asked(books, "merge", "T-11", **{"from": "T-13"}))
 
 
@@ -223,8 +228,8 @@ def test_bad_input_to_merge(books: Ledger, box: str, from_: str, field: str, wor
 def test_fewer_are_written_down_and_more_are_asked_about(books: Ledger) -> None:
     after = record(books, "counted", "T-06", count="2.2.4", how="dead")
     assert inside(after, "T-06") == ["LOCH-01 2.2.4 L3"]
-    [(_, fewer)] = after.rows("fewer")
-    assert (fewer["how"], fewer["females"], fewer["males"], fewer["unsexed"]) == ("dead", 1, 0, 0)
+    [fewer] = after.rows(Fewer)
+    assert (fewer.how, fewer.females, fewer.males, fewer.unsexed) == ("dead", 1, 0, 0)
     assert total(after, "LOCH-01") == 21
     assert "0.0.12 is more than the 2.3.4 there were." in str(asked(books, "counted", "T-06", count="12"))
 
@@ -232,14 +237,14 @@ def test_fewer_are_written_down_and_more_are_asked_about(books: Ledger) -> None:
 def test_sexed_at_the_count_leaves_the_sex_of_the_missing_open(books: Ledger) -> None:
     after = record(books, "counted", "T-05", count="3.4.4", instar="L3")
     assert inside(after, "T-05") == ["LOCH-01 3.4.4 L3"]
-    [(_, fewer)] = after.rows("fewer")
-    assert (fewer["males"], fewer["females"], fewer["unsexed"], fewer["how"]) == (0, 0, 1, "missing")
+    [fewer] = after.rows(Fewer)
+    assert (fewer.males, fewer.females, fewer.unsexed, fewer.how) == (0, 0, 1, "missing")
 
 
 def test_at_least_stays_at_least_until_all_are_counted(books: Ledger) -> None:
     some = record(books, "counted", "T-06", count="at least 5")
     assert inside(some, "T-06") == ["LOCH-01 0.0.5+ L3"]
-    assert list(some.rows("fewer")) == []  # not seen is not missing
+    assert list(some.rows(Fewer)) == []  # not seen is not missing
     more = record(some, "counted", "T-06", count="9")
     assert inside(more, "T-06") == ["LOCH-01 0.0.9 L3"]
     assert faults(more) == []
@@ -254,7 +259,7 @@ def test_none_left_ends_the_group(books: Ledger) -> None:
 def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
     after = record(books, "counted", "T-13", sure=True, count="8", instar="L1")
     assert inside(after, "T-13") == ["UMBER-01 0.0.8 L1"]
-    assert row(after, "enclosure", "T-13")["stage"] == "larvae"
+    assert row(after, "enclosure", "T-13").stage == "larvae"
 
 
 @pytest.mark.parametrize(
@@ -283,18 +288,18 @@ def test_growing_younger_is_asked_about(books: Ledger) -> None:
 
 def test_hatch_seen_sets_the_day_and_counts_only_what_was_seen(books: Ledger) -> None:
     after = record(books, "hatched", "UMBER-01", on="2026-05-30")
-    assert row(after, "brood", "UMBER-01")["hatch"] == span("2026-05-30")
+    assert row(after, "brood", "UMBER-01").hatch == span("2026-05-30")
     assert inside(after, "T-13") == ["UMBER-01 0.0.9+ eggs", "UMBER-01 0.0.1+ L1"]
-    assert row(after, "enclosure", "T-13")["stage"] == "larvae"
+    assert row(after, "enclosure", "T-13").stage == "larvae"
     later = record(after, "hatched", "UMBER-01", on="2026-06-01", count="4")
-    assert row(later, "brood", "UMBER-01")["hatch"] == Span(day("2026-05-30"), TODAY)
+    assert row(later, "brood", "UMBER-01").hatch == Span(day("2026-05-30"), TODAY)
     assert inside(later, "T-13") == ["UMBER-01 0.0.5+ eggs", "UMBER-01 0.0.5+ L1"]
     assert total(later, "UMBER-01") == 10
 
 
 def test_a_hatch_outside_its_span_is_asked_about(books: Ledger) -> None:
     d = Draft(books)
-    d.set("brood", ref(books, "brood", "UMBER-01"), "hatch", span("2026-06-10 to 2026-06-20"))
+    d.set(Brood.hatch, ref(books, "brood", "UMBER-01"), span("2026-06-10 to 2026-06-20"))
     question = asked(d.ledger, "hatched", "UMBER-01", on="2026-05-30")
     assert (question.field, "It was expected to hatch 2026-06-10 to 2026-06-20." in str(question)) == (
         "on",
@@ -312,8 +317,8 @@ def test_bad_input_to_hatched(books: Ledger) -> None:
         "before the eggs were found" in refused(books, "hatched", "UMBER-01", on="2026-05-01")["on"].message
     )
     d = Draft(books)
-    for i, _ in books.rows("content", instar="eggs"):
-        d.set("content", i, "at_least", False)
+    for content in books.rows(Content, Content.instar.is_("eggs")):
+        d.set(Content.at_least, content.id, False)
     assert "is more than the 10 eggs" in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
 
 
@@ -344,13 +349,13 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
         ledger = ledger.after(made.changes)
     assert faults(ledger) == []
     brood = row(ledger, "brood", "P-03-02")
-    assert (brood["paternity"], brood["at_least"], brood["line"]) == (
+    assert (brood.paternity, brood.at_least, brood.line) == (
         "likely",
         True,
         ref(ledger, "line", "UMBER"),
     )
     # Eggs had been left on 10 May, so they may have hatched from that day on.
-    assert brood["hatch"] == Span(day("2026-05-10"), day("2026-05-26"))
+    assert brood.hatch == Span(day("2026-05-10"), day("2026-05-26"))
     assert inside(ledger, "U-01") == ["P-03-02 0.0.3 L1"]
     assert inside(ledger, "T-11") == ["UMBER/2", "P-03-01 0.0.4 eggs", "P-03-02 0.0.0+ L1"]
     assert offspring(ledger, ref(ledger, "pairing", "P-03")) == OffspringTotal(6, None)

@@ -6,6 +6,7 @@ import pytest
 
 from rounds.acts import registry
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Batch, BatchUse, Content, Due, Enclosure, Protein, Tick, Weight
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
 
 
@@ -22,16 +23,16 @@ def weighed(books: Ledger) -> Ledger:
 
 def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
     return [
-        (r["earliest"], r["latest"], r["why"])
-        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
-        if r["what"] == what
+        (r.earliest, r.latest, r.why)
+        for r in ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)), Due.done.is_(None))
+        if r.what == what
     ]
 
 
 def used(ledger: Ledger, batch: str) -> list[str]:
     """Codes of the enclosures that got a batch."""
-    rows = ledger.rows("batch_use", batch=ref(ledger, "batch", batch))
-    return [str(ledger.row("enclosure", r["enclosure"])["code"]) for _, r in rows]
+    rows = ledger.rows(BatchUse, BatchUse.batch.is_(ref(ledger, "batch", batch)))
+    return [str(ledger.row(Enclosure, r.enclosure).code) for r in rows]
 
 
 # --- weights ----------------------------------------------------------------------------
@@ -41,15 +42,15 @@ def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
     after = record(
         books, "weigh", "UMBER/5", grams="31,4", head_mm="10.5", instar="L3", on="about 2026-05-20"
     )
-    [(_, weight)] = after.rows("weight")
-    assert (weight["grams"], weight["head_mm"], weight["instar"]) == (31.4, 10.5, "L3")
-    assert (weight["animal"], weight["content"], weight["made"]) == (
+    [weight] = after.rows(Weight)
+    assert (weight.grams, weight.head_mm, weight.instar) == (31.4, 10.5, "L3")
+    assert (weight.animal, weight.content, weight.made) == (
         ref(books, "animal", "UMBER/5"),
         None,
         span("about 2026-05-20"),
     )
-    content = next(r for _, r in after.rows("content", animal=ref(books, "animal", "UMBER/5")))
-    assert content["instar"] == "L3"
+    content = next(r for r in after.rows(Content, Content.animal.is_(ref(books, "animal", "UMBER/5"))))
+    assert content.instar == "L3"
 
 
 @pytest.mark.parametrize(
@@ -74,7 +75,7 @@ def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, st
 @pytest.mark.parametrize("grams", ["5.3", "3.6", "4", "12", "26"])
 def test_what_a_larva_may_weigh_is_not_asked_about(weighed: Ledger, grams: str) -> None:
     after = record(weighed, "weigh", "UMBER/5", grams=grams)
-    assert len(list(after.rows("weight"))) == 2
+    assert len(list(after.rows(Weight))) == 2
 
 
 def test_all_doubts_come_in_one_question(weighed: Ledger) -> None:
@@ -86,7 +87,7 @@ def test_all_doubts_come_in_one_question(weighed: Ledger) -> None:
 
 def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None:
     d = Draft(weighed)
-    d.set("animal", ref(weighed, "animal", "UMBER/5"), "eclosed", span("2026-05-20"))
+    d.set(Animal.eclosed, ref(weighed, "animal", "UMBER/5"), span("2026-05-20"))
     record(d.ledger, "weigh", "UMBER/5", grams="2")  # not asked
     assert (
         "is grown since 2026-05-20"
@@ -106,21 +107,26 @@ def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger
     assert "130 g is 9.3 times the last 14 g of this group (or is it 13?)." in str(
         asked(two, "weigh-one", "T-06", grams="130")
     )
-    [(_, first), (_, second)] = two.rows("weight")
-    assert first["animal"] is None
-    assert first["content"] == second["content"] == next(i for i, r in books.rows("content", instar="L3"))
+    [first, second] = two.rows(Weight)
+    assert first.animal is None
+    assert (
+        first.content
+        == second.content
+        == next(content.id for content in books.rows(Content, Content.instar.is_("L3")))
+    )
 
 
 def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
     d = Draft(books)
     for box in ("T-06", "T-14"):
         d.add(
-            "due",
-            enclosure=ref(books, "enclosure", box),
-            what="weigh-in",
-            earliest=TODAY,
-            likely=TODAY,
-            latest=TODAY,
+            Due(
+                enclosure=ref(books, "enclosure", box),
+                what="weigh-in",
+                earliest=TODAY,
+                likely=TODAY,
+                latest=TODAY,
+            )
         )
     assert due(record(d.ledger, "weigh-one", "T-06", grams="9"), "T-06", "weigh-in") == []
     assert due(record(d.ledger, "weigh", "UMBER/5", grams="9"), "T-14", "weigh-in") == []
@@ -168,9 +174,9 @@ def test_a_batch_is_mixed_and_given_to_many(books: Ledger) -> None:
         on="2026-05-30",
     )
     made = row(after, "batch", "M-01")
-    assert (made["recipe"], made["made"]) == ("leaf and white-rotten wood 3:1", span("2026-05-30"))
+    assert (made.recipe, made.made) == ("leaf and white-rotten wood 3:1", span("2026-05-30"))
     assert used(after, "M-01") == ["T-05", "T-06", "T-09"]
-    assert {(r["litres"], r["given"]) for _, r in after.rows("batch_use")} == {(2.5, span("2026-05-30"))}
+    assert {(use.litres, use.given) for use in after.rows(BatchUse)} == {(2.5, span("2026-05-30"))}
     later = record(after, "substrate-used", "M-01", into="T-11")
     assert used(later, "M-01") == ["T-05", "T-06", "T-09", "T-11"]
     assert record(later, "substrate", recipe="flake soil")  # M-02
@@ -186,7 +192,7 @@ def test_fresh_substrate_of_which_nobody_knows_the_batch_is_one_of_its_own(
     twice = record(once, "rebed", "T-09", **fields)
     assert used(twice, "unknown-01") == ["T-05"]
     assert used(twice, "unknown-02") == ["T-09"]
-    assert (row(twice, "batch", "unknown-01")["made"], row(twice, "batch", "unknown-01")["recipe"]) == (
+    assert (row(twice, "batch", "unknown-01").made, row(twice, "batch", "unknown-01").recipe) == (
         None,
         "",
     )
@@ -199,14 +205,15 @@ def test_fresh_substrate_does_the_work_that_was_due(books: Ledger) -> None:
     d = Draft(books)
     for what in ("change two thirds of the substrate", "re-bed", "weigh-in"):
         d.add(
-            "due",
-            enclosure=ref(books, "enclosure", "T-05"),
-            what=what,
-            earliest=TODAY,
-            likely=TODAY,
-            latest=TODAY,
+            Due(
+                enclosure=ref(books, "enclosure", "T-05"),
+                what=what,
+                earliest=TODAY,
+                likely=TODAY,
+                latest=TODAY,
+            )
         )
-    d.add("batch", name="12", made=span("2026-05-01"))
+    d.add(Batch(name="12", made=span("2026-05-01")))
     after = record(d.ledger, "rebed", "T-05", batch="12")
     assert due(after, "T-05", "change two thirds of the substrate") == due(after, "T-05", "re-bed") == []
     assert len(due(after, "T-05", "weigh-in")) == 1
@@ -254,7 +261,7 @@ def test_bad_input_about_substrate(
     books: Ledger, act: str, subject: str, fields: dict[str, str], field: str, words: str
 ) -> None:
     d = Draft(books)
-    d.add("batch", name="12", made=span("2026-05-01"))
+    d.add(Batch(name="12", made=span("2026-05-01")))
     assert words in str(refused(d.ledger, act, subject, **fields)[field])
 
 
@@ -263,14 +270,14 @@ def test_bad_input_about_substrate(
 
 def test_protein_asks_for_its_leftovers_and_says_why(books: Ledger) -> None:
     after = record(books, "protein", "T-05", what="3 pellets", on="2026-05-31")
-    [(_, given)] = after.rows("protein")
-    assert (given["what"], given["out_by"], given["taken_out"]) == ("3 pellets", day("2026-06-03"), None)
+    [given] = after.rows(Protein)
+    assert (given.what, given.out_by, given.taken_out) == ("3 pellets", day("2026-06-03"), None)
     assert due(after, "T-05", "leftovers out") == [
         (day("2026-06-02"), day("2026-06-03"), "3 pellets given 2026-05-31; 2 to 3 days on (from memory)")
     ]
     out = record(after, "protein-out", "T-05")
-    [(_, taken)] = out.rows("protein")
-    assert taken["taken_out"] == span("2026-06-01")
+    [taken] = out.rows(Protein)
+    assert taken.taken_out == span("2026-06-01")
     assert due(out, "T-05", "leftovers out") == []
 
 
@@ -294,7 +301,7 @@ def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Led
     twice = record(once, "protein", "T-05", sure=True, what="pellets")
     early = record(twice, "protein-out", "T-05", on="2026-05-31")  # before the second was given
     assert len(due(early, "T-05", "leftovers out")) == 2
-    assert [r["taken_out"] for _, r in early.rows("protein")] == [span("2026-05-31"), None]
+    assert [protein.taken_out for protein in early.rows(Protein)] == [span("2026-05-31"), None]
     assert due(record(twice, "protein-out", "T-05"), "T-05", "leftovers out") == []
 
 
@@ -345,7 +352,7 @@ def slip(ledger: Ledger, **typed: str) -> str:
 
 def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
     after = tick(books, item="firm, depth")
-    assert [(r["list"], r["item"], r["done"]) for _, r in after.rows("tick")] == [
+    assert [(r.list, r.item, r.done) for r in after.rows(Tick)] == [
         ("set-up-laying", "firm", span("2026-06-01")),
         ("set-up-laying", "depth", span("2026-06-01")),
     ]
@@ -356,8 +363,8 @@ def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
     once = tick(books, item="firm", on="2026-05-20")
     assert "`firm` is ticked already" in slip(once, item="firm")
     d = Draft(once)
-    d.set("enclosure", ref(books, "enclosure", "T-11"), "stage_since", span("2026-05-25"))
-    assert len(list(tick(d.ledger, item="firm").rows("tick"))) == 2
+    d.set(Enclosure.stage_since, ref(books, "enclosure", "T-11"), span("2026-05-25"))
+    assert len(list(tick(d.ledger, item="firm").rows(Tick))) == 2
 
 
 def test_bad_input_to_tick(books: Ledger) -> None:

@@ -15,6 +15,7 @@ from rounds.due import work
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Enclosure, Tick
 from rounds.settings import where, yamlfile
 from rounds.values.spans import FIRST
 from tests.acts.books import TODAY, house, ref, span
@@ -103,7 +104,7 @@ def test_values_come_from_the_species_and_the_stage_or_the_step_says_it_in_words
 
 def tick(ledger: Ledger, box: str, list_: str, item: str, when: str) -> Ledger:
     draft = Draft(ledger)
-    draft.add("tick", enclosure=ref(ledger, "enclosure", box), list=list_, item=item, done=span(when))
+    draft.add(Tick(enclosure=ref(ledger, "enclosure", box), list=list_, item=item, done=span(when)))
     return draft.ledger
 
 
@@ -141,7 +142,7 @@ def test_what_tomorrows_set_ups_need_is_carried() -> None:
     works = work.works(books, species, day)
     assert carry(books, lists, species, works, day) == {}  # the prepared one serves
     draft = Draft(books)
-    draft.set("enclosure", ref(books, "enclosure", "T-11"), "stage", "larvae")
+    draft.set(Enclosure.stage, ref(books, "enclosure", "T-11"), "larvae")
     taken = draft.ledger
     needed = carry(taken, lists, species, work.works(taken, species, day), day)
     assert needed == {ref(books, "enclosure", "T-03"): {"substrate": 10.0, "water": 1, "cups": 1}}
@@ -163,10 +164,10 @@ def test_a_set_up_of_an_unknown_size_names_what_it_has_no_amount_of() -> None:
     books = tick(house(), "T-12", "set-up-laying", "clean", "2026-05-02")
     box, lists = ref(books, "enclosure", "T-12"), shipped()
     draft = Draft(books)
-    draft.set("enclosure", box, "litres", 12.0)
+    draft.set(Enclosure.litres, box, 12.0)
     assert lacking(draft.ledger, lists, {}, (), TODAY) == {}
     assert carry(draft.ledger, lists, {}, (), TODAY)[box]["substrate"] == 12.0
-    draft.set("enclosure", box, "litres", None)
+    draft.set(Enclosure.litres, box, None)
     (need,) = lacking(draft.ledger, lists, {}, (), TODAY)[box]
     assert (need.what, need.high, need.why) == ("substrate", None, UNMEASURED)
     assert "substrate" not in carry(draft.ledger, lists, {}, (), TODAY)[box]

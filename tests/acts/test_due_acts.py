@@ -15,6 +15,7 @@ from rounds.due.kinds import KINDS, DueWork
 from rounds.due.nearby import near
 from rounds.due.shown_work import shown
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Due, Enclosure, Lock
 from rounds.settings.layers import layers
 from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, house, ref
@@ -59,13 +60,14 @@ def asked(
     draft = Draft(to or house())
     id_ = ref(draft.ledger, "enclosure", box)
     draft.add(
-        "due",
-        enclosure=id_,
-        what=what,
-        earliest=TODAY + first,
-        latest=TODAY + last,
-        why="because",
-        asked=True,
+        Due(
+            enclosure=id_,
+            what=what,
+            earliest=TODAY + first,
+            latest=TODAY + last,
+            why="because",
+            asked=True,
+        )
     )
     return draft.ledger
 
@@ -84,8 +86,8 @@ def test_computed_work_is_ticked_off_once_and_its_key_stays() -> None:
 def test_work_the_books_hold_is_ticked_in_its_own_row() -> None:
     books = asked()
     done = after(books, "due-done", "T-12", on="yesterday")
-    assert [r["done"] for _, r in done.rows("due", what="weigh the tub")] == [TODAY - 1]
-    assert len(list(done.rows("due"))) == len(list(books.rows("due")))
+    assert [due.done for due in done.rows(Due, Due.what.is_("weigh the tub"))] == [TODAY - 1]
+    assert len(list(done.rows(Due))) == len(list(books.rows(Due)))
     assert works(done, "T-12") == []
 
 
@@ -136,12 +138,13 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     assert "`searched` records it whole" in e.value.text
     draft = Draft(books)
     draft.add(
-        "lock",
-        enclosure=ref(books, "enclosure", "T-04"),
-        forbids="dig",
-        from_day=TODAY - 1,
-        until=Span(LAST - 9, LAST - 9),
-        reason="eggs below",
+        Lock(
+            enclosure=ref(books, "enclosure", "T-04"),
+            forbids="dig",
+            from_day=TODAY - 1,
+            until=Span(LAST - 9, LAST - 9),
+            reason="eggs below",
+        )
     )
     with pytest.raises(ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
@@ -237,10 +240,10 @@ def test_work_at_an_enclosure_is_the_same_from_the_part_as_from_the_whole(seed: 
         if n % 10:
             continue
         whole = work.works(ledger, SPECIES, TODAY)
-        for id_, _ in ledger.rows("enclosure"):
-            assert work.at(work.works(near(ledger, {id_}), SPECIES, TODAY), id_, LAST) == work.at(
-                whole, id_, LAST
-            )
+        for enclosure in ledger.rows(Enclosure):
+            assert work.at(
+                work.works(near(ledger, {enclosure.id}), SPECIES, TODAY), enclosure.id, LAST
+            ) == work.at(whole, enclosure.id, LAST)
 
 
 def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
@@ -252,4 +255,4 @@ def test_the_part_is_smaller_and_any_smaller_gives_other_work() -> None:
     assert work.at(work.works(less, SPECIES, TODAY), id_, LAST) != work.at(
         work.works(books, SPECIES, TODAY), id_, LAST
     )
-    assert len(list(near(books, {id_}).rows("enclosure"))) < len(list(books.rows("enclosure")))
+    assert len(list(near(books, {id_}).rows(Enclosure))) < len(list(books.rows(Enclosure)))

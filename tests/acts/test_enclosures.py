@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 
 from rounds.records.ledger import Draft
+from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
 
 BOOKS = house()
 
 
 def at(ledger, box: str) -> int:  # type: ignore[no-untyped-def]
-    return int(row(ledger, "enclosure", box)["place"])
+    return int(row(ledger, "enclosure", box).place)
 
 
 def test_a_box_moves_and_two_change_places() -> None:
@@ -34,7 +35,7 @@ def test_what_a_lock_or_the_stage_forbids_is_asked_about_since_it_was_done() -> 
 
 def test_a_stage_is_changed_once_and_never_around_the_look_for_eggs() -> None:
     books = record(BOOKS, "stage", "T-14", stage="wandering", on="2026-05-30")
-    assert (row(books, "enclosure", "T-14")["stage"], row(books, "enclosure", "T-14")["stage_since"]) == (
+    assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
         "wandering",
         span("2026-05-30"),
     )
@@ -47,15 +48,15 @@ def test_a_stage_is_changed_once_and_never_around_the_look_for_eggs() -> None:
 
 def test_locks_are_set_and_lifted() -> None:
     books = record(BOOKS, "lock", "T-05", forbids="dig, move", until="before 2026-08-01", reason="moulting")
-    (lock,) = [r for _, r in books.rows("lock", enclosure=5)]
-    assert (lock["forbids"], lock["until"], lock["reason"], lock["from_day"]) == (
+    (lock,) = list(books.rows(Lock, Lock.enclosure.is_(5)))
+    assert (lock.forbids, lock.until, lock.reason, lock.from_day) == (
         "dig move",
         span("before 2026-08-01"),
         "moulting",
         TODAY,
     )
     books = record(books, "lift", "T-05", forbids="dig")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=5)] == [TODAY]
+    assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
     assert "no lock of this enclosure forbids `dig`" in str(
         refused(books, "lift", "T-05", forbids="dig")["forbids"]
     )
@@ -63,35 +64,35 @@ def test_locks_are_set_and_lifted() -> None:
 
 def test_look_again() -> None:
     books = record(BOOKS, "look-again", "T-05", about="smell", because="sour on Sunday", in_="+3")
-    (due,) = [r for _, r in books.rows("due", enclosure=5)]
-    assert (due["what"], due["earliest"], due["latest"], due["asked"]) == (
+    (due,) = list(books.rows(Due, Due.enclosure.is_(5)))
+    assert (due.what, due.earliest, due.latest, due.asked) == (
         "look again: smell",
         TODAY + 3,
         TODAY + 3,
         True,
     )
-    assert due["why"] == "sour on Sunday"
+    assert due.why == "sour on Sunday"
     tomorrow = record(BOOKS, "look-again", "T-05", about="smell", because="sour")
-    assert [r["likely"] for _, r in tomorrow.rows("due", enclosure=5)] == [TODAY + 1]
+    assert [r.likely for r in tomorrow.rows(Due, Due.enclosure.is_(5))] == [TODAY + 1]
 
 
 def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
     draft = Draft(BOOKS)
-    draft.add("search", enclosure=6, made=span("2026-05-10"))
-    draft.add("brood", name="LOCH-02", line=3, search=1, found=span("2026-05-10"), unsexed=3)
-    draft.add("search", enclosure=6, made=span("2026-04-10"))
-    draft.add("brood", name="LOCH-03", line=3, search=2, found=span("2026-04-10"), unsexed=3)
+    draft.add(Search(enclosure=6, made=span("2026-05-10")))
+    draft.add(Brood(name="LOCH-02", line=3, search=1, found=span("2026-05-10"), unsexed=3))
+    draft.add(Search(enclosure=6, made=span("2026-04-10")))
+    draft.add(Brood(name="LOCH-03", line=3, search=2, found=span("2026-04-10"), unsexed=3))
     books = record(draft.ledger, "swapped-labels", "T-06", with_="T-14", from_="2026-05-03", to="2026-05-17")
     said = "labels of T-06 and T-14 were mixed up"
-    doubtful = {(t, i) for t in ("content", "animal", "brood") for i, r in books.rows(t) if r["doubt"]}
-    assert row(books, "animal", "UMBER/5")["doubt"] == said
-    assert row(books, "brood", "LOCH-01")["doubt"] == said
-    assert row(books, "brood", "LOCH-02")["doubt"] == said
-    assert row(books, "brood", "LOCH-03")["doubt"] == ""
+    doubtful = {(r.table, r.id) for of in (Content, Animal, Brood) for r in books.rows(of) if r.doubt}
+    assert row(books, "animal", "UMBER/5").doubt == said
+    assert row(books, "brood", "LOCH-01").doubt == said
+    assert row(books, "brood", "LOCH-02").doubt == said
+    assert row(books, "brood", "LOCH-03").doubt == ""
     animals = {i for t, i in doubtful if t == "animal"}
     assert animals == {ref(books, "animal", "UMBER/5")}
     later = record(BOOKS, "swapped-labels", "T-01", with_="T-02", from_="2026-05-03")
-    assert row(later, "animal", "UMBER/1")["doubt"]
+    assert row(later, "animal", "UMBER/1").doubt
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from rounds.acts import registry
 from rounds.acts.growing import STEPS
+from rounds.records.column import Column
+from rounds.records.tables import Animal, Lock
 from rounds.values import spans
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, asked, house, inside, plan, record, ref, refused, row, span
@@ -19,23 +21,23 @@ BOOKS = house()
 
 def test_one_larva_wanders_and_its_enclosure_with_it() -> None:
     books = record(BOOKS, "wandering", "T-14", on="about 2026-05-28")
-    assert row(books, "animal", "UMBER/5")["wandering"] == span("about 2026-05-28")
-    assert (row(books, "enclosure", "T-14")["stage"], row(books, "enclosure", "T-14")["stage_since"]) == (
+    assert row(books, "animal", "UMBER/5").wandering == span("about 2026-05-28")
+    assert (row(books, "enclosure", "T-14").stage, row(books, "enclosure", "T-14").stage_since) == (
         "wandering",
         span("about 2026-05-28"),
     )
     nothing = record(BOOKS, "wandering", "T-14", then="nothing")
-    assert row(nothing, "enclosure", "T-14")["stage"] == "larvae"
+    assert row(nothing, "enclosure", "T-14").stage == "larvae"
     locked = record(BOOKS, "wandering", "T-14", then="lock", until="2026-08-01")
-    (lock,) = [r for _, r in locked.rows("lock", enclosure=14)]
-    assert (lock["forbids"], lock["until"], lock["lifted"]) == ("dig open move wet", span("2026-08-01"), None)
-    assert lock["animal"] == ref(locked, "animal", "UMBER/5")
+    (lock,) = list(locked.rows(Lock, Lock.enclosure.is_(14)))
+    assert (lock.forbids, lock.until, lock.lifted) == ("dig open move wet", span("2026-08-01"), None)
+    assert lock.animal == ref(locked, "animal", "UMBER/5")
 
 
 def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     books = record(BOOKS, "wandering", "T-06", count="1.0.0", into="T-11")
     assert (inside(books, "T-06"), inside(books, "T-11")) == (["LOCH-01 1.3.4 L3"], ["LOCH-01 1.0.0 L3"])
-    assert (row(books, "enclosure", "T-06")["stage"], row(books, "enclosure", "T-11")["stage"]) == (
+    assert (row(books, "enclosure", "T-06").stage, row(books, "enclosure", "T-11").stage) == (
         "larvae",
         "wandering",
     )
@@ -43,23 +45,23 @@ def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     assert (inside(one, "T-14"), inside(one, "T-12")) == ([], ["UMBER/5"])
     assert "Put all of it into stage wandering?" in str(asked(BOOKS, "wandering", "T-06", count="1"))
     all_ = record(BOOKS, "wandering", "T-06")
-    assert row(all_, "enclosure", "T-06")["stage"] == "wandering"
+    assert row(all_, "enclosure", "T-06").stage == "wandering"
 
 
 def test_a_cell_is_built() -> None:
     books = record(BOOKS, "wandering", "T-14", on="2026-05-20")
     books = record(books, "cell", "T-14", until="before 2026-08-01")
-    assert (row(books, "enclosure", "T-14")["stage"], row(books, "animal", "UMBER/5")["cell"]) == (
+    assert (row(books, "enclosure", "T-14").stage, row(books, "animal", "UMBER/5").cell) == (
         "cell",
         span("2026-06-01"),
     )
     books = record(books, "eclosed", "UMBER/5")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [None]
+    assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(14))] == [None]
     books = record(books, "emerged", "UMBER/5", stage="holding")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=14)] == [TODAY]
-    assert row(books, "enclosure", "T-14")["stage"] == "holding"
+    assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(14))] == [TODAY]
+    assert row(books, "enclosure", "T-14").stage == "holding"
     moved = record(BOOKS, "cell", "T-06", count="1", into="T-12")
-    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12")["stage"]) == (["LOCH-01 0.0.1 L3"], "cell")
+    assert (inside(moved, "T-12"), row(moved, "enclosure", "T-12").stage) == (["LOCH-01 0.0.1 L3"], "cell")
 
 
 EDGE = [
@@ -109,19 +111,24 @@ def test_more_bad_wandering_and_cells(
     assert words in str(slips[field])
 
 
-ADULT = {"eclosed": "eclosed", "emerged": "emerged", "first-feed": "first_feed", "mature": "mature"}
+ADULT = {
+    "eclosed": Animal.eclosed,
+    "emerged": Animal.emerged,
+    "first-feed": Animal.first_feed,
+    "mature": Animal.mature,
+}
 
 
 @pytest.mark.parametrize(("act", "column"), ADULT.items())
-def test_the_four_dates_are_only_what_was_recorded(act: str, column: str) -> None:
+def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span | None]) -> None:
     books = record(BOOKS, act, "UMBER/5", on="spring 2026")
     one = row(books, "animal", "UMBER/5")
-    assert one[column] == span("spring 2026")
-    assert [c.name for c in STEPS if one[c.name] is not None] == [column]
-    assert row(books, "enclosure", "T-14")["stage"] == "larvae"
+    assert one.value(column) == span("spring 2026")
+    assert [step for step in STEPS if one.value(step) is not None] == [column]
+    assert row(books, "enclosure", "T-14").stage == "larvae"
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
-    assert row(staged, "enclosure", "T-14")["stage"] == "resting"
+    assert row(staged, "enclosure", "T-14").stage == "resting"
     assert "holds others too" in str(asked(BOOKS, act, "KESTREL/1", stage="holding"))
 
 

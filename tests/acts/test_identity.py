@@ -10,6 +10,7 @@ from rounds.acts.act import ActRefused
 from rounds.acts.fields import Counts
 from rounds.acts.groups import rest_of
 from rounds.records.invariants import faults
+from rounds.records.tables import Content, Fewer
 from tests.acts.books import asked, house, inside, record, ref, refused, row, span
 
 BOOKS = house()
@@ -23,8 +24,8 @@ def test_a_number_takes_one_out_of_the_group_and_totals_stay() -> None:
         assert faults(books) == []
     assert inside(books, "T-06")[1:] == ["LOCH/1", "LOCH/2", "LOCH/3"]
     one = row(books, "animal", "LOCH/1")
-    assert one["brood"] == ref(books, "brood", "LOCH-01")
-    assert sorted(r["how"] for _, r in books.rows("fewer")) == ["numbered"] * 3
+    assert one.brood == ref(books, "brood", "LOCH-01")
+    assert sorted(fewer.how for fewer in books.rows(Fewer)) == ["numbered"] * 3
     # Males beyond those counted as males come out of the unsexed.
     books = record(books, "animal", "LOCH", number="4", sex="m", in_="T-06")
     books = record(books, "animal", "LOCH", number="5", sex="m", in_="T-06")
@@ -60,13 +61,13 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
         on="about 2026-05-20",
     )
     one = row(books, "animal", "TALLOW/07")
-    assert (one["number"], one["sex"], one["born"]) == ("07", "f", span("spring 2025"))
-    assert (one["sire"], one["dam"]) == (ref(books, "animal", "RUSH/1"), ref(books, "animal", "TALLOW/8"))
-    assert (one["mark"], one["note"]) == ("notch", "thin")
-    assert row(books, "enclosure", "T-12")["stage"] == "resting"
+    assert (one.number, one.sex, one.born) == ("07", "f", span("spring 2025"))
+    assert (one.sire, one.dam) == (ref(books, "animal", "RUSH/1"), ref(books, "animal", "TALLOW/8"))
+    assert (one.mark, one.note) == ("notch", "thin")
+    assert row(books, "enclosure", "T-12").stage == "resting"
     old = record(BOOKS, "animal", "UMBER", number="0", sex="f", state="dead", lot="Moss Gate spring")
-    assert row(old, "animal", "UMBER/0")["state"] == "dead"
-    assert row(old, "animal", "UMBER/0")["lot"] == ref(old, "lot", "Moss Gate spring")
+    assert row(old, "animal", "UMBER/0").state == "dead"
+    assert row(old, "animal", "UMBER/0").lot == ref(old, "lot", "Moss Gate spring")
     apart = record(BOOKS, "animal", "BRAMBLE", number="1", sex="m", in_="T-09", counted="no")
     assert inside(apart, "T-09") == ["BRAMBLE 4.6.0", "BRAMBLE/1"]
 
@@ -176,7 +177,7 @@ def _ways(group: Counts, taken: Counts) -> list[tuple[int, int]]:
 
 def test_parents_found_out_later() -> None:
     books = record(BOOKS, "parents", "UMBER/2", sire="UMBER/1", dam="KESTREL/2")
-    assert row(books, "animal", "UMBER/2")["dam"] == ref(books, "animal", "KESTREL/2")
+    assert row(books, "animal", "UMBER/2").dam == ref(books, "animal", "KESTREL/2")
     assert "UMBER/1" in str(asked(books, "parents", "UMBER/2", sire="KESTREL/1"))
 
 
@@ -212,7 +213,7 @@ def test_bad_parents(who: str, typed: dict[str, str], field: str, words: str) ->
 def test_sexing_keeps_how_and_how_sure(how: str, sure: str, stored: str) -> None:
     books = record(BOOKS, "sexed", "UMBER/5", sex="f", how=how, **({"sure_": sure} if sure else {}))
     one = row(books, "animal", "UMBER/5")
-    assert (one["sex"], one["sexed_how"], one["sexed_sure"]) == ("f", how, stored)
+    assert (one.sex, one.sexed_how, one.sexed_sure) == ("f", how, stored)
 
 
 def test_doubtful_sexing_is_asked_about_and_an_impossible_one_refused() -> None:
@@ -232,8 +233,8 @@ def test_doubtful_sexing_is_asked_about_and_an_impossible_one_refused() -> None:
 def test_sexing_a_group_keeps_its_total() -> None:
     books = record(BOOKS, "sexed-some", "T-06", count="4.5.0", how="spot")
     assert inside(books, "T-06") == ["LOCH-01 4.5.0 L3"]
-    (content,) = [r for _, r in books.rows("content", enclosure=6)]
-    assert (content["sexed_how"], content["sexed_sure"]) == ("spot", "likely")
+    (content,) = list(books.rows(Content, Content.enclosure.is_(6)))
+    assert (content.sexed_how, content.sexed_sure) == ("spot", "likely")
     assert faults(books) == []
     least = record(BOOKS, "sexed-some", "T-05", count="5.9.0", how="spot")
     assert inside(least, "T-05") == ["LOCH-01 5.9.0+ L2"]
@@ -265,10 +266,10 @@ def test_bad_sexing_of_groups(box: str, typed: dict[str, str], field: str, words
 def test_marks_come_and_go() -> None:
     books = record(BOOKS, "marked", "UMBER/1", mark="tag 4")
     books = record(books, "mark-lost", "UMBER/1", on="between 2026-05-20 and 2026-05-30")
-    assert row(books, "animal", "UMBER/1")["mark_lost"] == span("between 2026-05-20 and 2026-05-30")
+    assert row(books, "animal", "UMBER/1").mark_lost == span("between 2026-05-20 and 2026-05-30")
     assert "lost already" in str(refused(books, "mark-lost", "UMBER/1")["animal"])
     again = record(books, "marked", "UMBER/1", mark="notch")
-    assert (row(again, "animal", "UMBER/1")["mark"], row(again, "animal", "UMBER/1")["mark_lost"]) == (
+    assert (row(again, "animal", "UMBER/1").mark, row(again, "animal", "UMBER/1").mark_lost) == (
         "notch",
         None,
     )
@@ -294,15 +295,15 @@ def test_a_move_takes_the_animal_and_leaves_its_history() -> None:
     books = record(BOOKS, "move", "UMBER/1", to="T-02", on="2026-05-31")
     assert inside(books, "T-01") == []
     assert inside(books, "T-02") == ["UMBER/2", "UMBER/1"]
-    (old, new) = [r for _, r in books.rows("content", animal=ref(books, "animal", "UMBER/1"))]
-    assert (old["until"], new["since"]) == (span("2026-05-31"), span("2026-05-31"))
+    (old, new) = list(books.rows(Content, Content.animal.is_(ref(books, "animal", "UMBER/1"))))
+    assert (old.until, new.since) == (span("2026-05-31"), span("2026-05-31"))
     empty = record(BOOKS, "move", "UMBER/1", to="T-12", stage="holding")
-    assert row(empty, "enclosure", "T-12")["stage"] == "holding"
+    assert row(empty, "enclosure", "T-12").stage == "holding"
 
 
 def test_moving_a_partner_out_ends_the_pairing_and_a_locked_cell_is_asked_about() -> None:
     books = record(BOOKS, "move", "KESTREL/1", to="T-01")
-    assert row(books, "pairing", "P-01")["until"] == span("2026-06-01")
+    assert row(books, "pairing", "P-01").until == span("2026-06-01")
     assert "a broken cell" in str(asked(BOOKS, "move", "TALLOW/7", to="T-14"))
     assert "quarantine until 2026-06-19" in str(asked(BOOKS, "move", "RUSH/1", to="T-01"))
 
@@ -330,8 +331,8 @@ def test_some_of_a_group_move_and_join_their_own_kind() -> None:
     assert (inside(books, "T-06"), inside(books, "T-15")) == (["LOCH-01 1.2.3 L3"], ["LOCH-01 1.1.1 L3"])
     books = record(books, "move-some", "T-06", count="1.2.3", to="T-15", on="2026-05-20")
     assert (inside(books, "T-06"), inside(books, "T-15")) == ([], ["LOCH-01 2.3.4 L3"])
-    (there,) = [r for _, r in books.rows("content", enclosure=15)]
-    assert there["since"] == span("2026-05-20 to 2026-06-01")._replace(words="")
+    (there,) = list(books.rows(Content, Content.enclosure.is_(15)))
+    assert there.since == span("2026-05-20 to 2026-06-01")._replace(words="")
     assert faults(books) == []
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Due, Line, Lock, PairingMale
 from rounds.values.spans import Span
 from tests.acts.books import asked, day, house, inside, record, ref, refused, row, span
 
@@ -16,18 +17,18 @@ def books() -> Ledger:
 
 def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, int, str]]:
     return [
-        (r["earliest"], r["likely"], r["latest"], r["why"])
-        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
-        if r["what"] == what
+        (r.earliest, r.likely, r.latest, r.why)
+        for r in ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)), Due.done.is_(None))
+        if r.what == what
     ]
 
 
 def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
     """Each male by name, and whether he is still in it."""
     out = {}
-    for _, r in ledger.rows("pairing_male", pairing=ref(ledger, "pairing", pairing)):
-        a = ledger.row("animal", r["male"])
-        out[f"{ledger.row('line', a['line'])['name']}/{a['number']}"] = r["until"] is None
+    for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(ref(ledger, "pairing", pairing))):
+        a = ledger.row(Animal, partner.male)
+        out[f"{ledger.row(Line, a.line).name}/{a.number}"] = partner.until is None
     return out
 
 
@@ -38,12 +39,12 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
     after = record(books, "to-laying", "T-03", to="T-11", on="2026-05-30")
     assert inside(after, "T-11") == ["KESTREL/2"]
     assert inside(after, "T-03") == ["KESTREL/1"]
-    assert row(after, "pairing", "P-01")["until"] == span("2026-05-30")
+    assert row(after, "pairing", "P-01").until == span("2026-05-30")
     assert males(after, "P-01") == {"KESTREL/1": False}
-    assert row(after, "enclosure", "T-11")["stage"] == "laying"
-    assert row(after, "enclosure", "T-11")["stage_since"] == span("2026-05-30")
-    [(_, lock)] = after.rows("lock", enclosure=ref(after, "enclosure", "T-11"))
-    assert (lock["forbids"], lock["from_day"], lock["until"]) == (
+    assert row(after, "enclosure", "T-11").stage == "laying"
+    assert row(after, "enclosure", "T-11").stage_since == span("2026-05-30")
+    [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-11")))
+    assert (lock.forbids, lock.from_day, lock.until) == (
         "dig",
         day("2026-05-30"),
         span("2026-06-26"),
@@ -55,7 +56,7 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
         day("2026-06-27"),
         "KESTREL/2 in since 2026-05-30; 28 days on (common practice, no source)",
     )
-    assert row(after, "enclosure", "T-03")["stage"] == "holding", "he is alone there"
+    assert row(after, "enclosure", "T-03").stage == "holding", "he is alone there"
     [(_, _, _, behind)] = due(after, "T-03", "look for eggs before clearing")
     assert "KESTREL/2 was in it until 2026-05-30 and may have laid there" in behind
 
@@ -64,7 +65,7 @@ def test_with_her_male_the_pairing_goes_on_and_two_eat(books: Ledger) -> None:
     after = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep", on="2026-05-30")
     assert inside(after, "T-11") == ["KESTREL/2", "KESTREL/1"]
     open_ = row(after, "pairing", "P-01")
-    assert (open_["until"], open_["enclosure"]) == (None, ref(after, "enclosure", "T-11"))
+    assert (open_.until, open_.enclosure) == (None, ref(after, "enclosure", "T-11"))
     assert males(after, "P-01") == {"KESTREL/1": True}
     record(after, "mating-seen", "T-11")  # the pairing is found where they are
     record(after, "male-out", "P-01", to="T-03")
@@ -74,21 +75,21 @@ def test_what_becomes_of_the_box_both_left_is_asked(books: Ledger) -> None:
     slip = refused(books, "to-laying", "T-03", to="T-11", with_male="yes")["rest"]
     assert slip.message == "is missing: T-03 is vacant now."
     kept = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep")
-    assert row(kept, "enclosure", "T-03")["stage"] == "pairing"
+    assert row(kept, "enclosure", "T-03").stage == "pairing"
     still = refused(books, "to-laying", "T-03", to="T-11", rest="empty")["rest"]
     assert "still holds others" in still.message
     eggs = refused(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="empty", looked="yes")
     assert "may hold eggs" in eggs["looked"].message
     # A box in which nobody was paired is left without a question, as by any other move.
-    assert row(record(books, "to-laying", "T-02", to="T-11"), "enclosure", "T-02")["stage"] == "holding"
+    assert row(record(books, "to-laying", "T-02", to="T-11"), "enclosure", "T-02").stage == "holding"
 
 
 def test_a_vague_move_makes_a_window(books: Ledger) -> None:
     after = record(books, "to-laying", "T-03", to="T-11", on="between 2026-05-24 and 2026-05-28")
     [(earliest, _, latest, _)] = due(after, "T-11", "first search")
     assert (earliest, latest) == (day("2026-06-21"), day("2026-06-25"))
-    [(_, lock)] = after.rows("lock", enclosure=ref(after, "enclosure", "T-11"))
-    assert lock["until"] == Span(day("2026-06-20"), day("2026-06-24"))
+    [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-11")))
+    assert lock.until == Span(day("2026-06-20"), day("2026-06-24"))
 
 
 def test_a_female_without_a_pairing_goes_to_lay_too(books: Ledger) -> None:
@@ -102,7 +103,7 @@ def test_the_same_enclosure_may_become_her_laying_enclosure(books: Ledger) -> No
         "KESTREL/1 is still with her" in refused(books, "to-laying", "T-03", to="T-03")["with_male"].message
     )
     after = record(books, "to-laying", "T-03", to="T-03", with_male="yes")
-    assert row(after, "enclosure", "T-03")["stage"] == "laying"
+    assert row(after, "enclosure", "T-03").stage == "laying"
     assert inside(after, "T-03") == ["KESTREL/1", "KESTREL/2"]
 
 

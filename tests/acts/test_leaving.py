@@ -6,6 +6,7 @@ import pytest
 
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Due, Fewer, Loan, Lock, PairingMale, Search, Tick
 from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
@@ -15,47 +16,49 @@ BOOKS = house()
 def searched(ledger: Ledger, box: str, on: str, complete: bool = True) -> Ledger:
     """The books with a search of a box in them."""
     draft = Draft(ledger)
-    draft.add("search", enclosure=ref(ledger, "enclosure", box), made=span(on), complete=complete)
+    draft.add(Search(enclosure=ref(ledger, "enclosure", box), made=span(on), complete=complete))
     return draft.ledger
 
 
 def test_a_death_keeps_when_it_was_found_apart_from_when_it_was_last_seen() -> None:
     books = record(BOOKS, "dead", "UMBER/1", seen="2026-05-28", cause="old age?", rest="keep")
     one = row(books, "animal", "UMBER/1")
-    assert (one["state"], one["died"], one["last_seen"], one["cause"]) == (
+    assert (one.state, one.died, one.last_seen, one.cause) == (
         "dead",
         Span(day("2026-05-28"), TODAY),
         day("2026-05-28"),
         "old age?",
     )
     assert inside(books, "T-01") == []
-    assert row(books, "enclosure", "T-01")["stage"] == "holding"
+    assert row(books, "enclosure", "T-01").stage == "holding"
     unseen = record(BOOKS, "dead", "UMBER/1", on="May 2026", rest="keep")
-    assert row(unseen, "animal", "UMBER/1")["died"] == span("May 2026")
-    assert row(unseen, "animal", "UMBER/1")["last_seen"] is None
+    assert row(unseen, "animal", "UMBER/1").died == span("May 2026")
+    assert row(unseen, "animal", "UMBER/1").last_seen is None
 
 
 def test_a_death_ends_pairings_and_what_was_due_for_it() -> None:
     draft = Draft(BOOKS)
     male = ref(BOOKS, "animal", "KESTREL/1")
-    draft.add("due", animal=male, what="weigh", earliest=TODAY, likely=TODAY, latest=TODAY)
-    draft.add("lock", animal=male, forbids="move", from_day=TODAY)
+    draft.add(Due(animal=male, what="weigh", earliest=TODAY, likely=TODAY, latest=TODAY))
+    draft.add(Lock(animal=male, forbids="move", from_day=TODAY))
     books = record(draft.ledger, "dead", "KESTREL/1")
-    assert row(books, "pairing", "P-01")["until"] == span("2026-06-01")
-    assert [r["until"] for _, r in books.rows("pairing_male", male=male)] == [span("2026-06-01")]
-    (due,) = [r for _, r in books.rows("due", animal=male)]
-    assert (due["off_until"], due["off_why"], due["done"]) == (LAST, "KESTREL/1 is dead", None)
-    assert [r["lifted"] for _, r in books.rows("lock", animal=male)] == [TODAY]
+    assert row(books, "pairing", "P-01").until == span("2026-06-01")
+    assert [partner.until for partner in books.rows(PairingMale, PairingMale.male.is_(male))] == [
+        span("2026-06-01")
+    ]
+    (due,) = list(books.rows(Due, Due.animal.is_(male)))
+    assert (due.off_until, due.off_why, due.done) == (LAST, "KESTREL/1 is dead", None)
+    assert [lock.lifted for lock in books.rows(Lock, Lock.animal.is_(male))] == [TODAY]
 
 
 def test_one_male_of_several_may_go_and_the_pairing_stays() -> None:
     draft = Draft(BOOKS)
     other = ref(BOOKS, "animal", "UMBER/1")
-    draft.add("pairing_male", pairing=ref(BOOKS, "pairing", "P-01"), male=other, since=span("2026-05-25"))
+    draft.add(PairingMale(pairing=ref(BOOKS, "pairing", "P-01"), male=other, since=span("2026-05-25")))
     books = record(draft.ledger, "dead", "KESTREL/1")
-    assert row(books, "pairing", "P-01")["until"] is None
+    assert row(books, "pairing", "P-01").until is None
     books = record(books, "dead", "UMBER/1", rest="keep")
-    assert row(books, "pairing", "P-01")["until"] == span("2026-06-01")
+    assert row(books, "pairing", "P-01").until == span("2026-06-01")
 
 
 def test_the_last_one_leaves_a_question_about_its_enclosure() -> None:
@@ -64,7 +67,7 @@ def test_the_last_one_leaves_a_question_about_its_enclosure() -> None:
     assert "keep, empty or prepare" in str(slip)
     for rest, stage in (("keep", "holding"), ("empty", "empty"), ("prepare", "prepared")):
         books = record(BOOKS, "dead", "UMBER/1", rest=rest, looked="yes")
-        assert row(books, "enclosure", "T-01")["stage"] == stage
+        assert row(books, "enclosure", "T-01").stage == stage
     assert "must be yes" in str(refused(BOOKS, "dead", "UMBER/1", rest="empty")["looked"])
     assert "must be yes" in str(refused(BOOKS, "dead", "UMBER/1", rest="prepare", looked="no")["looked"])
     assert "still holds others" in str(
@@ -82,8 +85,8 @@ def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
         refused(searched(BOOKS, "T-04", "2026-05-30"), "dead", "UMBER/4", **typed)["looked"]
     )
     books = record(searched(BOOKS, "T-04", "2026-06-01"), "dead", "UMBER/4", **typed)
-    assert row(books, "enclosure", "T-04")["stage"] == "empty"
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=4)] == [TODAY]
+    assert row(books, "enclosure", "T-04").stage == "empty"
+    assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(4))] == [TODAY]
     # Kept, it is cleared later by itself.
     kept = record(BOOKS, "dead", "UMBER/4", rest="keep")
     assert "no complete search" in str(refused(kept, "emptied", "T-04", looked="yes")["looked"])
@@ -124,19 +127,19 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
     how, more = SOME[act]
     books = record(BOOKS, act, "T-06", count="1.0.1", **more)
     assert inside(books, "T-06") == ["LOCH-01 1.3.3 L3"]
-    (gone,) = [r for _, r in books.rows("fewer")]
-    assert (gone["how"], gone["males"], gone["females"], gone["unsexed"], gone["instar"]) == (
+    (gone,) = list(books.rows(Fewer))
+    assert (gone.how, gone.males, gone.females, gone.unsexed, gone.instar) == (
         how,
         1,
         0,
         1,
         "L3",
     )
-    assert (gone["brood"], gone["made"]) == (ref(books, "brood", "LOCH-01"), span("2026-06-01"))
+    assert (gone.brood, gone.made) == (ref(books, "brood", "LOCH-01"), span("2026-06-01"))
     assert faults(books) == []
     assert "is vacant now" in str(refused(books, act, "T-06", count="1.3.3", **more)["rest"])
     books = record(books, act, "T-06", count="1.3.3", rest="prepare", looked="yes", **more)
-    assert (inside(books, "T-06"), row(books, "enclosure", "T-06")["stage"]) == ([], "prepared")
+    assert (inside(books, "T-06"), row(books, "enclosure", "T-06").stage) == ([], "prepared")
     assert faults(books) == []
 
 
@@ -166,8 +169,8 @@ def test_bad_leaving_of_some(act: str, typed: dict[str, str], field: str, words:
 
 def test_the_fields_that_only_some_of_them_have() -> None:
     books = record(BOOKS, "dead-some", "T-06", count="2", seen="2026-05-30", cause="mites?")
-    (gone,) = [r for _, r in books.rows("fewer")]
-    assert (gone["last_seen"], gone["cause"]) == (day("2026-05-30"), "mites?")
+    (gone,) = list(books.rows(Fewer))
+    assert (gone.last_seen, gone.cause) == (day("2026-05-30"), "mites?")
     assert "is after that" in str(
         refused(BOOKS, "dead-some", "T-06", count="1", on="2026-05-20", seen="2026-05-30")["seen"]
     )
@@ -175,12 +178,12 @@ def test_the_fields_that_only_some_of_them_have() -> None:
     assert "more than one day" in str(refused(BOOKS, "missing-some", "T-06", count="1", seen="2026")["seen"])
     assert "Expected who" in str(refused(BOOKS, "given-away-some", "T-06", count="1")["to"])
     books = record(BOOKS, "given-away-some", "T-06", count="1", to="Moss Gate")
-    assert [r["cause"] for _, r in books.rows("fewer")] == ["Moss Gate"]
+    assert [r.cause for r in books.rows(Fewer)] == ["Moss Gate"]
 
 
 def test_given_away_is_gone_with_who_has_it() -> None:
     books = record(BOOKS, "given-away", "UMBER/1", to="Moss Gate", rest="keep")
-    assert (row(books, "animal", "UMBER/1")["state"], row(books, "animal", "UMBER/1")["owner"]) == (
+    assert (row(books, "animal", "UMBER/1").state, row(books, "animal", "UMBER/1").owner) == (
         "gone",
         "Moss Gate",
     )
@@ -192,15 +195,15 @@ def test_given_away_is_gone_with_who_has_it() -> None:
 def test_missing_is_a_place_of_its_own_and_found_again() -> None:
     books = record(BOOKS, "missing", "UMBER/1", seen="2026-05-30", rest="keep")
     one = row(books, "animal", "UMBER/1")
-    assert (one["state"], one["last_seen"], inside(books, "T-01")) == ("missing", day("2026-05-30"), [])
+    assert (one.state, one.last_seen, inside(books, "T-01")) == ("missing", day("2026-05-30"), [])
     assert "missing already" in str(refused(books, "missing", "UMBER/1")["animal"])
     assert "nobody knows where" in str(refused(books, "move", "UMBER/1", to="T-02")["animal"])
     assert "`found` first" in str(refused(books, "lent", "UMBER/1", to="Moss Gate")["animal"])
     dead = record(books, "dead", "UMBER/1")
-    assert row(dead, "animal", "UMBER/1")["state"] == "dead"
+    assert row(dead, "animal", "UMBER/1").state == "dead"
     assert "in no enclosure" in str(refused(books, "dead", "UMBER/1", rest="keep")["rest"])
     back = record(books, "found", "UMBER/1", into="T-12", stage="holding")
-    assert (row(back, "animal", "UMBER/1")["state"], inside(back, "T-12")) == ("alive", ["UMBER/1"])
+    assert (row(back, "animal", "UMBER/1").state, inside(back, "T-12")) == ("alive", ["UMBER/1"])
 
 
 def test_lent_and_back() -> None:
@@ -208,22 +211,22 @@ def test_lent_and_back() -> None:
         BOOKS, "lent", "UMBER/2", to="Moss Gate", due="autumn 2026", offspring="half and half", rest="keep"
     )
     who = ref(books, "animal", "UMBER/2")
-    (loan,) = [r for _, r in books.rows("loan", animal=who)]
-    assert (loan["way"], loan["owner"], loan["due_back"], loan["terms"]) == (
+    (loan,) = list(books.rows(Loan, Loan.animal.is_(who)))
+    assert (loan.way, loan.owner, loan.due_back, loan.terms) == (
         "out",
         "Moss Gate",
         span("autumn 2026"),
         "half and half",
     )
-    assert (row(books, "animal", "UMBER/2")["state"], row(books, "animal", "UMBER/2")["owner"]) == (
+    assert (row(books, "animal", "UMBER/2").state, row(books, "animal", "UMBER/2").owner) == (
         "gone",
         "",
     )
-    assert [r["off_until"] for _, r in books.rows("due", animal=who)] == [None]
+    assert [due.off_until for due in books.rows(Due, Due.animal.is_(who))] == [None]
     books = record(books, "came-back", "UMBER/2", into="T-02")
-    assert (row(books, "animal", "UMBER/2")["state"], inside(books, "T-02")) == ("alive", ["UMBER/2"])
-    assert [r["back"] for _, r in books.rows("loan", animal=who)] == [span("2026-06-01")]
-    assert [r["done"] for _, r in books.rows("due", animal=who)] == [TODAY]
+    assert (row(books, "animal", "UMBER/2").state, inside(books, "T-02")) == ("alive", ["UMBER/2"])
+    assert [r.back for r in books.rows(Loan, Loan.animal.is_(who))] == [span("2026-06-01")]
+    assert [r.done for r in books.rows(Due, Due.animal.is_(who))] == [TODAY]
     assert "is not lent out" in str(refused(books, "came-back", "UMBER/2", into="T-02")["animal"])
 
 
@@ -232,12 +235,12 @@ def test_an_animal_on_loan_here_goes_back_or_dies() -> None:
         BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into="T-12", due="2026-09-01"
     )
     back = record(books, "went-back", "SORREL/N1", rest="keep")
-    assert row(back, "animal", "SORREL/N1")["state"] == "gone"
-    assert [r["back"] for _, r in back.rows("loan")] == [span("2026-06-01")]
+    assert row(back, "animal", "SORREL/N1").state == "gone"
+    assert [loan.back for loan in back.rows(Loan)] == [span("2026-06-01")]
     assert "Lend it on?" in str(asked(books, "lent", "SORREL/N1", to="Moss Gate", rest="keep"))
     dead = record(books, "dead", "SORREL/N1", rest="keep")
-    assert [(r["back"], r["terms"]) for _, r in dead.rows("loan")] == [(span("2026-06-01"), "it died here")]
-    assert [r["off_until"] for _, r in dead.rows("due", what="loan back")] == [LAST]
+    assert [(r.back, r.terms) for r in dead.rows(Loan)] == [(span("2026-06-01"), "it died here")]
+    assert [due.off_until for due in dead.rows(Due, Due.what.is_("loan back"))] == [LAST]
 
 
 LENT = record(BOOKS, "lent", "UMBER/2", to="Moss Gate", rest="keep", on="2026-05-20")
@@ -302,20 +305,20 @@ def test_bad_going_and_coming(
 def test_emptied_and_cleaned() -> None:
     kept = record(BOOKS, "dead", "UMBER/1", rest="keep")
     books = record(kept, "emptied", "T-01", looked="yes", on="2026-06-01")
-    assert row(books, "enclosure", "T-01")["stage"] == "empty"
+    assert row(books, "enclosure", "T-01").stage == "empty"
     books = record(books, "cleaned", "T-01")
-    assert [(r["list"], r["item"], r["done"]) for _, r in books.rows("tick")] == [
+    assert [(tick.list, tick.item, tick.done) for tick in books.rows(Tick)] == [
         ("clearing", "cleaned", span("2026-06-01"))
     ]
     again = record(kept, "emptied", "T-01", looked="yes", then="prepared")
-    assert row(again, "enclosure", "T-01")["stage"] == "prepared"
+    assert row(again, "enclosure", "T-01").stage == "prepared"
 
 
 def test_clearing_a_quarantine_ends_its_locks_and_work() -> None:
     books = record(BOOKS, "dead", "RUSH/1", rest="keep")
     books = record(books, "emptied", "T-10", looked="yes")
-    assert [r["lifted"] for _, r in books.rows("lock", enclosure=10)] == [TODAY]
-    assert [r["off_why"] for _, r in books.rows("due", enclosure=10)] == ["T-10 was cleared"]
+    assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(10))] == [TODAY]
+    assert [due.off_why for due in books.rows(Due, Due.enclosure.is_(10))] == ["T-10 was cleared"]
 
 
 @pytest.mark.parametrize(

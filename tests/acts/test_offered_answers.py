@@ -5,6 +5,7 @@ from __future__ import annotations
 from rounds.acts.offered_answers import batches, by_digit, grown
 from rounds.acts.offers import offers
 from rounds.records.ledger import Draft
+from rounds.records.tables import Animal, Content
 from tests.acts.books import house, record, ref, span
 
 
@@ -26,15 +27,15 @@ def _grown(count: int, sex: str = "f") -> Draft:
     d = Draft(house())
     line = ref(d.ledger, "line", "UMBER")
     for n in range(count):
-        made = d.add("animal", line=line, number=f"g{n}", sex=sex, emerged=span("2026-04-01"))
-        d.add("content", enclosure=ref(d.ledger, "enclosure", "T-12"), animal=made, line=line)
+        made = d.add(Animal(line=line, number=f"g{n}", sex=sex, emerged=span("2026-04-01")))
+        d.add(Content(enclosure=ref(d.ledger, "enclosure", "T-12"), animal=made, line=line))
     return d
 
 
 def test_grown_animals_of_the_sex_and_species_that_are_free_those_here_first() -> None:
     d = _grown(2)
     for name in ("UMBER/2", "KESTREL/2"):  # KESTREL/2 is in an open pairing
-        d.set("animal", ref(d.ledger, "animal", name), "first_feed", span("2026-04-01"))
+        d.set(Animal.first_feed, ref(d.ledger, "animal", name), span("2026-04-01"))
     at = {c: ref(d.ledger, "enclosure", c) for c in ("T-02", "T-12")}
     assert grown(d.ledger, at["T-12"], "f") == ("UMBER/g0", "UMBER/g1", "UMBER/2", "UMBER/4")
     assert grown(d.ledger, at["T-02"], "f") == ("UMBER/2", "UMBER/4", "UMBER/g0", "UMBER/g1")

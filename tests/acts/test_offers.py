@@ -9,19 +9,20 @@ from rounds.acts.offers import FIRST, offers
 from rounds.acts.registry import all_acts
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Content, Enclosure, Line, PlannedPairing, Trial
 from rounds.values.spans import Span
 from tests.acts.books import house, plan, record, ref
 
 
 def book(stage: str, animals: int = 0, group: bool = False) -> tuple[Ledger, int]:
     draft = Draft(Ledger())
-    line = draft.add("line", name="UMBER", species="Mecynorhina torquata")
-    box = draft.add("enclosure", code="TL-001", number=1, stage=stage)
+    line = draft.add(Line(name="UMBER", species="Mecynorhina torquata"))
+    box = draft.add(Enclosure(code="TL-001", number=1, stage=stage))
     for n in range(animals):
-        animal = draft.add("animal", line=line, number=str(n), sex="mf"[n % 2])
-        draft.add("content", enclosure=box, animal=animal, line=line, since=Span(1, 1))
+        animal = draft.add(Animal(line=line, number=str(n), sex="mf"[n % 2]))
+        draft.add(Content(enclosure=box, animal=animal, line=line, since=Span(1, 1)))
     if group:
-        draft.add("content", enclosure=box, line=line, unsexed=5, instar="L2", since=Span(1, 1))
+        draft.add(Content(enclosure=box, line=line, unsexed=5, instar="L2", since=Span(1, 1)))
     return draft.ledger, box
 
 
@@ -80,32 +81,34 @@ def everywhere() -> Ledger:
         ledger = record(ledger, act, subject, sure=True, **fields)
     draft = Draft(ledger)
     draft.add(
-        "plan", name="PL-1", female=ref(ledger, "animal", "UMBER/4"), male=ref(ledger, "animal", "UMBER/1")
+        PlannedPairing(
+            name="PL-1", female=ref(ledger, "animal", "UMBER/4"), male=ref(ledger, "animal", "UMBER/1")
+        )
     )
-    draft.add("trial", name="TR-1")
+    draft.add(Trial(name="TR-1"))
     for n, stage in enumerate(STAGES):  # every stage has an enclosure of its own with an animal and a group
-        box = draft.add("enclosure", code=f"S-{n}", number=100 + n, stage=stage)
+        box = draft.add(Enclosure(code=f"S-{n}", number=100 + n, stage=stage))
         if stage not in ("empty", "prepared"):
-            one = draft.add("animal", line=1, number=f"S{n}", sex="f")
-            draft.add("content", enclosure=box, animal=one, line=1, since=Span(1, 1))
-            draft.add("content", enclosure=box, line=3, brood=1, unsexed=5, instar="L2", since=Span(1, 1))
+            one = draft.add(Animal(line=1, number=f"S{n}", sex="f"))
+            draft.add(Content(enclosure=box, animal=one, line=1, since=Span(1, 1)))
+            draft.add(Content(enclosure=box, line=3, brood=1, unsexed=5, instar="L2", since=Span(1, 1)))
     return draft.ledger
 
 
 def test_every_act_is_offered_somewhere():
     """Due work has its own two acts, which the walk adds where work is due."""
     ledger = everywhere()
-    offered = {o.act for box, _ in ledger.rows("enclosure") for o in offers(ledger, box)}
+    offered = {o.act for enclosure in ledger.rows(Enclosure) for o in offers(ledger, enclosure.id)}
     assert set(all_acts()) - offered == {DONE, OFF}
 
 
 def test_what_has_no_stage_comes_last_and_the_stage_first():
     ledger = everywhere()
-    for box, row in ledger.rows("enclosure"):
-        acts = [o.act for o in offers(ledger, box)]
+    for box in ledger.rows(Enclosure):
+        acts = [o.act for o in offers(ledger, box.id)]
         at = [bool(all_acts()[a].stages) for a in acts]
-        assert at == sorted(at, reverse=True), row["code"]
-        usual = [a for a in FIRST[row["stage"]] if a in acts]
+        assert at == sorted(at, reverse=True), box.code
+        usual = [a for a in FIRST[box.stage] if a in acts]
         assert acts[: len(usual)] == usual
         assert {"box", "shelf", "arrival"} <= set(acts)
 
@@ -123,8 +126,8 @@ def slips(ledger: Ledger, act: str, subject: str, given: dict[str, str]) -> tupl
 
 def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
     ledger = everywhere()
-    for box, row in ledger.rows("enclosure"):
-        for o in offers(ledger, box):
+    for box in ledger.rows(Enclosure):
+        for o in offers(ledger, box.id):
             mine = (all_acts()[o.act].on, *dict(o.given))
             for typed, _ in o.whom:
                 wrong = [
@@ -132,7 +135,7 @@ def test_whom_an_act_is_offered_for_is_known_to_it_and_what_is_given_fits():
                     for s in slips(ledger, o.act, typed, dict(o.given))
                     if s.field in mine and ("there is no" in s.message or s.message == "is missing.")
                 ]
-                assert not wrong, (row["code"], o.act)
+                assert not wrong, (box.code, o.act)
 
 
 def test_the_check_of_whom_sees_a_name_that_is_not_there():
@@ -141,7 +144,7 @@ def test_the_check_of_whom_sees_a_name_that_is_not_there():
 
 def test_what_only_some_can_have_done_is_offered_for_those():
     ledger = everywhere()
-    at = {row["code"]: {o.act: o for o in offers(ledger, box)} for box, row in ledger.rows("enclosure")}
+    at = {box.code: {o.act: o for o in offers(ledger, box.id)} for box in ledger.rows(Enclosure)}
     assert at["T-01"]["mark-lost"].whom == at["T-01"]["promise-over"].whom == (("UMBER/1", "UMBER 1 m"),)
     assert at["T-12"]["went-back"].whom == (("BRAMBLE/9", "BRAMBLE 9"),)
     assert "went-back" not in at["T-01"]
@@ -156,8 +159,8 @@ def test_what_only_some_can_have_done_is_offered_for_those():
 def test_newcomers_are_put_only_where_nobody_is_disturbed():
     """An arrival goes into the box one stands at when it is vacant; elsewhere the box is asked for."""
     ledger = everywhere()
-    for box, row in ledger.rows("enclosure"):
-        arrival = next(o for o in offers(ledger, box) if o.act == "arrival")
-        vacant = row["stage"] in ("quarantine", "empty", "prepared")
+    for box in ledger.rows(Enclosure):
+        arrival = next(o for o in offers(ledger, box.id) if o.act == "arrival")
+        vacant = box.stage in ("quarantine", "empty", "prepared")
         assert ("into" in dict(arrival.given)) is vacant
         assert ("into" in [f.name for f in arrival.fields]) is not vacant

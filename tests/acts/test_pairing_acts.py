@@ -8,15 +8,27 @@ from rounds.acts import registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import (
+    Animal,
+    Brood,
+    Content,
+    Due,
+    Enclosure,
+    Line,
+    Lock,
+    Mating,
+    Pairing,
+    PairingMale,
+)
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 
 
 def animal(draft: Draft, name: str, sex: str, box: str, **more: Value) -> int:
     line, number = name.split("/")
     of = ref(draft.ledger, "line", line)
-    made = draft.add("animal", line=of, number=number, sex=sex, **more)
+    made = draft.add(Animal(line=of, number=number, sex=sex, **more))
     at = ref(draft.ledger, "enclosure", box)
-    draft.add("content", enclosure=at, animal=made, line=of, since=span("2026-05-01"))
+    draft.add(Content(enclosure=at, animal=made, line=of, since=span("2026-05-01")))
     return made
 
 
@@ -27,18 +39,18 @@ def books() -> Ledger:
 
 def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, int, str]]:
     return [
-        (r["earliest"], r["likely"], r["latest"], r["why"])
-        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
-        if r["what"] == what
+        (r.earliest, r.likely, r.latest, r.why)
+        for r in ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)), Due.done.is_(None))
+        if r.what == what
     ]
 
 
 def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
     """Each male by name, and whether he is still in it."""
     out = {}
-    for _, r in ledger.rows("pairing_male", pairing=ref(ledger, "pairing", pairing)):
-        a = ledger.row("animal", r["male"])
-        out[f"{ledger.row('line', a['line'])['name']}/{a['number']}"] = r["until"] is None
+    for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(ref(ledger, "pairing", pairing))):
+        a = ledger.row(Animal, partner.male)
+        out[f"{ledger.row(Line, a.line).name}/{a.number}"] = partner.until is None
     return out
 
 
@@ -52,14 +64,14 @@ def test_a_pair_is_put_together(books: Ledger) -> None:
     assert inside(after, "T-12") == ["UMBER/2", "UMBER/1"]
     assert inside(after, "T-01") == inside(after, "T-02") == []
     made = row(after, "pairing", "P-03")
-    assert (made["purpose"], made["since"], made["until"], made["note"]) == (
+    assert (made.purpose, made.since, made.until, made.note) == (
         "cross",
         span("2026-05-30"),
         None,
         "first try",
     )
-    assert made["enclosure"] == ref(after, "enclosure", "T-12")
-    assert row(after, "enclosure", "T-12")["stage"] == "pairing"
+    assert made.enclosure == ref(after, "enclosure", "T-12")
+    assert row(after, "enclosure", "T-12").stage == "pairing"
     assert males(after, "P-03") == {"UMBER/1": True}
 
 
@@ -88,7 +100,7 @@ def test_a_vague_day_stays_vague_in_what_follows(books: Ledger) -> None:
     after = record(
         books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="between 2026-05-01 and 2026-05-10"
     )
-    assert row(after, "pairing", "P-03")["since"] == span("between 2026-05-01 and 2026-05-10")
+    assert row(after, "pairing", "P-03").since == span("between 2026-05-01 and 2026-05-10")
     [(earliest, _, latest, _)] = due(after, "T-12", "pairing period over")
     assert (earliest, latest) == (day("2026-05-15"), day("2026-05-31"))
 
@@ -169,13 +181,13 @@ def test_animals_that_are_unsexed_unready_or_locked_in_are_asked_about(books: Le
 def test_a_second_male_leaves_the_father_open_also_of_what_was_found_since(books: Ledger) -> None:
     d = Draft(books)
     one = ref(d.ledger, "pairing", "P-01")
-    d.set("pairing", one, "paternity", "certain")
-    early = d.add("brood", name="E", pairing=one, found=span("2026-05-24"), unsexed=1, paternity="certain")
-    late = d.add("brood", name="F", pairing=one, found=span("2026-05-28"), unsexed=1, paternity="certain")
+    d.set(Pairing.paternity, one, "certain")
+    early = d.add(Brood(name="E", pairing=one, found=span("2026-05-24"), unsexed=1, paternity="certain"))
+    late = d.add(Brood(name="F", pairing=one, found=span("2026-05-28"), unsexed=1, paternity="certain"))
     after = record(d.ledger, "male-in", "P-01", male="UMBER/1", on="2026-05-26")
-    assert row(after, "pairing", "P-01")["paternity"] == "open"
-    assert after.row("brood", early)["paternity"] == "certain"
-    assert after.row("brood", late)["paternity"] == "open"
+    assert row(after, "pairing", "P-01").paternity == "open"
+    assert after.row(Brood, early).paternity == "certain"
+    assert after.row(Brood, late).paternity == "open"
     assert inside(after, "T-03") == ["KESTREL/1", "KESTREL/2", "UMBER/1"]
     assert males(after, "P-01") == {"KESTREL/1": True, "UMBER/1": True}
 
@@ -201,11 +213,11 @@ def test_with_the_last_male_the_pairing_ends(books: Ledger) -> None:
     two = record(d.ledger, "male-in", "P-03", male="UMBER/8", on="2026-05-22")
     one = record(two, "male-out", "P-03", male="UMBER/8", to="T-11", on="2026-05-25")
     assert males(one, "P-03") == {"UMBER/1": True, "UMBER/8": False}
-    assert row(one, "pairing", "P-03")["until"] is None
-    assert row(one, "enclosure", "T-11")["stage"] == "holding"
+    assert row(one, "pairing", "P-03").until is None
+    assert row(one, "enclosure", "T-11").stage == "holding"
     none = record(one, "male-out", "P-03", to="T-01", on="2026-05-28")
-    assert row(none, "pairing", "P-03")["until"] == span("2026-05-28")
-    assert row(none, "pairing", "P-03")["paternity"] == "open"  # what was, stays
+    assert row(none, "pairing", "P-03").until == span("2026-05-28")
+    assert row(none, "pairing", "P-03").paternity == "open"  # what was, stays
     assert due(none, "T-12", "pairing period over") == []
 
 
@@ -225,12 +237,12 @@ def test_bad_input_to_male_out(books: Ledger) -> None:
 
 def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(books: Ledger) -> None:
     late = record(books, "mating-seen", "T-03", on="2026-05-30")
-    assert row(late, "pairing", "P-01")["mated"] == span("2026-05-30")
+    assert row(late, "pairing", "P-01").mated == span("2026-05-30")
     early = record(late, "mating-seen", "T-03", on="2026-05-25", male="KESTREL/1")
-    assert row(early, "pairing", "P-01")["mated"] == span("2026-05-25")
+    assert row(early, "pairing", "P-01").mated == span("2026-05-25")
     later = record(early, "mating-seen", "T-03", on="2026-05-31")
-    assert row(later, "pairing", "P-01")["mated"] == span("2026-05-25")
-    assert len(list(later.rows("mating", pairing=ref(later, "pairing", "P-01")))) == 3
+    assert row(later, "pairing", "P-01").mated == span("2026-05-25")
+    assert len(list(later.rows(Mating, Mating.pairing.is_(ref(later, "pairing", "P-01"))))) == 3
 
 
 def test_bad_input_to_mating_seen(books: Ledger) -> None:
@@ -250,7 +262,7 @@ def test_bad_input_to_mating_seen(books: Ledger) -> None:
 def test_parted_ends_all_of_a_pairing(books: Ledger) -> None:
     after = record(books, "parted", "P-01", males_to="T-01", on="2026-05-30", note="she hid")
     ended = row(after, "pairing", "P-01")
-    assert (ended["until"], ended["note"]) == (span("2026-05-30"), "she hid")
+    assert (ended.until, ended.note) == (span("2026-05-30"), "she hid")
     assert males(after, "P-01") == {"KESTREL/1": False}
     assert inside(after, "T-03") == ["KESTREL/2"]
     assert inside(after, "T-01") == ["UMBER/1", "KESTREL/1"]
@@ -264,7 +276,7 @@ def test_who_is_left_alone_is_held_from_then_on(books: Ledger, act: str, fields:
     after = record(books, act, "P-01", on="2026-05-30", **fields)
     box = row(after, "enclosure", "T-03")
     assert len(inside(after, "T-03")) == 1
-    assert (box["stage"], box["stage_since"]) == ("holding", span("2026-05-30"))
+    assert (box.stage, box.stage_since) == ("holding", span("2026-05-30"))
 
 
 def test_while_a_male_is_left_with_her_the_box_stays_one_of_pairing(books: Ledger) -> None:
@@ -272,15 +284,13 @@ def test_while_a_male_is_left_with_her_the_box_stays_one_of_pairing(books: Ledge
     animal(d, "UMBER/8", "m", "T-12")
     two = record(d.ledger, "male-in", "P-01", male="UMBER/8", sure=True)
     one = record(two, "male-out", "P-01", male="UMBER/8", to="T-01")
-    assert row(one, "enclosure", "T-03")["stage"] == "pairing"
+    assert row(one, "enclosure", "T-03").stage == "pairing"
 
 
 def test_a_pairing_that_leaves_its_box_vacant_asks_what_becomes_of_it(books: Ledger) -> None:
     both = {"female_to": "T-02", "males_to": "T-01"}
     assert refused(books, "parted", "P-01", **both)["rest"].message == "is missing: T-03 is vacant now."
-    assert (
-        row(record(books, "parted", "P-01", rest="keep", **both), "enclosure", "T-03")["stage"] == "pairing"
-    )
+    assert row(record(books, "parted", "P-01", rest="keep", **both), "enclosure", "T-03").stage == "pairing"
 
 
 def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books: Ledger) -> None:
@@ -289,7 +299,7 @@ def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books:
     assert "T-03 may hold eggs" in slip.message
     # One in which nobody was ever paired is cleared after a look alone.
     plain = record(books, "dead", "UMBER/1", rest="empty", looked="yes")
-    assert row(plain, "enclosure", "T-01")["stage"] == "empty"
+    assert row(plain, "enclosure", "T-01").stage == "empty"
 
 
 def test_they_cannot_be_parted_and_together(books: Ledger) -> None:
@@ -325,7 +335,7 @@ def test_an_act_taken_back_and_done_again_gives_the_same_name(books: Ledger) -> 
     undone = books.after(made.changes).after(registry.reversal(made.changes))
     assert undone == books
     again = record(undone, "pair", "T-12", female="UMBER/2", males="UMBER/1")
-    assert row(again, "pairing", "P-03")["until"] is None
+    assert row(again, "pairing", "P-03").until is None
 
 
 def question(ledger: Ledger) -> str:
@@ -341,15 +351,16 @@ def test_a_female_is_not_dug_out_of_a_locked_laying_enclosure_unasked(books: Led
     draft = Draft(books)
     at = ref(books, "enclosure", "T-04")
     draft.add(
-        "lock",
-        enclosure=at,
-        forbids="dig",
-        from_day=TODAY - 3,
-        until=span("2027-01-01"),
-        reason="first search",
+        Lock(
+            enclosure=at,
+            forbids="dig",
+            from_day=TODAY - 3,
+            until=span("2027-01-01"),
+            reason="first search",
+        )
     )
     said = "T-04 is locked, do not dig until 2027-01-01: first search."
     assert said in str(asked(draft.ledger, "pair", "T-12", female="UMBER/4", males="UMBER/1"))
     # The control: where she does not lay, a lock on digging keeps nobody in.
-    draft.set("enclosure", at, "stage", "holding")
+    draft.set(Enclosure.stage, at, "holding")
     assert said not in question(draft.ledger)

@@ -18,6 +18,7 @@ from rounds.records.column import Value
 from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import TABLES, Enclosure
 from rounds.values.spans import FIRST, LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, plan, record, ref, refused, row, span
 from tests.acts.random_acts import attempt
@@ -32,7 +33,7 @@ def books() -> Ledger:
     """The house, with KESTREL/5, a male to cross UMBER/2 with, in the box T-12."""
     d = Draft(house())
     animal(d, "KESTREL/5", "m", "T-12", emerged=span("2026-03-01"), mature=span("2026-05-01"))
-    d.set("enclosure", ref(d.ledger, "enclosure", "T-12"), "stage", "holding")
+    d.set(Enclosure.stage, ref(d.ledger, "enclosure", "T-12"), "holding")
     return d.ledger
 
 
@@ -68,13 +69,13 @@ def made(books: Ledger, name: str = "PLAN-01") -> list[tuple[str, str]]:
 def set_(books: Ledger, table: str, name: str, **values: Value) -> Ledger:
     d = Draft(books)
     for column, value in values.items():
-        d.set(table, ref(books, table, name), column, value)
+        d.set(TABLES[table].column(column), ref(books, table, name), value)
     return d.ledger
 
 
 def add(books: Ledger, table: str, **values: Value) -> Ledger:
     d = Draft(books)
-    d.add(table, **values)
+    d.add(TABLES[table](**values))
     return d.ledger
 
 
@@ -84,9 +85,9 @@ def add(books: Ledger, table: str, **values: Value) -> Ledger:
 def test_choosing_moves_nobody(books: Ledger) -> None:
     after = planned(books)
     r = row(after, "plan", "PLAN-01")
-    assert (r["female"], r["male"]) == (ref(after, "animal", "UMBER/2"), ref(after, "animal", "KESTREL/5"))
-    assert (r["chosen"], r["earliest"], r["latest"]) == (TODAY, TODAY, day("2026-06-20"))
-    assert (r["purpose"], r["why"], r["pairing"], r["dropped"]) == ("cross", "the lowest F", None, None)
+    assert (r.female, r.male) == (ref(after, "animal", "UMBER/2"), ref(after, "animal", "KESTREL/5"))
+    assert (r.chosen, r.earliest, r.latest) == (TODAY, TODAY, day("2026-06-20"))
+    assert (r.purpose, r.why, r.pairing, r.dropped) == ("cross", "the lowest F", None, None)
     assert (inside(after, "T-02"), inside(after, "T-11"), inside(after, "T-12")) == (
         ["UMBER/2"],
         [],
@@ -106,7 +107,7 @@ def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Le
     unsexed = set_(books, "animal", "KESTREL/5", sex="unknown")
     assert "KESTREL/5 has not been sexed" in asked(unsexed, "plan-pair", "UMBER/2", with_="KESTREL/5").text
     after = record(unsexed, "plan-pair", "KESTREL/5", with_="UMBER/2", sure=True)
-    assert row(after, "plan", "PLAN-01")["male"] == ref(after, "animal", "KESTREL/5")
+    assert row(after, "plan", "PLAN-01").male == ref(after, "animal", "KESTREL/5")
 
 
 @pytest.mark.parametrize(
@@ -144,7 +145,7 @@ def test_a_female_has_one_open_plan_a_male_may_have_several(books: Ledger) -> No
     assert "KESTREL/5 × UMBER/2 (PLAN-01)" in str(slip)
     assert "plan-drop PLAN-01" in str(slip)
     again = record(after, "plan-pair", "KESTREL/2", with_="KESTREL/5", sure=True)
-    assert row(again, "plan", "PLAN-02")["male"] == ref(again, "animal", "KESTREL/5")
+    assert row(again, "plan", "PLAN-02").male == ref(again, "animal", "KESTREL/5")
 
 
 def test_what_speaks_against_it_is_asked_about_at_once(books: Ledger) -> None:
@@ -205,17 +206,17 @@ def test_made_at_the_rack_it_is_the_pairing(books: Ledger) -> None:
     after = record(planned(books), "plan-made", "PLAN-01")
     assert inside(after, "T-11") == ["UMBER/2", "KESTREL/5"]
     made_ = row(after, "pairing", "P-03")
-    assert (made_["female"], made_["purpose"]) == (ref(after, "animal", "UMBER/2"), "cross")
-    assert row(after, "plan", "PLAN-01")["pairing"] == ref(after, "pairing", "P-03")
+    assert (made_.female, made_.purpose) == (ref(after, "animal", "UMBER/2"), "cross")
+    assert row(after, "plan", "PLAN-01").pairing == ref(after, "pairing", "P-03")
     assert work(after) is None
     assert made(after) == []
     assert faults(after) == []
     by_hand = record(planned(books), "pair", "T-11", female="UMBER/2", males="KESTREL/5")
     assert by_hand == after, "recording the pairing itself makes the plan just as well"
     with_two = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1,KESTREL/5", sure=True)
-    assert row(with_two, "plan", "PLAN-01")["pairing"] is not None
+    assert row(with_two, "plan", "PLAN-01").pairing is not None
     with_another = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1")
-    assert row(with_another, "plan", "PLAN-01")["pairing"] is None
+    assert row(with_another, "plan", "PLAN-01").pairing is None
     assert held(with_another) == "UMBER/2 is in P-03 now"
 
 
@@ -243,7 +244,7 @@ def test_a_plan_is_made_or_given_up_once(books: Ledger) -> None:
     assert work(gone) is None
     assert made(gone) == []
     again = record(gone, "plan-pair", "UMBER/2", with_="UMBER/1")
-    assert row(again, "plan", "PLAN-02")["dropped"] is None
+    assert row(again, "plan", "PLAN-02").dropped is None
 
 
 HINDERED: dict[str, tuple[Callable[[Ledger], Ledger], str]] = {
@@ -398,27 +399,26 @@ def test_broken_plans_are_faults(books: Ledger) -> None:
 
 def test_a_promise_is_recorded_changed_and_ends(books: Ledger) -> None:
     after = record(books, "promised", "UMBER/2", to="Nine Alders, in autumn")
-    assert row(after, "animal", "UMBER/2")["promised"] == "Nine Alders, in autumn"
+    assert row(after, "animal", "UMBER/2").promised == "Nine Alders, in autumn"
     assert "in the books already" in str(
         refused(after, "promised", "UMBER/2", to="Nine Alders, in autumn")["to"]
     )
     assert (
-        row(record(after, "promised", "UMBER/2", to="the show"), "animal", "UMBER/2")["promised"]
-        == "the show"
+        row(record(after, "promised", "UMBER/2", to="the show"), "animal", "UMBER/2").promised == "the show"
     )
-    assert row(record(after, "promise-over", "UMBER/2"), "animal", "UMBER/2")["promised"] == ""
+    assert row(record(after, "promise-over", "UMBER/2"), "animal", "UMBER/2").promised == ""
     assert "is not promised" in str(refused(books, "promise-over", "UMBER/2")["animal"])
     assert "is dead" in str(refused(books, "promised", "UMBER/3", to="x")["animal"])
 
 
 def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> None:
     after = record(books, "line-from", "UMBER", locality="north slope")
-    assert (row(after, "line", "UMBER")["locality"], row(after, "line", "UMBER")["subspecies"]) == (
+    assert (row(after, "line", "UMBER").locality, row(after, "line", "UMBER").subspecies) == (
         "north slope",
         "",
     )
     assert (
-        row(record(after, "line-from", "UMBER", subspecies="minor"), "line", "UMBER")["locality"]
+        row(record(after, "line-from", "UMBER", subspecies="minor"), "line", "UMBER").locality
         == "north slope"
     )
     assert "is missing" in str(refused(after, "line-from", "UMBER")["locality"])
@@ -431,7 +431,7 @@ def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> Non
         locality="south slope",
         subspecies="minor",
     )
-    assert (row(opened, "line", "SEDGE")["locality"], row(opened, "line", "SEDGE")["subspecies"]) == (
+    assert (row(opened, "line", "SEDGE").locality, row(opened, "line", "SEDGE").subspecies) == (
         "south slope",
         "minor",
     )
@@ -485,8 +485,11 @@ def test_one_box_looked_at_alone_has_the_same_work_as_in_the_whole_house() -> No
         seen |= did
         whole = due.works(ledger, SPECIES, TODAY + 1)
         some += sum(w.plan is not None and w.done is None for w in whole)
-        for box, _ in ledger.rows("enclosure"):
-            assert open_at(ledger, SPECIES, box, TODAY + 1) == due.at(whole, box, LAST), (seed, box)
+        for enclosure in ledger.rows(Enclosure):
+            assert open_at(ledger, SPECIES, enclosure.id, TODAY + 1) == due.at(whole, enclosure.id, LAST), (
+                seed,
+                enclosure.id,
+            )
     assert {"plan-pair", "plan-made", "plan-drop"} <= seen
     assert some > 10
 

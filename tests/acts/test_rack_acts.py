@@ -6,6 +6,7 @@ import pytest
 
 from rounds.acts import registry
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Enclosure, Place
 from tests.acts.books import TODAY
 
 
@@ -21,12 +22,15 @@ def refused(ledger: Ledger, act: str, **typed: str) -> str:
 
 def test_an_empty_book_gets_its_first_shelf_and_boxes() -> None:
     ledger = done(Ledger(), "shelf", bay="B", shelf="3", slots="2")
-    assert [(r["bay"], r["shelf"], r["slot"]) for _, r in ledger.rows("place")] == [("B", 3, 1), ("B", 3, 2)]
+    assert [(place.bay, place.shelf, place.slot) for place in ledger.rows(Place)] == [
+        ("B", 3, 1),
+        ("B", 3, 2),
+    ]
     ledger = done(
         done(ledger, "box", code="TL-1", place="B3-2"), "box", code="TL-2", litres="7.5", stage="prepared"
     )
-    rows = [r for _, r in ledger.rows("enclosure")]
-    assert [(r["code"], r["number"], r["stage"], r["litres"]) for r in rows] == [
+    rows = list(ledger.rows(Enclosure))
+    assert [(r.code, r.number, r.stage, r.litres) for r in rows] == [
         ("TL-1", 1, "empty", None),
         ("TL-2", 2, "prepared", 7.5),
     ]
@@ -34,7 +38,7 @@ def test_an_empty_book_gets_its_first_shelf_and_boxes() -> None:
 
 def test_a_shelf_can_get_more_slots_and_no_fewer() -> None:
     ledger = done(Ledger(), "shelf", bay="B", shelf="3", slots="2")
-    assert len(list(done(ledger, "shelf", bay="B", shelf="3", slots="4").rows("place"))) == 4
+    assert len(list(done(ledger, "shelf", bay="B", shelf="3", slots="4").rows(Place))) == 4
     assert "slots: B3 has 2 slots already." in refused(ledger, "shelf", bay="B", shelf="3", slots="2")
 
 

@@ -13,6 +13,7 @@ from rounds.acts.all_acts import MODULES
 from rounds.acts.fields import LABEL, Counts, Field, FieldError
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal
 from rounds.values.spans import Span
 from tests.acts.books import TODAY, day, house, plan, record, ref, span
 
@@ -176,8 +177,8 @@ def test_numbers_are_kept_as_typed_and_the_exact_spelling_goes_first() -> None:
     for number in ("07", "7", "3 b", "4/x", "B", "b"):
         books = record(books, "animal", "UMBER", number=number, in_="T-01")
     for number in ("07", "7", "3 b", "4/x", "B", "b"):
-        found = books.row("animal", ref(books, "animal", f"UMBER/{number}"))
-        assert found["number"] == number
+        found = books.row(Animal, ref(books, "animal", f"UMBER/{number}"))
+        assert found.number == number
     assert ref(books, "animal", "UMBER 3 b") == ref(books, "animal", "UMBER/3 b")
     assert ref(books, "animal", "4/x") == ref(books, "animal", "UMBER/4/x")
     with pytest.raises(ValueError, match="no animal"):

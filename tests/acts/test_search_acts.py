@@ -10,6 +10,7 @@ from rounds.husbandry.hatching import Times
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.parentage import OffspringTotal, offspring
+from rounds.records.tables import Brood, Content, Due, Fewer, Lock, PairingMale, Search
 from rounds.values.spans import LAST, Span
 from tests.acts.books import TODAY, asked, day, house, inside, record, ref, refused, row, span
 
@@ -34,18 +35,20 @@ def known(ledger: Ledger, act: str, subject: str, /, *, sure: bool = True, **f: 
 
 def due(ledger: Ledger, box: str, what: str) -> list[tuple[int, int, str]]:
     return [
-        (r["earliest"], r["latest"], r["why"])
-        for _, r in ledger.rows("due", enclosure=ref(ledger, "enclosure", box), done=None)
-        if r["what"] == what
+        (r.earliest, r.latest, r.why)
+        for r in ledger.rows(Due, Due.enclosure.is_(ref(ledger, "enclosure", box)), Due.done.is_(None))
+        if r.what == what
     ]
 
 
 def total(ledger: Ledger, brood: str) -> int:
     """Of a brood: those there now and those of whom it is written what became of them."""
     id_ = ref(ledger, "brood", brood)
-    rows = [r for _, r in ledger.rows("content", brood=id_, until=None, animal=None)]
-    rows += [r for _, r in ledger.rows("fewer", brood=id_)]
-    return sum(r["males"] + r["females"] + r["unsexed"] for r in rows)
+    rows = list(
+        ledger.rows(Content, Content.brood.is_(id_), Content.until.is_(None), Content.animal.is_(None))
+    )
+    rows += list(ledger.rows(Fewer, Fewer.brood.is_(id_)))
+    return sum(r.males + r.females + r.unsexed for r in rows)
 
 
 # --- a search ---------------------------------------------------------------------------
@@ -62,34 +65,34 @@ def test_a_search_finds_broods_that_stay_where_they_are(books: Ledger) -> None:
         on="2026-06-01",
         note="at the base",
     )
-    [(_, search)] = after.rows("search")
-    assert (search["eggs"], search["l1"], search["l2"], search["at_least"]) == (3, 14, 0, True)
-    assert (search["complete"], search["pairing"], search["note"]) == (
+    [search] = after.rows(Search)
+    assert (search.eggs, search.l1, search.l2, search.at_least) == (3, 14, 0, True)
+    assert (search.complete, search.pairing, search.note) == (
         True,
         ref(after, "pairing", "P-02"),
         "at the base",
     )
     eggs, larvae = row(after, "brood", "P-02-01"), row(after, "brood", "P-02-02")
-    assert (eggs["instar"], eggs["unsexed"], eggs["at_least"]) == ("eggs", 3, False)
-    assert (larvae["instar"], larvae["unsexed"], larvae["at_least"]) == ("L1", 14, True)
+    assert (eggs.instar, eggs.unsexed, eggs.at_least) == ("eggs", 3, False)
+    assert (larvae.instar, larvae.unsexed, larvae.at_least) == ("L1", 14, True)
     assert inside(after, "T-04") == ["UMBER/4", "P-02-01 0.0.3 eggs", "P-02-02 0.0.14+ L1"]
     for brood in (eggs, larvae):
-        assert brood["pairing"] == ref(after, "pairing", "P-02")
-        assert brood["line"] == ref(after, "line", "UMBER")
-        assert (brood["paternity"], brood["found"], brood["doubt"]) == ("certain", span("2026-06-01"), "")
+        assert brood.pairing == ref(after, "pairing", "P-02")
+        assert brood.line == ref(after, "line", "UMBER")
+        assert (brood.paternity, brood.found, brood.doubt) == ("certain", span("2026-06-01"), "")
 
 
 def test_each_instar_gets_a_hatch_span_of_its_own(books: Ledger) -> None:
     """In on 4 May; eggs take 14 to 25 days, so nothing hatched before 18 May."""
     after = known(books, "search", "T-04", how="complete", eggs="3", l1="5", on="2026-06-01")
-    assert row(after, "brood", "P-02-01")["hatch"] == Span(day("2026-06-01"), day("2026-06-26"))
-    assert row(after, "brood", "P-02-02")["hatch"] == Span(day("2026-05-18"), day("2026-06-01"))
+    assert row(after, "brood", "P-02-01").hatch == Span(day("2026-06-01"), day("2026-06-26"))
+    assert row(after, "brood", "P-02-02").hatch == Span(day("2026-05-18"), day("2026-06-01"))
 
 
 def test_without_times_only_the_books_narrow(books: Ledger) -> None:
     after = record(books, "search", "T-04", sure=True, how="complete", eggs="1", l3="1.1.0")
-    assert row(after, "brood", "P-02-01")["hatch"] == Span(TODAY, LAST)
-    assert row(after, "brood", "P-02-02")["hatch"] == Span(day("2026-05-04"), TODAY)
+    assert row(after, "brood", "P-02-01").hatch == Span(TODAY, LAST)
+    assert row(after, "brood", "P-02-02").hatch == Span(day("2026-05-04"), TODAY)
     assert inside(after, "T-04")[2] == "P-02-02 1.1.0 L3"
 
 
@@ -99,21 +102,21 @@ def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -
     assert "L3 28 days after the female came in is sooner than the 59 days" in str(e.value)
     after = known(books, "search", "T-04", how="partial", l3="1")
     brood = row(after, "brood", "P-02-01")
-    assert brood["hatch"] == Span(day("2026-05-04"), TODAY)
-    assert brood["doubt"].startswith("L3 28 days after")
+    assert brood.hatch == Span(day("2026-05-04"), TODAY)
+    assert brood.doubt.startswith("L3 28 days after")
 
 
 def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
     assert "do not dig until 2026-06-01" in str(asked(books, "search", "T-04", how="partial"))
     after = record(books, "search", "T-04", sure=True, how="partial")
-    [(_, lock)] = after.rows("lock", enclosure=ref(after, "enclosure", "T-04"))
-    assert lock["lifted"] == TODAY
+    [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-04")))
+    assert lock.lifted == TODAY
 
 
 def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledger) -> None:
     d = Draft(books)
     box = ref(d.ledger, "enclosure", "T-04")
-    d.add("due", enclosure=box, what="first search", earliest=TODAY, likely=TODAY, latest=TODAY)
+    d.add(Due(enclosure=box, what="first search", earliest=TODAY, likely=TODAY, latest=TODAY))
     after = known(d.ledger, "search", "T-04", how="partial", eggs="at least 2")
     assert due(after, "T-04", "first search") == []
     [(earliest, latest, why)] = due(after, "T-04", "next search")
@@ -128,8 +131,8 @@ def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledge
 
 def test_nothing_found_is_an_answer(books: Ledger) -> None:
     after = known(books, "search", "T-04", how="complete")
-    [(_, search)] = after.rows("search")
-    assert search["eggs"] == search["l1"] == search["l2"] == search["l3"] == search["recount"] == 0
+    [search] = after.rows(Search)
+    assert search.eggs == search.l1 == search.l2 == search.l3 == search.recount == 0
     assert inside(after, "T-04") == ["UMBER/4"]
 
 
@@ -137,17 +140,17 @@ def test_the_next_brood_counts_from_the_last_complete_search_not_from_a_partial_
     for how, earliest in (("complete", "2026-05-29"), ("partial", "2026-05-18")):
         first = known(books, "search", "T-04", how=how, on="2026-05-15")
         after = known(first, "search", "T-04", how="complete", l1="4")
-        assert row(after, "brood", "P-02-01")["hatch"] == Span(day(earliest), TODAY)
+        assert row(after, "brood", "P-02-01").hatch == Span(day(earliest), TODAY)
 
 
 def test_eggs_left_by_a_complete_search_may_be_the_larvae_of_the_next(books: Ledger) -> None:
     first = known(books, "search", "T-04", how="complete", eggs="3", on="2026-05-20")
     after = known(first, "search", "T-04", how="complete", l1="4", eggs="1")
     # Without them: 20 May + 14 days. They had not hatched on 20 May, and may have on that day.
-    assert row(after, "brood", "P-02-03")["hatch"] == Span(day("2026-05-20"), TODAY)
+    assert row(after, "brood", "P-02-03").hatch == Span(day("2026-05-20"), TODAY)
     assert inside(after, "T-04") == ["UMBER/4", "P-02-02 0.0.1 eggs", "P-02-03 0.0.4 L1"]
-    _, search = list(after.rows("search"))[1]
-    assert search["recount"] == 3
+    search = list(after.rows(Search))[1]
+    assert search.recount == 3
     assert offspring(after, ref(after, "pairing", "P-02")) == OffspringTotal(
         15, None
     )  # 10+ of T-13, 3 + 5 less 3
@@ -158,68 +161,72 @@ def test_a_partial_search_leaves_what_it_did_not_see(books: Ledger) -> None:
     first = known(books, "search", "T-04", how="complete", l1="at least 6", on="2026-05-25")
     after = known(first, "search", "T-04", how="partial", l1="2")
     assert inside(after, "T-04") == ["UMBER/4", "P-02-01 0.0.6+ L1", "P-02-02 0.0.2 L1"]
-    doubts = [r["doubt"] for _, r in after.rows("content", brood=ref(after, "brood", "P-02-02"))]
+    doubts = [
+        content.doubt for content in after.rows(Content, Content.brood.is_(ref(after, "brood", "P-02-02")))
+    ]
     assert doubts == ["may be among those counted here before"]
-    assert [r["recount"] for _, r in after.rows("search")] == [0, 2]
+    assert [search.recount for search in after.rows(Search)] == [0, 2]
 
 
 def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger) -> None:
     two = record(books, "to-laying", "T-03", to="T-04", sure=True, on="2026-05-28")
     after = known(two, "search", "T-04", how="partial", l1="3")
     brood = row(after, "brood", "T-04-01")
-    assert (brood["pairing"], brood["line"], brood["paternity"]) == (None, None, "")
-    assert brood["doubt"] == "the mother is one of UMBER/4, KESTREL/2"
+    assert (brood.pairing, brood.line, brood.paternity) == (None, None, "")
+    assert brood.doubt == "the mother is one of UMBER/4, KESTREL/2"
     said = known(two, "search", "T-04", how="partial", l1="3", pairing="P-02")
-    assert row(said, "brood", "P-02-01")["doubt"] == ""
+    assert row(said, "brood", "P-02-01").doubt == ""
     # Only UMBER/4 was there early in May: the search of old notes is hers.
     early = known(two, "search", "T-04", how="partial", l1="3", on="2026-05-20")
-    assert row(early, "brood", "P-02-01")["pairing"] == ref(early, "pairing", "P-02")
+    assert row(early, "brood", "P-02-01").pairing == ref(early, "pairing", "P-02")
 
 
 def test_a_female_without_a_pairing_gets_one_so_that_her_brood_has_a_mother(books: Ledger) -> None:
     laying = record(books, "to-laying", "T-02", to="T-11", on="2026-05-02")
     after = known(laying, "search", "T-11", how="complete", l1="2")
     made = row(after, "pairing", "P-03")
-    assert (made["female"], made["purpose"], made["paternity"]) == (
+    assert (made.female, made.purpose, made.paternity) == (
         ref(after, "animal", "UMBER/2"),
         "unplanned",
         "open",
     )
-    assert list(after.rows("pairing_male", pairing=ref(after, "pairing", "P-03"))) == []
-    assert row(after, "brood", "P-03-01")["paternity"] == "open"
+    assert list(after.rows(PairingMale, PairingMale.pairing.is_(ref(after, "pairing", "P-03")))) == []
+    assert row(after, "brood", "P-03-01").paternity == "open"
     # Where a male was with her, he is named.
     d = Draft(laying)
     d.add(
-        "content",
-        enclosure=ref(books, "enclosure", "T-11"),
-        animal=ref(books, "animal", "KESTREL/1"),
-        since=span("2026-05-03"),
-        until=span("2026-05-10"),
+        Content(
+            enclosure=ref(books, "enclosure", "T-11"),
+            animal=ref(books, "animal", "KESTREL/1"),
+            since=span("2026-05-03"),
+            until=span("2026-05-10"),
+        )
     )
     with_him = known(d.ledger, "search", "T-11", how="complete", l1="2")
-    [(_, male)] = with_him.rows("pairing_male", pairing=ref(with_him, "pairing", "P-03"))
-    assert (male["male"], male["until"]) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
+    [male] = with_him.rows(PairingMale, PairingMale.pairing.is_(ref(with_him, "pairing", "P-03")))
+    assert (male.male, male.until) == (ref(books, "animal", "KESTREL/1"), span("2026-05-10"))
 
 
 def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:
     d = Draft(books)
     d.add(
-        "pairing_male",
-        pairing=ref(books, "pairing", "P-02"),
-        male=ref(books, "animal", "KESTREL/1"),
-        since=span("2026-04-12"),
+        PairingMale(
+            pairing=ref(books, "pairing", "P-02"),
+            male=ref(books, "animal", "KESTREL/1"),
+            since=span("2026-04-12"),
+        )
     )
     after = known(d.ledger, "search", "T-04", how="partial", l1="2")
-    assert row(after, "brood", "P-02-01")["line"] is None
+    assert row(after, "brood", "P-02-01").line is None
     colony = known(books, "search", "T-09", how="partial", l2="at least 30")
     brood = row(colony, "brood", "T-09-01")
-    assert (brood["line"], brood["pairing"], brood["doubt"]) == (ref(books, "line", "BRAMBLE"), None, "")
+    assert (brood.line, brood.pairing, brood.doubt) == (ref(books, "line", "BRAMBLE"), None, "")
 
 
 def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Ledger) -> None:
     assert "No female is recorded in T-12" in str(asked(books, "search", "T-12", how="partial", l1="2"))
     after = record(books, "search", "T-12", sure=True, how="partial", l1="2")
-    assert row(after, "brood", "T-12-01")["hatch"] == Span(1, TODAY)
+    assert row(after, "brood", "T-12-01").hatch == Span(1, TODAY)
 
 
 @pytest.mark.parametrize(
@@ -244,10 +251,8 @@ def test_bad_input_to_search(books: Ledger, fields: dict[str, str], field: str, 
 
 def test_a_name_is_given_to_one_brood_and_begins_those_of_several(books: Ledger) -> None:
     assert (
-        row(known(books, "search", "T-04", how="partial", l1="2", name="SUMMER"), "brood", "SUMMER")[
-            "unsexed"
-        ]
+        row(known(books, "search", "T-04", how="partial", l1="2", name="SUMMER"), "brood", "SUMMER").unsexed
         == 2
     )
     after = known(books, "search", "T-04", how="partial", eggs="1", l1="2", name="SUMMER")
-    assert [r["name"] for _, r in after.rows("brood")][2:] == ["SUMMER-01", "SUMMER-02"]
+    assert [brood.name for brood in after.rows(Brood)][2:] == ["SUMMER-01", "SUMMER-02"]

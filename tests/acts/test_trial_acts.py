@@ -7,7 +7,7 @@ import pytest
 from rounds.acts import registry, running_trials
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Trial
+from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
 from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
 from tests.acts.trial_house import CROSS, MALES, OPEN, PLACES, SIBS, families, opened, paired
 
@@ -19,11 +19,15 @@ def books() -> Ledger:
 
 def plans(ledger: Ledger) -> dict[str, tuple[str, str]]:
     """Open plans by female: the male, and the code of the box they are meant for."""
-    names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
-    boxes = {i: r["code"] for i, r in ledger.rows("enclosure")} | {None: ""}
+    names = {
+        animal.id: f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)
+    }
+    boxes = {box.id: box.code for box in ledger.rows(Enclosure)} | {None: ""}
     return {
-        names[r["female"]]: (names[r["male"]], boxes[r["enclosure"]])
-        for _, r in ledger.rows("plan", pairing=None, dropped=None)
+        names[planned.female]: (names[planned.male], boxes[planned.enclosure])
+        for planned in ledger.rows(
+            PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None)
+        )
     }
 
 
@@ -31,9 +35,9 @@ def test_the_rack_is_offered_every_pairing_of_it_and_none_that_dropped_out() -> 
     books = opened(places=",".join(PLACES))
     pairs = zip((*SIBS, *CROSS), MALES, strict=True)
     assert plans(books) == {f: (m, f"L-{n}") for n, (f, m) in enumerate(pairs, 1)}
-    assert {r["why"] for _, r in books.rows("plan")} == {"drawn for the trial TR-01"}
+    assert {planned.why for planned in books.rows(PlannedPairing)} == {"drawn for the trial TR-01"}
     made = record(books, "plan-made", "PLAN-01", sure=True)
-    assert row(made, "pairing", "P-01")["purpose"] == "sibs"
+    assert row(made, "pairing", "P-01").purpose == "sibs"
     assert "TALLOW/11" not in plans(made)
     out = record(made, "trial-out", "TALLOW/12", because="she died")
     assert "TALLOW/12" not in plans(out)
@@ -51,29 +55,31 @@ def test_neither_rows_nor_names_stand_in_the_order_of_the_arms() -> None:
     """The females of the cross are older in the books here: they come first, though sibs are typed first."""
     other = {**OPEN, "sibs": OPEN["cross"], "cross": OPEN["sibs"]}
     books = record(families(), "trial-open", sure=True, **other)
-    rows = [(r["female"], r["arm"]) for _, r in books.rows("trial_female")]
+    rows = [(seat.female, seat.arm) for seat in books.rows(TrialFemale)]
     assert [arm for _, arm in rows] == ["cross"] * 4 + ["sibs"] * 4
     assert [f for f, _ in rows] == [
-        f for _, f in sorted((r["name"], r["female"]) for _, r in books.rows("plan"))
+        f for _, f in sorted((planned.name, planned.female) for planned in books.rows(PlannedPairing))
     ]
 
 
 def seats(ledger: Ledger) -> dict[str, tuple[str, str]]:
-    names = {i: f"{ledger.row('line', r['line'])['name']}/{r['number']}" for i, r in ledger.rows("animal")}
-    return {names[r["female"]]: (r["arm"], names[r["male"]]) for _, r in ledger.rows("trial_female")}
+    names = {
+        animal.id: f"{ledger.row(Line, animal.line).name}/{animal.number}" for animal in ledger.rows(Animal)
+    }
+    return {names[seat.female]: (seat.arm, names[seat.male]) for seat in ledger.rows(TrialFemale)}
 
 
 def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
     books = opened(places=",".join(PLACES), name="first")
     trial = row(books, "trial", "first")
-    assert (trial["endpoint"], trial["stops"], trial["opened"]) == ("adult", day("2026-12-31"), TODAY)
-    assert (trial["seed"], trial["eggs"], trial["rho"], trial["survival"]) == (7, 40, 0.1, 0.5)
-    assert trial["species"] == "Eudicella smithi"
+    assert (trial.endpoint, trial.stops, trial.opened) == ("adult", day("2026-12-31"), TODAY)
+    assert (trial.seed, trial.eggs, trial.rho, trial.survival) == (7, 40, 0.1, 0.5)
+    assert trial.species == "Eudicella smithi"
     assert seats(books) == {
         **{f: ("sibs", m) for f, m in zip(SIBS, MALES[:4], strict=True)},
         **{f: ("cross", m) for f, m in zip(CROSS, MALES[4:], strict=True)},
     }
-    at = {r["female"]: r["place"] for _, r in books.rows("trial_female")}
+    at = {seat.female: seat.place for seat in books.rows(TrialFemale)}
     assert at == {
         ref(books, "animal", f): ref(books, "place", p) for f, p in zip((*SIBS, *CROSS), PLACES, strict=True)
     }
@@ -109,7 +115,7 @@ def test_a_female_or_male_of_a_running_trial_is_not_drawn_twice(books: Ledger) -
 
 def test_of_two_species_no_trial_is_made() -> None:
     d = Draft(families())
-    d.set("line", ref(d.ledger, "line", "RUSH"), "species", "Pachnoda marginata")
+    d.set(Line.species, ref(d.ledger, "line", "RUSH"), "Pachnoda marginata")
     said = refused(d.ledger, "trial-open", **OPEN)["sibs"].message
     assert "TALLOW/11 Eudicella smithi, RUSH/11 Pachnoda marginata" in said
 
@@ -131,9 +137,9 @@ def test_a_pairing_made_for_a_trial_takes_its_purpose_from_it_without_a_word(boo
     """At the rack nobody types or is asked what it is for; a sib pair raises no question either."""
     done = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     done = paired(done, "RUSH/11", "TALLOW/25", "L-5")
-    assert row(done, "pairing", "P-01")["purpose"] == "sibs"
-    assert row(done, "pairing", "P-02")["purpose"] == "cross"
-    linked = [r["pairing"] for _, r in done.rows("trial_female") if r["pairing"] is not None]
+    assert row(done, "pairing", "P-01").purpose == "sibs"
+    assert row(done, "pairing", "P-02").purpose == "cross"
+    linked = [seat.pairing for seat in done.rows(TrialFemale) if seat.pairing is not None]
     assert linked == [ref(done, "pairing", "P-01"), ref(done, "pairing", "P-02")]
     # The control: outside a trial a sib pair is asked about.
     assert "full sibs" in asked(families(), "pair", "L-1", female="TALLOW/11", males="TALLOW/21").text
@@ -143,7 +149,7 @@ def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books
     question = asked(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26")
     assert "RUSH/11 was drawn for TALLOW/25 in the trial TR-01" in question.text
     done = record(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26", sure=True)
-    assert row(done, "pairing", "P-01")["purpose"] == "cross"
+    assert row(done, "pairing", "P-01").purpose == "cross"
     both = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     question = asked(both, "male-in", "P-01", male="TALLOW/22")
     assert "with another male its brood drops out" in question.text
@@ -152,8 +158,8 @@ def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books
 
 def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     done = record(books, "trial-out", "TALLOW/12", because="died before laying", on="2026-06-01")
-    (out,) = [r for _, r in done.rows("trial_female") if r["out"] is not None]
-    assert (out["out"], out["out_why"]) == (day("2026-06-01"), "died before laying")
+    (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
+    assert (out.out, out.out_why) == (day("2026-06-01"), "died before laying")
     slips = refused(done, "trial-out", "TALLOW/12", because="again")
     assert "in no running trial" in slips["animal"].message
     assert "TALLOW/11" in slips["animal"].hint
@@ -175,8 +181,8 @@ def test_a_brood_that_was_counted_is_not_dropped_without_a_question(books: Ledge
     question = asked(searched(books), "trial-out", "TALLOW/11", because="tub relabelled")
     assert "counted already" in question.text
     done = record(searched(books), "trial-out", "TALLOW/11", because="tub relabelled", sure=True)
-    (out,) = [r for _, r in done.rows("trial_female") if r["out"] is not None]
-    assert out["note"] == "dropped after its brood was counted"
+    (out,) = [seat for seat in done.rows(TrialFemale) if seat.out is not None]
+    assert out.note == "dropped after its brood was counted"
 
 
 def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledger) -> None:
@@ -184,13 +190,13 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     assert "was fixed when the trial began" in asked(books, "trial-change", "TR-01", **change).text
     done = record(books, "trial-change", "TR-01", sure=True, **change)
     trial = row(done, "trial", "TR-01")
-    assert trial["stops"] == day("2027-01-31")
+    assert trial.stops == day("2027-01-31")
     assert (
-        trial["note"]
+        trial.note
         == "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
-    assert row(again, "trial", "TR-01")["note"].count("changed on") == 2
+    assert row(again, "trial", "TR-01").note.count("changed on") == 2
     assert "stay as they are" in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
     assert (
         "record `trial-close`"
@@ -220,9 +226,9 @@ def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
     assert "say why it ends before" in refused(books, "trial-close", "TR-01")["because"].hint
     assert "ended early" in asked(books, "trial-close", "TR-01", because="the house moves").text
     done = record(books, "trial-close", "TR-01", because="the house moves", sure=True)
-    assert row(done, "trial", "TR-01")["closed_why"] == "the house moves"
+    assert row(done, "trial", "TR-01").closed_why == "the house moves"
     late = registry.plan("trial-close", "TR-01", {}, books, day("2027-01-01"), "Ferrow")
-    assert row(books.after(late.changes), "trial", "TR-01")["closed_why"] == "its last day had come"
+    assert row(books.after(late.changes), "trial", "TR-01").closed_why == "its last day had come"
     for act, subject, typed in (
         ("trial-close", "TR-01", {"because": "x"}),
         ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
@@ -244,11 +250,9 @@ def test_a_single_sib_pair_joins_a_later_trial_and_that_is_written_down() -> Non
     books = record(single(), "trial-open", **THREE)
     assert "known already" in asked(books, "trial-join", "TR-01", pairing="P-01").text
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
-    last = [r for _, r in done.rows("trial_female")][-1]
-    assert (last["arm"], last["pairing"]) == ("sibs", ref(done, "pairing", "P-01"))
-    assert (
-        last["note"] == "not drawn: P-01, paired 2026-06-01, joined on 2026-06-01, searched once before that"
-    )
+    last = list(done.rows(TrialFemale))[-1]
+    assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
+    assert last.note == "not drawn: P-01, paired 2026-06-01, joined on 2026-06-01, searched once before that"
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
         "is or was in the trial TR-01"
@@ -272,11 +276,11 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     back = once.after(registry.reversal(first.changes))
     again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
     trial = row(again, "trial", "TR-01")
-    assert (trial["endpoint"], trial["stops"]) == ("cell", day("2027-01-31"))
-    assert trial["note"] == (
+    assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-31"))
+    assert trial.note == (
         "changed on 2026-06-01: opened anew after an opening with endpoint adult, last day 2026-12-31 was taken back"
     )
-    assert row(opened(), "trial", "TR-01")["note"] == ""
+    assert row(opened(), "trial", "TR-01").note == ""
 
 
 # What is not told while a trial runs
@@ -301,7 +305,7 @@ def test_paired_once_more_she_is_hidden_still(books: Ledger) -> None:
     once = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     apart = record(once, "parted", "P-01", males_to="M-1")
     again = record(apart, "pair", "L-1", female="TALLOW/11", males="TALLOW/21", sure=True)
-    assert row(again, "pairing", "P-02")["purpose"] == "sibs"
+    assert row(again, "pairing", "P-02").purpose == "sibs"
     assert running_trials.hidden(again, ref(again, "pairing", "P-02"))
 
 
@@ -346,9 +350,9 @@ def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledge
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
     assert trial.changed(Trial.note, "") == row(books, "trial", "TR-01")
-    assert trial["note"] == "looked at early on 2026-06-01"
+    assert trial.note == "looked at early on 2026-06-01"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)
-    assert row(later, "trial", "TR-01")["note"].endswith("; looked at early on 2026-06-02")
+    assert row(later, "trial", "TR-01").note.endswith("; looked at early on 2026-06-02")
     closed = record(books, "trial-close", "TR-01", because="x", sure=True)
     assert "was closed" in refused(closed, "trial-looked", "TR-01")["trial"].message

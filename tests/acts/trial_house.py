@@ -8,6 +8,7 @@ prepared on shelf A3 and A4.
 from __future__ import annotations
 
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.tables import Animal, Content, Enclosure, Line, Place
 from tests.acts.books import record, span
 
 SMITHI = "Eudicella smithi"
@@ -33,18 +34,18 @@ def families() -> Ledger:
     places = {}
     for shelf in range(1, 5):
         for slot in range(1, 9):
-            places[f"A{shelf}-{slot}"] = d.add("place", bay="A", shelf=shelf, slot=slot)
-    lines = {name: d.add("line", name=name, species=SMITHI) for name in ("TALLOW", "RUSH")}
+            places[f"A{shelf}-{slot}"] = d.add(Place(bay="A", shelf=shelf, slot=slot))
+    lines = {name: d.add(Line(name=name, species=SMITHI)) for name in ("TALLOW", "RUSH")}
     number = 0
 
     def box(code: str, stage: str, place: str) -> int:
         nonlocal number
         number += 1
-        return d.add("enclosure", code=code, number=number, stage=stage, species=SMITHI, place=places[place])
+        return d.add(Enclosure(code=code, number=number, stage=stage, species=SMITHI, place=places[place]))
 
     def animal(name: str, sex: str, **more: object) -> int:
         line, short = name.split("/")
-        return d.add("animal", line=lines[line], number=short, sex=sex, **more)  # type: ignore[arg-type]
+        return d.add(Animal(line=lines[line], number=short, sex=sex, **more))  # type: ignore[arg-type]
 
     parents = {}
     for line in ("TALLOW", "RUSH"):
@@ -61,11 +62,11 @@ def families() -> Ledger:
     for n, name in enumerate((*SIBS, *CROSS), 1):
         made = animal(name, "f", **grown, **parents[name.split("/")[0]])
         at = box(f"F-{n}", "holding", f"A1-{n}")
-        d.add("content", enclosure=at, animal=made, line=lines[name.split("/")[0]], since=span("2026-05-01"))
+        d.add(Content(enclosure=at, animal=made, line=lines[name.split("/")[0]], since=span("2026-05-01")))
     for n, name in enumerate(MALES, 1):
         made = animal(name, "m", **grown, **parents["TALLOW"])
         at = box(f"M-{n}", "holding", f"A2-{n}")
-        d.add("content", enclosure=at, animal=made, line=lines["TALLOW"], since=span("2026-05-01"))
+        d.add(Content(enclosure=at, animal=made, line=lines["TALLOW"], since=span("2026-05-01")))
     for n, place in enumerate(PLACES, 1):
         box(f"L-{n}", "prepared", place)
     return d.ledger

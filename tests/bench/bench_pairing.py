@@ -21,7 +21,7 @@ from rounds.analysis.pairing.restrictions import Candidate, Wishes
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.ledger import Ledger
-from rounds.records.tables import TABLES
+from rounds.records.tables import Animal, Content, Enclosure, Line
 from rounds.values.spans import Span
 from tests.bench.bench_pedigree import KINDS, peak
 
@@ -79,7 +79,6 @@ DAY = 739_000
 def house(kind: str) -> Ledger:
     """10,000 animals in the books, the last 500 alive, 150 males and 150 females of them ready to breed."""
     sire, dam = KINDS[kind](10_000)
-    empty = {t: {c.name: c.default for c in TABLES[t].columns} | {"void": False} for t in TABLES}
     alive, draw = range(9_500, 10_000), random.Random(3)
     ready = {*draw.sample(alive[0::2], 150), *draw.sample(alive[1::2], 150)}
     ready_since = {
@@ -88,26 +87,24 @@ def house(kind: str) -> Ledger:
         "mature": Span(DAY - 20, DAY - 20),
     }
     animals = {
-        i + 1: empty["animal"]
-        | {
-            "line": 1,
-            "number": str(i),
-            "sex": "fm"[i % 2 == 0],
-            "sire": s + 1 if s >= 0 else None,
-            "dam": d + 1 if d >= 0 else None,
-            "state": "alive" if i in alive else "dead",
-        }
-        | (ready_since if i in ready else {})
+        i + 1: Animal(
+            id=i + 1,
+            line=1,
+            number=str(i),
+            sex="fm"[i % 2 == 0],
+            sire=s + 1 if s >= 0 else None,
+            dam=d + 1 if d >= 0 else None,
+            state="alive" if i in alive else "dead",
+            **(ready_since if i in ready else {}),
+        )
         for i, (s, d) in enumerate(zip(sire, dam, strict=True))
     }
     return Ledger(
         {
-            "line": {1: empty["line"] | {"name": "UMBER", "species": SPECIES}},
+            "line": {1: Line(id=1, name="UMBER", species=SPECIES)},
             "animal": animals,
-            "enclosure": {
-                i: empty["enclosure"] | {"code": f"T-{i}", "number": i, "stage": "holding"} for i in alive
-            },
-            "content": {i: empty["content"] | {"enclosure": i, "animal": i + 1, "line": 1} for i in alive},
+            "enclosure": {i: Enclosure(id=i, code=f"T-{i}", number=i, stage="holding") for i in alive},
+            "content": {i: Content(id=i, enclosure=i, animal=i + 1, line=1) for i in alive},
         }
     )
 

@@ -19,6 +19,7 @@ from rounds.records.record import Record
 from rounds.records.tables import (
     TABLES,
     Animal,
+    Batch,
     BatchUse,
     Brood,
     Content,
@@ -493,7 +494,8 @@ def _books(draw: st.DrawFn) -> Ledger:
         for _ in range(draw(st.integers(0, 2))):
             d.add(Search(enclosure=there, made=draw(_spans())))
         if draw(st.booleans()):
-            d.add(BatchUse(batch=1, enclosure=there, given=draw(_spans())))
+            mixed = d.add(Batch(name=f"S-{n}"))
+            d.add(BatchUse(batch=mixed, enclosure=there, given=draw(_spans())))
         if draw(st.booleans()):
             d.add(
                 Protein(

@@ -15,6 +15,7 @@ from rounds.husbandry.stages import STAGES, Depth
 from rounds.records import enclosure_view
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.observations import House
+from rounds.records.tables import Enclosure, Lock
 from rounds.store import read
 from rounds.store.book import create
 from rounds.values.spans import LAST, Span
@@ -87,9 +88,9 @@ def test_every_reader_of_locks_holds_them_on_the_same_days(
     since: int, end: Span | None, lifted: int | None, held: tuple[int, ...], tmp_path: Path
 ) -> None:
     draft = Draft(Ledger())
-    box = draft.add("enclosure", code="TL-001", number=1, stage="laying")
+    box = draft.add(Enclosure(code="TL-001", number=1, stage="laying"))
     row = {"forbids": "dig", "from_day": DAY + since, "until": end, "reason": "eggs"}
-    draft.add("lock", enclosure=box, **row, lifted=None if lifted is None else DAY + lifted)
+    draft.add(Lock(enclosure=box, **row, lifted=None if lifted is None else DAY + lifted))
     for n in range(7):
         holds = n in held
         assert locks.holds(DAY + n, end, DAY + since, None if lifted is None else DAY + lifted) is holds

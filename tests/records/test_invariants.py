@@ -8,6 +8,7 @@ import pytest
 
 from rounds.records.invariants import ancestors, faults
 from rounds.records.ledger import Draft
+from rounds.records.tables import Animal, Brood, Content, Pairing, PairingMale, Place, Trial, TrialFemale
 from rounds.values.spans import Span
 from tests.acts.books import house, ref, span
 
@@ -22,7 +23,7 @@ def _with(change: Callable[[Draft], object]) -> list[str]:
 
 def _seat(d: Draft, female: int) -> None:
     """P-02 is UMBER/4's."""
-    d.add("trial_female", trial=d.add("trial", name="TR"), arm="sibs", female=female, pairing=2)
+    d.add(TrialFemale(trial=d.add(Trial(name="TR")), arm="sibs", female=female, pairing=2))
 
 
 A1, A2, A4 = (ref(BOOKS, "animal", f"UMBER/{n}") for n in (1, 2, 4))
@@ -32,32 +33,34 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (lambda d: d.add("content", enclosure=2, animal=A1, line=1, since=span("2026-05-30")), "in 2 places"),
-        (lambda d: d.set("animal", A1, "state", "dead"), "is dead and still in an enclosure"),
-        (lambda d: d.set("animal", A1, "state", "missing"), "is missing and still in an enclosure"),
-        (lambda d: d.set("content", 1, "until", span("2026-05-30")), "alive and in no enclosure"),
-        (lambda d: d.set("animal", A1, "sire", A1), "its own ancestor"),
-        (lambda d: d.set("animal", A1, "dam", A4), "its own ancestor"),
-        (lambda d: d.set("animal", A4, "brood", ref(BOOKS, "brood", "UMBER-01")), "its own ancestor"),
-        (lambda d: d.set("animal", A4, "sire", A2), "father of UMBER/4, UMBER/2, would not be m"),
-        (lambda d: d.set("animal", A4, "dam", A1), "mother of UMBER/4, UMBER/1, would not be f"),
-        (lambda d: d.set("pairing", 2, "female", A1), "female of P-02, would be male"),
-        (lambda d: d.set("pairing_male", 1, "male", A2), "would be female"),
-        (lambda d: d.set("brood", LOCH, "at_least", False), ""),
-        (lambda d: d.set("brood", LOCH, "unsexed", 40), ""),
+        (lambda d: d.add(Content(enclosure=2, animal=A1, line=1, since=span("2026-05-30"))), "in 2 places"),
+        (lambda d: d.set(Animal.state, A1, "dead"), "is dead and still in an enclosure"),
+        (lambda d: d.set(Animal.state, A1, "missing"), "is missing and still in an enclosure"),
+        (lambda d: d.set(Content.until, 1, span("2026-05-30")), "alive and in no enclosure"),
+        (lambda d: d.set(Animal.sire, A1, A1), "its own ancestor"),
+        (lambda d: d.set(Animal.dam, A1, A4), "its own ancestor"),
+        (lambda d: d.set(Animal.brood, A4, ref(BOOKS, "brood", "UMBER-01")), "its own ancestor"),
+        (lambda d: d.set(Animal.sire, A4, A2), "father of UMBER/4, UMBER/2, would not be m"),
+        (lambda d: d.set(Animal.dam, A4, A1), "mother of UMBER/4, UMBER/1, would not be f"),
+        (lambda d: d.set(Pairing.female, 2, A1), "female of P-02, would be male"),
+        (lambda d: d.set(PairingMale.male, 1, A2), "would be female"),
+        (lambda d: d.set(Brood.at_least, LOCH, False), ""),
+        (lambda d: d.set(Brood.unsexed, LOCH, 40), ""),
         (
-            lambda d: [d.set("content", i, "unsexed", -1) for i, _ in list(d.ledger.rows("content"))[-1:]],
+            lambda d: [
+                d.set(Content.unsexed, content.id, -1) for content in list(d.ledger.rows(Content))[-1:]
+            ],
             "fewer than none",
         ),
-        (lambda d: d.set("place", 1, "void", True), "was taken back"),
-        (lambda d: d.set("animal", A1, "born", Span(10, 9)), "run backwards"),
-        (lambda d: d.set("content", 1, "until", span("2025-01-01")), "end before it began"),
-        (lambda d: d.add("trial", name="TR", opened=100, stops=99), "trial TR would end before it began"),
+        (lambda d: d.set(Place.void, 1, True), "was taken back"),
+        (lambda d: d.set(Animal.born, A1, Span(10, 9)), "run backwards"),
+        (lambda d: d.set(Content.until, 1, span("2025-01-01")), "end before it began"),
+        (lambda d: d.add(Trial(name="TR", opened=100, stops=99)), "trial TR would end before it began"),
         (
-            lambda d: d.add("trial", name="TR", opened=100, stops=120, closed=99),
+            lambda d: d.add(Trial(name="TR", opened=100, stops=120, closed=99)),
             "trial TR would be closed before it began",
         ),
-        (lambda d: d.add("trial", name="TR", opened=100, stops=100, closed=100), ""),
+        (lambda d: d.add(Trial(name="TR", opened=100, stops=100, closed=100)), ""),
         (lambda d: _seat(d, A2), "UMBER/2 would be in a trial with the pairing of another"),
         (lambda d: _seat(d, A4), ""),
     ],
@@ -73,11 +76,11 @@ def test_unsound_books_are_told(change: Callable[[Draft], object], said: str) ->
 
 def test_totals_that_do_not_add_up_are_told() -> None:
     def exact(d: Draft, found: int) -> None:
-        d.set("brood", LOCH, "at_least", False)
-        d.set("brood", LOCH, "unsexed", found)
-        for i, row in list(d.ledger.rows("content", brood=LOCH)):
-            if row["at_least"]:
-                d.set("content", i, "at_least", False)
+        d.set(Brood.at_least, LOCH, False)
+        d.set(Brood.unsexed, LOCH, found)
+        for content in list(d.ledger.rows(Content, Content.brood.is_(LOCH))):
+            if content.at_least:
+                d.set(Content.at_least, content.id, False)
 
     assert _with(lambda d: exact(d, 21)) == []
     assert _with(lambda d: exact(d, 22)) == ["brood LOCH-01 would have 21 left where 22 were found"]
@@ -86,8 +89,8 @@ def test_totals_that_do_not_add_up_are_told() -> None:
 
 def test_ancestors_are_those_recorded_and_the_mother_of_the_brood() -> None:
     draft = Draft(BOOKS)
-    child = draft.add("animal", line=1, number="9", brood=ref(BOOKS, "brood", "UMBER-01"))
+    child = draft.add(Animal(line=1, number="9", brood=ref(BOOKS, "brood", "UMBER-01")))
     # UMBER-01 is of P-02: its female UMBER/4 is certain, and with her UMBER/1; its male is only possible.
     assert ancestors(draft.ledger, child) == {A4, A1}
-    draft.set("animal", child, "sire", ref(BOOKS, "animal", "UMBER/3"))
+    draft.set(Animal.sire, child, ref(BOOKS, "animal", "UMBER/3"))
     assert ancestors(draft.ledger, child) == {A4, A1, ref(BOOKS, "animal", "UMBER/3")}

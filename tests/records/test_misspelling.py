@@ -31,6 +31,7 @@ def read(animal: Animal, box: Enclosure) -> str:
     print(animal.nmber)  # wrong
     print(animal.code, box.code)  # wrong
     grams: int = animal.number  # wrong
+    print(animal["number"], animal.get("number"))  # wrong
     return animal.born  # wrong
 """,
     "reading_what_may_be_missing": """\
@@ -52,6 +53,8 @@ def found(ledger: Ledger) -> list[Animal]:
     list(ledger.rows(Animal, Animal.nmber.is_("3")))  # wrong
     list(ledger.rows(Animal, Animal.number.is_(3)))  # wrong
     list(ledger.rows(Animal, nmber="3"))  # wrong
+    list(ledger.rows("animal"))  # wrong
+    ledger.row("animal", 1)  # wrong
     boxes: list[Enclosure] = list(ledger.rows(Animal))  # wrong
     return right
 """,
@@ -63,6 +66,8 @@ def write(draft: Draft) -> None:
     draft.set(Animal.number, 1, 3)  # wrong
     draft.set(Animal.number, "1", "3")  # wrong
     draft.set(Animal.number, 1, None)  # wrong
+    draft.set("animal", 1, "number", "3")  # wrong
+    draft.add("line", name="LOCH")  # wrong
 """,
     "constructing": """\
 def made(draft: Draft) -> Animal:

@@ -6,16 +6,18 @@ import pytest
 
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import animal_name
 from rounds.records.parentage import OffspringTotal, offspring, parents, past, relation
+from rounds.records.tables import Animal, Brood, Content, Lot, PairingMale, Search
 from tests.acts.books import asked, house, record, ref, row, span
 
 
 def animal(draft: Draft, name: str, sex: str, box: str, **more: Value) -> int:
     line, number = name.split("/")
     of = ref(draft.ledger, "line", line)
-    made = draft.add("animal", line=of, number=number, sex=sex, **more)
+    made = draft.add(Animal(line=of, number=number, sex=sex, **more))
     at = ref(draft.ledger, "enclosure", box)
-    draft.add("content", enclosure=at, animal=made, line=of, since=span("2026-05-01"))
+    draft.add(Content(enclosure=at, animal=made, line=of, since=span("2026-05-01")))
     return made
 
 
@@ -39,9 +41,8 @@ def sibs(books: Ledger) -> Ledger:
 def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
     """Each male by name, and whether he is still in it."""
     out = {}
-    for _, r in ledger.rows("pairing_male", pairing=ref(ledger, "pairing", pairing)):
-        a = ledger.row("animal", r["male"])
-        out[f"{ledger.row('line', a['line'])['name']}/{a['number']}"] = r["until"] is None
+    for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(ref(ledger, "pairing", pairing))):
+        out[animal_name(ledger, partner.male)] = partner.until is None
     return out
 
 
@@ -51,39 +52,40 @@ def males(ledger: Ledger, pairing: str) -> dict[str, bool]:
 @pytest.mark.parametrize(("mated", "paternity"), [("no", "certain"), ("unknown", "likely"), ("yes", "open")])
 def test_paternity_follows_from_what_the_arrival_said(books: Ledger, mated: str, paternity: str) -> None:
     d = Draft(books)
-    lot = d.add("lot", name="L", arrived=span("2026-04-20"), mated_before=mated)
+    lot = d.add(Lot(name="L", arrived=span("2026-04-20"), mated_before=mated))
     animal(d, "RUSH/9", "f", "T-15", lot=lot)
     after = record(d.ledger, "pair", "T-12", female="RUSH/9", males="UMBER/1")
-    assert row(after, "pairing", "P-03")["paternity"] == paternity
+    assert row(after, "pairing", "P-03").paternity == paternity
 
 
 def test_a_female_that_came_as_a_larva_had_not_mated(books: Ledger) -> None:
     d = Draft(books)
-    lot = d.add("lot", name="L", arrived=span("2026-01-10"), mated_before="unknown")
+    lot = d.add(Lot(name="L", arrived=span("2026-01-10"), mated_before="unknown"))
     animal(d, "RUSH/9", "f", "T-15", lot=lot, eclosed=span("about 2026-04-01"))
     after = record(d.ledger, "pair", "T-12", female="RUSH/9", males="UMBER/1")
-    assert row(after, "pairing", "P-03")["paternity"] == "certain"
+    assert row(after, "pairing", "P-03").paternity == "certain"
 
 
 def test_a_female_bred_here_and_never_with_a_male_is_certain_and_one_of_unknown_past_is_not(
     sibs: Ledger,
 ) -> None:
     after = record(sibs, "pair", "T-12", female="SORREL/2", males="UMBER/1")
-    assert row(after, "pairing", "P-03")["paternity"] == "certain"
+    assert row(after, "pairing", "P-03").paternity == "certain"
     other = record(sibs, "pair", "T-12", female="UMBER/2", males="SORREL/1")
-    assert row(other, "pairing", "P-03")["paternity"] == "likely"
+    assert row(other, "pairing", "P-03").paternity == "likely"
 
 
 def test_a_female_that_shared_a_box_with_a_grown_male_is_open(sibs: Ledger) -> None:
     d = Draft(sibs)
     male = ref(d.ledger, "animal", "SORREL/1")
     d.add(
-        "content",
-        enclosure=ref(d.ledger, "enclosure", "T-12"),
-        animal=male,
-        line=ref(d.ledger, "line", "SORREL"),
-        since=span("2026-05-02"),
-        until=span("2026-05-09"),
+        Content(
+            enclosure=ref(d.ledger, "enclosure", "T-12"),
+            animal=male,
+            line=ref(d.ledger, "line", "SORREL"),
+            since=span("2026-05-02"),
+            until=span("2026-05-09"),
+        )
     )
     female = ref(d.ledger, "animal", "SORREL/2")
     known = past(d.ledger, female, frozenset(), span("2026-06-01"))
@@ -91,22 +93,20 @@ def test_a_female_that_shared_a_box_with_a_grown_male_is_open(sibs: Ledger) -> N
     # The control: he came only after she had been looked at.
     assert past(d.ledger, female, frozenset(), span("2026-05-01")).unmated is True
     after = record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/1")
-    assert row(after, "pairing", "P-03")["paternity"] == "open"
+    assert row(after, "pairing", "P-03").paternity == "open"
 
 
 def test_an_earlier_male_leaves_the_father_open_and_the_same_male_does_not(sibs: Ledger) -> None:
     once = record(sibs, "pair", "T-12", female="SORREL/2", males="UMBER/1")
     apart = record(once, "parted", "P-03", males_to="T-01")
     assert (
-        row(record(apart, "pair", "T-12", female="SORREL/2", males="UMBER/1"), "pairing", "P-04")["paternity"]
+        row(record(apart, "pair", "T-12", female="SORREL/2", males="UMBER/1"), "pairing", "P-04").paternity
         == "certain"
     )
     d = Draft(apart)
     animal(d, "UMBER/8", "m", "T-15")
     assert (
-        row(record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/8"), "pairing", "P-04")[
-            "paternity"
-        ]
+        row(record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/8"), "pairing", "P-04").paternity
         == "open"
     )
 
@@ -115,7 +115,7 @@ def test_several_males_leave_the_father_open(sibs: Ledger) -> None:
     d = Draft(sibs)
     animal(d, "UMBER/8", "m", "T-15")
     after = record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/1, UMBER/8")
-    assert row(after, "pairing", "P-03")["paternity"] == "open"
+    assert row(after, "pairing", "P-03").paternity == "open"
     assert males(after, "P-03") == {"UMBER/1": True, "UMBER/8": True}
 
 
@@ -124,14 +124,14 @@ def test_more_certain_than_the_books_is_asked_about_and_less_is_taken(books: Led
     assert question.field == "paternity"
     assert "The books say likely, not certain: where she was before is not recorded." in str(question)
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", paternity="open")
-    assert row(after, "pairing", "P-03")["paternity"] == "open"
+    assert row(after, "pairing", "P-03").paternity == "open"
 
 
 def test_a_male_that_is_there_and_not_named_is_asked_about(books: Ledger) -> None:
     question = asked(books, "pair", "T-03", female="UMBER/2", males="UMBER/1")
     assert "KESTREL/1 is in T-03 too and is not named." in str(question)
     after = record(books, "pair", "T-03", sure=True, female="UMBER/2", males="UMBER/1")
-    assert row(after, "pairing", "P-03")["paternity"] == "open"
+    assert row(after, "pairing", "P-03").paternity == "open"
 
 
 # --- kin --------------------------------------------------------------------------------
@@ -142,7 +142,7 @@ def test_full_sibs_are_named_and_asked_about_unless_they_are_the_purpose(sibs: L
     assert question.field == "males"
     assert "SORREL/2 and SORREL/1 are full sibs" in str(question)
     after = record(sibs, "pair", "T-12", female="SORREL/2", males="SORREL/1", purpose="sibs")
-    assert row(after, "pairing", "P-03")["purpose"] == "sibs"
+    assert row(after, "pairing", "P-03").purpose == "sibs"
 
 
 def test_sibs_on_purpose_that_are_none_are_asked_about(sibs: Ledger) -> None:
@@ -171,7 +171,7 @@ def test_an_open_father_leaves_sibs_of_one_brood_in_doubt(books: Ledger) -> None
         frozenset({ref(books, "animal", "UMBER/3")}),
         True,
     )
-    d.set("brood", ref(d.ledger, "brood", "UMBER-01"), "paternity", "open")
+    d.set(Brood.paternity, ref(d.ledger, "brood", "UMBER-01"), "open")
     assert relation(d.ledger, seven, eight) == "full or half sibs"
     assert "full or half sibs" in str(asked(d.ledger, "pair", "T-11", female="UMBER/7", males="UMBER/8"))
 
@@ -183,12 +183,12 @@ def test_offspring_of_a_pairing_are_a_span(books: Ledger) -> None:
     two = ref(books, "pairing", "P-02")
     assert offspring(books, two) == OffspringTotal(10, None)
     d = Draft(books)
-    d.set("brood", ref(books, "brood", "UMBER-01"), "at_least", False)
+    d.set(Brood.at_least, ref(books, "brood", "UMBER-01"), False)
     assert offspring(d.ledger, two) == OffspringTotal(10, 10)
     search = d.add(
-        "search", enclosure=ref(books, "enclosure", "T-13"), made=span("2026-05-30"), l1=8, recount=8
+        Search(enclosure=ref(books, "enclosure", "T-13"), made=span("2026-05-30"), l1=8, recount=8)
     )
-    d.add("brood", name="X", pairing=two, search=search, found=span("2026-05-30"), unsexed=8)
+    d.add(Brood(name="X", pairing=two, search=search, found=span("2026-05-30"), unsexed=8))
     assert offspring(d.ledger, two) == OffspringTotal(10, 18)
     with pytest.raises(KeyError):
         offspring(d.ledger, 99)

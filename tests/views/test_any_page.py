@@ -24,7 +24,7 @@ def all_pages(ledger: Ledger, wait: bool = False) -> int:
     """Build every page of these kinds; every row fits its columns and leads to a page. How many there are."""
     books = OnBooks(ledger, wait=wait)
     ask = [Link(kind) for kind in LISTS]
-    ask += [Link(kind, i) for kind, table in ROWS.items() for i, _ in ledger.rows(table)]
+    ask += [Link(kind, i) for kind, of in ROWS.items() for i in (record.id for record in ledger.rows(of))]
     done: set[Link] = set()
     boxes = {enclosure.id for enclosure in ledger.rows(Enclosure)}
     while ask:

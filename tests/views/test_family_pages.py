@@ -15,6 +15,7 @@ from rounds.records.tables import (
     Content,
     Enclosure,
     Line,
+    Lot,
     Pairing,
     PairingMale,
     PlannedPairing,
@@ -31,8 +32,8 @@ from tests.analysis.trial.trial_books import trial_books
 from tests.views.on_books import OnBooks, part, text
 
 LISTS = ("animals", "lines", "pairings", "lots")
-ROWS = {"animal": "animal", "line": "line", "pairing": "pairing", "brood": "brood", "lot": "lot"}
-"""Kinds about one row, and the table it is in."""
+ROWS = {"animal": Animal, "line": Line, "pairing": Pairing, "brood": Brood, "lot": Lot}
+"""Kinds about one row, and the record it shows."""
 
 
 def family() -> Ledger:
@@ -364,13 +365,13 @@ def test_an_empty_book_says_what_to_do_first():
 
 def test_what_was_taken_back_has_no_page():
     d = Draft(house())
-    for kind, table in ROWS.items():
-        some = next(i for i, _ in d.ledger.rows(table))
+    for kind, of in ROWS.items():
+        some = next(record.id for record in d.ledger.rows(of))
         OnBooks(d.ledger).page(kind, some)
-        d.set(table, some, "void", True)
+        d.set(of.column("void"), some, True)
         with pytest.raises(KeyError):
             OnBooks(d.ledger).page(kind, some)
-        d.set(table, some, "void", False)
+        d.set(of.column("void"), some, False)
 
 
 def test_who_can_breed_and_what_keeps_the_others_from_it():

@@ -81,13 +81,14 @@ import sys
 sys.path.insert(0, {str(Path(__file__).resolve().parents[2])!r})
 from pathlib import Path
 from rounds.records.ledger import Ledger
+from rounds.records.tables import Animal, Brood, Line, Lot, Pairing
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from tests.views.on_books import OnBooks
 with open_book(Path({str(demo_book)!r}), readonly=True) as book:
     books = OnBooks(stored.load(book), wait=True)
-for kind, table in (("animal", "animal"), ("line", "line"), ("pairing", "pairing"), ("brood", "brood"), ("lot", "lot")):
-    books.page(kind, next(i for i, _ in books.ledger.rows(table)))
+for kind, of in (("animal", Animal), ("line", Line), ("pairing", Pairing), ("brood", Brood), ("lot", Lot)):
+    books.page(kind, next(record.id for record in books.ledger.rows(of)))
 for kind in ("animals", "lines", "pairings", "lots"):
     books.page(kind)
 print(*sorted(m for m in sys.modules if m.partition(".")[0] in ("numpy", "scipy", "textual") or "kinship" in m))
