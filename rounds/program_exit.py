@@ -9,7 +9,7 @@ from collections.abc import Callable
 from rounds.problems import EXIT_INTERRUPTED, RoundsError
 
 
-def ended(call: Callable[[], int], debug: bool = False) -> int:
+def ended(call: Callable[[], int], *, debug: bool = False) -> int:
     """The exit code of ``call``, or what its error comes to.
 
     0 fine, 1 found, 2 input, 3 book, 70 a mistake of ours, 130 interrupted. With ``debug``

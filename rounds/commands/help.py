@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from rounds.commands import help_sentences
-from rounds.commands.output import FormOption, print_document, prints, tell
+from rounds.commands.output import FormOption, print_document, prints
 from rounds.problems import RoundsError, nearest
 
 FOLDER = Path(__file__).parents[1] / "topics"
@@ -73,7 +73,7 @@ def _print_topics() -> None:
     width = max(map(len, known))
     for name, title in known.items():
         click.echo(f"{name:<{width}}  {title}")
-    tell(help_sentences.COMMAND_HELP)
+    click.echo(help_sentences.COMMAND_HELP, err=True)
 
 
 def _print_page(ctx: click.Context, topic: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+from rounds.commands import file_sentences
 from rounds.problems import BadInput, Problem, RoundsError
 
 
@@ -13,15 +14,14 @@ def read_lines(path: Path) -> list[str]:
     try:
         data = path.read_bytes()
     except OSError as e:
-        raise BadInput([Problem(str(path), 0, 0, f"cannot be read: {e.strerror}.")]) from e
+        raise BadInput([Problem(str(path), 0, 0, file_sentences.cannot_be_read(e.strerror or str(e)))]) from e
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as e:
         line = data[: e.start].count(b"\n") + 1
         column = e.start - (data.rfind(b"\n", 0, e.start) + 1) + 1
-        raise BadInput(
-            [Problem(str(path), line, column, "is not UTF-8 text.", "Save the file as CSV in UTF-8.")]
-        ) from e
+        wrong = Problem(str(path), line, column, file_sentences.NOT_UTF8, file_sentences.SAVE_AS_UTF8)
+        raise BadInput([wrong]) from e
     return io.StringIO(text, newline="").readlines()
 
 
@@ -36,6 +36,6 @@ def write_new(path: Path, data: str | bytes, option: str) -> None:
                 path.unlink()
                 raise
     except FileExistsError as e:
-        raise RoundsError(f"{option}: {path} is there already. Name a new file.") from e
+        raise RoundsError(file_sentences.is_there(option, str(path))) from e
     except OSError as e:
-        raise RoundsError(f"{option}: {path} cannot be written: {e.strerror}.") from e
+        raise RoundsError(file_sentences.cannot_be_written(option, str(path), e.strerror or str(e))) from e

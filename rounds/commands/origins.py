@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
+from rounds.commands import origin_sentences
+from rounds.commands.book_reader import reading
 from rounds.commands.completing import named
 from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError, nearest
@@ -31,7 +33,8 @@ def batch(given: CliContext, name: str, form: str) -> None:
     from rounds.records.origins import enclosures_of
     from rounds.reports.origin_reports import batch_report
 
-    ledger = _ledger(given)
+    with reading(given) as at:
+        ledger = at.ledger
     mixed = _named(ledger, Batch, name)
     print_document(batch_report(ledger, mixed, enclosures_of(ledger, mixed.id)), form)
 
@@ -49,17 +52,10 @@ def lot(given: CliContext, name: str, form: str) -> None:
     from rounds.records.origins import descendants
     from rounds.reports.origin_reports import lot_report
 
-    ledger = _ledger(given)
+    with reading(given) as at:
+        ledger = at.ledger
     arrival = _named(ledger, Lot, name)
     print_document(lot_report(ledger, arrival, descendants(ledger, arrival.id)), form)
-
-
-def _ledger(given: CliContext) -> Ledger:
-    from rounds.store.book import open_book
-    from rounds.store.ledger_store import load
-
-    with open_book(given.book, readonly=True) as book:
-        return load(book)
 
 
 def _named(ledger: Ledger, of: type[Named], name: str) -> Named:
@@ -70,8 +66,5 @@ def _named(ledger: Ledger, of: type[Named], name: str) -> Named:
     ]
     if len(alike) == 1:
         return alike[0]
-    word = {"lot": "arrival"}.get(of.table, of.table)
-    there = nearest(name, names) or (
-        f"There are: {', '.join(list(names)[:12])}." if names else "None is recorded yet."
-    )
-    raise RoundsError(f"there is no {word} `{name}`. {there}")
+    said = origin_sentences.no_batch if of is Batch else origin_sentences.no_arrival
+    raise RoundsError(said(name, nearest(name, names), tuple(names)))

@@ -59,8 +59,8 @@ def print_document(document: ReportDocument, form: str) -> None:
 
 
 def tell(message: str, limit: int = MESSAGE_LIMIT) -> None:
-    """Say something beside the output, on stderr; what it quotes cannot steer the terminal. Nothing if empty."""
-    from rounds.text.cleaning import clean_lines
+    """Say one line beside the output, on stderr; what it quotes cannot steer the terminal. Nothing if empty."""
+    from rounds.text.cleaning import clean
 
     if message:
-        click.echo(clean_lines(message, limit), err=True)
+        click.echo(clean(message, limit), err=True)

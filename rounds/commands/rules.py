@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import rules_sentences
+from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
-from rounds.commands.output import print_document, prints
+from rounds.commands.output import print_document, prints, tell
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -46,17 +48,15 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
     more = [(p, str(p)) for p in files]
     found.append(_read(more, problems))
     if vocabulary is None:
-        raise BadInput(problems, "The rules cannot be checked until the readings are right.")
+        raise BadInput(problems, rules_sentences.READINGS_FIRST)
     parsed = _parsed(found, vocabulary, problems)
     try:
         presets(_layers(given)).read()
     except BadInput as e:
         problems += e.problems
     if problems:
-        raise BadInput(problems, f"{_plural(len(problems), 'problem')}; nothing was taken.")
-    click.echo(
-        f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True
-    )
+        raise BadInput(problems, rules_sentences.nothing_taken(len(problems)))
+    tell(rules_sentences.nothing_wrong(len(parsed), sum(map(len, found))))
 
 
 @rules.command()
@@ -76,13 +76,11 @@ def test(given: CliContext, form: str) -> int:
     found = _documents(given, problems)
     in_force = _parsed(found, vocabulary, problems) if vocabulary else []
     if problems or vocabulary is None:
-        raise BadInput(problems, "No case was run.")
+        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     cases = _cases(given, found, vocabulary, in_force)
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
     print_document(problems_report(wrong), form)
-    click.echo(
-        f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True
-    )
+    tell(rules_sentences.cases_run(len(cases), len(in_force), len(wrong)))
     return EXIT_FOUND if wrong else 0
 
 
@@ -100,36 +98,24 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
     rounds rules explain UMB-01
     rounds rules explain UMB-01 standing-water
     """
-    from rounds.config import in_force
     from rounds.reports.rule_reports import explained_report
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import explain as explained
     from rounds.store import read
-    from rounds.store.book import open_book
     from rounds.walk.daily_summary import in_force as locks_at
     from rounds.walk.history_replay import scene_until
 
-    config = in_force(given.config, given.book, places=True)
-    unknown = [r for r in only if all(k.id != r for k in config.rules)]
+    config = config_in_force(given, places=True)
+    known = [r.id for r in config.rules]
+    unknown = [r for r in only if r not in known]
     if unknown:
         raise BadInput(
-            [
-                Problem(
-                    "rules explain",
-                    0,
-                    0,
-                    f"there is no rule `{r}`.",
-                    nearest(r, [k.id for k in config.rules]),
-                )
-                for r in unknown
-            ]
+            Problem("rules explain", 0, 0, rules_sentences.no_rule(r), nearest(r, known)) for r in unknown
         )
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        day = given.today or _today(house.zone, house.day_starts)
-        scene = scene_until(book, config, _enclosure(enclosure, read.enclosures(book)), day)
+    with reading(given) as at:
+        scene = scene_until(at.book, config, _enclosure(enclosure, at.enclosures), at.today)
         box = scene.enclosure
-        locks = locks_at(box, read.locks(book, scene.today), scene.today)
+        locks = locks_at(box, read.locks(at.book, scene.today), scene.today)
     answers = [
         a for a in explained(RuleSet(config.rules), scene, locks) if not only or a.finding.rule.id in only
     ]
@@ -151,21 +137,17 @@ def replay(given: CliContext, first: str | None, last: str | None, form: str) ->
     \b
     rounds rules replay --from 2026-02-01 --to 2026-02-28
     """
-    from rounds.commands.options import day as typed
-    from rounds.config import in_force
+    from rounds.commands.options import day
     from rounds.reports.rule_reports import replayed_report
-    from rounds.store import read
-    from rounds.store.book import open_book
     from rounds.walk.history_replay import over
 
-    config = in_force(given.config, given.book, places=True)
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        to = typed(last, "--to") if last else given.today or _today(house.zone, house.day_starts)
-        since = typed(first, "--from") if first else to - 28
+    config = config_in_force(given, places=True)
+    with reading(given) as at:
+        to = day(last, "--to", at.today) if last else at.today
+        since = day(first, "--from", at.today) if first else to - 28
         if since > to:
-            raise RoundsError("--from is after --to. Give the earlier day first.")
-        found = over(book, config, since, to)
+            raise RoundsError(rules_sentences.EARLIER_FIRST)
+        found = over(at.book, config, since, to)
     print_document(replayed_report(found), form)
 
 
@@ -177,24 +159,9 @@ def schema() -> None:
     rounds rules schema > rules.json
     """
     from rounds.rules.rule_schema import schema as made
-
-    _json(made())
-
-
-def _json(data: object) -> None:
     from rounds.text.cleaning import json_text
 
-    click.echo(json_text(data))
-
-
-def _today(zone: str, day_starts: int) -> int:
-    from rounds.walk.core import now_ms, round_day
-
-    return round_day(now_ms(), zone, day_starts)
-
-
-def _plural(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"
+    click.echo(json_text(made()))
 
 
 def _layers(given: CliContext) -> list[Layer]:
@@ -275,7 +242,7 @@ def _cases(
         problems += wrong
         out += [c for c in cases if c.rule in there]
     if problems:
-        raise BadInput(problems, "No case was run.")
+        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     return out
 
 
@@ -283,5 +250,4 @@ def _enclosure(typed: str, enclosures: Sequence[EnclosureState]) -> EnclosureSta
     for e in enclosures:
         if typed in (e.code, str(e.number)):
             return e
-    hint = nearest(typed, [e.code for e in enclosures])
-    raise RoundsError(f"there is no enclosure `{typed}`. {hint or 'Give its code or its short number.'}")
+    raise RoundsError(rules_sentences.no_enclosure(typed, nearest(typed, [e.code for e in enclosures])))

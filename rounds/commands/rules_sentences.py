@@ -1,0 +1,32 @@
+"""What ``rounds rules`` says beside its reports, and what it refuses."""
+
+from __future__ import annotations
+
+READINGS_FIRST = "The rules cannot be checked until the readings are right."
+NO_CASE_RUN = "No case was run."
+EARLIER_FIRST = "--from is after --to. Give the earlier day first."
+
+
+def nothing_taken(problems: int) -> str:
+    return f"{_many(problems, 'problem')}; nothing was taken."
+
+
+def nothing_wrong(rules: int, files: int) -> str:
+    return f"{_many(rules, 'rule')} in {_many(files, 'file')}, nothing wrong."
+
+
+def cases_run(cases: int, rules: int, wrong: int) -> str:
+    return f"{_many(cases, 'case')} of {_many(rules, 'rule')}, {wrong} wrong."
+
+
+def no_rule(rule: str) -> str:
+    return f"there is no rule `{rule}`."
+
+
+def no_enclosure(typed: str, meant: str) -> str:
+    """``meant`` is the hint with the nearest code, if any is near."""
+    return f"there is no enclosure `{typed}`. {meant or 'Give its code or its short number.'}"
+
+
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"
