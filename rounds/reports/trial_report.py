@@ -61,7 +61,7 @@ def trials_report(trials: Sequence[Mapping[str, CellValue]]) -> ReportDocument:
 
 
 def females_report(
-    females: Sequence[Mapping[str, CellValue]], said: Sequence[str], blinded: bool
+    females: Sequence[Mapping[str, CellValue]], said: Sequence[str], *, blinded: bool
 ) -> ReportDocument:
     """The females of a trial in the order of their places; ``said`` is what was fixed and changed."""
     rows = []
