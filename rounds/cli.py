@@ -18,7 +18,7 @@ GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
         "walk": "walking:walk",
         "serve": "serve:serve",
-        "summary": "printing:summary",
+        "summary": "summary:summary",
         "due": "due:due",
         "demo": "walking:demo",
     },

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+NO_BOOK_YET = "The book is not there yet: `rounds new` makes one."
 NOTHING_NEW = "nothing new: the book has every row already"
 LOADED = "Loaded. Next: rounds"
 LOAD_NEEDS_FOLDER = "load needs a folder of tables; `rounds load --columns` lists what it may hold."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.plurals import many
+
 NOTHING_TO_LABEL = "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
 NO_TERMINAL = "a PDF is nothing for a terminal. Name a file: --out labels.pdf."
 LABELS_NEED = "labels need"
@@ -16,7 +18,7 @@ def letters_lacking(letters: tuple[tuple[str, str], ...], *, more: bool, own_fon
 
 
 def written(labels: int, sheets: int, to: str) -> str:
-    return f"{labels} label{'' if labels == 1 else 's'} on {sheets} sheet{'' if sheets == 1 else 's'} → {to}"
+    return f"{many(labels, 'label')} on {many(sheets, 'sheet')} → {to}"
 
 
 def title(house: str) -> str:

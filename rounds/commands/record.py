@@ -64,14 +64,14 @@ def record(given: CliContext, /, *, words: tuple[str, ...], form: str, **options
 
 
 def _list_acts(form: str) -> None:
-    from rounds.commands.record_lines import acts_report
+    from rounds.reports.act_reports import acts_report
 
     print_document(acts_report(), form)
 
 
 def _list_fields(name: str, form: str) -> None:
     from rounds.acts.registry import known
-    from rounds.commands.record_lines import fields_report
+    from rounds.reports.act_reports import fields_report
 
     print_document(fields_report(known(name)), form)
 
@@ -164,7 +164,7 @@ def _numbered(book: Book, number: int) -> bytes:
 
 def _history(given: CliContext, which: str, form: str, since: str | None, *, changes: bool) -> None:
     from rounds.commands.options import day
-    from rounds.commands.record_lines import history_report
+    from rounds.reports.act_reports import history_report
     from rounds.store import read
 
     with reading(given) as at:
@@ -189,7 +189,7 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
-    from rounds.commands.record_lines import recorded_report
+    from rounds.reports.act_reports import recorded_report
     from rounds.store.ledger_store import load
 
     print_document(recorded_report(done, load(book)), form)

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from rounds.text.plurals import many
+
 READINGS_FIRST = "The rules cannot be checked until the readings are right."
 NO_CASE_RUN = "No case was run."
 EARLIER_FIRST = "--from is after --to. Give the earlier day first."
 
 
 def nothing_taken(problems: int) -> str:
-    return f"{_many(problems, 'problem')}; nothing was taken."
+    return f"{many(problems, 'problem')}; nothing was taken."
 
 
 def nothing_wrong(rules: int, files: int) -> str:
-    return f"{_many(rules, 'rule')} in {_many(files, 'file')}, nothing wrong."
+    return f"{many(rules, 'rule')} in {many(files, 'file')}, nothing wrong."
 
 
 def cases_run(cases: int, rules: int, wrong: int) -> str:
-    return f"{_many(cases, 'case')} of {_many(rules, 'rule')}, {wrong} wrong."
+    return f"{many(cases, 'case')} of {many(rules, 'rule')}, {wrong} wrong."
 
 
 def no_rule(rule: str) -> str:
@@ -26,7 +28,3 @@ def no_rule(rule: str) -> str:
 def no_enclosure(typed: str, meant: str) -> str:
     """``meant`` is the hint with the nearest code, if any is near."""
     return f"there is no enclosure `{typed}`. {meant or 'Give its code or its short number.'}"
-
-
-def _many(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import book_sentences
 from rounds.commands.output import print_document, prints
 
 if TYPE_CHECKING:
@@ -78,5 +79,5 @@ def where(given: CliContext, form: str) -> None:
         "shipped_config": str(places.shipped("config")),
         "demo_data": str(places.shipped("demo_data")),
     }
-    missing = () if book.exists() else ("The book is not there yet: `rounds new` makes one.",)
+    missing = () if book.exists() else (book_sentences.NO_BOOK_YET,)
     print_document(document(WHERE, "", result=found, notes=missing), form)

@@ -125,7 +125,7 @@ def demo(
 
             load_demo(path, given.config, given.today)
         if printed:
-            from rounds.commands.printing import print_summary
+            from rounds.commands.summary import print_summary
 
             print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
