@@ -10,8 +10,10 @@ def cannot_be_read(reason: str) -> str:
     return f"cannot be read: {reason}."
 
 
-def is_there(option: str, path: str) -> str:
-    return f"{option}: {path} is there already. Name a new file."
+def is_there(option: str, path: str, *, or_force: bool) -> str:
+    """``or_force``: the command can write over it."""
+    force = ", or add --force to write over it" if or_force else ""
+    return f"{option}: {path} is there already. Name a new file{force}."
 
 
 def cannot_be_written(option: str, path: str, reason: str) -> str:

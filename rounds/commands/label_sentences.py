@@ -35,7 +35,3 @@ def no_pdf(out: str) -> str:
 
 def no_folder(folder: str) -> str:
     return f"--out: there is no folder {folder}. Make it first."
-
-
-def is_there(out: str) -> str:
-    return f"--out: {out} is there already. Name a new file, or add --force to write over it."

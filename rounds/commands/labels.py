@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import sys
 import unicodedata
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +12,7 @@ import click
 from rounds.commands import file_sentences, label_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
+from rounds.commands.named_files import write_file
 from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
@@ -99,7 +98,7 @@ def labels(
     if out is None:
         click.echo(drawn.data, nl=False)
     else:
-        _write(out, drawn.data, force=force)
+        write_file(out, drawn.data, "--out", force=force)
     tell(label_sentences.written(count, drawn.sheets, str(out or label_sentences.STANDARD_OUTPUT)))
 
 
@@ -169,7 +168,7 @@ def _may_write(out: Path | None, *, force: bool) -> None:
         if out.is_dir():
             raise RoundsError(label_sentences.is_folder(str(out)))
         if out.exists() and not force:
-            raise RoundsError(label_sentences.is_there(str(out)))
+            raise RoundsError(file_sentences.is_there("--out", str(out), or_force=True))
         if out.exists() and not _is_ours(out):
             raise RoundsError(label_sentences.no_pdf(str(out)))
         if not out.absolute().parent.is_dir():
@@ -184,35 +183,3 @@ def _is_ours(out: Path) -> bool:
         return False
     with out.open("rb") as f:
         return f.read(5) in (b"", b"%PDF-")
-
-
-def _write(out: Path, data: bytes, *, force: bool) -> None:
-    """The whole file or none of it: written beside, then put in place. Raises RoundsError."""
-    target = out.resolve()
-    made = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with made.open("xb") as f:
-            f.write(data)
-            f.flush()
-            os.fsync(f.fileno())
-        if force:
-            os.replace(made, target)
-        else:
-            _put_new(made, target)
-    except FileExistsError as e:
-        raise RoundsError(label_sentences.is_there(str(out))) from e
-    except OSError as e:
-        raise RoundsError(file_sentences.cannot_be_written("--out", str(out), e.strerror or str(e))) from e
-    finally:
-        with suppress(FileNotFoundError):
-            made.unlink()
-
-
-def _put_new(made: Path, target: Path) -> None:
-    """Raises FileExistsError for what appeared meanwhile."""
-    try:
-        os.link(made, target)  # unlike a rename, never replaces anything
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links
-        os.rename(made, target)

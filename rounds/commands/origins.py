@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
 from rounds.commands import origin_sentences
 from rounds.commands.book_reader import reading
 from rounds.commands.completing import named
+from rounds.commands.named_rows import names_of, row_named
 from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError, nearest
 from rounds.records.tables import Batch, Lot
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
-    from rounds.records.ledger import Ledger
-
-Named = TypeVar("Named", Batch, Lot)
 
 
 @click.command()
@@ -35,7 +33,10 @@ def batch(given: CliContext, name: str, form: str) -> None:
 
     with reading(given) as at:
         ledger = at.ledger
-    mixed = _named(ledger, Batch, name)
+    mixed = row_named(ledger, Batch, name)
+    if mixed is None:
+        there = names_of(ledger, Batch)
+        raise RoundsError(origin_sentences.no_batch(name, nearest(name, there), there))
     print_document(batch_report(ledger, mixed, enclosures_of(ledger, mixed.id)), form)
 
 
@@ -54,17 +55,8 @@ def lot(given: CliContext, name: str, form: str) -> None:
 
     with reading(given) as at:
         ledger = at.ledger
-    arrival = _named(ledger, Lot, name)
+    arrival = row_named(ledger, Lot, name)
+    if arrival is None:
+        there = names_of(ledger, Lot)
+        raise RoundsError(origin_sentences.no_arrival(name, nearest(name, there), there))
     print_document(lot_report(ledger, arrival, descendants(ledger, arrival.id)), form)
-
-
-def _named(ledger: Ledger, of: type[Named], name: str) -> Named:
-    """The record of this name, whatever the case. Raises RoundsError with the nearest."""
-    names = {record.name: record for record in ledger.rows(of)}
-    alike = [record for n, record in names.items() if n == name] or [
-        record for n, record in names.items() if n.casefold() == name.casefold()
-    ]
-    if len(alike) == 1:
-        return alike[0]
-    said = origin_sentences.no_batch if of is Batch else origin_sentences.no_arrival
-    raise RoundsError(said(name, nearest(name, names), tuple(names)))

@@ -23,7 +23,7 @@ def checked(path: Path, option: str) -> Path:
     if path.suffix.lower() not in ENDINGS:
         raise RoundsError(file_sentences.no_drawing(option, str(path)))
     if path.exists():
-        raise RoundsError(file_sentences.is_there(option, str(path)))
+        raise RoundsError(file_sentences.is_there(option, str(path), or_force=False))
     if path.suffix.lower() == ".png":
         from importlib.util import find_spec
 
@@ -34,14 +34,14 @@ def checked(path: Path, option: str) -> Path:
 
 def write_plot(path: Path, drawing: Drawing, option: str) -> None:
     """Write a drawing into a new file. Raises RoundsError as :func:`checked` does, or if it cannot be written."""
-    from rounds.commands.named_files import write_new
+    from rounds.commands.named_files import write_file
 
     if checked(path, option).suffix.lower() == ".svg":
-        write_new(path, drawing.svg(), option)
+        write_file(path, drawing.svg(), option)
         return
     from rounds.analysis.plots.png_drawing import png
 
     data, lost = png(drawing)
-    write_new(path, data, option)
+    write_file(path, data, option)
     if lost:
         tell(file_sentences.letters_lacking(path.name, lost))

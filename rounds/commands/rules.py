@@ -36,12 +36,12 @@ def rules() -> None:
 def check(given: CliContext, files: tuple[Path, ...]) -> None:
     """Read the rules in force, and FILEs laid over them; tell everything wrong.
 
-    Wrong species files and checklists are told as well.
+    Whatever else is wrong in your config (species, checklists, keys, settings) is told as well.
 
     \b
     rounds rules check my-rules.yaml
     """
-    from rounds.config import presets
+    from rounds.config import read
 
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
@@ -51,9 +51,9 @@ def check(given: CliContext, files: tuple[Path, ...]) -> None:
         raise BadInput(problems, rules_sentences.READINGS_FIRST)
     parsed = _parsed(found, vocabulary, problems)
     try:
-        presets(_layers(given)).read()
+        read(_layers(given))
     except BadInput as e:
-        problems += e.problems
+        problems += [p for p in e.problems if p not in problems]
     if problems:
         raise BadInput(problems, rules_sentences.nothing_taken(len(problems)))
     tell(rules_sentences.nothing_wrong(len(parsed), sum(map(len, found))))

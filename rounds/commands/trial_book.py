@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.commands import trial_sentences
 from rounds.commands.book_reader import config_in_force, reading, writing
+from rounds.commands.named_rows import names_of, row_named
 from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Batch, Enclosure, Trial
@@ -52,10 +53,10 @@ def pedigree(here: House) -> Pedigree:
 
 def trial_named(ledger: Ledger, name: str) -> Trial:
     """The trial of this name. Raises RoundsError with the nearest."""
-    known = {trial.name: trial for trial in ledger.rows(Trial)}
-    found = known.get(name) or next((t for n, t in known.items() if n.casefold() == name.casefold()), None)
+    found = row_named(ledger, Trial, name)
     if found is None:
-        raise RoundsError(trial_sentences.no_trial(name, nearest(name, known), tuple(known)))
+        there = names_of(ledger, Trial)
+        raise RoundsError(trial_sentences.no_trial(name, nearest(name, there), there))
     return found
 
 
@@ -166,7 +167,7 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
 
 def checked_batch(here: House, batch: str) -> None:
     """Raises RoundsError when the book has no such batch of substrate."""
-    known = {batch.name for batch in here.ledger.rows(Batch)}
+    known = names_of(here.ledger, Batch)
     if batch and batch not in known:
         raise RoundsError(trial_sentences.no_batch(batch, nearest(batch, known)))
 

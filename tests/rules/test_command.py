@@ -40,6 +40,25 @@ def test_check_says_one_line_on_stderr(capsys: pytest.CaptureFixture[str]) -> No
     assert len(err.splitlines()) == 1
 
 
+@pytest.mark.parametrize(
+    ("name", "text", "place"),
+    [
+        ("settings.yaml", "look: drk\n", "1:1"),
+        ("keys/mine.yaml", "layout: mine\ncommands: {next: [q], quit: [q]}\n", "2:1"),
+        ("species/mine.yaml", "species: Eudicella smithi\negg_dys: {}\n", "2:1"),
+    ],
+)
+def test_check_tells_what_is_wrong_in_the_rest_of_the_config(
+    name: str, text: str, place: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "own" / name
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    assert run(["rules", "check"]) == 2
+    told = [line.split("  ")[0] for line in capsys.readouterr().err.splitlines()[:-1]]
+    assert set(told) == {f"{path}:{place}"}
+
+
 def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     one = own(tmp_path, "rules: [{id: a, when: {reading: moistur, is: wet}}]")
     two = tmp_path / "two.yaml"
