@@ -6,6 +6,7 @@ import os
 import sys
 from collections.abc import Callable
 
+from rounds import program_sentences
 from rounds.problems import EXIT_INTERRUPTED, RoundsError
 
 
@@ -27,7 +28,7 @@ def ended(call: Callable[[], int], *, debug: bool = False) -> int:
         print(clean_lines(str(e)), file=sys.stderr)
         return e.exit_code
     except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
+        print(program_sentences.STOPPED, file=sys.stderr)
         return EXIT_INTERRUPTED
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.
