@@ -79,13 +79,15 @@ def _print_topics() -> None:
 def _print_page(ctx: click.Context, topic: str) -> None:
     """A page of the package, or a command's own help. Raises RoundsError for neither."""
     root = ctx.find_root()
-    if (FOLDER / f"{topic}.md").name in {p.name for p in FOLDER.glob("*.md")}:
-        click.echo((FOLDER / f"{topic}.md").read_text(encoding="utf-8").rstrip())
+    page = {p.stem: p for p in FOLDER.glob("*.md")}.get(topic)
+    if page is not None:
+        click.echo(page.read_text(encoding="utf-8").rstrip())
         return
     command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
     if command is None:
         known = topics()
-        raise RoundsError(help_sentences.no_such_topic(topic, nearest(topic, known), tuple(known)))
+        hint = nearest(topic, known) or help_sentences.topics(tuple(known))
+        raise RoundsError(help_sentences.no_such_topic(topic, hint))
     with click.Context(command, info_name=topic, parent=root) as inner:
         click.echo(command.get_help(inner))
 
@@ -97,7 +99,8 @@ def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str
     wanted = " ".join(words)
     found = {name: kinds for name, kinds in known.items() if not words or f"{name} ".startswith(f"{wanted} ")}
     if not found:
-        raise RoundsError(help_sentences.no_json(wanted, nearest(wanted, known)))
+        hint = nearest(wanted, known) or help_sentences.ALL_THAT_PRINT
+        raise RoundsError(help_sentences.no_json(wanted, hint))
     return found
 
 

@@ -5,13 +5,21 @@ from __future__ import annotations
 COMMAND_HELP = "\nHelp on a command: rounds COMMAND --help"
 
 
-def no_such_topic(topic: str, meant: str, topics: tuple[str, ...]) -> str:
-    """``meant`` is the hint with the nearest one, if any is near."""
-    return f"there is no topic `{topic}`. {meant or 'Topics: ' + ', '.join(topics) + '.'}"
+def topics(names: tuple[str, ...]) -> str:
+    return f"Topics: {', '.join(names)}."
 
 
-def no_json(command: str, meant: str) -> str:
-    return f"no command `{command}` prints JSON. {meant or '`rounds help json` alone has all that do.'}"
+def no_such_topic(topic: str, hint: str) -> str:
+    """``hint`` names the nearest, or all of them."""
+    return f"there is no topic `{topic}`. {hint}"
+
+
+ALL_THAT_PRINT = "`rounds help json` alone has all that do."
+
+
+def no_json(command: str, hint: str) -> str:
+    """``hint`` names the nearest, or is the one above."""
+    return f"no command `{command}` prints JSON. {hint}"
 
 
 def page_as_text(topic: str) -> str:

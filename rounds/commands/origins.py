@@ -35,8 +35,7 @@ def batch(given: CliContext, name: str, form: str) -> None:
         ledger = at.ledger
     mixed = row_named(ledger, Batch, name)
     if mixed is None:
-        there = names_of(ledger, Batch)
-        raise RoundsError(origin_sentences.no_batch(name, nearest(name, there), there))
+        raise RoundsError(origin_sentences.no_batch(name, _hint(name, names_of(ledger, Batch))))
     print_document(batch_report(ledger, mixed, enclosures_of(ledger, mixed.id)), form)
 
 
@@ -57,6 +56,11 @@ def lot(given: CliContext, name: str, form: str) -> None:
         ledger = at.ledger
     arrival = row_named(ledger, Lot, name)
     if arrival is None:
-        there = names_of(ledger, Lot)
-        raise RoundsError(origin_sentences.no_arrival(name, nearest(name, there), there))
+        raise RoundsError(origin_sentences.no_arrival(name, _hint(name, names_of(ledger, Lot))))
     print_document(lot_report(ledger, arrival, descendants(ledger, arrival.id)), form)
+
+
+def _hint(name: str, there: tuple[str, ...]) -> str:
+    """The nearest name, or which there are."""
+    others = origin_sentences.there_are(there) if there else origin_sentences.NONE_RECORDED
+    return nearest(name, there) or others

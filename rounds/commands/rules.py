@@ -250,4 +250,5 @@ def _enclosure(typed: str, enclosures: Sequence[EnclosureState]) -> EnclosureSta
     for e in enclosures:
         if typed in (e.code, str(e.number)):
             return e
-    raise RoundsError(rules_sentences.no_enclosure(typed, nearest(typed, [e.code for e in enclosures])))
+    hint = nearest(typed, [e.code for e in enclosures]) or rules_sentences.CODE_OR_NUMBER
+    raise RoundsError(rules_sentences.no_enclosure(typed, hint))

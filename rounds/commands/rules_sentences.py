@@ -25,6 +25,9 @@ def no_rule(rule: str) -> str:
     return f"there is no rule `{rule}`."
 
 
-def no_enclosure(typed: str, meant: str) -> str:
-    """``meant`` is the hint with the nearest code, if any is near."""
-    return f"there is no enclosure `{typed}`. {meant or 'Give its code or its short number.'}"
+CODE_OR_NUMBER = "Give its code or its short number."
+
+
+def no_enclosure(typed: str, hint: str) -> str:
+    """``hint`` names the nearest, or is the one above."""
+    return f"there is no enclosure `{typed}`. {hint}"

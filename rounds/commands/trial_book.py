@@ -56,7 +56,8 @@ def trial_named(ledger: Ledger, name: str) -> Trial:
     found = row_named(ledger, Trial, name)
     if found is None:
         there = names_of(ledger, Trial)
-        raise RoundsError(trial_sentences.no_trial(name, nearest(name, there), there))
+        others = trial_sentences.there_are(there) if there else trial_sentences.NONE_OPENED
+        raise RoundsError(trial_sentences.no_trial(name, nearest(name, there) or others))
     return found
 
 
@@ -105,7 +106,8 @@ def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: 
         wanted = " ".join(asked.split()[:2])
         match = next((s for s in there if s.casefold() == wanted.casefold()), None)
         if match is None:
-            raise RoundsError(trial_sentences.none_of_species(asked, nearest(asked, there), tuple(there)))
+            hint = nearest(asked, there) or trial_sentences.there_are(tuple(there))
+            raise RoundsError(trial_sentences.none_of_species(asked, hint))
         return match
     if len(there) != 1:
         raise RoundsError(trial_sentences.name_the_species(tuple(there)))

@@ -27,10 +27,16 @@ FOR_EXAMPLE_ARMS = "For example sib,outcross."
 EXPECTED_ARMS = "Expected sib or outcross."
 
 
-def no_trial(name: str, meant: str, there: tuple[str, ...]) -> str:
-    """``meant`` is the hint with the nearest name, if any is near (so in what follows); ``there`` are the others."""
-    others = f"There are: {', '.join(there)}." if there else "None was opened yet."
-    return f"the book holds no trial `{name}`. {meant or others}"
+NONE_OPENED = "None was opened yet."
+
+
+def there_are(names: tuple[str, ...]) -> str:
+    return f"There are: {', '.join(names)}."
+
+
+def no_trial(name: str, hint: str) -> str:
+    """``hint`` names the nearest, or is one of the two above."""
+    return f"the book holds no trial `{name}`. {hint}"
 
 
 def is_open(name: str) -> str:
@@ -50,15 +56,16 @@ def other_arms(first: str, second: str) -> str:
 
 
 def no_endpoint(typed: str, endpoints: tuple[str, ...], meant: str) -> str:
+    """``meant`` is the hint with the nearest one, if any is near; so in what follows."""
     known = ", ".join(endpoints)
     return (
         f"--endpoint: `{typed}` cannot be counted from the book. Expected one of: {known}. {meant}".rstrip()
     )
 
 
-def none_of_species(typed: str, meant: str, there: tuple[str, ...]) -> str:
-    others = f"There are: {', '.join(there)}."
-    return f"--species: no grown animal with a number is of `{typed}`. {meant or others}"
+def none_of_species(typed: str, hint: str) -> str:
+    """``hint`` names the nearest, or those there are."""
+    return f"--species: no grown animal with a number is of `{typed}`. {hint}"
 
 
 def name_the_species(there: tuple[str, ...]) -> str:
