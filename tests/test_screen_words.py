@@ -18,7 +18,6 @@ SEEN = sorted((ROOT / "tests/screens/seen").glob("*.txt"))
 
 TABLES = (
     "rounds/keys/commands.py",
-    "rounds/husbandry/cautions.py",
     "rounds/husbandry/stages.py",
     "rounds/husbandry/readings.py",
     "rounds/records/tables.py",
@@ -37,9 +36,13 @@ def sources() -> Iterator[str]:
     yield sentences.text()
     for table in TABLES:
         tree = ast.parse((ROOT / table).read_text(encoding="utf-8"))
-        yield " ".join(n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str))
+        yield " ".join(
+            n.value for n in ast.walk(tree) if isinstance(n, ast.Constant) and isinstance(n.value, str)
+        )
     for act in registry.all_acts().values():
-        yield " ".join([act.title, act.about, act.caution, *(f"{f.about} {' '.join(f.words)}" for f in act.fields)])
+        yield " ".join(
+            [act.title, act.about, act.caution, *(f"{f.about} {' '.join(f.words)}" for f in act.fields)]
+        )
     for folder in ("config", "demo_data"):
         for path in sorted((ROOT / folder).rglob("*")):
             if path.suffix in {".yaml", ".csv"}:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands import due_sentences
+from rounds.commands import due_command_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.options import day
 from rounds.commands.output import print_document, prints
@@ -53,7 +53,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
         house, enclosures, ledger, today = at.house, at.enclosures, at.ledger, at.today
     last = day(until, "--until", today) if until else today + AHEAD
     if last < today:
-        raise RoundsError(due_sentences.before_today(until or ""))
+        raise RoundsError(due_command_sentences.before_today(until or ""))
     config = config_in_force(given)
     found = works(ledger, config.species, today)
     order = {e.id: i for i, e in enumerate(enclosures)}

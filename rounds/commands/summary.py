@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands import due_sentences
+from rounds.commands import due_command_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.options import day
 from rounds.commands.output import print_document, prints
@@ -39,7 +39,7 @@ def summary(given: CliContext, *, on: str | None, form: str, safe: bool, season:
     rounds summary --season 2025-03-01..2026-02-28
     """
     if safe and season is not None:
-        raise RoundsError(due_sentences.SAFE_OR_SEASON)
+        raise RoundsError(due_command_sentences.SAFE_OR_SEASON)
     asked = day(on, "--on", given.today) if on else given.today
     if safe:
         _print_safe(given, asked, form)
@@ -96,8 +96,8 @@ def days_of(season: str, today: int) -> tuple[int, int]:
         return date(int(season), 1, 1).toordinal(), date(int(season), 12, 31).toordinal()
     start, dots, end = season.partition("..")
     if not dots:
-        raise RoundsError(due_sentences.no_season(season))
+        raise RoundsError(due_command_sentences.no_season(season))
     first, last = day(start, "--season", today), day(end, "--season", today)
     if last < first:
-        raise RoundsError(due_sentences.season_backwards(season))
+        raise RoundsError(due_command_sentences.season_backwards(season))
     return first, last

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.commands import trial_sentences
+from rounds.commands import trial_command_sentences
 from rounds.commands.output import prints
 from rounds.problems import RoundsError
 
@@ -85,7 +85,7 @@ def plan(given: CliContext, /, *, name: str | None, form: str, **asked: Any) -> 
     if name is None:
         only = next((option for option, key in ONLY_OF_BOOK.items() if asked[key]), None)
         if only is not None:
-            raise RoundsError(trial_sentences.needs_name(only))
+            raise RoundsError(trial_command_sentences.needs_name(only))
         trial_planned.print_plan(given, form, asked)
     else:
         trial_planned.print_of_book(given, name, form, asked)
@@ -178,12 +178,12 @@ def tally(
 
     if name is not None:
         if counts is not None:
-            raise RoundsError(trial_sentences.OWN_COUNTS)
+            raise RoundsError(trial_command_sentences.OWN_COUNTS)
         _own_endpoint(asked)
         rows, back = trial_counted.of_trial(given, name, early=early)
         trial_counted.print_tally([c.brood for c in rows], form, kept_back=back)
     elif early:
-        raise RoundsError(trial_sentences.EARLY_NEEDS_NAME)
+        raise RoundsError(trial_command_sentences.EARLY_NEEDS_NAME)
     elif counts is not None:
         trial_counted.print_tally(trial_counted.of_file(counts), form, kept_back=False)
     else:
@@ -197,7 +197,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
     default = click.core.ParameterSource.DEFAULT
     for option in ("endpoint", "species", "since", "until", "over"):
         if option in asked and told.get_parameter_source(option) != default:
-            raise RoundsError(trial_sentences.fixed_at_start(option))
+            raise RoundsError(trial_command_sentences.fixed_at_start(option))
 
 
 @trial.command()
@@ -248,17 +248,17 @@ def verdict(
     if levels is not None:
         others = (counts, name, asked["planned"])
         if any(x is not None for x in others) or wish != trial_judged.Wish():
-            raise RoundsError(trial_sentences.LEVELS_ALONE)
+            raise RoundsError(trial_command_sentences.LEVELS_ALONE)
         trial_judged.print_levels(levels, form)
         return
     if name is not None:
         if asked["planned"] is not None or counts is not None:
-            raise RoundsError(trial_sentences.OWN_PLAN)
+            raise RoundsError(trial_command_sentences.OWN_PLAN)
         _own_endpoint(asked)
         trial_judged.print_of_book(given, name, wish, form)
         return
     if wish.early and asked["planned"] is None:
-        raise RoundsError(trial_sentences.EARLY_NEEDS_PLAN)
+        raise RoundsError(trial_command_sentences.EARLY_NEEDS_PLAN)
     if counts is not None:
         broods = trial_counted.of_file(counts)
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.commands import trial_sentences
+from rounds.commands import trial_command_sentences
 from rounds.commands.book_reader import config_in_force, reading, writing
 from rounds.commands.named_rows import names_of, row_named
 from rounds.commands.output import tell
@@ -56,8 +56,8 @@ def trial_named(ledger: Ledger, name: str) -> Trial:
     found = row_named(ledger, Trial, name)
     if found is None:
         there = names_of(ledger, Trial)
-        others = trial_sentences.there_are(there) if there else trial_sentences.NONE_OPENED
-        raise RoundsError(trial_sentences.no_trial(name, nearest(name, there) or others))
+        others = trial_command_sentences.there_are(there) if there else trial_command_sentences.NONE_OPENED
+        raise RoundsError(trial_command_sentences.no_trial(name, nearest(name, there) or others))
     return found
 
 
@@ -81,18 +81,22 @@ def drawn(given: CliContext, here: House, species: str, females: int, seed: int,
     known = kin(here.ledger, pedigree(here), who.females, who.males)
     found = draw(who.females, who.males, known, females, seed)
     if found.short:
-        not_free = tuple(clean(trial_sentences.not_free(*x), 120) for x in who.hindered[:HINDERED])
+        not_free = tuple(clean(trial_command_sentences.not_free(*x), 120) for x in who.hindered[:HINDERED])
         more = len(who.hindered) - len(not_free)
         raise RoundsError(
-            trial_sentences.too_few_free(latin, len(who.females), len(who.males), found.short, not_free, more)
+            trial_command_sentences.too_few_free(
+                latin, len(who.females), len(who.males), found.short, not_free, more
+            )
         )
     said = []
     for d in found.pairs:
         k = known[d.female, d.male]
         female, male = (animal_name(here.ledger, x) for x in (d.female, d.male))
-        said.append(trial_sentences.drawn_pair(female, male, k.low, k.high))
+        said.append(trial_command_sentences.drawn_pair(female, male, k.low, k.high))
     if found.bound:
-        said.append(trial_sentences.only_one_arm(tuple(animal_name(here.ledger, f) for f in found.bound)))
+        said.append(
+            trial_command_sentences.only_one_arm(tuple(animal_name(here.ledger, f) for f in found.bound))
+        )
     return Prepared(
         [pair(here.ledger, d.arm, d.female, d.male, here.today, batch) for d in found.pairs], said
     )
@@ -106,11 +110,11 @@ def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: 
         wanted = " ".join(asked.split()[:2])
         match = next((s for s in there if s.casefold() == wanted.casefold()), None)
         if match is None:
-            hint = nearest(asked, there) or trial_sentences.there_are(tuple(there))
-            raise RoundsError(trial_sentences.none_of_species(asked, hint))
+            hint = nearest(asked, there) or trial_command_sentences.there_are(tuple(there))
+            raise RoundsError(trial_command_sentences.none_of_species(asked, hint))
         return match
     if len(there) != 1:
-        raise RoundsError(trial_sentences.name_the_species(tuple(there)))
+        raise RoundsError(trial_command_sentences.name_the_species(tuple(there)))
     return there[0]
 
 
@@ -128,8 +132,8 @@ def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int]
     for p, line in zip(pairs, numbers, strict=True):
         ids = []
         if p.arm.casefold() not in arms:
-            told = trial_sentences.no_arm_of_a_trial(p.arm)
-            problems.append(Problem(file, line, 0, told, trial_sentences.EXPECTED_ARMS))
+            told = trial_command_sentences.no_arm_of_a_trial(p.arm)
+            problems.append(Problem(file, line, 0, told, trial_command_sentences.EXPECTED_ARMS))
         for name in (p.female, p.male):
             try:
                 ids.append(ref("animal", name, here.ledger))
@@ -161,7 +165,7 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
             if box.stage not in ("prepared", "empty")
         ]
         if busy:
-            out.append(trial_sentences.place_in_use(text, tuple(busy)))
+            out.append(trial_command_sentences.place_in_use(text, tuple(busy)))
     if problems:
         raise BadInput(problems)
     return out
@@ -171,7 +175,7 @@ def checked_batch(here: House, batch: str) -> None:
     """Raises RoundsError when the book has no such batch of substrate."""
     known = names_of(here.ledger, Batch)
     if batch and batch not in known:
-        raise RoundsError(trial_sentences.no_batch(batch, nearest(batch, known)))
+        raise RoundsError(trial_command_sentences.no_batch(batch, nearest(batch, known)))
 
 
 CLOSE_KIN = 0.125
@@ -199,13 +203,13 @@ def with_f(here: House, rows: Sequence[Count], *, by_purpose: bool = False) -> l
             if high - low < 5e-4:
                 brood = brood._replace(f=low)
             else:
-                said = trial_sentences.f_is_a_range(low, high)
+                said = trial_command_sentences.f_is_a_range(low, high)
                 brood = brood._replace(note="; ".join(filter(None, (brood.note, said))))
             wrong = ""
             if by_purpose and brood.arm == ARM_NAMES["cross"] and low >= CLOSE_KIN:
-                wrong = trial_sentences.close_kin(low)
+                wrong = trial_command_sentences.close_kin(low)
             elif by_purpose and brood.arm == ARM_NAMES["sibs"] and high < F_SIBS - 1e-9:
-                wrong = trial_sentences.no_sibs(high)
+                wrong = trial_command_sentences.no_sibs(high)
             brood = brood._replace(left_out="; ".join(filter(None, (brood.left_out, wrong))))
         out.append(count._replace(brood=brood))
     return out
@@ -235,17 +239,17 @@ def open_trial(
 
 def looked_early(given: CliContext, here: House, trial: Trial) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
-    from rounds.acts.running_trials import LOOKED, written
+    from rounds.acts.running_trials import look, written
     from rounds.records.entries import RecordActEntry
     from rounds.store import recording as store
     from rounds.store.ids import Ids, now_ms
 
-    if f"{LOOKED}{iso(here.today)}" in written(trial):
+    if look(here.today) in written(trial):
         return
     with writing(given) as at:
         looked = RecordActEntry(Ids().new(), "trial-looked", trial.name, {}, here.today, now_ms(), at.keeper)
         store.record(at.book, looked)
-    tell(trial_sentences.LOOKED_EARLY)
+    tell(trial_command_sentences.LOOKED_EARLY)
 
 
 def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from rounds.commands import trial_sentences
+from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document, tell
 from rounds.problems import BadInput, RoundsError, nearest
 from rounds.records.tables import Line
@@ -46,15 +46,15 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     known = {line.species for line in here.ledger.rows(Line)}
     if asked["species"] and asked["species"] not in known:
         meant = nearest(asked["species"], known)
-        raise RoundsError(trial_sentences.no_line_of_species(asked["species"], meant))
+        raise RoundsError(trial_command_sentences.no_line_of_species(asked["species"], meant))
     wanted = Asked(asked["endpoint"], asked["over"], asked["species"], *days)
     rows = [Count(b, female, males, pairing) for b, female, males, pairing in count(here.ledger, wanted)]
     kept_back = [c for c in rows if hidden(here.ledger, c.seat)]
     if kept_back:
-        tell(trial_sentences.running_left_out(len(kept_back)))
+        tell(trial_command_sentences.running_left_out(len(kept_back)))
         rows = [c for c in rows if c not in kept_back]
     if not rows:
-        raise RoundsError(trial_sentences.NOTHING_SEARCHED)
+        raise RoundsError(trial_command_sentences.NOTHING_SEARCHED)
     return with_f(here, rows, by_purpose=True)
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from rounds.commands import trial_sentences
+from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.values.spans import iso
@@ -39,7 +39,7 @@ def print_levels(path: Path, form: str) -> None:
     if problems:
         raise BadInput(problems)
     if not any(r.survived for r in rows):
-        raise RoundsError(trial_sentences.nothing_survived(str(path)))
+        raise RoundsError(trial_command_sentences.nothing_survived(str(path)))
     print_document(cost_report(rows, inbreeding_cost.fit(rows)), form)
 
 
@@ -48,14 +48,14 @@ def settled(path: Path) -> Settled:
     from rounds.commands.named_files import read_lines
 
     def wrong(message: str, line: int = 0, column: int = 0) -> BadInput:
-        return BadInput([Problem(str(path), line, column, message, trial_sentences.GIVE_PLAN_FILE)])
+        return BadInput([Problem(str(path), line, column, message, trial_command_sentences.GIVE_PLAN_FILE)])
 
     try:
         read: Any = json.loads("".join(read_lines(path)))
     except json.JSONDecodeError as e:
-        raise wrong(trial_sentences.no_json(e.msg), e.lineno, e.colno) from e
+        raise wrong(trial_command_sentences.no_json(e.msg), e.lineno, e.colno) from e
     except RecursionError as e:
-        raise wrong(trial_sentences.TOO_DEEP) from e
+        raise wrong(trial_command_sentences.TOO_DEEP) from e
     if isinstance(read, list) and len(read) == 1:
         read = read[0]
     try:
@@ -64,9 +64,9 @@ def settled(path: Path) -> Settled:
             str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
         )
     except (KeyError, TypeError, ValueError, IndexError) as e:
-        raise wrong(trial_sentences.NO_PLAN) from e
+        raise wrong(trial_command_sentences.NO_PLAN) from e
     if not all(isinstance(a, str) for a in found.arms):
-        raise wrong(trial_sentences.ARM_IS_NO_TEXT)
+        raise wrong(trial_command_sentences.ARM_IS_NO_TEXT)
     return found
 
 
@@ -90,12 +90,12 @@ def print_verdict(
     given: CliContext, broods: list[BroodCount], planned: Path | None, wish: Wish, form: str
 ) -> None:
     """Judge counts and print. With a plan, nothing is judged before its last day."""
-    said = Said([], [trial_sentences.NO_PLAN_GIVEN])
+    said = Said([], [trial_command_sentences.NO_PLAN_GIVEN])
     before = settled(planned) if planned is not None else None
     if before is not None:
         arms = list(dict.fromkeys(b.arm for b in broods))
         mind = _hold(given, before, arms, early=wish.early)
-        said = Said([trial_sentences.endpoint_as_planned(before.endpoint)], mind)
+        said = Said([trial_command_sentences.endpoint_as_planned(before.endpoint)], mind)
     _print(broods, wish, before.arms[1] if before is not None else "", said, form)
 
 
@@ -117,8 +117,12 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
         looked_early(given, here, trial)
     rows = with_f(here, book_trial.counts(here.ledger, trial.id, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
-    last = trial_sentences.NO_LAST_DAY if trial.stops is None else trial_sentences.last_day(iso(trial.stops))
-    after = [trial_sentences.fixed(trial.name, trial.endpoint, last)]
+    last = (
+        trial_command_sentences.NO_LAST_DAY
+        if trial.stops is None
+        else trial_command_sentences.last_day(iso(trial.stops))
+    )
+    after = [trial_command_sentences.fixed(trial.name, trial.endpoint, last)]
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
@@ -137,18 +141,20 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
-        raise RoundsError(trial_sentences.one_arm(arms[0]))
+        raise RoundsError(trial_command_sentences.one_arm(arms[0]))
     asked = wish.reference or usual
     compared = reference_of(broods, asked)
     if not compared:
-        raise RoundsError(trial_sentences.no_reference(asked, nearest(asked, arms)))
+        raise RoundsError(trial_command_sentences.no_reference(asked, nearest(asked, arms)))
     found = verdict(broods, compared, _f(wish.fs, arms))
     if found is None:
         left = sorted_out(broods, compared)
-        gone = tuple(clean(trial_sentences.gone(b.arm, b.female, why), 300) for b, why in left.dropped)
+        gone = tuple(
+            clean(trial_command_sentences.gone(b.arm, b.female, why), 300) for b, why in left.dropped
+        )
         empty = tuple(clean(name, 40) for name, some in left.arms.items() if not some)
         more = max(0, len(gone) - MOST_GONE)
-        raise RoundsError(trial_sentences.nothing_left(empty, gone[:MOST_GONE], more))
+        raise RoundsError(trial_command_sentences.nothing_left(empty, gone[:MOST_GONE], more))
     if wish.plot is not None:
         write_plot(wish.plot, survival_plot.drawn(found), "--plot")
     print_document(verdict_report(found, said.after, said.mind), form)
@@ -161,13 +167,13 @@ def _hold(given: CliContext, plan: Settled, arms: list[str], *, early: bool) -> 
 
     for arm in arms:
         if arm.casefold() not in [a.casefold() for a in plan.arms]:
-            raise RoundsError(trial_sentences.not_in_plan(arm, nearest(arm, plan.arms)))
+            raise RoundsError(trial_command_sentences.not_in_plan(arm, nearest(arm, plan.arms)))
     today = given.today if given.today is not None else this_day()
     if today >= plan.ends:
         return []
     if early:
         return [PEEKING.format(days=days(plan.ends - today))]
-    raise RoundsError(trial_sentences.not_before(iso(plan.ends)))
+    raise RoundsError(trial_command_sentences.not_before(iso(plan.ends)))
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
@@ -180,9 +186,9 @@ def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
         except ValueError:
             value = -1.0
         if name is None:
-            problems.append(Problem("--f", 0, 0, trial_sentences.no_arm(arm), nearest(arm, arms)))
+            problems.append(Problem("--f", 0, 0, trial_command_sentences.no_arm(arm), nearest(arm, arms)))
         elif not 0 <= value <= 1:
-            problems.append(Problem("--f", 0, 0, trial_sentences.no_f(text, arm)))
+            problems.append(Problem("--f", 0, 0, trial_command_sentences.no_f(text, arm)))
         else:
             out[name] = value
     if problems:

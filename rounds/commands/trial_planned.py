@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.commands import trial_sentences
+from rounds.commands import trial_command_sentences
 from rounds.commands.options import day, this_day
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
@@ -30,8 +30,8 @@ def print_plan(given: CliContext, form: str, asked: dict[str, Any]) -> None:
         known, _ = read_pairs(asked["pairs"])
     names = [a.strip() for a in asked["arms"].split(",")]
     if len(names) != 2 or not all(names):
-        said = trial_sentences.no_two_names(asked["arms"])
-        raise BadInput([Problem("--arms", 0, 0, said, trial_sentences.FOR_EXAMPLE_ARMS)])
+        said = trial_command_sentences.no_two_names(asked["arms"])
+        raise BadInput([Problem("--arms", 0, 0, said, trial_command_sentences.FOR_EXAMPLE_ARMS)])
     made = _made(_design(asked, last, (names[0], names[1])), known)
     _print(made, form, [])
 
@@ -40,7 +40,7 @@ def _last_day(typed: str, today: int) -> int:
     """The day a trial ends on. Raises RoundsError unless it is to come."""
     last = day(typed, "--ends", today)
     if last <= today:
-        raise RoundsError(trial_sentences.ends_too_soon(typed))
+        raise RoundsError(trial_command_sentences.ends_too_soon(typed))
     return last
 
 
@@ -84,19 +84,19 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     from rounds.commands import trial_book
 
     if asked["opens"] and form != "text":
-        raise RoundsError(trial_sentences.RECORD_IS_TEXT)
+        raise RoundsError(trial_command_sentences.RECORD_IS_TEXT)
     if not asked["opens"] and (asked["keeper"] or asked["sure"]):
-        raise RoundsError(trial_sentences.ONLY_WITH_RECORD)
+        raise RoundsError(trial_command_sentences.ONLY_WITH_RECORD)
     arms = tuple(ARM_NAMES.values())
     if asked["arms"] != ",".join(arms):
-        raise RoundsError(trial_sentences.other_arms(arms[0], arms[1]))
+        raise RoundsError(trial_command_sentences.other_arms(arms[0], arms[1]))
     if asked["endpoint"] not in ENDPOINTS:
         meant = nearest(asked["endpoint"], ENDPOINTS)
-        raise RoundsError(trial_sentences.no_endpoint(asked["endpoint"], tuple(ENDPOINTS), meant))
+        raise RoundsError(trial_command_sentences.no_endpoint(asked["endpoint"], tuple(ENDPOINTS), meant))
     here = trial_book.house(given)
     last = _last_day(asked["ends"], here.today)
     if here.ledger.find(Trial, name) is not None:
-        raise RoundsError(trial_sentences.is_open(name))
+        raise RoundsError(trial_command_sentences.is_open(name))
     design = _design(asked, last, (arms[0], arms[1]))
     trial_book.checked_batch(here, asked["batch"])
     notes = trial_book.checked_places(here, design.positions)
@@ -107,8 +107,8 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
         found = trial_book.drawn(given, here, asked["species"], design.females, design.seed, asked["batch"])
     made = _made(design, found.pairs)
     if not design.positions:
-        notes.append(trial_sentences.NO_POSITIONS)
-    ready = [] if asked["opens"] else [trial_sentences.to_open_it(design.seed)]
+        notes.append(trial_command_sentences.NO_POSITIONS)
+    ready = [] if asked["opens"] else [trial_command_sentences.to_open_it(design.seed)]
     _print(made, form, [*found.said, *notes, *ready])
     if asked["opens"]:
         click.echo("")
@@ -117,19 +117,20 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
 
 def seats(here: House, trial: Trial, *, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
-    from rounds.acts.running_trials import ARM_NAMES, times
+    from rounds.acts.running_trials import ARM_NAMES
+    from rounds.acts.trial_sentences import times
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
     shown = arms or trial.closed is not None
     out = []
     for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial.id)):
-        state = trial_sentences.NOT_PAIRED
+        state = trial_command_sentences.NOT_PAIRED
         if seat.out is not None:
-            state = trial_sentences.dropped_out(iso(seat.out), seat.out_why)
+            state = trial_command_sentences.dropped_out(iso(seat.out), seat.out_why)
         elif seat.pairing is not None:
             n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(seat.pairing)))
-            state = trial_sentences.searched(times(n)) if n else trial_sentences.NOT_SEARCHED
+            state = trial_command_sentences.searched(times(n)) if n else trial_command_sentences.NOT_SEARCHED
         out.append(
             {
                 "female": animal_name(ledger, seat.female),

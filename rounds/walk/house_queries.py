@@ -115,7 +115,7 @@ class HouseDesk:
 
     def withheld(self, stop: int, depth: Depth) -> str:
         s = self.stops[stop]
-        return locks.withheld(s.locks, depth, self.watch.overrides(s.enclosure.id))
+        return locks.withheld(s.locks, depth, overridden=self.watch.overrides(s.enclosure.id))
 
     def earlier(self, stop: int) -> tuple[Earlier, ...]:
         return tuple(

@@ -121,9 +121,9 @@ def test_what_stages_forbid_by_their_nature() -> None:
     assert "dig" in forbidden["eggs"]
     assert {"dig", "move"} <= forbidden["wandering"]
     assert {"dig", "wet"} <= forbidden["resting"]
-    assert withheld([BY_STAGE["cell"]], Depth.LID, False)
-    assert withheld([BY_STAGE["eggs"]], Depth.DUG, False)
-    assert not withheld([BY_STAGE["eggs"]], Depth.WALL, False)
+    assert withheld([BY_STAGE["cell"]], Depth.LID, overridden=False)
+    assert withheld([BY_STAGE["eggs"]], Depth.DUG, overridden=False)
+    assert not withheld([BY_STAGE["eggs"]], Depth.WALL, overridden=False)
 
 
 READINGS: tuple[dict[str, object], ...] = (
