@@ -148,7 +148,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
     take_out(draft, group, Counts(0, 0, count.total), when)
     if count.total > eggs.total:
         more_than_found(draft, group, count.total - eggs.total)
-    put_some(draft, group.changed(instar="L1"), count, box, when)
+    put_some(draft, group.changed(Content.instar, "L1"), count, box, when)
     _larvae_now(draft, box, when)
 
 
