@@ -173,6 +173,7 @@ def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
 def _config(
     found: Sequence[Found],
     fingerprint: str,
+    *,
     whole: bool,
     fall_back: Callable[[BadInput], Config] | None = None,
 ) -> Config:

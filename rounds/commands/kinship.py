@@ -139,7 +139,7 @@ def pedigree(
         from rounds.analysis.pedigree.pedigree_text import read
         from rounds.commands.named_files import read_lines
 
-        p, problems = read(read_lines(file), str(file), related, unrelated)
+        p, problems = read(read_lines(file), str(file), related, unrelated=unrelated)
     else:
         from rounds.analysis.pedigree.book_pedigree import of_book
         from rounds.store.book import open_book
@@ -147,7 +147,7 @@ def pedigree(
 
         with open_book(given.book, readonly=True) as book:
             ledger = load(book)
-        p, problems = of_book(ledger, str(given.book), related, unrelated)
+        p, problems = of_book(ledger, str(given.book), related, unrelated=unrelated)
     if p is None:
         raise BadInput(problems)
     for problem in problems:

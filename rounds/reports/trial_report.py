@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from rounds.analysis.trial.trial_words import BLINDING, plan_lines
+from rounds.analysis.trial.trial_plan_sentences import BLINDING
+from rounds.analysis.trial.trial_words import plan_lines
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue, data_columns
 from rounds.reports.trial_kinds import PLAN, SEATS, TALLY, TALLY_KEPT_BACK, TRIALS

@@ -130,7 +130,7 @@ class Conditions:
             if value is None:
                 continue
             if op == PLAUSIBLE:
-                within = self._plausible(f, subject, bool(value))
+                within = self._plausible(f, subject, wanted=bool(value))
                 parts += [within] if within is not None else []
                 continue
             parts.append(self._compared(f, subject, op, value, op))
@@ -141,7 +141,7 @@ class Conditions:
         self.places[id(leaf)] = (*f.path, written)
         return leaf
 
-    def _plausible(self, f: Fields, subject: Subject, wanted: bool) -> Condition | None:
+    def _plausible(self, f: Fields, subject: Subject, *, wanted: bool) -> Condition | None:
         """Within the range that the reading's own entry gives, or outside of it, as comparisons."""
         if subject.plausible is None:
             f.problem(

@@ -99,7 +99,7 @@ class _Reader:
         because = words.template((), "because", f.get("because", str, ""))
         do = words.do(stages)
         visits, days = self._lasting()
-        rule_bring = self._bring(level, off)
+        rule_bring = self._bring(level, off=off)
         ends_after = self._ends_after()
         over_locks = f.get("over_locks", bool, False)
         if len(f.problems) > before or off or when is None:
@@ -189,7 +189,7 @@ class _Reader:
             inner.problem((key,), f"{self.f.what}: `{key}` must be 1 to {MOST_LOOKS}.")
         return number
 
-    def _bring(self, level: str, off: bool) -> Mapping[str, float | str]:
+    def _bring(self, level: str, *, off: bool) -> Mapping[str, float | str]:
         f = self.f
         if "bring" not in f.data:
             if level == CARRY and not off:

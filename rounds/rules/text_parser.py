@@ -86,7 +86,7 @@ class Wording:
                 if name != OTHERWISE:
                     self._careful(key, (name,), text)
         if data:
-            self._rest(data, [s for s in served if s not in out], OTHERWISE in out)
+            self._rest(data, [s for s in served if s not in out], otherwise=OTHERWISE in out)
         return out
 
     def _stage(self, key: str, name: str, served: Sequence[str], out: dict[str, Todo]) -> None:
@@ -105,7 +105,7 @@ class Wording:
         elif name in out:
             f.problem(("do", key), f"{f.what}: `do` has two texts for `{name}`.", "Keep one of them.")
 
-    def _rest(self, data: dict[str, Any], lacking: Sequence[str], otherwise: bool) -> None:
+    def _rest(self, data: dict[str, Any], lacking: Sequence[str], *, otherwise: bool) -> None:
         """The stages without a text of their own get the one for the rest, which must not harm them."""
         f = self.f
         if otherwise:

@@ -43,14 +43,14 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             (ListColumn("", 14), ListColumn("what", 30, 1), ListColumn("when", 24)),
             [*_now(sources, id_)],
             "in no enclosure",
-            False,
+            counted=False,
         ),
         PageSection(
             "parents",
             (ListColumn("", 10), ListColumn("who", 22, 1), ListColumn("how sure", 38)),
             [*_parents(sources, animal)],
             family_queries.NOT_RECORDED,
-            False,
+            counted=False,
         ),
         PageSection(
             "pairings",
@@ -90,7 +90,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             (ListColumn("", 18), ListColumn("when", 30, 1), ListColumn("as typed", 24)),
             [*_life(animal)],
             family_queries.NOT_RECORDED,
-            False,
+            counted=False,
         ),
         weighings.animal_part(weighed),
         PageSection(

@@ -37,7 +37,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)),
             [*_whose(sources, brood)],
             family_queries.NOT_RECORDED,
-            False,
+            counted=False,
         ),
         PageSection(
             "where they live",

@@ -34,7 +34,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection(
             "in it",
             (ListColumn("who", 26, 1), ListColumn("since", 20)),
-            [*_contents(sources, contents, False)],
+            [*_contents(sources, contents, gone=False)],
             "nobody recorded",
         ),
         PageSection(
@@ -46,7 +46,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection(
             "was in it",
             (ListColumn("who", 26, 1), ListColumn("from – to", 24)),
-            [*_contents(sources, contents, True)],
+            [*_contents(sources, contents, gone=True)],
             "nobody before",
         ),
         PageSection(
@@ -112,7 +112,7 @@ def _open(sources: Sources, id_: int) -> PageSection:
     )
 
 
-def _contents(sources: Sources, contents: Sequence[Content], gone: bool) -> Iterator[ListRow]:
+def _contents(sources: Sources, contents: Sequence[Content], *, gone: bool) -> Iterator[ListRow]:
     ledger = sources.ledger
     for content in contents if not gone else reversed(contents):
         if (content.until is not None) is not gone:

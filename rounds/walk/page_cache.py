@@ -177,7 +177,9 @@ class LookUp:
         ledger = self.ledger
         return self.slow("due", str(self.day), lambda archive, tell: _works(ledger, self.species, self.day))  # noqa: ARG005
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
+    def slow(
+        self, name: str, key: str, work: Callable[[Archive, Tell], T], *, of_visits: bool = False
+    ) -> Slow:
         return self.behind.ask(name, key, work, of_visits)
 
 

@@ -60,11 +60,11 @@ def _node(p: Pedigree, role: str, which: Sequence[int], depth: int, both: Collec
         named += " (group)"
     sires, dam = p.sires.get(i, (p.sire[i],)), p.dam[i]
     if not p.parents(i):
-        return Node(role, named, shared, False, ())
+        return Node(role, named, shared, more=False, parents=())
     if not depth:
-        return Node(role, named, shared, True, ())
+        return Node(role, named, shared, more=True, parents=())
     parents = (_node(p, "sire", sires, depth - 1, both), _node(p, "dam", (dam,), depth - 1, both))
-    return Node(role, named, shared, False, parents)
+    return Node(role, named, shared, more=False, parents=parents)
 
 
 def as_text(trees: Sequence[Node]) -> list[str]:

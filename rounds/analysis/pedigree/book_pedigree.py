@@ -10,14 +10,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.acts.laying_history import site
-from rounds.analysis.pedigree.pedigree_table import (
-    GROUP,
-    SOMEONE,
-    Pedigree,
-    PedigreeRow,
-    Related,
-    build,
-)
+from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
@@ -117,7 +111,7 @@ def rows(ledger: Ledger) -> list[PedigreeRow]:
 
 
 def of_book(
-    ledger: Ledger, file: str, related: Related = (), unrelated: bool = False
+    ledger: Ledger, file: str, related: Related = (), *, unrelated: bool = False
 ) -> tuple[Pedigree | None, list[Problem]]:
     """The books' pedigree and warnings, or None and every problem; ``file`` names the book in them.
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from math import comb, sqrt
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
@@ -117,11 +118,11 @@ def of_arm(shares: Sequence[float], eggs: float, rho: float = 0.1) -> Interval:
     v = variance(shares)
     if k > 1 and v > 0:
         half = t_quantile(k - 1) * sqrt(v / k)
-        return Interval(max(0.0, m - half), min(1.0, m + half), "t over broods")
+        return Interval(max(0.0, m - half), min(1.0, m + half), sentences.T_OVER_BROODS)
     if k == 1:
-        return Interval(*wilson(m * eggs, eggs), "Wilson, the eggs of this one brood")
+        return Interval(*wilson(m * eggs, eggs), sentences.WILSON_OF_ONE)
     n = eggs / design_effect(eggs / k, rho)
-    return Interval(*wilson(m * n, n), f"Wilson, eggs over the design effect at rho {rho:g}")
+    return Interval(*wilson(m * n, n), sentences.wilson(rho))
 
 
 def design_effect(eggs: float, rho: float) -> float:
@@ -148,7 +149,10 @@ def welch_test(one: Sequence[float], other: Sequence[float]) -> Test:
     d = mean(other) - mean(one)
     half = abs(d / t) * t_quantile(df) if t else t_quantile(df) * _error(one, other)
     return Test(
-        d, p, "Welch's t-test on brood shares", Interval(max(-1.0, d - half), min(1.0, d + half), "Welch's t")
+        d,
+        p,
+        sentences.WELCH_TEST,
+        Interval(max(-1.0, d - half), min(1.0, d + half), sentences.WELCH_INTERVAL),
     )
 
 
@@ -246,6 +250,6 @@ def permutation_test(one: Sequence[float], other: Sequence[float], level: float 
     ends = Interval(
         max(-1.0, float(np.partition(low, need - 1)[need - 1])),
         min(1.0, float(-np.partition(-high, need - 1)[need - 1])),
-        "exact permutation, same shift for every brood",
+        sentences.EXACT_INTERVAL,
     )
-    return Test(seen, p, "exact permutation test on brood shares", ends)
+    return Test(seen, p, sentences.EXACT_TEST, ends)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rounds.acts import running_trials
 from rounds.analysis.pairing.breeding_candidates import candidates
+from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.random_draw import Kin
 from rounds.analysis.trial.trial_plan import Pair
 from rounds.due.planned_pairings import open_plans
@@ -47,13 +48,13 @@ def breeders(
         i, why = ids[c.animal], c.hindered
         sits = running_trials.seat(ledger, i)
         if not why and sits is not None:
-            why = f"in the trial {sits.about.name}"
+            why = sentences.in_trial(sits.about.name)
         elif not why and i in drawn:
-            why = f"drawn for the trial {drawn[i]}"
+            why = sentences.drawn_for(drawn[i])
         elif not why and i in planned:
-            why = f"has an open plan ({planned[i]})"
+            why = sentences.open_plan(planned[i])
         elif not why and c.sex == "f" and (before := past(ledger, i, frozenset(), on)).unmated is False:
-            why = f"may lay eggs of an earlier male: {before.why}"
+            why = sentences.earlier_male(before.why)
         if why:
             out.hindered.append((c.animal, why))
         else:

@@ -10,16 +10,10 @@ import numpy as np
 import pytest
 
 from rounds.analysis.pairing import exhaustive_check, pairing_plan
+from rounds.analysis.pairing.awake_together import awake_warning, awake_words, out_of_step
 from rounds.analysis.pairing.cost_table import GivenUp
 from rounds.analysis.pairing.integer_programme import Cross, Solved, solve
-from rounds.analysis.pairing.restrictions import (
-    ANYTHING,
-    Candidate,
-    Wishes,
-    awake_warning,
-    awake_words,
-    out_of_step,
-)
+from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.problems import BadInput, RoundsError

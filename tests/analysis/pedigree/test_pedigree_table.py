@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import kinship
 from rounds.analysis.pedigree.completeness import DEPTH, generations
-from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build, warnings
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
-from tests.analysis.pedigree.pedigree_cases import built, pedigrees, rows_of
+from tests.analysis.pedigree.pedigree_cases import built, pedigrees, rows_of, warnings
 
 
 def problems_of(text: str, **more) -> list[str]:

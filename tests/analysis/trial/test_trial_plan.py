@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.trial import power as trial_power
@@ -65,6 +66,38 @@ def test_females_needed_are_the_fewest_that_do(eggs: int, rho: float, p: float, 
     assert (trial_power.planned_power(k, k, eggs, rho, p, q) or 0) >= 0.8
     if k > 4:
         assert (trial_power.planned_power(k - 1, k - 1, eggs, rho, p, q) or 0) < 0.8
+
+
+@settings(max_examples=60)
+@given(
+    st.integers(4, 60), st.integers(1, 150), st.floats(0, 0.5), st.floats(0.1, 0.95), st.floats(-1e-3, 1e-3)
+)
+@example(34, 75, 0.0, 0.890625, 1e-4)
+@example(40, 100, 0.0, 0.94, -1e-3)
+def test_plans_that_hardly_differ_detect_hardly_another_thing(
+    k: int, eggs: int, rho: float, p: float, further: float
+) -> None:
+    q, near = (trial_power.planned_detectable(k, k, eggs, rho, x) for x in (p, p + further))
+    if q is not None and near is not None:
+        assert abs(near - q) <= 5 * abs(further) + 1e-9
+        assert trial_power.planned_power(k, k, eggs, rho, p + further, near) == pytest.approx(0.8, abs=1e-6)
+    else:  # nothing, or hardly anything, is low enough
+        assert (near or 0.0) <= 5e-3
+        assert (q or 0.0) <= 5e-3
+
+
+@settings(max_examples=60)
+@given(st.integers(4, 200), st.integers(1, 300), st.floats(0, 0.3), st.floats(0.3, 0.999))
+@example(34, 75, 0.0, 0.890625)
+@example(4, 300, 0.0, 0.999)
+def test_the_further_two_survivals_lie_apart_the_surer_it_is_found(
+    k: int, eggs: int, rho: float, p: float
+) -> None:
+    powers = [
+        trial_power.planned_power(k, k, eggs, rho, p, p * share / 20) or 0.0 for share in range(20, -1, -1)
+    ]
+    assert all(0 <= x <= 1 for x in powers)
+    assert all(further >= nearer - 1e-9 for nearer, further in pairwise(powers))
 
 
 def test_below_four_females_no_p_is_promised() -> None:

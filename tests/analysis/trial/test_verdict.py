@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis.trial import power, survival_plot, trial_words
+from rounds.analysis.trial import power, survival_plot, trial_words, verdict_sentences
 from rounds.analysis.trial import verdict as verdict_module
 from rounds.analysis.trial.brood_counts import BroodCount, counts, reference_of, units
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
@@ -240,7 +240,7 @@ def test_two_broods_are_set_side_by_side() -> None:
     ],
 )
 def test_a_p_value_is_said_in_trials(p: float, said: str) -> None:
-    assert f"without any difference {said} such trials" in trial_words._by_chance(p)
+    assert f"without any difference {said} such trials" in verdict_sentences.by_chance(p)
 
 
 ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n)))
