@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
 @click.option("--most-f", type=float, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
-    "--weight", type=float, default=1.0, show_default=True, help="Weight of F against mean kinships."
+    "--weight", type=float, default=0.1, show_default=True, help="Weight of F against mean kinship."
 )
 @click.option("--uses", type=int, default=1, show_default=True, help="Females each male may be given.")
 @click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
@@ -73,9 +73,9 @@ def pairings(
 ) -> None:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
 
-    The plan makes as many pairs as it can and of those plans the one of the lowest cost: of
-    each pair the weight times F of its offspring, and both parents' mean kinship with the
-    living, all at the high end of what is not known. Choosing makes a plan; nobody moves
+    The plan makes as many pairs as it can, and of those plans the one that leaves the next
+    generation least related: its mean kinship, plus the weight times the mean F of the pairs,
+    all at the high end of what is not known. Choosing makes a plan; nobody moves
     before it is made at the rack, where the round offers it.
 
     \b

@@ -115,15 +115,12 @@ def _plan_words(plan: PairingPlan) -> list[str]:
         else ""
     )
     out = [f"mean kinship of the living {range_text(plan.before.low, plan.before.high)}{after}"]
-    if plan.gap is not None and plan.gap.plans > 1:
-        ways = f"of all {plan.gap.plans:,} ways to make as many pairs"
-        if plan.gap.share < 5e-5:
-            out.append(f"{ways} none would leave the mean kinship lower (high end)")
-        else:
-            out.append(
-                f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
-                f"{plan.gap.share:.2%} below this one, which weighs F as well"
-            )
+    if plan.pairs:
+        out.append(
+            f"mean kinship of their offspring {plan.score.kinship:.3f}, mean F {plan.score.inbreeding:.3f} (high ends)"
+        )
+        best = f"no plan can be more than {plan.gap:.1%} better" if plan.gap > 1e-6 else "no plan is better"
+        out.append(f"{best} with the weights set")
     for reason, n in plan.barred.items():
         allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
         out.append(f"{_many(n, 'pair')} not allowed: {reason}{allow}")

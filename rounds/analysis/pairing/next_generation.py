@@ -88,7 +88,7 @@ def next_generation(
     """
     import numpy as np
 
-    k = np.asarray(kinship, dtype=float)
+    k = np.asarray(kinship, dtype=float).reshape(len(kinship), len(kinship))
     each = 1.0 / (2 * max(1, pairs))
     come = 1.0 - stay_share
     with_them = np.zeros(len(k)) if stay_kinship is None else np.asarray(stay_kinship, dtype=float)

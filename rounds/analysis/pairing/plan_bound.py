@@ -53,7 +53,9 @@ def _relaxed(
     males, total = judged.males, judged.score(plan).total
     part = _linear_part(judged.kinship)
     rest = judged.kinship - np.diag(part)
-    linear = judged.linear + judged.square * part
+    most = np.append(np.minimum(step.uses, judged.pairs), np.ones(len(part) - males))
+    # n² is at least n, and at most n times the most n can be.
+    linear = judged.linear + judged.square * part * np.where(part < 0, most, 1.0)
     f = judged.weight / judged.pairs * judged.f[step.male, step.female]
     x = np.zeros(len(step.cells))
     for cell in plan:
@@ -118,8 +120,8 @@ def _linear_part(kinship: Array) -> Array:
     import numpy as np
 
     lowest = float(np.linalg.eigvalsh(kinship)[0])
-    if lowest <= 1e-9:
-        return np.zeros(len(kinship))
+    if lowest <= 1e-9:  # also where ends of ranges make no kinship matrix of a real pedigree
+        return np.full(len(kinship), min(0.0, lowest - 1e-12))
     d = np.full(len(kinship), lowest / 2)
     mu = lowest
     end = mu * 1e-4
@@ -174,6 +176,7 @@ class _LinearStep:
             (np.concatenate(signs), (np.concatenate(rows), np.concatenate(cols))), shape=shape
         )
         self.limit, self.pairs = limit, pairs
+        self.uses = np.asarray(limits.uses, dtype=float)
         self.bounds = [(1.0 if cell in limits.forced else 0.0, 1.0) for cell in self.cells]
 
     def best(self, direction: Array) -> Array:
