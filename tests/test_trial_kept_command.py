@@ -287,7 +287,7 @@ def test_a_change_and_an_early_end_stand_beside_the_verdict(
 def record(ledger: Ledger, name: str, subject: str, **typed: str) -> Ledger:
     fields = {k.rstrip("_"): v for k, v in typed.items()}
     return ledger.after(
-        registry.plan(name, subject, fields, ledger, day("2026-07-01"), "Ferrow", True).changes
+        registry.plan(name, subject, fields, ledger, day("2026-07-01"), "Ferrow", sure=True).changes
     )
 
 

@@ -1,7 +1,7 @@
 """What an act is: everything durable that is not a reading, with its fields and its plan.
 
 An act's ``plan`` looks at the books and at what was given, and drafts the changes that
-follow; it never writes. The acts themselves stand by topic in the ``acts_*`` modules, each
+follow; it never writes. The acts themselves stand by topic in modules of their own, each
 registered by the decorator :func:`act`; :mod:`rounds.acts.registry` knows them all.
 """
 
@@ -65,6 +65,7 @@ class ActInput:
         values: Mapping[str, Any],
         today: int,
         keeper: str = "",
+        *,
         sure: bool = False,
         settings: Settings = NO_SETTINGS,
     ) -> None:
@@ -88,7 +89,7 @@ class Act(NamedTuple):
 
     ``on`` is the table of its subject ("enclosure", "animal", "line", ...; "" for the
     house). ``stages`` are those in which the walk offers it. ``caution`` is shown once
-    beside it. ``plan`` drafts the changes; it may raise Refused or Question.
+    beside it. ``plan`` drafts the changes; it may raise ActRefused or ConfirmationRequired.
     """
 
     id: str

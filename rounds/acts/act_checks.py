@@ -8,15 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from rounds.acts import common_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired
 from rounds.acts.common import last_day
 from rounds.acts.fields import FieldError
 from rounds.husbandry.locks import BY_STAGE, holds
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import code, iso
+from rounds.records.naming import code
 from rounds.records.tables import Animal, Content, Enclosure, Lock
 from rounds.records.whereabouts import where_is
-from rounds.values.spans import LAST, Span, text
+from rounds.values.spans import LAST, Span, iso
 
 ActWarning = tuple[str, str]
 """A field, and a sentence saying what is odd about it."""
@@ -26,18 +27,16 @@ _DONE = {"dig": "dug", "open": "opened", "move": "moved", "wet": "wetted"}
 
 
 def refuse(*slips: FieldError) -> None:
-    """Raise Refused with all slips, if there are any."""
+    """Raise ActRefused with all slips, if there are any."""
     if slips:
         raise ActRefused(*slips)
 
 
 def ask(given: ActInput, doubts: Iterable[ActWarning]) -> None:
-    """Raise one Question with all doubts, unless the keeper has said yes."""
+    """Raise one ConfirmationRequired with all doubts, unless the keeper has said yes."""
     found = list(dict.fromkeys(doubts))
     if found and not given.sure:
-        raise ConfirmationRequired(
-            found[0][0], " ".join(sentence for _, sentence in found) + " Is that right?"
-        )
+        raise ConfirmationRequired(found[0][0], common_sentences.is_that_right(told for _, told in found))
 
 
 def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
@@ -50,12 +49,11 @@ def may(draft: Draft, box: int, what: str, given: ActInput) -> None:
         until: Span | None = lock.until
         over = until is not None and until.latest < given.today
         if lock.lifted is None and not over and what in str(lock.forbids).split():
-            end = f" until {text(Span(until.latest, until.latest))}" if until and until.latest < LAST else ""
-            reasons.append(f"{lock.reason}{end}")
+            end = iso(until.latest) if until and until.latest < LAST else ""
+            reasons.append(common_sentences.reason_until(lock.reason, end))
     if reasons:
         raise ConfirmationRequired(
-            "on",
-            f"{code(draft.ledger, box)} must not be {_DONE[what]}: {'; '.join(reasons)}. Was it, all the same?",
+            "on", common_sentences.was_it_all_the_same(code(draft.ledger, box), _DONE[what], reasons)
         )
 
 
@@ -67,13 +65,13 @@ def barred(ledger: Ledger, box: int, what: tuple[str, ...], given: ActInput, fie
         held = holds(day, lock.until, lock.from_day)
         word = next((w for w in what if w in str(lock.forbids).split()), "")
         if word and held:
-            until = f" until {iso(lock.until.latest)}" if lock.until is not None else ""
-            out.append((field, f"{code(ledger, box)} is locked, do not {word}{until}: {lock.reason}."))
+            until = iso(lock.until.latest) if lock.until is not None else ""
+            out.append((field, common_sentences.is_locked(code(ledger, box), word, until, lock.reason)))
     stage = str(ledger.row(Enclosure, box).stage)
     own = BY_STAGE.get(stage)
     word = next((w for w in what if own is not None and w in own.forbids), "")
     if own is not None and word:
-        out.append((field, f"{code(ledger, box)} is in stage {stage}, do not {word}: {own.reason}."))
+        out.append((field, common_sentences.stage_forbids(code(ledger, box), stage, word, own.reason)))
     return out
 
 
@@ -97,12 +95,10 @@ def stays_right(
     known = set(check(before))
     wrong = [f for f in check(draft.ledger) if f not in known]
     if wrong:
-        raise ActRefused(*(FieldError(field, f"{w}.", todo) for w in wrong))
+        raise ActRefused(*(FieldError(field, *common_sentences.would_be_wrong(w, todo)) for w in wrong))
 
 
 def changed(draft: Draft, field: str, who: str) -> None:
     """Refuse an act that says only what is in the books already."""
     if not draft.changes:
-        raise ActRefused(
-            FieldError(field, f"says of {who} what is in the books already.", "There is nothing to record.")
-        )
+        raise ActRefused.at(field, common_sentences.changes_nothing(who))

@@ -12,15 +12,19 @@ from rounds.acts import (
     laying,
     leaving,
     pairing_acts,
+    parting,
     planning,
     rack_acts,
     search_acts,
     trial_acts,
+    tub_acts,
     weighing,
 )
+from rounds.acts.act import ACTS
 
 MODULES = (
     arrivals,
+    tub_acts,
     brood_acts,
     care,
     clearing,
@@ -28,12 +32,18 @@ MODULES = (
     enclosures,
     growing,
     identity,
+    pairing_acts,
+    parting,
     laying,
     leaving,
-    pairing_acts,
     planning,
     rack_acts,
     search_acts,
     trial_acts,
     weighing,
 )
+"""In the order in which their acts are offered, whichever of them imports which."""
+
+_PLACE = {module.__name__: n for n, module in enumerate(MODULES)}
+for _act in sorted(ACTS.values(), key=lambda one: _PLACE.get(one.plan.__module__, len(MODULES))):
+    ACTS[_act.id] = ACTS.pop(_act.id)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from rounds.acts import arrival_sentences, common_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.common import NOTE, ON, lock, set_stage
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
-from rounds.husbandry import cautions
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
 from rounds.records.ledger import Draft
@@ -25,7 +26,7 @@ from rounds.records.tables import (
     Lot,
 )
 from rounds.records.whereabouts import inside
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
 END = "end of quarantine"
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
@@ -38,9 +39,7 @@ def named_free(draft: Draft, column: Column[str], name: str, field: str = "name"
     taken = (record.value(column) for record in draft.ledger.rows(TABLES[column.table]))
     alike = next((other for other in taken if other.casefold() == name.casefold()), None)
     if alike is not None:
-        raise ActRefused(
-            FieldError(field, f"there is a {column.table} `{alike}` already.", "Give another name.")
-        )
+        raise ActRefused.at(field, arrival_sentences.name_taken(column.table, alike))
     return name
 
 
@@ -53,21 +52,13 @@ def quarantine(draft: Draft, box: int, until: int, since: Span, today: int, othe
     """
     row = draft.ledger.row(Enclosure, box)
     if until < since.earliest:
-        raise ActRefused(
-            FieldError("until", f"is before they came ({text(since)}).", "Give that day or a later one.")
-        )
+        raise ActRefused.at("until", arrival_sentences.quarantine_over_before_they_came(text(since)))
     if until < today:
         if not inside(draft.ledger, box):
             set_stage(draft, box, otherwise, since)
         return
     if inside(draft.ledger, box) and row.stage != "quarantine":
-        raise ActRefused(
-            FieldError(
-                "into",
-                f"{code(draft.ledger, box)} holds animals that are not in quarantine.",
-                "New animals stay apart: name an empty enclosure.",
-            )
-        )
+        raise ActRefused.at("into", arrival_sentences.others_not_in_quarantine(code(draft.ledger, box)))
     set_stage(draft, box, "quarantine", since)
     lock(draft, box, "move", min(since.earliest, today), Span(until, until), "quarantine")
     draft.add(Due(enclosure=box, what=END, earliest=until, likely=until, latest=until, why=why))
@@ -86,19 +77,18 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
         and draft.ledger.row(Enclosure, box).stage == "quarantine"
         and not given.sure
     ):
-        end = f" until {text(Span(max(ends), max(ends)))}" if ends else ""
+        end = iso(max(ends)) if ends else ""
         raise ConfirmationRequired(
-            "into",
-            f"{code(draft.ledger, box)} holds others in quarantine{end}. Put these ({text(since)}) in with them?",
+            "into", arrival_sentences.put_in_with_others(code(draft.ledger, box), end, text(since))
         )
 
 
 @act(
     "arrival",
     "arrived",
-    Field("species", "text", "Latin name", True, label=True),
-    Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", True),
-    Field("into", "ref", "the enclosure they went into", True, of="enclosure"),
+    Field("species", "text", "Latin name", required=True, label=True),
+    Field("count", "counts", "how many: 12, at least 12, or males.females.unsexed", required=True),
+    Field("into", "ref", "the enclosure they went into", required=True, of="enclosure"),
     Field("age", "word", "adults (unless given), eggs, L1, L2 or L3", words=AGES, default="adults"),
     Field("name", "text", "what this arrival is called (a running name unless given)", label=True),
     Field("from", "text", "who they came from"),
@@ -113,25 +103,21 @@ def _apart(draft: Draft, given: ActInput, since: Span) -> None:
     NOTE,
     on="",
     about="Animals came into the house together, with their papers; they go into quarantine.",
-    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def arrival(draft: Draft, given: ActInput) -> None:
     counts, since, line = given["count"], given["on"], given["line"]
     if not counts.total:
-        raise ActRefused(FieldError("count", "is nothing.", "Expected how many came, 1 or more."))
+        raise ActRefused.at("count", arrival_sentences.nobody_came())
     if line is not None:
         known = draft.ledger.row(Line, line).species
         if known and known.casefold() != given["species"].casefold():
-            raise ActRefused(
-                FieldError(
-                    "species", f"is not that of the line ({known}).", "Check the species and the line."
-                )
-            )
+            raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_line(known))
     name = named_free(draft, Lot.name, given["name"] or fresh_name(draft.ledger, Lot.name, "LOT"))
     _apart(draft, given, since)
     age = instar(given["age"])
     box = given["into"]
-    why = f"{name} ({said(counts)}) came on {text(since)}"
+    why = arrival_sentences.lot_came(name, said(counts), text(since))
     quarantine(draft, box, given["until"], since, given.today, _STAGE_OF_AGE.get(age, "larvae"), why)
     lot = draft.add(
         Lot(
@@ -169,7 +155,7 @@ def arrival(draft: Draft, given: ActInput) -> None:
 @act(
     "line",
     "line opened",
-    Field("name", "text", "its name", True, label=True),
+    Field("name", "text", "its name", required=True, label=True),
     Field("species", "text", "Latin name (that of the arrival unless given)", label=True),
     Field("origin", "text", "where it is from, as it was told (that of the arrival unless given)"),
     Field("generation", "text", "the label exactly as the seller wrote it"),
@@ -188,18 +174,12 @@ def line(draft: Draft, given: ActInput) -> None:
     if lot is not None:
         came = draft.ledger.row(Lot, lot)
         if species and came.species and species.casefold() != came.species.casefold():
-            raise ActRefused(
-                FieldError("species", f"is not that of the arrival ({came.species}).", "Check both.")
-            )
+            raise ActRefused.at("species", arrival_sentences.not_the_species_of_the_arrival(came.species))
         if came.arrived is not None and given["on"].latest < came.arrived.earliest:
-            raise ActRefused(
-                FieldError("on", f"is before {came.name} came ({text(came.arrived)}).", "Give a later day.")
-            )
+            raise ActRefused.at("on", arrival_sentences.before_the_arrival(came.name, text(came.arrived)))
         species, origin = species or came.species, origin or came.origin
     if not species:
-        raise ActRefused(
-            FieldError("species", "is missing.", "Expected the Latin name, or the arrival it came with.")
-        )
+        raise ActRefused.at("species", arrival_sentences.species_missing())
     made = draft.add(
         Line(
             name=name,
@@ -225,9 +205,9 @@ def line(draft: Draft, given: ActInput) -> None:
 @act(
     "loan-in",
     "came on loan",
-    Field("number", "text", "its number, as the keeper writes it", True, label=True),
-    Field("owner", "text", "whose it is", True),
-    Field("into", "ref", "the enclosure it went into", True, of="enclosure"),
+    Field("number", "text", "its number, as the keeper writes it", required=True, label=True),
+    Field("owner", "text", "whose it is", required=True),
+    Field("into", "ref", "the enclosure it went into", required=True, of="enclosure"),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
@@ -236,23 +216,17 @@ def line(draft: Draft, given: ActInput) -> None:
     NOTE,
     on="line",
     about="An animal of another house stays here for a time; it never counts as ours.",
-    caution=f"{cautions.TRAVEL} {cautions.QUARANTINE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.QUARANTINE}",
 )
 def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row(Line, given.subject)
     if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
-        raise ActRefused(
-            FieldError(
-                "number",
-                f"{line_row.name}/{given['number']} is in the books already.",
-                "Give another number.",
-            )
-        )
+        raise ActRefused.at("number", common_sentences.number_taken(line_row.name, given["number"]))
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"
-    why = f"{who} of {given['owner']} came on {text(since)}"
+    why = arrival_sentences.borrowed_animal_came(who, given["owner"], text(since))
     quarantine(draft, box, given["until"], since, given.today, "holding", why)
     animal = draft.add(
         Animal(
@@ -270,7 +244,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
 def back_later(due: Span | None, since: Span) -> None:
     """A loan is due back after it began, if a day was agreed. Refused otherwise."""
     if due is not None and due.latest < since.earliest:
-        raise ActRefused(FieldError("due", f"is before the loan began ({text(since)}).", "Give a later day."))
+        raise ActRefused.at("due", arrival_sentences.due_back_before_the_loan(text(since)))
 
 
 def open_loan(
@@ -279,7 +253,6 @@ def open_loan(
     """A loan, and the work of its end when a day was agreed."""
     draft.add(Loan(animal=animal, way=way, owner=owner, since=since, due_back=due, terms=terms))
     if due is not None:
-        whom = f"to {owner}" if way == "in" else f"from {owner}"
         draft.add(
             Due(
                 animal=animal,
@@ -288,7 +261,7 @@ def open_loan(
                 latest=due.latest,
                 likely=due.latest if due.exact else None,
                 words=due.words,
-                why=f"due back {whom} {text(due)}",
+                why=arrival_sentences.due_back(owner, text(due), borrowed=way == "in"),
             )
         )
 
@@ -296,30 +269,20 @@ def open_loan(
 @act(
     "quarantine-over",
     "quarantine ended",
-    Field("stage", "stage", "the stage the enclosure is in now", True),
+    Field("stage", "stage", "the stage the enclosure is in now", required=True),
     ON,
     on="enclosure",
     about="The animals of an enclosure in quarantine join the others.",
     stages=("quarantine",),
-    caution=cautions.QUARANTINE,
+    caution=caution_sentences.QUARANTINE,
 )
 def quarantine_over(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "quarantine":
-        raise ActRefused(
-            FieldError(
-                "enclosure", f"{code(draft.ledger, box)} is not in quarantine.", "Check which one you mean."
-            )
-        )
+        raise ActRefused.at("enclosure", arrival_sentences.not_in_quarantine(code(draft.ledger, box)))
     if given["stage"] in ("quarantine", "empty", "prepared"):
         lived = ", ".join(s for s in STAGES if s not in ("quarantine", "empty", "prepared"))
-        raise ActRefused(
-            FieldError(
-                "stage",
-                f"cannot be {given['stage']} now.",
-                f"Expected one of: {lived}. A vacant one is `emptied`.",
-            )
-        )
+        raise ActRefused.at("stage", arrival_sentences.no_stage_after_quarantine(given["stage"], lived))
     held = [
         lock
         for lock in draft.ledger.rows(Lock, Lock.enclosure.is_(box))
@@ -328,9 +291,7 @@ def quarantine_over(draft: Draft, given: ActInput) -> None:
     ends = [lock.until.latest for lock in held if lock.until is not None]
     early = [end for end in ends if end > given["on"].latest]
     if early and not given.sure:
-        raise ConfirmationRequired(
-            "on", f"Quarantine was to last until {text(Span(max(early), max(early)))}. End it now?"
-        )
+        raise ConfirmationRequired("on", arrival_sentences.end_quarantine_now(iso(max(early))))
     for quarantined in held:
         draft.set(Lock.lifted, quarantined.id, given.today)
     for due in list(draft.ledger.rows(Due, Due.enclosure.is_(box), Due.what.is_(END))):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.common import NOTE, ON, last_day
@@ -13,10 +14,10 @@ from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import code, fresh_name, iso, words
+from rounds.records.naming import code, fresh_name
 from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span, iso, text
 
 LEFTOVERS = "leftovers out"
 BEDDING = (
@@ -36,7 +37,7 @@ _INTO = "the enclosures that got it, with commas"
     "substrate",
     "substrate mixed",
     Field("name", "text", "its name or number (M-01 and so on unless given)", label=True),
-    Field("recipe", "text", "what is in it, as you write it", True),
+    Field("recipe", "text", "what is in it, as you write it", required=True),
     Field("into", "ref", _INTO, of="enclosure", many=True),
     _LITRES,
     ON,
@@ -49,11 +50,7 @@ def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = name_taken(ledger, Batch, given["name"])
     if given["litres"] is not None and not given["into"]:
-        slips.append(
-            FieldError(
-                "litres", "is what each enclosure got, and `into` names none.", "Leave it out, or give into=."
-            )
-        )
+        slips.append(FieldError("litres", *care_sentences.litres_for_no_enclosure()))
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
@@ -70,7 +67,7 @@ def substrate(draft: Draft, given: ActInput) -> None:
 @act(
     "substrate-used",
     "substrate given to",
-    Field("into", "ref", _INTO, True, of="enclosure", many=True),
+    Field("into", "ref", _INTO, required=True, of="enclosure", many=True),
     _LITRES,
     ON,
     on="batch",
@@ -100,7 +97,7 @@ def rebed(draft: Draft, given: ActInput) -> None:
     if batch is None:
         # Each is a batch of its own: nobody knows that two boxes got the same.
         name = fresh_name(draft.ledger, Batch.name, "unknown")
-        batch = draft.add(Batch(name=name, note="what it was is not known"))
+        batch = draft.add(Batch(name=name, note=care_sentences.UNKNOWN_SUBSTRATE))
     _give(draft, given, batch, [given.subject])
 
 
@@ -114,7 +111,7 @@ def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
     mixed = ledger.row(Batch, batch)
     if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [FieldError("on", f"is before {mixed.name} was mixed ({words(mixed.made)}).", "Give a later day.")]
+    return [FieldError("on", *care_sentences.before_it_was_mixed(mixed.name, text(mixed.made)))]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -124,7 +121,7 @@ def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> l
 @act(
     "protein",
     "protein given",
-    Field("what", "text", "what and how much", True),
+    Field("what", "text", "what and how much", required=True),
     Field("out_by", "day", "leftovers out by (a day, or +3; follows from the species unless given)"),
     ON,
     on="enclosure",
@@ -136,32 +133,24 @@ def protein(draft: Draft, given: ActInput) -> None:
     stage = str(ledger.row(Enclosure, box).stage)
     slips = []
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
-        slips.append(
-            FieldError(
-                "enclosure", f"{code(ledger, box)} is in stage {stage}.", "Expected feeding larvae or adults."
-            )
-        )
+        slips.append(FieldError("enclosure", *care_sentences.nobody_to_feed(code(ledger, box), stage)))
     if out_by is not None and out_by < when.earliest:
-        slips.append(
-            FieldError(
-                "out_by", f"{iso(out_by)} is before it was given ({words(when)}).", "Give a later day."
-            )
-        )
+        slips.append(FieldError("out_by", *care_sentences.out_before_it_was_given(iso(out_by), text(when))))
     if out_by is None and FIRST in when and LAST in when:
-        slips.append(
-            FieldError("out_by", "is missing, and does not follow from a day nobody knows.", "Give a day.")
-        )
+        slips.append(FieldError("out_by", *care_sentences.no_day_to_take_it_out()))
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     if old:
-        since = words(old[0].given) if old[0].given is not None else "an unknown day"
-        doubts.append(("what", f"Leftovers of {since} are still to be taken out (record `protein-out`)."))
+        since = text(old[0].given) if old[0].given is not None else ""
+        doubts.append(("what", care_sentences.leftovers_still_in(since)))
     ask(given, doubts)
     # Two to three days for what larvae leave is from memory; a species file may know better.
     days = window(given, species_of(ledger, box), "leftovers_days", (2, 3), "from memory")
     if out_by is None:
-        due = due_after(draft, box, LEFTOVERS, when, days, f"{given['what']} given {words(when)}")
+        due = due_after(
+            draft, box, LEFTOVERS, when, days, care_sentences.protein_given(given["what"], text(when))
+        )
         out_by = draft.ledger.row(Due, due).latest if due is not None else None
     else:
         draft.add(
@@ -171,7 +160,7 @@ def protein(draft: Draft, given: ActInput) -> None:
                 earliest=min(out_by, when.latest + days.low),
                 likely=out_by,
                 latest=out_by,
-                why=f"{given['what']} given {words(when)}; out by {iso(out_by)} as the keeper set it",
+                why=care_sentences.protein_out_by(given["what"], text(when), iso(out_by)),
             )
         )
     draft.add(Protein(enclosure=box, given=when, what=given["what"], out_by=out_by))
@@ -190,17 +179,9 @@ def protein_out(draft: Draft, given: ActInput) -> None:
     there = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
     later = [food.given for food in there if food.given is not None and food.given.earliest > when.latest]
     if not there:
-        raise ActRefused(
-            FieldError(
-                "enclosure",
-                f"no protein is recorded as left in {code(ledger, box)}.",
-                "Record `protein` when it is given.",
-            )
-        )
+        raise ActRefused.at("enclosure", care_sentences.no_protein_in(code(ledger, box)))
     if len(later) == len(there):
-        raise ActRefused(
-            FieldError("on", f"is before it was given ({words(later[0])}).", "Give a later day.")
-        )
+        raise ActRefused.at("on", care_sentences.protein_given_later(text(later[0])))
     ask(given, barred(ledger, box, ("open",), given, "on"))
     for food in there:
         if food.given not in later:
@@ -234,31 +215,23 @@ def tick(draft: Draft, given: ActInput) -> None:
     }
     slips = []
     if lists and list_ not in lists:
-        raise ActRefused(
-            FieldError(
-                "list",
-                f"there is no checklist `{list_}`.",
-                nearest(list_, lists) or f"Lists: {', '.join(lists)}.",
-            )
-        )
+        raise ActRefused.at("list", care_sentences.no_such_checklist(list_, nearest(list_, lists), lists))
     items = given["item"] or [step for step in lists.get(list_, ()) if step not in done][:1]
     if not items:
-        raise ActRefused(
-            FieldError(
-                "item", f"every step of {list_} is ticked already." if list_ in lists else "is missing."
-            )
+        ticked = list_ in lists
+        raise ActRefused.at(
+            "item", care_sentences.every_step_ticked(list_) if ticked else care_sentences.no_step_named()
         )
     for item in items:
         if lists and item not in lists[list_]:
             slips.append(
                 FieldError(
                     "item",
-                    f"`{item}` is not on the list {list_}.",
-                    nearest(item, lists[list_]) or f"Steps: {', '.join(lists[list_])}.",
+                    *care_sentences.no_such_step(item, list_, nearest(item, lists[list_]), lists[list_]),
                 )
             )
         elif item in done:
-            slips.append(FieldError("item", f"`{item}` is ticked already.", "Leave it out."))
+            slips.append(FieldError("item", *care_sentences.step_ticked(item)))
     refuse(*slips)
     for item in items:
         draft.add(Tick(enclosure=box, list=list_, item=item, done=when))
@@ -270,11 +243,7 @@ def _the_begun(draft: Draft, given: ActInput) -> str:
     if len(begun) == 1:
         return begun[0]
     known = begun or sorted(given.settings.checklists)
-    raise ActRefused(
-        FieldError(
-            "list", "is missing.", f"Lists: {', '.join(known)}." if known else "Give the checklist's id."
-        )
-    )
+    raise ActRefused.at("list", care_sentences.which_checklist(known))
 
 
 def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
@@ -284,11 +253,7 @@ def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
         return fitting[0]
     every = sorted({step for steps in lists.values() for step in steps})
     unknown = [i for i in items if lists and i not in every]
-    refuse(*(FieldError("item", f"no checklist has a step `{i}`.", nearest(i, every)) for i in unknown))
-    raise ActRefused(
-        FieldError(
-            "list",
-            "is missing.",
-            f"Lists: {', '.join(fitting or lists)}." if lists else "Give the checklist's id.",
-        )
+    refuse(
+        *(FieldError("item", *care_sentences.no_checklist_has_step(i, nearest(i, every))) for i in unknown)
     )
+    raise ActRefused.at("list", care_sentences.which_checklist(fitting or list(lists)))

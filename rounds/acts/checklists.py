@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from rounds.acts import checklist_sentences
 from rounds.husbandry.species import PRESETS, Species
 from rounds.records.round_summary import Need
 from rounds.records.tables import Enclosure, Tick
@@ -29,7 +30,7 @@ LITRES = "litres"
 PLACES = re.compile(r"\{([^{}]*)\}")
 """A place in a step's text that is filled in from the species file."""
 
-UNMEASURED = "as much as it holds, and nobody wrote down how much that is"
+UNMEASURED = checklist_sentences.FULL_AMOUNT_UNKNOWN
 
 NEXT_STAGE = {"pairing-over": "laying"}
 """Due work that needs an enclosure set up for another stage before it can be done."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any
 
+from rounds.acts import checklist_sentences
 from rounds.acts.checklists import LITRES, LOOK, PLACES, USES, Checklist, ChecklistStep
 from rounds.husbandry.species import PRESETS
 from rounds.husbandry.stages import STAGES
@@ -32,18 +33,12 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
             for f in items(doc, "checklists", "checklist", problems):
                 one = _checklist(f, species)
                 if one.id in here:
-                    f.problem(
-                        ("id",),
-                        f"checklist `{one.id}` stands in {here[one.id]} already.",
-                        "Keep one of them.",
-                    )
+                    f.problem(("id",), *checklist_sentences.stands_already(one.id, here[one.id]))
                 here[one.id] = doc.file
                 if not f.get("off", bool, False):
                     found[one.id] = one
                 elif found.pop(one.id, None) is None:
-                    f.problem(
-                        ("id",), f"there is no checklist `{one.id}` to leave out.", nearest(one.id, found)
-                    )
+                    f.problem(("id",), *checklist_sentences.none_to_leave_out(one.id, nearest(one.id, found)))
     if problems:
         raise BadInput(problems)
     return tuple(found.values())
@@ -52,30 +47,26 @@ def checklists(layers: Sequence[Sequence[Document]], species: Collection[str] = 
 def _checklist(f: Fields, species: Collection[str]) -> Checklist:
     f.only(_LIST)
     id_ = str(f.get("id", str, "", required=True))
-    f.what = f"checklist `{id_}`" if id_ else "checklist"
+    f.what = checklist_sentences.a_checklist(id_)
     if f.data.get("off") is True:
         return Checklist(id_, "", "", (), (), ())
     use = f.word("use", USES, "set-up", required=True)
     stages = f.words("stages", STAGES)
     if not stages:
-        f.problem(("stages",), f"{f.what}: `stages` names none.", "Stages: " + ", ".join(STAGES) + ".")
+        f.problem(("stages",), *checklist_sentences.no_stages(f.what, STAGES))
     steps: list[ChecklistStep] = []
     given = f.get("steps", list, [], required=True)
     for i in range(len(given)):
-        step = Fields(f.doc, (*f.path, "steps", i), f"{f.what}, step {i + 1}", f.problems)
+        step = Fields(f.doc, (*f.path, "steps", i), checklist_sentences.a_step(f.what, i + 1), f.problems)
         if isinstance(given[i], dict):
             one = _step(step)
             if any(s.id == one.id for s in steps):
-                step.problem(("id",), f"{f.what}: the step `{one.id}` is there twice.")
+                step.problem(("id",), *checklist_sentences.step_twice(f.what, one.id))
             steps.append(one)
     if "steps" in f.data and not given:
-        f.problem(("steps",), f"{f.what}: there are no steps.")
+        f.problem(("steps",), *checklist_sentences.no_steps(f.what))
     if use == "clearing" and steps and steps[0].id != LOOK:
-        f.problem(
-            ("steps", 0),
-            f"{f.what}: clearing begins with the step `{LOOK}`, a look for eggs and larvae, not `{steps[0].id}`.",
-            "Put that step first.",
-        )
+        f.problem(("steps", 0), *checklist_sentences.clearing_begins_elsewhere(f.what, LOOK, steps[0].id))
     return Checklist(
         id_, f.get("title", str, id_), use, stages, f.words("species", species or None), tuple(steps)
     )
@@ -87,19 +78,15 @@ def _step(f: Fields) -> ChecklistStep:
     places = PLACES.findall(do)
     for name in places:
         if name not in PRESETS:
-            f.problem(
-                ("do",), f"{f.what}: there is no value `{name}` in a species file.", nearest(name, PRESETS)
-            )
+            f.problem(("do",), *checklist_sentences.no_species_value(f.what, name, nearest(name, PRESETS)))
     if places and not without:
         filled = ", ".join(places)
-        f.problem(
-            (), f"{f.what}: the field `without` is missing.", f"Say what to do where {filled} is not known."
-        )
+        f.problem((), *checklist_sentences.without_is_missing(f.what, filled))
     if PLACES.search(without):
-        f.problem(("without",), f"{f.what}: `without` may not need a value.", "Say it in words.")
+        f.problem(("without",), *checklist_sentences.without_needs_a_value(f.what))
     bring: dict[str, float | str] = {}
     if "bring" in f.data:
-        b = Fields(f.doc, (*f.path, "bring"), f"{f.what}, `bring`", f.problems)
+        b = Fields(f.doc, (*f.path, "bring"), checklist_sentences.to_bring(f.what), f.problems)
         b.only(BRING)
         for what, amount in b.data.items():
             if what not in BRING:
@@ -108,7 +95,7 @@ def _step(f: Fields) -> ChecklistStep:
             if number or amount == LITRES:
                 bring[what] = amount
             else:
-                b.problem((what,), f"{f.what}: `{what}` must be a number up to 1000, or `{LITRES}`.")
+                b.problem((what,), *checklist_sentences.amount_to_bring(f.what, what, LITRES))
     return ChecklistStep(
         f.get("id", str, "", required=True), do, f.get("why", str, "", required=True), without, bring
     )

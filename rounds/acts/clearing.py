@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.common import ON
 from rounds.acts.effects import LOOKED, clear
-from rounds.acts.fields import Field, FieldError
-from rounds.husbandry import cautions
+from rounds.acts.fields import Field
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -31,18 +32,12 @@ CLEARING = "clearing"
     on="enclosure",
     about="A vacant enclosure was looked through, and what was in it thrown out.",
     stages=tuple(s for s in STAGES if s != "empty"),
-    caution=f"{cautions.RELEASE} {cautions.FOUL}",
+    caution=f"{caution_sentences.RELEASE} {caution_sentences.FOUL}",
 )
 def emptied(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage == given["then"]:
-        raise ActRefused(
-            FieldError(
-                "then",
-                f"{code(draft.ledger, box)} is {given['then']} already.",
-                "There is nothing to record.",
-            )
-        )
+        raise ActRefused.at("then", care_sentences.is_so_already(code(draft.ledger, box), given["then"]))
     clear(draft, box, given["then"], given)
 
 
@@ -57,7 +52,5 @@ def emptied(draft: Draft, given: ActInput) -> None:
 def cleaned(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).stage != "empty":
-        raise ActRefused(
-            FieldError("enclosure", f"{code(draft.ledger, box)} is not empty.", "Record `emptied` first.")
-        )
+        raise ActRefused.at("enclosure", care_sentences.not_empty(code(draft.ledger, box)))
     draft.add(Tick(enclosure=box, list=CLEARING, item="cleaned", done=given["on"]))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences
 from rounds.acts.act import ActRefused
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Lock, StagePast
@@ -24,9 +25,7 @@ def leave(draft: Draft, content: int, when: Span) -> None:
     """They are not there any more. Refused when they only came later than that."""
     since = draft.ledger.row(Content, content).since
     if since is not None and when.latest < since.earliest:
-        raise ActRefused(
-            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
-        )
+        raise ActRefused.at("on", common_sentences.before_they_came())
     draft.set(Content.until, content, when)
 
 
@@ -53,12 +52,9 @@ def living(ledger: Ledger, animal: int, field: str = "animal") -> Animal:
     """The animal, which must not be dead or gone."""
     known = ledger.row(Animal, animal)
     if known.state in ("dead", "gone"):
-        said = "is dead" if known.state == "dead" else "has left the house"
-        raise ActRefused(
-            FieldError(
-                field, f"{animal_name(ledger, animal)} {said}.", "Undo that act first if it was wrong."
-            )
-        )
+        dead = known.state == "dead"
+        refusal = common_sentences.is_dead if dead else common_sentences.has_left_the_house
+        raise ActRefused.at(field, refusal(animal_name(ledger, animal)))
     return known
 
 

@@ -8,19 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from rounds.acts import due_sentences
 from rounds.acts.act import ACTS, ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask
 from rounds.acts.common import ON, last_day
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.due.nearby import near
 from rounds.husbandry.species import Species
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, iso
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Due
-from rounds.values.spans import LAST, text
+from rounds.values.spans import LAST, iso, text
 
 DONE, OFF = "due-done", "due-off"
 LABEL = 120
@@ -82,17 +83,12 @@ def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
     """The work that was meant, with its name. Refused when it is not due there, or could be several."""
     box = given.subject
     named = labels(draft.ledger, open_at(draft.ledger, given.settings.species, box, given.today))
-    there = f"Due there: {'; '.join(named)}." if named else ""
     if not named:
-        raise ActRefused(
-            FieldError(
-                "enclosure", f"nothing is due at {code(draft.ledger, box)}.", "There is nothing to record."
-            )
-        )
+        raise ActRefused.at("enclosure", due_sentences.nothing_due(code(draft.ledger, box)))
     typed = given["work"]
     if typed is None:
         if len(named) > 1:
-            raise ActRefused(FieldError("work", "is missing.", there))
+            raise ActRefused.at("work", due_sentences.which_work(named))
         return next(iter(named.items()))
     low = " ".join(str(typed).casefold().split())
     for name, work in named.items():
@@ -102,17 +98,9 @@ def _chosen(draft: Draft, given: ActInput) -> tuple[str, DueWork]:
     if len(alike) == 1:
         return alike[0]
     if alike:
-        raise ActRefused(
-            FieldError(
-                "work",
-                f"`{typed}` is due more than once there.",
-                f"Say which: {'; '.join(n for n, _ in alike)}.",
-            )
-        )
-    near_ = nearest(low, list(named))
-    raise ActRefused(
-        FieldError("work", f"`{typed}` is not due at {code(draft.ledger, box)}.", f"{near_} {there}".strip())
-    )
+        raise ActRefused.at("work", due_sentences.due_more_than_once(typed, (n for n, _ in alike)))
+    close = nearest(low, named)
+    raise ActRefused.at("work", due_sentences.not_due_there(typed, code(draft.ledger, box), close, named))
 
 
 @act(
@@ -127,26 +115,22 @@ def due_done(draft: Draft, given: ActInput) -> None:
     name, work = _chosen(draft, given)
     day = last_day(given["on"], given.today)
     doubts: list[ActWarning] = []
-    own = " or ".join(f"`{ACTS[a].title}`" for a in OWN_ACT.get(work.kind, ()))
+    own = [ACTS[a].title for a in OWN_ACT.get(work.kind, ())]
     if own:
-        told = f"this only ticks `{name}` off: nobody moves, nothing follows from it. {own} records it whole."
+        told = due_sentences.only_ticked_off(name, own)
         doubts.append(("work", told))
     if work.withheld:
-        doubts.append(("work", f"It is withheld: {work.withheld}."))
+        doubts.append(("work", due_sentences.withheld(work.withheld)))
     if day < work.window.earliest:
-        doubts.append(("on", f"{iso(day)} is before it was due ({text(work.window)})."))
+        doubts.append(("on", due_sentences.before_it_was_due(iso(day), text(work.window))))
     row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.done, row, day)
     if any(
         w.key == work.key for w in open_at(draft.ledger, given.settings.species, given.subject, given.today)
     ):
         # What it follows from came after that day: the row would be of something before it.
-        raise ActRefused(
-            FieldError(
-                "on",
-                f"{iso(day)} is before what this follows from.",
-                f"It is due {text(work.window)}: {work.why}.",
-            )
+        raise ActRefused.at(
+            "on", due_sentences.before_what_it_follows_from(iso(day), text(work.window), work.why)
         )
     ask(given, doubts)
 
@@ -155,28 +139,20 @@ def due_done(draft: Draft, given: ActInput) -> None:
     OFF,
     "due work put off",
     _WORK,
-    Field("until", "day", "until when (a day, or +3 for in three days)", True),
-    Field("because", "text", "why", True),
+    Field("until", "day", "until when (a day, or +3 for in three days)", required=True),
+    Field("because", "text", "why", required=True),
     on="enclosure",
     about="Work that is due here is put off to a day, with the reason.",
 )
 def due_off(draft: Draft, given: ActInput) -> None:
     until = given["until"]
     if until <= given.today:
-        raise ActRefused(
-            FieldError("until", f"{iso(until)} is not to come.", "Give a day after today, or +3.")
-        )
+        raise ActRefused.at("until", due_sentences.not_to_come(iso(until)))
     if until >= LAST:
-        raise ActRefused(
-            FieldError(
-                "until", f"{iso(until)} would be for ever.", "Give a day on which to think of it again."
-            )
-        )
+        raise ActRefused.at("until", due_sentences.for_ever(iso(until)))
     _, work = _chosen(draft, given)
     row = work.row if work.row is not None else draft.add(due.as_row(work))
     draft.set(Due.off_until, row, until)
     draft.set(Due.off_why, row, given["because"])
     if not draft.changes:
-        raise ActRefused(
-            FieldError("until", f"it is put off until {iso(until)} already.", "There is nothing to record.")
-        )
+        raise ActRefused.at("until", due_sentences.put_off_already(iso(until)))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from rounds.acts import effects_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import set_stage
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.acts.work_windows import drop_dues, lift_all
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft, Ledger
@@ -49,29 +50,13 @@ def move_in(draft: Draft, box: int, stage: str | None, when: Span, field: str = 
     now = str(draft.ledger.row(Enclosure, box).stage)
     lived = [s for s in STAGES if s not in ("empty", "prepared")]
     if stage is not None and stage not in lived:
-        raise ActRefused(
-            FieldError(
-                field, f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(lived)}."
-            )
-        )
+        raise ActRefused.at(field, effects_sentences.animals_inside(stage, lived))
     if now not in ("empty", "prepared"):
         if stage is not None and stage != now:
-            raise ActRefused(
-                FieldError(
-                    field,
-                    f"{code(draft.ledger, box)} is in use, in stage {now}.",
-                    "Leave it out, or record `stage` for it.",
-                )
-            )
+            raise ActRefused.at(field, effects_sentences.in_use_already(code(draft.ledger, box), now))
         return
     if stage is None:
-        raise ActRefused(
-            FieldError(
-                field,
-                f"is missing: {code(draft.ledger, box)} is {now}.",
-                f"Expected one of: {', '.join(lived)}.",
-            )
-        )
+        raise ActRefused.at(field, effects_sentences.stage_missing(code(draft.ledger, box), now, lived))
     set_stage(draft, box, stage, when)
 
 
@@ -81,20 +66,10 @@ def left_behind(draft: Draft, box: int, given: ActInput) -> None:
     rest = given["rest"]
     if there:
         if rest in ("empty", "prepare"):
-            raise ActRefused(
-                FieldError(
-                    "rest", f"{code(draft.ledger, box)} still holds others.", "Expected keep, or nothing."
-                )
-            )
+            raise ActRefused.at("rest", effects_sentences.others_still_there(code(draft.ledger, box)))
         return
     if rest is None:
-        raise ActRefused(
-            FieldError(
-                "rest",
-                f"is missing: {code(draft.ledger, box)} is vacant now.",
-                "Expected keep, empty or prepare.",
-            )
-        )
+        raise ActRefused.at("rest", effects_sentences.rest_missing(code(draft.ledger, box)))
     if rest != "keep":
         clear(draft, box, "empty" if rest == "empty" else "prepared", given)
 
@@ -129,32 +104,18 @@ def clear(draft: Draft, box: int, stage: str, given: ActInput) -> None:
     """
     ledger, name = draft.ledger, code(draft.ledger, box)
     if inside(ledger, box):
-        raise ActRefused(
-            FieldError("enclosure", f"{name} still holds animals.", "Record where they went first.")
-        )
+        raise ActRefused.at("enclosure", effects_sentences.still_holds_animals(name))
     if given["looked"] is not True:
-        raise ActRefused(
-            FieldError(
-                "looked",
-                f"must be yes before {name} is cleared.",
-                "Look for eggs and larvae first, and record what you find with `search`.",
-            )
-        )
+        raise ActRefused.at("looked", effects_sentences.not_looked_through(name))
     if _bred_in(ledger, box) and not _searched(ledger, box):
-        raise ActRefused(
-            FieldError(
-                "looked",
-                f"{name} may hold eggs, and no complete search since the last animal left is in the books.",
-                "Record `search` with what was found (0 is an answer), then clear it.",
-            )
-        )
+        raise ActRefused.at("looked", effects_sentences.may_hold_eggs(name))
     set_stage(draft, box, stage, given["on"])
     lift_all(draft, Lock.enclosure.is_(box), given.today)
-    drop_dues(draft, Due.enclosure.is_(box), f"{name} was cleared")
+    drop_dues(draft, Due.enclosure.is_(box), effects_sentences.was_cleared(name))
 
 
 def _bred_in(ledger: Ledger, box: int) -> bool:
-    """Whether eggs may be in the substrate: also where she, or he, was only held after the pairing."""
+    """May eggs be in the substrate? They may also where she, or he, was only held after the pairing."""
     stage = str(ledger.row(Enclosure, box).stage)
     if stage == "holding":
         past = [str(past_stage.stage) for past_stage in ledger.rows(StagePast, StagePast.enclosure.is_(box))]
@@ -194,10 +155,8 @@ def part(draft: Draft, animal: int, when: Span, box: int | None = None) -> None:
         if not going and animal != pairing.female:
             continue
         if pairing.since is not None and when.latest < pairing.since.earliest:
-            raise ActRefused(
-                FieldError(
-                    "on", f"is before {pairing.name} began ({text(pairing.since)}).", "Give a later day."
-                )
+            raise ActRefused.at(
+                "on", effects_sentences.before_pairing_began(pairing.name, text(pairing.since))
             )
         for partner in going:
             draft.set(PairingMale.until, partner.id, when)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, effects_sentences, enclosure_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import may
 from rounds.acts.common import NOTE, ON, first_day, lift, lock, set_stage
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import code
@@ -17,7 +18,7 @@ from rounds.values.spans import Span
 @act(
     "move-box",
     "box moved to another slot",
-    Field("to", "ref", "the place it stands at now (B3-2)", True, of="place"),
+    Field("to", "ref", "the place it stands at now (B3-2)", required=True, of="place"),
     ON,
     on="enclosure",
     about="An enclosure was put somewhere else; its history goes with it.",
@@ -26,7 +27,7 @@ from rounds.values.spans import Span
 def move_box(draft: Draft, given: ActInput) -> None:
     box = given.subject
     if draft.ledger.row(Enclosure, box).place == given["to"]:
-        raise ActRefused(FieldError("to", f"{code(draft.ledger, box)} stands there already."))
+        raise ActRefused.at("to", enclosure_sentences.stands_there_already(code(draft.ledger, box)))
     may(draft, box, "move", given)
     draft.set(Enclosure.place, box, given["to"])
 
@@ -34,7 +35,7 @@ def move_box(draft: Draft, given: ActInput) -> None:
 @act(
     "swap-boxes",
     "box swapped with another",
-    Field("with", "ref", "the other enclosure's code or number", True, of="enclosure"),
+    Field("with", "ref", "the other enclosure's code or number", required=True, of="enclosure"),
     ON,
     on="enclosure",
     about="Two enclosures changed places.",
@@ -43,7 +44,7 @@ def move_box(draft: Draft, given: ActInput) -> None:
 def swap_boxes(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
-        raise ActRefused(FieldError("with", "is the same enclosure."))
+        raise ActRefused.at("with", enclosure_sentences.same_enclosure())
     mine, theirs = (draft.ledger.row(Enclosure, b) for b in (box, other))
     for b in (box, other):
         may(draft, b, "move", given)
@@ -57,7 +58,7 @@ VACANT = ("empty", "prepared")
 @act(
     "stage",
     "is now in stage",
-    Field("stage", "stage", "the stage it is in now", True),
+    Field("stage", "stage", "the stage it is in now", required=True),
     ON,
     on="enclosure",
     about="An enclosure is used for something else from now on.",
@@ -67,30 +68,20 @@ def stage(draft: Draft, given: ActInput) -> None:
     box = given.subject
     now = draft.ledger.row(Enclosure, box).stage
     if given["stage"] == now:
-        raise ActRefused(FieldError("stage", f"{code(draft.ledger, box)} is in stage {now} already."))
+        raise ActRefused.at("stage", enclosure_sentences.in_that_stage_already(code(draft.ledger, box), now))
     if given["stage"] in VACANT and inside(draft.ledger, box):
-        raise ActRefused(
-            FieldError(
-                "stage", f"{code(draft.ledger, box)} still holds animals.", "Record where they went first."
-            )
-        )
+        raise ActRefused.at("stage", effects_sentences.still_holds_animals(code(draft.ledger, box)))
     if given["stage"] in VACANT and now not in VACANT:
-        raise ActRefused(
-            FieldError(
-                "stage",
-                f"{code(draft.ledger, box)} was in use: look for eggs and larvae.",
-                "Record `emptied`.",
-            )
-        )
+        raise ActRefused.at("stage", enclosure_sentences.was_in_use(code(draft.ledger, box)))
     set_stage(draft, box, given["stage"], given["on"])
 
 
 @act(
     "lock",
     "must not be disturbed",
-    Field("forbids", "word", "dig, open, move or wet", True, many=True, words=FORBIDS),
+    Field("forbids", "word", "dig, open, move or wet", required=True, many=True, words=FORBIDS),
     Field("until", "span", "until when (until it is lifted unless given)"),
-    Field("reason", "text", "why", True),
+    Field("reason", "text", "why", required=True),
     ON,
     on="enclosure",
     about="Something must not be done here until a day.",
@@ -99,7 +90,7 @@ def stage(draft: Draft, given: ActInput) -> None:
 def set_lock(draft: Draft, given: ActInput) -> None:
     until: Span | None = given["until"]
     if until is not None and until.latest < given.today:
-        raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
+        raise ActRefused.at("until", common_sentences.over_already())
     lock(
         draft,
         given.subject,
@@ -113,21 +104,21 @@ def set_lock(draft: Draft, given: ActInput) -> None:
 @act(
     "lift",
     "lock lifted",
-    Field("forbids", "word", "which of dig, open, move, wet", True, words=FORBIDS),
+    Field("forbids", "word", "which of dig, open, move, wet", required=True, words=FORBIDS),
     on="enclosure",
     about="What was forbidden may be done again.",
     stages=STAGES,
 )
 def lift_lock(draft: Draft, given: ActInput) -> None:
     if not lift(draft, given.subject, given["forbids"], given.today):
-        raise ActRefused(FieldError("forbids", f"no lock of this enclosure forbids `{given['forbids']}`."))
+        raise ActRefused.at("forbids", enclosure_sentences.no_such_lock(given["forbids"]))
 
 
 @act(
     "look-again",
     "look again about",
-    Field("about", "text", "what to look at", True),
-    Field("because", "text", "why", True),
+    Field("about", "text", "what to look at", required=True),
+    Field("because", "text", "why", required=True),
     Field("in", "day", "when (a day, or +3 for in three days)", default="+1"),
     on="enclosure",
     about="Your own reminder to look at something on a day.",
@@ -136,11 +127,11 @@ def lift_lock(draft: Draft, given: ActInput) -> None:
 def look_again(draft: Draft, given: ActInput) -> None:
     day = given["in"]
     if day < given.today:
-        raise ActRefused(FieldError("in", "is a day that is over.", "Give a day to come, or +3."))
+        raise ActRefused.at("in", enclosure_sentences.day_over())
     draft.add(
         Due(
             enclosure=given.subject,
-            what=f"look again: {given['about']}",
+            what=enclosure_sentences.look_again(given["about"]),
             earliest=day,
             likely=day,
             latest=day,
@@ -153,8 +144,8 @@ def look_again(draft: Draft, given: ActInput) -> None:
 @act(
     "swapped-labels",
     "labels had been mixed up with",
-    Field("with", "ref", "the other enclosure", True, of="enclosure"),
-    Field("from", "span", "since when at the earliest", True),
+    Field("with", "ref", "the other enclosure", required=True, of="enclosure"),
+    Field("from", "span", "since when at the earliest", required=True),
     Field("to", "span", "until when at the latest", default="today"),
     NOTE,
     on="enclosure",
@@ -164,11 +155,11 @@ def look_again(draft: Draft, given: ActInput) -> None:
 def swapped_labels(draft: Draft, given: ActInput) -> None:
     box, other = given.subject, given["with"]
     if box == other:
-        raise ActRefused(FieldError("with", "is the same enclosure."))
+        raise ActRefused.at("with", enclosure_sentences.same_enclosure())
     first, last = given["from"].earliest, given["to"].latest
     if last < first:
-        raise ActRefused(FieldError("to", "is before `from`."))
-    said = f"labels of {code(draft.ledger, box)} and {code(draft.ledger, other)} were mixed up"
+        raise ActRefused.at("to", enclosure_sentences.ends_before_it_begins())
+    said = enclosure_sentences.labels_mixed_up(code(draft.ledger, box), code(draft.ledger, other))
     for b in (box, other):
         for content in list(draft.ledger.rows(Content, Content.enclosure.is_(b))):
             over = content.until is not None and content.until.latest < first

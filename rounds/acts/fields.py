@@ -9,10 +9,11 @@ from typing import Any, NamedTuple
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Ledger
-from rounds.records.naming import iso, name_of
+from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
 from rounds.values import spans
 from rounds.values.span_parser import parse_day, parse_span
+from rounds.values.spans import iso
 from rounds.values.unreadable import UnreadableValue
 
 NOT_KNOWN = "not known"

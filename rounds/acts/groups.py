@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from typing import Protocol
 
+from rounds.acts import common_sentences, groups_sentences
 from rounds.acts.act import ActInput, ActRefused
 from rounds.acts.common import leave
-from rounds.acts.fields import Counts, Field, FieldError
+from rounds.acts.fields import Counts, Field
+from rounds.records.column import Condition
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code
 from rounds.records.tables import Brood, Content, Fewer, Line, Lot
@@ -21,12 +23,19 @@ from rounds.values.spans import Span
 AGES = ("eggs", "L1", "L2", "L3", "adults")
 """What a group may be; adults are stored as no instar."""
 
+YOUNG = ("eggs", "larvae")
+"""Stages in which young are raised."""
+
 WHICH = (
     Field("line", "ref", "the group's line, when there are several groups", of="line"),
     Field("brood", "ref", "the group's brood, when there are several groups", of="brood"),
     Field("age", "word", "eggs, L1, L2, L3 or adults, when there are several groups", words=AGES),
 )
 """Fields that say which group of an enclosure is meant; none are needed where there is one."""
+
+
+IN = Field("from", "ref", "the enclosure it is in, when it is in several", of="enclosure")
+"""Which enclosure, for an act on a brood."""
 
 
 def instar(age: str | None) -> str:
@@ -97,16 +106,9 @@ def the_group(ledger: Ledger, given: ActInput) -> Content:
         return found[0]
     field = next((f for f in ("brood", "line", "age") if given[f] is not None), "brood")
     if not every:
-        raise ActRefused(
-            FieldError(
-                "enclosure",
-                f"{code(ledger, box)} holds no counted group.",
-                "Animals with a number are recorded one by one.",
-            )
-        )
-    there = ", ".join(name(ledger, g) for g in (found or every))
-    said_ = "several groups are meant" if found else "no such group is there"
-    raise ActRefused(FieldError(field, f"{said_}.", f"{code(ledger, box)} holds: {there}."))
+        raise ActRefused.at("enclosure", groups_sentences.no_counted_group(code(ledger, box)))
+    refusal = groups_sentences.several_meant if found else groups_sentences.no_such_group
+    raise ActRefused.at(field, refusal(code(ledger, box), [name(ledger, g) for g in (found or every)]))
 
 
 def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
@@ -117,24 +119,12 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     as many of the rest are unsexed again. A lower bound never refuses, it stops at none.
     """
     if out.total > there.total and not there.at_least:
-        raise ActRefused(
-            FieldError(
-                field,
-                f"{said(out)} is more than the {said(there)} there are.",
-                "Count again, or record the count first.",
-            )
-        )
+        raise ActRefused.at(field, groups_sentences.more_than_there_are(said(out), said(there)))
     males, females, unsexed = there[:3]
     unsexed -= max(0, out.males - males) + max(0, out.females - females)
     males, females = max(0, males - out.males), max(0, females - out.females)
     if unsexed < 0 and not there.at_least:
-        raise ActRefused(
-            FieldError(
-                field,
-                f"{said(out)} cannot come out of {said(there)}.",
-                "Check which sexes they are, or record the sexing first.",
-            )
-        )
+        raise ActRefused.at(field, groups_sentences.cannot_come_out(said(out), said(there)))
     unsexed = max(0, unsexed)
     short = max(0, out.unsexed - unsexed)
     if not short:
@@ -147,12 +137,10 @@ def rest_of(there: Counts, out: Counts, field: str = "count") -> Counts:
 def some_of(there: Counts, out: Counts, field: str = "count") -> Counts:
     """Like :func:`rest_of`, for a number that a keeper typed: one or more, and exact."""
     if out.total < 1:
-        raise ActRefused(FieldError(field, "is nothing.", "Expected how many, 1 or more: 3, or 1.2.0."))
+        raise ActRefused.at(field, groups_sentences.nothing_taken())
     if out.at_least:
         # What is left would be "at most", which nobody can count on.
-        raise ActRefused(
-            FieldError(field, f"`{said(out)}` does not say how many are left.", "Give the number you saw.")
-        )
+        raise ActRefused.at(field, groups_sentences.says_not_how_many_are_left(said(out)))
     return rest_of(there, out, field)
 
 
@@ -176,9 +164,7 @@ def take_out(
     content = draft.ledger.row(Content, group.id)
     left = some_of(counted(content), out, field)
     if content.since is not None and when.latest < content.since.earliest:
-        raise ActRefused(
-            FieldError("on", "is before they came there.", "Give a later day, or undo the earlier act.")
-        )
+        raise ActRefused.at("on", common_sentences.before_they_came())
     set_counts(draft, group.id, left)
     if how:
         draft.add(
@@ -251,3 +237,26 @@ def put_some(draft: Draft, like: Content, some: Counts, box: int, when: Span) ->
             doubt=like.doubt,
         )
     )
+
+
+def more_than_found(draft: Draft, group: Content, more: int) -> None:
+    """There were more than were found: the first count was a lower bound."""
+    if more <= 0:
+        return
+    ledger, brood, lot = draft.ledger, group.brood, group.lot
+    if brood is not None:
+        known = _accounted_for(ledger, Content.brood.is_(brood), Fewer.brood.is_(brood))
+        at_least = known + more > ledger.row(Brood, brood).total
+        if at_least:
+            draft.set(Brood.at_least, brood, at_least)
+    if lot is not None:
+        known = _accounted_for(ledger, Content.lot.is_(lot), Fewer.lot.is_(lot))
+        at_least = known + more > ledger.row(Lot, lot).total
+        if at_least:
+            draft.set(Lot.at_least, lot, at_least)
+
+
+def _accounted_for(ledger: Ledger, there: Condition, gone: Condition) -> int:
+    """How many of a brood or an arrival are in groups now, or are known to have left theirs."""
+    here = ledger.rows(Content, Content.until.is_(None), Content.animal.is_(None), there)
+    return sum(content.total for content in here) + sum(fewer.total for fewer in ledger.rows(Fewer, gone))

@@ -6,6 +6,7 @@ each other as spans: what was certainly before an earlier step is refused.
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, growing_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import may
 from rounds.acts.common import ON, living, lock, put, set_stage
@@ -57,30 +58,16 @@ def stepped(
         if day is None or other is step:
             continue
         if order.index(other) < order.index(step) and when.latest < day.earliest:
-            wrong.append(
-                FieldError(
-                    field,
-                    f"{STEPS[step]} would come before {said} ({text(day)}).",
-                    "Expected that day or later.",
-                )
-            )
+            wrong.append(FieldError(field, *growing_sentences.step_before(STEPS[step], said, text(day))))
         if order.index(other) > order.index(step) and when.earliest > day.latest:
-            wrong.append(
-                FieldError(
-                    field,
-                    f"{STEPS[step]} would come after {said} ({text(day)}).",
-                    "Expected that day or earlier.",
-                )
-            )
+            wrong.append(FieldError(field, *growing_sentences.step_after(STEPS[step], said, text(day))))
     if wrong:
         raise ActRefused(*wrong)
     if known == when:
-        raise ActRefused(
-            FieldError(field, f"{who} is in the books with that day already.", "There is nothing to record.")
-        )
+        raise ActRefused.at(field, growing_sentences.day_known_already(who))
     if known is not None and not given.sure:
         raise ConfirmationRequired(
-            field, f"{who} has {text(known)} for {STEPS[step]} in the books. Is it {text(when)}?"
+            field, growing_sentences.another_day_known(who, text(known), STEPS[step], text(when))
         )
     draft.set(step, animal, when)
 
@@ -96,20 +83,11 @@ class _Meant:
         self.group: Content | None = None
         if named is not None:
             if picks:
-                raise ActRefused(
-                    FieldError(
-                        "animal",
-                        "has a number, so it is not one of a group.",
-                        "Leave the count and the group out.",
-                    )
-                )
+                raise ActRefused.at("animal", growing_sentences.has_a_number())
             if named not in here:
-                raise ActRefused(
-                    FieldError(
-                        "animal",
-                        f"{animal_name(ledger, named)} is not in {code(ledger, box)}.",
-                        "Check which one, or move it first.",
-                    )
+                raise ActRefused.at(
+                    "animal",
+                    growing_sentences.animal_not_there(animal_name(ledger, named), code(ledger, box)),
                 )
             self.animal = named
         elif picks or not here:
@@ -117,12 +95,8 @@ class _Meant:
         elif len(here) == 1 and not groups(ledger, box):
             self.animal = here[0]
         else:
-            names = ", ".join(animal_name(ledger, a) for a in here)
-            raise ActRefused(
-                FieldError(
-                    "animal", "is missing: several live there.", f"{code(ledger, box)} holds: {names}."
-                )
-            )
+            names = [animal_name(ledger, a) for a in here]
+            raise ActRefused.at("animal", growing_sentences.which_animal(code(ledger, box), names))
         if self.group is None:
             self.all = len(inside(ledger, box)) == 1
             return
@@ -131,7 +105,7 @@ class _Meant:
         if given["count"] is not None:
             some_of(was, self.count)
         if self.group.instar == "eggs":
-            raise ActRefused(FieldError("age", "eggs do not wander or build cells.", "Expected larvae."))
+            raise ActRefused.at("age", growing_sentences.eggs_do_not_wander())
         self.all = self.count == was and len(inside(ledger, box)) == 1
 
 
@@ -142,16 +116,10 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
     if into is None:
         return box
     if into == box:
-        raise ActRefused(FieldError("into", "is where it was.", "Leave it out, or give another enclosure."))
+        raise ActRefused.at("into", growing_sentences.where_it_was())
     now = draft.ledger.row(Enclosure, into).stage
     if now not in ("empty", "prepared") or inside(draft.ledger, into):
-        raise ActRefused(
-            FieldError(
-                "into",
-                f"{code(draft.ledger, into)} is in use.",
-                "Expected an enclosure that is empty or prepared.",
-            )
-        )
+        raise ActRefused.at("into", growing_sentences.not_free(code(draft.ledger, into)))
     may(draft, box, "move", given)
     set_stage(draft, into, stage, when)
     if meant.animal is not None:
@@ -188,9 +156,9 @@ def _placed(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> int:
 def wandering(draft: Draft, given: ActInput) -> None:
     meant = _Meant(draft, given)
     if given["until"] is not None and given["then"] != "lock":
-        raise ActRefused(FieldError("until", "belongs to then=lock.", "Leave it out, or say then=lock."))
+        raise ActRefused.at("until", growing_sentences.until_without_a_lock())
     if given["until"] is not None and given["until"].latest < given.today:
-        raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
+        raise ActRefused.at("until", common_sentences.over_already())
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.wandering, given["on"], given)
@@ -201,11 +169,7 @@ def wandering(draft: Draft, given: ActInput) -> None:
     elif given["then"] == "lock":
         _cell_lock(draft, box, meant, given)
     if not draft.changes:
-        raise ActRefused(
-            FieldError(
-                "then", "nothing would be recorded for a group.", "Say stage or lock, or where it went."
-            )
-        )
+        raise ActRefused.at("then", growing_sentences.nothing_for_a_group())
 
 
 def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
@@ -218,7 +182,8 @@ def _whole(draft: Draft, given: ActInput, meant: _Meant, stage: str) -> None:
             for content in inside(draft.ledger, given.subject)
         )
         raise ConfirmationRequired(
-            "then", f"{code(draft.ledger, given.subject)} holds {there}. Put all of it into stage {stage}?"
+            "then",
+            growing_sentences.whole_enclosure_into_stage(code(draft.ledger, given.subject), there, stage),
         )
 
 
@@ -244,7 +209,7 @@ def _cell_lock(draft: Draft, box: int, meant: _Meant, given: ActInput) -> None:
 def cell(draft: Draft, given: ActInput) -> None:
     meant = _Meant(draft, given)
     if given["until"] is not None and given["until"].latest < given.today:
-        raise ActRefused(FieldError("until", "is over already.", "Give a day to come."))
+        raise ActRefused.at("until", common_sentences.over_already())
     if meant.animal is not None:
         living(draft.ledger, meant.animal)
         stepped(draft, meant.animal, Animal.cell, given["on"], given)
@@ -255,13 +220,7 @@ def cell(draft: Draft, given: ActInput) -> None:
     if given["until"] is not None:
         _cell_lock(draft, box, meant, given)
     if not draft.changes:
-        raise ActRefused(
-            FieldError(
-                "enclosure",
-                f"{code(draft.ledger, box)} is in stage cell already.",
-                "There is nothing to record.",
-            )
-        )
+        raise ActRefused.at("enclosure", growing_sentences.in_stage_cell_already(code(draft.ledger, box)))
 
 
 _STAGE = Field("stage", "stage", "the stage its enclosure is in from now on (unless given it stays)")
@@ -288,21 +247,15 @@ def _adult(draft: Draft, given: ActInput, step: Column[Span | None]) -> None:
     if given["stage"] is None:
         return
     if here is None:
-        raise ActRefused(
-            FieldError(
-                "stage", f"{animal_name(draft.ledger, given.subject)} is in no enclosure.", "Leave it out."
-            )
+        raise ActRefused.at(
+            "stage", growing_sentences.in_no_enclosure(animal_name(draft.ledger, given.subject))
         )
     box = draft.ledger.row(Content, here).enclosure
     if given["stage"] in ("empty", "prepared"):
-        raise ActRefused(
-            FieldError(
-                "stage", f"cannot be {given['stage']} with an animal inside.", "Expected resting or holding."
-            )
-        )
+        raise ActRefused.at("stage", growing_sentences.no_stage_for_an_animal(given["stage"]))
     if len(inside(draft.ledger, box)) > 1 and not given.sure:
         raise ConfirmationRequired(
-            "stage", f"{code(draft.ledger, box)} holds others too. Is all of it {given['stage']} now?"
+            "stage", growing_sentences.others_in_that_stage_too(code(draft.ledger, box), given["stage"])
         )
     set_stage(draft, box, given["stage"], given["on"])
 

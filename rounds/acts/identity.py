@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, groups_sentences, identity_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.act_checks import changed, may, stays_right
 from rounds.acts.common import NOTE, ON, living, put
@@ -30,7 +31,7 @@ from rounds.records.whereabouts import where_is
 HOW = ("spot", "weight", "pupa", "adult")
 """By the spot under the last segment, by weight, as a pupa, as an adult."""
 _SURE_BY = {"spot": "likely", "weight": "guess", "pupa": "certain", "adult": "certain"}
-_HOW = Field("how", "word", "how it was sexed: spot, weight, pupa or adult", True, words=HOW)
+_HOW = Field("how", "word", "how it was sexed: spot, weight, pupa or adult", required=True, words=HOW)
 _SURE = Field(
     "sure",
     "word",
@@ -45,7 +46,7 @@ _ONE = {"m": Counts(1, 0, 0), "f": Counts(0, 1, 0), "unknown": Counts(0, 0, 1)}
 @act(
     "animal",
     "numbered",
-    Field("number", "text", "its number, as you write it", True, label=True),
+    Field("number", "text", "its number, as you write it", required=True, label=True),
     Field("sex", "word", "m, f or unknown", words=SEXES, default="unknown"),
     Field("in", "ref", "the enclosure it is in; it is taken out of the group counted there", of="enclosure"),
     Field("counted", "word", "was it counted in that group: yes or no", words=("yes", "no")),
@@ -73,27 +74,17 @@ def animal(draft: Draft, given: ActInput) -> None:
     ledger, line, box = draft.ledger, given.subject, given["in"]
     of, number = ledger.row(Line, line), given["number"]
     if ledger.find(Animal, line, number) is not None:
-        raise ActRefused(
-            FieldError("number", f"{of.name}/{number} is in the books already.", "Give another number.")
-        )
+        raise ActRefused.at("number", common_sentences.number_taken(of.name, number))
     alive = given["state"] == "alive"
     if alive and box is None:
-        raise ActRefused(
-            FieldError("in", "is missing.", "Expected the enclosure it is in, or a state for old notes.")
-        )
+        raise ActRefused.at("in", identity_sentences.enclosure_missing())
     if not alive and box is not None:
-        raise ActRefused(
-            FieldError(
-                "in", f"an animal that is {given['state']} is in no enclosure.", "Leave one of them out."
-            )
-        )
+        raise ActRefused.at("in", identity_sentences.not_alive_and_in_an_enclosure(given["state"]))
     _parents_fit(draft, given)
     brood, lot = given["brood"], given["lot"]
     if brood is not None and ledger.row(Brood, brood).line not in (None, line):
-        raise ActRefused(
-            FieldError(
-                "brood", f"{ledger.row(Brood, brood).name} is of another line than {of.name}.", "Check both."
-            )
+        raise ActRefused.at(
+            "brood", identity_sentences.brood_of_another_line(ledger.row(Brood, brood).name, of.name)
         )
     if box is None:
         # What came out of a group that is in no enclosure any more cannot be told: it stays as counted.
@@ -104,23 +95,13 @@ def animal(draft: Draft, given: ActInput) -> None:
     )
     own = [g for g in matching if g.line in (None, line)]
     if given["counted"] == "yes" and not own:
-        raise ActRefused(
-            FieldError(
-                "counted",
-                f"{code(ledger, box)} holds no such group of {of.name}.",
-                "Say counted=no, or check the enclosure.",
-            )
-        )
+        raise ActRefused.at("counted", identity_sentences.no_such_group(code(ledger, box), of.name))
     if given["counted"] == "no":
         own = []
     if len(own) > 1:
-        there = ", ".join(name(ledger, g) for g in own)
-        raise ActRefused(
-            FieldError(
-                "age" if given["age"] is None else "brood",
-                "several groups are meant.",
-                f"{code(ledger, box)} holds: {there}.",
-            )
+        raise ActRefused.at(
+            "age" if given["age"] is None else "brood",
+            groups_sentences.several_meant(code(ledger, box), [name(ledger, g) for g in own]),
         )
     group = own[0] if own else None
     if group is not None:
@@ -159,17 +140,16 @@ def _new(given: ActInput, brood: int | None, lot: int | None) -> Animal:
 
 def _parents_fit(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
-    wrong = [
-        FieldError(
-            field,
-            f"{animal_name(ledger, given[field])} is {ledger.row(Animal, given[field]).sex}.",
-            f"Expected {what}.",
-        )
-        for field, sex, what in (("sire", "m", "a male"), ("dam", "f", "a female"))
-        if given[field] is not None and ledger.row(Animal, given[field]).sex not in (sex, "unknown")
-    ]
+    wrong = []
+    for field, sex, refusal in (
+        ("sire", "m", identity_sentences.not_a_father),
+        ("dam", "f", identity_sentences.not_a_mother),
+    ):
+        parent = None if given[field] is None else ledger.row(Animal, given[field])
+        if parent is not None and parent.sex not in (sex, "unknown"):
+            wrong.append(FieldError(field, *refusal(animal_name(ledger, parent.id), parent.sex)))
     if given["sire"] is not None and given["sire"] == given["dam"]:
-        wrong.append(FieldError("dam", "is its father too.", "Expected another animal."))
+        wrong.append(FieldError("dam", *identity_sentences.father_is_the_mother()))
     if wrong:
         raise ActRefused(*wrong)
 
@@ -185,7 +165,7 @@ def _parents_fit(draft: Draft, given: ActInput) -> None:
 def parents(draft: Draft, given: ActInput) -> None:
     ledger, child = draft.ledger, given.subject
     if given["sire"] is None and given["dam"] is None:
-        raise ActRefused(FieldError("sire", "is missing, and so is `dam`.", "Expected one of them or both."))
+        raise ActRefused.at("sire", identity_sentences.no_parent_named())
     _parents_fit(draft, given)
     who = animal_name(ledger, child)
     for column in (Animal.sire, Animal.dam):
@@ -194,16 +174,13 @@ def parents(draft: Draft, given: ActInput) -> None:
         if parent is None:
             continue
         if parent == child or child in ancestors(ledger, parent):
-            raise ActRefused(
-                FieldError(
-                    field,
-                    f"{animal_name(ledger, parent)} descends from {who}, or is the same.",
-                    "Expected another animal.",
-                )
-            )
+            raise ActRefused.at(field, identity_sentences.own_descendant(animal_name(ledger, parent), who))
         if known is not None and known != parent and not given.sure:
             raise ConfirmationRequired(
-                field, f"{who} has {animal_name(ledger, known)} there. Is it {animal_name(ledger, parent)}?"
+                field,
+                identity_sentences.another_parent_known(
+                    who, animal_name(ledger, known), animal_name(ledger, parent)
+                ),
             )
         draft.set(column, child, parent)
     changed(draft, "sire" if given["sire"] is not None else "dam", who)
@@ -212,7 +189,7 @@ def parents(draft: Draft, given: ActInput) -> None:
 @act(
     "sexed",
     "sexed",
-    Field("sex", "word", "m, f or unknown", True, words=SEXES),
+    Field("sex", "word", "m, f or unknown", required=True, words=SEXES),
     _HOW,
     _SURE,
     ON,
@@ -229,17 +206,17 @@ def sexed(draft: Draft, given: ActInput) -> None:
     draft.set(Animal.sexed_how, given.subject, given["how"])
     draft.set(Animal.sexed_sure, given.subject, sure)
     changed(draft, "sex", who)
-    stays_right(before, draft, sexes, "sex", "Undo the act that says otherwise first.")
+    stays_right(before, draft, sexes, "sex", identity_sentences.UNDO_THE_OTHER_ACT)
     if given["how"] == "weight" and sure == "certain" and not given.sure:
-        raise ConfirmationRequired("sure", "Weights of the sexes overlap. Certain all the same?")
+        raise ConfirmationRequired("sure", identity_sentences.WEIGHTS_OVERLAP())
     if known.sex not in ("unknown", given["sex"]) and known.sexed_sure in ("", "certain") and not given.sure:
-        raise ConfirmationRequired("sex", f"{who} is {known.sex} in the books. Is it {given['sex']}?")
+        raise ConfirmationRequired("sex", identity_sentences.another_sex_known(who, known.sex, given["sex"]))
 
 
 @act(
     "sexed-some",
     "sexed in a group",
-    Field("count", "counts", "all of the group now: males.females.unsexed", True),
+    Field("count", "counts", "all of the group now: males.females.unsexed", required=True),
     _HOW,
     _SURE,
     *WHICH,
@@ -253,15 +230,9 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
     was = counted(group)
     least = was.at_least and counts.total >= was.total
     if counts.total != was.total and not least:
-        raise ActRefused(
-            FieldError(
-                "count",
-                f"{said(counts)} are {counts.total}, and {said(was)} are counted there.",
-                "Sexing leaves the total as it is: record the dead, the moved or the new count first.",
-            )
-        )
+        raise ActRefused.at("count", identity_sentences.another_total(said(counts), counts.total, said(was)))
     if (counts.males < was.males or counts.females < was.females) and not given.sure:
-        raise ConfirmationRequired("count", f"{said(was)} were sexed before. Are they {said(counts)}?")
+        raise ConfirmationRequired("count", identity_sentences.sexed_before(said(was), said(counts)))
     set_counts(draft, group.id, counts._replace(at_least=was.at_least))
     draft.set(Content.sexed_how, group.id, given["how"])
     draft.set(Content.sexed_sure, group.id, given["sure"] or _SURE_BY[given["how"]])
@@ -271,7 +242,7 @@ def sexed_some(draft: Draft, given: ActInput) -> None:
 @act(
     "marked",
     "marked",
-    Field("mark", "text", "how: paint, tag, notch", True),
+    Field("mark", "text", "how: paint, tag, notch", required=True),
     on="animal",
     about="An animal carries a mark from now on.",
     stages=("holding", "resting", "quarantine"),
@@ -295,20 +266,16 @@ def mark_lost(draft: Draft, given: ActInput) -> None:
     row = draft.ledger.row(Animal, given.subject)
     who = animal_name(draft.ledger, given.subject)
     if not row.mark:
-        raise ActRefused(
-            FieldError("animal", f"{who} has no mark in the books.", "Check which animal you mean.")
-        )
+        raise ActRefused.at("animal", identity_sentences.no_mark(who))
     if row.mark_lost is not None:
-        raise ActRefused(
-            FieldError("animal", f"{who}'s mark is lost already.", "Record the new mark with `marked`.")
-        )
+        raise ActRefused.at("animal", identity_sentences.mark_lost_already(who))
     draft.set(Animal.mark_lost, given.subject, given["on"])
 
 
 @act(
     "move",
     "moved into another box",
-    Field("to", "ref", "the box it is in now", True, of="enclosure"),
+    Field("to", "ref", "the box it is in now", required=True, of="enclosure"),
     NEW_STAGE,
     ON,
     on="animal",
@@ -321,12 +288,10 @@ def move(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, one)
     here = where_is(draft.ledger, one)
     if row.state == "missing" or here is None:
-        raise ActRefused(FieldError("animal", f"nobody knows where {who} is.", "Record it with `found`."))
+        raise ActRefused.at("animal", identity_sentences.nobody_knows_where(who))
     box = draft.ledger.row(Content, here).enclosure
     if box == to:
-        raise ActRefused(
-            FieldError("to", f"{who} is in {code(draft.ledger, to)} already.", "Give another enclosure.")
-        )
+        raise ActRefused.at("to", identity_sentences.there_already(who, code(draft.ledger, to)))
     may(draft, box, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     old = draft.ledger.row(Content, here)
@@ -340,8 +305,8 @@ def move(draft: Draft, given: ActInput) -> None:
 @act(
     "move-some",
     "some moved into another box",
-    Field("count", "counts", "how many: 3, or males.females.unsexed", True),
-    Field("to", "ref", "the enclosure they are in now", True, of="enclosure"),
+    Field("count", "counts", "how many: 3, or males.females.unsexed", required=True),
+    Field("to", "ref", "the enclosure they are in now", required=True, of="enclosure"),
     NEW_STAGE,
     *WHICH,
     ON,
@@ -352,9 +317,7 @@ def move(draft: Draft, given: ActInput) -> None:
 def move_some(draft: Draft, given: ActInput) -> None:
     group, to = the_group(draft.ledger, given), given["to"]
     if to == given.subject:
-        raise ActRefused(
-            FieldError("to", f"they are in {code(draft.ledger, to)} already.", "Give another enclosure.")
-        )
+        raise ActRefused.at("to", identity_sentences.they_are_there_already(code(draft.ledger, to)))
     may(draft, given.subject, "move", given)
     move_in(draft, to, given["stage"], given["on"])
     take_out(draft, group, given["count"], given["on"])

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from rounds.acts import laying_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
 from rounds.acts.common import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
-from rounds.acts.pairing_acts import TOGETHER, close, open_in
 from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
+from rounds.acts.parting import TOGETHER, close, open_in
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, species_of
+from rounds.values.spans import text
 
 FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS = "first search", "next search", "look for eggs before clearing"
 SEARCHES = (FIRST_SEARCH, NEXT_SEARCH, LEFT_OVER_EGGS)
@@ -25,7 +27,7 @@ LAY_IN = ("prepared", "empty", "holding", "laying")
 @act(
     "to-laying",
     "moved to a laying enclosure",
-    Field("to", "ref", "the box she lays in now (hers, if laid out for it)", True, of="enclosure"),
+    Field("to", "ref", "the box she lays in now (hers, if laid out for it)", required=True, of="enclosure"),
     Field("female", "ref", "which female, when several are here", of="animal"),
     Field("with_male", "yesno", "did her male go with her: yes or no", default="no"),
     REST,
@@ -62,19 +64,11 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         slips += too_early(row.since, when, row.name)
     if given["with_male"] and not males:
         slips.append(
-            FieldError(
-                "with_male",
-                f"{animal_name(ledger, female)} is in no open pairing with a male.",
-                "Record `pair` first, or with_male=no.",
-            )
+            FieldError("with_male", *laying_sentences.no_pairing_with_a_male(animal_name(ledger, female)))
         )
     if to == box and males and not given["with_male"]:
         slips.append(
-            FieldError(
-                "with_male",
-                f"{animal_name(ledger, males[0])} is still with her.",
-                "Say with_male=yes, or record `male-out` first.",
-            )
+            FieldError("with_male", *laying_sentences.male_still_with_her(animal_name(ledger, males[0])))
         )
     refuse(*slips, *came_later(ledger, (female, *going), to, when))
     ask(
@@ -106,30 +100,18 @@ def _the_female(ledger: Ledger, given: ActInput) -> int:
     females = [a for a in here if ledger.row(Animal, a).sex == "f"]
     if given["female"] is not None:
         if given["female"] not in here:
-            raise ActRefused(
-                FieldError(
-                    "female",
-                    f"{animal_name(ledger, given['female'])} is not in {code(ledger, box)}.",
-                    "Record it for the enclosure she is in.",
-                )
+            raise ActRefused.at(
+                "female",
+                laying_sentences.female_not_there(animal_name(ledger, given["female"]), code(ledger, box)),
             )
         if ledger.row(Animal, given["female"]).sex == "m":
-            raise ActRefused(
-                FieldError(
-                    "female", f"{animal_name(ledger, given['female'])} is a male.", "Expected a female."
-                )
-            )
+            raise ActRefused.at("female", laying_sentences.not_a_female(animal_name(ledger, given["female"])))
         return int(given["female"])
     if len(females) == 1:
         return int(females[0])
-    names = ", ".join(animal_name(ledger, a) for a in females)
-    raise ActRefused(
-        FieldError(
-            "female",
-            "is missing." if females else f"none is recorded in {code(ledger, box)}.",
-            f"Females here: {names}." if names else "Record who is here first.",
-        )
-    )
+    if females:
+        raise ActRefused.at("female", laying_sentences.which_female(animal_name(ledger, a) for a in females))
+    raise ActRefused.at("female", laying_sentences.no_female_here(code(ledger, box)))
 
 
 def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]:
@@ -139,11 +121,7 @@ def _others_there(ledger: Ledger, to: int, moving: set[int]) -> list[ActWarning]
         if content.animal is not None and content.animal not in moving
     ]
     return [
-        (
-            "to",
-            f"{animal_name(ledger, a)} is in {code(ledger, to)} too, so whose eggs they are could not be told.",
-        )
-        for a in there
+        ("to", laying_sentences.another_female_there(animal_name(ledger, a), code(ledger, to))) for a in there
     ]
 
 
@@ -153,13 +131,13 @@ def _wait(draft: Draft, given: ActInput, to: int, female: int) -> None:
     days = window(given, species_of(draft.ledger, to), "first_search_days", (28, 28))
     who = animal_name(draft.ledger, female)
     until = when.plus(days.low - 1)
-    lock(draft, to, "dig", first_day(when, given.today), until, "eggs are left alone until the first search")
-    due_after(draft, to, FIRST_SEARCH, when, days, f"{who} in since {words(when)}")
+    lock(draft, to, "dig", first_day(when, given.today), until, laying_sentences.LEFT_ALONE)
+    due_after(draft, to, FIRST_SEARCH, when, days, laying_sentences.female_in_since(who, text(when)))
 
 
 def _look_behind(draft: Draft, given: ActInput, female: int) -> None:
     """She may have laid where she was."""
     box, when = given.subject, given["on"]
     if str(draft.ledger.row(Enclosure, box).stage) == "pairing" and not open_in(draft.ledger, box):
-        why = f"{animal_name(draft.ledger, female)} was in it until {words(when)} and may have laid there"
+        why = laying_sentences.may_have_laid(animal_name(draft.ledger, female), text(when))
         due_after(draft, box, LEFT_OVER_EGGS, when, Window(14, 28, PRACTICE), why)

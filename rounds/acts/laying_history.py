@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rounds.acts import laying_sentences
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
@@ -109,8 +110,9 @@ def doubt_of(ledger: Ledger, where: Site) -> str:
     """Why nobody can tell the mother ("" when it can be told, or there is none to name)."""
     if where.pairing is not None or len(where.mothers) + len(where.colonies) < 2:
         return ""
-    names = [animal_name(ledger, m) for m in where.mothers] + (["a group"] if where.colonies else [])
-    return f"the mother is one of {', '.join(names)}"
+    return laying_sentences.mother_is_one_of(
+        [animal_name(ledger, m) for m in where.mothers], or_a_group=bool(where.colonies)
+    )
 
 
 def sole_mother(where: Site) -> int | None:

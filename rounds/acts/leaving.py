@@ -2,52 +2,49 @@
 
 from __future__ import annotations
 
+from rounds.acts import leaving_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.arrivals import back_later, open_loan
 from rounds.acts.common import ON, leave, living, put
 from rounds.acts.effects import LOOKED, NEW_STAGE, REST, left_behind, move_in, part
-from rounds.acts.fields import Field, FieldError
+from rounds.acts.fields import Field
 from rounds.acts.groups import WHICH, take_out, the_group
 from rounds.acts.growing import stepped
 from rounds.acts.work_windows import drop_dues, lift_all
-from rounds.husbandry import cautions
+from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Draft
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Due, Loan, Lock
 from rounds.records.whereabouts import where_is
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
-_COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", True)
+_COUNT = Field("count", "counts", "how many: 3, or males.females.unsexed", required=True)
 _SEEN = Field("seen", "day", "last day it was seen alive", past=True)
 _CAUSE = Field("cause", "text", "suspected cause (unknown is an answer)")
-_INTO = Field("into", "ref", "the enclosure it is in now", True, of="enclosure")
+_INTO = Field("into", "ref", "the enclosure it is in now", required=True, of="enclosure")
 _LIVED = tuple(s for s in STAGES if s not in ("empty", "prepared"))
 
 
-def _go(draft: Draft, given: ActInput, state: str, why: str) -> None:
+def _go(draft: Draft, given: ActInput, state: str, why: str = "") -> None:
     """An animal leaves its enclosure, its pairings and what was due for it; then what it leaves behind."""
     one, when = given.subject, given["on"]
     here = where_is(draft.ledger, one)
     part(draft, one, when)
     draft.set(Animal.state, one, state)
     if state != "missing":
-        drop_dues(draft, Due.animal.is_(one), f"{animal_name(draft.ledger, one)} {why}")
+        drop_dues(draft, Due.animal.is_(one), why)
         lift_all(draft, Lock.animal.is_(one), given.today)
     if here is not None:
         leave(draft, here, when)
         left_behind(draft, draft.ledger.row(Content, here).enclosure, given)
     elif given["rest"] is not None:
-        raise ActRefused(
-            FieldError("rest", f"{animal_name(draft.ledger, one)} was in no enclosure.", "Leave it out.")
-        )
+        raise ActRefused.at("rest", leaving_sentences.was_in_no_enclosure(animal_name(draft.ledger, one)))
 
 
 def _seen_before(seen: int | None, when: Span) -> None:
     if seen is not None and seen > when.latest:
-        raise ActRefused(
-            FieldError("seen", f"is after that ({text(when)}).", "Expected that day or an earlier one.")
-        )
+        raise ActRefused.at("seen", leaving_sentences.seen_later(text(when)))
 
 
 @act(
@@ -61,7 +58,7 @@ def _seen_before(seen: int | None, when: Span) -> None:
     on="animal",
     about="It was found dead: the day is when it was found, not when it died.",
     stages=_LIVED,
-    caution=cautions.RELEASE,
+    caution=caution_sentences.RELEASE,
 )
 def dead(draft: Draft, given: ActInput) -> None:
     one, when, seen = given.subject, given["on"], given["seen"]
@@ -73,7 +70,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     draft.set(Animal.last_seen, one, seen if seen is not None else draft.ledger.row(Animal, one).last_seen)
     draft.set(Animal.cause, one, given["cause"] or "")
     _end_loan(draft, one, when)
-    _go(draft, given, "dead", "is dead")
+    _go(draft, given, "dead", leaving_sentences.died(animal_name(draft.ledger, one)))
 
 
 @act(
@@ -89,7 +86,7 @@ def dead(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group were found dead.",
     stages=_LIVED,
-    caution=cautions.RELEASE,
+    caution=caution_sentences.RELEASE,
 )
 def dead_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "dead", given["seen"], given["cause"] or "")
@@ -102,10 +99,10 @@ def _some(draft: Draft, given: ActInput, how: str, seen: int | None, cause: str)
     if draft.ledger.row(Content, group.id).until is not None:
         left_behind(draft, given.subject, given)
     elif given["rest"] in ("empty", "prepare"):
-        raise ActRefused(FieldError("rest", "the group is still there.", "Expected keep, or nothing."))
+        raise ActRefused.at("rest", leaving_sentences.group_still_there())
 
 
-_TO = Field("to", "text", "who has it now", True)
+_TO = Field("to", "text", "who has it now", required=True)
 
 
 @act(
@@ -118,20 +115,18 @@ _TO = Field("to", "text", "who has it now", True)
     on="animal",
     about="It has left the house for good: given, traded or sold.",
     stages=_LIVED,
-    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.owner:
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, given.subject)} belongs to {row.owner}.",
-                "Record `went-back` instead.",
-            )
+        raise ActRefused.at(
+            "animal",
+            leaving_sentences.belongs_to_another_house(animal_name(draft.ledger, given.subject), row.owner),
         )
     draft.set(Animal.owner, given.subject, given["to"])
-    _go(draft, given, "gone", f"is with {given['to']}")
+    who = animal_name(draft.ledger, given.subject)
+    _go(draft, given, "gone", leaving_sentences.is_with(who, given["to"]))
 
 
 @act(
@@ -146,7 +141,7 @@ def given_away(draft: Draft, given: ActInput) -> None:
     on="enclosure",
     about="Some of a counted group have left the house for good.",
     stages=("larvae", "colony", "holding"),
-    caution=f"{cautions.TRAVEL} {cautions.RELEASE}",
+    caution=f"{caution_sentences.TRAVEL} {caution_sentences.RELEASE}",
 )
 def given_away_some(draft: Draft, given: ActInput) -> None:
     _some(draft, given, "given away", None, given["to"])
@@ -166,17 +161,13 @@ def given_away_some(draft: Draft, given: ActInput) -> None:
 def missing(draft: Draft, given: ActInput) -> None:
     row = living(draft.ledger, given.subject)
     if row.state == "missing":
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, given.subject)} is missing already.",
-                "Record `found` when it turns up.",
-            )
+        raise ActRefused.at(
+            "animal", leaving_sentences.missing_already(animal_name(draft.ledger, given.subject))
         )
     _seen_before(given["seen"], given["on"])
     if given["seen"] is not None:
         draft.set(Animal.last_seen, given.subject, given["seen"])
-    _go(draft, given, "missing", "is missing")
+    _go(draft, given, "missing")
 
 
 @act(
@@ -208,13 +199,7 @@ def missing_some(draft: Draft, given: ActInput) -> None:
 def found(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, draft.ledger.row(Animal, given.subject)
     if row.state != "missing":
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, one)} is not missing.",
-                "Record `move` if it was moved.",
-            )
-        )
+        raise ActRefused.at("animal", leaving_sentences.not_missing(animal_name(draft.ledger, one)))
     _after_it_left(draft, one, given["on"])
     move_in(draft, given["into"], given["stage"], given["on"])
     put(draft, one, given["into"], given["on"])
@@ -227,16 +212,14 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
         if content.until is not None
     ]
     if left and when.latest < max(left):
-        day = text(Span(max(left), max(left)))
-        raise ActRefused(
-            FieldError("on", f"is before it left its enclosure ({day}).", "Give that day or a later one.")
-        )
+        day = iso(max(left))
+        raise ActRefused.at("on", leaving_sentences.before_it_left(day))
 
 
 @act(
     "lent",
     "lent out",
-    Field("to", "text", "who has it for the time being", True),
+    Field("to", "text", "who has it for the time being", required=True),
     Field("due", "span", "when it is due back"),
     Field("offspring", "text", "whose the offspring are, and what else was agreed"),
     REST,
@@ -245,17 +228,17 @@ def _after_it_left(draft: Draft, animal: int, when: Span) -> None:
     on="animal",
     about="It is with another house for a time and stays ours.",
     stages=("holding", "resting"),
-    caution=cautions.TRAVEL,
+    caution=caution_sentences.TRAVEL,
 )
 def lent(draft: Draft, given: ActInput) -> None:
     one, row = given.subject, living(draft.ledger, given.subject)
     who = animal_name(draft.ledger, one)
     if row.state == "missing":
-        raise ActRefused(FieldError("animal", f"{who} is missing.", "Record `found` first."))
+        raise ActRefused.at("animal", leaving_sentences.is_missing(who))
     if row.owner and not given.sure:
-        raise ConfirmationRequired("to", f"{who} belongs to {row.owner}. Lend it on?")
+        raise ConfirmationRequired("to", leaving_sentences.lend_it_on(who, row.owner))
     back_later(given["due"], given["on"])
-    _go(draft, given, "gone", f"is lent to {given['to']}")
+    _go(draft, given, "gone", leaving_sentences.is_lent_to(who, given["to"]))
     open_loan(draft, one, "out", given["to"], given["on"], given["due"], given["offspring"] or "")
 
 
@@ -266,25 +249,15 @@ def _open_loan(draft: Draft, animal: int, way: str) -> int:
         None,
     )
     if loan is None:
-        said = "lent out" if way == "out" else "here on loan"
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, animal)} is not {said}.",
-                "Check which animal you mean.",
-            )
-        )
+        refusal = leaving_sentences.not_lent_out if way == "out" else leaving_sentences.not_on_loan_here
+        raise ActRefused.at("animal", refusal(animal_name(draft.ledger, animal)))
     return loan
 
 
 def _close(draft: Draft, loan: int, when: Span, today: int) -> None:
     about = draft.ledger.row(Loan, loan)
     if about.since is not None and when.latest < about.since.earliest:
-        raise ActRefused(
-            FieldError(
-                "on", f"is before the loan began ({text(about.since)}).", "Give that day or a later one."
-            )
-        )
+        raise ActRefused.at("on", leaving_sentences.before_the_loan(text(about.since)))
     draft.set(Loan.back, loan, when)
     for due in list(draft.ledger.rows(Due, Due.animal.is_(about.animal), Due.what.is_("loan back"))):
         if due.done is None:
@@ -295,7 +268,7 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     """An animal on loan here that died is not due back any more."""
     for loan in list(draft.ledger.rows(Loan, Loan.animal.is_(animal), Loan.back.is_(None))):
         draft.set(Loan.back, loan.id, when)
-        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, "it died here"))))
+        draft.set(Loan.terms, loan.id, "; ".join(filter(None, (loan.terms, leaving_sentences.DIED_HERE))))
 
 
 @act(
@@ -306,7 +279,7 @@ def _end_loan(draft: Draft, animal: int, when: Span) -> None:
     ON,
     on="animal",
     about="An animal that was lent out is here again.",
-    caution=cautions.QUARANTINE,
+    caution=caution_sentences.QUARANTINE,
 )
 def came_back(draft: Draft, given: ActInput) -> None:
     one = given.subject
@@ -327,10 +300,11 @@ def came_back(draft: Draft, given: ActInput) -> None:
     on="animal",
     about="An animal that was here on loan is with its owner again.",
     stages=("holding", "pairing", "laying"),
-    caution=cautions.TRAVEL,
+    caution=caution_sentences.TRAVEL,
 )
 def went_back(draft: Draft, given: ActInput) -> None:
     loan = _open_loan(draft, given.subject, "in")
     living(draft.ledger, given.subject)
     _close(draft, loan, given["on"], given.today)
-    _go(draft, given, "gone", "went back to its owner")
+    who = animal_name(draft.ledger, given.subject)
+    _go(draft, given, "gone", leaving_sentences.went_back(who))

@@ -110,7 +110,7 @@ def _given(act: Act, code: str, stage: str) -> tuple[tuple[str, str], ...]:
 
 
 def dated(act: Act) -> bool:
-    """Whether it can be told the day it happened, where that was not today."""
+    """Can it be told the day it happened, where that was not today?"""
     return any(f.name == DAY_FIELD for f in act.fields)
 
 

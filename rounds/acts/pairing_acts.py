@@ -1,13 +1,13 @@
-"""Acts of pairing: put together, a male more or fewer, a mating seen, parted."""
+"""Acts of pairing: put together, a male more or fewer, a mating seen."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.acts import running_trials
+from rounds.acts import pairing_sentences, running_trials
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.common import NOTE, ON, last_day, living, put, set_stage
+from rounds.acts.common import NOTE, ON, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.pairing_checks import (
@@ -25,10 +25,11 @@ from rounds.acts.pairing_checks import (
     wrong_female,
     wrong_male,
 )
-from rounds.acts.work_windows import close_due, due_after, window
+from rounds.acts.parting import TOGETHER, close, used
+from rounds.acts.work_windows import due_after, window
 from rounds.due.planned_pairings import OPEN_TO, plan_made
-from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.ledger import Draft
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import males_of, paternity, weaker
 from rounds.records.tables import (
     PATERNITY,
@@ -41,16 +42,14 @@ from rounds.records.tables import (
     TrialFemale,
 )
 from rounds.records.whereabouts import box_of, species_of
-from rounds.values.spans import Span
-
-TOGETHER = "pairing period over"
+from rounds.values.spans import text
 
 
 @act(
     "pair",
     "put together",
-    Field("female", "ref", "the female (LINE/NUMBER)", True, of="animal"),
-    Field("males", "ref", "the male, or several with commas", True, of="animal", many=True),
+    Field("female", "ref", "the female (LINE/NUMBER)", required=True, of="animal"),
+    Field("males", "ref", "the male, or several with commas", required=True, of="animal", many=True),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
     Field(
         "paternity", "word", "certain, likely or open (follows from the books unless given)", words=PATERNITY
@@ -100,7 +99,7 @@ def together(
         *company(ledger, box, frozenset(males)),
     ]
     if said and weaker(said, derived) != said:
-        doubts.append(("paternity", f"The books say {derived}, not {said}: {why}."))
+        doubts.append(("paternity", pairing_sentences.another_paternity(derived, said, why)))
     ask(given, doubts)
     for animal, _ in named:
         put(draft, animal, box, when)
@@ -123,13 +122,13 @@ def together(
     if drawn is not None and drawn.row.pairing is None:
         draft.set(TrialFemale.pairing, drawn.id, made)
     days = window(given, species_of(draft.ledger, box), "together_days", (14, 21))
-    due_after(draft, box, TOGETHER, when, days, f"together since {words(when)}")
+    due_after(draft, box, TOGETHER, when, days, pairing_sentences.together_since(text(when)))
 
 
 @act(
     "male-in",
     "male added",
-    Field("male", "ref", "the male that was added", True, of="animal"),
+    Field("male", "ref", "the male that was added", required=True, of="animal"),
     ON,
     on="pairing",
     about="One more male is with the female of this pairing.",
@@ -141,22 +140,18 @@ def male_in(draft: Draft, given: ActInput) -> None:
     about, box, before = ledger.row(Pairing, pairing), stands(ledger, pairing), males_of(ledger, pairing)
     refuse(*over(ledger, pairing))
     if box is None:
-        raise ActRefused(
-            FieldError("pairing", f"{about.name} stands in no enclosure.", "Record `parted`, then `pair`.")
-        )
+        raise ActRefused.at("pairing", pairing_sentences.stands_nowhere(about.name))
     female = about.female
     if female is None:
-        raise ActRefused(
-            FieldError(
-                "pairing", f"{about.name} has no female in the books.", "Expected a pairing of two animals."
-            )
-        )
+        raise ActRefused.at("pairing", pairing_sentences.has_no_female(about.name))
     slips = wrong_male(ledger, male, female, box, "male")
     if any(
         partner.male == male and partner.until is None
         for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
     ):
-        slips.append(FieldError("male", f"{animal_name(ledger, male)} is in {about.name} already."))
+        slips.append(
+            FieldError("male", *pairing_sentences.male_in_already(animal_name(ledger, male), about.name))
+        )
     refuse(*slips, *too_early(about.since, when, about.name), *came_later(ledger, [male], box, when))
     ask(
         given,
@@ -183,7 +178,7 @@ def male_in(draft: Draft, given: ActInput) -> None:
 @act(
     "male-out",
     "male taken out",
-    Field("to", "ref", "the enclosure he is in now", True, of="enclosure"),
+    Field("to", "ref", "the enclosure he is in now", required=True, of="enclosure"),
     Field("male", "ref", "which male, when there are several", of="animal"),
     REST,
     LOOKED,
@@ -200,15 +195,14 @@ def male_out(draft: Draft, given: ActInput) -> None:
     there = [partner for partner in every if partner.until is None]
     chosen = [partner for partner in there if given["male"] in (None, partner.male)]
     if len(chosen) != 1:
-        names = ", ".join(animal_name(ledger, partner.male) for partner in there) or "none"
-        said = "is not in this pairing." if given["male"] is not None else "is missing."
-        raise ActRefused(FieldError("male", said, f"Males in it now: {names}."))
+        males = [animal_name(ledger, partner.male) for partner in there]
+        named = given["male"] is not None
+        refusal = pairing_sentences.not_in_this_pairing if named else pairing_sentences.which_male
+        raise ActRefused.at("male", refusal(males))
     partner = chosen[0]
-    slips = too_early(partner.since, when, "his time with her")
+    slips = too_early(partner.since, when, pairing_sentences.HIS_TIME_WITH_HER)
     if to == stands(ledger, pairing):
-        slips.append(
-            FieldError("to", f"{code(ledger, to)} is where the pairing is.", "Give another enclosure.")
-        )
+        slips.append(FieldError("to", *pairing_sentences.where_the_pairing_is(code(ledger, to))))
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
     ask(given, kept_in(ledger, partner.male, given, "male"))
     put(draft, partner.male, to, when)
@@ -236,125 +230,21 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
         open_.id: open_.name
         for open_ in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
     }
-    named = f"Pairings here now: {', '.join(here.values())}." if here else "Record `pair` first."
-    if given["pairing"] is None and len(here) != 1:
-        raise ActRefused(
-            FieldError("pairing", "is missing." if here else f"none is open in {code(ledger, box)}.", named)
-        )
-    pairing = next(iter(here)) if given["pairing"] is None else given["pairing"]
+    pairing = given["pairing"]
+    if pairing is None and not here:
+        raise ActRefused.at("pairing", pairing_sentences.none_open(code(ledger, box)))
+    if pairing is None and len(here) > 1:
+        raise ActRefused.at("pairing", pairing_sentences.which_pairing(here.values()))
+    if pairing is None:
+        pairing = next(iter(here))
     if pairing not in here:
-        raise ActRefused(FieldError("pairing", f"is not open in {code(ledger, box)}.", named))
+        raise ActRefused.at("pairing", pairing_sentences.not_open(code(ledger, box), list(here.values())))
     about, males = ledger.row(Pairing, pairing), males_of(ledger, pairing, when)
     slips = too_early(about.since, when, about.name)
     if given["male"] is not None and given["male"] not in males:
-        names = ", ".join(sorted(animal_name(ledger, m) for m in males))
-        slips.append(FieldError("male", f"was not in {about.name} then.", f"Its males: {names}."))
+        names = sorted(animal_name(ledger, m) for m in males)
+        slips.append(FieldError("male", *pairing_sentences.was_not_its_male(about.name, names)))
     refuse(*slips)
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
     if about.mated is None or when.earliest < about.mated.earliest:
         draft.set(Pairing.mated, pairing, when)
-
-
-@act(
-    "parted",
-    "parted",
-    Field("female_to", "ref", "the enclosure the female is in now, when she was moved", of="enclosure"),
-    Field("males_to", "ref", "the enclosure the males are in now, when they were moved", of="enclosure"),
-    Field(
-        "who",
-        "word",
-        "who left: she, he (or the males) or both (follows from the enclosures)",
-        words=("she", "he", "both"),
-    ),
-    REST,
-    LOOKED,
-    ON,
-    Field("note", "text", "why, and anything else"),
-    on="pairing",
-    about="The pairing is over; female and males are apart.",
-    stages=("pairing", "laying"),
-)
-def parted(draft: Draft, given: ActInput) -> None:
-    pairing, when = given.subject, given["on"]
-    ledger = draft.ledger
-    about = ledger.row(Pairing, pairing)
-    female = about.female
-    if female is None and given["female_to"] is not None:
-        raise ActRefused(
-            FieldError("female_to", f"{about.name} has no female in the books.", "Leave it out.")
-        )
-    males = [
-        partner.male
-        for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
-        if partner.until is None
-    ]
-    moves: list[tuple[int, int | None, str]] = [(male, given["males_to"], "males_to") for male in males]
-    if female is not None:
-        moves.insert(0, (female, given["female_to"], "female_to"))
-    moved = [(a, to, f) for a, to, f in moves if to is not None]
-    refuse(
-        *over(ledger, pairing),
-        *_who_left(given),
-        *too_early(about.since, when, about.name),
-        *(s for f in ("female_to", "males_to") if given[f] for s in not_usable(ledger, given[f], f, OPEN_TO)),
-        *(s for a, to, _ in moved for s in came_later(ledger, [a], to, when)),
-    )
-    ask(given, [d for a, to, f in moved if to != box_of(ledger, a) for d in kept_in(ledger, a, given, f)])
-    for animal, to, field in moved:
-        living(draft.ledger, animal, field)
-        put(draft, animal, to, when)
-        used(draft, to, when)
-    hers = box_of(draft.ledger, female) if female is not None else None
-    if hers is not None and hers in [box_of(draft.ledger, male) for male in males]:
-        raise ActRefused(
-            FieldError(
-                "female_to" if moved else "who",
-                f"is missing: they would still be together in {code(draft.ledger, hers)}.",
-                "Say where she is now (female_to), where he is (males_to), or both.",
-            )
-        )
-    if given["note"]:
-        draft.set(Pairing.note, pairing, "; ".join(filter(None, (about.note, given["note"]))))
-    close(draft, pairing, when, given.today)
-    if (box := stands(ledger, pairing)) is not None:
-        pairing_left(draft, box, given)
-
-
-def _who_left(given: ActInput) -> list[FieldError]:
-    """What ``who`` wants told of the enclosures, and what it contradicts."""
-    who, out = given["who"], []
-    for field, left, said in (("female_to", "she", "she"), ("males_to", "he", "the male")):
-        if who in (left, "both") and given[field] is None:
-            out.append(FieldError(field, "is missing.", f"Expected the enclosure {said} is in now."))
-        elif who not in (None, left, "both") and given[field] is not None:
-            out.append(
-                FieldError(
-                    field, f"is given, and who={who} says that {said} stayed.", "Leave one of them out."
-                )
-            )
-    return out
-
-
-def close(draft: Draft, pairing: int, when: Span, today: int) -> None:
-    """A pairing and all that is open of it end; work that waited for its end is done."""
-    draft.set(Pairing.until, pairing, when)
-    for partner in list(
-        draft.ledger.rows(PairingMale, PairingMale.pairing.is_(pairing), PairingMale.until.is_(None))
-    ):
-        draft.set(PairingMale.until, partner.id, when)
-    box = stands(draft.ledger, pairing)
-    if box is not None and not open_in(draft.ledger, box):
-        close_due(draft, box, (TOGETHER,), last_day(when, today))
-
-
-def open_in(ledger: Ledger, box: int) -> list[int]:
-    """Pairings that are open in this enclosure, by rising id."""
-    return [
-        pairing.id for pairing in ledger.rows(Pairing, Pairing.until.is_(None), Pairing.enclosure.is_(box))
-    ]
-
-
-def used(draft: Draft, box: int, when: Span) -> None:
-    """An enclosure that waited for use holds adults now."""
-    if draft.ledger.row(Enclosure, box).stage in ("prepared", "empty"):
-        set_stage(draft, box, "holding", when)

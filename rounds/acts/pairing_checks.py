@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rounds.acts import pairing_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.act_checks import ActWarning
 from rounds.acts.common import living
 from rounds.acts.fields import FieldError
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Content, Enclosure, Pairing, PairingMale
 from rounds.records.whereabouts import inside, where_is
-from rounds.values.spans import Span
+from rounds.values.spans import Span, text
 
 
 def stands(ledger: Ledger, pairing: int) -> int | None:
@@ -26,21 +27,13 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [
-        FieldError(
-            "pairing", f"{row.name} is over since {words(row.until)}.", "Record `pair` to begin a new one."
-        )
-    ]
+    return [FieldError("pairing", *pairing_sentences.is_over(row.name, text(row.until)))]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [
-        FieldError(
-            "on", f"is before {name} began ({words(since)}).", "Give a later day, or undo the earlier act."
-        )
-    ]
+    return [FieldError("on", *pairing_sentences.before_it_began(name, text(since)))]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -56,8 +49,7 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
             out.append(
                 FieldError(
                     "on",
-                    f"is before {animal_name(ledger, animal)} came to {at} ({words(there.since)}).",
-                    "Give a later day, or undo the earlier act.",
+                    *pairing_sentences.before_it_came(animal_name(ledger, animal), at, text(there.since)),
                 )
             )
     return out
@@ -67,11 +59,7 @@ def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) ->
     stage = str(ledger.row(Enclosure, box).stage)
     if stage in stages:
         return []
-    return [
-        FieldError(
-            field, f"{code(ledger, box)} is in stage {stage}.", f"Expected one in stage {', '.join(stages)}."
-        )
-    ]
+    return [FieldError(field, *pairing_sentences.stage_does_not_fit(code(ledger, box), stage, stages))]
 
 
 def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
@@ -86,15 +74,9 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     name = animal_name(ledger, female)
     slips = alive(ledger, female, "female")
     if ledger.row(Animal, female).sex == "m":
-        slips.append(FieldError("female", f"{name} is a male.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError("female", *pairing_sentences.is_a_male(name)))
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
-        slips.append(
-            FieldError(
-                "female",
-                f"{name} is in {pairing.name} already.",
-                f"Record `male-in {pairing.name}`, or `parted {pairing.name}` first.",
-            )
-        )
+        slips.append(FieldError("female", *pairing_sentences.paired_already(name, pairing.name)))
     return slips
 
 
@@ -104,46 +86,38 @@ def wrong_male(
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
     if male == female:
-        slips.append(FieldError(field, f"{name} is the female.", "Expected another animal."))
+        slips.append(FieldError(field, *pairing_sentences.is_the_female(name)))
     if ledger.row(Animal, male).sex == "f":
-        slips.append(FieldError(field, f"{name} is a female.", "Correct the sex first if that is wrong."))
+        slips.append(FieldError(field, *pairing_sentences.is_a_female(name)))
     for partner in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
         # One male may serve two females that stand in one enclosure.
         other = ledger.row(Pairing, partner.pairing)
         if other.until is None and stands(ledger, partner.pairing) != box:
-            slips.append(
-                FieldError(field, f"{name} is in {other.name}.", f"Record `male-out {other.name}` first.")
-            )
+            slips.append(FieldError(field, *pairing_sentences.in_another_pairing(name, other.name)))
     return slips
 
 
 def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
     if not name or ledger.find(of, name) is None:
         return []
-    return [
-        FieldError(
-            "name",
-            f"there is a {of.table} `{name}` already.",
-            "Give another, or leave it out for the next free one.",
-        )
-    ]
+    return [FieldError("name", *pairing_sentences.name_taken(of.table, name))]
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:
     if ledger.row(Animal, animal).sex != "unknown":
         return []
-    return [(field, f"{animal_name(ledger, animal)} has not been sexed.")]
+    return [(field, pairing_sentences.not_sexed(animal_name(ledger, animal)))]
 
 
 def too_young(ledger: Ledger, animal: int, when: Span, field: str) -> list[ActWarning]:
     """Only what was recorded counts: nothing is known of an animal without dates."""
     known = ledger.row(Animal, animal)
-    for day, said in (
-        (known.mature, "was not ready to breed before"),
-        (known.first_feed, "did not feed before"),
+    for day, doubt in (
+        (known.mature, pairing_sentences.not_ready_before),
+        (known.first_feed, pairing_sentences.did_not_feed_before),
     ):
         if day is not None and day.earliest > when.latest:
-            return [(field, f"{animal_name(ledger, animal)} {said} {words(day)}.")]
+            return [(field, doubt(animal_name(ledger, animal), text(day)))]
     return []
 
 
@@ -153,12 +127,12 @@ def related(ledger: Ledger, female: int, males: list[int], purpose: str, field: 
     hers = animal_name(ledger, female)
     if purpose != "sibs":
         return [
-            (field, f"{hers} and {animal_name(ledger, m)} are {how} (purpose=sibs where sibs are meant).")
+            (field, pairing_sentences.are_kin(hers, animal_name(ledger, m), how))
             for m, how in found.items()
             if how in CLOSE
         ]
     return [
-        (field, f"The books do not show that {hers} and {animal_name(ledger, m)} are full sibs.")
+        (field, pairing_sentences.not_known_as_sibs(hers, animal_name(ledger, m)))
         for m, how in found.items()
         if how not in SIBS
     ]
@@ -177,6 +151,6 @@ def other_males(ledger: Ledger, box: int, males: frozenset[int]) -> frozenset[in
 
 def company(ledger: Ledger, box: int, males: frozenset[int]) -> list[ActWarning]:
     return [
-        ("males", f"{animal_name(ledger, m)} is in {code(ledger, box)} too and is not named.")
+        ("males", pairing_sentences.another_male_there(animal_name(ledger, m), code(ledger, box)))
         for m in sorted(other_males(ledger, box, males))
     ]

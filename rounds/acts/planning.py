@@ -6,6 +6,7 @@ its own or by ``pair``.
 
 from __future__ import annotations
 
+from rounds.acts import pairing_sentences, planning_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, changed, refuse
 from rounds.acts.common import NOTE, ON, living
@@ -15,9 +16,9 @@ from rounds.acts.pairing_checks import alive, name_taken, related, unsexed
 from rounds.due import planned_pairings
 from rounds.due.planned_pairings import OPEN_TO
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, fresh_name, iso, words
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.tables import PATERNITY, PURPOSES, Animal, Enclosure, Line, Pairing, PlannedPairing
-from rounds.values.spans import Span
+from rounds.values.spans import Span, iso, text
 
 MADE, DROP = "plan-made", "plan-drop"
 _GROWN = ("holding", "resting")
@@ -28,7 +29,7 @@ KEPT_APART = (Line.species, Line.subspecies, Line.locality)
 @act(
     "plan-pair",
     "pairing planned",
-    Field("with", "ref", "the other animal (LINE/NUMBER)", True, of="animal"),
+    Field("with", "ref", "the other animal (LINE/NUMBER)", required=True, of="animal"),
     Field("purpose", "word", "cross, sibs (on purpose) or unplanned", words=PURPOSES, default="cross"),
     Field(
         "box", "ref", "the enclosure it is meant for (where the female is then unless given)", of="enclosure"
@@ -54,9 +55,7 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
     if stage and stage not in OPEN_TO:
         slips.append(
             FieldError(
-                "box",
-                f"{code(ledger, given['box'])} is in stage {stage}.",
-                f"Expected one in stage {', '.join(OPEN_TO)}.",
+                "box", *pairing_sentences.stage_does_not_fit(code(ledger, given["box"]), stage, OPEN_TO)
             )
         )
     refuse(*slips)
@@ -88,18 +87,15 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
 def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
     """Female and male of two animals; one whose sex is known says the other's."""
     if one == other:
-        raise ActRefused(FieldError("with", "is the same animal.", "Expected another."))
+        raise ActRefused.at("with", planning_sentences.same_animal())
     a, b = (str(ledger.row(Animal, x).sex) for x in (one, other))
     if a == b:
-        both = f"{animal_name(ledger, one)} and {animal_name(ledger, other)}"
-        if a == "unknown":
-            raise ActRefused(
-                FieldError("with", f"{both} have not been sexed.", "Record `sexed` for one of them first.")
-            )
-        said = {"m": "males", "f": "females"}[a]
-        raise ActRefused(
-            FieldError("with", f"{both} are both {said}.", "Correct the sex first if that is wrong.")
-        )
+        refusal = {
+            "m": planning_sentences.both_males,
+            "f": planning_sentences.both_females,
+            "unknown": planning_sentences.neither_sexed,
+        }[a]
+        raise ActRefused.at("with", refusal(animal_name(ledger, one), animal_name(ledger, other)))
     return (one, other) if a == "f" or b == "m" else (other, one)
 
 
@@ -107,8 +103,9 @@ def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
     return [
         FieldError(
             "with",
-            f"{animal_name(ledger, female)} has an open plan: {planned_pairings.both(ledger, r)} ({r.name}).",
-            f"Record `{DROP} {r.name}` first.",
+            *planning_sentences.has_an_open_plan(
+                animal_name(ledger, female), planned_pairings.both(ledger, r), r.name, DROP
+            ),
         )
         for r in planned_pairings.open_plans(ledger, PlannedPairing.female.is_(female))
     ]
@@ -117,14 +114,12 @@ def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
 def _window(given: ActInput) -> list[FieldError]:
     first, last = given["from"], given["until"]
     slips = [
-        FieldError(f, f"{iso(d)} is over.", "Give today or a later day.")
+        FieldError(f, *planning_sentences.day_over(iso(d)))
         for f, d in (("from", first), ("until", last))
         if d is not None and d < given.today
     ]
     if last is not None and first is not None and last < first and not slips:
-        slips.append(
-            FieldError("until", f"{iso(last)} is before {iso(first)}.", "Give that day or a later one.")
-        )
+        slips.append(FieldError("until", *planning_sentences.ends_before_it_begins(iso(last), iso(first))))
     return slips
 
 
@@ -132,9 +127,9 @@ def _not_free(ledger: Ledger, animal: int) -> list[ActWarning]:
     known, name = ledger.row(Animal, animal), animal_name(ledger, animal)
     out: list[ActWarning] = []
     if known.promised:
-        out.append(("with", f"{name} is promised: {known.promised}."))
+        out.append(("with", planning_sentences.promised_to(name, known.promised)))
     if known.state == "missing":
-        out.append(("with", f"{name} is missing."))
+        out.append(("with", planning_sentences.missing(name)))
     return out
 
 
@@ -149,14 +144,9 @@ def _apart(ledger: Ledger, female: int, male: int) -> list[ActWarning]:
         if a == b:
             continue
         if a and b:
-            out.append(("with", f"They are of another {said}: {f.name} {a}, {m.name} {b}."))
+            out.append(("with", planning_sentences.kept_apart(said, f.name, a, m.name, b)))
         else:
-            out.append(
-                (
-                    "with",
-                    f"The {said} of {m.name if a else f.name} is not recorded, that of the other is {a or b}.",
-                )
-            )
+            out.append(("with", planning_sentences.not_recorded(said, m.name if a else f.name, a or b)))
     return out
 
 
@@ -185,9 +175,7 @@ def plan_made(draft: Draft, given: ActInput) -> None:
     where = planned_pairings.homes(ledger)
     box = given["in"] if given["in"] is not None else planned_pairings.meant_for(planned, where)
     if box is None:
-        raise ActRefused(
-            FieldError("in", "is missing: she is in no enclosure.", "Expected the enclosure they are in.")
-        )
+        raise ActRefused.at("in", planning_sentences.she_is_in_no_enclosure())
     values = {
         "female": planned.female,
         "males": [planned.male],
@@ -197,7 +185,7 @@ def plan_made(draft: Draft, given: ActInput) -> None:
         "on": given["on"],
         "name": given["name"],
     }
-    as_pair = ActInput(box, values, given.today, given.keeper, given.sure, given.settings)
+    as_pair = ActInput(box, values, given.today, given.keeper, sure=given.sure, settings=given.settings)
     together(draft, as_pair, planned.female, [planned.male], _early(ledger, planned, given, where))
 
 
@@ -208,18 +196,17 @@ def _early(
     when: Span = given["on"]
     out: list[ActWarning] = []
     if planned.earliest is not None and when.latest < planned.earliest:
-        out.append(("on", f"{planned.name} is planned from {iso(planned.earliest)} on."))
-    if (
-        held := planned_pairings.Hindrances(ledger, where).of(planned, min(when.latest, given.today))
-    ) and "do not" not in held:
-        out.append(("plan", f"{held}."))  # of locks the pairing itself asks
+        out.append(("on", planning_sentences.planned_for_later(planned.name, iso(planned.earliest))))
+    hindrances = planned_pairings.Hindrances(ledger, where)  # of locks the pairing itself asks
+    if held := hindrances.but_for_locks(planned, min(when.latest, given.today)):
+        out.append(("plan", planning_sentences.hindered(held)))
     return out
 
 
 @act(
     DROP,
     "plan given up",
-    Field("because", "text", "why", True),
+    Field("because", "text", "why", required=True),
     on="plan",
     about="A planned pairing is not going to be made.",
     stages=(*OPEN_TO, "resting", "quarantine"),
@@ -234,19 +221,11 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
     planned = ledger.row(PlannedPairing, plan)
     if planned.pairing is not None:
         pairing = ledger.row(Pairing, planned.pairing)
-        since = f" since {words(pairing.since)}" if pairing.since is not None else ""
-        raise ActRefused(
-            FieldError(
-                "plan", f"{planned.name} was made: {pairing.name}{since}.", "Choose another, or plan it anew."
-            )
-        )
+        since = text(pairing.since) if pairing.since is not None else ""
+        raise ActRefused.at("plan", planning_sentences.was_made(planned.name, pairing.name, since))
     if planned.dropped is not None:
-        raise ActRefused(
-            FieldError(
-                "plan",
-                f"{planned.name} was given up on {iso(planned.dropped)}: {planned.dropped_why}.",
-                "Record `plan-pair` to plan it anew.",
-            )
+        raise ActRefused.at(
+            "plan", planning_sentences.given_up(planned.name, iso(planned.dropped), planned.dropped_why)
         )
     return planned
 
@@ -254,7 +233,7 @@ def _open(ledger: Ledger, plan: int) -> PlannedPairing:
 @act(
     "promised",
     "promised",
-    Field("to", "text", "to whom, or for what it is kept", True),
+    Field("to", "text", "to whom, or for what it is kept", required=True),
     on="animal",
     about="It is promised or kept for something, and is not offered for pairing.",
     stages=_GROWN,
@@ -273,12 +252,8 @@ def promised(draft: Draft, given: ActInput) -> None:
 )
 def promise_over(draft: Draft, given: ActInput) -> None:
     if not draft.ledger.row(Animal, given.subject).promised:
-        raise ActRefused(
-            FieldError(
-                "animal",
-                f"{animal_name(draft.ledger, given.subject)} is not promised to anybody.",
-                "There is nothing to record.",
-            )
+        raise ActRefused.at(
+            "animal", planning_sentences.not_promised(animal_name(draft.ledger, given.subject))
         )
     draft.set(Animal.promised, given.subject, "")
 
@@ -293,9 +268,7 @@ def promise_over(draft: Draft, given: ActInput) -> None:
 )
 def line_from(draft: Draft, given: ActInput) -> None:
     if not given["locality"] and not given["subspecies"]:
-        raise ActRefused(
-            FieldError("locality", "is missing, and so is the subspecies.", "Expected one of the two.")
-        )
+        raise ActRefused.at("locality", planning_sentences.neither_place_nor_subspecies())
     for column in (Line.locality, Line.subspecies):
         if given[column.name]:
             draft.set(column, given.subject, given[column.name])

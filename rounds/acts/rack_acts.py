@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import enclosure_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.common import NOTE, ON
 from rounds.acts.fields import Field, FieldError
@@ -15,26 +16,22 @@ VACANT = ("empty", "prepared")
 @act(
     "shelf",
     "a shelf with its slots",
-    Field("bay", "text", "the bay's letter or letters, without digits", True),
-    Field("shelf", "whole", "which shelf, counted from the top", True, low=1, high=99),
-    Field("slots", "whole", "how many slots it has", True, low=1, high=99),
+    Field("bay", "text", "the bay's letter or letters, without digits", required=True),
+    Field("shelf", "whole", "which shelf, counted from the top", required=True, low=1, high=99),
+    Field("slots", "whole", "how many slots it has", required=True, low=1, high=99),
     on="",
     about="A shelf is put up, or got more slots; what stands elsewhere is not touched.",
 )
 def shelf(draft: Draft, given: ActInput) -> None:
     bay = str(given["bay"]).strip()
     if not bay.isalpha():
-        raise ActRefused(FieldError("bay", f"`{bay}` is not a bay.", "Expected letters only, for example B."))
+        raise ActRefused.at("bay", enclosure_sentences.no_bay(bay))
     known = {
         place.slot for place in draft.ledger.rows(Place, Place.bay.is_(bay), Place.shelf.is_(given["shelf"]))
     }
     new = [n for n in range(1, given["slots"] + 1) if n not in known]
     if not new:
-        raise ActRefused(
-            FieldError(
-                "slots", f"{bay}{given['shelf']} has {len(known)} slots already.", "Give a higher number."
-            )
-        )
+        raise ActRefused.at("slots", enclosure_sentences.shelf_has_slots(bay, given["shelf"], len(known)))
     for slot in new:
         draft.add(Place(bay=bay, shelf=given["shelf"], slot=slot))
 
@@ -42,7 +39,7 @@ def shelf(draft: Draft, given: ActInput) -> None:
 @act(
     "box",
     "a new enclosure",
-    Field("code", "text", "its own code, which stays with it when it moves", True, label=True),
+    Field("code", "text", "its own code, which stays with it when it moves", required=True, label=True),
     Field("number", "whole", "its short number (the next free one unless given)", low=1, high=999_999),
     Field("place", "ref", "where it stands (B3-2)", of="place"),
     Field("stage", "word", "empty or prepared", words=VACANT, default="empty"),
@@ -58,9 +55,9 @@ def box(draft: Draft, given: ActInput) -> None:
     code, number = given["code"], given["number"]
     slips = []
     if any(str(r.code).casefold() == code.casefold() for r in boxes):
-        slips.append(FieldError("code", f"there is an enclosure `{code}` already.", "Choose another code."))
+        slips.append(FieldError("code", *enclosure_sentences.code_taken(code)))
     if number in {r.number for r in boxes}:
-        slips.append(FieldError("number", f"{number} is taken.", "Leave it out for the next free one."))
+        slips.append(FieldError("number", *enclosure_sentences.number_taken(number)))
     if slips:
         raise ActRefused(*slips)
     draft.add(

@@ -1,14 +1,14 @@
 """The registry of acts, planning one of them, and taking one back.
 
 The command line, the forms of the walk, loading and undo all work from it. What an act is
-stands in :mod:`rounds.acts.act`, the acts themselves by topic in the ``acts_*`` modules.
+stands in :mod:`rounds.acts.act`, the acts themselves by topic in the modules of :mod:`rounds.acts.all_acts`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from rounds.acts import fields
+from rounds.acts import common_sentences, fields
 from rounds.acts.act import (
     ACTS,
     NO_SETTINGS,
@@ -31,14 +31,9 @@ def known(name: str) -> Act:
     """The act of this name. Raises BadAct with the nearest."""
     every = all_acts()
     if name not in every:
-        raise BadAct(
-            "record", [FieldError("act", f"there is no act `{name}`.", nearest(name, every) or _list(every))]
-        )
+        refusal = common_sentences.no_such_act(name, nearest(name, every), sorted(every))
+        raise BadAct("record", [FieldError("act", *refusal)])
     return every[name]
-
-
-def _list(every: Mapping[str, Act]) -> str:
-    return "Acts: " + ", ".join(sorted(every)) + "."
 
 
 def all_acts() -> dict[str, Act]:
@@ -56,10 +51,11 @@ def plan(
     ledger: Ledger,
     today: int,
     keeper: str = "",
+    *,
     sure: bool = False,
     settings: Settings = NO_SETTINGS,
 ) -> PlannedAct:
-    """Plan an act from what was typed. Raises BadAct with every slip, or Question."""
+    """Plan an act from what was typed. Raises BadAct with all that is wrong, or ConfirmationRequired."""
     found = known(name)
     values, slips = fields.read(found.fields, typed, ledger, today)
     row = 0
@@ -69,14 +65,14 @@ def plan(
         except ValueError as e:
             slips.insert(0, FieldError(found.on, str(e), getattr(e, "hint", "")))
     elif found.on:
-        slips.insert(0, FieldError(found.on, "is missing.", f"`{name}` is recorded for one {found.on}."))
+        slips.insert(0, FieldError(found.on, *common_sentences.subject_missing(name, found.on)))
     elif subject:
-        slips.insert(0, FieldError("act", f"`{name}` concerns the house, not `{subject}`.", "Leave it out."))
+        slips.insert(0, FieldError("act", *common_sentences.concerns_the_house(name, subject)))
     if slips:
         raise BadAct(name, slips)
     draft = Draft(ledger)
     try:
-        found.plan(draft, ActInput(row, values, today, keeper, sure, settings))
+        found.plan(draft, ActInput(row, values, today, keeper, sure=sure, settings=settings))
     except ActRefused as e:
         raise BadAct(name, e.slips) from e
     return PlannedAct(found, row, tuple(draft.changes))
@@ -87,7 +83,7 @@ def reversal(changes: tuple[Change, ...]) -> tuple[Change, ...]:
     out: list[Change] = []
     for change in reversed(changes):
         if isinstance(change, Add):
-            out.append(Set(change.table, change.id, "void", False, True))
+            out.append(Set(change.table, change.id, "void", before=False, after=True))
         else:
             out.append(Set(change.table, change.id, change.column, change.after, change.before))
     return tuple(out)
@@ -119,17 +115,14 @@ def take_back(done: Recorded, later: Iterable[Recorded], ledger: Ledger) -> tupl
     if resting:
         raise BadAct(
             "undo",
-            [
-                FieldError(r.name, f"rests on `{done.name}`.", "Undo this one first, newest first.")
-                for r in resting
-            ],
+            [FieldError(r.name, *common_sentences.other_acts_rest_on_it(done.name)) for r in resting],
         )
     back = reversal(done.changes)
     before = set(faults(ledger))
     wrong = [f for f in faults(ledger.after(back)) if f not in before]
     if wrong:
         raise BadAct(
-            "undo", [FieldError(done.name, f"cannot be taken back: {w}.", "Mend that first.") for w in wrong]
+            "undo", [FieldError(done.name, *common_sentences.cannot_be_taken_back(w)) for w in wrong]
         )
     return back
 

@@ -12,13 +12,14 @@ from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from typing import NamedTuple
 
-from rounds.acts import fields
+from rounds.acts import fields, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.acts.act_checks import ActWarning
 from rounds.records.ledger import Add, Change, Ledger, Set
 from rounds.records.naming import animal_name
 from rounds.records.parentage import males_of, origins
 from rounds.records.tables import TABLES, Brood, Content, Pairing, PlannedPairing, Trial, TrialFemale
+from rounds.values.spans import iso
 
 ENDPOINTS = ("hatched", "L2", "L3", "cell", "adult")
 """How far an animal must come to count as survived; what follows is further."""
@@ -64,7 +65,7 @@ def males(ledger: Ledger) -> dict[int, str]:
 
 
 def hidden(ledger: Ledger, pairing: int) -> bool:
-    """Whether a pairing is of a running trial, also one that dropped out: its arm, purpose and F are not shown."""
+    """Is a pairing of a running trial, or was it before it dropped out? Its arm, purpose and F are not shown then."""
     sits = _seats(ledger)
     if not sits:
         return False
@@ -76,7 +77,7 @@ def hidden(ledger: Ledger, pairing: int) -> bool:
 
 
 def hidden_pair(ledger: Ledger, female: int | None, male: int | None) -> bool:
-    """Whether these two were drawn for each other in a running trial: what is planned for them is not told."""
+    """Were these two drawn for each other in a running trial? What is planned for them is not told then."""
     return any(s.row.female == female and s.row.male == male for s in _seats(ledger))
 
 
@@ -85,9 +86,14 @@ def purpose(ledger: Ledger, pairing: int) -> str:
     return HIDDEN if hidden(ledger, pairing) else str(ledger.row(Pairing, pairing).purpose)
 
 
-def times(n: int) -> str:
-    """``once``, ``twice``, ``3 times``."""
-    return {1: "once", 2: "twice"}.get(n, f"{n} times")
+def change(day: int) -> str:
+    """How the note of a change begins (see :func:`written`)."""
+    return f"{CHANGED}{iso(day)}"
+
+
+def look(day: int) -> str:
+    """How the note of an early look begins (see :func:`written`)."""
+    return f"{LOOKED}{iso(day)}"
 
 
 def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[ActWarning]:
@@ -95,22 +101,12 @@ def other_than_drawn(ledger: Ledger, drawn: Seat, males: Iterable[int]) -> list[
     if drawn.row.pairing is not None:
         earlier = ledger.row(Pairing, drawn.row.pairing).name
         hers = animal_name(ledger, drawn.row.female)
-        return [
-            (
-                "female",
-                f"{hers} had her pairing of the trial {drawn.about.name}, {earlier}: whose her eggs are is open from now on.",
-            )
-        ]
+        return [("female", trial_sentences.had_her_pairing(hers, drawn.about.name, earlier))]
     if list(males) == [drawn.row.male]:
         return []
     hers = animal_name(ledger, drawn.row.female)
-    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else "no male"
-    return [
-        (
-            "males",
-            f"{hers} was drawn for {his} in the trial {drawn.about.name}; with others her brood drops out of it.",
-        )
-    ]
+    his = animal_name(ledger, drawn.row.male) if drawn.row.male is not None else ""
+    return [("males", trial_sentences.drawn_for_another(hers, his, drawn.about.name))]
 
 
 def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
@@ -118,7 +114,7 @@ def second_male(ledger: Ledger, pairing: int) -> list[ActWarning]:
     name = next((s.about.name for s in _seats(ledger) if s.row.pairing == pairing), None)
     if name is None:
         return []
-    return [("male", f"This pairing is in the trial {name}: with another male its brood drops out of it.")]
+    return [("male", trial_sentences.another_male_in_a_trial(name))]
 
 
 def at(ledger: Ledger, enclosure: int) -> list[tuple[str, str]]:

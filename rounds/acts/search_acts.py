@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, laying_sentences
 from rounds.acts.act import ActInput, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
 from rounds.acts.common import NOTE, ON, last_day, leave
@@ -12,17 +13,23 @@ from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.husbandry.hatching import FOUND, Hatch, hatch
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, fresh_name, words
+from rounds.records.naming import animal_name, code, fresh_name
 from rounds.records.parentage import paternity
 from rounds.records.tables import Animal, Brood, Content, Fewer, Lock, Pairing, PairingMale, Search
 from rounds.records.whereabouts import inside, species_of
-from rounds.values.spans import Span
+from rounds.values.spans import Span, text
 
 
 @act(
     "search",
     "searched",
-    Field("how", "word", "complete (all of the substrate) or partial", True, words=("complete", "partial")),
+    Field(
+        "how",
+        "word",
+        "complete (all of the substrate) or partial",
+        required=True,
+        words=("complete", "partial"),
+    ),
     Field("eggs", "counts", "eggs found, which stay where they lie: 3, or at least 3", default="0"),
     Field("l1", "counts", "L1 found: 14, or at least 14", default="0"),
     Field("l2", "counts", "L2 found", default="0"),
@@ -68,7 +75,7 @@ def search(draft: Draft, given: ActInput) -> None:
     if given["how"] == "complete":
         _settle(draft, where, made)
     for f, counts in found.items():
-        _brood(draft, given, where, row, f, counts, hatches[f], len(found) > 1)
+        _brood(draft, given, where, row, f, counts, hatches[f], several=len(found) > 1)
     day = last_day(made, given.today)
     for held in list(draft.ledger.rows(Lock, Lock.enclosure.is_(box), Lock.lifted.is_(None))):
         if held.forbids == "dig":
@@ -83,34 +90,30 @@ def _any(counts: Counts) -> bool:
 
 def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts]) -> list[FieldError]:
     slips = [
-        FieldError(f.casefold(), "cannot be sexed yet.", "Expected a plain count.")
+        FieldError(f.casefold(), *laying_sentences.cannot_be_sexed_yet())
         for f, n in found.items()
         if f in ("eggs", "L1") and (n.males or n.females)
     ]
     slips += [
-        FieldError(f.casefold(), "`at least 0` says nothing.", "Expected 0, or at least 1.")
-        for f, n in found.items()
-        if not n.total
+        FieldError(f.casefold(), *common_sentences.at_least_none()) for f, n in found.items() if not n.total
     ]
     if given["pairing"] is not None and where.mothers:
         female = ledger.row(Pairing, given["pairing"]).female
-        names = ", ".join(animal_name(ledger, m) for m in where.mothers)
+        names = [animal_name(ledger, m) for m in where.mothers]
         if female not in where.mothers:
             slips.append(
                 FieldError(
-                    "pairing",
-                    f"its female was not in {code(ledger, given.subject)}.",
-                    f"Females there: {names}.",
+                    "pairing", *laying_sentences.female_was_not_there(code(ledger, given.subject), names)
                 )
             )
     return slips + (name_taken(ledger, Brood, given["name"]) if len(found) == 1 else [])
 
 
 def _doubts(ledger: Ledger, given: ActInput, where: Site, hatches: dict[str, Hatch]) -> list[ActWarning]:
-    doubts = [(f.casefold(), f"{h.doubt[0].upper()}{h.doubt[1:]}.") for f, h in hatches.items() if h.doubt]
+    doubts = [(f.casefold(), laying_sentences.doubt(h.doubt)) for f, h in hatches.items() if h.doubt]
     if hatches and not (where.mothers or where.colonies or where.left):
         doubts.append(
-            ("on", f"No female is recorded in {code(ledger, given.subject)} before {words(given['on'])}.")
+            ("on", laying_sentences.no_female_recorded(code(ledger, given.subject), text(given["on"])))
         )
     return doubts
 
@@ -140,7 +143,7 @@ def _unplanned(draft: Draft, box: int, mother: int, where: Site, made: Span) -> 
             paternity=sure,
             since=since,
             until=made,
-            note="no pairing was recorded before she laid",
+            note=laying_sentences.NO_PAIRING_BEFORE,
         )
     )
     for male, stay in males.items():
@@ -176,6 +179,7 @@ def _brood(
     f: str,
     counts: Counts,
     span: Hatch,
+    *,
     several: bool,
 ) -> None:
     ledger, box, made = draft.ledger, given.subject, given["on"]
@@ -212,7 +216,7 @@ def _brood(
             at_least=counts.at_least,
             instar=f,
             since=made,
-            doubt="may be among those counted here before" if again else "",
+            doubt=laying_sentences.MAY_BE_COUNTED_BEFORE if again else "",
         )
     )
 
@@ -231,8 +235,7 @@ def _again(draft: Draft, given: ActInput) -> None:
     if not (laying or eggs):
         return
     days = window(given, species_of(ledger, box), "next_search_days", (14, 28))
-    why = f"searched {words(made)}"
-    if eggs:
-        least = "at least " if any(r.at_least for r in eggs) else ""
-        why += f", {least}{sum(r.total for r in eggs)} eggs left in place"
+    why = laying_sentences.searched(
+        text(made), sum(r.total for r in eggs), at_least=any(r.at_least for r in eggs)
+    )
     due_after(draft, box, NEXT_SEARCH, made, days, why)

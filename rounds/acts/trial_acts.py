@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.acts import running_trials
+from rounds.acts import pairing_sentences, running_trials, trial_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ask, refuse
 from rounds.acts.common import NOTE
@@ -12,13 +12,10 @@ from rounds.acts.trial_checks import doubts, in_both_arms, latin, lengths, not_u
 from rounds.due.planned_pairings import open_plans, plan_dropped
 from rounds.records.column import Column
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, fresh_name, iso
+from rounds.records.naming import animal_name, fresh_name
 from rounds.records.parentage import males_of
 from rounds.records.tables import ARMS, TABLES, Enclosure, Pairing, PlannedPairing, Search, Trial, TrialFemale
-from rounds.values.spans import Span, text
-
-FIXED = "It was fixed when the trial began; the change, the old value and your reason will stand beside the verdict."
-KNOWN = "What came of it is known already, so choosing now can favour an arm; the verdict will say so."
+from rounds.values.spans import Span, iso, text
 
 
 @act(
@@ -28,21 +25,23 @@ KNOWN = "What came of it is known already, so choosing now can favour an arm; th
         "endpoint",
         "word",
         "how far an animal must come to count as survived",
-        True,
+        required=True,
         words=running_trials.ENDPOINTS,
     ),
-    Field("stops", "day", "the last day, on which it is judged whatever it shows", True),
-    Field("sibs", "ref", "the females that get a brother, with commas", True, of="animal", many=True),
-    Field("sib_males", "ref", "their brothers, in the same order", True, of="animal", many=True),
+    Field("stops", "day", "the last day, on which it is judged whatever it shows", required=True),
+    Field(
+        "sibs", "ref", "the females that get a brother, with commas", required=True, of="animal", many=True
+    ),
+    Field("sib_males", "ref", "their brothers, in the same order", required=True, of="animal", many=True),
     Field(
         "cross",
         "ref",
         "the females that get a male of another family, with commas",
-        True,
+        required=True,
         of="animal",
         many=True,
     ),
-    Field("cross_males", "ref", "those males, in the same order", True, of="animal", many=True),
+    Field("cross_males", "ref", "those males, in the same order", required=True, of="animal", many=True),
     Field(
         "places", "ref", "the places drawn for their broods, in the order sibs, cross", of="place", many=True
     ),
@@ -108,7 +107,7 @@ def trial_open(draft: Draft, given: ActInput) -> None:
                 enclosure=_vacant(ledger, place),
                 chosen=given.today,
                 earliest=given.today,
-                why=f"drawn for the trial {draft.ledger.row(Trial, trial).name}",
+                why=trial_sentences.drawn_for(draft.ledger.row(Trial, trial).name),
             )
         )
 
@@ -119,8 +118,8 @@ def _taken_back(ledger: Ledger, name: str, today: int) -> str:
     old = next((r for r in every if isinstance(r, Trial) and r.void and r.name == name), None)
     if old is None:
         return ""
-    fixed = f"endpoint {old.endpoint}, last day {_day(old.stops)}"
-    return f"{running_trials.CHANGED}{iso(today)}: opened anew after an opening with {fixed} was taken back"
+    change = running_trials.change(today)
+    return trial_sentences.opened_anew(change, old.endpoint, _day(old.stops))
 
 
 def _vacant(ledger: Ledger, place: int | None) -> int | None:
@@ -139,17 +138,13 @@ def _open(ledger: Ledger, trial: int) -> list[FieldError]:
     about = ledger.row(Trial, trial)
     if about.closed is None:
         return []
-    return [
-        FieldError(
-            "trial", f"{about.name} was closed on {iso(about.closed)}.", "Nothing is changed after that."
-        )
-    ]
+    return [FieldError("trial", *trial_sentences.was_closed(about.name, iso(about.closed)))]
 
 
 @act(
     "trial-out",
     "drops out of a trial",
-    Field("because", "text", "why: a tub relabelled, she died before laying", True),
+    Field("because", "text", "why: a tub relabelled, she died before laying", required=True),
     Field("on", "day", "when (today unless given)", default="today", past=True),
     on="animal",
     about="A female of a running trial drops out, with the reason; the verdict lists her.",
@@ -163,17 +158,15 @@ def trial_out(draft: Draft, given: ActInput) -> None:
             for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None))
             if seat.trial in running_trials.running(ledger)
         ]
-        there = f"In running trials: {', '.join(names)}." if names else "No trial is running."
-        refuse(FieldError("animal", f"{animal_name(ledger, female)} is in no running trial.", there))
-        return
+        raise ActRefused.at("animal", trial_sentences.in_no_running_trial(animal_name(ledger, female), names))
     refuse(*_not_before(sits.about, given["on"]))
     counted = sits.row.pairing is not None and any(ledger.rows(Search, Search.pairing.is_(sits.row.pairing)))
-    ask(given, [("because", f"Her brood was counted already. {KNOWN}")] if counted else [])
+    ask(given, [("because", trial_sentences.BROOD_COUNTED_ALREADY)] if counted else [])
     draft.set(TrialFemale.out, sits.id, given["on"])
     draft.set(TrialFemale.out_why, sits.id, given["because"])
-    _unplan(draft, sits.row, given["on"], f"dropped out of the trial {sits.about.name}")
+    _unplan(draft, sits.row, given["on"], trial_sentences.dropped_out(sits.about.name))
     if counted:
-        _note(draft, TrialFemale.note, sits.id, "dropped after its brood was counted")
+        _note(draft, TrialFemale.note, sits.id, trial_sentences.DROPPED_AFTER_COUNT)
 
 
 def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
@@ -186,17 +179,13 @@ def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
 def _not_before(trial: Trial, day: int) -> list[FieldError]:
     if trial.opened is None or day >= trial.opened:
         return []
-    return [
-        FieldError(
-            "on", f"{iso(day)} is before {trial.name} began ({iso(trial.opened)}).", "Give a later day."
-        )
-    ]
+    return [FieldError("on", *trial_sentences.before_it_began(iso(day), trial.name, iso(trial.opened)))]
 
 
 @act(
     "trial-join",
     "a pairing joins a trial",
-    Field("pairing", "ref", "the pairing, made for sibs or as a cross", True, of="pairing"),
+    Field("pairing", "ref", "the pairing, made for sibs or as a cross", required=True, of="pairing"),
     on="trial",
     about="A pairing made on its own, such as a single sib pair, joins a running trial.",
 )
@@ -206,27 +195,13 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     name, bulls = made.name, sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
     if made.purpose not in ARMS:
-        slips.append(
-            FieldError(
-                "pairing",
-                f"{name} was {made.purpose}: it belongs to no arm.",
-                "Expected one made for sibs or as a cross.",
-            )
-        )
+        slips.append(FieldError("pairing", *trial_sentences.belongs_to_no_arm(name, made.purpose)))
     if len(bulls) != 1:
-        slips.append(
-            FieldError(
-                "pairing",
-                f"{name} has {len(bulls)} males, so the father is not known.",
-                "Expected a pairing with one male.",
-            )
-        )
+        slips.append(FieldError("pairing", *trial_sentences.several_fathers(name, len(bulls))))
     if made.female is None:
         raise ActRefused(
             *slips,
-            FieldError(
-                "pairing", f"{name} has no female in the books.", "Expected a pairing of two animals."
-            ),
+            FieldError("pairing", *pairing_sentences.has_no_female(name)),
         )
     female = made.female
     sits = running_trials.seat(ledger, female)
@@ -235,19 +210,14 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     ):
         where = sits.about.name if sits is not None else about.name
         slips.append(
-            FieldError(
-                "pairing",
-                f"its female, {animal_name(ledger, female)}, is or was in the trial {where}.",
-                "A female counts once.",
-            )
+            FieldError("pairing", *trial_sentences.female_was_in_a_trial(animal_name(ledger, female), where))
         )
     first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
     searches = sum(1 for search in ledger.rows(Search, Search.pairing.is_(pairing)))
-    known = f"{name} was searched {running_trials.times(searches)}. {KNOWN}"
+    known = trial_sentences.was_searched(name, searches)
     ask(given, [("pairing", known)] if searches else [])
-    since = text(made.since) if made.since is not None else "nobody knows when"
-    seen = f", searched {running_trials.times(searches)} before that" if searches else ""
+    since = text(made.since) if made.since is not None else ""
     draft.add(
         TrialFemale(
             trial=trial,
@@ -255,7 +225,7 @@ def trial_join(draft: Draft, given: ActInput) -> None:
             female=female,
             male=bulls[0],
             pairing=pairing,
-            note=f"not drawn: {name}, paired {since}, joined on {iso(given.today)}{seen}",
+            note=trial_sentences.not_drawn(name, since, iso(given.today), searches),
         )
     )
 
@@ -265,7 +235,7 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     "what a trial had fixed is changed",
     Field("endpoint", "word", "another endpoint", words=running_trials.ENDPOINTS),
     Field("stops", "day", "another last day"),
-    Field("because", "text", "why it cannot stay", True),
+    Field("because", "text", "why it cannot stay", required=True),
     on="trial",
     about="Endpoint or last day of a running trial are changed; the old value and the reason stay with it.",
 )
@@ -276,24 +246,30 @@ def trial_change(draft: Draft, given: ActInput) -> None:
     stops = given["stops"] if given["stops"] != before.stops else None
     slips = _open(ledger, trial)
     if endpoint is None and stops is None:
-        slips.append(
-            FieldError("endpoint", "and the last day stay as they are.", "Give endpoint=… or stops=….")
-        )
+        slips.append(FieldError("endpoint", *trial_sentences.nothing_to_change()))
     if stops is not None:
         slips += [
-            FieldError(s.field, s.message, "To end it now record `trial-close`.")
+            FieldError(s.field, *trial_sentences.to_end_it_now(s.message))
             for s in to_come(stops, given.today)
         ]
     refuse(*slips)
-    ask(given, [("endpoint" if endpoint is not None else "stops", FIXED)])
-    who = f" by {given.keeper}" if given.keeper else ""
-    changed, because = f"{running_trials.CHANGED}{iso(given.today)}{who}", f"because {given['because']}"
+    ask(given, [("endpoint" if endpoint is not None else "stops", trial_sentences.WAS_FIXED)])
+    change = trial_sentences.by_keeper(running_trials.change(given.today), given.keeper)
+    because = given["because"]
     if endpoint is not None:
-        _note(draft, Trial.note, trial, f"{changed}: endpoint {before.endpoint} -> {endpoint}, {because}")
+        _note(
+            draft,
+            Trial.note,
+            trial,
+            trial_sentences.endpoint_changed(change, before.endpoint, endpoint, because),
+        )
         draft.set(Trial.endpoint, trial, endpoint)
     if stops is not None:
         _note(
-            draft, Trial.note, trial, f"{changed}: last day {_day(before.stops)} -> {iso(stops)}, {because}"
+            draft,
+            Trial.note,
+            trial,
+            trial_sentences.last_day_changed(change, _day(before.stops), iso(stops), because),
         )
         draft.set(Trial.stops, trial, stops)
 
@@ -307,10 +283,10 @@ def trial_change(draft: Draft, given: ActInput) -> None:
 def trial_looked(draft: Draft, given: ActInput) -> None:
     ledger, trial = draft.ledger, given.subject
     about = ledger.row(Trial, trial)
-    said = f"{running_trials.LOOKED}{iso(given.today)}"
+    said = running_trials.look(given.today)
     slips = _open(ledger, trial)
     if said in running_trials.written(about):
-        slips.append(FieldError("trial", f"{about.name} was {said} already.", "There is nothing to record."))
+        slips.append(FieldError("trial", *trial_sentences.marked_already(about.name, said)))
     refuse(*slips)
     _note(draft, Trial.note, trial, said)
 
@@ -329,20 +305,18 @@ def trial_close(draft: Draft, given: ActInput) -> None:
     slips = [*_open(ledger, trial), *_not_before(about, day)]
     early = iso(about.stops) if about.stops is not None and day < about.stops else ""
     if early and not given["because"]:
-        slips.append(
-            FieldError("because", "is missing.", f"Its last day is {early}: say why it ends before.")
-        )
+        slips.append(FieldError("because", *trial_sentences.ends_before_its_last_day(early)))
     refuse(*slips)
-    said = f"{about.name} was to run until {early}: ended early, it tells less than it seems to."
+    said = trial_sentences.ended_early(about.name, early)
     ask(given, [("on", said)] if early else [])
     for seat in list(ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))):
-        _unplan(draft, seat, day, f"the trial {about.name} was closed")
+        _unplan(draft, seat, day, trial_sentences.trial_closed(about.name))
     draft.set(Trial.closed, trial, day)
-    draft.set(Trial.closed_why, trial, given["because"] or "its last day had come")
+    draft.set(Trial.closed_why, trial, given["because"] or trial_sentences.LAST_DAY_HAD_COME)
 
 
 def _day(day: int | None) -> str:
-    return iso(day) if day is not None else "not known"
+    return iso(day) if day is not None else trial_sentences.NOT_KNOWN
 
 
 def _note(draft: Draft, column: Column[str], id_: int, words: str) -> None:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from rounds.acts import running_trials
+from rounds.acts import pairing_sentences, running_trials, trial_sentences
 from rounds.acts.act import ActInput
 from rounds.acts.act_checks import ActWarning
 from rounds.acts.fields import FieldError
 from rounds.acts.pairing_checks import alive, wrong_female
 from rounds.due.planned_pairings import open_plans
 from rounds.records.ledger import Ledger
-from rounds.records.naming import animal_name, iso
+from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, past, relation
 from rounds.records.tables import Animal, Line, PlannedPairing
-from rounds.values.spans import Span
+from rounds.values.spans import Span, iso
 
 
 def lengths(given: ActInput) -> list[FieldError]:
@@ -21,17 +21,11 @@ def lengths(given: ActInput) -> list[FieldError]:
     for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
         if len(given[females]) != len(given[males]):
             slips.append(
-                FieldError(
-                    males,
-                    f"{len(given[males])} males for {len(given[females])} females.",
-                    "One male for each female, in the same order.",
-                )
+                FieldError(males, *trial_sentences.one_male_for_each(len(given[males]), len(given[females])))
             )
     n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
     if places and places != n:
-        slips.append(
-            FieldError("places", f"{places} places for {n} females.", "One for each, or none at all.")
-        )
+        slips.append(FieldError("places", *trial_sentences.one_place_for_each(places, n)))
     return slips
 
 
@@ -39,7 +33,7 @@ def to_come(stops: int, today: int) -> list[FieldError]:
     """A last day that lies ahead."""
     if stops > today:
         return []
-    return [FieldError("stops", f"{iso(stops)} is not to come.", "A trial is judged on a day after today.")]
+    return [FieldError("stops", *trial_sentences.last_day_not_to_come(iso(stops)))]
 
 
 def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldError]:
@@ -49,38 +43,24 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
     slips = [FieldError(field, s.message, s.hint) for s in wrong_female(ledger, female)]
     slips += alive(ledger, male, his)
     if ledger.row(Animal, male).sex == "f":
-        slips.append(
-            FieldError(
-                his, f"{animal_name(ledger, male)} is a female.", "Correct the sex first if that is wrong."
-            )
-        )
+        slips.append(FieldError(his, *pairing_sentences.is_a_female(animal_name(ledger, male))))
     if female == male:
-        slips.append(
-            FieldError(his, f"{animal_name(ledger, male)} is the female.", "Expected another animal.")
-        )
+        slips.append(FieldError(his, *pairing_sentences.is_the_female(animal_name(ledger, male))))
     for planned in open_plans(ledger, PlannedPairing.female.is_(female)):
         if running_trials.seat(ledger, female) is None:
             slips.append(
                 FieldError(
-                    field,
-                    f"{animal_name(ledger, female)} has an open plan, {planned.name}.",
-                    f"Record `plan-drop {planned.name}` first.",
+                    field, *trial_sentences.has_an_open_plan(animal_name(ledger, female), planned.name)
                 )
             )
     sits = running_trials.seat(ledger, female)
     if sits is not None:
         slips.append(
-            FieldError(
-                field,
-                f"{animal_name(ledger, female)} is in the trial {sits.about.name}.",
-                "Name another, or record `trial-out` first.",
-            )
+            FieldError(field, *trial_sentences.is_in_the_trial(animal_name(ledger, female), sits.about.name))
         )
     taken = running_trials.males(ledger).get(male)
     if taken is not None:
-        slips.append(
-            FieldError(his, f"{animal_name(ledger, male)} is drawn for the trial {taken}.", "Name another.")
-        )
+        slips.append(FieldError(his, *trial_sentences.drawn_for_the_trial(animal_name(ledger, male), taken)))
     return slips
 
 
@@ -90,13 +70,7 @@ def in_both_arms(ledger: Ledger, given: ActInput) -> list[FieldError]:
     for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
         for animal in given[other]:
             if animal in given[one]:
-                slips.append(
-                    FieldError(
-                        other,
-                        f"{animal_name(ledger, animal)} is in both arms.",
-                        "All its broods would drop out: name another.",
-                    )
-                )
+                slips.append(FieldError(other, *trial_sentences.in_both_arms(animal_name(ledger, animal))))
     return slips
 
 
@@ -111,12 +85,8 @@ def one_species(ledger: Ledger, animals: list[int]) -> list[FieldError]:
         found.setdefault(" ".join(latin(ledger, animal).split()[:2]), animal)
     if len(found) < 2:
         return []
-    said = ", ".join(f"{animal_name(ledger, a)} {latin or 'not known'}" for latin, a in found.items())
-    return [
-        FieldError(
-            "sibs", f"they are not of one species: {said}.", "A trial compares animals of one species."
-        )
-    ]
+    kinds = [(animal_name(ledger, animal), species) for species, animal in found.items()]
+    return [FieldError("sibs", *trial_sentences.several_species(kinds))]
 
 
 def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[ActWarning]:
@@ -125,14 +95,13 @@ def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[A
     out: list[ActWarning] = []
     for animal, name in ((female, hers), (male, his)):
         if ledger.row(Animal, animal).sex == "unknown":
-            out.append((arm, f"{name} has not been sexed."))
+            out.append((arm, pairing_sentences.not_sexed(name)))
     how = relation(ledger, female, male)
     if arm == "sibs" and how not in SIBS:
-        out.append((arm, f"The books do not show that {hers} and {his} are full sibs."))
+        out.append((arm, pairing_sentences.not_known_as_sibs(hers, his)))
     if arm == "cross" and how:
-        closer = "as close as the other arm" if how in CLOSE else "which lessens what the trial compares"
-        out.append((arm, f"{hers} and {his} are {how}, {closer}."))
+        out.append((arm, trial_sentences.are_kin(hers, his, how, close=how in CLOSE)))
     before = past(ledger, female, frozenset({male}), on)
     if before.unmated is False:
-        out.append((arm, f"{hers} may lay eggs of an earlier male ({before.why}): her brood would drop out."))
+        out.append((arm, trial_sentences.may_lay_of_another(hers, before.why)))
     return out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.acts import common_sentences, weighing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
 from rounds.acts.common import ON, last_day, living
@@ -10,10 +11,10 @@ from rounds.acts.groups import WHICH, groups, the_group
 from rounds.acts.work_windows import close_due
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.naming import animal_name, code, words
+from rounds.records.naming import animal_name, code
 from rounds.records.tables import Animal, Content, Weight
 from rounds.records.whereabouts import box_of, inside
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span, text
 
 WEIGH_IN = ("weigh-in",)
 JUMP = 5.0
@@ -22,7 +23,7 @@ times, and between weigh-ins some weeks apart only the youngest larvae grow as f
 DROP = 2 / 3
 """A third lighter than the last is asked about. Larvae lose less than that before the cell (from memory)."""
 
-_GRAMS = Field("grams", "number", "weight, grams", True, low=0.01, high=500)
+_GRAMS = Field("grams", "number", "weight, grams", required=True, low=0.01, high=500)
 _HEAD = Field("head_mm", "number", "head width, millimetres", low=0.3, high=40)
 _INSTAR = Field("instar", "word", "its instar: L1, L2 or L3", words=INSTARS)
 
@@ -50,7 +51,7 @@ def weigh(draft: Draft, given: ActInput) -> None:
         for weight in ledger.rows(Weight, Weight.animal.is_(animal))
         if grown is None or (weight.made is not None and (weight.made.latest < grown.earliest) == young)
     ]
-    ask(given, _doubts(animal_name(ledger, animal), past, given, "of this animal"))
+    ask(given, _doubts(animal_name(ledger, animal), past, given, grouped=False))
     draft.add(
         Weight(
             animal=animal,
@@ -88,24 +89,15 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
             for content in inside(ledger, box)
             if content.animal is not None
         ]
-        here = f"Record `weigh` for {', '.join(alone)}." if alone else "Record who is here first."
-        raise ActRefused(FieldError("enclosure", f"{code(ledger, box)} holds no counted group.", here))
+        raise ActRefused.at("enclosure", weighing_sentences.no_group_to_weigh(code(ledger, box), alone))
     group = the_group(ledger, given)
     slips = []
     if group.instar == "eggs":
-        slips.append(
-            FieldError(
-                "enclosure",
-                f"{code(ledger, box)} holds eggs.",
-                "Eggs are not weighed; record `hatched` first.",
-            )
-        )
+        slips.append(FieldError("enclosure", *weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(
-            FieldError("on", f"is before they came there ({words(group.since)}).", "Give a later day.")
-        )
+        slips.append(FieldError("on", *common_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
-    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, "of this group"))
+    ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(
         Weight(
             content=group.id,
@@ -122,7 +114,7 @@ def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:
     grown = animal.eclosed or animal.emerged
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [FieldError("instar", f"it is grown since {words(grown)}.", "Leave it out.")]
+    return [FieldError("instar", *weighing_sentences.is_grown(text(grown)))]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Weight]:
@@ -136,7 +128,7 @@ def _of_group(ledger: Ledger, content: int) -> list[Weight]:
     return [weight for weight in ledger.rows(Weight) if weight.content in alike]
 
 
-def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActWarning]:
+def _doubts(who: str, past: list[Weight], given: ActInput, *, grouped: bool) -> list[ActWarning]:
     """What may be a slip, against the last day of weighing before (several of a group: their range)."""
     grams, head = given["grams"], given["head_mm"]
     dated = [(_start(weight.made), weight) for weight in past if weight.made is not None]
@@ -146,39 +138,30 @@ def _doubts(who: str, past: list[Weight], given: ActInput, of: str) -> list[ActW
     last = [weight for made, weight in dated if made == day]
     out: list[ActWarning] = []
     weights = [weight.grams for weight in last if weight.grams is not None]
-    if weights and grams > JUMP * max(weights):
+    if weights and grams > JUMP * (most := max(weights)):
+        meant = _point(grams / 10, weights)
         out.append(
-            (
-                "grams",
-                f"{grams:g} g is {grams / max(weights):.1f} times the last {max(weights):g} g {of}{_point(grams / 10, weights)}.",
-            )
+            ("grams", weighing_sentences.much_heavier(grams, grams / most, most, meant, grouped=grouped))
         )
-    if weights and grams < DROP * min(weights):
-        loss = 100 * (1 - grams / min(weights))
-        out.append(
-            (
-                "grams",
-                f"{who}: {grams:g} g is {loss:.0f}% lighter than the last {min(weights):g} g{_point(grams * 10, weights)}.",
-            )
-        )
+    if weights and grams < DROP * (least := min(weights)):
+        meant = _point(grams * 10, weights)
+        loss = 100 * (1 - grams / least)
+        out.append(("grams", weighing_sentences.lighter(who, grams, loss, least, meant)))
     heads = [weight.head_mm for weight in last if weight.head_mm is not None]
     # A head does not grow between moults and never shrinks; a fifth is left for measuring and for size.
     if heads and head is not None and (head < 0.8 * min(heads) or head > JUMP * max(heads)):
         out.append(
-            (
-                "head_mm",
-                f"{who}: a head of {head:g} mm after {min(heads):g} mm cannot be the same larva's{_point(head / 10, heads)}.",
-            )
+            ("head_mm", weighing_sentences.another_head(who, head, min(heads), _point(head / 10, heads)))
         )
     instars = [weight.instar for weight in last if weight.instar in INSTARS]
     if given["instar"] and instars and INSTARS.index(given["instar"]) < min(map(INSTARS.index, instars)):
-        out.append(("instar", f"{who} was {instars[0]} already."))
+        out.append(("instar", weighing_sentences.had_that_instar(who, instars[0])))
     return out
 
 
-def _point(other: float, last: list[float]) -> str:
+def _point(other: float, last: list[float]) -> float | None:
     """The value with its point moved, where that would fit the last ones."""
-    return f" (or is it {other:g}?)" if DROP * min(last) <= other <= JUMP * max(last) else ""
+    return other if DROP * min(last) <= other <= JUMP * max(last) else None
 
 
 def _start(span: Span) -> int:

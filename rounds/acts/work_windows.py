@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from rounds.acts import common_sentences
 from rounds.acts.act import ActInput
 from rounds.records.column import Condition
 from rounds.records.ledger import Draft
@@ -22,7 +23,7 @@ class Window(NamedTuple):
     source: str
 
     def __str__(self) -> str:
-        return f"{self.low} days" if self.low == self.high else f"{self.low} to {self.high} days"
+        return common_sentences.days(self.low, self.high)
 
 
 def window(
@@ -52,7 +53,7 @@ def due_after(draft: Draft, box: int, what: str, when: Span, days: Window, why: 
             earliest=first,
             likely=(first + last) // 2,
             latest=last,
-            why=f"{why}; {days} on ({days.source})",
+            why=common_sentences.days_after(why, str(days), days.source),
         )
     )
 

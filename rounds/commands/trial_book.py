@@ -35,11 +35,11 @@ class House(NamedTuple):
 
 def house(given: CliContext) -> House:
     """Read the book. Raises BookError."""
+    from rounds.husbandry.round_day import round_day
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger_store import load
-    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         at = read.house(book)
@@ -260,14 +260,14 @@ def open_trial(
 
 def looked_early(given: CliContext, here: House, trial: Trial) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
-    from rounds.acts.running_trials import LOOKED, written
+    from rounds.acts.running_trials import look, written
     from rounds.records.entries import RecordActEntry
     from rounds.store import read
     from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
-    if f"{LOOKED}{iso(here.today)}" in written(trial):
+    if look(here.today) in written(trial):
         return
     with open_book(given.book) as book:
         keeper = next(iter(read.keepers(book)), "keeper")

@@ -122,7 +122,8 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
 
 def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
-    from rounds.acts.running_trials import ARM_NAMES, times
+    from rounds.acts.running_trials import ARM_NAMES
+    from rounds.acts.trial_sentences import times
     from rounds.commands.trial_book import iso
     from rounds.records.naming import animal_name
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from rounds.due import work_sentences
 from rounds.due.due_index import Shelf
 from rounds.due.kinds import DueWork
 from rounds.husbandry.species import Species
@@ -31,12 +32,12 @@ class Wanted(NamedTuple):
 
 
 _FOUND = (
-    Wanted("tubs", None, "for what is found; how many that is nobody knows before"),
-    Wanted("substrate", None, "to fill the tubs for what is found"),
+    Wanted("tubs", None, work_sentences.TUBS_FOR_WHAT_IS_FOUND),
+    Wanted("substrate", None, work_sentences.SUBSTRATE_FOR_THE_TUBS),
 )
 WANTED: Mapping[str, tuple[Wanted, ...]] = {
-    "substrate": (Wanted("substrate", 2 / 3, "two thirds"),),
-    "re-bed": (Wanted("substrate", 1.0, "all"),),
+    "substrate": (Wanted("substrate", 2 / 3, work_sentences.TWO_THIRDS),),
+    "re-bed": (Wanted("substrate", 1.0, work_sentences.ALL),),
     "first-search": _FOUND,
     "next-search": _FOUND,
     "left-over-eggs": _FOUND,
@@ -79,10 +80,10 @@ def _need(shelf: Shelf, id_: int, wanted: Wanted) -> Need:
     said: list[str] = []
     if holds is not None:
         amounts.append(wanted.share * holds)
-        said.append(f"{wanted.why} of the {holds:g} l it holds, if it is full")
+        said.append(work_sentences.share_of_what_it_holds(wanted.why, holds))
     if when is not None and went is not None:
         amounts.append(went)
-        said.append(f"{went:g} l went in {text(when)}")
+        said.append(work_sentences.went_in(went, text(when)))
     if amounts:
         low = min(amounts) if went is not None else 0.0
         return Need(wanted.what, low, max(amounts), mix, "; ".join(said))
@@ -97,9 +98,9 @@ def _by_species(shelf: Shelf, box: Enclosure, wanted: Wanted, mix: str) -> Need:
     by = (instars.pop() if len(instars) == 1 else "", "larvae")
     room = species.range("larva_litres", *by) if species is not None else None
     if room is None or not count or wanted.share is None:
-        return Need(wanted.what, 0, None, mix, "nobody wrote down what it holds or what went in last time")
+        return Need(wanted.what, 0, None, mix, work_sentences.NOBODY_WROTE_IT_DOWN)
     share = wanted.share * count
-    why = f"{wanted.why} of {room} l for each of {count} larvae ({room.source})"
+    why = work_sentences.room_for_larvae(wanted.why, str(room), count, room.source)
     return Need(wanted.what, share * room.low, share * room.high, mix, why)
 
 

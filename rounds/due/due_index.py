@@ -107,9 +107,8 @@ def after(since: Span | None, days: SpeciesRange | None) -> tuple[Span | None, i
     return window, min(max(likely, window.earliest), window.latest)
 
 
-def said(what: str, since: Span, days: SpeciesRange, then: str) -> str:
-    """``laying since 2026-02-01; first search 26 to 35 days on (common practice, no source)``."""
-    return f"{what} {text(since)}; {then} {days} days on ({days.source})"
+Because = Callable[[str, str, str], str]
+"""A sentence: since when (in words), after how many days, and who says so."""
 
 
 def counted(
@@ -118,15 +117,14 @@ def counted(
     anchor: str,
     since: Span | None,
     days: SpeciesRange | None,
-    what: str,
-    then: str,
+    because: Because,
     done: int | None = None,
     animal: int | None = None,
 ) -> WorkSource:
     """A fact whose window is ``days`` after ``since``."""
     window, likely = after(since, days)
     known = UNKNOWN if since is None else since
-    why = said(what, known, days, then) if window is not None and days is not None else ""
+    why = because(text(known), str(days), days.source) if window is not None and days is not None else ""
     return WorkSource(kind, id_, animal, anchor, known, window, likely, why, done)
 
 

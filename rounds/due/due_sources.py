@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 
-from rounds.due.due_index import Shelf, added, after, counted, of_animal, preset_range
+from rounds.due import work_sentences
+from rounds.due.due_index import Because, Shelf, added, after, counted, of_animal, preset_range
 from rounds.due.kinds import WorkSource, kind_of
 from rounds.due.lasting_states import loans_back, lock_ends, pairing_periods
 from rounds.due.planned_work import planned_pairings
@@ -52,19 +54,19 @@ def _searches(
     first, again = preset_range(species, "first_search_days"), preset_range(species, "next_search_days")
     done = mine[0].latest if mine else None
     yield counted(
-        "first-search", box.id, f"search-{before + 1}", since, first, "laying since", "first search", done
+        "first-search", box.id, f"search-{before + 1}", since, first, work_sentences.first_search, done
     )
     for n, searched in enumerate(mine):
         done = mine[n + 1].latest if n + 1 < len(mine) else None
         anchor = f"search-{before + n + 2}"
-        yield counted("next-search", box.id, anchor, searched, again, "searched", "next search", done)
+        yield counted("next-search", box.id, anchor, searched, again, work_sentences.next_search, done)
 
 
 def _repeated(
     kind: str,
     preset: str,
-    what: str,
-    then: str,
+    again: Because,
+    begun: Callable[[str, str, str, str], str],
     shelf: Shelf,
     box: Enclosure,
     species: Species | None,
@@ -79,15 +81,15 @@ def _repeated(
     every = sorted(
         {Span(e.earliest, e.latest) for e in (*events, *closed)}, key=lambda e: (e.latest, e.earliest)
     )
-    begun = box.stage_since
-    mine = [e for e in every if begun is None or e.latest >= begun.earliest]
+    stage_since = box.stage_since
+    mine = [e for e in every if stage_since is None or e.latest >= stage_since.earliest]
     days = preset_range(species, preset)
     last = mine[-1] if mine else None
     if last is not None:
-        earlier = mine[-2] if len(mine) > 1 else begun
-        yield counted(kind, box.id, f"{kind}-{len(every)}", earlier, days, what, then, last.latest)
-    open_since, said_what = (last, what) if last is not None else (begun, f"{box.stage} since")
-    yield counted(kind, box.id, f"{kind}-{len(every) + 1}", open_since, days, said_what, then)
+        earlier = mine[-2] if len(mine) > 1 else stage_since
+        yield counted(kind, box.id, f"{kind}-{len(every)}", earlier, days, again, last.latest)
+    because = again if last is not None else partial(begun, box.stage)
+    yield counted(kind, box.id, f"{kind}-{len(every) + 1}", last or stage_since, days, because)
 
 
 def _bedding(shelf: Shelf, box: Enclosure) -> list[Span]:
@@ -98,7 +100,14 @@ def _rebed(
     shelf: Shelf, box: Enclosure, _: Sequence[Content], species: Species | None
 ) -> Iterator[WorkSource]:
     yield from _repeated(
-        "re-bed", "rebed_days", "bedded", "bedded afresh", shelf, box, species, _bedding(shelf, box)
+        "re-bed",
+        "rebed_days",
+        work_sentences.bed_again,
+        work_sentences.bed_first,
+        shelf,
+        box,
+        species,
+        _bedding(shelf, box),
     )
 
 
@@ -108,7 +117,14 @@ def _substrate(
     if contents:
         events = _bedding(shelf, box)
         yield from _repeated(
-            "substrate", "substrate_days", "changed", "changed again", shelf, box, species, events
+            "substrate",
+            "substrate_days",
+            work_sentences.change_again,
+            work_sentences.change_first,
+            shelf,
+            box,
+            species,
+            events,
         )
 
 
@@ -119,7 +135,14 @@ def _weighing(
     events = shelf.weights.get(box.id, [])
     if events and any(content.instar == "L3" for content in contents):
         yield from _repeated(
-            "weigh-in", "weighing_days", "weighed", "weighed again", shelf, box, species, events
+            "weigh-in",
+            "weighing_days",
+            work_sentences.weigh_again,
+            work_sentences.weigh_first,
+            shelf,
+            box,
+            species,
+            events,
         )
 
 
@@ -146,11 +169,11 @@ def _quarantine(
             since or UNKNOWN,
             Span(day, day),
             day,
-            f"{name} is in quarantine until then",
+            work_sentences.arrival_in_quarantine(name),
         )
     else:
         days = preset_range(species, "quarantine_days")
-        yield counted("quarantine-end", box.id, "quarantine", since, days, "in quarantine since", "over")
+        yield counted("quarantine-end", box.id, "quarantine", since, days, work_sentences.quarantine_over)
 
 
 def _hatch(
@@ -176,13 +199,13 @@ def _from_eggs(
     why = ""
     if eggs is not None and not since.unknown:
         window = Span(since.earliest, since.plus(math.ceil(eggs.high)).latest)
-        why = f"eggs {text(since)}; they hatch within {eggs.high:g} days ({eggs.source})"
+        why = work_sentences.eggs_hatch(text(since), eggs.high, eggs.source)
     if recorded is not None and recorded.latest < LAST:
         both = recorded if window is None else window.meet(recorded)
         if both is not None and both != window:
             window, why = (
                 Span(both.earliest, both.latest),
-                f"hatch {text(recorded)} by the books" + (f"; {why}" if why else ""),
+                work_sentences.hatch_by_the_books(text(recorded), why),
             )
     return WorkSource("hatch", id_, None, anchor, since, window, None, why)
 
@@ -204,7 +227,7 @@ def _wandering(
         else:
             continue  # nobody knows when these hatched
         yield counted(
-            "wandering", box.id, anchor, hatched, days, "hatched", "wandering", animal=content.animal
+            "wandering", box.id, anchor, hatched, days, work_sentences.will_wander, animal=content.animal
         )
 
 
@@ -213,10 +236,10 @@ def _emergence(
 ) -> Iterator[WorkSource]:
     """Cell and rest count from the animal's own dates where it is alone, else from the stage's."""
     alone = contents[0] if len(contents) == 1 else None
-    column, parts, what = {
-        "wandering": (Animal.wandering, ("wandering_days", "cell_days"), "wandering since"),
-        "cell": (Animal.cell, ("cell_days",), "in its cell since"),
-        "resting": (Animal.eclosed, ("rest_days",), "resting since"),
+    column, parts, because = {
+        "wandering": (Animal.wandering, ("wandering_days", "cell_days"), work_sentences.up_after_wandering),
+        "cell": (Animal.cell, ("cell_days",), work_sentences.up_after_cell),
+        "resting": (Animal.eclosed, ("rest_days",), work_sentences.up_after_rest),
     }[box.stage]
     own = of_animal(shelf, alone, column) if alone is not None else None
     known = [preset_range(species, p) for p in parts]
@@ -229,7 +252,7 @@ def _emergence(
             {shelf.ledger.row(Brood, each.brood).name for each in contents if each.brood is not None}
         )
         anchor = "+".join(broods) or "all"
-    yield counted("emergence", box.id, anchor, own or box.stage_since, days, what, "up", animal=animal)
+    yield counted("emergence", box.id, anchor, own or box.stage_since, days, because, animal=animal)
 
 
 def _prepared(
@@ -240,7 +263,7 @@ def _prepared(
     window, _likely = after(since, days)
     if since is not None and window is not None and days is not None:
         window = Span(since.earliest, window.latest)
-        why = f"prepared {text(since)}; heat and souring show within {days} days ({days.source})"
+        why = work_sentences.souring_shows(text(since), str(days), days.source)
         yield WorkSource("prepared", box.id, None, f"prepared-{text(since)}", since, window, None, why)
 
 
@@ -265,10 +288,12 @@ def _leftovers(shelf: Shelf, box: Enclosure, species: Species | None) -> Iterato
             continue
         if protein.out_by is not None:
             window, likely = Span(protein.out_by, protein.out_by), protein.out_by
-            why = f"{protein.what or 'protein'} given {text(given)}, out by the day set then"
+            why = work_sentences.protein_out_by(protein.what, text(given))
             yield WorkSource("leftovers", box.id, None, f"protein-{n}", given, window, likely, why, done)
         else:
-            yield counted("leftovers", box.id, f"protein-{n}", given, days, "protein given", "out", done)
+            yield counted(
+                "leftovers", box.id, f"protein-{n}", given, days, work_sentences.leftovers_out, done
+            )
 
 
 def _mature(
@@ -286,7 +311,6 @@ def _mature(
                 shelf.animal(animal.id),
                 animal.first_feed,
                 days,
-                "first feed",
-                "ready",
+                work_sentences.ready_to_breed,
                 animal=animal.id,
             )

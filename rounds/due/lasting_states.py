@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rounds.due import work_sentences
 from rounds.due.due_index import Shelf, counted, preset_range
 from rounds.due.kinds import WorkSource
 from rounds.records.tables import Enclosure, Lock, Pairing
@@ -26,7 +27,7 @@ def pairing_periods(shelf: Shelf, since: int) -> Iterator[WorkSource]:
         done = pairing.until.latest if pairing.until is not None else None
         days = preset_range(shelf.species(box, shelf.contents.get(box_id, [])), "together_days")
         anchor = f"pairing-{pairing.name or pairing.id}"
-        yield counted("pairing-over", box_id, anchor, pairing.since, days, "together since", "over", done)
+        yield counted("pairing-over", box_id, anchor, pairing.since, days, work_sentences.pairing_over, done)
 
 
 def loans_back(shelf: Shelf) -> Iterator[WorkSource]:
@@ -34,12 +35,8 @@ def loans_back(shelf: Shelf) -> Iterator[WorkSource]:
         name = shelf.animal(animal)
         for n, loan in enumerate(loans, 1):
             due = loan.due_back
-            whom = "to" if loan.way == "in" else "from"
-            why = (
-                f"{name} is due back {whom} {loan.owner or 'its owner'} {text(due)}"
-                if due is not None
-                else ""
-            )
+            back = work_sentences.due_back_there if loan.way == "in" else work_sentences.due_back_here
+            why = back(name, loan.owner, text(due)) if due is not None else ""
             yield WorkSource(
                 "loan-back",
                 shelf.box_of.get(animal),
@@ -65,7 +62,6 @@ def lock_ends(shelf: Shelf) -> Iterator[WorkSource]:
         if until is None or lock.lifted is not None or until.latest >= LAST:
             continue
         box = shelf.box_of.get(lock.animal, lock.enclosure) if lock.animal is not None else lock.enclosure
-        forbids = ", ".join(lock.forbids.split())
         yield WorkSource(
             "lock-end",
             box,
@@ -74,5 +70,5 @@ def lock_ends(shelf: Shelf) -> Iterator[WorkSource]:
             Span(lock.from_day, lock.from_day),
             Span(until.earliest, until.latest),
             until.latest if until.exact else None,
-            f"do not {forbids} until {text(until)}: {lock.reason or 'no reason given'}",
+            work_sentences.lock_ends(lock.forbids.split(), text(until), lock.reason),
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from rounds.due import work_sentences
 from rounds.due.kinds import DueWork
 from rounds.due.work import by_day
 from rounds.records.stops import DUE_AHEAD
@@ -65,18 +66,18 @@ def listed(found: Iterable[DueWork], today: int, until: int, order: Mapping[int,
 def title(name: str, today: int, until: int) -> str:
     """``this week, to Wed 2 Dec 2026``: the group and its last day, where that is not in its name."""
     if name == TODAY:
-        return f"today, {long_day(today)}"
+        return work_sentences.today(long_day(today))
     if name == WEEK:
-        return f"this week, to {long_day(min(today + DUE_AHEAD, until))}"
+        return work_sentences.this_week(long_day(min(today + DUE_AHEAD, until)))
     if name == LATER:  # its window may be open by then
-        return f"later, most likely after {long_day(today + DUE_AHEAD)}"
+        return work_sentences.later(long_day(today + DUE_AHEAD))
     return name
 
 
 def when(work: DueWork, today: int) -> str:
     """``9 d overdue``, ``today``, ``Thu 26 Nov``: the day work stands under, or for how long it is overdue."""
     if work.overdue(today):
-        return f"{today - work.window.latest} d overdue"
+        return work_sentences.overdue(today - work.window.latest)
     return day_of(work.planned(today), today)
 
 

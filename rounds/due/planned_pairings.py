@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
+from rounds.due import plan_sentences
 from rounds.due.due_index import by, enclosure_of
 from rounds.due.kinds import kind_of
 from rounds.husbandry import locks
@@ -27,7 +28,7 @@ from rounds.records.tables import (
     PairingMale,
     PlannedPairing,
 )
-from rounds.values.spans import FIRST, LAST, Span, text
+from rounds.values.spans import FIRST, LAST, Span, iso
 
 OPEN_TO = ("prepared", "empty", "holding", "pairing", "laying", "colony")
 """Stages of an enclosure in which animals can be put together."""
@@ -90,7 +91,7 @@ def plan_made(draft: Draft, pairing: int, female: int, males: Collection[int]) -
     for plan in list(open_plans(draft.ledger, PlannedPairing.female.is_(female))):
         if plan.male in males:
             draft.set(PlannedPairing.pairing, plan.id, pairing)
-            _close(draft, female, f"made: {draft.ledger.row(Pairing, pairing).name}")
+            _close(draft, female, plan_sentences.made(draft.ledger.row(Pairing, pairing).name))
 
 
 def plan_dropped(draft: Draft, plan: int, day: int, why: str) -> None:
@@ -115,9 +116,15 @@ def both(ledger: Ledger, plan: PlannedPairing) -> str:
 
 def said(ledger: Ledger, plan: PlannedPairing) -> str:
     """``UMBER/5 × KESTREL/2 (PLAN-01) into TL-011``, and why, for where it is due."""
-    into = f" into {code(ledger, plan.enclosure)}" if plan.enclosure is not None else ""
-    why = f"; {plan.why}" if plan.why else ""
-    return f"{both(ledger, plan)} ({plan.name}){into}{why}"
+    into = code(ledger, plan.enclosure) if plan.enclosure is not None else ""
+    return plan_sentences.planned(both(ledger, plan), plan.name, into, plan.why)
+
+
+_ABSENT = {
+    "dead": plan_sentences.is_dead,
+    "gone": plan_sentences.has_left_the_house,
+    "missing": plan_sentences.is_missing,
+}
 
 
 class Hindrances:
@@ -140,6 +147,10 @@ class Hindrances:
 
     def of(self, plan: PlannedPairing, day: int) -> str:
         """Why a plan cannot be carried out on a day, the plainest reason first; "" when it can."""
+        return self.but_for_locks(plan, day) or self._locked(plan, meant_for(plan, self.where), day)
+
+    def but_for_locks(self, plan: PlannedPairing, day: int) -> str:
+        """The same, where only a lock stands in the way: ""."""
         box = meant_for(plan, self.where)
         for animal, sex in ((plan.female, "f"), (plan.male, "m")):
             if found := self._absent(animal) or self._not_it(animal, sex):
@@ -148,39 +159,39 @@ class Hindrances:
             if found := self._apart(animal, day) or self._taken(animal, box):
                 return found
         if box is not None and self._stage(box) not in OPEN_TO:
-            return f"{code(self.ledger, box)} is in stage {self._stage(box)}"
-        return self._locked(plan, box, day)
+            return plan_sentences.box_in_stage(code(self.ledger, box), self._stage(box))
+        return ""
 
     def _absent(self, animal: int) -> str:
         name, state = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).state
         if animal in self.lent:
-            return f"{name} is lent to {self.lent[animal]}" if self.lent[animal] else f"{name} is lent out"
-        found = {"dead": "is dead", "gone": "has left the house", "missing": "is missing"}.get(state, "")
-        if not found and animal not in self.where:
-            found = "is in no enclosure"
-        return f"{name} {found}" if found else ""
+            return plan_sentences.is_lent(name, self.lent[animal])
+        if state in _ABSENT:
+            return _ABSENT[state](name)
+        return "" if animal in self.where else plan_sentences.is_in_no_enclosure(name)
 
     def _not_it(self, animal: int, sex: str) -> str:
         now = self.ledger.row(Animal, animal).sex
         if now in (sex, "unknown"):
             return ""
-        return f"{animal_name(self.ledger, animal)} is a {'male' if now == 'm' else 'female'} by now"
+        turned = plan_sentences.is_a_male_by_now if now == "m" else plan_sentences.is_a_female_by_now
+        return turned(animal_name(self.ledger, animal))
 
     def _apart(self, animal: int, day: int) -> str:
         name, lot = animal_name(self.ledger, animal), self.ledger.row(Animal, animal).lot
         until = self.ledger.row(Lot, lot).quarantine_until if lot is not None else None
         if until is not None and until >= day:
-            return f"{name} is in quarantine until {text(Span(until, until))}"
+            return plan_sentences.in_quarantine_until(name, iso(until))
         in_it = self._stage(self.where[animal]) == "quarantine"
-        return f"{name} is in quarantine" if in_it else ""
+        return plan_sentences.in_quarantine(name) if in_it else ""
 
     def _taken(self, animal: int, box: int | None) -> str:
         name = animal_name(self.ledger, animal)
         if animal in self.females:
-            return f"{name} is in {self.females[animal].name} now"
+            return plan_sentences.in_a_pairing(name, self.females[animal].name)
         # One male may serve two females that stand in one enclosure.
         elsewhere = [p for p in self.males.get(animal, []) if p.enclosure != box]
-        return f"{name} is in {elsewhere[0].name} now" if elsewhere else ""
+        return plan_sentences.in_a_pairing(name, elsewhere[0].name) if elsewhere else ""
 
     def _locked(self, plan: PlannedPairing, box: int | None, day: int) -> str:
         hers, his = self.where[plan.female], self.where[plan.male]
@@ -189,18 +200,18 @@ class Hindrances:
             if home != box:
                 needs[home].add("move")
                 if lock := self._forbidding(_set(self.animals.get(animal, ()), day), {"open", "move"}):
-                    return f"{animal_name(self.ledger, animal)}: {lock}"
+                    return plan_sentences.locked(animal_name(self.ledger, animal), lock)
         for at, what in needs.items():
             in_force = locks.in_force(self._stage(at), _set(self.boxes.get(at, ()), day), day)
             if lock := self._forbidding(in_force, what):
-                return f"{code(self.ledger, at)}: {lock}"
+                return plan_sentences.locked(code(self.ledger, at), lock)
         return ""
 
     def _forbidding(self, held: Sequence[ActiveLock], whats: set[str]) -> str:
         for what in sorted(whats):
             lock = locks.forbidding(held, what)
             if lock is not None:
-                return f"do not {what}{locks.until(lock)} ({lock.reason})"
+                return locks.forbids(lock, what)
         return ""
 
     def _stage(self, box: int) -> str:

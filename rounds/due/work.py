@@ -279,12 +279,12 @@ class _Held:
         for what in needs:
             lock = locks.forbidding(in_force, what)
             if lock is not None:
-                return f"do not {what}{locks.until(lock)} ({lock.reason})"
+                return locks.forbids(lock, what)
         return ""
 
 
 def _holds(row: Lock, work: DueWork, day: int) -> bool:
-    """Whether a lock is in force on a day, for this work.
+    """Is a lock in force on a day, for this work?
 
     The lock that laying brings along waits for the search: it does not forbid the search
     itself once its own end may have come.

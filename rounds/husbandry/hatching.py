@@ -17,6 +17,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from rounds.husbandry import hatching_sentences
 from rounds.values.spans import FIRST, LAST, Span
 
 FOUND = ("eggs", "L1", "L2", "L3")
@@ -77,17 +78,14 @@ def hatch(found: str, made: Span, since: Span | None, times: Times | None, left:
         low = max(low, made.earliest)
         if low <= high:
             return Hatch(Span(low, high))
-        return Hatch(
-            Span(made.earliest, high), "these eggs would have to be older than the species' eggs get"
-        )
+        return Hatch(Span(made.earliest, high), hatching_sentences.EGGS_TOO_OLD)
     high = _later(made.latest, -since_hatching(found, known))
     if low <= high:
         return Hatch(Span(low, high))
     apart = made.latest - base
     return Hatch(
         Span(min(base, made.latest), made.latest),
-        f"{found} {apart} days after the female came in is sooner than the "
-        f"{math.floor(fastest) + since_hatching(found, known)} days that the species takes at the least",
+        hatching_sentences.too_soon(found, apart, math.floor(fastest) + since_hatching(found, known)),
     )
 
 

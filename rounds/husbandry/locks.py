@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import NamedTuple
 
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.stages import Depth
 from rounds.values.spans import Span
 
@@ -31,7 +32,7 @@ NEEDS = {Depth.WALL: "", Depth.LID: "open", Depth.DUG: "dig"}
 
 
 def holds(day: int, until: Span | None, since: int | None = None, lifted: int | None = None) -> bool:
-    """Whether a lock is in force on a day: the one rule, for the books, the database and the screen.
+    """Is a lock in force on a day? The one rule, for the books, the database and the screen.
 
     Its first day and the latest day of its end belong to it, the day on which it was lifted
     does not. None: since ever, without an end, not lifted.
@@ -54,21 +55,25 @@ def forbidding(locks: Sequence[ActiveLock], what: str) -> ActiveLock | None:
     return max(found, key=lambda k: k.until.latest if k.until else 1 << 30, default=None)
 
 
-def withheld(locks: Sequence[ActiveLock], depth: Depth, overridden: bool) -> str:
+def withheld(locks: Sequence[ActiveLock], depth: Depth, *, overridden: bool) -> str:
     """Why one may not look as closely as ``depth`` ("" when one may)."""
     lock = None if overridden else forbidding(locks, NEEDS[depth])
-    return f"locked: do not {NEEDS[depth]}{until(lock)} ({lock.reason})" if lock else ""
+    return lock_sentences.locked(NEEDS[depth], end(lock), lock.reason) if lock else ""
 
 
-def until(lock: ActiveLock) -> str:
-    """`` until 3 Jun``, or nothing for a lock without an end."""
+def forbids(lock: ActiveLock, what: str) -> str:
+    """That ``what`` is forbidden, until when and why."""
+    return lock_sentences.do_not(what, end(lock), lock.reason)
+
+
+def end(lock: ActiveLock) -> str:
+    """``3 Jun``, or nothing for a lock without an end."""
     if lock.until is None:
         return ""
     day = date.fromordinal(lock.until.latest)
-    return f" until {day.day} {day:%b}"
+    return f"{day.day} {day:%b}"
 
 
 def words(lock: ActiveLock) -> str:
     """One line for the screen: what, until when, why."""
-    who = f" ({lock.animal})" if lock.animal else ""
-    return f"do not {', '.join(lock.forbids)}{until(lock)}{who}: {lock.reason}"
+    return lock_sentences.whole(lock.forbids, end(lock), lock.animal, lock.reason)

@@ -86,7 +86,7 @@ class StagePlan(NamedTuple):
         return self.usual_for.get(species, {}).get(kind, self.usual.get(kind))
 
     def is_fine(self, kind: str, species: str, value: Value) -> bool | None:
-        """Whether a value is ordinary here; None when nobody said what is."""
+        """Is a value ordinary here? None when nobody said what is."""
         fine = self.fine_for.get(species, {}).get(kind, self.fine.get(kind))
         return None if fine is None or "history" in fine else value in fine
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from rounds.husbandry import readings_sentences
 from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, ReadingKind, StagePlan, Value, Vocabulary
 from rounds.husbandry.stages import DEPTHS, STAGES, Depth
 from rounds.problems import BadInput, Problem
@@ -49,7 +50,7 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
         for fields in items(doc, "readings", "reading", problems):
             kind = _kind(fields)
             if kind.id in here:
-                fields.problem(("id",), f"reading `{kind.id}` is defined twice.")
+                fields.problem(("id",), *readings_sentences.reading_twice(kind.id))
             here[kind.id] = kind
         kinds.update(here)
     for doc in documents:
@@ -58,18 +59,18 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
         top = Fields(doc, (), "readings file", problems)
         every_shelf = top.words("every_shelf", kinds) or every_shelf
         for stage in top.get("stages", dict, {}):
-            fields = Fields(doc, ("stages", stage), f"stage `{stage}`", problems)
+            fields = Fields(doc, ("stages", stage), readings_sentences.a_stage(stage), problems)
             if stage not in STAGES:
-                fields.problem((), f"unknown stage `{stage}`.", "Stages: " + ", ".join(STAGES) + ".")
+                fields.problem((), *readings_sentences.unknown_stage(stage, STAGES))
                 continue
             stages[stage] = _stage(stage, fields, kinds)
-        skips = _reasons(doc, "skips", "reasons to skip", problems) or skips
-        put_offs = _reasons(doc, "put_offs", "reasons to put work off", problems) or put_offs
+        skips = _reasons(doc, "skips", readings_sentences.REASONS_TO_SKIP, problems) or skips
+        put_offs = _reasons(doc, "put_offs", readings_sentences.REASONS_TO_PUT_OFF, problems) or put_offs
     if documents:
         _clashes(documents[-1], kinds, problems)
         for stage in STAGES:
             if stage not in stages and not problems:
-                problems.append(documents[0].problem(("stages",), f"stage `{stage}` is missing."))
+                problems.append(documents[0].problem(("stages",), *readings_sentences.stage_missing(stage)))
     if problems:
         raise BadInput(problems)
     return Vocabulary(kinds, stages, skips, every_shelf, put_offs)
@@ -78,21 +79,21 @@ def vocabulary(documents: Sequence[Document]) -> Vocabulary:
 def _kind(f: Fields) -> ReadingKind:
     f.only(_KIND_FIELDS)
     id_ = f.get("id", str, "", required=True)
-    f.what = f"reading `{id_}`"
+    f.what = readings_sentences.a_reading(id_)
     type_ = f.word("type", TYPES, "tick", required=True)
     low, high = _limits(f) if "limits" in f.data else (0.0, 9.0)
     if type_ == "count" and "limits" not in f.data:
-        f.problem((), f"{f.what}: a count needs `limits: [lowest, highest]`.")
+        f.problem((), *readings_sentences.no_limits(f.what))
     choices = _choices(f, "values") if "values" in f.data else ()
     if type_ == "choice" and len(choices) < 2:
-        f.problem((), f"{f.what}: a choice needs at least two `values`.")
+        f.problem((), *readings_sentences.too_few_values(f.what))
     key = f.get("key", str, "")
     if key and (len(key) != 1 or key.isdigit() or not key.isprintable() or key.isspace()):
-        f.problem(("key",), f"{f.what}: `key` must be one letter or sign (digits are answers).")
+        f.problem(("key",), *readings_sentences.key_is_not_one_letter(f.what))
         key = ""
     decimals = f.get("decimals", int, 0)
     if not 0 <= decimals <= 3:
-        f.problem(("decimals",), f"{f.what}: `decimals` must be 0 to 3.")
+        f.problem(("decimals",), *readings_sentences.too_many_decimals(f.what))
     return ReadingKind(
         id=id_,
         title=f.get("title", str, id_),
@@ -116,12 +117,10 @@ def _limits(f: Fields) -> tuple[float, float]:
     limits = f.get("limits", list, [])
     good = len(limits) == 2 and all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in limits)
     if not good:
-        f.problem(("limits",), f"{f.what}: `limits` must be two numbers, lowest and highest.")
+        f.problem(("limits",), *readings_sentences.limits_are_not_two_numbers(f.what))
         return 0.0, 9.0
     if limits[0] < 0 or limits[0] >= limits[1]:
-        f.problem(
-            ("limits",), f"{f.what}: `limits` must rise from 0 or more: [{limits[0]}, {limits[1]}] is empty."
-        )
+        f.problem(("limits",), *readings_sentences.limits_fall(f.what, limits[0], limits[1]))
         return 0.0, 9.0
     return float(limits[0]), float(limits[1])
 
@@ -130,24 +129,17 @@ def _plausible(f: Fields, type_: str, low: float, high: float) -> tuple[float, f
     if "plausible" not in f.data:
         return None
     if type_ != "count":
-        f.problem(("plausible",), f"{f.what}: only a count has a `plausible` range.", "Leave it out.")
+        f.problem(("plausible",), *readings_sentences.plausible_without_a_count(f.what))
         return None
     given = f.get("plausible", list, [])
     if not given and not isinstance(f.data["plausible"], list):
         return None
     numbers = all(isinstance(x, (int, float)) and not isinstance(x, bool) for x in given)
     if len(given) != 2 or not numbers or not low <= given[0] < given[1] <= high:
-        f.problem(
-            ("plausible",),
-            f"{f.what}: `plausible` must be two rising numbers within the limits, {low:g} to {high:g}.",
-        )
+        f.problem(("plausible",), *readings_sentences.plausible_outside(f.what, low, high))
         return None
     if (given[0], given[1]) == (low, high):
-        f.problem(
-            ("plausible",),
-            f"{f.what}: `plausible` is as wide as the limits, so it says nothing.",
-            "Narrow it, or leave it out.",
-        )
+        f.problem(("plausible",), *readings_sentences.plausible_says_nothing(f.what))
         return None
     return float(given[0]), float(given[1])
 
@@ -155,14 +147,14 @@ def _plausible(f: Fields, type_: str, low: float, high: float) -> tuple[float, f
 def _choices(f: Fields, key: str) -> tuple[Choice, ...]:
     out: list[Choice] = []
     for i in range(len(f.get(key, list, []))):
-        c = Fields(f.doc, (*f.path, key, i), f"{f.what}, answer {i + 1}", f.problems)
+        c = Fields(f.doc, (*f.path, key, i), readings_sentences.an_answer(f.what, i + 1), f.problems)
         c.only(("id", "title"))
         id_ = c.get("id", str, f"answer-{i}", required=True)
         if any(o.id == id_ for o in out):
-            c.problem(("id",), f"{f.what}: the answer `{id_}` is given twice.")
+            c.problem(("id",), *readings_sentences.answer_twice(f.what, id_))
         out.append(Choice(id_, c.get("title", str, id_), str(i + 1)))
     if len(out) > 9:
-        f.problem((key,), f"{f.what}: at most 9 answers, so that one digit gives each.")
+        f.problem((key,), *readings_sentences.too_many_answers(f.what))
     return tuple(out)
 
 
@@ -208,7 +200,7 @@ def _usual(
         values = given if isinstance(given, list) else [given]
         good = tuple(v for v in values if _fits(kinds[id_], v))
         if len(good) < len(values) or not values:
-            inner.problem((id_,), f"{f.what}: {_expected(kinds[id_])} as the usual value of `{id_}`.")
+            inner.problem((id_,), *readings_sentences.not_a_usual_value(f.what, _expected(kinds[id_]), id_))
         if good:
             usual[id_], fine[id_] = good[0], good
     return usual, fine
@@ -226,10 +218,10 @@ def _fits(kind: ReadingKind, value: Any) -> bool:
 
 def _expected(kind: ReadingKind) -> str:
     if kind.type == "tick":
-        return "expected true or false"
+        return readings_sentences.EXPECTED_TRUE_OR_FALSE
     if kind.type == "choice":
-        return "expected one of " + ", ".join(c.id for c in kind.choices)
-    return f"expected a number from {kind.low:g} to {kind.high:g}, or history,"
+        return readings_sentences.expected_one_of(c.id for c in kind.choices)
+    return readings_sentences.expected_a_number(kind.low, kind.high)
 
 
 def _clashes(doc: Document, kinds: dict[str, ReadingKind], problems: list[Problem]) -> None:
@@ -240,7 +232,7 @@ def _clashes(doc: Document, kinds: dict[str, ReadingKind], problems: list[Proble
                 problems.append(
                     doc.problem(
                         ("readings",),
-                        f"readings `{taken[kind.ask_key]}` and `{kind.id}` share the key `{kind.ask_key}`.",
+                        readings_sentences.key_shared(taken[kind.ask_key], kind.id, kind.ask_key),
                     )
                 )
             taken[kind.ask_key] = kind.id

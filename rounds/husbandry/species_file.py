@@ -15,6 +15,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from rounds.husbandry import species_sentences
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Species, SpeciesRange, Words
 from rounds.problems import BadInput, Problem, nearest
 from rounds.settings.document import Document
@@ -38,13 +39,13 @@ def species(layers: Sequence[Sequence[Document]]) -> dict[str, Species]:
             f = Fields(doc, (), "species file", problems)
             one = _species(f)
             if one.name in here:
-                f.problem(("species",), f"`{one.name}` stands in {here[one.name]} too.", "Keep one of them.")
+                f.problem(("species",), *species_sentences.stands_twice(one.name, here[one.name]))
             here[one.name] = doc.file
             if not f.get("off", bool, False):
                 found[one.name] = one
             elif found.pop(one.name, None) is None:
                 near = nearest(one.name, found)
-                f.problem(("off",), f"there is no species `{one.name}` to leave out.", near)
+                f.problem(("off",), *species_sentences.none_to_leave_out(one.name, near))
     if problems:
         raise BadInput(problems)
     return found
@@ -54,11 +55,9 @@ def _species(f: Fields) -> Species:
     f.only((*HEAD, *PRESETS))
     name = f.get("species", str, "", required=True)
     if name and not _LATIN.match(name):
-        f.problem(
-            ("species",), f"`{name}` is not a Latin name.", "Write genus and species: Pachnoda marginata."
-        )
+        f.problem(("species",), *species_sentences.not_latin(name))
     if name:
-        f.what = f"species `{name}`"
+        f.what = species_sentences.a_species(name)
     ranges: dict[str, SpeciesRange] = {}
     texts: dict[str, Words] = {}
     for key in f.data:
@@ -81,7 +80,7 @@ def _species(f: Fields) -> Species:
 
 def _entries(f: Fields, preset: Preset) -> list[tuple[str, Fields]]:
     """The entries of one preset, with the name each is kept by."""
-    outer = Fields(f.doc, (*f.path, preset.name), f"{f.what}, `{preset.name}`", f.problems)
+    outer = Fields(f.doc, (*f.path, preset.name), species_sentences.a_value(f.what, preset.name), f.problems)
     if not isinstance(f.data[preset.name], dict):
         return []  # Fields said so
     if not preset.by:
@@ -90,7 +89,7 @@ def _entries(f: Fields, preset: Preset) -> list[tuple[str, Fields]]:
     out = []
     for by in outer.data:
         if by in preset.by:
-            inner = Fields(f.doc, (*outer.path, by), f"{outer.what}, {by}", f.problems)
+            inner = Fields(f.doc, (*outer.path, by), species_sentences.a_part(outer.what, by), f.problems)
             if isinstance(outer.data[by], dict):
                 out.append((f"{preset.name}/{by}", inner))
     return out
@@ -103,31 +102,23 @@ def _range(f: Fields, preset: Preset) -> SpeciesRange | None:
     if given is None:
         return None
     numbers = [float(x) for x in given if isinstance(x, (int, float)) and not isinstance(x, bool)]
-    unit = f" {preset.unit}" if preset.unit else ""
     if len(numbers) != 2 or len(given) != 2:
-        f.problem(
-            ("range",), f"{f.what}: `range` must be two numbers, lowest and highest.", "Write [14, 21]."
-        )
+        f.problem(("range",), *species_sentences.range_is_not_two_numbers(f.what))
         return None
     low, high = numbers
     if low > high:
-        f.problem(
-            ("range",), f"{f.what}: the range [{low:g}, {high:g}] falls.", f"Write [{high:g}, {low:g}]."
-        )
+        f.problem(("range",), *species_sentences.range_falls(f.what, low, high))
         return None
     if low == high and not preset.whole:
-        point = f"{f.what}: [{low:g}, {high:g}] is a point, and nothing alive keeps to one."
-        f.problem(("range",), point, "Give the lowest and the highest that is usual.")
+        f.problem(("range",), *species_sentences.range_is_a_point(f.what, low, high))
         return None
     if low < preset.low or high > preset.high:
-        limits = f"{preset.low:g} to {preset.high:g}{unit}"
-        f.problem(
-            ("range",), f"{f.what}: [{low:g}, {high:g}] is outside what is possible.", f"Expected {limits}."
-        )
+        limits = (preset.low, preset.high, preset.unit)
+        f.problem(("range",), *species_sentences.outside_what_is_possible(f.what, low, high, *limits))
         return None
     likely = f.get("likely", float, None)
     if likely is not None and not low <= likely <= high:
-        f.problem(("likely",), f"{f.what}: `likely` {likely:g} lies outside [{low:g}, {high:g}].")
+        f.problem(("likely",), *species_sentences.likely_outside(f.what, likely, low, high))
         return None
     return SpeciesRange(low, high, likely, source, f.get("note", str, ""))
 
@@ -138,9 +129,7 @@ def _words(f: Fields, preset: Preset) -> Words | None:
     if isinstance(f.data.get("is"), list):
         words = f.words("is", preset.words)
         if not f.data["is"]:
-            f.problem(
-                ("is",), f"{f.what}: `is` names nothing.", "Expected one of: " + ", ".join(preset.words) + "."
-            )
+            f.problem(("is",), *species_sentences.names_nothing(f.what, preset.words))
     else:
         one = f.word("is", preset.words, required=True)
         words = (one,) if one else ()
@@ -151,13 +140,8 @@ def _source(f: Fields) -> str:
     """Who says so: one of the plain words, or a work named with its year."""
     source = str(f.get("source", str, "", required=True))
     if source and source not in PLAIN_SOURCES and not re.search(r"\b1[89]\d\d\b|\b20\d\d\b", source):
-        plain = ", ".join(f"`{p}`" for p in PLAIN_SOURCES)
-        f.problem(
-            ("source",),
-            f"{f.what}: the source `{source}` names no year.",
-            nearest(source, PLAIN_SOURCES)
-            or f"Name author, year and where it appeared, or write one of {plain}.",
-        )
+        near = nearest(source, PLAIN_SOURCES)
+        f.problem(("source",), *species_sentences.no_year(f.what, source, near, PLAIN_SOURCES))
     return source
 
 
@@ -176,8 +160,9 @@ def _agree(one: Species, f: Fields) -> None:
         if shortest > ranges[whole].high:
             f.problem(
                 (whole,),
-                f"{f.what}: `{whole}` ends at {ranges[whole].high:g}, but "
-                f"{' and '.join(known)} take {shortest:g} at the least.",
+                *species_sentences.parts_outlast_the_whole(
+                    f.what, whole, ranges[whole].high, known, shortest
+                ),
             )
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from rounds.records import fault_sentences
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, name_of
@@ -66,17 +67,17 @@ def _places(ledger: Ledger) -> Iterator[str]:
     for animal in ledger.rows(Animal):
         places = here.get(animal.id, 0)
         if places > 1:
-            yield f"{name_of(ledger, animal)} is in {places} places at once"
+            yield fault_sentences.in_several_places(name_of(ledger, animal), places)
         if not places and animal.state == "alive":
-            yield f"{name_of(ledger, animal)} is alive and in no enclosure"
+            yield fault_sentences.in_no_enclosure(name_of(ledger, animal))
         if places and animal.state != "alive":
-            yield f"{name_of(ledger, animal)} is {animal.state} and still in an enclosure"
+            yield fault_sentences.still_in_an_enclosure(name_of(ledger, animal), animal.state)
 
 
 def _ancestry(ledger: Ledger) -> Iterator[str]:
     for animal in ledger.rows(Animal):
         if (animal.sire or animal.dam or animal.brood) and animal.id in ancestors(ledger, animal.id):
-            yield f"{name_of(ledger, animal)} would be its own ancestor"
+            yield fault_sentences.own_ancestor(name_of(ledger, animal))
 
 
 def sexes(ledger: Ledger) -> Iterator[str]:
@@ -86,15 +87,18 @@ def sexes(ledger: Ledger) -> Iterator[str]:
         return ledger.row(Animal, animal).sex not in (sex, "unknown")
 
     for animal in ledger.rows(Animal):
-        for parent, sex, word in ((animal.sire, "m", "father"), (animal.dam, "f", "mother")):
+        for parent, sex, fault in (
+            (animal.sire, "m", fault_sentences.father_would_not_be),
+            (animal.dam, "f", fault_sentences.mother_would_not_be),
+        ):
             if parent is not None and wrong(parent, sex):
-                yield f"the {word} of {name_of(ledger, animal)}, {animal_name(ledger, parent)}, would not be {sex}"
+                yield fault(name_of(ledger, animal), animal_name(ledger, parent), sex)
     for pairing in ledger.rows(Pairing):
         if pairing.female is not None and wrong(pairing.female, "f"):
-            yield f"{animal_name(ledger, pairing.female)}, the female of {pairing.name}, would be male"
+            yield fault_sentences.female_would_be_male(animal_name(ledger, pairing.female), pairing.name)
     for partner in ledger.rows(PairingMale):
         if wrong(partner.male, "m"):
-            yield f"{animal_name(ledger, partner.male)}, a male of a pairing, would be female"
+            yield fault_sentences.male_would_be_female(animal_name(ledger, partner.male))
 
 
 def _totals(ledger: Ledger) -> Iterator[str]:
@@ -102,7 +106,7 @@ def _totals(ledger: Ledger) -> Iterator[str]:
     there: dict[tuple[type[Brood] | type[Lot], int], list[int]] = {}
     for content in ledger.rows(Content, Content.animal.is_(None)):
         if content.total < 0 or min(content.males, content.females, content.unsexed) < 0:
-            yield "a group would hold fewer than none"
+            yield fault_sentences.FEWER_THAN_NONE
         for source, i in _sources(content):
             if content.until is None:
                 sums = there.setdefault((source, i), [0, 0])
@@ -114,9 +118,9 @@ def _totals(ledger: Ledger) -> Iterator[str]:
     for (source, i), (sum_, more) in there.items():
         found = ledger.row(source, i)
         if sum_ > found.total and not found.at_least:
-            yield f"{source.table} {found.name} would have {sum_} where {found.total} were found"
+            yield fault_sentences.more_than_found(source.table, found.name, sum_, found.total)
         if sum_ < found.total and not more:
-            yield f"{source.table} {found.name} would have {sum_} left where {found.total} were found"
+            yield fault_sentences.fewer_than_found(source.table, found.name, sum_, found.total)
 
 
 def _sources(some: Content | Fewer) -> Iterator[tuple[type[Brood] | type[Lot], int]]:
@@ -136,7 +140,7 @@ def _references(ledger: Ledger) -> Iterator[str]:
             for column in refs:
                 referred = record.value(column)
                 if referred is not None and referred not in counts[column.of]:
-                    yield f"{table.table} {record.id} would refer to a {column.of} that was taken back"
+                    yield fault_sentences.refers_to_what_was_taken_back(table.table, record.id, column.of)
 
 
 def _days(ledger: Ledger) -> Iterator[str]:
@@ -147,14 +151,14 @@ def _days(ledger: Ledger) -> Iterator[str]:
             for column in spans:
                 value = record.value(column)
                 if value is not None and value.earliest > value.latest:
-                    yield f"{column.name} of {table.table} {record.id} would run backwards"
+                    yield fault_sentences.runs_backwards(column.name, table.table, record.id)
     for content in ledger.rows(Content):
         if (
             content.since is not None
             and content.until is not None
             and content.until.latest < content.since.earliest
         ):
-            yield f"content {content.id} would end before it began"
+            yield fault_sentences.ends_before_it_began(content.id)
 
 
 def _plans(ledger: Ledger) -> Iterator[str]:
@@ -163,17 +167,19 @@ def _plans(ledger: Ledger) -> Iterator[str]:
     for planned in ledger.rows(PlannedPairing):
         name = planned.name
         if planned.female == planned.male:
-            yield f"{name} would pair {animal_name(ledger, planned.female)} with itself"
+            yield fault_sentences.paired_with_itself(name, animal_name(ledger, planned.female))
         if planned.earliest is not None and planned.latest is not None and planned.latest < planned.earliest:
-            yield f"the days of {name} would run backwards"
+            yield fault_sentences.plan_runs_backwards(name)
         if planned.pairing is not None and planned.dropped is not None:
-            yield f"{name} would be both made and given up"
+            yield fault_sentences.made_and_given_up(name)
         elif planned.pairing is None and planned.dropped is None:
             if planned.female in open_:
-                yield f"{animal_name(ledger, planned.female)} would have two open plans, {open_[planned.female]} and {name}"
+                yield fault_sentences.two_open_plans(
+                    animal_name(ledger, planned.female), open_[planned.female], name
+                )
             open_[planned.female] = name
         if planned.pairing is not None and not _made_of(ledger, planned, planned.pairing):
-            yield f"{name} would be made as a pairing of others"
+            yield fault_sentences.made_of_others(name)
 
 
 def _made_of(ledger: Ledger, planned: PlannedPairing, pairing: int) -> bool:
@@ -184,12 +190,15 @@ def _made_of(ledger: Ledger, planned: PlannedPairing, pairing: int) -> bool:
 def _trials(ledger: Ledger) -> Iterator[str]:
     """A trial ends after it began; the pairing of a female in it is hers."""
     for trial in ledger.rows(Trial):
-        for day, word in ((trial.stops, "end"), (trial.closed, "be closed")):
+        for day, fault in (
+            (trial.stops, fault_sentences.trial_would_end),
+            (trial.closed, fault_sentences.trial_would_be_closed),
+        ):
             if trial.opened is not None and day is not None and day < trial.opened:
-                yield f"the trial {trial.name} would {word} before it began"
+                yield fault(trial.name)
     for seat in ledger.rows(TrialFemale):
         if seat.pairing is not None and ledger.row(Pairing, seat.pairing).female != seat.female:
-            yield f"{animal_name(ledger, seat.female)} would be in a trial with the pairing of another"
+            yield fault_sentences.pairing_of_another(animal_name(ledger, seat.female))
 
 
 CHECKS: tuple[Callable[[Ledger], Iterator[str]], ...] = (

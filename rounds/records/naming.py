@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
 from rounds.records.tables import TABLES, Animal, Enclosure, Line
-from rounds.values.spans import Span, text
 
 
 def animal_name(ledger: Ledger, animal: int) -> str:
@@ -37,12 +34,3 @@ def free_number(ledger: Ledger) -> int:
     """The lowest short number that no enclosure has."""
     taken = {box.number for box in ledger.rows(Enclosure)}
     return next(n for n in range(1, len(taken) + 2) if n not in taken)
-
-
-def words(span: Span) -> str:
-    """A span as it was typed, or as plain dates."""
-    return text(span)
-
-
-def iso(day: int) -> str:
-    return date.fromordinal(day).isoformat()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rounds.records import family_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal, BatchUse, Brood, Content, Line, Pairing, PairingMale
@@ -49,7 +50,7 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
     found: dict[int, Descendant] = {}
     wave: list[int] = []
 
-    def come(animal: int, generation: int, certain: bool, through: str) -> None:
+    def come(animal: int, generation: int, through: str, *, certain: bool) -> None:
         known = found.get(animal)
         if known is None or (certain and not known.certain):
             found[animal] = Descendant(
@@ -59,26 +60,35 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
 
     for animal in ledger.rows(Animal):
         if animal.lot == lot:
-            come(animal.id, 0, True, "came with it")
+            come(animal.id, 0, family_sentences.CAME_WITH_IT, certain=True)
         elif animal.line in lines and not (animal.sire or animal.dam or animal.brood):
-            come(animal.id, 0, False, "of the line founded from it")
+            come(animal.id, 0, family_sentences.OF_ITS_LINE, certain=False)
     young, names = _young(ledger), _names(ledger)
     broods: dict[int, tuple[int, bool, str]] = {}
     while wave:
         parent = wave.pop(0)
         here = found[parent]
         for child, certain in young.get(parent, ()):
-            come(child, here.generation + 1, certain and here.certain, f"young of {names[parent]}")
+            come(
+                child,
+                here.generation + 1,
+                family_sentences.young_of(names[parent]),
+                certain=certain and here.certain,
+            )
         for brood, certain in _broods(ledger, parent):
             sure = certain and here.certain
             if brood not in broods or (sure and not broods[brood][1]):
-                broods[brood] = (here.generation + 1, sure, f"young of {names[parent]}")
+                broods[brood] = (here.generation + 1, sure, family_sentences.young_of(names[parent]))
                 for animal in ledger.rows(Animal, Animal.brood.is_(brood)):
-                    come(animal.id, here.generation + 1, sure, f"young of {names[parent]}")
+                    come(
+                        animal.id, here.generation + 1, family_sentences.young_of(names[parent]), certain=sure
+                    )
     groups = []
     for content in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
         if content.lot == lot:
-            groups.append(Descendant(None, content.id, 0, True, "came with it"))
+            groups.append(
+                Descendant(None, content.id, 0, certain=True, through=family_sentences.CAME_WITH_IT)
+            )
         elif content.brood is not None and content.brood in broods:
             generation, sure, through = broods[content.brood]
             groups.append(Descendant(None, content.id, generation, sure, through))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from rounds.records import family_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PATERNITY, Animal, Brood, Content, Lot, Pairing, PairingMale, Search
@@ -61,7 +62,7 @@ def of_brood(ledger: Ledger, brood: int) -> Parents:
     """The parents of a brood, as far as its pairing tells, or that of the brood it was split from."""
     known = next((origin for origin in origins(ledger, brood) if origin.pairing is not None), None)
     if known is None:
-        return Parents(None, frozenset(), False)
+        return Parents(None, frozenset(), sure=False)
     pairing = ledger.row(Pairing, known.pairing)
     sires = males_of(ledger, pairing.id, known.found)
     sure = len(sires) == 1 and (known.paternity or pairing.paternity) == "certain"
@@ -82,7 +83,7 @@ def origins(ledger: Ledger, brood: int) -> Iterator[Brood]:
 def parents(ledger: Ledger, animal: int) -> Parents:
     """The parents of an animal: recorded for it, or those of its brood."""
     child = ledger.row(Animal, animal)
-    known = Parents(None, frozenset(), False) if child.brood is None else of_brood(ledger, child.brood)
+    known = Parents(None, frozenset(), sure=False) if child.brood is None else of_brood(ledger, child.brood)
     if child.dam is not None:
         known = known._replace(dam=child.dam)
     if child.sire is not None:
@@ -123,17 +124,17 @@ def first_brood(ledger: Ledger, brood: int) -> Brood:
 
 
 def past(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> Past:
-    """Whether a female had mated before ``when`` with anyone but ``males``."""
+    """Had a female mated before ``when`` with anyone but ``males``?"""
     animal = ledger.row(Animal, female)
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female)):
         others = males_of(ledger, pairing.id) - males
         if others and (pairing.since is None or pairing.since.earliest <= when.latest):
-            return Past(False, f"she was with {_names(ledger, others)} in {pairing.name}")
+            return Past(unmated=False, why=family_sentences.was_with(_names(ledger, others), pairing.name))
     met = _met(ledger, female, males, when)
     if met:
-        return Past(False, f"she was in one enclosure with {met}")
+        return Past(unmated=False, why=family_sentences.shared_an_enclosure(met))
     if animal.doubt:
-        return Past(None, "her record is doubtful")
+        return Past(None, family_sentences.RECORD_DOUBTFUL)
     return _arrival(ledger, animal)
 
 
@@ -142,13 +143,17 @@ def _arrival(ledger: Ledger, animal: Animal) -> Past:
         lot = ledger.row(Lot, animal.lot)
         grown = animal.eclosed or animal.emerged
         if grown is not None and lot.arrived is not None and grown.earliest > lot.arrived.latest:
-            return Past(True, f"she came with {lot.name} before she was grown")
+            return Past(unmated=True, why=family_sentences.grown_here(lot.name))
         unmated = {"yes": False, "no": True}.get(lot.mated_before)
-        said = {True: "had not mated", False: "had mated", None: "may have mated"}[unmated]
-        return Past(unmated, f"she {said} before she came with {lot.name}")
+        said = {
+            True: family_sentences.had_not_mated,
+            False: family_sentences.had_mated,
+            None: family_sentences.may_have_mated,
+        }[unmated]
+        return Past(unmated, said(lot.name))
     if animal.brood is not None or animal.dam is not None:
-        return Past(True, "she was bred here and is not recorded with another male")
-    return Past(None, "where she was before is not recorded")
+        return Past(unmated=True, why=family_sentences.BRED_HERE)
+    return Past(None, family_sentences.NOT_RECORDED)
 
 
 def _met(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> str:
@@ -162,7 +167,7 @@ def _met(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> str:
                 continue
             if other.animal is None:
                 if other.males or other.unsexed:
-                    return "a group of adults"
+                    return family_sentences.A_GROUP
                 continue
             animal = ledger.row(Animal, other.animal)
             young = animal.eclosed is not None and animal.eclosed.earliest > end
@@ -186,9 +191,9 @@ def _names(ledger: Ledger, animals: frozenset[int]) -> str:
 def paternity(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> tuple[str, str]:
     """How sure the father of her eggs is (certain, likely, open), and why."""
     if not males:
-        return "open", "no male is recorded"
+        return "open", family_sentences.NO_MALE
     if len(males) > 1:
-        return "open", f"{len(males)} males"
+        return "open", family_sentences.several_males(len(males))
     known = past(ledger, female, males, when)
     return {True: "certain", False: "open", None: "likely"}[known.unmated], known.why
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from rounds.records import carry_sentences
 from rounds.records.observations import Action, DueNotice, EnclosureState
 
 LEVELS = ("now", "today", "look")
@@ -138,7 +139,7 @@ def carried(
 
 
 def _with(c: Carry, code: str, need: Need) -> Carry:
-    why = (*c.why, f"{code}: {need.why}") if need.why else c.why
+    why = (*c.why, carry_sentences.rests_on(code, need.why)) if need.why else c.why
     if need.high is None:
         return c._replace(unknown=(*c.unknown, code), why=why)
     amount = c.amount + need.low
@@ -150,26 +151,23 @@ def _with(c: Carry, code: str, need: Need) -> Carry:
 def carry_words(carry: Carry) -> str:
     """``11 jelly cups for TL-003, TL-007``; ``up to 8 litres of fresh substrate (…) for …``; ``amount not known for …``."""
     thing = BRING.get(carry.what, carry.what)
-    mix = f" ({carry.mix})" if carry.mix else ""
-    unknown = f"for {', '.join(carry.unknown)}" if carry.unknown else ""
     if not carry.codes:
-        return f"{thing.removeprefix('litres of ')}{mix}, amount not known, {unknown}"
+        return carry_sentences.unknown_amount(thing.removeprefix("litres of "), carry.mix, carry.unknown)
     if carry.most is None and carry.amount == 1:
         thing = BRING_ONE.get(carry.what, thing)
-    said = f"{amount_words(carry)} {thing}{mix} for {', '.join(carry.codes)}"
-    return f"{said}; amount not known {unknown}" if unknown else said
+    return carry_sentences.bring(amount_words(carry), thing, carry.mix, carry.codes, carry.unknown)
 
 
 def amount_words(carry: Carry) -> str:
     """``11``, ``6 to 8``, ``up to 8``; ``not known``."""
     if not carry.codes:
-        return "not known"
+        return carry_sentences.NOT_KNOWN
     if carry.most is None:
         return _number(carry.amount)
     low, high = _about(carry.amount), _about(carry.most)
     if low == high:
-        return f"about {high}"
-    return f"{low} to {high}" if carry.amount else f"up to {high}"
+        return carry_sentences.about(high)
+    return carry_sentences.between(low, high) if carry.amount else carry_sentences.up_to(high)
 
 
 def _number(amount: float) -> str:

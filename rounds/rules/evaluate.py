@@ -9,6 +9,7 @@ from rounds.husbandry.locks import ActiveLock, words
 from rounds.records.observations import Flag
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext
+from rounds.rules.explain_sentences import lingers
 from rounds.rules.rule import CARRY, ORDER, PER_ADULT, Rule, leaves
 from rounds.rules.scene import Scene
 from rounds.rules.text_templates import fill
@@ -192,7 +193,7 @@ def _stands(rule: Rule, look: EvaluationContext, held: Held, locks: Sequence[Act
     values["+held_visits"], values["+held_days"] = held.looks, held.look.day - held.first_day
     reason = fill(rule.because, values)
     if held.look.day != look.day or held.look.at != look.at:
-        reason += f" Not so at this look; it ends after {rule.ends_after} such looks."
+        reason += lingers(rule.ends_after)
     if rule.level == CARRY:
         adults = look.scene.enclosure.adults
         bring = {item: float(adults if n == PER_ADULT else n) for item, n in rule.bring.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rounds.problems import Problem, nearest
+from rounds.problems import Problem, Refusal, nearest
 from rounds.settings.document import Document, Path_
 
 _WORDS = {
@@ -46,6 +46,10 @@ class Fields:
             self.problems.append(
                 Problem(self.doc.file, 0, 0, f"has more than {MOST} problems; the rest is not shown.")
             )
+
+    def refuse(self, path: Path_, refusal: Refusal) -> None:
+        """A problem under the name of what is read here."""
+        self.problem(path, f"{self.what}: {refusal.message}", refusal.hint)
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""

@@ -70,7 +70,7 @@ def put(
     if ledger is None:
         ledger = books.load(book)
     known = settings() if settings is not None else NO_SETTINGS
-    plan = registry.plan(e.act, e.subject, e.typed, ledger, e.day, e.keeper, e.sure, known)
+    plan = registry.plan(e.act, e.subject, e.typed, ledger, e.day, e.keeper, sure=e.sure, settings=known)
     books.save(book, plan, e.uid, e.typed, e.day, e.at_ms, e.keeper, e.visit, sure=e.sure)
     return ledger.after(plan.changes)
 

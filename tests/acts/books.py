@@ -97,7 +97,7 @@ def _typed(fields: dict[str, str]) -> dict[str, str]:
 def plan(
     ledger: Ledger, act: str, subject: str = "", /, *, today: int = TODAY, sure: bool = False, **f: str
 ) -> registry.PlannedAct:
-    return registry.plan(act, subject, _typed(f), ledger, today, "Ferrow", sure)
+    return registry.plan(act, subject, _typed(f), ledger, today, "Ferrow", sure=sure)
 
 
 def record(

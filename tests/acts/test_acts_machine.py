@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from rounds.acts import groups, identity, leaving, registry
+from rounds.records import fault_sentences
 from rounds.records.invariants import faults
 from rounds.records.ledger import Add, Ledger, Set
 from rounds.records.tables import TABLES, Content, Line
@@ -172,7 +173,7 @@ def test_the_walk_notices_an_act_that_breaks_the_books(monkeypatch: pytest.Monke
     monkeypatch.setitem(registry.ACTS, "twice", broken)
     keeper = Keeper()
     keeper.apply(registry.plan("twice", "UMBER/1", {}, keeper.ledger, TODAY).changes)
-    assert faults(keeper.ledger) == ["UMBER/1 is in 2 places at once"]
+    assert faults(keeper.ledger) == [fault_sentences.in_several_places("UMBER/1", 2)]
 
 
 def test_the_walk_notices_a_change_that_is_not_in_the_plan() -> None:

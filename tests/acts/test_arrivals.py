@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry
+from rounds.acts import arrival_sentences, common_sentences, registry
 from rounds.acts.groups import groups
 from rounds.records.invariants import faults
 from rounds.records.ledger import Ledger
@@ -88,17 +88,21 @@ def test_a_quarantine_that_is_long_over_leaves_no_lock() -> None:
         ({"species": ""}, "species", "Expected Latin name"),
         ({"species": "a\nb"}, "species", "cannot be a name"),
         ({"count": "some"}, "count", "is not a count"),
-        ({"count": "0"}, "count", "1 or more"),
+        ({"count": "0"}, "count", arrival_sentences.nobody_came().hint),
         ({"into": "T-112"}, "into", "Did you mean `T-12`?"),
-        ({"into": "T-01"}, "into", "name an empty enclosure"),
+        ({"into": "T-01"}, "into", arrival_sentences.others_not_in_quarantine("T-01").hint),
         ({"age": "L4"}, "age", "eggs, L1, L2, L3, adults"),
         ({"mated": "perhaps"}, "mated", "yes, no, unknown"),
         ({"line": "BRAMBEL"}, "line", "Did you mean `BRAMBLE`?"),
         ({"line": "UMBER"}, "species", "Mecynorhina torquata"),
         ({"until": "soon"}, "until", "not a date"),
-        ({"until": "2026-05-01"}, "until", "before they came"),
+        (
+            {"until": "2026-05-01"},
+            "until",
+            arrival_sentences.quarantine_over_before_they_came("2026-06-01").message,
+        ),
         ({"on": "2026-06-05"}, "on", "has not come yet"),
-        ({"name": "moss gate SPRING"}, "name", "Give another name"),
+        ({"name": "moss gate SPRING"}, "name", arrival_sentences.name_taken("lot", "Moss Gate spring").hint),
         ({"name": "a,b"}, "name", "without commas"),
         ({"from_": "a\0"}, "from", "NUL"),
         ({"papers": "\ud800"}, "papers", "surrogate"),
@@ -116,7 +120,7 @@ def test_bad_arrivals(change: dict[str, str], field: str, words: str) -> None:
 def test_others_in_quarantine_are_asked_about() -> None:
     question = asked(BOOKS, "arrival", **{**ARRIVAL, "into": "T-10"})
     assert question.field == "into"
-    assert "until 2026-06-19" in str(question)
+    assert arrival_sentences.put_in_with_others("T-10", "2026-06-19", "2026-06-01") in str(question)
 
 
 def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
@@ -139,8 +143,8 @@ def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
     ("typed", "field", "words"),
     [
         ({}, "name", "Expected its name"),
-        ({"name": "umber", "species": "x"}, "name", "there is a line `UMBER` already"),
-        ({"name": "FERN"}, "species", "or the arrival"),
+        ({"name": "umber", "species": "x"}, "name", arrival_sentences.name_taken("line", "UMBER").message),
+        ({"name": "FERN"}, "species", arrival_sentences.species_missing().hint),
         ({"name": "FERN", "species": "a\u2028b"}, "species", "cannot be a name"),
         (
             {"name": "FERN", "species": "Cetonia aurata", "lot": "Moss Gate spring"},
@@ -148,7 +152,11 @@ def test_a_line_takes_what_the_arrival_says_and_its_animals() -> None:
             "Eudicella smithi",
         ),
         ({"name": "FERN", "lot": "Moss Gate sprin"}, "lot", "Did you mean `Moss Gate spring`?"),
-        ({"name": "FERN", "lot": "Moss Gate spring", "on": "2026-05-01"}, "on", "came (2026-05-20)"),
+        (
+            {"name": "FERN", "lot": "Moss Gate spring", "on": "2026-05-01"},
+            "on",
+            arrival_sentences.before_the_arrival("Moss Gate spring", "2026-05-20").message,
+        ),
         ({"name": "FERN", "species": "x", "on": "yesteryear"}, "on", "not a date"),
         ({"name": "FERN", "species": "x", "origin": "\0"}, "origin", "NUL"),
         ({"name": "FERN", "species": "x", "generation": "\0"}, "generation", "NUL"),
@@ -181,7 +189,7 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
     )
     (due,) = list(books.rows(Due, Due.what.is_("loan back")))
     assert (due.earliest, due.latest, due.likely) == (*span("autumn 2026")[:2], None)
-    assert "to Nine Alders autumn 2026" in due.why
+    assert arrival_sentences.due_back("Nine Alders", "autumn 2026", borrowed=True) in due.why
     no_day = record(BOOKS, "loan-in", "SORREL", **LOAN)
     assert list(no_day.rows(Due, Due.what.is_("loan back"))) == []
 
@@ -190,15 +198,25 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
     ("subject", "change", "field", "words"),
     [
         ("SORRELL", {}, "line", "Did you mean `SORREL`?"),
-        ("UMBER", {"number": "1"}, "number", "UMBER/1 is in the books already"),
+        ("UMBER", {"number": "1"}, "number", common_sentences.number_taken("UMBER", "1").message),
         ("SORREL", {"number": ""}, "number", "Expected its number"),
         ("SORREL", {"owner": ""}, "owner", "Expected whose"),
         ("SORREL", {"into": "T-3x"}, "into", "Did you mean"),
-        ("SORREL", {"into": "T-05"}, "into", "not in quarantine"),
+        ("SORREL", {"into": "T-05"}, "into", arrival_sentences.others_not_in_quarantine("T-05").message),
         ("SORREL", {"sex": "male"}, "sex", "m, f, unknown"),
-        ("SORREL", {"due": "2026-05-01"}, "due", "before the loan began"),
+        (
+            "SORREL",
+            {"due": "2026-05-01"},
+            "due",
+            arrival_sentences.due_back_before_the_loan("2026-06-01").message,
+        ),
         ("SORREL", {"due": "soon"}, "due", "not a date"),
-        ("SORREL", {"until": "2025-01-01"}, "until", "before they came"),
+        (
+            "SORREL",
+            {"until": "2025-01-01"},
+            "until",
+            arrival_sentences.quarantine_over_before_they_came("2026-06-01").message,
+        ),
         ("SORREL", {"offspring": "\0"}, "offspring", "NUL"),
         ("SORREL", {"on": "tomorow"}, "on", "not a date"),
         ("SORREL", {"note": "\0"}, "note", "NUL"),
@@ -228,9 +246,16 @@ def test_quarantine_ends() -> None:
 @pytest.mark.parametrize(
     ("box", "typed", "field", "words"),
     [
-        ("T-01", {"stage": "holding"}, "enclosure", "T-01 is not in quarantine"),
+        ("T-01", {"stage": "holding"}, "enclosure", arrival_sentences.not_in_quarantine("T-01").message),
         ("T-10", {"stage": "holdin"}, "stage", "Did you mean `holding`?"),
-        ("T-10", {"stage": "quarantine"}, "stage", "Expected one of: holding"),
+        (
+            "T-10",
+            {"stage": "quarantine"},
+            "stage",
+            arrival_sentences.no_stage_after_quarantine(
+                "quarantine", "holding, pairing, laying, eggs, larvae, wandering, cell, resting, colony"
+            ).hint,
+        ),
         ("T-10", {"stage": "empty"}, "stage", "`emptied`"),
         ("T-10", {"stage": "holding", "on": "2030-01-01"}, "on", "has not come yet"),
     ],

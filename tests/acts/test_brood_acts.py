@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.acts import registry
+from rounds.acts import brood_sentences, common_sentences, groups_sentences, registry
 from rounds.husbandry.hatching import Times
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
@@ -80,7 +80,7 @@ def test_tubs_that_there_are_take_several_each_and_the_rest_stays(books: Ledger)
 
 def test_a_sexed_brood_is_split_by_sex(books: Ledger) -> None:
     slip = refused(books, "split", "LOCH-01", **{"from": "T-06"}, prefix="L")["take"]
-    assert slip.hint == "Expected one of: males, females, unsexed."
+    assert slip.hint == brood_sentences.several_kinds_there("2.3.4", ["males", "females", "unsexed"]).hint
     after = record(books, "split", "LOCH-01", **{"from": "T-06"}, prefix="L", take="females")
     assert inside(after, "T-06") == ["LOCH-01 2.0.4 L3"]
     assert inside(after, "L-03") == ["LOCH-01 0.1.0 L3"]
@@ -109,31 +109,62 @@ def test_eggs_are_moved_only_after_a_question(books: Ledger) -> None:
             "LOCH-01",
             {"prefix": "L"},
             "from",
-            "is missing. LOCH-01 is here: T-05 LOCH-01 L2 (at least 0.0.12); T-06",
+            " ".join(
+                brood_sentences.in_several_places(
+                    "LOCH-01", ["T-05 LOCH-01 L2 (at least 0.0.12)", "T-06 LOCH-01 L3 (2.3.4)"]
+                )
+            ),
         ),
-        ("LOCH-01", {"from": "T-13", "prefix": "L"}, "from", "holds none of it."),
-        ("LOCH-01", {"from": "T-05"}, "prefix", "is missing, and so is `into`."),
-        ("LOCH-01", {"from": "T-05", "into": "T-06"}, "into", "T-06 is in use, in stage larvae."),
-        ("LOCH-01", {"from": "T-05", "into": "T-05"}, "into", "is where the brood is."),
+        (
+            "LOCH-01",
+            {"from": "T-13", "prefix": "L"},
+            "from",
+            brood_sentences.none_of_it_there(
+                "LOCH-01", ["T-05 LOCH-01 L2 (at least 0.0.12)", "T-06 LOCH-01 L3 (2.3.4)"]
+            ).message,
+        ),
+        ("LOCH-01", {"from": "T-05"}, "prefix", brood_sentences.no_tubs_named().message),
+        (
+            "LOCH-01",
+            {"from": "T-05", "into": "T-06"},
+            "into",
+            brood_sentences.tub_in_use("T-06", "larvae").message,
+        ),
+        (
+            "LOCH-01",
+            {"from": "T-05", "into": "T-05"},
+            "into",
+            brood_sentences.the_brood_is_there("T-05").message,
+        ),
         ("LOCH-01", {"from": "T-05", "into": "T-11,T-11"}, "into", "is there twice"),
-        ("LOCH-01", {"from": "T-05", "into": "T-11", "prefix": "L"}, "prefix", "is for new tubs"),
+        (
+            "LOCH-01",
+            {"from": "T-05", "into": "T-11", "prefix": "L"},
+            "prefix",
+            brood_sentences.named_tubs_are_not_new().message,
+        ),
         (
             "LOCH-01",
             {"from": "T-06", "take": "males", "tubs": "5", "prefix": "L"},
             "tubs",
-            "5 tubs of 1 need more than the 2",
+            brood_sentences.too_few_for_the_tubs(5, 1, 2).message,
         ),
         (
             "LOCH-01",
             {"from": "T-05", "take": "males", "prefix": "L"},
             "take",
-            "there are no males among at least 0.0.12.",
+            brood_sentences.none_of_that_kind("males", "at least 0.0.12", ["unsexed"]).message,
         ),
         ("LOCH-01", {"from": "T-05", "tubs": "0", "prefix": "L"}, "tubs", "1 to 500"),
         ("LOCH-01", {"from": "T-05", "per": "0", "prefix": "L"}, "per", "1 to 1000"),
         ("LOCH-01", {"from": "T-05", "prefix": "a,b"}, "prefix", "cannot be a name"),
         ("LOCH-01", {"from": "T-05", "prefix": "L", "place": "E9-9"}, "place", "there is no place"),
-        ("LOCH-01", {"from": "T-05", "prefix": "L", "on": "2026-04-01"}, "on", "is before it was there"),
+        (
+            "LOCH-01",
+            {"from": "T-05", "prefix": "L", "on": "2026-04-01"},
+            "on",
+            brood_sentences.before_it_was_there("2026-05-01").message,
+        ),
         ("LOCH-1", {"prefix": "L"}, "brood", "Did you mean `LOCH-01`?"),
     ],
 )
@@ -205,16 +236,25 @@ def test_an_empty_tub_takes_the_stage_of_what_comes(books: Ledger) -> None:
     assert inside(numbered, "T-11") == ["UMBER/5"]
     eggs = record(books, "merge", "T-11", sure=True, **{"from": "T-13"})
     assert row(eggs, "enclosure", "T-11").stage == "eggs"
-    assert "do not dig" in str(asked(books, "merge", "T-11", **{"from": "T-13"}))
+    assert common_sentences.stage_forbids("T-13", "eggs", "dig", "eggs are left where they lie") in str(
+        asked(books, "merge", "T-11", **{"from": "T-13"})
+    )
 
 
 @pytest.mark.parametrize(
     ("box", "from_", "field", "words"),
     [
-        ("T-05", "T-05", "from", "is the same enclosure"),
-        ("T-05", "T-01", "from", "T-01 is in stage holding."),
-        ("T-05", "T-14", "from", "T-14 holds Mecynorhina torquata, T-05 holds Dicronorhina derbyana."),
-        ("T-07", "T-05", "enclosure", "T-07 is in stage cell."),
+        ("T-05", "T-05", "from", brood_sentences.merged_with_itself("T-05").message),
+        ("T-05", "T-01", "from", brood_sentences.adults_are_not_merged("T-01", "holding").message),
+        (
+            "T-05",
+            "T-14",
+            "from",
+            brood_sentences.two_species(
+                "T-14", "Mecynorhina torquata", "T-05", "Dicronorhina derbyana"
+            ).message,
+        ),
+        ("T-07", "T-05", "enclosure", brood_sentences.not_a_tub_of_young("T-07", "cell").message),
         ("T-05", "T-99", "from", "there is no enclosure `T-99`."),
     ],
 )
@@ -231,7 +271,9 @@ def test_fewer_are_written_down_and_more_are_asked_about(books: Ledger) -> None:
     [fewer] = after.rows(Fewer)
     assert (fewer.how, fewer.females, fewer.males, fewer.unsexed) == ("dead", 1, 0, 0)
     assert total(after, "LOCH-01") == 21
-    assert "0.0.12 is more than the 2.3.4 there were." in str(asked(books, "counted", "T-06", count="12"))
+    assert brood_sentences.more_than_there_were("0.0.12", "2.3.4") in str(
+        asked(books, "counted", "T-06", count="12")
+    )
 
 
 def test_sexed_at_the_count_leaves_the_sex_of_the_missing_open(books: Ledger) -> None:
@@ -267,12 +309,20 @@ def test_eggs_counted_as_larvae_make_a_larva_tub(books: Ledger) -> None:
     [
         ({}, "count", "is missing."),
         ({"count": "some"}, "count", "is not a count"),
-        ({"count": "at least 0"}, "count", "says nothing"),
-        ({"count": "2.3.4"}, "count", "what is in the books already"),
-        ({"count": "1.0.0", "instar": "L1"}, "count", "L1 cannot be sexed yet."),
+        ({"count": "at least 0"}, "count", common_sentences.at_least_none().message),
+        ({"count": "2.3.4"}, "count", common_sentences.changes_nothing("LOCH-01 L3 (2.3.4)").message),
+        ({"count": "1.0.0", "instar": "L1"}, "count", brood_sentences.not_to_be_sexed_yet("L1").message),
         ({"count": "9", "instar": "L4"}, "instar", "eggs, L1, L2, L3"),
-        ({"count": "9", "brood": "UMBER-01"}, "brood", "no such group is there"),
-        ({"count": "9", "on": "2026-04-01"}, "on", "is before they came there"),
+        (
+            {"count": "9", "brood": "UMBER-01"},
+            "brood",
+            groups_sentences.no_such_group("T-06", ["LOCH-01 L3 (2.3.4)"]).message,
+        ),
+        (
+            {"count": "9", "on": "2026-04-01"},
+            "on",
+            common_sentences.before_they_came_on("2026-05-01").message,
+        ),
     ],
 )
 def test_bad_input_to_counted(books: Ledger, fields: dict[str, str], field: str, words: str) -> None:
@@ -280,7 +330,9 @@ def test_bad_input_to_counted(books: Ledger, fields: dict[str, str], field: str,
 
 
 def test_growing_younger_is_asked_about(books: Ledger) -> None:
-    assert "They were L3 already." in str(asked(books, "counted", "T-06", count="9", instar="L2"))
+    assert brood_sentences.were_that_old_already("L3") in str(
+        asked(books, "counted", "T-06", count="9", instar="L2")
+    )
 
 
 # --- hatch seen ---------------------------------------------------------------------------
@@ -301,25 +353,39 @@ def test_a_hatch_outside_its_span_is_asked_about(books: Ledger) -> None:
     d = Draft(books)
     d.set(Brood.hatch, ref(books, "brood", "UMBER-01"), span("2026-06-10 to 2026-06-20"))
     question = asked(d.ledger, "hatched", "UMBER-01", on="2026-05-30")
-    assert (question.field, "It was expected to hatch 2026-06-10 to 2026-06-20." in str(question)) == (
+    assert (
+        question.field,
+        brood_sentences.hatch_was_expected("2026-06-10 to 2026-06-20") in str(question),
+    ) == (
         "on",
         True,
     )
 
 
 def test_bad_input_to_hatched(books: Ledger) -> None:
-    assert "no eggs of LOCH-01" in refused(books, "hatched", "LOCH-01")["brood"].message
-    assert "Its eggs are in: T-13." in refused(books, "hatched", "UMBER-01", **{"from": "T-05"})["from"].hint
     assert (
-        "not a count of new larvae" in refused(books, "hatched", "UMBER-01", count="1.0.0")["count"].message
+        brood_sentences.no_eggs_there("LOCH-01", []).message
+        in refused(books, "hatched", "LOCH-01")["brood"].message
     )
     assert (
-        "before the eggs were found" in refused(books, "hatched", "UMBER-01", on="2026-05-01")["on"].message
+        brood_sentences.no_eggs_there("UMBER-01", ["T-13"]).hint
+        in refused(books, "hatched", "UMBER-01", **{"from": "T-05"})["from"].hint
+    )
+    assert (
+        brood_sentences.not_new_larvae("1.0.0").message
+        in refused(books, "hatched", "UMBER-01", count="1.0.0")["count"].message
+    )
+    assert (
+        brood_sentences.before_the_eggs_were_found("2026-05-25").message
+        in refused(books, "hatched", "UMBER-01", on="2026-05-01")["on"].message
     )
     d = Draft(books)
     for content in books.rows(Content, Content.instar.is_("eggs")):
         d.set(Content.at_least, content.id, False)
-    assert "is more than the 10 eggs" in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
+    assert (
+        brood_sentences.more_than_the_eggs(10).message
+        in refused(d.ledger, "hatched", "UMBER-01", count="11")["count"].message
+    )
 
 
 # --- from a pair to its tubs and back -------------------------------------------------------
@@ -361,7 +427,7 @@ def test_a_whole_season_and_all_of_it_taken_back(books: Ledger) -> None:
     assert offspring(ledger, ref(ledger, "pairing", "P-03")) == OffspringTotal(6, None)
     with pytest.raises(registry.BadAct) as e:
         registry.take_back(done[3], done[4:], ledger)
-    assert "Undo this one first" in str(e.value)
+    assert common_sentences.other_acts_rest_on_it("search").hint in str(e.value)
     while done:
         ledger = ledger.after(registry.take_back(done.pop(), [], ledger))
     assert ledger == books

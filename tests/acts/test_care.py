@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry
+from rounds.acts import care_sentences, common_sentences, pairing_sentences, registry, weighing_sentences
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Batch, BatchUse, Content, Due, Enclosure, Protein, Tick, Weight
 from tests.acts.books import TODAY, asked, day, house, plan, record, ref, refused, row, span
@@ -56,13 +56,13 @@ def test_a_weight_is_kept_as_it_was_typed(books: Ledger) -> None:
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        ({"grams": "53"}, "53 g is 10.0 times the last 5.3 g of this animal (or is it 5.3?)."),
-        ({"grams": "62"}, "62 g is 11.7 times the last 5.3 g of this animal (or is it 6.2?)."),
-        ({"grams": "0.55"}, "UMBER/5: 0.55 g is 90% lighter than the last 5.3 g (or is it 5.5?)."),
-        ({"grams": "3.5"}, "UMBER/5: 3.5 g is 34% lighter than the last 5.3 g."),
-        ({"grams": "6", "head_mm": "0.9"}, "a head of 0.9 mm after 9 mm cannot be the same larva's."),
+        ({"grams": "53"}, weighing_sentences.much_heavier(53.0, 10.0, 5.3, 5.3, grouped=False)),
+        ({"grams": "62"}, weighing_sentences.much_heavier(62.0, 11.7, 5.3, 6.2, grouped=False)),
+        ({"grams": "0.55"}, weighing_sentences.lighter("UMBER/5", 0.55, 89.62, 5.3, 5.5)),
+        ({"grams": "3.5"}, weighing_sentences.lighter("UMBER/5", 3.5, 33.96, 5.3, None)),
+        ({"grams": "6", "head_mm": "0.9"}, weighing_sentences.another_head("UMBER/5", 0.9, 9.0, None)),
         ({"grams": "6", "head_mm": "90"}, "Expected head width"),
-        ({"grams": "6", "instar": "L2"}, "UMBER/5 was L3 already."),
+        ({"grams": "6", "instar": "L2"}, weighing_sentences.had_that_instar("UMBER/5", "L3")),
     ],
 )
 def test_what_may_be_a_slip_is_asked_about(weighed: Ledger, fields: dict[str, str], words: str) -> None:
@@ -80,9 +80,9 @@ def test_what_a_larva_may_weigh_is_not_asked_about(weighed: Ledger, grams: str) 
 
 def test_all_doubts_come_in_one_question(weighed: Ledger) -> None:
     question = str(asked(weighed, "weigh", "UMBER/5", grams="53", head_mm="1", instar="L1"))
-    assert "53 g is 10.0 times" in question
-    assert "a head of 1 mm" in question
-    assert "was L3 already" in question
+    assert weighing_sentences.much_heavier(53.0, 10.0, 5.3, 5.3, grouped=False) in question
+    assert weighing_sentences.another_head("UMBER/5", 1.0, 9.0, None) in question
+    assert weighing_sentences.had_that_instar("UMBER/5", "L3") in question
 
 
 def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None:
@@ -90,7 +90,7 @@ def test_a_beetle_is_not_compared_with_the_larva_it_was(weighed: Ledger) -> None
     d.set(Animal.eclosed, ref(weighed, "animal", "UMBER/5"), span("2026-05-20"))
     record(d.ledger, "weigh", "UMBER/5", grams="2")  # not asked
     assert (
-        "is grown since 2026-05-20"
+        weighing_sentences.is_grown("2026-05-20").message
         in refused(d.ledger, "weigh", "UMBER/5", grams="2", instar="L3")["instar"].message
     )
 
@@ -103,8 +103,10 @@ def test_one_of_a_group_is_compared_with_the_range_of_the_last_day(books: Ledger
     one = record(books, "weigh-one", "T-06", grams="9", on="2026-05-20")
     two = record(one, "weigh-one", "T-06", grams="14", on="2026-05-20")
     record(two, "weigh-one", "T-06", grams="6.5")  # a third lighter than the lightest would be 6
-    assert "5.9 g is 34% lighter than the last 9 g" in str(asked(two, "weigh-one", "T-06", grams="5.9"))
-    assert "130 g is 9.3 times the last 14 g of this group (or is it 13?)." in str(
+    assert weighing_sentences.lighter("T-06", 5.9, 34.44, 9.0, 59.0) in str(
+        asked(two, "weigh-one", "T-06", grams="5.9")
+    )
+    assert weighing_sentences.much_heavier(130.0, 9.29, 14.0, 13.0, grouped=True) in str(
         asked(two, "weigh-one", "T-06", grams="130")
     )
     [first, second] = two.rows(Weight)
@@ -141,17 +143,23 @@ def test_a_weigh_in_that_was_due_is_done(books: Ledger) -> None:
         ("weigh", "UMBER/5", {"grams": "5", "head_mm": "0.1"}, "head_mm", "0.3 to 40"),
         ("weigh", "UMBER/5", {"grams": "5", "instar": "L4"}, "instar", "L1, L2, L3"),
         ("weigh", "UMBER/5", {"grams": "5", "on": "tomorrow"}, "on", "has not come yet"),
-        ("weigh", "UMBER/3", {"grams": "5"}, "animal", "UMBER/3 is dead."),
+        ("weigh", "UMBER/3", {"grams": "5"}, "animal", common_sentences.is_dead("UMBER/3").message),
         ("weigh", "UMBR/5", {"grams": "5"}, "animal", "Did you mean `UMBER/5`?"),
         (
             "weigh-one",
             "T-14",
             {"grams": "5"},
             "enclosure",
-            "holds no counted group. Record `weigh` for UMBER/5.",
+            " ".join(weighing_sentences.no_group_to_weigh("T-14", ["UMBER/5"])),
         ),
-        ("weigh-one", "T-13", {"grams": "5"}, "enclosure", "T-13 holds eggs."),
-        ("weigh-one", "T-06", {"grams": "5", "on": "2026-04-01"}, "on", "is before they came there"),
+        ("weigh-one", "T-13", {"grams": "5"}, "enclosure", weighing_sentences.holds_eggs("T-13").message),
+        (
+            "weigh-one",
+            "T-06",
+            {"grams": "5", "on": "2026-04-01"},
+            "on",
+            common_sentences.before_they_came_on("2026-05-01").message,
+        ),
         ("weigh-one", "T-06", {"grams": "5", "line": "LOCK"}, "line", "Did you mean `LOCH`?"),
     ],
 )
@@ -234,9 +242,27 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
     ("act", "subject", "fields", "field", "words"),
     [
         ("substrate", "", {}, "recipe", "is missing. Expected what is in it"),
-        ("substrate", "T-05", {"recipe": "x"}, "act", "concerns the house"),
-        ("substrate", "", {"recipe": "x", "name": "12"}, "name", "there is a batch `12` already."),
-        ("substrate", "", {"recipe": "x", "litres": "2"}, "litres", "`into` names none"),
+        (
+            "substrate",
+            "T-05",
+            {"recipe": "x"},
+            "act",
+            common_sentences.concerns_the_house("substrate", "T-05").message,
+        ),
+        (
+            "substrate",
+            "",
+            {"recipe": "x", "name": "12"},
+            "name",
+            pairing_sentences.name_taken("batch", "12").message,
+        ),
+        (
+            "substrate",
+            "",
+            {"recipe": "x", "litres": "2"},
+            "litres",
+            care_sentences.litres_for_no_enclosure().message,
+        ),
         (
             "substrate",
             "",
@@ -249,12 +275,18 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
             "12",
             {"into": "T-05", "on": "2026-04-01"},
             "on",
-            "is before 12 was mixed (2026-05-01).",
+            care_sentences.before_it_was_mixed("12", "2026-05-01").message,
         ),
         ("substrate-used", "13", {"into": "T-05"}, "batch", "there is no batch `13`."),
         ("rebed", "T-05", {"batch": "M-12"}, "batch", "Did you mean `12`?"),
         ("rebed", "T-05", {"batch": "12", "litres": "-1"}, "litres", "outside what is possible"),
-        ("rebed", "T-05", {"batch": "12", "on": "April 2026"}, "on", "is before 12 was mixed"),
+        (
+            "rebed",
+            "T-05",
+            {"batch": "12", "on": "April 2026"},
+            "on",
+            care_sentences.before_it_was_mixed("12", "2026-05-01").message,
+        ),
     ],
 )
 def test_bad_input_about_substrate(
@@ -273,7 +305,11 @@ def test_protein_asks_for_its_leftovers_and_says_why(books: Ledger) -> None:
     [given] = after.rows(Protein)
     assert (given.what, given.out_by, given.taken_out) == ("3 pellets", day("2026-06-03"), None)
     assert due(after, "T-05", "leftovers out") == [
-        (day("2026-06-02"), day("2026-06-03"), "3 pellets given 2026-05-31; 2 to 3 days on (from memory)")
+        (
+            day("2026-06-02"),
+            day("2026-06-03"),
+            common_sentences.days_after("3 pellets given 2026-05-31", "2 to 3 days", "from memory"),
+        )
     ]
     out = record(after, "protein-out", "T-05")
     [taken] = out.rows(Protein)
@@ -285,7 +321,7 @@ def test_a_day_the_keeper_sets_and_days_of_the_species_come_first(books: Ledger)
     after = record(books, "protein", "T-05", what="pellets", out_by="+2")
     [(_, latest, why)] = due(after, "T-05", "leftovers out")
     assert latest == TODAY + 2
-    assert "out by 2026-06-03 as the keeper set it" in why
+    assert care_sentences.protein_out_by("pellets", "2026-06-01", "2026-06-03") in why
     settings = registry.Settings(
         days=lambda _, value: (1, 2, "a paper") if value == "leftovers_days" else None
     )
@@ -295,7 +331,7 @@ def test_a_day_the_keeper_sets_and_days_of_the_species_come_first(books: Ledger)
 
 def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Ledger) -> None:
     once = record(books, "protein", "T-05", what="pellets", on="2026-05-30")
-    assert "Leftovers of 2026-05-30 are still to be taken out" in str(
+    assert care_sentences.leftovers_still_in("2026-05-30") in str(
         asked(once, "protein", "T-05", what="pellets")
     )
     twice = record(once, "protein", "T-05", sure=True, what="pellets")
@@ -309,17 +345,29 @@ def test_protein_on_protein_is_asked_about_and_all_of_it_is_taken_out(books: Led
     ("act", "box", "fields", "field", "words"),
     [
         ("protein", "T-05", {}, "what", "is missing. Expected what and how much"),
-        ("protein", "T-07", {"what": "x"}, "enclosure", "T-07 is in stage cell."),
-        ("protein", "T-05", {"what": "x", "out_by": "2026-05-01"}, "out_by", "is before it was given"),
+        (
+            "protein",
+            "T-07",
+            {"what": "x"},
+            "enclosure",
+            care_sentences.nobody_to_feed("T-07", "cell").message,
+        ),
+        (
+            "protein",
+            "T-05",
+            {"what": "x", "out_by": "2026-05-01"},
+            "out_by",
+            care_sentences.out_before_it_was_given("2026-05-01", "2026-06-01").message,
+        ),
         ("protein", "T-05", {"what": "x", "out_by": "May 2026"}, "out_by", "is more than one day"),
         (
             "protein",
             "T-05",
             {"what": "x", "on": "unknown"},
             "out_by",
-            "does not follow from a day nobody knows",
+            care_sentences.no_day_to_take_it_out().message,
         ),
-        ("protein-out", "T-05", {}, "enclosure", "no protein is recorded as left in T-05."),
+        ("protein-out", "T-05", {}, "enclosure", care_sentences.no_protein_in("T-05").message),
     ],
 )
 def test_bad_input_about_protein(
@@ -330,7 +378,10 @@ def test_bad_input_about_protein(
 
 def test_leftovers_are_not_taken_out_before_they_were_given(books: Ledger) -> None:
     after = record(books, "protein", "T-05", what="pellets", on="2026-05-31")
-    assert "before it was given" in refused(after, "protein-out", "T-05", on="2026-05-30")["on"].message
+    assert (
+        care_sentences.protein_given_later("2026-05-31").message
+        in refused(after, "protein-out", "T-05", on="2026-05-30")["on"].message
+    )
 
 
 # --- checklists -------------------------------------------------------------------------
@@ -361,21 +412,25 @@ def test_steps_are_ticked_on_the_list_they_belong_to(books: Ledger) -> None:
 
 def test_a_tick_of_an_earlier_use_does_not_count(books: Ledger) -> None:
     once = tick(books, item="firm", on="2026-05-20")
-    assert "`firm` is ticked already" in slip(once, item="firm")
+    assert care_sentences.step_ticked("firm").message in slip(once, item="firm")
     d = Draft(once)
     d.set(Enclosure.stage_since, ref(books, "enclosure", "T-11"), span("2026-05-25"))
     assert len(list(tick(d.ledger, item="firm").rows(Tick))) == 2
 
 
 def test_bad_input_to_tick(books: Ledger) -> None:
-    assert "no checklist has a step `frim`. Did you mean `firm`?" in slip(books, item="frim")
+    assert " ".join(care_sentences.no_checklist_has_step("frim", "Did you mean `firm`?")) in slip(
+        books, item="frim"
+    )
     assert "list: is missing. Lists: set-up-laying, clear-laying." in slip(books, item="clean")
-    assert "`look` is not on the list set-up-laying" in slip(books, item="look", list="set-up-laying")
+    assert care_sentences.no_such_step(
+        "look", "set-up-laying", "", ["clean", "firm", "depth"]
+    ).message in slip(books, item="look", list="set-up-laying")
     assert "Did you mean `set-up-laying`?" in slip(books, item="firm", list="setup-laying")
     assert "list: is missing. Lists: clear-laying, set-up-laying." in slip(
         books
     )  # of which is the next step?
-    assert "Give the checklist's id." in refused(books, "tick", "T-11", item="firm")["list"].hint
+    assert care_sentences.which_checklist([]).hint in refused(books, "tick", "T-11", item="firm")["list"].hint
 
 
 # --- all of them ------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from rounds import config
-from rounds.acts import registry
+from rounds.acts import due_sentences, registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.acts.due_acts import OWN_ACT, labels, open_at
 from rounds.due import work
@@ -29,7 +29,7 @@ SETTINGS = config.for_acts(CONFIG)
 def plan(
     ledger: Ledger, act: str, box: str, *, today: int = TODAY, sure: bool = False, **typed: str
 ) -> registry.PlannedAct:
-    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure, SETTINGS)
+    return registry.plan(act, box, typed, ledger, today, "Ferrow", sure=sure, settings=SETTINGS)
 
 
 def after(ledger: Ledger, act: str, box: str, *, today: int = TODAY, **typed: str) -> Ledger:
@@ -122,7 +122,13 @@ def test_work_of_the_same_words_is_told_apart_by_its_window_or_animal() -> None:
         "weigh the tub (2026-06-01 to 2026-06-03)",
         "weigh the tub (2026-06-05 to 2026-06-06)",
     ]
-    assert "more than once" in slips(books, "due-done", "T-12", work="weigh the tub")["work"]
+    assert (
+        due_sentences.due_more_than_once(
+            "weigh the tub",
+            ["weigh the tub (2026-06-01 to 2026-06-03)", "weigh the tub (2026-06-05 to 2026-06-06)"],
+        ).message
+        in slips(books, "due-done", "T-12", work="weigh the tub")["work"]
+    )
     left = after(books, "due-done", "T-12", work=list(names)[1])
     assert [w.window.earliest for w in works(left, "T-12")] == [TODAY]
     by_key = after(books, "due-done", "T-12", work=works(books, "T-12")[0].key)
@@ -135,7 +141,7 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     books = house()
     with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-04", work="first search")
-    assert "`searched` records it whole" in e.value.text
+    assert due_sentences.only_ticked_off("first search", ["searched"]) in e.value.text
     draft = Draft(books)
     draft.add(
         Lock(
@@ -148,7 +154,7 @@ def test_an_act_of_its_own_is_pointed_to_and_a_lock_is_asked_about() -> None:
     )
     with pytest.raises(ConfirmationRequired) as e:
         plan(draft.ledger, "due-done", "T-04", work="first search")
-    assert "withheld: do not dig" in e.value.text
+    assert due_sentences.withheld("do not dig until 22 Dec (eggs below)") in e.value.text
     assert "eggs below" in e.value.text
     assert plan(asked(), "due-done", "T-12").changes, "a keeper's own request is nobody else's: no question"
 
@@ -164,7 +170,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
     ("act", "box", "typed", "field", "said"),
     [
         ("due-done", "T-99", {}, "enclosure", "there is no enclosure `T-99`"),
-        ("due-done", "T-15", {}, "enclosure", "nothing is due at T-15"),
+        ("due-done", "T-15", {}, "enclosure", due_sentences.nothing_due("T-15").message),
         ("due-done", "T-04", {"work": "frist search"}, "work", "Did you mean `first search`?"),
         ("due-done", "T-04", {"work": "first search", "on": "+1"}, "on", "has not come yet"),
         ("due-done", "T-04", {"work": "first search", "on": "2026-07-01"}, "on", "has not come yet"),
@@ -190,7 +196,7 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
             "T-04",
             {"work": "first search", "until": "9999-12-31", "because": "x"},
             "until",
-            "for ever",
+            due_sentences.for_ever("9999-12-31").message,
         ),
         (
             "due-off",
@@ -199,7 +205,13 @@ def test_every_kind_with_an_act_of_its_own_names_one_that_there_is() -> None:
             "until",
             "more than one day",
         ),
-        ("due-off", "T-15", {"until": "+3", "because": "x"}, "enclosure", "nothing is due"),
+        (
+            "due-off",
+            "T-15",
+            {"until": "+3", "because": "x"},
+            "enclosure",
+            due_sentences.nothing_due("T-15").message,
+        ),
     ],
 )
 def test_what_cannot_be_recorded_says_the_field_and_what_to_do(
@@ -212,10 +224,10 @@ def test_ticking_off_before_its_time_is_asked_about_and_before_its_cause_refused
     books = asked(first=2, last=5)
     with pytest.raises(ConfirmationRequired) as e:
         plan(books, "due-done", "T-12")
-    assert "2026-06-01 is before it was due (2026-06-03 to 2026-06-06)" in e.value.text
+    assert due_sentences.before_it_was_due("2026-06-01", "2026-06-03 to 2026-06-06") in e.value.text
     held = asked("first search", 0, 9, "T-04")
     assert (
-        "before what this follows from"
+        due_sentences.before_what_it_follows_from("2020-01-01", "2026-06-01 to 2026-06-10", "because").message
         in slips(held, "due-done", "T-04", work="first search", on="2020-01-01")["on"]
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from rounds.acts import common_sentences, effects_sentences, enclosure_sentences
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Due, Lock, Search
 from tests.acts.books import TODAY, asked, day, house, record, ref, refused, row, span
@@ -23,9 +24,13 @@ def test_a_box_moves_and_two_change_places() -> None:
 
 
 def test_what_a_lock_or_the_stage_forbids_is_asked_about_since_it_was_done() -> None:
-    assert "quarantine until 2026-06-19" in str(asked(BOOKS, "move-box", "T-10", to="D1-1"))
+    assert common_sentences.reason_until("quarantine", "2026-06-19") in str(
+        asked(BOOKS, "move-box", "T-10", to="D1-1")
+    )
     assert "a broken cell" in str(asked(BOOKS, "move-box", "T-07", to="D1-1"))
-    assert "T-07 must not be moved" in str(asked(BOOKS, "swap-boxes", "T-01", with_="T-07"))
+    assert common_sentences.was_it_all_the_same("T-07", "moved", ["a broken cell is not built twice"]) in str(
+        asked(BOOKS, "swap-boxes", "T-01", with_="T-07")
+    )
     lifted = record(BOOKS, "lift", "T-10", forbids="move")
     record(lifted, "move-box", "T-10", to="D1-1")
     # A lock that is over asks nothing, one that forbids something else neither.
@@ -42,8 +47,12 @@ def test_a_stage_is_changed_once_and_never_around_the_look_for_eggs() -> None:
     prepared = record(BOOKS, "stage", "T-12", stage="prepared")
     record(prepared, "stage", "T-12", stage="empty")
     left = record(BOOKS, "dead", "UMBER/4", rest="keep")
-    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="empty")["stage"])
-    assert "Record `emptied`." in str(refused(left, "stage", "T-04", stage="prepared")["stage"])
+    assert enclosure_sentences.was_in_use("T-04").hint in str(
+        refused(left, "stage", "T-04", stage="empty")["stage"]
+    )
+    assert enclosure_sentences.was_in_use("T-04").hint in str(
+        refused(left, "stage", "T-04", stage="prepared")["stage"]
+    )
 
 
 def test_locks_are_set_and_lifted() -> None:
@@ -57,7 +66,7 @@ def test_locks_are_set_and_lifted() -> None:
     )
     books = record(books, "lift", "T-05", forbids="dig")
     assert [r.lifted for r in books.rows(Lock, Lock.enclosure.is_(5))] == [TODAY]
-    assert "no lock of this enclosure forbids `dig`" in str(
+    assert enclosure_sentences.no_such_lock("dig").message in str(
         refused(books, "lift", "T-05", forbids="dig")["forbids"]
     )
 
@@ -66,7 +75,7 @@ def test_look_again() -> None:
     books = record(BOOKS, "look-again", "T-05", about="smell", because="sour on Sunday", in_="+3")
     (due,) = list(books.rows(Due, Due.enclosure.is_(5)))
     assert (due.what, due.earliest, due.latest, due.asked) == (
-        "look again: smell",
+        enclosure_sentences.look_again("smell"),
         TODAY + 3,
         TODAY + 3,
         True,
@@ -100,34 +109,58 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
     [
         ("move-box", "T-01", {}, "to", "Expected the place"),
         ("move-box", "T-01", {"to": "B3"}, "to", "there is no place"),
-        ("move-box", "T-01", {"to": "A1-1"}, "to", "stands there already"),
+        ("move-box", "T-01", {"to": "A1-1"}, "to", enclosure_sentences.stands_there_already("T-01").message),
         ("move-box", "T-01", {"to": "B3-2", "on": "2026-06-30"}, "on", "has not come yet"),
         ("move-box", "T-O1", {"to": "B3-2"}, "enclosure", "Did you mean"),
         ("swap-boxes", "T-01", {}, "with", "Expected the other"),
         ("swap-boxes", "T-01", {"with_": "T-77"}, "with", "Did you mean `T-07`?"),
-        ("swap-boxes", "T-01", {"with_": "1"}, "with", "the same enclosure"),
+        ("swap-boxes", "T-01", {"with_": "1"}, "with", enclosure_sentences.same_enclosure().message),
         ("swap-boxes", "T-01", {"with_": "T-02", "on": "x"}, "on", "not a date"),
         ("stage", "T-01", {}, "stage", "Expected the stage"),
         ("stage", "T-01", {"stage": "layin"}, "stage", "Did you mean `laying`?"),
-        ("stage", "T-01", {"stage": "empty"}, "stage", "still holds animals"),
-        ("stage", "T-01", {"stage": "prepared"}, "stage", "still holds animals"),
-        ("stage", "T-01", {"stage": "holding"}, "stage", "in stage holding already"),
+        ("stage", "T-01", {"stage": "empty"}, "stage", effects_sentences.still_holds_animals("T-01").message),
+        (
+            "stage",
+            "T-01",
+            {"stage": "prepared"},
+            "stage",
+            effects_sentences.still_holds_animals("T-01").message,
+        ),
+        (
+            "stage",
+            "T-01",
+            {"stage": "holding"},
+            "stage",
+            enclosure_sentences.in_that_stage_already("T-01", "holding").message,
+        ),
         ("stage", "T-01", {"stage": "laying", "on": "2030"}, "on", "has not come yet"),
         ("lock", "T-01", {"reason": "x"}, "forbids", "Expected dig, open, move or wet"),
         ("lock", "T-01", {"forbids": "digg", "reason": "x"}, "forbids", "Did you mean `dig`?"),
         ("lock", "T-01", {"forbids": "dig,dig", "reason": "x"}, "forbids", "there twice"),
         ("lock", "T-01", {"forbids": "dig"}, "reason", "Expected why"),
-        ("lock", "T-01", {"forbids": "dig", "reason": "x", "until": "2026-05-01"}, "until", "over already"),
+        (
+            "lock",
+            "T-01",
+            {"forbids": "dig", "reason": "x", "until": "2026-05-01"},
+            "until",
+            common_sentences.over_already().message,
+        ),
         ("lock", "T-01", {"forbids": "dig", "reason": "x", "until": "x"}, "until", "not a date"),
         ("lock", "T-01", {"forbids": "dig", "reason": "x", "on": "2027"}, "on", "has not come yet"),
-        ("lift", "T-01", {"forbids": "dig"}, "forbids", "no lock of this enclosure"),
+        ("lift", "T-01", {"forbids": "dig"}, "forbids", enclosure_sentences.no_such_lock("dig").message),
         ("lift", "T-01", {"forbids": "digging"}, "forbids", "Did you mean `dig`?"),
         ("look-again", "T-01", {"because": "x"}, "about", "Expected what"),
         ("look-again", "T-01", {"about": "x"}, "because", "Expected why"),
         ("look-again", "T-01", {"about": "x", "because": "x", "in_": "yesterday"}, "in", "is over"),
         ("look-again", "T-01", {"about": "x", "because": "x", "in_": "May 2027"}, "in", "more than one day"),
         ("swapped-labels", "T-01", {"from_": "2026-05-03"}, "with", "Expected the other"),
-        ("swapped-labels", "T-01", {"with_": "T-01", "from_": "2026-05-03"}, "with", "the same enclosure"),
+        (
+            "swapped-labels",
+            "T-01",
+            {"with_": "T-01", "from_": "2026-05-03"},
+            "with",
+            enclosure_sentences.same_enclosure().message,
+        ),
         ("swapped-labels", "T-01", {"with_": "T-02"}, "from", "Expected since when"),
         ("swapped-labels", "T-01", {"with_": "T-02", "from_": "x"}, "from", "not a date"),
         (
@@ -135,7 +168,7 @@ def test_swapped_labels_mark_what_they_touched_and_nothing_else() -> None:
             "T-01",
             {"with_": "T-02", "from_": "2026-05-03", "to": "2026-05-01"},
             "to",
-            "before `from`",
+            enclosure_sentences.ends_before_it_begins().message,
         ),
         ("swapped-labels", "T-01", {"with_": "T-02", "from_": "2026-05-03", "to": "x"}, "to", "not a date"),
         ("swapped-labels", "T-01", {"with_": "T-02", "from_": "2026-05-03", "note": "\0"}, "note", "NUL"),

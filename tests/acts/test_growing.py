@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.acts import registry
+from rounds.acts import common_sentences, groups_sentences, growing_sentences, registry
 from rounds.acts.growing import STEPS
 from rounds.records.column import Column
 from rounds.records.tables import Animal, Lock
@@ -43,7 +43,9 @@ def test_of_a_group_only_the_wanderer_is_moved_out() -> None:
     )
     one = record(BOOKS, "wandering", "T-14", into="T-12")
     assert (inside(one, "T-14"), inside(one, "T-12")) == ([], ["UMBER/5"])
-    assert "Put all of it into stage wandering?" in str(asked(BOOKS, "wandering", "T-06", count="1"))
+    assert growing_sentences.whole_enclosure_into_stage("T-06", "LOCH-01 L3 (2.3.4)", "wandering") in str(
+        asked(BOOKS, "wandering", "T-06", count="1")
+    )
     all_ = record(BOOKS, "wandering", "T-06")
     assert row(all_, "enclosure", "T-06").stage == "wandering"
 
@@ -93,13 +95,31 @@ def test_bad_wandering_and_cells(act: str, typed: dict[str, str], field: str, wo
     [
         ("wandering", "T-14", {"then": "lok"}, "then", "Did you mean `lock`?"),
         ("wandering", "T-14", {"until": "2026-08-01"}, "until", "then=lock"),
-        ("wandering", "T-14", {"then": "lock", "until": "2026-05-01"}, "until", "over already"),
-        ("wandering", "T-06", {"then": "nothing"}, "then", "nothing would be recorded"),
-        ("wandering", "T-14", {"animal": "UMBER/5", "count": "1"}, "animal", "not one of a group"),
-        ("wandering", "T-03", {}, "animal", "KESTREL/1, KESTREL/2"),
-        ("wandering", "T-12", {}, "enclosure", "no counted group"),
-        ("wandering", "T-13", {}, "age", "Expected larvae"),
-        ("cell", "T-14", {"until": "2026-05-01"}, "until", "over already"),
+        (
+            "wandering",
+            "T-14",
+            {"then": "lock", "until": "2026-05-01"},
+            "until",
+            common_sentences.over_already().message,
+        ),
+        ("wandering", "T-06", {"then": "nothing"}, "then", growing_sentences.nothing_for_a_group().message),
+        (
+            "wandering",
+            "T-14",
+            {"animal": "UMBER/5", "count": "1"},
+            "animal",
+            growing_sentences.has_a_number().message,
+        ),
+        (
+            "wandering",
+            "T-03",
+            {},
+            "animal",
+            growing_sentences.which_animal("T-03", ["KESTREL/1", "KESTREL/2"]).hint,
+        ),
+        ("wandering", "T-12", {}, "enclosure", groups_sentences.no_counted_group("T-12").message),
+        ("wandering", "T-13", {}, "age", growing_sentences.eggs_do_not_wander().hint),
+        ("cell", "T-14", {"until": "2026-05-01"}, "until", common_sentences.over_already().message),
         ("cell", "T-7", {}, "enclosure", "Did you mean"),
     ],
 )
@@ -129,19 +149,21 @@ def test_the_four_dates_are_only_what_was_recorded(act: str, column: Column[Span
     assert "spring 2026" in str(asked(books, act, "UMBER/5", on="2026-05-30"))
     staged = record(BOOKS, act, "UMBER/5", stage="resting")
     assert row(staged, "enclosure", "T-14").stage == "resting"
-    assert "holds others too" in str(asked(BOOKS, act, "KESTREL/1", stage="holding"))
+    assert growing_sentences.others_in_that_stage_too("T-03", "holding") in str(
+        asked(BOOKS, act, "KESTREL/1", stage="holding")
+    )
 
 
 @pytest.mark.parametrize("act", ADULT)
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
-        ("UMBER/3", {}, "animal", "UMBER/3 is dead"),
+        ("UMBER/3", {}, "animal", common_sentences.is_dead("UMBER/3").message),
         ("TALLOW/9", {}, "animal", "Did you mean `TALLOW/"),
         ("TALLOW/7", {"on": "2026-04-01"}, "on", "would come before its cell (about 2026-05-01)"),
         ("UMBER/5", {"on": "2026-06-02"}, "on", "has not come yet"),
         ("UMBER/5", {"stage": "larva"}, "stage", "Did you mean `larvae`?"),
-        ("UMBER/5", {"stage": "empty"}, "stage", "with an animal inside"),
+        ("UMBER/5", {"stage": "empty"}, "stage", growing_sentences.no_stage_for_an_animal("empty").message),
     ],
 )
 def test_bad_dates(act: str, who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -152,9 +174,13 @@ def test_bad_dates(act: str, who: str, typed: dict[str, str], field: str, words:
 
 def test_the_same_date_again_is_nothing_and_a_missing_one_has_no_enclosure() -> None:
     books = record(BOOKS, "mature", "UMBER/5")
-    assert "nothing to record" in str(refused(books, "mature", "UMBER/5")["on"])
+    assert growing_sentences.day_known_already("UMBER/5").hint in str(
+        refused(books, "mature", "UMBER/5")["on"]
+    )
     lost = record(BOOKS, "missing", "UMBER/5", rest="keep")
-    assert "in no enclosure" in str(refused(lost, "mature", "UMBER/5", stage="holding")["stage"])
+    assert growing_sentences.in_no_enclosure("UMBER/5").message in str(
+        refused(lost, "mature", "UMBER/5", stage="holding")["stage"]
+    )
 
 
 days = st.integers(TODAY - 300, TODAY)

@@ -6,9 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.acts import common_sentences, effects_sentences, groups_sentences, identity_sentences
 from rounds.acts.act import ActRefused
 from rounds.acts.fields import Counts
 from rounds.acts.groups import rest_of
+from rounds.records import fault_sentences
 from rounds.records.invariants import faults
 from rounds.records.tables import Content, Fewer
 from tests.acts.books import asked, house, inside, record, ref, refused, row, span
@@ -76,23 +78,38 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
     ("line", "typed", "field", "words"),
     [
         ("LOHC", {}, "line", "Did you mean `LOCH`?"),
-        ("UMBER", {"number": "1"}, "number", "UMBER/1 is in the books already"),
+        ("UMBER", {"number": "1"}, "number", common_sentences.number_taken("UMBER", "1").message),
         ("LOCH", {"number": "a,b"}, "number", "without commas"),
-        ("LOCH", {"in_": ""}, "in", "Expected the enclosure"),
+        ("LOCH", {"in_": ""}, "in", identity_sentences.enclosure_missing().hint),
         ("LOCH", {"in_": "T-061"}, "in", "Did you mean `T-06`?"),
-        ("LOCH", {"state": "dead"}, "in", "in no enclosure"),
+        ("LOCH", {"state": "dead"}, "in", identity_sentences.not_alive_and_in_an_enclosure("dead").message),
         ("LOCH", {"state": "ded"}, "state", "Did you mean `dead`?"),
         ("LOCH", {"sex": "fem"}, "sex", "m, f, unknown"),
-        ("LOCH", {"sire": "UMBER/2"}, "sire", "Expected a male"),
-        ("LOCH", {"dam": "UMBER/1"}, "dam", "Expected a female"),
-        ("LOCH", {"sire": "UMBER/5", "dam": "UMBER/5"}, "dam", "its father too"),
+        ("LOCH", {"sire": "UMBER/2"}, "sire", identity_sentences.not_a_father("UMBER/2", "f").hint),
+        ("LOCH", {"dam": "UMBER/1"}, "dam", identity_sentences.not_a_mother("UMBER/1", "m").hint),
+        (
+            "LOCH",
+            {"sire": "UMBER/5", "dam": "UMBER/5"},
+            "dam",
+            identity_sentences.father_is_the_mother().message,
+        ),
         ("LOCH", {"sire": "UMBER/99"}, "sire", "no animal"),
         ("LOCH", {"dam": "UMBRE/2"}, "dam", "Did you mean `UMBER/2`?"),
-        ("UMBER", {"number": "9", "brood": "LOCH-01"}, "brood", "another line"),
+        (
+            "UMBER",
+            {"number": "9", "brood": "LOCH-01"},
+            "brood",
+            identity_sentences.brood_of_another_line("LOCH-01", "UMBER").message,
+        ),
         ("LOCH", {"brood": "LOCH-1"}, "brood", "Did you mean `LOCH-01`?"),
         ("LOCH", {"lot": "Moss"}, "lot", "no lot"),
         ("LOCH", {"counted": "maybe"}, "counted", "yes, no"),
-        ("LOCH", {"counted": "yes", "in_": "T-01"}, "counted", "no such group"),
+        (
+            "LOCH",
+            {"counted": "yes", "in_": "T-01"},
+            "counted",
+            identity_sentences.no_such_group("T-01", "LOCH").message,
+        ),
         ("LOCH", {"age": "L9"}, "age", "L1, L2, L3"),
         (
             "BRAMBLE",
@@ -104,8 +121,13 @@ def test_a_new_animal_and_one_from_old_notes() -> None:
         ("LOCH", {"born": "2027"}, "born", "has not come yet"),
         ("LOCH", {"in_": "T-12"}, "stage", "T-12 is empty"),
         ("LOCH", {"in_": "T-12", "stage": "prepared"}, "stage", "with animals inside"),
-        ("LOCH", {"in_": "T-01", "stage": "larvae"}, "stage", "in use, in stage holding"),
-        ("LOCH", {"on": "2026-04-01"}, "on", "before they came there"),
+        (
+            "LOCH",
+            {"in_": "T-01", "stage": "larvae"},
+            "stage",
+            effects_sentences.in_use_already("T-01", "holding").message,
+        ),
+        ("LOCH", {"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
         ("LOCH", {"note": "\0"}, "note", "NUL"),
     ],
 )
@@ -118,7 +140,9 @@ def test_bad_numbers(line: str, typed: dict[str, str], field: str, words: str) -
 def test_a_sex_that_the_group_cannot_give_is_refused_and_several_groups_are_named() -> None:
     books = record(BOOKS, "sexed-some", "T-06", count="4.5.0", how="adult")
     books = record(books, "dead-some", "T-06", count="4.0.0")
-    assert "cannot come out" in str(refused(books, "animal", "LOCH", number="1", sex="m", in_="T-06")["sex"])
+    assert groups_sentences.cannot_come_out("1.0.0", "0.5.0").message in str(
+        refused(books, "animal", "LOCH", number="1", sex="m", in_="T-06")["sex"]
+    )
     books = record(BOOKS, "move-some", "T-06", count="0.0.2", to="T-05")
     assert inside(books, "T-05") == ["LOCH-01 0.0.12+ L2", "LOCH-01 0.0.2 L3"]
     slips = refused(books, "animal", "LOCH", number="1", in_="T-05")
@@ -129,9 +153,15 @@ def test_a_sex_that_the_group_cannot_give_is_refused_and_several_groups_are_name
     )
     for act, more in (("dead-some", {}), ("move-some", {"to": "T-14"}), ("missing-some", {})):
         assert "holds: LOCH-01 L2" in str(refused(books, act, "T-05", count="1", **more)["brood"])
-    assert "no such group" in str(refused(books, "dead-some", "T-05", count="1", age="eggs")["age"])
-    assert "no such group" in str(refused(books, "dead-some", "T-05", count="1", line="UMBER")["line"])
-    assert "no counted group" in str(refused(books, "dead-some", "T-01", count="1")["enclosure"])
+    assert groups_sentences.no_such_group(
+        "T-05", ["LOCH-01 L2 (at least 0.0.12)", "LOCH-01 L3 (0.0.2)"]
+    ).message in str(refused(books, "dead-some", "T-05", count="1", age="eggs")["age"])
+    assert groups_sentences.no_such_group(
+        "T-05", ["LOCH-01 L2 (at least 0.0.12)", "LOCH-01 L3 (0.0.2)"]
+    ).message in str(refused(books, "dead-some", "T-05", count="1", line="UMBER")["line"])
+    assert groups_sentences.no_counted_group("T-01").message in str(
+        refused(books, "dead-some", "T-01", count="1")["enclosure"]
+    )
 
 
 groups_ = st.tuples(st.integers(0, 5), st.integers(0, 5), st.integers(0, 5), st.booleans())
@@ -185,13 +215,23 @@ def test_parents_found_out_later() -> None:
     ("who", "typed", "field", "words"),
     [
         ("UMBER/9", {"sire": "UMBER/1"}, "animal", "no animal"),
-        ("UMBER/2", {}, "sire", "one of them or both"),
-        ("UMBER/2", {"sire": "UMBER/4"}, "sire", "Expected a male"),
-        ("UMBER/2", {"dam": "UMBER/1"}, "dam", "Expected a female"),
-        ("UMBER/2", {"dam": "UMBER/2"}, "dam", "or is the same"),
-        ("UMBER/1", {"dam": "UMBER/4"}, "dam", "UMBER/4 descends from UMBER/1"),
+        ("UMBER/2", {}, "sire", identity_sentences.no_parent_named().hint),
+        ("UMBER/2", {"sire": "UMBER/4"}, "sire", identity_sentences.not_a_father("UMBER/4", "f").hint),
+        ("UMBER/2", {"dam": "UMBER/1"}, "dam", identity_sentences.not_a_mother("UMBER/1", "m").hint),
+        (
+            "UMBER/2",
+            {"dam": "UMBER/2"},
+            "dam",
+            identity_sentences.own_descendant("UMBER/2", "UMBER/2").message,
+        ),
+        (
+            "UMBER/1",
+            {"dam": "UMBER/4"},
+            "dam",
+            identity_sentences.own_descendant("UMBER/4", "UMBER/1").message,
+        ),
         ("UMBER/2", {"sire": "UMBRE/1"}, "sire", "Did you mean `UMBER/1`?"),
-        ("UMBER/4", {"sire": "UMBER/1"}, "sire", "nothing to record"),
+        ("UMBER/4", {"sire": "UMBER/1"}, "sire", common_sentences.changes_nothing("UMBER/4").hint),
     ],
 )
 def test_bad_parents(who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -220,10 +260,18 @@ def test_doubtful_sexing_is_asked_about_and_an_impossible_one_refused() -> None:
     assert "overlap" in str(asked(BOOKS, "sexed", "UMBER/5", sex="f", how="weight", sure_="certain"))
     guess = record(BOOKS, "sexed", "UMBER/5", sex="f", how="weight")
     record(guess, "sexed", "UMBER/5", sex="m", how="adult")  # a guess is corrected without asking
-    assert "RUSH/1 is m" in str(asked(BOOKS, "sexed", "RUSH/1", sex="f", how="adult"))
-    assert "father of UMBER/4" in str(refused(BOOKS, "sexed", "UMBER/1", sex="f", how="adult")["sex"])
-    assert "female of P-01" in str(refused(BOOKS, "sexed", "KESTREL/2", sex="m", how="adult")["sex"])
-    assert "nothing to record" in str(refused(guess, "sexed", "UMBER/5", sex="f", how="weight")["sex"])
+    assert identity_sentences.another_sex_known("RUSH/1", "m", "f") in str(
+        asked(BOOKS, "sexed", "RUSH/1", sex="f", how="adult")
+    )
+    assert fault_sentences.father_would_not_be("UMBER/4", "UMBER/1", "m") in str(
+        refused(BOOKS, "sexed", "UMBER/1", sex="f", how="adult")["sex"]
+    )
+    assert fault_sentences.female_would_be_male("KESTREL/2", "P-01") in str(
+        refused(BOOKS, "sexed", "KESTREL/2", sex="m", how="adult")["sex"]
+    )
+    assert common_sentences.changes_nothing("UMBER/5").hint in str(
+        refused(guess, "sexed", "UMBER/5", sex="f", how="weight")["sex"]
+    )
     slips = refused(BOOKS, "sexed", "UMBER/5", sex="fem", how="spots", sure_="very", on="2030")
     assert set(slips) == {"sex", "how", "sure", "on"}
     assert "Did you mean `spot`?" in str(slips["how"])
@@ -238,14 +286,16 @@ def test_sexing_a_group_keeps_its_total() -> None:
     assert faults(books) == []
     least = record(BOOKS, "sexed-some", "T-05", count="5.9.0", how="spot")
     assert inside(least, "T-05") == ["LOCH-01 5.9.0+ L2"]
-    assert "2.3.4 were sexed before" in str(asked(BOOKS, "sexed-some", "T-06", count="1.3.5", how="spot"))
+    assert identity_sentences.sexed_before("2.3.4", "1.3.5") in str(
+        asked(BOOKS, "sexed-some", "T-06", count="1.3.5", how="spot")
+    )
 
 
 @pytest.mark.parametrize(
     ("box", "typed", "field", "words"),
     [
-        ("T-06", {"count": "4.4.0"}, "count", "8, and 2.3.4 are counted there"),
-        ("T-06", {"count": "4.6.0"}, "count", "leaves the total"),
+        ("T-06", {"count": "4.4.0"}, "count", identity_sentences.another_total("4.4.0", 8, "2.3.4").message),
+        ("T-06", {"count": "4.6.0"}, "count", identity_sentences.another_total("4.6.0", 10, "2.3.4").hint),
         ("T-05", {"count": "4.4.0"}, "count", "at least 0.0.12"),
         ("T-06", {"count": "all"}, "count", "not a count"),
         ("T-06", {"count": "4.5.0", "how": "eye"}, "how", "spot, weight, pupa, adult"),
@@ -267,7 +317,9 @@ def test_marks_come_and_go() -> None:
     books = record(BOOKS, "marked", "UMBER/1", mark="tag 4")
     books = record(books, "mark-lost", "UMBER/1", on="between 2026-05-20 and 2026-05-30")
     assert row(books, "animal", "UMBER/1").mark_lost == span("between 2026-05-20 and 2026-05-30")
-    assert "lost already" in str(refused(books, "mark-lost", "UMBER/1")["animal"])
+    assert identity_sentences.mark_lost_already("UMBER/1").message in str(
+        refused(books, "mark-lost", "UMBER/1")["animal"]
+    )
     again = record(books, "marked", "UMBER/1", mark="notch")
     assert (row(again, "animal", "UMBER/1").mark, row(again, "animal", "UMBER/1").mark_lost) == (
         "notch",
@@ -279,9 +331,9 @@ def test_marks_come_and_go() -> None:
     ("act", "who", "typed", "field", "words"),
     [
         ("marked", "UMBER/1", {}, "mark", "Expected how"),
-        ("marked", "UMBER/3", {"mark": "tag"}, "animal", "UMBER/3 is dead"),
+        ("marked", "UMBER/3", {"mark": "tag"}, "animal", common_sentences.is_dead("UMBER/3").message),
         ("marked", "UMBRE/1", {"mark": "tag"}, "animal", "Did you mean `UMBER/1`?"),
-        ("mark-lost", "UMBER/1", {}, "animal", "no mark in the books"),
+        ("mark-lost", "UMBER/1", {}, "animal", identity_sentences.no_mark("UMBER/1").message),
         ("mark-lost", "UMBER/1", {"on": "2026-07-01"}, "on", "has not come yet"),
     ],
 )
@@ -305,19 +357,21 @@ def test_moving_a_partner_out_ends_the_pairing_and_a_locked_cell_is_asked_about(
     books = record(BOOKS, "move", "KESTREL/1", to="T-01")
     assert row(books, "pairing", "P-01").until == span("2026-06-01")
     assert "a broken cell" in str(asked(BOOKS, "move", "TALLOW/7", to="T-14"))
-    assert "quarantine until 2026-06-19" in str(asked(BOOKS, "move", "RUSH/1", to="T-01"))
+    assert common_sentences.reason_until("quarantine", "2026-06-19") in str(
+        asked(BOOKS, "move", "RUSH/1", to="T-01")
+    )
 
 
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
         ("UMBER/1", {"to": "T-001"}, "to", "Did you mean"),
-        ("UMBER/1", {"to": "T-01"}, "to", "in T-01 already"),
+        ("UMBER/1", {"to": "T-01"}, "to", identity_sentences.there_already("UMBER/1", "T-01").message),
         ("UMBER/3", {"to": "T-01"}, "animal", "is dead"),
         ("UMBER/1", {"to": "T-12"}, "stage", "is missing: T-12 is empty"),
         ("UMBER/1", {"to": "T-02", "stage": "laying"}, "stage", "in use"),
         ("UMBER/1", {"to": "T-12", "stage": "holdin"}, "stage", "Did you mean `holding`?"),
-        ("UMBER/1", {"to": "T-02", "on": "2026-03-01"}, "on", "before they came there"),
+        ("UMBER/1", {"to": "T-02", "on": "2026-03-01"}, "on", common_sentences.before_they_came().message),
     ],
 )
 def test_bad_moves(who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -339,19 +393,23 @@ def test_some_of_a_group_move_and_join_their_own_kind() -> None:
 @pytest.mark.parametrize(
     ("typed", "field", "words"),
     [
-        ({"count": "0"}, "count", "1 or more"),
-        ({"count": "10"}, "count", "more than the 2.3.4"),
-        ({"count": "9.0.0"}, "count", "cannot come out of 2.3.4"),
-        ({"count": "at least 2"}, "count", "how many are left"),
+        ({"count": "0"}, "count", groups_sentences.nothing_taken().hint),
+        ({"count": "10"}, "count", groups_sentences.more_than_there_are("0.0.10", "2.3.4").message),
+        ({"count": "9.0.0"}, "count", groups_sentences.cannot_come_out("9.0.0", "2.3.4").message),
+        (
+            {"count": "at least 2"},
+            "count",
+            groups_sentences.says_not_how_many_are_left("at least 0.0.2").message,
+        ),
         ({"count": "x"}, "count", "not a count"),
-        ({"to": "T-06"}, "to", "in T-06 already"),
+        ({"to": "T-06"}, "to", identity_sentences.they_are_there_already("T-06").message),
         ({"to": "T-155"}, "to", "Did you mean `T-15`?"),
         ({"stage": ""}, "stage", "is missing: T-15 is empty"),
         ({"stage": "larva"}, "stage", "Did you mean `larvae`?"),
         ({"line": "x"}, "line", "no line"),
         ({"brood": "x"}, "brood", "no brood"),
         ({"age": "x"}, "age", "eggs, L1"),
-        ({"on": "2026-04-01"}, "on", "before they came there"),
+        ({"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
     ],
 )
 def test_bad_moves_of_some(typed: dict[str, str], field: str, words: str) -> None:

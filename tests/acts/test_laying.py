@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from rounds.acts import common_sentences, effects_sentences, laying_sentences, pairing_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Due, Line, Lock, PairingMale
 from rounds.values.spans import Span
@@ -54,11 +55,11 @@ def test_alone_to_lay_her_pairing_ends_and_nobody_digs_for_four_weeks(books: Led
         day("2026-06-27"),
         day("2026-06-27"),
         day("2026-06-27"),
-        "KESTREL/2 in since 2026-05-30; 28 days on (common practice, no source)",
+        common_sentences.days_after("KESTREL/2 in since 2026-05-30", "28 days", "common practice, no source"),
     )
     assert row(after, "enclosure", "T-03").stage == "holding", "he is alone there"
     [(_, _, _, behind)] = due(after, "T-03", "look for eggs before clearing")
-    assert "KESTREL/2 was in it until 2026-05-30 and may have laid there" in behind
+    assert laying_sentences.may_have_laid("KESTREL/2", "2026-05-30") in behind
 
 
 def test_with_her_male_the_pairing_goes_on_and_two_eat(books: Ledger) -> None:
@@ -73,13 +74,13 @@ def test_with_her_male_the_pairing_goes_on_and_two_eat(books: Ledger) -> None:
 
 def test_what_becomes_of_the_box_both_left_is_asked(books: Ledger) -> None:
     slip = refused(books, "to-laying", "T-03", to="T-11", with_male="yes")["rest"]
-    assert slip.message == "is missing: T-03 is vacant now."
+    assert slip.message == effects_sentences.rest_missing("T-03").message
     kept = record(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="keep")
     assert row(kept, "enclosure", "T-03").stage == "pairing"
     still = refused(books, "to-laying", "T-03", to="T-11", rest="empty")["rest"]
-    assert "still holds others" in still.message
+    assert effects_sentences.others_still_there("T-03").message in still.message
     eggs = refused(books, "to-laying", "T-03", to="T-11", with_male="yes", rest="empty", looked="yes")
-    assert "may hold eggs" in eggs["looked"].message
+    assert effects_sentences.may_hold_eggs("T-03").message in eggs["looked"].message
     # A box in which nobody was paired is left without a question, as by any other move.
     assert row(record(books, "to-laying", "T-02", to="T-11"), "enclosure", "T-02").stage == "holding"
 
@@ -100,7 +101,8 @@ def test_a_female_without_a_pairing_goes_to_lay_too(books: Ledger) -> None:
 
 def test_the_same_enclosure_may_become_her_laying_enclosure(books: Ledger) -> None:
     assert (
-        "KESTREL/1 is still with her" in refused(books, "to-laying", "T-03", to="T-03")["with_male"].message
+        laying_sentences.male_still_with_her("KESTREL/1").message
+        in refused(books, "to-laying", "T-03", to="T-03")["with_male"].message
     )
     after = record(books, "to-laying", "T-03", to="T-03", with_male="yes")
     assert row(after, "enclosure", "T-03").stage == "laying"
@@ -109,22 +111,35 @@ def test_the_same_enclosure_may_become_her_laying_enclosure(books: Ledger) -> No
 
 def test_two_females_in_one_laying_enclosure_are_asked_about(books: Ledger) -> None:
     question = str(asked(books, "to-laying", "T-03", to="T-04"))
-    assert "UMBER/4 is in T-04 too, so whose eggs they are could not be told." in question
+    assert laying_sentences.another_female_there("UMBER/4", "T-04") in question
 
 
 def test_bad_input_to_to_laying(books: Ledger) -> None:
-    assert "is in stage larvae" in refused(books, "to-laying", "T-03", to="T-05")["to"].message
+    assert (
+        pairing_sentences.stage_does_not_fit(
+            "T-05", "larvae", ["prepared", "empty", "holding", "laying"]
+        ).message
+        in refused(books, "to-laying", "T-03", to="T-05")["to"].message
+    )
     assert "is missing" in refused(books, "to-laying", "T-03")["to"].message
     assert (
-        "is not in T-03" in refused(books, "to-laying", "T-03", to="T-11", female="UMBER/2")["female"].message
+        laying_sentences.female_not_there("UMBER/2", "T-03").message
+        in refused(books, "to-laying", "T-03", to="T-11", female="UMBER/2")["female"].message
     )
-    assert "is a male" in refused(books, "to-laying", "T-03", to="T-11", female="KESTREL/1")["female"].message
-    assert "none is recorded in T-01" in refused(books, "to-laying", "T-01", to="T-11")["female"].message
     assert (
-        "in no open pairing"
+        laying_sentences.not_a_female("KESTREL/1").message
+        in refused(books, "to-laying", "T-03", to="T-11", female="KESTREL/1")["female"].message
+    )
+    assert (
+        laying_sentences.no_female_here("T-01").message
+        in refused(books, "to-laying", "T-01", to="T-11")["female"].message
+    )
+    assert (
+        laying_sentences.no_pairing_with_a_male("UMBER/2").message
         in refused(books, "to-laying", "T-02", to="T-11", with_male="yes")["with_male"].message
     )
     assert (
-        "before P-01 began" in refused(books, "to-laying", "T-03", to="T-11", on="2026-05-01")["on"].message
+        pairing_sentences.before_it_began("P-01", "2026-05-22").message
+        in refused(books, "to-laying", "T-03", to="T-11", on="2026-05-01")["on"].message
     )
     assert "yes, no" in refused(books, "to-laying", "T-03", to="T-11", with_male="maybe")["with_male"].hint

@@ -4,6 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from rounds.acts import (
+    care_sentences,
+    common_sentences,
+    effects_sentences,
+    groups_sentences,
+    identity_sentences,
+    leaving_sentences,
+)
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Due, Fewer, Loan, Lock, PairingMale, Search, Tick
@@ -47,7 +55,7 @@ def test_a_death_ends_pairings_and_what_was_due_for_it() -> None:
         span("2026-06-01")
     ]
     (due,) = list(books.rows(Due, Due.animal.is_(male)))
-    assert (due.off_until, due.off_why, due.done) == (LAST, "KESTREL/1 is dead", None)
+    assert (due.off_until, due.off_why, due.done) == (LAST, leaving_sentences.died("KESTREL/1"), None)
     assert [lock.lifted for lock in books.rows(Lock, Lock.animal.is_(male))] == [TODAY]
 
 
@@ -63,25 +71,31 @@ def test_one_male_of_several_may_go_and_the_pairing_stays() -> None:
 
 def test_the_last_one_leaves_a_question_about_its_enclosure() -> None:
     slip = refused(BOOKS, "dead", "UMBER/1")["rest"]
-    assert "T-01 is vacant now" in str(slip)
-    assert "keep, empty or prepare" in str(slip)
+    assert effects_sentences.rest_missing("T-01").message in str(slip)
+    assert effects_sentences.rest_missing("T-01").hint in str(slip)
     for rest, stage in (("keep", "holding"), ("empty", "empty"), ("prepare", "prepared")):
         books = record(BOOKS, "dead", "UMBER/1", rest=rest, looked="yes")
         assert row(books, "enclosure", "T-01").stage == stage
-    assert "must be yes" in str(refused(BOOKS, "dead", "UMBER/1", rest="empty")["looked"])
-    assert "must be yes" in str(refused(BOOKS, "dead", "UMBER/1", rest="prepare", looked="no")["looked"])
-    assert "still holds others" in str(
+    assert effects_sentences.not_looked_through("T-01").message in str(
+        refused(BOOKS, "dead", "UMBER/1", rest="empty")["looked"]
+    )
+    assert effects_sentences.not_looked_through("T-01").message in str(
+        refused(BOOKS, "dead", "UMBER/1", rest="prepare", looked="no")["looked"]
+    )
+    assert effects_sentences.others_still_there("T-03").message in str(
         refused(BOOKS, "dead", "KESTREL/1", rest="empty", looked="yes")["rest"]
     )
 
 
 def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
     typed = {"rest": "empty", "looked": "yes"}
-    assert "no complete search" in str(refused(BOOKS, "dead", "UMBER/4", **typed)["looked"])
-    assert "no complete search" in str(
+    assert effects_sentences.may_hold_eggs("T-04").message in str(
+        refused(BOOKS, "dead", "UMBER/4", **typed)["looked"]
+    )
+    assert effects_sentences.may_hold_eggs("T-04").message in str(
         refused(searched(BOOKS, "T-04", "2026-06-01", False), "dead", "UMBER/4", **typed)["looked"]
     )
-    assert "no complete search" in str(
+    assert effects_sentences.may_hold_eggs("T-04").message in str(
         refused(searched(BOOKS, "T-04", "2026-05-30"), "dead", "UMBER/4", **typed)["looked"]
     )
     books = record(searched(BOOKS, "T-04", "2026-06-01"), "dead", "UMBER/4", **typed)
@@ -89,24 +103,36 @@ def test_a_laying_enclosure_is_not_cleared_without_a_complete_search() -> None:
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(4))] == [TODAY]
     # Kept, it is cleared later by itself.
     kept = record(BOOKS, "dead", "UMBER/4", rest="keep")
-    assert "no complete search" in str(refused(kept, "emptied", "T-04", looked="yes")["looked"])
+    assert effects_sentences.may_hold_eggs("T-04").message in str(
+        refused(kept, "emptied", "T-04", looked="yes")["looked"]
+    )
     record(searched(kept, "T-04", "2026-06-01"), "emptied", "T-04", looked="yes")
 
 
 @pytest.mark.parametrize(
     ("who", "typed", "field", "words"),
     [
-        ("UMBER/3", {}, "animal", "UMBER/3 is dead"),
+        ("UMBER/3", {}, "animal", common_sentences.is_dead("UMBER/3").message),
         ("UMBER/33", {}, "animal", "Did you mean `UMBER/3`?"),
         ("UMBER/1", {"seen": "2026-06-02"}, "seen", "has not come yet"),
-        ("UMBER/1", {"seen": "2026-05-28", "on": "2026-05-20"}, "seen", "is after that"),
+        (
+            "UMBER/1",
+            {"seen": "2026-05-28", "on": "2026-05-20"},
+            "seen",
+            leaving_sentences.seen_later("2026-05-20").message,
+        ),
         ("UMBER/1", {"seen": "May 2026"}, "seen", "more than one day"),
         ("UMBER/1", {"cause": "\0"}, "cause", "NUL"),
         ("UMBER/1", {"rest": "kep"}, "rest", "Did you mean `keep`?"),
         ("UMBER/1", {"looked": "y"}, "looked", "yes, no"),
-        ("UMBER/1", {"on": "2026-03-20"}, "on", "before they came there"),
+        ("UMBER/1", {"on": "2026-03-20"}, "on", common_sentences.before_they_came().message),
         ("UMBER/1", {"on": "2026-02-10"}, "on", "death would come before"),
-        ("KESTREL/1", {"on": "2026-05-01"}, "on", "before P-01 began"),
+        (
+            "KESTREL/1",
+            {"on": "2026-05-01"},
+            "on",
+            effects_sentences.before_pairing_began("P-01", "2026-05-22").message,
+        ),
     ],
 )
 def test_bad_deaths(who: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -137,7 +163,9 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
     )
     assert (gone.brood, gone.made) == (ref(books, "brood", "LOCH-01"), span("2026-06-01"))
     assert faults(books) == []
-    assert "is vacant now" in str(refused(books, act, "T-06", count="1.3.3", **more)["rest"])
+    assert effects_sentences.rest_missing("T-06").message in str(
+        refused(books, act, "T-06", count="1.3.3", **more)["rest"]
+    )
     books = record(books, act, "T-06", count="1.3.3", rest="prepare", looked="yes", **more)
     assert (inside(books, "T-06"), row(books, "enclosure", "T-06").stage) == ([], "prepared")
     assert faults(books) == []
@@ -148,17 +176,21 @@ def test_some_of_a_group_go_and_are_written_down(act: str) -> None:
     ("typed", "field", "words"),
     [
         ({"count": ""}, "count", "Expected how many"),
-        ({"count": "0"}, "count", "1 or more"),
+        ({"count": "0"}, "count", groups_sentences.nothing_taken().hint),
         ({"count": "1.2"}, "count", "not a count"),
-        ({"count": "30"}, "count", "more than the 2.3.4"),
-        ({"count": "at least 1"}, "count", "how many are left"),
+        ({"count": "30"}, "count", groups_sentences.more_than_there_are("0.0.30", "2.3.4").message),
+        (
+            {"count": "at least 1"},
+            "count",
+            groups_sentences.says_not_how_many_are_left("at least 0.0.1").message,
+        ),
         ({"line": "LOHC"}, "line", "Did you mean `LOCH`?"),
         ({"brood": "LOCH-2"}, "brood", "Did you mean `LOCH-01`?"),
         ({"age": "adult"}, "age", "Did you mean `adults`?"),
         ({"rest": "emty"}, "rest", "Did you mean `empty`?"),
-        ({"rest": "empty", "looked": "yes"}, "rest", "still there"),
+        ({"rest": "empty", "looked": "yes"}, "rest", leaving_sentences.group_still_there().message),
         ({"looked": "perhaps"}, "looked", "yes, no"),
-        ({"on": "2026-04-01"}, "on", "before they came there"),
+        ({"on": "2026-04-01"}, "on", common_sentences.before_they_came().message),
     ],
 )
 def test_bad_leaving_of_some(act: str, typed: dict[str, str], field: str, words: str) -> None:
@@ -171,7 +203,7 @@ def test_the_fields_that_only_some_of_them_have() -> None:
     books = record(BOOKS, "dead-some", "T-06", count="2", seen="2026-05-30", cause="mites?")
     (gone,) = list(books.rows(Fewer))
     assert (gone.last_seen, gone.cause) == (day("2026-05-30"), "mites?")
-    assert "is after that" in str(
+    assert leaving_sentences.seen_later("2026-05-20").message in str(
         refused(BOOKS, "dead-some", "T-06", count="1", on="2026-05-20", seen="2026-05-30")["seen"]
     )
     assert "NUL" in str(refused(BOOKS, "dead-some", "T-06", count="1", cause="\0")["cause"])
@@ -187,21 +219,33 @@ def test_given_away_is_gone_with_who_has_it() -> None:
         "gone",
         "Moss Gate",
     )
-    assert "has left the house" in str(refused(books, "dead", "UMBER/1")["animal"])
+    assert common_sentences.has_left_the_house("UMBER/1").message in str(
+        refused(books, "dead", "UMBER/1")["animal"]
+    )
     loan = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into="T-12")
-    assert "belongs to Nine Alders" in str(refused(loan, "given-away", "SORREL/N1", to="Moss Gate")["animal"])
+    assert leaving_sentences.belongs_to_another_house("SORREL/N1", "Nine Alders").message in str(
+        refused(loan, "given-away", "SORREL/N1", to="Moss Gate")["animal"]
+    )
 
 
 def test_missing_is_a_place_of_its_own_and_found_again() -> None:
     books = record(BOOKS, "missing", "UMBER/1", seen="2026-05-30", rest="keep")
     one = row(books, "animal", "UMBER/1")
     assert (one.state, one.last_seen, inside(books, "T-01")) == ("missing", day("2026-05-30"), [])
-    assert "missing already" in str(refused(books, "missing", "UMBER/1")["animal"])
-    assert "nobody knows where" in str(refused(books, "move", "UMBER/1", to="T-02")["animal"])
-    assert "`found` first" in str(refused(books, "lent", "UMBER/1", to="Moss Gate")["animal"])
+    assert leaving_sentences.missing_already("UMBER/1").message in str(
+        refused(books, "missing", "UMBER/1")["animal"]
+    )
+    assert identity_sentences.nobody_knows_where("UMBER/1").message in str(
+        refused(books, "move", "UMBER/1", to="T-02")["animal"]
+    )
+    assert leaving_sentences.is_missing("UMBER/1").hint in str(
+        refused(books, "lent", "UMBER/1", to="Moss Gate")["animal"]
+    )
     dead = record(books, "dead", "UMBER/1")
     assert row(dead, "animal", "UMBER/1").state == "dead"
-    assert "in no enclosure" in str(refused(books, "dead", "UMBER/1", rest="keep")["rest"])
+    assert leaving_sentences.was_in_no_enclosure("UMBER/1").message in str(
+        refused(books, "dead", "UMBER/1", rest="keep")["rest"]
+    )
     back = record(books, "found", "UMBER/1", into="T-12", stage="holding")
     assert (row(back, "animal", "UMBER/1").state, inside(back, "T-12")) == ("alive", ["UMBER/1"])
 
@@ -227,7 +271,9 @@ def test_lent_and_back() -> None:
     assert (row(books, "animal", "UMBER/2").state, inside(books, "T-02")) == ("alive", ["UMBER/2"])
     assert [r.back for r in books.rows(Loan, Loan.animal.is_(who))] == [span("2026-06-01")]
     assert [r.done for r in books.rows(Due, Due.animal.is_(who))] == [TODAY]
-    assert "is not lent out" in str(refused(books, "came-back", "UMBER/2", into="T-02")["animal"])
+    assert leaving_sentences.not_lent_out("UMBER/2").message in str(
+        refused(books, "came-back", "UMBER/2", into="T-02")["animal"]
+    )
 
 
 def test_an_animal_on_loan_here_goes_back_or_dies() -> None:
@@ -237,7 +283,9 @@ def test_an_animal_on_loan_here_goes_back_or_dies() -> None:
     back = record(books, "went-back", "SORREL/N1", rest="keep")
     assert row(back, "animal", "SORREL/N1").state == "gone"
     assert [loan.back for loan in back.rows(Loan)] == [span("2026-06-01")]
-    assert "Lend it on?" in str(asked(books, "lent", "SORREL/N1", to="Moss Gate", rest="keep"))
+    assert leaving_sentences.lend_it_on("SORREL/N1", "Nine Alders") in str(
+        asked(books, "lent", "SORREL/N1", to="Moss Gate", rest="keep")
+    )
     dead = record(books, "dead", "SORREL/N1", rest="keep")
     assert [(r.back, r.terms) for r in dead.rows(Loan)] == [(span("2026-06-01"), "it died here")]
     assert [due.off_until for due in dead.rows(Due, Due.what.is_("loan back"))] == [LAST]
@@ -259,11 +307,25 @@ HERE = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into
         (BOOKS, "given-away", "UMBER/1", {"to": "x", "looked": "x"}, "looked", "yes, no"),
         (BOOKS, "given-away", "UMBER/1", {"to": "x", "on": "x"}, "on", "not a date"),
         (BOOKS, "missing", "UMBER/1", {"seen": "x"}, "seen", "not a date"),
-        (BOOKS, "missing", "UMBER/1", {"seen": "today", "on": "2026-05-20"}, "seen", "is after that"),
+        (
+            BOOKS,
+            "missing",
+            "UMBER/1",
+            {"seen": "today", "on": "2026-05-20"},
+            "seen",
+            leaving_sentences.seen_later("2026-05-20").message,
+        ),
         (BOOKS, "missing", "UMBER/1", {}, "rest", "vacant now"),
         (BOOKS, "missing", "UMBER/1", {"rest": "prepare"}, "looked", "must be yes"),
         (BOOKS, "missing", "UMBER/1", {"on": "x"}, "on", "not a date"),
-        (BOOKS, "found", "UMBER/1", {"into": "T-01"}, "animal", "is not missing"),
+        (
+            BOOKS,
+            "found",
+            "UMBER/1",
+            {"into": "T-01"},
+            "animal",
+            leaving_sentences.not_missing("UMBER/1").message,
+        ),
         (LOST, "found", "UMBER/2", {}, "into", "Expected the enclosure"),
         (LOST, "found", "UMBER/2", {"into": "T-122"}, "into", "Did you mean `T-12`?"),
         (LOST, "found", "UMBER/2", {"into": "T-12"}, "stage", "T-12 is empty"),
@@ -273,7 +335,7 @@ HERE = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into
             "UMBER/2",
             {"into": "T-02", "on": "2026-05-01"},
             "on",
-            "before it left its enclosure",
+            leaving_sentences.before_it_left("2026-05-20").message,
         ),
         (BOOKS, "lent", "UMBER/1", {}, "to", "Expected who"),
         (BOOKS, "lent", "UMBER/1", {"to": "x", "due": "2026-01-01"}, "due", "before the loan began"),
@@ -286,12 +348,26 @@ HERE = record(BOOKS, "loan-in", "SORREL", number="N1", owner="Nine Alders", into
         (LENT, "came-back", "UMBER/2", {"into": "T-12"}, "stage", "T-12 is empty"),
         (LENT, "came-back", "UMBER/2", {"into": "T-02", "stage": "laying"}, "stage", "in use"),
         (LENT, "came-back", "UMBER/2", {"into": "T-02", "on": "2026-05-01"}, "on", "before the loan began"),
-        (LENT, "came-back", "UMBER/1", {"into": "T-02"}, "animal", "is not lent out"),
+        (
+            LENT,
+            "came-back",
+            "UMBER/1",
+            {"into": "T-02"},
+            "animal",
+            leaving_sentences.not_lent_out("UMBER/1").message,
+        ),
         (HERE, "went-back", "SORREL/N1", {}, "rest", "vacant now"),
         (HERE, "went-back", "SORREL/N1", {"rest": "x"}, "rest", "keep, empty, prepare"),
         (HERE, "went-back", "SORREL/N1", {"rest": "empty"}, "looked", "must be yes"),
         (HERE, "went-back", "SORREL/N1", {"rest": "keep", "on": "2026-05-01"}, "on", "before the loan began"),
-        (HERE, "went-back", "UMBER/1", {"rest": "keep"}, "animal", "is not here on loan"),
+        (
+            HERE,
+            "went-back",
+            "UMBER/1",
+            {"rest": "keep"},
+            "animal",
+            leaving_sentences.not_on_loan_here("UMBER/1").message,
+        ),
     ],
 )
 def test_bad_going_and_coming(
@@ -318,22 +394,24 @@ def test_clearing_a_quarantine_ends_its_locks_and_work() -> None:
     books = record(BOOKS, "dead", "RUSH/1", rest="keep")
     books = record(books, "emptied", "T-10", looked="yes")
     assert [lock.lifted for lock in books.rows(Lock, Lock.enclosure.is_(10))] == [TODAY]
-    assert [due.off_why for due in books.rows(Due, Due.enclosure.is_(10))] == ["T-10 was cleared"]
+    assert [due.off_why for due in books.rows(Due, Due.enclosure.is_(10))] == [
+        effects_sentences.was_cleared("T-10")
+    ]
 
 
 @pytest.mark.parametrize(
     ("act", "box", "typed", "field", "words"),
     [
         ("emptied", "T-11", {}, "looked", "Expected was it looked through"),
-        ("emptied", "T-11", {"looked": "no"}, "looked", "must be yes before T-11"),
+        ("emptied", "T-11", {"looked": "no"}, "looked", effects_sentences.not_looked_through("T-11").message),
         ("emptied", "T-11", {"looked": "ys"}, "looked", "Did you mean `yes`?"),
         ("emptied", "T-11", {"looked": "yes", "then": "full"}, "then", "empty, prepared"),
-        ("emptied", "T-12", {"looked": "yes"}, "then", "T-12 is empty already"),
+        ("emptied", "T-12", {"looked": "yes"}, "then", care_sentences.is_so_already("T-12", "empty").message),
         ("emptied", "T-11", {"looked": "yes", "on": "2026-06-03"}, "on", "has not come yet"),
         ("emptied", "T-01", {"looked": "yes"}, "enclosure", "still holds animals"),
         ("emptied", "T-05", {"looked": "yes"}, "enclosure", "still holds animals"),
         ("emptied", "T-111", {"looked": "yes"}, "enclosure", "Did you mean `T-11`?"),
-        ("cleaned", "T-11", {}, "enclosure", "T-11 is not empty"),
+        ("cleaned", "T-11", {}, "enclosure", care_sentences.not_empty("T-11").message),
         ("cleaned", "T-12", {"on": "2026-06-03"}, "on", "has not come yet"),
         ("cleaned", "T-122", {}, "enclosure", "Did you mean `T-12`?"),
     ],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry
+from rounds.acts import common_sentences, effects_sentences, pairing_sentences, registry
 from rounds.acts.act import ConfirmationRequired
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
@@ -79,7 +79,9 @@ def test_the_end_of_the_period_is_due_and_says_why(books: Ledger) -> None:
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", on="2026-05-30")
     [(earliest, likely, latest, why)] = due(after, "T-12", "pairing period over")
     assert (earliest, likely, latest) == (day("2026-06-13"), day("2026-06-16"), day("2026-06-20"))
-    assert why == "together since 2026-05-30; 14 to 21 days on (common practice, no source)"
+    assert why == common_sentences.days_after(
+        "together since 2026-05-30", "14 to 21 days", "common practice, no source"
+    )
 
 
 def test_days_of_the_species_come_before_common_practice(books: Ledger) -> None:
@@ -93,7 +95,7 @@ def test_days_of_the_species_come_before_common_practice(books: Ledger) -> None:
     )
     [(earliest, _, latest, why)] = due(books.after(made.changes), "T-12", "pairing period over")
     assert (earliest, latest) == (TODAY + 9, TODAY + 13)
-    assert "9 to 13 days on (a paper)" in why
+    assert common_sentences.days_after("together since 2026-06-01", "9 to 13 days", "a paper") in why
 
 
 def test_a_vague_day_stays_vague_in_what_follows(books: Ledger) -> None:
@@ -122,11 +124,21 @@ def test_an_open_end_is_counted_from_the_known_one(books: Ledger) -> None:
 
 def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
     slips = refused(books, "pair", "T-05", female="UMBER/1", males="UMBER/3,UMBER/2", name="P-01")
-    assert slips["enclosure"].message == "T-05 is in stage larvae."
-    assert "prepared, empty" in slips["enclosure"].hint
-    assert slips["female"].message == "UMBER/1 is a male."
+    assert (
+        slips["enclosure"].message
+        == pairing_sentences.stage_does_not_fit(
+            "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]
+        ).message
+    )
+    assert (
+        pairing_sentences.stage_does_not_fit(
+            "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]
+        ).hint
+        in slips["enclosure"].hint
+    )
+    assert slips["female"].message == pairing_sentences.is_a_male("UMBER/1").message
     assert {"UMBER/3 is dead.", "UMBER/2 is a female."} >= {slips["males"].message}
-    assert slips["name"].message == "there is a pairing `P-01` already."
+    assert slips["name"].message == pairing_sentences.name_taken("pairing", "P-01").message
 
 
 @pytest.mark.parametrize(
@@ -134,16 +146,16 @@ def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
     [
         ({"female": "UMBR/2", "males": "UMBER/1"}, "female", "Did you mean `UMBER/2`?"),
         ({"female": "UMBER/2", "males": "UMBER/11"}, "males", "Did you mean"),
-        ({"female": "UMBER/2", "males": "UMBER/3"}, "males", "UMBER/3 is dead."),
+        ({"female": "UMBER/2", "males": "UMBER/3"}, "males", common_sentences.is_dead("UMBER/3").message),
         (
             {"female": "KESTREL/2", "males": "UMBER/1"},
             "female",
-            "KESTREL/2 is in P-01 already. Record `male-in P-01`",
+            " ".join(pairing_sentences.paired_already("KESTREL/2", "P-01")),
         ),
         (
             {"female": "UMBER/2", "males": "KESTREL/1"},
             "males",
-            "KESTREL/1 is in P-01. Record `male-out P-01` first.",
+            " ".join(pairing_sentences.in_another_pairing("KESTREL/1", "P-01")),
         ),
         ({"female": "UMBER/2"}, "males", "is missing."),
         ({"female": "UMBER/2", "males": "UMBER/1", "purpose": "sib"}, "purpose", "Did you mean `sibs`?"),
@@ -156,7 +168,7 @@ def test_everything_wrong_is_said_at_once(books: Ledger) -> None:
         (
             {"female": "UMBER/2", "males": "UMBER/1", "on": "2026-03-01"},
             "on",
-            "is before UMBER/1 came to T-01 (2026-04-01).",
+            pairing_sentences.before_it_came("UMBER/1", "T-01", "2026-04-01").message,
         ),
         ({"female": "UMBER/2", "males": "UMBER/1", "naem": "x"}, "naem", "Did you mean `name`?"),
     ],
@@ -169,10 +181,10 @@ def test_animals_that_are_unsexed_unready_or_locked_in_are_asked_about(books: Le
     d = Draft(books)
     animal(d, "SORREL/1", "unknown", "T-12", mature=span("2026-06-20"))
     question = str(asked(d.ledger, "pair", "T-12", female="UMBER/2", males="SORREL/1"))
-    assert "SORREL/1 has not been sexed." in question
-    assert "SORREL/1 was not ready to breed before 2026-06-20." in question
+    assert pairing_sentences.not_sexed("SORREL/1") in question
+    assert pairing_sentences.not_ready_before("SORREL/1", "2026-06-20") in question
     locked = str(asked(books, "pair", "T-12", female="UMBER/2", males="RUSH/1"))
-    assert "T-10 is locked, do not move until 2026-06-19: quarantine." in locked
+    assert common_sentences.is_locked("T-10", "move", "2026-06-19", "quarantine") in locked
 
 
 # --- a male more, a male fewer ------------------------------------------------------------
@@ -194,13 +206,19 @@ def test_a_second_male_leaves_the_father_open_also_of_what_was_found_since(books
 
 def test_bad_input_to_male_in(books: Ledger) -> None:
     assert (
-        "P-02 is over since 2026-05-04."
+        pairing_sentences.is_over("P-02", "2026-05-04").message
         in refused(books, "male-in", "P-02", male="UMBER/1")["pairing"].message
     )
-    assert "is in P-01" in refused(books, "male-in", "P-01", male="KESTREL/1")["male"].message
-    assert "is a female" in refused(books, "male-in", "P-01", male="UMBER/2")["male"].message
     assert (
-        "is before P-01 began"
+        pairing_sentences.male_in_already("KESTREL/1", "P-01").message
+        in refused(books, "male-in", "P-01", male="KESTREL/1")["male"].message
+    )
+    assert (
+        pairing_sentences.is_a_female("UMBER/2").message
+        in refused(books, "male-in", "P-01", male="UMBER/2")["male"].message
+    )
+    assert (
+        pairing_sentences.before_it_began("P-01", "2026-05-22").message
         in refused(books, "male-in", "P-01", male="UMBER/1", on="2026-05-02")["on"].message
     )
     assert "Did you mean `P-0" in refused(books, "male-in", "P-9", male="UMBER/1")["pairing"].hint
@@ -222,13 +240,21 @@ def test_with_the_last_male_the_pairing_ends(books: Ledger) -> None:
 
 
 def test_bad_input_to_male_out(books: Ledger) -> None:
-    assert "is where the pairing is" in refused(books, "male-out", "P-01", to="T-03")["to"].message
     assert (
-        "Males in it now: KESTREL/1."
+        pairing_sentences.where_the_pairing_is("T-03").message
+        in refused(books, "male-out", "P-01", to="T-03")["to"].message
+    )
+    assert (
+        pairing_sentences.not_in_this_pairing(["KESTREL/1"]).hint
         in refused(books, "male-out", "P-01", to="T-01", male="UMBER/1")["male"].hint
     )
     assert "is missing" in refused(books, "male-out", "P-01")["to"].message
-    assert "is in stage larvae" in refused(books, "male-out", "P-01", to="T-05")["to"].message
+    assert (
+        pairing_sentences.stage_does_not_fit(
+            "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]
+        ).message
+        in refused(books, "male-out", "P-01", to="T-05")["to"].message
+    )
     assert "his time with her" in refused(books, "male-out", "P-01", to="T-01", on="2026-05-02")["on"].message
 
 
@@ -246,14 +272,29 @@ def test_a_mating_belongs_to_the_pairing_open_there_and_the_first_one_counts(boo
 
 
 def test_bad_input_to_mating_seen(books: Ledger) -> None:
-    assert "none is open in T-01." in refused(books, "mating-seen", "T-01")["pairing"].message
-    assert "is not open in T-03." in refused(books, "mating-seen", "T-03", pairing="P-02")["pairing"].message
-    assert "Its males: KESTREL/1." in refused(books, "mating-seen", "T-03", male="UMBER/1")["male"].hint
-    assert "before P-01 began" in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
+    assert (
+        pairing_sentences.none_open("T-01").message
+        in refused(books, "mating-seen", "T-01")["pairing"].message
+    )
+    assert (
+        pairing_sentences.not_open("T-03", ["P-01"]).message
+        in refused(books, "mating-seen", "T-03", pairing="P-02")["pairing"].message
+    )
+    assert (
+        pairing_sentences.was_not_its_male("P-01", ["KESTREL/1"]).hint
+        in refused(books, "mating-seen", "T-03", male="UMBER/1")["male"].hint
+    )
+    assert (
+        pairing_sentences.before_it_began("P-01", "2026-05-22").message
+        in refused(books, "mating-seen", "T-03", on="2026-05-01")["on"].message
+    )
     d = Draft(books)
     animal(d, "UMBER/8", "f", "T-12")
     trio = record(d.ledger, "pair", "T-03", female="UMBER/8", males="KESTREL/1")  # one male, two females
-    assert "P-01, P-03" in refused(trio, "mating-seen", "T-03")["pairing"].hint
+    assert (
+        pairing_sentences.which_pairing(["P-01", "P-03"]).hint
+        in refused(trio, "mating-seen", "T-03")["pairing"].hint
+    )
 
 
 # --- parted -----------------------------------------------------------------------------
@@ -289,14 +330,17 @@ def test_while_a_male_is_left_with_her_the_box_stays_one_of_pairing(books: Ledge
 
 def test_a_pairing_that_leaves_its_box_vacant_asks_what_becomes_of_it(books: Ledger) -> None:
     both = {"female_to": "T-02", "males_to": "T-01"}
-    assert refused(books, "parted", "P-01", **both)["rest"].message == "is missing: T-03 is vacant now."
+    assert (
+        refused(books, "parted", "P-01", **both)["rest"].message
+        == effects_sentences.rest_missing("T-03").message
+    )
     assert row(record(books, "parted", "P-01", rest="keep", **both), "enclosure", "T-03").stage == "pairing"
 
 
 def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books: Ledger) -> None:
     held = record(books, "male-out", "P-01", to="T-01", on="2026-05-30")
     slip = refused(held, "dead", "KESTREL/2", rest="empty", looked="yes")["looked"]
-    assert "T-03 may hold eggs" in slip.message
+    assert effects_sentences.may_hold_eggs("T-03").message in slip.message
     # One in which nobody was ever paired is cleared after a look alone.
     plain = record(books, "dead", "UMBER/1", rest="empty", looked="yes")
     assert row(plain, "enclosure", "T-01").stage == "empty"
@@ -304,7 +348,7 @@ def test_eggs_of_a_pairing_are_looked_for_before_the_box_is_cleared_later(books:
 
 def test_they_cannot_be_parted_and_together(books: Ledger) -> None:
     slip = refused(books, "parted", "P-01")["who"]
-    assert "still be together in T-03" in slip.message
+    assert pairing_sentences.still_together("T-03").message in slip.message
     assert "male" in slip.hint
     assert (
         "together" in refused(books, "parted", "P-01", female_to="T-01", males_to="T-01")["female_to"].message
@@ -316,15 +360,23 @@ def test_who_left_wants_the_enclosures_that_belong_to_it(books: Ledger) -> None:
     assert set(refused(books, "parted", "P-01", who="he")) == {"males_to"}
     assert set(refused(books, "parted", "P-01", who="both")) == {"female_to", "males_to"}
     stayed = refused(books, "parted", "P-01", who="she", female_to="T-02", males_to="T-01")["males_to"]
-    assert "says that the male stayed" in stayed.message
+    assert pairing_sentences.he_stayed("she").message in stayed.message
     assert inside(record(books, "parted", "P-01", who="he", males_to="T-01"), "T-03") == ["KESTREL/2"]
 
 
 def test_bad_input_to_parted(books: Ledger) -> None:
-    assert "P-02 is over" in refused(books, "parted", "P-02", males_to="T-01")["pairing"].message
-    assert "stage larvae" in refused(books, "parted", "P-01", males_to="T-05")["males_to"].message
     assert (
-        "before P-01 began"
+        pairing_sentences.is_over("P-02", "2026-05-04").message
+        in refused(books, "parted", "P-02", males_to="T-01")["pairing"].message
+    )
+    assert (
+        pairing_sentences.stage_does_not_fit(
+            "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]
+        ).message
+        in refused(books, "parted", "P-01", males_to="T-05")["males_to"].message
+    )
+    assert (
+        pairing_sentences.before_it_began("P-01", "2026-05-22").message
         in refused(books, "parted", "P-01", males_to="T-01", on="2026-05-01")["on"].message
     )
     assert "Did you mean `T-" in refused(books, "parted", "P-01", males_to="T0")["males_to"].hint

@@ -7,13 +7,14 @@ from random import Random
 
 import pytest
 
-from rounds.acts import registry
+from rounds.acts import common_sentences, due_sentences, pairing_sentences, planning_sentences, registry
 from rounds.acts.due_acts import open_at
 from rounds.acts.offers import offers
-from rounds.due import planned_pairings
+from rounds.due import plan_sentences, planned_pairings
 from rounds.due import work as due
 from rounds.due.kinds import DueWork
 from rounds.husbandry.stages import STAGES
+from rounds.records import fault_sentences
 from rounds.records.column import Value
 from rounds.records.enclosure_view import touched
 from rounds.records.invariants import faults
@@ -105,7 +106,10 @@ def test_it_does_not_matter_which_of_the_two_it_is_recorded_for(books: Ledger) -
 
 def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Ledger) -> None:
     unsexed = set_(books, "animal", "KESTREL/5", sex="unknown")
-    assert "KESTREL/5 has not been sexed" in asked(unsexed, "plan-pair", "UMBER/2", with_="KESTREL/5").text
+    assert (
+        pairing_sentences.not_sexed("KESTREL/5")
+        in asked(unsexed, "plan-pair", "UMBER/2", with_="KESTREL/5").text
+    )
     after = record(unsexed, "plan-pair", "KESTREL/5", with_="UMBER/2", sure=True)
     assert row(after, "plan", "PLAN-01").male == ref(after, "animal", "KESTREL/5")
 
@@ -113,18 +117,40 @@ def test_one_whose_sex_is_known_says_the_other_s_and_it_is_asked_about(books: Le
 @pytest.mark.parametrize(
     ("subject", "fields", "field", "said"),
     [
-        ("UMBER/2", {"with_": "UMBER/2"}, "with", "is the same animal"),
-        ("UMBER/2", {"with_": "KESTREL/2"}, "with", "both females"),
-        ("UMBER/1", {"with_": "KESTREL/5"}, "with", "both males"),
-        ("UMBER/2", {"with_": "UMBER/3"}, "with", "UMBER/3 is dead"),
-        ("UMBER/3", {"with_": "UMBER/2"}, "animal", "UMBER/3 is dead"),
-        ("UMBER/2", {"with_": "KESTREL/5", "box": "T-05"}, "box", "T-05 is in stage larvae"),
-        ("UMBER/2", {"with_": "KESTREL/5", "until": "2026-05-20"}, "until", "2026-05-20 is over"),
+        ("UMBER/2", {"with_": "UMBER/2"}, "with", planning_sentences.same_animal().message),
+        (
+            "UMBER/2",
+            {"with_": "KESTREL/2"},
+            "with",
+            planning_sentences.both_females("UMBER/2", "KESTREL/2").message,
+        ),
+        (
+            "UMBER/1",
+            {"with_": "KESTREL/5"},
+            "with",
+            planning_sentences.both_males("UMBER/1", "KESTREL/5").message,
+        ),
+        ("UMBER/2", {"with_": "UMBER/3"}, "with", common_sentences.is_dead("UMBER/3").message),
+        ("UMBER/3", {"with_": "UMBER/2"}, "animal", common_sentences.is_dead("UMBER/3").message),
+        (
+            "UMBER/2",
+            {"with_": "KESTREL/5", "box": "T-05"},
+            "box",
+            pairing_sentences.stage_does_not_fit(
+                "T-05", "larvae", ["prepared", "empty", "holding", "pairing", "laying", "colony"]
+            ).message,
+        ),
+        (
+            "UMBER/2",
+            {"with_": "KESTREL/5", "until": "2026-05-20"},
+            "until",
+            planning_sentences.day_over("2026-05-20").message,
+        ),
         (
             "UMBER/2",
             {"with_": "KESTREL/5", "from": "2026-06-09", "until": "2026-06-08"},
             "until",
-            "before 2026-06-09",
+            planning_sentences.ends_before_it_begins("2026-06-08", "2026-06-09").message,
         ),
     ],
 )
@@ -136,14 +162,20 @@ def test_what_cannot_be_planned(
 
 def test_two_nobody_sexed_cannot_be_told_apart(books: Ledger) -> None:
     unsexed = set_(set_(books, "animal", "KESTREL/5", sex="unknown"), "animal", "UMBER/2", sex="unknown")
-    assert "Record `sexed`" in str(refused(unsexed, "plan-pair", "UMBER/2", with_="KESTREL/5")["with"])
+    assert planning_sentences.neither_sexed("UMBER/2", "KESTREL/5").hint in str(
+        refused(unsexed, "plan-pair", "UMBER/2", with_="KESTREL/5")["with"]
+    )
 
 
 def test_a_female_has_one_open_plan_a_male_may_have_several(books: Ledger) -> None:
     after = planned(books)
     slip = refused(after, "plan-pair", "UMBER/2", with_="UMBER/1")["with"]
-    assert "KESTREL/5 × UMBER/2 (PLAN-01)" in str(slip)
-    assert "plan-drop PLAN-01" in str(slip)
+    assert planning_sentences.has_an_open_plan(
+        "UMBER/2", "KESTREL/5 × UMBER/2", "PLAN-01", "plan-drop"
+    ).message in str(slip)
+    assert planning_sentences.has_an_open_plan(
+        "UMBER/2", "KESTREL/5 × UMBER/2", "PLAN-01", "plan-drop"
+    ).hint in str(slip)
     again = record(after, "plan-pair", "KESTREL/2", with_="KESTREL/5", sure=True)
     assert row(again, "plan", "PLAN-02").male == ref(again, "animal", "KESTREL/5")
 
@@ -152,12 +184,12 @@ def test_what_speaks_against_it_is_asked_about_at_once(books: Ledger) -> None:
     books = record(books, "promised", "KESTREL/5", to="Nine Alders")
     books = set_(set_(books, "line", "UMBER", locality="north slope"), "line", "KESTREL", subspecies="minor")
     text = asked(books, "plan-pair", "UMBER/2", with_="KESTREL/5").text
-    assert "KESTREL/5 is promised: Nine Alders." in text
-    assert "The locality of KESTREL is not recorded, that of the other is north slope." in text
-    assert "The subspecies of UMBER is not recorded, that of the other is minor." in text
+    assert planning_sentences.promised_to("KESTREL/5", "Nine Alders") in text
+    assert planning_sentences.not_recorded("locality", "KESTREL", "north slope") in text
+    assert planning_sentences.not_recorded("subspecies", "UMBER", "minor") in text
     far = set_(books, "line", "KESTREL", locality="south slope")
     assert (
-        "another locality: UMBER north slope, KESTREL south slope"
+        planning_sentences.kept_apart("locality", "UMBER", "north slope", "KESTREL", "south slope")
         in asked(far, "plan-pair", "UMBER/2", with_="KESTREL/5").text
     )
     same = set_(set_(books, "line", "KESTREL", locality="north slope"), "line", "UMBER", subspecies="minor")
@@ -193,7 +225,7 @@ def test_a_round_offers_it_as_due_work_with_its_window_and_why(books: Ledger) ->
     assert found is not None
     assert found.enclosure == ref(after, "enclosure", "T-02")
     assert (found.window, found.begins()) == (Span(day("2026-06-03"), day("2026-06-20")), day("2026-06-03"))
-    assert found.why == "KESTREL/5 × UMBER/2 (PLAN-01) into T-11; the lowest F"
+    assert found.why == plan_sentences.planned("KESTREL/5 × UMBER/2", "PLAN-01", "T-11", "the lowest F")
     assert found.withheld == ""
     assert found.overdue(day("2026-06-21"))
     assert not found.overdue(day("2026-06-20"))
@@ -217,7 +249,7 @@ def test_made_at_the_rack_it_is_the_pairing(books: Ledger) -> None:
     assert row(with_two, "plan", "PLAN-01").pairing is not None
     with_another = record(planned(books), "pair", "T-11", female="UMBER/2", males="UMBER/1")
     assert row(with_another, "plan", "PLAN-01").pairing is None
-    assert held(with_another) == "UMBER/2 is in P-03 now"
+    assert held(with_another) == plan_sentences.in_a_pairing("UMBER/2", "P-03")
 
 
 def test_without_a_box_they_go_where_she_is(books: Ledger) -> None:
@@ -231,16 +263,22 @@ def test_all_that_is_odd_is_asked_about_once(books: Ledger) -> None:
     """The questions of the pairing and those of the plan: one yes must not answer what was not asked."""
     after = record(planned(books, **{"from": "2026-06-09"}), "lock", "T-12", forbids="move", reason="limp")
     text = asked(after, "plan-made", "PLAN-01").text
-    assert "PLAN-01 is planned from 2026-06-09 on." in text
-    assert "T-12 is locked, do not move: limp." in text
+    assert planning_sentences.planned_for_later("PLAN-01", "2026-06-09") in text
+    assert common_sentences.is_locked("T-12", "move", "", "limp") in text
 
 
 def test_a_plan_is_made_or_given_up_once(books: Ledger) -> None:
     after = record(planned(books), "plan-made", "PLAN-01")
-    assert "was made: P-03 since 2026-06-01" in str(refused(after, "plan-made", "PLAN-01")["plan"])
-    assert "was made: P-03" in str(refused(after, "plan-drop", "PLAN-01", because="x")["plan"])
+    assert planning_sentences.was_made("PLAN-01", "P-03", "2026-06-01").message in str(
+        refused(after, "plan-made", "PLAN-01")["plan"]
+    )
+    assert planning_sentences.was_made("PLAN-01", "P-03", "2026-06-01").message in str(
+        refused(after, "plan-drop", "PLAN-01", because="x")["plan"]
+    )
     gone = record(planned(books), "plan-drop", "PLAN-01", because="she is too small")
-    assert "given up on 2026-06-01: she is too small" in str(refused(gone, "plan-made", "PLAN-01")["plan"])
+    assert planning_sentences.given_up("PLAN-01", "2026-06-01", "she is too small").message in str(
+        refused(gone, "plan-made", "PLAN-01")["plan"]
+    )
     assert work(gone) is None
     assert made(gone) == []
     again = record(gone, "plan-pair", "UMBER/2", with_="UMBER/1")
@@ -328,7 +366,7 @@ def test_what_does_not_concern_it_withholds_nothing(
 
 def test_a_lock_withholds_it_as_long_as_it_holds(books: Ledger) -> None:
     locked = record(planned(books), "lock", "T-12", forbids="move", until="2026-06-10", reason="limp")
-    assert held(locked, day("2026-06-10")) == "T-12: do not move until 10 Jun (limp)"
+    assert held(locked, day("2026-06-10")) == plan_sentences.locked("T-12", "do not move until 10 Jun (limp)")
     assert held(locked, day("2026-06-11")) == ""
 
 
@@ -357,8 +395,8 @@ def test_put_off_it_waits_and_given_up_it_is_gone(books: Ledger) -> None:
 
 def test_ticking_it_off_alone_is_asked_about(books: Ledger) -> None:
     text = asked(planned(books), "due-done", "T-02", work="planned pairing").text
-    assert "nobody moves" in text
-    assert "`planned pairing made` records it whole" in text
+    assert due_sentences.only_ticked_off("planned pairing", ["planned pairing made"]) in text
+    assert due_sentences.only_ticked_off("planned pairing", ["planned pairing made"]) in text
 
 
 def test_the_walk_looks_again_at_every_box_a_plan_concerns(books: Ledger) -> None:
@@ -380,17 +418,19 @@ def test_loaded_days_may_be_missing(books: Ledger) -> None:
 def test_broken_plans_are_faults(books: Ledger) -> None:
     good = record(planned(books), "plan-made", "PLAN-01")
     assert faults(good) == []
-    assert faults(set_(good, "plan", "PLAN-01", dropped=TODAY)) == ["PLAN-01 would be both made and given up"]
+    assert faults(set_(good, "plan", "PLAN-01", dropped=TODAY)) == [
+        fault_sentences.made_and_given_up("PLAN-01")
+    ]
     assert faults(set_(good, "plan", "PLAN-01", pairing=ref(good, "pairing", "P-01"))) == [
-        "PLAN-01 would be made as a pairing of others"
+        fault_sentences.made_of_others("PLAN-01")
     ]
     assert faults(set_(planned(books), "plan", "PLAN-01", latest=TODAY - 1)) == [
-        "the days of PLAN-01 would run backwards"
+        fault_sentences.plan_runs_backwards("PLAN-01")
     ]
     she = ref(books, "animal", "UMBER/2")
     assert faults(add(planned(books), "plan", name="B", female=she, male=she)) == [
-        "B would pair UMBER/2 with itself",
-        "UMBER/2 would have two open plans, PLAN-01 and B",
+        fault_sentences.paired_with_itself("B", "UMBER/2"),
+        fault_sentences.two_open_plans("UMBER/2", "PLAN-01", "B"),
     ]
 
 
@@ -400,14 +440,16 @@ def test_broken_plans_are_faults(books: Ledger) -> None:
 def test_a_promise_is_recorded_changed_and_ends(books: Ledger) -> None:
     after = record(books, "promised", "UMBER/2", to="Nine Alders, in autumn")
     assert row(after, "animal", "UMBER/2").promised == "Nine Alders, in autumn"
-    assert "in the books already" in str(
+    assert common_sentences.changes_nothing("UMBER/2").message in str(
         refused(after, "promised", "UMBER/2", to="Nine Alders, in autumn")["to"]
     )
     assert (
         row(record(after, "promised", "UMBER/2", to="the show"), "animal", "UMBER/2").promised == "the show"
     )
     assert row(record(after, "promise-over", "UMBER/2"), "animal", "UMBER/2").promised == ""
-    assert "is not promised" in str(refused(books, "promise-over", "UMBER/2")["animal"])
+    assert planning_sentences.not_promised("UMBER/2").message in str(
+        refused(books, "promise-over", "UMBER/2")["animal"]
+    )
     assert "is dead" in str(refused(books, "promised", "UMBER/3", to="x")["animal"])
 
 
@@ -421,7 +463,9 @@ def test_where_a_line_is_from_is_recorded_when_it_is_known(books: Ledger) -> Non
         row(record(after, "line-from", "UMBER", subspecies="minor"), "line", "UMBER").locality
         == "north slope"
     )
-    assert "is missing" in str(refused(after, "line-from", "UMBER")["locality"])
+    assert planning_sentences.neither_place_nor_subspecies().message in str(
+        refused(after, "line-from", "UMBER")["locality"]
+    )
     assert "already" in str(refused(after, "line-from", "UMBER", locality="north slope")["locality"])
     opened = record(
         books,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry
+from rounds.acts import common_sentences, laying_sentences, pairing_sentences, registry
 from rounds.acts.act import ConfirmationRequired
+from rounds.husbandry import hatching_sentences
 from rounds.husbandry.hatching import Times
 from rounds.records.invariants import faults
 from rounds.records.ledger import Draft, Ledger
@@ -26,7 +27,7 @@ def books() -> Ledger:
 
 def known(ledger: Ledger, act: str, subject: str, /, *, sure: bool = True, **f: str) -> Ledger:
     """Record with the times of Mecynorhina torquata known; questions are answered with yes."""
-    made = registry.plan(act, subject, f, ledger, TODAY, "Ferrow", sure, KNOWN)
+    made = registry.plan(act, subject, f, ledger, TODAY, "Ferrow", sure=sure, settings=KNOWN)
     after = ledger.after(made.changes)
     assert after.after(registry.reversal(made.changes)) == ledger
     assert set(faults(after)) <= set(faults(ledger))
@@ -99,7 +100,7 @@ def test_without_times_only_the_books_narrow(books: Ledger) -> None:
 def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -> None:
     with pytest.raises(ConfirmationRequired) as e:
         registry.plan("search", "T-04", {"how": "partial", "l3": "1"}, books, TODAY, settings=KNOWN)
-    assert "L3 28 days after the female came in is sooner than the 59 days" in str(e.value)
+    assert hatching_sentences.too_soon("L3", 28, 59) in str(e.value)
     after = known(books, "search", "T-04", how="partial", l3="1")
     brood = row(after, "brood", "P-02-01")
     assert brood.hatch == Span(day("2026-05-04"), TODAY)
@@ -107,7 +108,9 @@ def test_what_the_species_rules_out_is_asked_about_then_doubted(books: Ledger) -
 
 
 def test_digging_before_the_lock_ends_is_asked_about_and_the_search_lifts_it(books: Ledger) -> None:
-    assert "do not dig until 2026-06-01" in str(asked(books, "search", "T-04", how="partial"))
+    assert common_sentences.is_locked("T-04", "dig", "2026-06-01", "until the first search") in str(
+        asked(books, "search", "T-04", how="partial")
+    )
     after = record(books, "search", "T-04", sure=True, how="partial")
     [lock] = after.rows(Lock, Lock.enclosure.is_(ref(after, "enclosure", "T-04")))
     assert lock.lifted == TODAY
@@ -121,9 +124,8 @@ def test_a_search_closes_the_one_that_was_due_and_asks_for_the_next(books: Ledge
     assert due(after, "T-04", "first search") == []
     [(earliest, latest, why)] = due(after, "T-04", "next search")
     assert (earliest, latest) == (TODAY + 14, TODAY + 28)
-    assert (
-        why
-        == "searched 2026-06-01, at least 2 eggs left in place; 14 to 28 days on (common practice, no source)"
+    assert why == common_sentences.days_after(
+        "searched 2026-06-01, at least 2 eggs left in place", "14 to 28 days", "common practice, no source"
     )
     again = known(after, "search", "T-04", how="complete")
     assert len(due(again, "T-04", "next search")) == 1
@@ -173,7 +175,7 @@ def test_two_females_leave_the_mother_open_until_it_is_said_whose(books: Ledger)
     after = known(two, "search", "T-04", how="partial", l1="3")
     brood = row(after, "brood", "T-04-01")
     assert (brood.pairing, brood.line, brood.paternity) == (None, None, "")
-    assert brood.doubt == "the mother is one of UMBER/4, KESTREL/2"
+    assert brood.doubt == laying_sentences.mother_is_one_of(["UMBER/4", "KESTREL/2"], or_a_group=False)
     said = known(two, "search", "T-04", how="partial", l1="3", pairing="P-02")
     assert row(said, "brood", "P-02-01").doubt == ""
     # Only UMBER/4 was there early in May: the search of old notes is hers.
@@ -224,7 +226,9 @@ def test_a_cross_has_no_line_and_a_colony_keeps_its_own(books: Ledger) -> None:
 
 
 def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Ledger) -> None:
-    assert "No female is recorded in T-12" in str(asked(books, "search", "T-12", how="partial", l1="2"))
+    assert laying_sentences.no_female_recorded("T-12", "2026-06-01") in str(
+        asked(books, "search", "T-12", how="partial", l1="2")
+    )
     after = record(books, "search", "T-12", sure=True, how="partial", l1="2")
     assert row(after, "brood", "T-12-01").hatch == Span(1, TODAY)
 
@@ -235,13 +239,21 @@ def test_no_female_on_record_is_asked_about_and_leaves_the_hatch_open(books: Led
         ({}, "how", "is missing. Expected complete"),
         ({"how": "half"}, "how", "Expected one of: complete, partial."),
         ({"how": "partial", "l1": "many"}, "l1", "`many` is not a count. Expected 12, at least 12"),
-        ({"how": "partial", "l1": "1.2.0"}, "l1", "cannot be sexed yet."),
-        ({"how": "partial", "eggs": "0.1.0"}, "eggs", "cannot be sexed yet."),
-        ({"how": "partial", "l2": "at least 0"}, "l2", "says nothing"),
+        ({"how": "partial", "l1": "1.2.0"}, "l1", laying_sentences.cannot_be_sexed_yet().message),
+        ({"how": "partial", "eggs": "0.1.0"}, "eggs", laying_sentences.cannot_be_sexed_yet().message),
+        ({"how": "partial", "l2": "at least 0"}, "l2", common_sentences.at_least_none().message),
         ({"how": "partial", "l4": "2"}, "l4", "there is no such field."),
-        ({"how": "partial", "pairing": "P-01"}, "pairing", "was not in T-04. Females there: UMBER/4."),
+        (
+            {"how": "partial", "pairing": "P-01"},
+            "pairing",
+            " ".join(laying_sentences.female_was_not_there("T-04", ["UMBER/4"])),
+        ),
         ({"how": "partial", "pairing": "P-20"}, "pairing", "Did you mean `P-02`?"),
-        ({"how": "partial", "l1": "2", "name": "UMBER-01"}, "name", "there is a brood `UMBER-01` already."),
+        (
+            {"how": "partial", "l1": "2", "name": "UMBER-01"},
+            "name",
+            pairing_sentences.name_taken("brood", "UMBER-01").message,
+        ),
         ({"how": "partial", "on": "2026-06-02"}, "on", "has not come yet"),
     ],
 )

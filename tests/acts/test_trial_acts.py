@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.acts import registry, running_trials
+from rounds.acts import pairing_sentences, registry, running_trials, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, TrialFemale
@@ -35,7 +35,7 @@ def test_the_rack_is_offered_every_pairing_of_it_and_none_that_dropped_out() -> 
     books = opened(places=",".join(PLACES))
     pairs = zip((*SIBS, *CROSS), MALES, strict=True)
     assert plans(books) == {f: (m, f"L-{n}") for n, (f, m) in enumerate(pairs, 1)}
-    assert {planned.why for planned in books.rows(PlannedPairing)} == {"drawn for the trial TR-01"}
+    assert {planned.why for planned in books.rows(PlannedPairing)} == {trial_sentences.drawn_for("TR-01")}
     made = record(books, "plan-made", "PLAN-01", sure=True)
     assert row(made, "pairing", "P-01").purpose == "sibs"
     assert "TALLOW/11" not in plans(made)
@@ -44,7 +44,7 @@ def test_the_rack_is_offered_every_pairing_of_it_and_none_that_dropped_out() -> 
     assert len(plans(out)) == 6
     assert plans(record(out, "trial-close", "TR-01", because="x", sure=True)) == {}
     assert (
-        "has an open plan, PLAN-01"
+        trial_sentences.has_an_open_plan("TALLOW/11", "PLAN-01").message
         in refused(
             record(families(), "plan-pair", "TALLOW/11", with_="TALLOW/28", sure=True), "trial-open", **OPEN
         )["sibs"].message
@@ -90,14 +90,22 @@ def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
 @pytest.mark.parametrize(
     ("change", "field", "said"),
     [
-        ({"sib_males": "TALLOW/21"}, "sib_males", "1 males for 4 females"),
-        ({"stops": "today"}, "stops", "not to come"),
+        ({"sib_males": "TALLOW/21"}, "sib_males", trial_sentences.one_male_for_each(1, 4).message),
+        ({"stops": "today"}, "stops", trial_sentences.last_day_not_to_come("2026-06-01").message),
         ({"cross": f"TALLOW/11,{','.join(CROSS[1:])}"}, "cross", "in both arms"),
         ({"cross_males": "TALLOW/21,TALLOW/26,TALLOW/27,TALLOW/28"}, "cross_males", "in both arms"),
-        ({"sibs": "TALLOW/21,TALLOW/12,TALLOW/13,TALLOW/14"}, "sibs", "is a male"),
-        ({"sib_males": "RUSH/11,TALLOW/22,TALLOW/23,TALLOW/24"}, "sib_males", "is a female"),
+        (
+            {"sibs": "TALLOW/21,TALLOW/12,TALLOW/13,TALLOW/14"},
+            "sibs",
+            pairing_sentences.is_a_male("TALLOW/21").message,
+        ),
+        (
+            {"sib_males": "RUSH/11,TALLOW/22,TALLOW/23,TALLOW/24"},
+            "sib_males",
+            pairing_sentences.is_a_female("RUSH/11").message,
+        ),
         ({"sibs": "TALLOW/2,TALLOW/12,TALLOW/13,TALLOW/14"}, "sibs", "is dead"),
-        ({"places": "A3-1"}, "places", "1 places for 8 females"),
+        ({"places": "A3-1"}, "places", trial_sentences.one_place_for_each(1, 8).message),
         ({"endpoint": "adlt"}, "endpoint", "cannot be `adlt`"),
         ({"sib_males": "TALLOW/21,TALLOW/21,TALLOW/23,TALLOW/24"}, "sib_males", "there twice"),
     ],
@@ -117,20 +125,25 @@ def test_of_two_species_no_trial_is_made() -> None:
     d = Draft(families())
     d.set(Line.species, ref(d.ledger, "line", "RUSH"), "Pachnoda marginata")
     said = refused(d.ledger, "trial-open", **OPEN)["sibs"].message
-    assert "TALLOW/11 Eudicella smithi, RUSH/11 Pachnoda marginata" in said
+    assert (
+        trial_sentences.several_species(
+            [("TALLOW/11", "Eudicella smithi"), ("RUSH/11", "Pachnoda marginata")]
+        ).message
+        in said
+    )
 
 
 def test_doubtful_pairs_are_asked_about() -> None:
     swapped = {**OPEN, "cross": OPEN["sibs"], "sibs": OPEN["cross"]}
     question = asked(families(), "trial-open", **swapped)
-    assert "do not show that RUSH/11 and TALLOW/21 are full sibs" in question.text
-    assert "TALLOW/11 and TALLOW/25 are full sibs, as close as the other arm" in question.text
+    assert pairing_sentences.not_known_as_sibs("RUSH/11", "TALLOW/21") in question.text
+    assert trial_sentences.are_kin("TALLOW/11", "TALLOW/25", "full sibs", close=True) in question.text
     before = record(
         families(), "pair", "F-1", female="TALLOW/11", males="TALLOW/28", purpose="sibs", on="2026-05-20"
     )
     over = record(before, "parted", "P-01", males_to="M-8", on="2026-05-25")
     question = asked(over, "trial-open", **OPEN)
-    assert "TALLOW/11 may lay eggs of an earlier male" in question.text
+    assert trial_sentences.may_lay_of_another("TALLOW/11", "she was with TALLOW/28 in P-01") in question.text
 
 
 def test_a_pairing_made_for_a_trial_takes_its_purpose_from_it_without_a_word(books: Ledger) -> None:
@@ -147,12 +160,12 @@ def test_a_pairing_made_for_a_trial_takes_its_purpose_from_it_without_a_word(boo
 
 def test_another_male_than_drawn_is_asked_about_and_made_for_what_was_said(books: Ledger) -> None:
     question = asked(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26")
-    assert "RUSH/11 was drawn for TALLOW/25 in the trial TR-01" in question.text
+    assert trial_sentences.drawn_for_another("RUSH/11", "TALLOW/25", "TR-01") in question.text
     done = record(books, "pair", "L-1", female="RUSH/11", males="TALLOW/26", sure=True)
     assert row(done, "pairing", "P-01").purpose == "cross"
     both = paired(books, "TALLOW/11", "TALLOW/21", "L-1")
     question = asked(both, "male-in", "P-01", male="TALLOW/22")
-    assert "with another male its brood drops out" in question.text
+    assert trial_sentences.another_male_in_a_trial("TR-01") in question.text
     assert "sib" not in question.text
 
 
@@ -165,7 +178,7 @@ def test_a_female_drops_out_with_her_reason(books: Ledger) -> None:
     assert "TALLOW/11" in slips["animal"].hint
     assert "is missing" in refused(books, "trial-out", "TALLOW/12")["because"].message
     assert (
-        "before TR-01 began"
+        trial_sentences.before_it_began("2026-05-30", "TR-01", "2026-06-01").message
         in refused(books, "trial-out", "TALLOW/12", because="x", on="2026-05-30")["on"].message
     )
 
@@ -191,15 +204,17 @@ def test_what_was_fixed_changes_only_with_the_old_value_and_a_reason(books: Ledg
     done = record(books, "trial-change", "TR-01", sure=True, **change)
     trial = row(done, "trial", "TR-01")
     assert trial.stops == day("2027-01-31")
-    assert (
-        trial.note
-        == "changed on 2026-06-01 by Ferrow: last day 2026-12-31 -> 2027-01-31, because a cold autumn"
+    assert trial.note == trial_sentences.last_day_changed(
+        "changed on 2026-06-01 by Ferrow", "2026-12-31", "2027-01-31", "a cold autumn"
     )
     again = record(done, "trial-change", "TR-01", endpoint="cell", because="cells are seen", sure=True)
     assert row(again, "trial", "TR-01").note.count("changed on") == 2
-    assert "stay as they are" in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
     assert (
-        "record `trial-close`"
+        trial_sentences.nothing_to_change().message
+        in refused(books, "trial-change", "TR-01", because="x")["endpoint"].message
+    )
+    assert (
+        trial_sentences.to_end_it_now("2026-05-01 is not to come.").hint
         in refused(books, "trial-change", "TR-01", stops="2026-05-01", because="x")["stops"].hint
     )
     assert "is missing" in refused(books, "trial-change", "TR-01", stops="2027-01-31")["because"].message
@@ -218,12 +233,15 @@ def test_no_act_but_that_one_changes_what_was_fixed() -> None:
         ("pair", "L-2", {"female": "TALLOW/12", "males": "TALLOW/22"}),
         ("dead", "TALLOW/13", {"rest": "keep"}),
     ):
-        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", True)
+        done = registry.plan(name, subject, typed, books, TODAY, "Ferrow", sure=True)
         assert not {(c.table, c.column) for c in done.changes if hasattr(c, "column")} & fixed, name
 
 
 def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
-    assert "say why it ends before" in refused(books, "trial-close", "TR-01")["because"].hint
+    assert (
+        trial_sentences.ends_before_its_last_day("2026-12-31").hint
+        in refused(books, "trial-close", "TR-01")["because"].hint
+    )
     assert "ended early" in asked(books, "trial-close", "TR-01", because="the house moves").text
     done = record(books, "trial-close", "TR-01", because="the house moves", sure=True)
     assert row(done, "trial", "TR-01").closed_why == "the house moves"
@@ -233,7 +251,10 @@ def test_a_trial_closed_before_its_last_day_says_why(books: Ledger) -> None:
         ("trial-close", "TR-01", {"because": "x"}),
         ("trial-change", "TR-01", {"stops": "2027-02-01", "because": "x"}),
     ):
-        assert "was closed on 2026-06-01" in refused(done, act, subject, **typed)["trial"].message
+        assert (
+            trial_sentences.was_closed("TR-01", "2026-06-01").message
+            in refused(done, act, subject, **typed)["trial"].message
+        )
 
 
 def single() -> Ledger:
@@ -248,14 +269,14 @@ THREE = {**OPEN, "sibs": ",".join(SIBS[:3]), "sib_males": ",".join(MALES[:3])}
 
 def test_a_single_sib_pair_joins_a_later_trial_and_that_is_written_down() -> None:
     books = record(single(), "trial-open", **THREE)
-    assert "known already" in asked(books, "trial-join", "TR-01", pairing="P-01").text
+    assert trial_sentences.was_searched("P-01", 1) in asked(books, "trial-join", "TR-01", pairing="P-01").text
     done = record(books, "trial-join", "TR-01", pairing="P-01", sure=True)
     last = list(done.rows(TrialFemale))[-1]
     assert (last.arm, last.pairing) == ("sibs", ref(done, "pairing", "P-01"))
-    assert last.note == "not drawn: P-01, paired 2026-06-01, joined on 2026-06-01, searched once before that"
+    assert last.note == trial_sentences.not_drawn("P-01", "2026-06-01", "2026-06-01", 1)
     assert running_trials.hidden(done, ref(done, "pairing", "P-01"))
     assert (
-        "is or was in the trial TR-01"
+        trial_sentences.female_was_in_a_trial("TALLOW/14", "TR-01").message
         in refused(done, "trial-join", "TR-01", pairing="P-01")["pairing"].message
     )
     closed = record(done, "trial-close", "TR-01", because="x", sure=True)
@@ -267,7 +288,10 @@ def test_a_pairing_of_no_arm_cannot_join() -> None:
         families(), "pair", "L-1", female="TALLOW/14", males="TALLOW/24", purpose="unplanned", sure=True
     )
     books = record(loose, "trial-open", **THREE)
-    assert "belongs to no arm" in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
+    assert (
+        trial_sentences.belongs_to_no_arm("P-01", "unplanned").message
+        in refused(books, "trial-join", "TR-01", pairing="P-01")["pairing"].message
+    )
 
 
 def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
@@ -277,9 +301,7 @@ def test_opened_anew_under_its_name_the_first_opening_is_told() -> None:
     again = record(back, "trial-open", **{**OPEN, "endpoint": "cell", "stops": "2027-01-31"})
     trial = row(again, "trial", "TR-01")
     assert (trial.endpoint, trial.stops) == ("cell", day("2027-01-31"))
-    assert trial.note == (
-        "changed on 2026-06-01: opened anew after an opening with endpoint adult, last day 2026-12-31 was taken back"
-    )
+    assert trial.note == (trial_sentences.opened_anew("changed on 2026-06-01", "adult", "2026-12-31"))
     assert row(opened(), "trial", "TR-01").note == ""
 
 
@@ -319,7 +341,7 @@ def test_who_is_in_a_box_is_never_hidden(books: Ledger) -> None:
 
 
 def recorded(ledger: Ledger, name: str, subject: str = "", **typed: str) -> tuple[Recorded, Ledger]:
-    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", True)
+    made = registry.plan(name, subject, typed, ledger, TODAY, "Ferrow", sure=True)
     return Recorded(b"1", name, made.changes, given=typed), ledger.after(made.changes)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.due import work
+from rounds.due import work, work_sentences
 from rounds.due.carry import needs
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
@@ -45,7 +45,7 @@ def with_(ledger: Ledger, code: str, **columns: Value) -> Ledger:
 def test_two_thirds_of_what_it_holds_is_the_most_where_nothing_else_is_known() -> None:
     need = needed(house(), "T-05")["substrate"]
     assert (need.low, need.high, need.mix) == (0, pytest.approx(20 / 3), "")
-    assert need.why == "two thirds of the 10 l it holds, if it is full"
+    assert need.why == work_sentences.share_of_what_it_holds("two thirds", 10.0)
 
 
 def test_what_went_in_last_time_is_the_other_end_and_names_the_mix() -> None:
@@ -54,14 +54,20 @@ def test_what_went_in_last_time_is_the_other_end_and_names_the_mix() -> None:
     assert (need.low, need.high, need.mix) == (pytest.approx(20 / 3), 8, "leaf and wood")
     assert need.why.endswith("; 8 l went in 2026-05-20")
     unmeasured = needed(with_(books, "T-05", litres=None), "T-05")["substrate"]
-    assert (unmeasured.low, unmeasured.high, unmeasured.why) == (8, 8, "8 l went in 2026-05-20")
+    assert (unmeasured.low, unmeasured.high, unmeasured.why) == (
+        8,
+        8,
+        work_sentences.went_in(8, "2026-05-20"),
+    )
 
 
 def test_the_species_says_the_room_of_known_larvae_and_nothing_of_uncounted_ones() -> None:
     """T-06 holds 2.3.4 L3 of a species that takes 1 to 1.5 l each; T-05 twelve or more."""
     counted = needed(with_(house(), "T-06", litres=None), "T-06")["substrate"]
     assert (counted.low, counted.high) == (pytest.approx(6), pytest.approx(9))
-    assert counted.why == "two thirds of 1 to 1.5 l for each of 9 larvae (common practice, no source)"
+    assert counted.why == work_sentences.room_for_larvae(
+        "two thirds", "1 to 1.5", 9, "common practice, no source"
+    )
     uncounted = needed(with_(house(), "T-05", litres=None), "T-05")["substrate"]
     assert (uncounted.high, uncounted.why) == (
         None,

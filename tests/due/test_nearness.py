@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.due import work_sentences
 from rounds.due.kinds import DueWork
 from rounds.due.nearness import NEAR, group_of, listed, title, when
 from rounds.values.spans import LAST, Span
@@ -58,10 +59,10 @@ def test_the_next_seven_days_are_this_week() -> None:
 
 def test_words() -> None:
     assert [when(w, TODAY) for w in (work(-9, -1), work(-1, 3), work(1, 3), work(3, 5))] == [
-        "1 d overdue",
+        work_sentences.overdue(1),
         "today",
         "tomorrow",
         "Thu 4 Jun",
     ]
-    assert title("this week", TODAY, LAST) == "this week, to Mon 8 Jun 2026"
-    assert title("this week", TODAY, TODAY + 3) == "this week, to Thu 4 Jun 2026"
+    assert title("this week", TODAY, LAST) == work_sentences.this_week("Mon 8 Jun 2026")
+    assert title("this week", TODAY, TODAY + 3) == work_sentences.this_week("Thu 4 Jun 2026")

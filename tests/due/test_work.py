@@ -8,9 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.acts import enclosure_sentences
 from rounds.due import work as due
+from rounds.due import work_sentences
 from rounds.due.kinds import KINDS, REMEMBERED, DueWork
 from rounds.due.work import at, by_day, open_by, works
+from rounds.husbandry import lock_sentences
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Value
@@ -80,7 +83,7 @@ def box(ledger: Ledger, code: str) -> int:
 def test_a_first_search_counts_from_the_day_laying_began_and_says_so() -> None:
     work = found(house())["first-search/T-04/search-1"]
     assert days(work) == (day("2026-05-27"), day("2026-05-29"), day("2026-06-05"))
-    assert work.why == "laying since 2026-05-01; first search 26 to 35 days on (common practice, no source)"
+    assert work.why == work_sentences.first_search("2026-05-01", "26 to 35", "common practice, no source")
     assert (work.row, work.done) == (None, None)
 
 
@@ -167,7 +170,12 @@ def test_eggs_hatch_between_the_day_they_were_counted_and_the_longest_egg_time()
     narrower = setting(house(), "brood", "UMBER-01", hatch=span("2026-06-01 to 2026-06-10"))
     work = found(narrower)["hatch/T-13/brood-UMBER-01"]
     assert days(work) == (day("2026-06-01"), None, day("2026-06-10"))
-    assert "by the books" in work.why
+    assert (
+        work_sentences.hatch_by_the_books(
+            "2026-06-01 to 2026-06-10", "eggs 2026-05-25; they hatch within 28 days (estimate)"
+        )
+        in work.why
+    )
 
 
 def test_wandering_counts_from_a_hatch_span_and_carries_it() -> None:
@@ -226,7 +234,7 @@ def test_a_loan_is_due_back_wherever_the_animal_is() -> None:
     work = found(lent)["loan-back/KESTREL/1/loan-1"]
     assert work.enclosure == box(books, "T-03")
     assert days(work) == (day("2026-07-01"), None, day("2026-07-31"))
-    assert "to Nine Alders" in work.why
+    assert work_sentences.due_back_there("KESTREL/1", "Nine Alders", "July 2026") in work.why
 
 
 def test_a_lock_ends_unless_other_work_waits_for_it_anyway() -> None:
@@ -329,7 +337,7 @@ def test_done_in_the_books_is_done_in_the_list_and_begins_the_next() -> None:
 def test_a_keepers_own_request_stands_as_it_was_typed() -> None:
     books = record(house(), "look-again", "T-05", about="the lid", because="a gap", in_="+3")
     (work,) = (w for w in found(books).values() if w.kind == "own")
-    assert (work.what, work.why, work.asked) == ("look again: the lid", "a gap", True)
+    assert (work.what, work.why, work.asked) == (enclosure_sentences.look_again("the lid"), "a gap", True)
     assert days(work) == (TODAY + 3,) * 3
 
 
@@ -378,7 +386,7 @@ def test_the_lock_of_laying_waits_for_the_search_and_does_not_forbid_it() -> Non
     books = house()  # its lock ends on 1 June, the search is likely on 29 May
     assert found(books)["first-search/T-04/search-1"].withheld == ""
     early = found(books, day("2026-05-20"))["first-search/T-04/search-1"]
-    assert early.withheld == "do not dig until 1 Jun (until the first search)"
+    assert early.withheld == lock_sentences.do_not("dig", "1 Jun", "until the first search")
 
 
 def test_any_other_lock_withholds_what_it_forbids_and_says_so() -> None:
@@ -393,7 +401,7 @@ def test_any_other_lock_withholds_what_it_forbids_and_says_so() -> None:
         reason="moulting",
     )
     now = found(locked)
-    assert now["substrate/T-06/substrate-1"].withheld == "do not open until 1 Jul (moulting)"
+    assert now["substrate/T-06/substrate-1"].withheld == lock_sentences.do_not("open", "1 Jul", "moulting")
     assert now["substrate/T-05/substrate-1"].withheld == ""
     assert found(locked, day("2026-07-01"))["substrate/T-06/substrate-1"].withheld != ""
     assert found(locked, day("2026-07-02"))["substrate/T-06/substrate-1"].withheld == ""
@@ -412,7 +420,9 @@ def test_a_lock_of_an_animal_holds_where_the_animal_is() -> None:
         from_day=TODAY,
         reason="yellow already",
     )
-    assert found(locked)["substrate/T-14/substrate-1"].withheld == "do not dig (yellow already)"
+    assert found(locked)["substrate/T-14/substrate-1"].withheld == lock_sentences.do_not(
+        "dig", "", "yellow already"
+    )
 
 
 def test_a_cell_withholds_by_its_nature() -> None:

@@ -264,7 +264,7 @@ def _record(book: Book, name: str, code: int, typed: dict[str, str]) -> None:
         books_ = ledger_store.load(book)
         here = [enclosure.code for enclosure in books_.rows(Enclosure)]
         try:
-            plan = registry.plan(name, here[code % len(here)], typed, books_, day, "Ferrow", True)
+            plan = registry.plan(name, here[code % len(here)], typed, books_, day, "Ferrow", sure=True)
         except (BadAct, ConfirmationRequired):
             return
         uid = Ids().new()

@@ -9,7 +9,7 @@ import pytest
 
 from rounds.acts.act import ActInput
 from rounds.acts.act_checks import barred
-from rounds.husbandry import locks
+from rounds.husbandry import lock_sentences, locks
 from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import STAGES, Depth
 from rounds.records import enclosure_view
@@ -54,20 +54,22 @@ def test_the_lock_that_holds_longest_is_the_one_named() -> None:
     [
         (Depth.WALL, ("dig", "open", "move", "wet"), ""),
         (Depth.LID, ("dig",), ""),
-        (Depth.LID, ("open",), "locked: do not open until 3 Mar (in its cell)"),
-        (Depth.DUG, ("dig",), "locked: do not dig until 3 Mar (in its cell)"),
+        (Depth.LID, ("open",), lock_sentences.locked("open", "3 Mar", "in its cell")),
+        (Depth.DUG, ("dig",), lock_sentences.locked("dig", "3 Mar", "in its cell")),
     ],
 )
 def test_how_closely_one_may_look(depth: Depth, forbids: tuple[str, ...], said: str) -> None:
     held = [ActiveLock(forbids, until(1, 2), "in its cell")]
-    assert locks.withheld(held, depth, False) == said
-    assert locks.withheld(held, depth, True) == "", "foul, hot or flooded outweighs it"
+    assert locks.withheld(held, depth, overridden=False) == said
+    assert locks.withheld(held, depth, overridden=True) == "", "foul, hot or flooded outweighs it"
 
 
 def test_a_lock_in_words_names_the_animal_it_is_for() -> None:
-    assert locks.words(ActiveLock(("move",), None, "resting", "UMBER/2")) == "do not move (UMBER/2): resting"
-    assert (
-        locks.words(ActiveLock(("dig", "open"), until(1, 2), "eggs")) == "do not dig, open until 3 Mar: eggs"
+    assert locks.words(ActiveLock(("move",), None, "resting", "UMBER/2")) == lock_sentences.whole(
+        ["move"], "", "UMBER/2", "resting"
+    )
+    assert locks.words(ActiveLock(("dig", "open"), until(1, 2), "eggs")) == lock_sentences.whole(
+        ["dig", "open"], "3 Mar", "", "eggs"
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from rounds.husbandry import readings_sentences
 from rounds.husbandry.readings_file import vocabulary
 from rounds.husbandry.stages import STAGES, Depth
 from rounds.problems import BadInput
@@ -69,22 +70,30 @@ def test_a_good_file_is_read_as_it_stands() -> None:
             "own0.yaml:7:15  reading `lid`: `type` cannot be `tik`. Did you mean `tick`?",
         ),
         ("title: jelly gone", "titel: jelly gone", "unknown field `titel`. Did you mean `title`?"),
-        ("limits: [0, 9]", "limits: [9, 0]", "must rise"),
-        ("limits: [0, 9]", "limits: [0]", "two numbers"),
-        ("limits: [0, 9], ", "", "needs `limits"),
-        ("limits: [0, 9]", 'limits: [0, "9"]', "two numbers"),
+        ("limits: [0, 9]", "limits: [9, 0]", readings_sentences.limits_fall("reading `gone`", 9, 0).message),
+        (
+            "limits: [0, 9]",
+            "limits: [0]",
+            readings_sentences.limits_are_not_two_numbers("reading `gone`").message,
+        ),
+        ("limits: [0, 9], ", "", readings_sentences.no_limits("reading `gone`").message),
+        (
+            "limits: [0, 9]",
+            'limits: [0, "9"]',
+            readings_sentences.limits_are_not_two_numbers("reading `gone`").message,
+        ),
         ("key: j", "key: 7", "`key` must be a text"),
-        ("key: j", 'key: "7"', "digits are answers"),
-        ("key: j", "key: jj", "one letter or sign"),
-        ("key: j", "key: m", "share the key `m`"),
+        ("key: j", 'key: "7"', readings_sentences.key_is_not_one_letter("reading `gone`").message),
+        ("key: j", "key: jj", readings_sentences.key_is_not_one_letter("reading `gone`").message),
+        ("key: j", "key: m", readings_sentences.key_shared("gone", "moisture", "m")),
         ("decimals: 1", "decimals: 9", "0 to 3"),
-        ("{id: wet}", "{id: dry}", "given twice"),
+        ("{id: wet}", "{id: dry}", readings_sentences.answer_twice("reading `moisture`", "dry").message),
         (
             "[{id: dry}, {id: right, title: as it should be}, {id: wet}]",
             "[{id: right}]",
-            "at least two `values`",
+            readings_sentences.too_few_values("reading `moisture`").message,
         ),
-        ("{id: lid, type: tick}", "{id: gone, type: tick}", "defined twice"),
+        ("{id: lid, type: tick}", "{id: gone, type: tick}", readings_sentences.reading_twice("gone").message),
         ("{id: lid, type: tick}", "{type: tick}", "the field `id` is missing"),
         (
             "every_shelf: [temp]",
@@ -96,25 +105,51 @@ def test_a_good_file_is_read_as_it_stands() -> None:
         (
             "gone: history",
             "gone: 12",
-            "expected a number from 0 to 9, or history, as the usual value of `gone`",
+            readings_sentences.not_a_usual_value(
+                "stage `quarantine`", "expected a number from 0 to 9, or history,", "gone"
+            ).message,
         ),
-        ("moisture: [right, dry]", "moisture: rihgt", "expected one of dry, right, wet"),
+        (
+            "moisture: [right, dry]",
+            "moisture: rihgt",
+            readings_sentences.expected_one_of(["dry", "right", "wet"]),
+        ),
         ("lid: true", "lid: yes", "expected true or false"),
         ("  laying:", "  layin:", "unknown stage `layin`"),
         (
             "decimals: 1}",
             "decimals: 1, plausible: [50, 8]}",
-            "`plausible` must be two rising numbers within the limits, 0 to 45",
+            readings_sentences.plausible_outside("reading `temp`", 0.0, 45.0).message,
         ),
-        ("decimals: 1}", "decimals: 1, plausible: [8, 50]}", "within the limits, 0 to 45"),
-        ("decimals: 1}", "decimals: 1, plausible: [8]}", "two rising numbers"),
-        ("decimals: 1}", "decimals: 1, plausible: [cold, hot]}", "two rising numbers"),
-        ("decimals: 1}", "decimals: 1, plausible: 20}", "`plausible` must be"),
-        ("decimals: 1}", "decimals: 1, plausible: [0, 45]}", "as wide as the limits, so it says nothing"),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: [8, 50]}",
+            readings_sentences.plausible_outside("reading `temp`", 0.0, 45.0).message,
+        ),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: [8]}",
+            readings_sentences.plausible_outside("reading `temp`", 0.0, 45.0).message,
+        ),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: [cold, hot]}",
+            readings_sentences.plausible_outside("reading `temp`", 0.0, 45.0).message,
+        ),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: 20}",
+            "`plausible` must be",
+        ),
+        (
+            "decimals: 1}",
+            "decimals: 1, plausible: [0, 45]}",
+            readings_sentences.plausible_says_nothing("reading `temp`").message,
+        ),
         (
             "{id: lid, type: tick}",
             "{id: lid, type: tick, plausible: [0, 1]}",
-            "only a count has a `plausible`",
+            readings_sentences.plausible_without_a_count("reading `lid`").message,
         ),
         ("subject: shelf", "subject: shelv", "Did you mean `shelf`?"),
         ("skips: [{id: time, title: no time}]", "skips: [{id: time, key: 3}]", "unknown field `key`"),
@@ -143,7 +178,7 @@ def test_all_slips_are_told_at_once() -> None:
 
 def test_a_missing_stage_is_told() -> None:
     cut = "\n".join(line for line in GOOD.splitlines() if not line.startswith("  cell:"))
-    assert any("stage `cell` is missing" in p for p in problems(cut))
+    assert any(readings_sentences.stage_missing("cell").message in p for p in problems(cut))
 
 
 def test_a_later_file_replaces_by_id_and_adds() -> None:

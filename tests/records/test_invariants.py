@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from rounds.records import fault_sentences
 from rounds.records.invariants import ancestors, faults
 from rounds.records.ledger import Draft
 from rounds.records.tables import Animal, Brood, Content, Pairing, PairingMale, Place, Trial, TrialFemale
@@ -33,17 +34,26 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (lambda d: d.add(Content(enclosure=2, animal=A1, line=1, since=span("2026-05-30"))), "in 2 places"),
-        (lambda d: d.set(Animal.state, A1, "dead"), "is dead and still in an enclosure"),
-        (lambda d: d.set(Animal.state, A1, "missing"), "is missing and still in an enclosure"),
-        (lambda d: d.set(Content.until, 1, span("2026-05-30")), "alive and in no enclosure"),
+        (
+            lambda d: d.add(Content(enclosure=2, animal=A1, line=1, since=span("2026-05-30"))),
+            fault_sentences.in_several_places("UMBER/1", 2),
+        ),
+        (lambda d: d.set(Animal.state, A1, "dead"), fault_sentences.still_in_an_enclosure("UMBER/1", "dead")),
+        (
+            lambda d: d.set(Animal.state, A1, "missing"),
+            fault_sentences.still_in_an_enclosure("UMBER/1", "missing"),
+        ),
+        (lambda d: d.set(Content.until, 1, span("2026-05-30")), fault_sentences.in_no_enclosure("UMBER/1")),
         (lambda d: d.set(Animal.sire, A1, A1), "its own ancestor"),
         (lambda d: d.set(Animal.dam, A1, A4), "its own ancestor"),
         (lambda d: d.set(Animal.brood, A4, ref(BOOKS, "brood", "UMBER-01")), "its own ancestor"),
-        (lambda d: d.set(Animal.sire, A4, A2), "father of UMBER/4, UMBER/2, would not be m"),
-        (lambda d: d.set(Animal.dam, A4, A1), "mother of UMBER/4, UMBER/1, would not be f"),
-        (lambda d: d.set(Pairing.female, 2, A1), "female of P-02, would be male"),
-        (lambda d: d.set(PairingMale.male, 1, A2), "would be female"),
+        (
+            lambda d: d.set(Animal.sire, A4, A2),
+            fault_sentences.father_would_not_be("UMBER/4", "UMBER/2", "m"),
+        ),
+        (lambda d: d.set(Animal.dam, A4, A1), fault_sentences.mother_would_not_be("UMBER/4", "UMBER/1", "f")),
+        (lambda d: d.set(Pairing.female, 2, A1), fault_sentences.female_would_be_male("UMBER/1", "P-02")),
+        (lambda d: d.set(PairingMale.male, 1, A2), fault_sentences.male_would_be_female("UMBER/2")),
         (lambda d: d.set(Brood.at_least, LOCH, False), ""),
         (lambda d: d.set(Brood.unsexed, LOCH, 40), ""),
         (
@@ -52,16 +62,19 @@ LOCH, LOT = ref(BOOKS, "brood", "LOCH-01"), ref(BOOKS, "lot", "Moss Gate spring"
             ],
             "fewer than none",
         ),
-        (lambda d: d.set(Place.void, 1, True), "was taken back"),
-        (lambda d: d.set(Animal.born, A1, Span(10, 9)), "run backwards"),
+        (
+            lambda d: d.set(Place.void, 1, True),
+            fault_sentences.refers_to_what_was_taken_back("enclosure", 1, "place"),
+        ),
+        (lambda d: d.set(Animal.born, A1, Span(10, 9)), fault_sentences.runs_backwards("born", "animal", 1)),
         (lambda d: d.set(Content.until, 1, span("2025-01-01")), "end before it began"),
-        (lambda d: d.add(Trial(name="TR", opened=100, stops=99)), "trial TR would end before it began"),
+        (lambda d: d.add(Trial(name="TR", opened=100, stops=99)), fault_sentences.trial_would_end("TR")),
         (
             lambda d: d.add(Trial(name="TR", opened=100, stops=120, closed=99)),
-            "trial TR would be closed before it began",
+            fault_sentences.trial_would_be_closed("TR"),
         ),
         (lambda d: d.add(Trial(name="TR", opened=100, stops=100, closed=100)), ""),
-        (lambda d: _seat(d, A2), "UMBER/2 would be in a trial with the pairing of another"),
+        (lambda d: _seat(d, A2), fault_sentences.pairing_of_another("UMBER/2")),
         (lambda d: _seat(d, A4), ""),
     ],
 )
@@ -83,8 +96,8 @@ def test_totals_that_do_not_add_up_are_told() -> None:
                 d.set(Content.at_least, content.id, False)
 
     assert _with(lambda d: exact(d, 21)) == []
-    assert _with(lambda d: exact(d, 22)) == ["brood LOCH-01 would have 21 left where 22 were found"]
-    assert _with(lambda d: exact(d, 20)) == ["brood LOCH-01 would have 21 where 20 were found"]
+    assert _with(lambda d: exact(d, 22)) == [fault_sentences.fewer_than_found("brood", "LOCH-01", 21, 22)]
+    assert _with(lambda d: exact(d, 20)) == [fault_sentences.more_than_found("brood", "LOCH-01", 21, 20)]
 
 
 def test_ancestors_are_those_recorded_and_the_mother_of_the_brood() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from rounds.acts import pairing_sentences
+from rounds.records import family_sentences
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
@@ -89,7 +91,7 @@ def test_a_female_that_shared_a_box_with_a_grown_male_is_open(sibs: Ledger) -> N
     )
     female = ref(d.ledger, "animal", "SORREL/2")
     known = past(d.ledger, female, frozenset(), span("2026-06-01"))
-    assert (known.unmated, known.why) == (False, "she was in one enclosure with SORREL/1")
+    assert (known.unmated, known.why) == (False, family_sentences.shared_an_enclosure("SORREL/1"))
     # The control: he came only after she had been looked at.
     assert past(d.ledger, female, frozenset(), span("2026-05-01")).unmated is True
     after = record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/1")
@@ -122,14 +124,16 @@ def test_several_males_leave_the_father_open(sibs: Ledger) -> None:
 def test_more_certain_than_the_books_is_asked_about_and_less_is_taken(books: Ledger) -> None:
     question = asked(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", paternity="certain")
     assert question.field == "paternity"
-    assert "The books say likely, not certain: where she was before is not recorded." in str(question)
+    assert pairing_sentences.another_paternity(
+        "likely", "certain", "where she was before is not recorded"
+    ) in str(question)
     after = record(books, "pair", "T-12", female="UMBER/2", males="UMBER/1", paternity="open")
     assert row(after, "pairing", "P-03").paternity == "open"
 
 
 def test_a_male_that_is_there_and_not_named_is_asked_about(books: Ledger) -> None:
     question = asked(books, "pair", "T-03", female="UMBER/2", males="UMBER/1")
-    assert "KESTREL/1 is in T-03 too and is not named." in str(question)
+    assert pairing_sentences.another_male_there("KESTREL/1", "T-03") in str(question)
     after = record(books, "pair", "T-03", sure=True, female="UMBER/2", males="UMBER/1")
     assert row(after, "pairing", "P-03").paternity == "open"
 
@@ -140,13 +144,13 @@ def test_a_male_that_is_there_and_not_named_is_asked_about(books: Ledger) -> Non
 def test_full_sibs_are_named_and_asked_about_unless_they_are_the_purpose(sibs: Ledger) -> None:
     question = asked(sibs, "pair", "T-12", female="SORREL/2", males="SORREL/1")
     assert question.field == "males"
-    assert "SORREL/2 and SORREL/1 are full sibs" in str(question)
+    assert pairing_sentences.are_kin("SORREL/2", "SORREL/1", "full sibs") in str(question)
     after = record(sibs, "pair", "T-12", female="SORREL/2", males="SORREL/1", purpose="sibs")
     assert row(after, "pairing", "P-03").purpose == "sibs"
 
 
 def test_sibs_on_purpose_that_are_none_are_asked_about(sibs: Ledger) -> None:
-    assert "do not show that SORREL/3 and SORREL/1 are full sibs" in str(
+    assert pairing_sentences.not_known_as_sibs("SORREL/3", "SORREL/1") in str(
         asked(sibs, "pair", "T-15", female="SORREL/3", males="SORREL/1", purpose="sibs")
     )
 
@@ -155,7 +159,7 @@ def test_half_sibs_are_told_apart_and_a_father_is_asked_about(sibs: Ledger) -> N
     one, half = ref(sibs, "animal", "SORREL/1"), ref(sibs, "animal", "SORREL/3")
     assert relation(sibs, one, half) == relation(sibs, half, one) == "half sibs"
     record(sibs, "pair", "T-15", female="SORREL/3", males="SORREL/1")  # not asked
-    assert "UMBER/4 and UMBER/1 are parent and child" in str(
+    assert pairing_sentences.are_kin("UMBER/4", "UMBER/1", "parent and child") in str(
         asked(sibs, "pair", "T-04", female="UMBER/4", males="UMBER/1")
     )
 

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rounds.records import carry_sentences
 from rounds.records.observations import Action, DueNotice, EnclosureState
 from rounds.records.round_summary import LEVELS, MARKS, Need, carried, carry_words, harm, summary
 from rounds.values.spans import Span
@@ -73,7 +74,7 @@ def test_what_is_carried_is_added_up_over_the_house() -> None:
         ("cups", 4, ("TL-001", "TL-003")),
         ("water", 0.3, ("TL-001",)),
     ]
-    assert "TL-001, TL-003" in carry_words(found[0])
+    assert carry_sentences.bring("4", "jelly cups", "", ["TL-001", "TL-003"], []) in carry_words(found[0])
     assert carry_words(found[0]).startswith("4 ")
 
 
@@ -90,11 +91,16 @@ def test_spans_are_added_up_and_what_is_not_known_is_said() -> None:
         ("TL-001", "TL-002"),
         ("TL-003",),
     )
-    assert beech.why == ("TL-001: felt", "TL-003: nobody knows")
-    assert carry_words(beech) == (
-        "4 to 14 litres of fresh substrate (beech) for TL-001, TL-002; amount not known for TL-003"
+    assert beech.why == (
+        carry_sentences.rests_on("TL-001", "felt"),
+        carry_sentences.rests_on("TL-003", "nobody knows"),
     )
-    assert carry_words(tubs) == "empty tubs, amount not known, for TL-003"
+    assert carry_words(beech) == (
+        carry_sentences.bring(
+            "4 to 14", "litres of fresh substrate", "beech", ["TL-001", "TL-002"], ["TL-003"]
+        )
+    )
+    assert carry_words(tubs) == carry_sentences.unknown_amount("empty tubs", "", ["TL-003"])
 
 
 def test_a_mix_is_not_added_to_another_and_exact_amounts_widen_no_span() -> None:
@@ -109,16 +115,16 @@ def test_a_mix_is_not_added_to_another_and_exact_amounts_widen_no_span() -> None
 @pytest.mark.parametrize(
     ("low", "high", "words"),
     [
-        (1, 1, "1 litre of fresh substrate"),
-        (2, 2, "2 litres of fresh substrate"),
-        (0, 0.134, "up to 0.13 litres of fresh substrate"),
-        (23.87, 35.8, "24 to 36 litres of fresh substrate"),
-        (10.1, 10.4, "about 10 litres of fresh substrate"),
+        (1, 1, carry_sentences.bring("1", "litre of fresh substrate", "", ["TL-001"], [])),
+        (2, 2, carry_sentences.bring("2", "litres of fresh substrate", "", ["TL-001"], [])),
+        (0, 0.134, carry_sentences.bring("up to 0.13", "litres of fresh substrate", "", ["TL-001"], [])),
+        (23.87, 35.8, carry_sentences.bring("24 to 36", "litres of fresh substrate", "", ["TL-001"], [])),
+        (10.1, 10.4, carry_sentences.bring("about 10", "litres of fresh substrate", "", ["TL-001"], [])),
     ],
 )
 def test_an_amount_is_said_as_closely_as_it_is_known(low: float, high: float, words: str) -> None:
     (carry,) = carried([box(1)], {}, {1: [Need("substrate", low, high)]})
-    assert carry_words(carry) == f"{words} for TL-001"
+    assert carry_words(carry) == words
 
 
 def test_every_level_has_a_mark_of_its_own() -> None:

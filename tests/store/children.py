@@ -26,12 +26,20 @@ if os.geteuid() == 0:
 """
 
 
+# A line from one thread must not end up inside that of another: each is one write.
+_WHOLE_LINES = """
+import os
+def print(*words, file=None):
+    os.write(1 if file is None else file.fileno(), (" ".join(map(str, words)) + "\\n").encode())
+"""
+
+
 def start(code: str, *arguments: Any, unprivileged: bool = False, **options: Any) -> subprocess.Popen[str]:
     """Run ``code`` with ``arguments`` in ``sys.argv[1:]``; its output comes through pipes, line by line.
 
     ``unprivileged`` gives up root's power to read and write everything.
     """
-    code = (_STEP_DOWN if unprivileged else "") + textwrap.dedent(code)
+    code = (_STEP_DOWN if unprivileged else "") + _WHOLE_LINES + textwrap.dedent(code)
     return subprocess.Popen(
         [sys.executable, "-u", "-c", code, *map(str, arguments)],
         stdin=subprocess.PIPE,

@@ -157,7 +157,7 @@ class Both:
         for sure in (False, True):
             e = e._replace(sure=sure)
             try:
-                plan = registry.plan(name, subject, e.typed, self.ledger, TODAY, "Ferrow", sure)
+                plan = registry.plan(name, subject, e.typed, self.ledger, TODAY, "Ferrow", sure=sure)
             except registry.BadAct as bad:
                 wanted = bad.slips
                 with pytest.raises(registry.BadAct) as again:

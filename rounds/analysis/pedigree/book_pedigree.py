@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from rounds.acts.laying_history import site
 from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
 from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
@@ -88,7 +89,7 @@ class _Books:
             name = self.group_of_brood(group.brood)
         else:
             line = self.line(group.line)
-            name = self.free(f"{line} in {code(self.ledger, made.enclosure)}".strip())
+            name = self.free(line_in_box(line, code(self.ledger, made.enclosure)))
             self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line))
         return Origin((name,), name)
 
@@ -102,7 +103,7 @@ class _Books:
 
     def free(self, name: str) -> str:
         """A group's name that no animal has."""
-        return f"group {name}" if name in self.taken else name
+        return group_called_as_animal(name) if name in self.taken else name
 
 
 def rows(ledger: Ledger) -> list[PedigreeRow]:

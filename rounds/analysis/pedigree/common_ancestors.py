@@ -11,6 +11,7 @@ from __future__ import annotations
 import heapq
 from typing import NamedTuple
 
+from rounds.analysis.pedigree import pedigree_sentences
 from rounds.analysis.pedigree.kinship_engine import kinships
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View
@@ -56,7 +57,7 @@ def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared
             out.append(Shared(name, followed.met[i] * own / 2, (up_a[i], up_b[i]), kind))
     for (i, j), adds in followed.declared.items():
         i, j = (i, j) if i in up_a and j in up_b else (j, i)
-        both = f"{_name(p, view, i)} and {_name(p, view, j)}"
+        both = pedigree_sentences.both(_name(p, view, i), _name(p, view, j))
         out.append(Shared(both, adds, (up_a.get(i, 0), up_b.get(j, 0)), "declared"))
     rest = total - sum(part.adds for part in out)
     if followed.more and rest > 1e-12:

@@ -122,6 +122,33 @@ def not_all_true(names: tuple[str, ...]) -> Refusal:
     return Refusal(said, "Two that are each near a third are near each other: check their kinship.")
 
 
+# What animals and groups are called.
+
+UNKNOWN_PARENT = "unknown"
+SOMEONE = "?"
+ANCESTOR_OF_BOTH = "* ancestor of both"
+
+
+def both(one: str, other: str) -> str:
+    return f"{one} and {other}"
+
+
+def one_of(names: tuple[str, ...]) -> str:
+    return " or ".join(names)
+
+
+def group(name: str) -> str:
+    return f"{name} (group)"
+
+
+def group_called_as_animal(name: str) -> str:
+    return f"group {name}"
+
+
+def line_in_box(line: str, box: str) -> str:
+    return f"{line} in {box}".strip()
+
+
 # What cannot be worked out.
 
 

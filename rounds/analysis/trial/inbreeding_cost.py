@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
+from rounds.analysis.trial.survival_shares import t_quantile
 from rounds.problems import Problem
 
 COLUMNS = (
@@ -142,8 +143,6 @@ def fit(rows: Sequence[Level]) -> Cost:
             )
             phi = chi2 / df
         if phi is not None and df >= FEWEST_DF:
-            from rounds.analysis.trial.survival_shares import t_quantile
-
             quantile, widen = t_quantile(df), sqrt(max(1.0, phi))
         half = quantile * errors[1] * widen
         low, high = b - half, b + half

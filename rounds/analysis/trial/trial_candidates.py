@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from rounds.acts import running_trials
 from rounds.analysis.pairing.breeding_candidates import candidates
+from rounds.analysis.pedigree.kinship import matrix
+from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.random_draw import Kin
 from rounds.analysis.trial.trial_plan import Pair
@@ -17,9 +19,6 @@ from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation
 from rounds.records.tables import Animal, Line
 from rounds.values.spans import Span
-
-if TYPE_CHECKING:
-    from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 
 class Breeders(NamedTuple):
@@ -69,8 +68,6 @@ def kin(
 
     Raises what :func:`rounds.analysis.pedigree.kinship.matrix` raises.
     """
-    from rounds.analysis.pedigree.kinship import matrix
-
     if not females or not males:
         return {}
     names = [animal_name(ledger, i) for i in (*females, *males)]

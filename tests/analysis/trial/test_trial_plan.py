@@ -10,7 +10,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.trial import power as trial_power
-from rounds.analysis.trial import trial_plan, trial_words
+from rounds.analysis.trial import trial_plan, trial_plan_sentences, trial_words
 from rounds.analysis.trial.trial_plan import Design, Pair
 from rounds.reports.as_text import as_text
 from rounds.reports.trial_report import plan_report
@@ -104,8 +104,9 @@ def test_below_four_females_no_p_is_promised() -> None:
     made = trial_plan.plan(DESIGN._replace(females=3))
     assert made.detectable is None
     assert all(c.power is None for c in made.chances)
-    assert "no p-value will be given" in made.checks[0]
-    assert any("could not even detect" in line for line in trial_words.plan_lines(made))
+    assert made.checks[0] == trial_plan_sentences.only_described(3, 3, 4)
+    size = trial_plan_sentences.females_of(3, 3)
+    assert trial_plan_sentences.detects_nothing(size, 8) in trial_words.plan_lines(made)
 
 
 def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded() -> None:
@@ -189,8 +190,10 @@ def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() ->
         pytest.approx(trial_power.power_of(240, 0.5, c.survival)) for c in plan.chances
     ]
     assert all(c.claimed is not None and c.power is not None and c.claimed > c.power for c in plan.chances)
-    [said] = [line for line in trial_words.plan_lines(plan) if "stood alone" in line]
-    assert "would claim 95% for B 1.57" in said
+    assert trial_plan_sentences.eggs_alone(plan.chances[-1].claimed or 0, 1.57) in trial_words.plan_lines(
+        plan
+    )
+    assert plan.chances[-1].claimed == pytest.approx(0.95, abs=0.005)
     independent = trial_plan.plan(DESIGN._replace(rho=0.0, females=60))
     assert not any("stood alone" in line for line in trial_words.plan_lines(independent)), (
         "there it claims the truth"

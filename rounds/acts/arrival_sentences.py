@@ -1,0 +1,72 @@
+"""Sentences of acts about what comes into the house: arrivals, lines, loans, quarantine."""
+
+from __future__ import annotations
+
+from rounds.problems import Refusal
+
+
+def name_taken(table: str, name: str) -> Refusal:
+    return Refusal(f"there is a {table} `{name}` already.", "Give another name.")
+
+
+def quarantine_over_before_they_came(when: str) -> Refusal:
+    return Refusal(f"is before they came ({when}).", "Give that day or a later one.")
+
+
+def others_not_in_quarantine(box: str) -> Refusal:
+    return Refusal(
+        f"{box} holds animals that are not in quarantine.", "New animals stay apart: name an empty enclosure."
+    )
+
+
+def put_in_with_others(box: str, until: str, when: str) -> str:
+    end = f" until {until}" if until else ""
+    return f"{box} holds others in quarantine{end}. Put these ({when}) in with them?"
+
+
+def nobody_came() -> Refusal:
+    return Refusal("is nothing.", "Expected how many came, 1 or more.")
+
+
+def not_the_species_of_the_line(species: str) -> Refusal:
+    return Refusal(f"is not that of the line ({species}).", "Check the species and the line.")
+
+
+def lot_came(lot: str, counts: str, when: str) -> str:
+    return f"{lot} ({counts}) came on {when}"
+
+
+def not_the_species_of_the_arrival(species: str) -> Refusal:
+    return Refusal(f"is not that of the arrival ({species}).", "Check both.")
+
+
+def before_the_arrival(lot: str, when: str) -> Refusal:
+    return Refusal(f"is before {lot} came ({when}).", "Give a later day.")
+
+
+def species_missing() -> Refusal:
+    return Refusal("is missing.", "Expected the Latin name, or the arrival it came with.")
+
+
+def borrowed_animal_came(animal: str, owner: str, when: str) -> str:
+    return f"{animal} of {owner} came on {when}"
+
+
+def due_back_before_the_loan(when: str) -> Refusal:
+    return Refusal(f"is before the loan began ({when}).", "Give a later day.")
+
+
+def due_back(owner: str, when: str, *, borrowed: bool) -> str:
+    return f"due back {'to' if borrowed else 'from'} {owner} {when}"
+
+
+def not_in_quarantine(box: str) -> Refusal:
+    return Refusal(f"{box} is not in quarantine.", "Check which one you mean.")
+
+
+def no_stage_after_quarantine(stage: str, stages: str) -> Refusal:
+    return Refusal(f"cannot be {stage} now.", f"Expected one of: {stages}. A vacant one is `emptied`.")
+
+
+def end_quarantine_now(until: str) -> str:
+    return f"Quarantine was to last until {until}. End it now?"

@@ -1,0 +1,92 @@
+"""Sentences of acts about many acts: places, days, counts and locks that stand in the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rounds.problems import Refusal
+
+
+def is_that_right(doubts: Iterable[str]) -> str:
+    return f"{' '.join(doubts)} Is that right?"
+
+
+def reason_until(reason: str, until: str) -> str:
+    return f"{reason} until {until}" if until else reason
+
+
+def was_it_all_the_same(box: str, done: str, reasons: Iterable[str]) -> str:
+    return f"{box} must not be {done}: {'; '.join(reasons)}. Was it, all the same?"
+
+
+def is_locked(box: str, deed: str, until: str, reason: str) -> str:
+    end = f" until {until}" if until else ""
+    return f"{box} is locked, do not {deed}{end}: {reason}."
+
+
+def stage_forbids(box: str, stage: str, deed: str, reason: str) -> str:
+    return f"{box} is in stage {stage}, do not {deed}: {reason}."
+
+
+def would_be_wrong(fault: str, hint: str) -> Refusal:
+    return Refusal(f"{fault}.", hint)
+
+
+def changes_nothing(what: str) -> Refusal:
+    return Refusal(f"says of {what} what is in the books already.", "There is nothing to record.")
+
+
+def number_taken(line: str, number: str) -> Refusal:
+    return Refusal(f"{line}/{number} is in the books already.", "Give another number.")
+
+
+def before_they_came_on(when: str) -> Refusal:
+    return Refusal(f"is before they came there ({when}).", "Give a later day.")
+
+
+def at_least_none() -> Refusal:
+    return Refusal("`at least 0` says nothing.", "Expected 0, or at least 1.")
+
+
+def before_they_came() -> Refusal:
+    return Refusal("is before they came there.", "Give a later day, or undo the earlier act.")
+
+
+def is_dead(animal: str) -> Refusal:
+    return Refusal(f"{animal} is dead.", "Undo that act first if it was wrong.")
+
+
+def has_left_the_house(animal: str) -> Refusal:
+    return Refusal(f"{animal} has left the house.", "Undo that act first if it was wrong.")
+
+
+def over_already() -> Refusal:
+    return Refusal("is over already.", "Give a day to come.")
+
+
+def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
+    return Refusal(f"there is no act `{act}`.", near or f"Acts: {', '.join(acts)}.")
+
+
+def subject_missing(act: str, kind: str) -> Refusal:
+    return Refusal("is missing.", f"`{act}` is recorded for one {kind}.")
+
+
+def concerns_the_house(act: str, subject: str) -> Refusal:
+    return Refusal(f"`{act}` concerns the house, not `{subject}`.", "Leave it out.")
+
+
+def other_acts_rest_on_it(act: str) -> Refusal:
+    return Refusal(f"rests on `{act}`.", "Undo this one first, newest first.")
+
+
+def cannot_be_taken_back(what: str) -> Refusal:
+    return Refusal(f"cannot be taken back: {what}.", "Mend that first.")
+
+
+def days(fewest: int, most: int) -> str:
+    return f"{fewest} days" if fewest == most else f"{fewest} to {most} days"
+
+
+def days_after(what: str, days: str, source: str) -> str:
+    return f"{what}; {days} on ({source})"

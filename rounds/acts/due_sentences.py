@@ -1,0 +1,52 @@
+"""Sentences of acts about due work that is ticked off or put off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rounds.problems import Refusal
+
+
+def nothing_due(box: str) -> Refusal:
+    return Refusal(f"nothing is due at {box}.", "There is nothing to record.")
+
+
+def which_work(names: Iterable[str]) -> Refusal:
+    return Refusal("is missing.", f"Due there: {'; '.join(names)}.")
+
+
+def due_more_than_once(work: str, names: Iterable[str]) -> Refusal:
+    return Refusal(f"`{work}` is due more than once there.", f"Say which: {'; '.join(names)}.")
+
+
+def not_due_there(work: str, box: str, near: str, names: Iterable[str]) -> Refusal:
+    return Refusal(f"`{work}` is not due at {box}.", f"{near} Due there: {'; '.join(names)}.".strip())
+
+
+def only_ticked_off(work: str, acts: Iterable[str]) -> str:
+    own = " or ".join(f"`{act}`" for act in acts)
+    return f"this only ticks `{work}` off: nobody moves, nothing follows from it. {own} records it whole."
+
+
+def withheld(why: str) -> str:
+    return f"It is withheld: {why}."
+
+
+def before_it_was_due(day: str, window: str) -> str:
+    return f"{day} is before it was due ({window})."
+
+
+def before_what_it_follows_from(day: str, window: str, why: str) -> Refusal:
+    return Refusal(f"{day} is before what this follows from.", f"It is due {window}: {why}.")
+
+
+def not_to_come(day: str) -> Refusal:
+    return Refusal(f"{day} is not to come.", "Give a day after today, or +3.")
+
+
+def for_ever(day: str) -> Refusal:
+    return Refusal(f"{day} would be for ever.", "Give a day on which to think of it again.")
+
+
+def put_off_already(day: str) -> Refusal:
+    return Refusal(f"it is put off until {day} already.", "There is nothing to record.")

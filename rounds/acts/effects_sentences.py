@@ -1,0 +1,53 @@
+"""Sentences of acts about moving into an enclosure, and what animals leave behind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rounds.problems import Refusal
+
+
+def animals_inside(stage: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"cannot be {stage} with animals inside.", f"Expected one of: {', '.join(stages)}.")
+
+
+def in_use_already(box: str, stage: str) -> Refusal:
+    return Refusal(f"{box} is in use, in stage {stage}.", "Leave it out, or record `stage` for it.")
+
+
+def stage_missing(box: str, stage: str, stages: Iterable[str]) -> Refusal:
+    return Refusal(f"is missing: {box} is {stage}.", f"Expected one of: {', '.join(stages)}.")
+
+
+def others_still_there(box: str) -> Refusal:
+    return Refusal(f"{box} still holds others.", "Expected keep, or nothing.")
+
+
+def rest_missing(box: str) -> Refusal:
+    return Refusal(f"is missing: {box} is vacant now.", "Expected keep, empty or prepare.")
+
+
+def still_holds_animals(box: str) -> Refusal:
+    return Refusal(f"{box} still holds animals.", "Record where they went first.")
+
+
+def not_looked_through(box: str) -> Refusal:
+    return Refusal(
+        f"must be yes before {box} is cleared.",
+        "Look for eggs and larvae first, and record what you find with `search`.",
+    )
+
+
+def may_hold_eggs(box: str) -> Refusal:
+    return Refusal(
+        f"{box} may hold eggs, and no complete search since the last animal left is in the books.",
+        "Record `search` with what was found (0 is an answer), then clear it.",
+    )
+
+
+def was_cleared(box: str) -> str:
+    return f"{box} was cleared"
+
+
+def before_pairing_began(pairing: str, when: str) -> Refusal:
+    return Refusal(f"is before {pairing} began ({when}).", "Give a later day.")

@@ -1,0 +1,228 @@
+"""Acts on the tubs of broods: split into several, put together in one."""
+
+from __future__ import annotations
+
+import math
+
+from rounds.acts import brood_sentences
+from rounds.acts.act import ActInput, ActRefused, act
+from rounds.acts.act_checks import ActWarning, ask, barred, refuse
+from rounds.acts.common import ON, leave, put, set_stage
+from rounds.acts.effects import LOOKED, REST, clear
+from rounds.acts.fields import Counts, Field, FieldError
+from rounds.acts.groups import (
+    IN,
+    YOUNG,
+    counted,
+    more_than_found,
+    name,
+    put_some,
+    said,
+    take_out,
+)
+from rounds.husbandry.hatching import FOUND
+from rounds.records.ledger import Draft, Ledger
+from rounds.records.naming import code, free_number
+from rounds.records.tables import Brood, Content, Enclosure
+from rounds.records.whereabouts import inside, species_of, where_is
+from rounds.values.spans import text
+
+_REST = REST._replace(default="keep")
+_AGE = Field("age", "word", "eggs, L1, L2 or L3, when there are several of it there", words=FOUND)
+KINDS = ("males", "females", "unsexed")
+
+
+@act(
+    "split",
+    "split into tubs",
+    Field("into", "ref", "tubs that are empty or prepared, with commas", of="enclosure", many=True),
+    Field("tubs", "whole", "or how many new tubs (as many as it takes unless given)", low=1, high=500),
+    Field(
+        "prefix", "text", "what the codes of new tubs begin with: L gives L-01, L-02 and so on", label=True
+    ),
+    Field("per", "whole", "how many into each", low=1, high=1000, default="1"),
+    Field("take", "word", "males, females or unsexed, when it was sexed", words=KINDS),
+    Field("litres", "number", "how much a new tub holds, litres", low=0.01, high=1000),
+    Field("place", "ref", "where the new tubs stand (B3-2)", of="place"),
+    IN,
+    _AGE,
+    ON,
+    on="brood",
+    about="A brood was divided over tubs in one step; the rest stays where it is.",
+    stages=("laying", *YOUNG),
+    caution="Wait with new L1 until their heads are no wider than their bodies; eggs that are moved often fail.",
+)
+def split(draft: Draft, given: ActInput) -> None:
+    ledger, when, per = draft.ledger, given["on"], given["per"]
+    group, box = _the_part(ledger, given)
+    there = counted(group)
+    kind = _kind(there, given["take"])
+    have = getattr(there, kind)
+    into, prefix = given["into"], given["prefix"]
+    slips = _tubs_fit(ledger, given, box)
+    tubs = len(into) or given["tubs"] or math.ceil(have / per)
+    # The last tub may hold fewer; every tub holds one at the least.
+    if have < (tubs - 1) * per + 1 and not there.at_least:
+        slips.append(
+            FieldError("into" if into else "tubs", *brood_sentences.too_few_for_the_tubs(tubs, per, have))
+        )
+    if group.since is not None and when.latest < group.since.earliest:
+        slips.append(FieldError("on", *brood_sentences.before_it_was_there(text(group.since))))
+    refuse(*slips)
+    doubts = barred(ledger, box, ("dig", "move"), given, "on")
+    if group.instar == "eggs":
+        doubts.append(("age", brood_sentences.EGGS_OFTEN_FAIL))
+    ask(given, doubts)
+    left = tubs * per if there.at_least else min(have, tubs * per)
+    if there.at_least and left > have:
+        more_than_found(draft, group, left - have)
+    like, stage = group, "eggs" if group.instar == "eggs" else "larvae"
+    take_out(draft, group, _some(kind, left), when, field="tubs")
+    codes = _codes(ledger, prefix, tubs) if not into else []
+    for n in range(tubs):
+        tub = into[n] if into else _new_tub(draft, given, codes[n], stage, species_of(ledger, box))
+        set_stage(draft, tub, stage, when)
+        put_some(draft, like, _some(kind, min(per, left)), tub, when)
+        left -= per
+
+
+def _some(kind: str, n: int) -> Counts:
+    males, females, unsexed = (n if k == kind else 0 for k in KINDS)
+    return Counts(males, females, unsexed)
+
+
+def _the_part(ledger: Ledger, given: ActInput) -> tuple[Content, int]:
+    """The group of the brood that is meant, and its enclosure."""
+    brood = given.subject
+    of = str(ledger.row(Brood, brood).name)
+    age, from_ = given["age"], given["from"]
+    every = list(
+        ledger.rows(Content, Content.brood.is_(brood), Content.animal.is_(None), Content.until.is_(None))
+    )
+    found = [g for g in every if from_ in (None, g.enclosure) and age in (None, g.instar)]
+    if len(found) == 1:
+        return found[0], int(found[0].enclosure)
+    if not every:
+        raise ActRefused.at("brood", brood_sentences.brood_is_nowhere(of))
+    field = "from" if from_ is not None or len({g.enclosure for g in every}) > 1 else "age"
+    there = [f"{code(ledger, g.enclosure)} {name(ledger, g)}" for g in every]
+    refusal = brood_sentences.in_several_places if found else brood_sentences.none_of_it_there
+    raise ActRefused.at(field, refusal(of, there))
+
+
+def _kind(there: Counts, take: str | None) -> str:
+    some = [k for k in KINDS if getattr(there, k)]
+    if take is None and len(some) > 1:
+        raise ActRefused.at("take", brood_sentences.several_kinds_there(said(there), some))
+    if take is not None and take not in some and not (take == "unsexed" and there.at_least):
+        raise ActRefused.at("take", brood_sentences.none_of_that_kind(take, said(there), some or ["unsexed"]))
+    return take or (some[0] if some else "unsexed")
+
+
+def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
+    into, prefix = given["into"], given["prefix"]
+    if into:
+        slips = [
+            FieldError(f, *brood_sentences.named_tubs_are_not_new())
+            for f in ("tubs", "prefix", "litres", "place")
+            if given[f] is not None
+        ]
+        for tub in into:
+            stage = ledger.row(Enclosure, tub).stage
+            if tub == box:
+                slips.append(FieldError("into", *brood_sentences.the_brood_is_there(code(ledger, tub))))
+            elif stage not in ("empty", "prepared") or inside(ledger, tub):
+                slips.append(FieldError("into", *brood_sentences.tub_in_use(code(ledger, tub), stage)))
+        return slips
+    if prefix is None:
+        return [FieldError("prefix", *brood_sentences.no_tubs_named())]
+    return []
+
+
+def _codes(ledger: Ledger, prefix: str, tubs: int) -> list[str]:
+    """The next free running codes."""
+    taken = {str(box.code).casefold() for box in ledger.rows(Enclosure)}
+    out: list[str] = []
+    n = 1
+    while len(out) < tubs:
+        if f"{prefix}-{n:02}".casefold() not in taken:
+            out.append(f"{prefix}-{n:02}")
+        n += 1
+    return out
+
+
+def _new_tub(draft: Draft, given: ActInput, tub: str, stage: str, species: str) -> int:
+    return draft.add(
+        Enclosure(
+            code=tub,
+            number=free_number(draft.ledger),
+            stage=stage,
+            stage_since=given["on"],
+            place=given["place"],
+            species=species,
+            litres=given["litres"],
+        )
+    )
+
+
+@act(
+    "merge",
+    "others put in with these",
+    Field(
+        "from",
+        "ref",
+        "the tubs whose larvae or eggs are in this one now, with commas",
+        required=True,
+        of="enclosure",
+        many=True,
+    ),
+    _REST,
+    LOOKED,
+    ON,
+    on="enclosure",
+    about="Tubs were put together; each brood is still counted by itself.",
+    stages=YOUNG,
+)
+def merge(draft: Draft, given: ActInput) -> None:
+    ledger, box, when = draft.ledger, given.subject, given["on"]
+    slips: list[FieldError] = []
+    doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
+    stage = str(ledger.row(Enclosure, box).stage)
+    if stage not in (*YOUNG, "colony", "empty", "prepared"):
+        slips.append(FieldError("enclosure", *brood_sentences.not_a_tub_of_young(code(ledger, box), stage)))
+    for tub in given["from"]:
+        slips += _can_merge(ledger, tub, box)
+        doubts += barred(ledger, tub, ("dig", "move"), given, "from")
+    refuse(*slips)
+    ask(given, doubts)
+    eggs = True
+    for tub in given["from"]:
+        for content in inside(draft.ledger, tub):
+            eggs = eggs and content.instar == "eggs"
+            if content.animal is not None:
+                put(draft, content.animal, box, when)
+                here = where_is(draft.ledger, content.animal)
+                if here is not None:
+                    draft.set(Content.instar, here, content.instar)
+            else:
+                # The row they leave keeps its count: so many came from there.
+                leave(draft, content.id, when)
+                put_some(draft, content, counted(content), box, when)
+        if given["rest"] != "keep":
+            clear(draft, tub, "empty" if given["rest"] == "empty" else "prepared", given)
+    if stage in ("empty", "prepared"):
+        set_stage(draft, box, "eggs" if eggs else "larvae", when)
+
+
+def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
+    name_, stage = code(ledger, tub), str(ledger.row(Enclosure, tub).stage)
+    if tub == box:
+        return [FieldError("from", *brood_sentences.merged_with_itself(name_))]
+    if stage not in YOUNG:
+        return [FieldError("from", *brood_sentences.adults_are_not_merged(name_, stage))]
+    if not inside(ledger, tub):
+        return [FieldError("from", *brood_sentences.nothing_to_merge(name_))]
+    mine, theirs = species_of(ledger, box), species_of(ledger, tub)
+    if mine and theirs and mine != theirs and inside(ledger, box):
+        return [FieldError("from", *brood_sentences.two_species(name_, theirs, code(ledger, box), mine))]
+    return []

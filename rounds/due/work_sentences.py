@@ -1,0 +1,138 @@
+"""Sentences about what due work follows from, and how near it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+NOBODY_WROTE_IT_DOWN = "nobody wrote down what it holds or what went in last time"
+TUBS_FOR_WHAT_IS_FOUND = "for what is found; how many that is nobody knows before"
+SUBSTRATE_FOR_THE_TUBS = "to fill the tubs for what is found"
+TWO_THIRDS, ALL = "two thirds", "all"
+
+
+def share_of_what_it_holds(share: str, litres: float) -> str:
+    return f"{share} of the {litres:g} l it holds, if it is full"
+
+
+def went_in(litres: float, when: str) -> str:
+    return f"{litres:g} l went in {when}"
+
+
+def room_for_larvae(share: str, litres: str, larvae: int, source: str) -> str:
+    return f"{share} of {litres} l for each of {larvae} larvae ({source})"
+
+
+def first_search(when: str, days: str, source: str) -> str:
+    return _days_on(f"laying since {when}", f"first search {days}", source)
+
+
+def next_search(when: str, days: str, source: str) -> str:
+    return _days_on(f"searched {when}", f"next search {days}", source)
+
+
+def bed_again(when: str, days: str, source: str) -> str:
+    return _days_on(f"bedded {when}", f"bedded afresh {days}", source)
+
+
+def bed_first(stage: str, when: str, days: str, source: str) -> str:
+    return _days_on(f"{stage} since {when}", f"bedded afresh {days}", source)
+
+
+def change_again(when: str, days: str, source: str) -> str:
+    return _days_on(f"changed {when}", f"changed again {days}", source)
+
+
+def change_first(stage: str, when: str, days: str, source: str) -> str:
+    return _days_on(f"{stage} since {when}", f"changed again {days}", source)
+
+
+def weigh_again(when: str, days: str, source: str) -> str:
+    return _days_on(f"weighed {when}", f"weighed again {days}", source)
+
+
+def weigh_first(stage: str, when: str, days: str, source: str) -> str:
+    return _days_on(f"{stage} since {when}", f"weighed again {days}", source)
+
+
+def arrival_in_quarantine(lot: str) -> str:
+    return f"{lot} is in quarantine until then"
+
+
+def quarantine_over(when: str, days: str, source: str) -> str:
+    return _days_on(f"in quarantine since {when}", f"over {days}", source)
+
+
+def eggs_hatch(when: str, days: float, source: str) -> str:
+    return f"eggs {when}; they hatch within {days:g} days ({source})"
+
+
+def hatch_by_the_books(when: str, otherwise: str) -> str:
+    return f"hatch {when} by the books{f'; {otherwise}' if otherwise else ''}"
+
+
+def will_wander(when: str, days: str, source: str) -> str:
+    return _days_on(f"hatched {when}", f"wandering {days}", source)
+
+
+def up_after_wandering(when: str, days: str, source: str) -> str:
+    return _days_on(f"wandering since {when}", f"up {days}", source)
+
+
+def up_after_cell(when: str, days: str, source: str) -> str:
+    return _days_on(f"in its cell since {when}", f"up {days}", source)
+
+
+def up_after_rest(when: str, days: str, source: str) -> str:
+    return _days_on(f"resting since {when}", f"up {days}", source)
+
+
+def souring_shows(when: str, days: str, source: str) -> str:
+    return f"prepared {when}; heat and souring show within {days} days ({source})"
+
+
+def protein_out_by(what: str, when: str) -> str:
+    return f"{what or 'protein'} given {when}, out by the day set then"
+
+
+def leftovers_out(when: str, days: str, source: str) -> str:
+    return _days_on(f"protein given {when}", f"out {days}", source)
+
+
+def ready_to_breed(when: str, days: str, source: str) -> str:
+    return _days_on(f"first feed {when}", f"ready {days}", source)
+
+
+def pairing_over(when: str, days: str, source: str) -> str:
+    return _days_on(f"together since {when}", f"over {days}", source)
+
+
+def _days_on(begun: str, then: str, source: str) -> str:
+    return f"{begun}; {then} days on ({source})"
+
+
+def due_back_there(animal: str, owner: str, when: str) -> str:
+    return f"{animal} is due back to {owner or 'its owner'} {when}"
+
+
+def due_back_here(animal: str, owner: str, when: str) -> str:
+    return f"{animal} is due back from {owner or 'its owner'} {when}"
+
+
+def lock_ends(deeds: Iterable[str], until: str, reason: str) -> str:
+    return f"do not {', '.join(deeds)} until {until}: {reason or 'no reason given'}"
+
+
+def today(day: str) -> str:
+    return f"today, {day}"
+
+
+def this_week(day: str) -> str:
+    return f"this week, to {day}"
+
+
+def later(day: str) -> str:
+    return f"later, most likely after {day}"
+
+
+def overdue(days: int) -> str:
+    return f"{days} d overdue"
