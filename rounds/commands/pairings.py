@@ -30,7 +30,7 @@ MOST_WISHED = 99_999
 @click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
 @click.option("--most-f", type=NUMBER, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
-    "--weight", type=NUMBER, default=1.0, show_default=True, help="Weight of F against mean kinships."
+    "--weight", type=NUMBER, default=0.1, show_default=True, help="Weight of F against mean kinship."
 )
 @click.option("--uses", type=WHOLE, default=1, show_default=True, help="Females each male may be given.")
 @click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
@@ -80,9 +80,9 @@ def pairings(
 ) -> None:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
 
-    The plan makes as many pairs as it can and of those plans the one of the lowest cost: of
-    each pair the weight times F of its offspring, and both parents' mean kinship with the
-    living, all at the high end of what is not known. Choosing makes a plan; nobody moves
+    The plan makes as many pairs as it can, and of those plans the one that leaves the next
+    generation least related: its mean kinship, plus the weight times the mean F of the pairs,
+    all at the high end of what is not known. Choosing makes a plan; nobody moves
     before it is made at the rack, where the round offers it.
 
     \b

@@ -48,20 +48,16 @@ def mean_kinship_after(before: str, low: float, high: float) -> str:
     return f"{before}, with one offspring of each pair {range_text(low, high)}"
 
 
-def best_plan(plans: int) -> str:
-    return f"{_ways(plans)} none would leave the mean kinship lower (high end)"
+NO_BETTER_PLAN = "no plan is better with the weights set"
 
 
-def better_plan(plans: int, best: float, share: float) -> str:
-    """``share`` is how much lower the best mean kinship is, from 0 to 1."""
-    return (
-        f"{_ways(plans)} the best for the mean kinship would come to {best:.4f} (high end), "
-        f"{share:.2%} below this one, which weighs F as well"
-    )
+def of_offspring(kinship: float, f: float) -> str:
+    return f"mean kinship of their offspring {kinship:.3f}, mean F {f:.3f} (high ends)"
 
 
-def _ways(plans: int) -> str:
-    return f"of all {plans:,} ways to make as many pairs"
+def at_most_better(share: float) -> str:
+    """``share`` is from 0 to 1."""
+    return f"no plan can be more than {share:.1%} better with the weights set"
 
 
 def not_allowed(pairs: int, reason: str, *, unknown_can_be_allowed: bool) -> str:

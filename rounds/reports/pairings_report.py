@@ -122,11 +122,14 @@ def _plan_words(plan: PairingPlan) -> list[str]:
     if plan.pairs:
         kinship = pairing_list_sentences.mean_kinship_after(kinship, plan.after.low, plan.after.high)
     out = [kinship]
-    if plan.gap is not None and plan.gap.plans > 1:
-        if plan.gap.share < 5e-5:
-            out.append(pairing_list_sentences.best_plan(plan.gap.plans))
-        else:
-            out.append(pairing_list_sentences.better_plan(plan.gap.plans, plan.gap.best, plan.gap.share))
+    if plan.pairs:
+        out.append(pairing_list_sentences.of_offspring(plan.score.kinship, plan.score.inbreeding))
+        proven = plan.gap <= 1e-6
+        out.append(
+            pairing_list_sentences.NO_BETTER_PLAN
+            if proven
+            else pairing_list_sentences.at_most_better(plan.gap)
+        )
     for reason, n in plan.barred.items():
         allowed = reason in ALLOWED_AS_UNKNOWN
         out.append(pairing_list_sentences.not_allowed(n, reason, unknown_can_be_allowed=allowed))
