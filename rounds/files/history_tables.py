@@ -24,8 +24,9 @@ from rounds.husbandry.stages import DEPTHS
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.bulk import Loading
-from rounds.store.snapshot import RoundRow, Snapshot, held_visits, uid
+from rounds.store.snapshot import RoundRow, Snapshot, uid
 from rounds.store.snapshot_history import KEPT, history_rows, plain
+from rounds.store.snapshot_visits import held_visits
 
 _CSV = {"at_ms": "at", "uid": "id", "kind": "reading"}
 """What a column of the book is called in its file, where it is not its own name."""

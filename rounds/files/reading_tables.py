@@ -20,7 +20,8 @@ from rounds.files.visit_tables import BATCH, Visits
 from rounds.husbandry.readings import ReadingKind
 from rounds.records.entries import AS_EXPECTED
 from rounds.store.book import Book
-from rounds.store.snapshot import CellRow, held_cells
+from rounds.store.snapshot import CellRow
+from rounds.store.snapshot_visits import held_cells
 
 
 class Group(NamedTuple):

@@ -23,7 +23,8 @@ from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Header, raw
 from rounds.problems import nearest
 from rounds.store.book import Book
-from rounds.store.snapshot import Address, RoundRow, VisitRow, held_visits, last_seq, uid
+from rounds.store.snapshot import Address, RoundRow, VisitRow, uid
+from rounds.store.snapshot_visits import held_visits, last_seq
 from rounds.values.answers import parse_word
 from rounds.values.unreadable import UnreadableValue
 

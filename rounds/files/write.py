@@ -28,9 +28,10 @@ from rounds.problems import RoundsError
 from rounds.records.entries import AS_EXPECTED
 from rounds.records.tables import TABLES as LEDGER
 from rounds.store.book import Book
-from rounds.store.snapshot import Snapshot, every_cell, every_visit, held
+from rounds.store.snapshot import Snapshot, held
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
+from rounds.store.snapshot_visits import every_cell, every_visit
 from rounds.values.numbers import number_text
 
 _DEPTH = {depth: word for word, depth in DEPTHS.items()}

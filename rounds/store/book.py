@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import os
 import sqlite3
-import sys
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -23,17 +22,22 @@ from types import TracebackType
 from typing import Any
 
 from rounds import __version__
-from rounds.problems import BookError, no_book
+from rounds.problems import BookError
 from rounds.records.observations import House
 from rounds.store import database_errors, disk, foreign_log, log_stamps
+from rounds.store.connection import (
+    WITHOUT_LOG,
+    connect,
+    connect_readonly,
+    refuse_network,
+    refuse_unwritable,
+    refuse_what_is_no_book,
+)
 from rounds.store.file_watch import FileWatch, leave_open
 from rounds.store.migration_steps import SCHEMA, STEPS, MigrationStep
-from rounds.store.orm import pw, run
+from rounds.store.orm import ask, pw, run
 
 APPLICATION = 0x526E6473  # "Rnds" in the header of the file: this SQLite file is a book
-WITHOUT_LOG = "ro&immutable=1"
-"""To :func:`connect`: look at the file as it is; SQLite reads no log then."""
-BUSY_SECONDS = 0.25  # short: the writer thread would rather tell the keeper and try again
 
 
 class Book:
@@ -67,6 +71,15 @@ class Book:
     def row(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
         found: tuple[Any, ...] | None = run(self.db, sql, values).fetchone()
         return found
+
+    def ask(self, query: Any) -> list[tuple[Any, ...]]:
+        """The rows that a query of peewee's builder gives. Raises peewee's errors."""
+        found: list[tuple[Any, ...]] = ask(self.db, query).fetchall()
+        return found
+
+    def do(self, query: Any) -> int:
+        """Run a query of peewee's builder that writes; returns how many rows it touched."""
+        return int(ask(self.db, query).rowcount)
 
     @contextmanager
     def writing(self, wait: float = 0.0) -> Iterator[None]:
@@ -154,30 +167,6 @@ class Book:
         self.close()
 
 
-def connect(path: Path, mode: str = "rw") -> pw.SqliteDatabase:
-    """A connection to an existing file with the settings every writer of a book must have.
-
-    ``mode`` is SQLite's: ``rw``, ``ro``, or ``ro&immutable=1``. Raises peewee's errors.
-    """
-    pragmas: list[tuple[str, Any]] = []
-    if mode == "rw":
-        pragmas = [
-            ("foreign_keys", 1),
-            ("synchronous", "FULL"),  # with WAL: a COMMIT that returned survives a power cut
-        ]
-        if sys.platform == "darwin":  # there an ordinary sync does not reach the platter
-            pragmas += [("fullfsync", 1), ("checkpoint_fullfsync", 1)]
-    db = pw.SqliteDatabase(
-        f"{path.absolute().as_uri()}?mode={mode}",
-        pragmas=pragmas,
-        timeout=BUSY_SECONDS,
-        uri=True,
-        autoconnect=False,
-    )
-    db.connect()
-    return db
-
-
 def create(path: Path | str, house: House) -> Book:
     """Make an empty book for ``house`` at ``path`` and open it. Nothing is left half made.
 
@@ -189,7 +178,7 @@ def create(path: Path | str, house: House) -> Book:
         raise BookError(
             f"{path}: there is {what} of this name already. Choose another name for the new book."
         )
-    _refuse_network(path)
+    refuse_network(path)
     made = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
         disk.private_folder(path.parent)
@@ -212,34 +201,21 @@ def create(path: Path | str, house: House) -> Book:
 
 
 def _fill(path: Path, house: House) -> None:
+    from rounds.store import models
     from rounds.store.ids import now_ms
-    from rounds.store.models import MODELS, VIEWS
 
     db = connect(path)
     try:
         run(db, f"PRAGMA application_id = {APPLICATION}")
         run(db, "BEGIN IMMEDIATE")
-        for model in MODELS:
+        for model in models.MODELS:
             pw.SchemaManager(model, database=db).create_all()
-        for view in VIEWS:
+        for view in models.VIEWS:
             run(db, view)
         log_stamps.put_next_stamp(db)
         now = now_ms()
-        run(
-            db,
-            "INSERT INTO meta (schema, needs, book, made_ms) VALUES (?, ?, ?, ?)",
-            (SCHEMA, __version__, os.urandom(16), now),
-        )
-        run(
-            db,
-            "INSERT INTO schema_step (version, title, at_ms) VALUES (?, ?, ?)",
-            (SCHEMA, "made with this schema", now),
-        )
-        run(
-            db,
-            "INSERT INTO house (name, zone, day_starts, walk_order) VALUES (?, ?, ?, ?)",
-            (house.name, house.zone, house.day_starts, house.order),
-        )
+        for query in models.first_rows(SCHEMA, __version__, os.urandom(16), now, house):
+            ask(db, query)
         run(db, "COMMIT")
         run(db, "PRAGMA journal_mode = WAL")
     finally:
@@ -254,10 +230,10 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
     newer program, locked, not writable, no space, on a network file system.
     """
     path = Path(path)
-    _refuse_what_is_no_book(path)
-    _refuse_network(path)
+    refuse_what_is_no_book(path)
+    refuse_network(path)
     if not readonly:
-        _refuse_unwritable(path)
+        refuse_unwritable(path)
     notes: list[str] = []
     try:
         watch = FileWatch(path)
@@ -265,11 +241,11 @@ def open_book(path: Path | str, *, readonly: bool = False, steps: Sequence[Migra
         if not own_log and not readonly:
             notes += filter(None, [foreign_log.set_aside(path)])
         if readonly:
-            db = _connect_readonly(path) if own_log else connect(path, WITHOUT_LOG)
+            db = connect_readonly(path) if own_log else connect(path, WITHOUT_LOG)
         else:
             db = connect(path)
         try:
-            notes += _check(db, path, readonly, steps)
+            notes += _check(db, path, steps, readonly=readonly)
         except BaseException:
             db.close()
             raise
@@ -298,57 +274,7 @@ def _first_stamp(book: Book) -> None:
         raise
 
 
-def _refuse_what_is_no_book(path: Path) -> None:
-    if not os.path.lexists(path):
-        raise BookError(no_book(path))
-    if path.is_dir():
-        raise BookError(
-            f"{path}: this is a folder, and a book is a file. Give the path of the file inside it."
-        )
-    # Never open the file to look at its head: closing it would drop every lock this process has
-    # on it, also those of a connection in another thread (POSIX locks), and lose its log.
-    if not os.access(path, os.R_OK):
-        raise BookError(f"{path}: the book cannot be read. Check the rights of the file.")
-    if path.stat().st_size == 0:  # to SQLite that is an empty database
-        raise BookError(
-            f"{path}: this file is empty and not a book. Make one with `rounds new`, or check the path."
-        )
-
-
-def _refuse_network(path: Path) -> None:
-    kind = disk.network_file_system(path)
-    if kind:
-        raise BookError(
-            f"{path}: this folder is on a network file system ({kind}), where a book can be damaged."
-            " Keep it on a disk of this machine."
-        )
-
-
-def _refuse_unwritable(path: Path) -> None:
-    if not os.access(path, os.W_OK):
-        raise BookError(f"{path}: the book is read-only. Check the rights of the file.")
-    if not os.access(path.absolute().parent, os.W_OK):
-        raise BookError(
-            f"{path}: the folder of the book is read-only. A book needs to write files beside itself."
-        )
-
-
-def _connect_readonly(path: Path) -> pw.SqliteDatabase:
-    db = connect(path, "ro")
-    try:
-        run(db, "SELECT count(*) FROM sqlite_master").fetchone()
-        return db
-    except pw.OperationalError as error:
-        db.close()
-        wal = Path(f"{path}-wal")
-        # In a folder that may not be written SQLite cannot share memory with a writer. A
-        # log that exists means there is one, or was: without reading it we would show old data.
-        if database_errors.is_lock(error) or (wal.exists() and wal.stat().st_size):
-            raise
-    return connect(path, WITHOUT_LOG)
-
-
-def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[MigrationStep]) -> list[str]:
+def _check(db: pw.SqliteDatabase, path: Path, steps: Sequence[MigrationStep], *, readonly: bool) -> list[str]:
     application = run(db, "PRAGMA application_id").fetchone()[0]
     tables = {name for (name,) in run(db, "SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()}
     if application != APPLICATION or "meta" not in tables:
@@ -363,15 +289,15 @@ def _check(db: pw.SqliteDatabase, path: Path, readonly: bool, steps: Sequence[Mi
             f"{path}: this book was written by a newer program (schema {version}, this one knows {newest})."
             f" It needs rounds {needs} or newer."
         )
-    notes: list[str] = []
-    if version < newest:
-        if readonly:
-            raise BookError(
-                f"{path}: this book has the older schema {version}. Open it once for writing to bring it up to {newest}."
-            )
-        from rounds.store.migrations import migrate
-
-        notes.append(migrate(db, path, steps))
+    if version < newest and readonly:
+        raise BookError(
+            f"{path}: this book has the older schema {version}. Open it once for writing to bring it up to {newest}."
+        )
+    # Before anything is written: what is written without a log leaves no trace of the stamp before it.
     if not readonly and run(db, "PRAGMA journal_mode").fetchone()[0] != "wal":
         run(db, "PRAGMA journal_mode = WAL")
-    return notes
+    if version == newest:
+        return []
+    from rounds.store.migrations import migrate
+
+    return [migrate(db, path, steps)]

@@ -8,17 +8,23 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from rounds.problems import BookError
-from rounds.records.column import Column, Row
+from rounds.records.column import Row
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
 from rounds.store import database_errors
+from rounds.store.act_models import ActModel
 from rounds.store.book import Book
 from rounds.store.cell_codec import Dictionary, pack
-from rounds.store.orm import pw, run
+from rounds.store.load_order import ORDER, late
+from rounds.store.models import BY_NAME
+from rounds.store.orm import ask, one_of, pw, run
+from rounds.store.reading_models import KindModel, ReadingModel
+from rounds.store.round_models import HouseModel, RoundModel, VisitModel
 from rounds.store.snapshot import (
     CHUNK,
     CellRow,
@@ -27,38 +33,16 @@ from rounds.store.snapshot import (
     RoundRow,
     VisitRow,
     columns_of,
-    held_cells,
     keys,
     raw_rows,
 )
 from rounds.store.snapshot_acts import ActChangeRow, ActRow, stored
 from rounds.store.snapshot_history import KEPT, Part
+from rounds.store.snapshot_visits import held_cells
 from rounds.values.spans import Span
 
-
-def late(table: type[Record], column: Column[Any]) -> bool:
-    """A reference that is filled in once all rows are there, because it may point forward."""
-    return column.type == "ref" and (
-        column.of == table.table or (table.table, column.name) == ("animal", "brood")
-    )
-
-
-def _in_order() -> tuple[type[Record], ...]:
-    """The books' tables, each after those it refers to. Raises RecursionError if two refer to each other."""
-    out: dict[str, type[Record]] = {}
-
-    def visit(table: type[Record]) -> None:
-        for c in table.columns:
-            if c.type == "ref" and not late(table, c) and c.of not in out:
-                visit(TABLES[c.of])
-        out.setdefault(table.table, table)
-
-    for table in TABLES.values():
-        visit(table)
-    return tuple(out.values())
-
-
-ORDER = _in_order()
+BATCH = 1000
+"""Rows given to the driver at once."""
 
 
 def _spread(span: Span | None) -> tuple[int | None, int | None, str | None]:
@@ -66,7 +50,10 @@ def _spread(span: Span | None) -> tuple[int | None, int | None, str | None]:
 
 
 def _many(db: pw.Database, text: str, rows: Iterable[Sequence[Any]]) -> None:
-    db.cursor().executemany(text, rows)  # type: ignore[no-untyped-call]
+    """In batches: to make a row may take a question of its own, which a server's driver does not let in between."""
+    left = iter(rows)
+    while some := list(islice(left, BATCH)):
+        db.cursor().executemany(text, some)  # type: ignore[no-untyped-call]
 
 
 class Loading:
@@ -110,24 +97,19 @@ class Loading:
     def _of(self, table: str) -> dict[Any, int]:
         """Row ids by name."""
         if table not in self._ids:
-            text = {
-                "keeper": "SELECT name, id FROM keeper",
-                "round": 'SELECT uid, id FROM "round"',
-                "action": "SELECT uid, id FROM action",
-                "act": "SELECT uid, id FROM act",
-            }.get(table)
-            if text is None:
+            named = {"keeper": "name", "round": "uid", "action": "uid", "act": "uid"}.get(table)
+            if named is None:
                 found = keys({name: raw_rows(self.db, of) for name, of in TABLES.items()})
                 self._ids |= {name: {k: i for i, k in some.items()} for name, some in found.items()}
             else:
-                self._ids[table] = {
-                    bytes(k) if isinstance(k, memoryview) else k: i for k, i in run(self.db, text)
-                }
+                model: Any = BY_NAME[table]
+                found_ids = ask(self.db, model.select(getattr(model, named), model.id))
+                self._ids[table] = {bytes(k) if isinstance(k, memoryview) else k: i for k, i in found_ids}
         return self._ids[table]
 
     def house(self, row: HouseRow) -> None:
         """Set the house of a book without records."""
-        run(self.db, "DELETE FROM house")
+        ask(self.db, HouseModel.delete())
         self._insert("house", ("name", "zone", "day_starts", "walk_order"), [row])
 
     def keepers(self, names: Iterable[str]) -> None:
@@ -197,12 +179,13 @@ class Loading:
                 fresh.append(r)
                 continue
             first, last = r.opened_ms, r.closed_ms
-            run(
-                self.db,
-                "UPDATE round SET opened_ms = CASE WHEN opened_ms > ? THEN ? ELSE opened_ms END,"
-                " closed_ms = CASE WHEN closed_ms < ? THEN ? ELSE closed_ms END WHERE uid = ? AND source = 'loaded'",
-                (first, first, last, last, r.uid),
-            )
+            opened, closed = RoundModel.opened_ms, RoundModel.closed_ms
+            longer = {
+                opened: pw.Case(None, [(opened > first, first)], opened),
+                closed: pw.Case(None, [(closed < last, last)], closed),
+            }
+            mine = (RoundModel.uid == r.uid, RoundModel.source == "loaded")
+            ask(self.db, RoundModel.update(longer).where(*mine))
         fresh.sort(key=lambda r: r.day)  # stable: within a day as they came
         self._insert(
             "round",
@@ -309,9 +292,11 @@ class Loading:
             ),
         )
         self._ids.pop("act", None)
-        ids, p = self._of("act"), self.db.param
-        undone = [(ids[a.undone_by], ids[a.uid]) for a in acts if a.undone_by is not None]
-        _many(self.db, f"UPDATE act SET undone_by = {p} WHERE id = {p}", undone)
+        ids = self._of("act")
+        for a in acts:
+            if a.undone_by is not None:
+                undone = ActModel.update({ActModel.undone_by: ids[a.undone_by]})
+                ask(self.db, undone.where(ActModel.id == ids[a.uid]))
         self._insert(
             "act_change",
             ("act", "seq", "table", "row", "column", "before", "after"),
@@ -326,8 +311,10 @@ class Loading:
         ids: dict[bytes, int] = {}
         for start in range(0, len(uids), CHUNK):
             some = list(uids[start : start + CHUNK])
-            marks = ", ".join([self.db.param] * len(some))
-            found = run(self.db, f"SELECT id, uid FROM visit WHERE uid IN ({marks})", some)
+            found = ask(
+                self.db,
+                VisitModel.select(VisitModel.id, VisitModel.uid).where(VisitModel.uid.in_(one_of(some))),
+            )
             ids.update((bytes(u), i) for i, u in found)
         return ids
 
@@ -344,10 +331,10 @@ class Loading:
         old = held_cells(self.db, [visit])[visit].get(AS_EXPECTED)
         if old is not None and isinstance(old.value, Mapping):
             depth, values = max(depth, old.depth), {**old.value, **values}
-            run(
+            kinds = KindModel.select(KindModel.id).where(KindModel.reading == AS_EXPECTED)
+            ask(
                 self.db,
-                "DELETE FROM reading WHERE visit = ? AND kind IN (SELECT id FROM kind WHERE reading = ?)",
-                (visit, AS_EXPECTED),
+                ReadingModel.delete().where(ReadingModel.visit == visit, ReadingModel.kind.in_(kinds)),
             )
         self.cells([(visit, CellRow(AS_EXPECTED, depth, values))])
 

@@ -12,7 +12,7 @@ import sqlite3
 from pathlib import Path
 
 from rounds.problems import BookError
-from rounds.store.log_stamps import belongs, has_log, stamp_in_file
+from rounds.store.log_stamps import belongs, has_log, stamp_in_file, stamps_in_log
 
 REPLACED = "the book was moved or replaced while it was open. Put it back, or end and start again."
 
@@ -31,7 +31,7 @@ class FileWatch:
         found = os.stat(path)
         self._file = (found.st_dev, found.st_ino)
         self._state = _state(found)
-        self._stamp = stamp_in_file(path)
+        self._stamps = {stamp_in_file(path)}  # those the file may have once there is no log
 
     def check(self) -> None:
         """Raise BookError unless the file at the path is the one that was opened."""
@@ -46,7 +46,7 @@ class FileWatch:
             if _state(found) == self._state:
                 return True
             # With nothing in the log nothing can have been folded in.
-            same = belongs(self.path) if has_log(self.path) else stamp_in_file(self.path) == self._stamp
+            same = belongs(self.path) if has_log(self.path) else stamp_in_file(self.path) in self._stamps
         except (OSError, sqlite3.Error):  # gone, or being written over
             return False
         if same:
@@ -58,12 +58,15 @@ class FileWatch:
 
         The last connection folds the log in and takes it away: no log is left in which the
         stamp of the opening could be found, so what the file holds now is what counts from
-        here on. A writer that opens its book again after a full disk comes by here.
+        here on. A writer that opens its book again after a full disk comes by here: then the
+        log could not be folded in yet, and SQLite may do so later, when the error is
+        forgotten that still held on to a statement.
         """
         try:
             found = os.stat(self.path)
             if (found.st_dev, found.st_ino) == self._file:
-                self._state, self._stamp = _state(found), stamp_in_file(self.path)
+                self._state = _state(found)
+                self._stamps = {stamp_in_file(self.path), *stamps_in_log(self.path)}
         except (OSError, sqlite3.Error):
             return  # gone meanwhile: the next look says so
 

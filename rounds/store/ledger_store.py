@@ -152,7 +152,9 @@ def undo(
         keeper,
         visit,
     )
-    book.run("UPDATE act SET undone_by = ? WHERE id = ?", (_write(book, mine), done.id))
+    from rounds.store import act_selects as selects
+
+    book.do(selects.undone(done.id, by=_write(book, mine)))
     return done
 
 
@@ -167,7 +169,9 @@ def _added(act: Recorded, table: str) -> set[int]:
 
 def _has_visits(book: Book, enclosure: int) -> bool:
     """Readings are no acts, and must not end up at an enclosure that counts no more."""
-    return book.row("SELECT 1 FROM visit WHERE enclosure = ? LIMIT 1", (enclosure,)) is not None
+    from rounds.store import act_selects as selects
+
+    return bool(book.ask(selects.a_visit_to(enclosure)))
 
 
 def _resting(later: str, done: str) -> FieldError:
@@ -180,27 +184,28 @@ def _refusal(message: str, hint: str) -> BadAct:
 
 def _write(book: Book, act: Recorded) -> int:
     """The act's own row, its changes, and what they change. Returns the row's id."""
-    at_visit = book.row("SELECT id FROM visit WHERE uid = ?", (act.visit,)) if act.visit else None
-    if act.visit and at_visit is None:
+    from rounds.store import act_selects as selects
+
+    at_visit = book.ask(selects.visit_id(act.visit)) if act.visit else []
+    if act.visit and not at_visit:
         raise Unsavable(f"it belongs to a visit ({act.visit.hex()}) that is not in the book")
-    book.run(
-        "INSERT INTO act (uid, name, subject_table, subject, given, day, at_ms, keeper, visit, sure)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (
-            act.uid,
-            act.name,
-            act.table,
-            act.subject,
-            pack(dict(act.given)),
-            act.day,
-            act.at_ms,
-            keeper_id(book, act.keeper),
-            at_visit and at_visit[0],
-            act.sure,
-        ),
+    book.do(
+        selects.new_act(
+            {
+                "uid": act.uid,
+                "name": act.name,
+                "subject_table": act.table,
+                "subject": act.subject,
+                "given": pack(dict(act.given)),
+                "day": act.day,
+                "at_ms": act.at_ms,
+                "keeper": keeper_id(book, act.keeper),
+                "visit": at_visit[0][0] if at_visit else None,
+                "sure": act.sure,
+            }
+        )
     )
-    found = book.row("SELECT id FROM act WHERE uid = ?", (act.uid,))
-    assert found is not None  # just written
+    ((id_,),) = book.ask(selects.id_of(act.uid))
     for seq, change in enumerate(act.changes, 1):
         make(book, change)
         cell: tuple[str | None, object, object]
@@ -208,11 +213,9 @@ def _write(book: Book, act: Recorded) -> int:
             cell = (None, None, change.values)
         else:
             cell = (change.column, change.before, change.after)
-        book.run(
-            'INSERT INTO act_change (act, seq, "table", "row", "column", before, after) VALUES (?, ?, ?, ?, ?, ?, ?)',
-            (found[0], seq, change.table, change.id, cell[0], pack(cell[1]), pack(cell[2])),
-        )
-    return int(found[0])
+        row = (id_, seq, change.table, change.id, cell[0], pack(cell[1]), pack(cell[2]))
+        book.do(selects.new_changes([row]))
+    return int(id_)
 
 
 def make(book: Book, change: Change) -> None:
@@ -220,24 +223,15 @@ def make(book: Book, change: Change) -> None:
 
     Raises Unsavable when it is not, or for a text that no file can give back; peewee's errors.
     """
+    from rounds.store import act_selects as selects
+
     if isinstance(change, Add):
         cells = [cell for name, value in change.values.items() for cell in _cells(change.table, name, value)]
-        names = ", ".join(f'"{name}"' for name, _ in cells)
-        marks = ", ".join("?" * (len(cells) + 1))
-        book.run(
-            f'INSERT INTO "{change.table}" (id, {names}) VALUES ({marks})',
-            (change.id, *(value for _, value in cells)),
-        )
+        book.do(selects.new_row(change.table, change.id, cells))
         return
     to = _cells(change.table, change.column, change.after)
     was = _cells(change.table, change.column, change.before)
-    puts = ", ".join(f'"{name}" = ?' for name, _ in to)
-    still = " AND ".join(f'"{name}" IS NULL' if value is None else f'"{name}" = ?' for name, value in was)
-    done = book.run(
-        f'UPDATE "{change.table}" SET {puts} WHERE id = ? AND {still}',
-        (*(value for _, value in to), change.id, *(value for _, value in was if value is not None)),
-    )
-    if done.rowcount != 1:
+    if book.do(selects.set_cells(change.table, change.id, to, was)) != 1:
         raise Unsavable(f"{change.column} of {change.table} {change.id} is not what the act started from")
 
 

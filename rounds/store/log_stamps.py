@@ -157,6 +157,11 @@ def has_log(path: Path) -> bool:
     return _has_frames(path)
 
 
+def stamps_in_log(path: Path) -> list[int]:
+    """The stamps in the log beside the file at ``path``, the oldest first. Raises OSError."""
+    return [stamp for page, stamp in _frames(path) if page == 1]
+
+
 def _head(path: Path) -> bytes:
     try:
         with log_of(path).open("rb", buffering=0) as file:

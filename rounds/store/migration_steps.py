@@ -100,10 +100,16 @@ def _plans(db: pw.SqliteDatabase) -> None:
     reshape(db, 3)
 
 
+def _vague_counts(db: pw.SqliteDatabase) -> None:
+    """Columns and tables that are empty for now: NULL says that nothing was recorded."""
+    reshape(db, 4)
+
+
 FIRST = 1
 STEPS: tuple[MigrationStep, ...] = (
     MigrationStep(2, "books for every act, and the acts themselves", _books),
     MigrationStep(3, "planned pairings, sib trials, promises and localities", _plans),
+    MigrationStep(4, "vague counts, acts of readings, check sums, files and tags", _vague_counts),
 )
 SCHEMA = STEPS[-1].version if STEPS else FIRST
 """The schema that :mod:`rounds.store.models` describes and new books are made with."""

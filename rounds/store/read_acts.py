@@ -18,12 +18,6 @@ UNDO = "undo"
 
 CHUNK = 500  # values in one IN (…), well under every build's limit
 
-_ACT = (
-    "SELECT a.id, a.uid, a.name, a.subject_table, a.subject, a.given, a.day, a.at_ms, k.name, v.uid, a.sure, a.undone_by,"
-    " (SELECT u.id FROM act u WHERE u.undone_by = a.id)"
-    " FROM act a LEFT JOIN keeper k ON k.id = a.keeper LEFT JOIN visit v ON v.id = a.visit "
-)
-
 
 def acts(
     book: Book,
@@ -39,51 +33,60 @@ def acts(
     something of it. ``since``: only those of this round day or later. ``limit``: only the
     newest so many.
     """
+    from rounds.store import act_selects as selects
+
     with book.reading():
-        where, values = ["1 = 1"], []
+        query = selects.acts()
         if since is not None:
-            where.append("a.day >= ?")
-            values.append(since)
+            query = query.where(selects.A.day >= since)
         for table, row in (("enclosure", enclosure), ("animal", animal)):
             if row is not None:
                 found = _concerning(book, table, row)
                 if not found:
                     return []
-                where.append(f"a.id IN ({', '.join(map(str, found))})")
-        query = f"{_ACT} WHERE {' AND '.join(where)} ORDER BY a.id DESC" + (
-            f" LIMIT {int(limit)}" if limit else ""
-        )
-        return _recorded(book, book.rows(query, values)[::-1])
+                query = selects.among(query, found)
+        return _recorded(book, book.ask(query.order_by(selects.A.id.desc()).limit(limit or None))[::-1])
 
 
 def of_uid(book: Book, uid: bytes) -> Recorded | None:
     """The act of this uid."""
-    return next(iter(_recorded(book, book.rows(_ACT + "WHERE a.uid = ?", (uid,)))), None)
+    from rounds.store import act_selects as selects
+
+    return _one(book, selects.acts().where(uid == selects.A.uid))
 
 
 def of_id(book: Book, id_: int) -> Recorded | None:
     """The act of this number, as histories show it."""
-    return next(iter(_recorded(book, book.rows(_ACT + "WHERE a.id = ?", (id_,)))), None)
+    from rounds.store import act_selects as selects
+
+    return _one(book, selects.acts().where(selects.A.id == id_))
 
 
 def newest(book: Book) -> Recorded | None:
     """The last act that was recorded and not taken back."""
-    rows = book.rows(_ACT + "WHERE a.undone_by IS NULL AND a.name <> ? ORDER BY a.id DESC LIMIT 1", (UNDO,))
-    return next(iter(_recorded(book, rows)), None)
+    from rounds.store import act_selects as selects
+
+    return _one(book, selects.standing(UNDO).order_by(selects.A.id.desc()).limit(1))
+
+
+def _one(book: Book, query: Any) -> Recorded | None:
+    return next(iter(_recorded(book, book.ask(query))), None)
 
 
 def recorded(book: Book, after: int = 0) -> list[Recorded]:
     """Acts that were not taken back, of numbers above ``after``, oldest first; no undos."""
-    rows = book.rows(
-        _ACT + "WHERE a.id > ? AND a.undone_by IS NULL AND a.name <> ? ORDER BY a.id", (after, UNDO)
+    from rounds.store import act_selects as selects
+
+    return _recorded(
+        book, book.ask(selects.standing(UNDO).where(selects.A.id > after).order_by(selects.A.id))
     )
-    return _recorded(book, rows)
 
 
 def any_of(book: Book, names: Sequence[str]) -> bool:
     """Whether an act of one of these names was ever recorded, taken back or not."""
-    marks = ", ".join("?" * len(names))
-    return bool(names) and book.row(f"SELECT 1 FROM act WHERE name IN ({marks}) LIMIT 1", names) is not None
+    from rounds.store import act_selects as selects
+
+    return bool(names) and bool(book.ask(selects.named(names)))
 
 
 def described(act: Recorded, ledger: Ledger | None = None) -> str:
@@ -104,31 +107,27 @@ def subject(ledger: Ledger, table: str, row: int | None) -> str:
 
 def _concerning(book: Book, table: str, row: int) -> list[int]:
     """Acts whose subject is the row, that changed it, or that changed or added a row that refers to it."""
+    from rounds.store import act_selects as selects
+
     rows: dict[str, list[int]] = {table: [row]}
     for other in TABLES.values():
         refs = [c.name for c in other.columns if c.of == table]
         if refs:
-            where = " OR ".join(f'"{name}" = ?' for name in refs)
-            found = book.rows(f'SELECT id FROM "{other.table}" WHERE {where}', [row] * len(refs))
+            found = book.ask(selects.referring(other.table, refs, row))
             rows.setdefault(other.table, []).extend(id_ for (id_,) in found)
-    out = {
-        id_
-        for (id_,) in book.rows("SELECT id FROM act WHERE subject_table = ? AND subject = ?", (table, row))
-    }
+    out = {id_ for (id_,) in book.ask(selects.done_to(table, row))}
     for name, ids in rows.items():
         for some in _chunks(ids):
-            query = f'SELECT DISTINCT act FROM act_change WHERE "table" = ? AND "row" IN ({_marks(some)})'
-            out |= {id_ for (id_,) in book.rows(query, (name, *some))}
+            out |= {id_ for (id_,) in book.ask(selects.changing(name, some))}
     return sorted(out)
 
 
 def _recorded(book: Book, rows: Sequence[tuple[Any, ...]]) -> list[Recorded]:
+    from rounds.store import act_selects as selects
+
     changes: dict[int, list[Change]] = {row[0]: [] for row in rows}
     for some in _chunks(list(changes)):
-        for act, table, row, column, before, after in book.rows(
-            f'SELECT act, "table", "row", "column", before, after FROM act_change WHERE act IN ({_marks(some)}) ORDER BY act, seq',
-            some,
-        ):
+        for act, table, row, column, before, after in book.ask(selects.changes_of(some)):
             changes[act].append(_change(table, row, column, unpack(before), unpack(after)))
     return [
         Recorded(
@@ -166,7 +165,3 @@ def _value(table: str, column: str, value: Any) -> Any:
 
 def _chunks(ids: Sequence[int]) -> Iterable[Sequence[int]]:
     return (ids[start : start + CHUNK] for start in range(0, len(ids), CHUNK))
-
-
-def _marks(values: Sequence[int]) -> str:
-    return ", ".join("?" * len(values))

@@ -78,11 +78,11 @@ def enclosures(book: Book, bays: Sequence[str] = ()) -> list[EnclosureState]:
             companies.get(row[0], ANYONE),
         )
         found.append(enclosure)
-    found.sort(key=lambda e: _shelf_order(e, serpentine))
+    found.sort(key=lambda e: _shelf_order(e, serpentine=serpentine))
     return found
 
 
-def _shelf_order(e: EnclosureState, serpentine: bool) -> tuple[Any, ...]:
+def _shelf_order(e: EnclosureState, *, serpentine: bool) -> tuple[Any, ...]:
     if e.place is None:
         return (1, (), "", 0, 0, 0, e.number)
     backwards = serpentine and e.place.shelf % 2 == 0

@@ -8,20 +8,23 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.records.entries import NOTE, SKIPPED, Cell
+from rounds.records.entries import Cell
 from rounds.records.record import Record
 from rounds.records.tables import TABLES
-from rounds.store.cell_codec import decode
-from rounds.store.orm import pw, run
+from rounds.store.book_models import RECORD_MODELS
+from rounds.store.orm import ask, pw
+from rounds.store.round_models import HouseModel, KeeperModel, RoundModel, VisitModel
 from rounds.values.spans import Span
 
 Address = tuple[str, int, int]  # bay, shelf, slot
 Key = Any
 """A name, a tuple of names, or a row id: how a row is called outside the book."""
 SPAN_ENDS = ("earliest", "latest", "words")
+_ENCLOSURE: Any = RECORD_MODELS["enclosure"]
+_PLACE: Any = RECORD_MODELS["place"]
 CHUNK = 500  # below the 999 parameters that every SQLite build allows
 
 
@@ -136,8 +139,9 @@ def columns_of(table: type[Record]) -> list[str]:
 def raw_rows(db: pw.Database, table: type[Record]) -> dict[int, dict[str, Any]]:
     """Every row of a table by row id, void ones too; references are row ids."""
     out: dict[int, dict[str, Any]] = {}
-    names = ", ".join(f'"{n}"' for n in columns_of(table))
-    for row_id, *cells in run(db, f'SELECT id, {names} FROM "{table.table}" ORDER BY id'):
+    model: Any = RECORD_MODELS[table.table]
+    columns = [getattr(model, name) for name in columns_of(table)]
+    for row_id, *cells in ask(db, model.select(model.id, *columns).order_by(model.id)):
         row: dict[str, Any] = {}
         at = 0
         for c in table.columns:
@@ -196,99 +200,36 @@ def rounds_held(db: pw.Database) -> dict[bytes, RoundRow]:
     """Every walk by its uid, in the order they were written."""
     return {
         bytes(r[0]): RoundRow(bytes(r[0]), r[1], r[2], r[3], r[4], tuple(json.loads(r[5])), *r[6:])
-        for r in run(
+        for r in ask(
             db,
-            "SELECT r.uid, k.name, r.day, r.name, r.zone, r.bays, r.opened_ms, r.closed_ms, r.fingerprint, e.code,"
-            ' r.source FROM "round" r JOIN keeper k ON k.id = r.keeper'
-            " LEFT JOIN enclosure e ON e.id = r.at_enclosure ORDER BY r.id",
+            RoundModel.select(
+                RoundModel.uid,
+                KeeperModel.name,
+                RoundModel.day,
+                RoundModel.name,
+                RoundModel.zone,
+                RoundModel.bays,
+                RoundModel.opened_ms,
+                RoundModel.closed_ms,
+                RoundModel.fingerprint,
+                _ENCLOSURE.code,
+                RoundModel.source,
+            )
+            .join(KeeperModel)
+            .switch(RoundModel)
+            .join(_ENCLOSURE, pw.JOIN.LEFT_OUTER)
+            .order_by(RoundModel.id),
         )
     }
 
 
 def held(db: pw.Database) -> Snapshot:
     """Everything but visits and what was read and raised at them."""
-    house = run(db, "SELECT name, zone, day_starts, walk_order FROM house ORDER BY id LIMIT 1").fetchone()
-    keepers = [name for (name,) in run(db, "SELECT name FROM keeper ORDER BY id")]
-    visits = int(run(db, "SELECT count(*) FROM visit").fetchone()[0])
+    home = HouseModel
+    house = ask(
+        db,
+        home.select(home.name, home.zone, home.day_starts, home.walk_order).order_by(home.id).limit(1),
+    ).fetchone()
+    keepers = [name for (name,) in ask(db, KeeperModel.select(KeeperModel.name).order_by(KeeperModel.id))]
+    visits = int(ask(db, VisitModel.select(pw.fn.COUNT(VisitModel.id))).fetchone()[0])
     return Snapshot(HouseRow(*house) if house else None, keepers, named_rows(db), rounds_held(db), visits)
-
-
-class HeldVisit(NamedTuple):
-    """A visit with its row id; its note and its skip are in the row."""
-
-    id: int
-    row: VisitRow
-
-
-def held_cells(db: pw.Database, visits: Sequence[int]) -> dict[int, dict[str, CellRow]]:
-    """The cells of visits (by row id) by reading, without those that were taken back."""
-    out: dict[int, dict[str, CellRow]] = {v: {} for v in visits}
-    for start in range(0, len(visits), CHUNK):
-        some = list(visits[start : start + CHUNK])
-        for visit, reading, depth, number, text in run(
-            db,
-            "SELECT visit, reading, depth, number, text FROM cell"
-            f" WHERE visit IN ({', '.join('?' * len(some))}) AND (number IS NOT NULL OR text IS NOT NULL)",
-            some,
-        ):
-            out[visit][reading] = CellRow(reading, depth, decode(reading, number, text))
-    return out
-
-
-def held_visits(db: pw.Database, uids: Sequence[bytes]) -> dict[bytes, HeldVisit]:
-    """Those of ``uids`` that the book has."""
-    out: dict[bytes, HeldVisit] = {}
-    for start in range(0, len(uids), CHUNK):
-        some = list(uids[start : start + CHUNK])
-        found = list(run(db, f"{_VISITS} WHERE v.uid IN ({', '.join('?' * len(some))})", some))
-        out.update((v.row.uid, v) for v in _visit_rows(db, found))
-    return out
-
-
-_VISITS = (
-    "SELECT v.id, v.uid, k.name, r.day, r.name, e.code, v.seq, v.at_ms, p.bay, p.shelf, p.slot, r.uid FROM visit v"
-    ' JOIN "round" r ON r.id = v.round JOIN keeper k ON k.id = r.keeper'
-    " JOIN enclosure e ON e.id = v.enclosure LEFT JOIN place p ON p.id = v.place"
-)
-
-
-def every_visit(db: pw.Database) -> Iterator[VisitRow]:
-    """Every visit in the order it was written, a batch at a time."""
-    after = -1
-    while True:
-        found = list(run(db, f"{_VISITS} WHERE v.id > ? ORDER BY v.id LIMIT {CHUNK}", (after,)))
-        if not found:
-            return
-        for visit in _visit_rows(db, found):
-            yield visit.row
-        after = found[-1][0]
-
-
-def _visit_rows(db: pw.Database, found: Sequence[Sequence[Any]]) -> Iterator[HeldVisit]:
-    cells = held_cells(db, [r[0] for r in found])
-    for id_, uid_, keeper, day, name, code, seq, at_ms, bay, shelf, slot, walk in found:
-        skipped, note = (str(cells[id_][k].value) if k in cells[id_] else "" for k in (SKIPPED, NOTE))
-        place = None if bay is None else (bay, shelf, slot)
-        row = VisitRow(bytes(uid_), keeper, day, name, code, seq, at_ms, place, skipped, note, bytes(walk))
-        yield HeldVisit(id_, row)
-
-
-def every_cell(db: pw.Database) -> Iterator[tuple[bytes, CellRow]]:
-    """Every cell that is not a note or a skip, with its visit's uid, visit by visit."""
-    after = -1
-    while True:
-        found = list(run(db, f"SELECT id, uid FROM visit WHERE id > ? ORDER BY id LIMIT {CHUNK}", (after,)))
-        if not found:
-            return
-        cells = held_cells(db, [i for i, _ in found])
-        for i, uid_ in found:
-            for reading, cell in cells[i].items():
-                if reading not in (NOTE, SKIPPED):
-                    yield bytes(uid_), cell
-        after = found[-1][0]
-
-
-def last_seq(db: pw.Database) -> dict[bytes, int]:
-    """The highest sequence number in each round, by the round's uid."""
-    text = "SELECT r.uid, max(v.seq) FROM visit v JOIN round r ON r.id = v.round GROUP BY r.id, r.uid"
-    return {bytes(uid_): seq for uid_, seq in run(db, text)}

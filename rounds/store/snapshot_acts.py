@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from rounds.records.tables import TABLES
+from rounds.store.act_models import ActChangeModel, ActModel
 from rounds.store.cell_codec import pack, unpack
-from rounds.store.orm import pw, run
+from rounds.store.orm import ask, pw
+from rounds.store.round_models import KeeperModel, VisitModel
 from rounds.store.snapshot import Key, keys, raw_rows
 from rounds.values.spans import Span
 
@@ -45,12 +47,29 @@ class ActChangeRow(NamedTuple):
 
 def held_acts(db: pw.Database) -> tuple[list[ActRow], list[ActChangeRow]]:
     """Every act in order, and every change."""
+    undoing: Any = ActModel.alias()
     found = list(
-        run(
+        ask(
             db,
-            "SELECT a.uid, a.name, a.subject_table, a.subject, a.given, a.day, a.at_ms, k.name, v.uid, a.sure, u.uid"
-            " FROM act a LEFT JOIN keeper k ON k.id = a.keeper LEFT JOIN visit v ON v.id = a.visit"
-            " LEFT JOIN act u ON u.id = a.undone_by ORDER BY a.id",
+            ActModel.select(
+                ActModel.uid,
+                ActModel.name,
+                ActModel.subject_table,
+                ActModel.subject,
+                ActModel.given,
+                ActModel.day,
+                ActModel.at_ms,
+                KeeperModel.name,
+                VisitModel.uid,
+                ActModel.sure,
+                undoing.uid,
+            )
+            .join(KeeperModel, pw.JOIN.LEFT_OUTER)
+            .switch(ActModel)
+            .join(VisitModel, pw.JOIN.LEFT_OUTER)
+            .switch(ActModel)
+            .join(undoing, pw.JOIN.LEFT_OUTER, on=(undoing.id == ActModel.undone_by))
+            .order_by(ActModel.id),
         )
     )
     if not found:
@@ -82,10 +101,19 @@ def held_acts(db: pw.Database) -> tuple[list[ActRow], list[ActChangeRow]]:
             moved(table, column, unpack(before), names),
             moved(table, column, unpack(after), names),
         )
-        for uid, seq, table, row, column, before, after in run(
+        for uid, seq, table, row, column, before, after in ask(
             db,
-            'SELECT a.uid, c.seq, c."table", c."row", c."column", c.before, c.after FROM act_change c'
-            " JOIN act a ON a.id = c.act ORDER BY c.act, c.seq",
+            ActChangeModel.select(
+                ActModel.uid,
+                ActChangeModel.seq,
+                ActChangeModel.table,
+                ActChangeModel.row,
+                ActChangeModel.column,
+                ActChangeModel.before,
+                ActChangeModel.after,
+            )
+            .join(ActModel)
+            .order_by(ActChangeModel.act, ActChangeModel.seq),
         )
     ]
     return acts, changes

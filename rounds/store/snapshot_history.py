@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
-from rounds.store.orm import pw, run
+from rounds.store.models import BY_NAME
+from rounds.store.orm import ask, pw
 
 
 class Part(NamedTuple):
@@ -25,13 +26,13 @@ class Kept(NamedTuple):
 
     table: str
     parts: tuple[Part, ...]
-    order: str
+    order: tuple[str, ...]
 
 
 P = Part
 
 KEPT: dict[str, Kept] = {
-    "not_seen": Kept("not_seen", (P("round", "round"), P("enclosure", "enclosure")), "t.round, t.enclosure"),
+    "not_seen": Kept("not_seen", (P("round", "round"), P("enclosure", "enclosure")), ("round", "enclosure")),
     "changes": Kept(
         "change",
         (
@@ -43,7 +44,7 @@ KEPT: dict[str, Kept] = {
             P("keeper", "keeper"),
             P("why"),
         ),
-        "t.id",
+        ("id",),
     ),
     "flags": Kept(
         "flag",
@@ -58,7 +59,7 @@ KEPT: dict[str, Kept] = {
             P("stands"),
             P("fingerprint"),
         ),
-        "t.visit, t.rule",
+        ("visit", "rule"),
     ),
     "actions": Kept(
         "action",
@@ -78,7 +79,7 @@ KEPT: dict[str, Kept] = {
             P("withheld"),
             P("closed"),
         ),
-        "t.id",
+        ("id",),
     ),
     "action_changes": Kept(
         "action_change",
@@ -89,7 +90,7 @@ KEPT: dict[str, Kept] = {
             P("keeper", "keeper"),
             P("state"),
         ),
-        "t.id",
+        ("id",),
     ),
     "steps": Kept(
         "step",
@@ -102,37 +103,40 @@ KEPT: dict[str, Kept] = {
             P("before"),
             P("undone"),
         ),
-        "t.round, t.seq, t.id",
+        ("round", "seq", "id"),
     ),
 }
 """Tables by the name they have as files."""
 
 _NAMES = {
-    "visit": ("visit", "uid"),
-    "round": ("round", "uid"),
-    "enclosure": ("enclosure", "code"),
-    "keeper": ("keeper", "name"),
-    "action": ("action", "uid"),
-    "act": ("act", "uid"),
+    "visit": ("uid",),
+    "round": ("uid",),
+    "enclosure": ("code",),
+    "keeper": ("name",),
+    "action": ("uid",),
+    "act": ("uid",),
+    "kind": ("reading", "depth"),
 }
 
 
 def history_rows(db: pw.Database, name: str) -> Iterator[dict[str, Any]]:
     """Every row of a table of :data:`KEPT`, in order; ``kind`` is (reading, depth)."""
     kept = KEPT[name]
-    select, joins = [], []
-    for n, part in enumerate(kept.parts):
-        if part.to == "kind":
-            select += [f"j{n}.reading", f"j{n}.depth"]
-            joins.append(f' LEFT JOIN kind j{n} ON j{n}.id = t."{part.name}"')
-        elif part.to:
-            table, column = _NAMES[part.to]
-            select.append(f"j{n}.{column}")
-            joins.append(f' LEFT JOIN "{table}" j{n} ON j{n}.id = t."{part.name}"')
-        else:
-            select.append(f't."{part.name}"')
-    text = f'SELECT {", ".join(select)} FROM "{kept.table}" t{"".join(joins)} ORDER BY {kept.order}'
-    for cells in run(db, text):
+    table: Any = BY_NAME[kept.table]
+    columns: list[Any] = []
+    joins: list[tuple[Any, Any]] = []
+    for part in kept.parts:
+        own = getattr(table, part.name)
+        if not part.to:
+            columns.append(own)
+            continue
+        named: Any = BY_NAME[part.to].alias()
+        columns += [getattr(named, column) for column in _NAMES[part.to]]
+        joins.append((named, named.id == own))
+    query = table.select(*columns)
+    for named, on in joins:
+        query = query.join_from(table, named, pw.JOIN.LEFT_OUTER, on=on)
+    for cells in ask(db, query.order_by(*(getattr(table, column) for column in kept.order))):
         at = iter(cells)
         row: dict[str, Any] = {}
         for part in kept.parts:

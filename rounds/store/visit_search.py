@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 from rounds.records.entries import NOTE
 from rounds.records.observations import ReadingChange
@@ -24,7 +25,9 @@ class BookArchive:
     """What pages may ask of the visits (rounds.views.sources.Archive), on a connection of its own."""
 
     def __init__(self, book: Book) -> None:
-        self.book = book
+        from rounds.store import archive_selects  # it brings every model along, which no start needs
+
+        self.book, self._asked = book, archive_selects
 
     def find(self, words: Sequence[str], most: int, tell: Tell) -> list[Found]:
         wanted = [folded(w) for w in words]
@@ -33,16 +36,12 @@ class BookArchive:
         if not kinds or not wanted:
             return out
         texts = self._texts(wanted, tell)
-        last = int((self.book.row("SELECT max(id) FROM visit") or (0,))[0] or 0)
+        last = self._number(self._asked.last_visit())
         left = set(texts)  # a note has its text to itself: when none is left, no visit has to be gone through
         for top in range(last, 0, -STRIDE):
             if not left or len(out) >= most:
                 break
-            rows = self.book.rows(
-                "SELECT g.visit, g.number FROM reading g WHERE g.visit > ? AND g.visit <= ?"
-                f" AND g.kind IN ({_marks(kinds)}) AND g.number IS NOT NULL",
-                (top - STRIDE, top, *kinds),
-            )
+            rows = self.book.ask(self._asked.cells_between(top - STRIDE, top, kinds))
             mine = {visit: texts[int(number)] for visit, number in rows if int(number) in texts}
             left.difference_update(int(number) for _, number in rows)
             seen = visits_by_id(self.book, list(mine))
@@ -56,10 +55,9 @@ class BookArchive:
     def _texts(self, wanted: Sequence[str], tell: Tell) -> dict[int, str]:
         """Notes, of whatever visit, that hold all of these words, by the number of their text."""
         found: dict[int, str] = {}
-        last = int((self.book.row("SELECT max(id) FROM remark") or (0,))[0] or 0)
+        last = self._number(self._asked.last_remark())
         for top in range(last, 0, -STRIDE):
-            rows = self.book.rows("SELECT id, text FROM remark WHERE id > ? AND id <= ?", (top - STRIDE, top))
-            for id_, text in rows:
+            for id_, text in self.book.ask(self._asked.texts_between(top - STRIDE, top)):
                 said = folded(text)
                 if all(w in said for w in wanted):
                     found[id_] = text
@@ -68,24 +66,23 @@ class BookArchive:
         return found
 
     def _note_kinds(self) -> list[int]:
-        return [id_ for (id_,) in self.book.rows("SELECT id FROM kind WHERE reading = ?", (NOTE,))]
+        return [id_ for (id_,) in self.book.ask(self._asked.kinds_of(NOTE))]
+
+    def _number(self, query: Any) -> int:
+        ((found,),) = self.book.ask(query)
+        return int(found or 0)
 
     def deeds(self) -> Iterator[ActRecord]:
         from rounds.acts.registry import all_acts
 
         titles = {name: act.title for name, act in all_acts().items()}
-        last = int((self.book.row("SELECT max(id) FROM act") or (0,))[0] or 0)
+        last = self._number(self._asked.last_act())
         for top in range(last, 0, -STRIDE):
             changed: dict[int, list[tuple[str, int]]] = {}
-            for act, table, row in self.book.rows(
-                'SELECT DISTINCT act, "table", "row" FROM act_change WHERE act > ? AND act <= ?',
-                (top - STRIDE, top),
-            ):
+            for act, table, row in self.book.ask(self._asked.changed_between(top - STRIDE, top)):
                 changed.setdefault(act, []).append((table, row))
-            for id_, name, table, subject, given, day, keeper, undone in self.book.rows(
-                "SELECT a.id, a.name, a.subject_table, a.subject, a.given, a.day, k.name, a.undone_by FROM act a"
-                " LEFT JOIN keeper k ON k.id = a.keeper WHERE a.id > ? AND a.id <= ? AND a.name <> ? ORDER BY a.id DESC",
-                (top - STRIDE, top, UNDO),
+            for id_, name, table, subject, given, day, keeper, undone in self.book.ask(
+                self._asked.acts_between(top - STRIDE, top, UNDO)
             ):
                 yield ActRecord(
                     name,
@@ -103,27 +100,14 @@ class BookArchive:
         kinds = self._note_kinds()
         if not kinds:
             return []
-        texts = dict(
-            self.book.rows(
-                "SELECT v.id, m.text FROM visit v CROSS JOIN reading g CROSS JOIN remark m"
-                f" WHERE v.enclosure = ? AND g.visit = v.id AND g.kind IN ({_marks(kinds)})"
-                " AND m.id = g.number",
-                (enclosure, *kinds),
-            )
-        )
+        texts = dict(self.book.ask(self._asked.notes_of(enclosure, kinds)))
         seen = visits_by_id(self.book, list(texts))  # oldest first
         return [Found(s, texts[s.id]) for s in reversed(seen)]
 
     def corrections(self, most: int) -> list[Correction]:
         notes = self._note_kinds() or [0]
-        select = (
-            "SELECT v.enclosure, r.day, v.uid, k.reading, k.depth, c.old, c.new, c.at_ms, p.name, c.why"
-            ' FROM change c CROSS JOIN visit v CROSS JOIN "round" r CROSS JOIN kind k LEFT JOIN keeper p ON p.id = c.keeper'
-            f" WHERE v.id = c.visit AND r.id = v.round AND k.id = c.kind AND c.kind {{}} IN ({_marks(notes)})"
-            " ORDER BY c.id DESC LIMIT ?"
-        )
-        rows = self.book.rows(select.format("NOT"), (*notes, most))
-        rows += self.book.rows(select.format(""), (*notes, KEYS_OF_NOTES * most))
+        rows = self.book.ask(self._asked.corrections(notes, most, of_notes=False))
+        rows += self.book.ask(self._asked.corrections(notes, KEYS_OF_NOTES * most, of_notes=True))
         return [
             Correction(
                 enclosure,
@@ -136,7 +120,3 @@ class BookArchive:
 
 def _newest(found: Found) -> tuple[int, int]:
     return found.seen.day, found.seen.at_ms
-
-
-def _marks(values: Sequence[int]) -> str:
-    return ", ".join("?" * len(values))

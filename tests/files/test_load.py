@@ -16,7 +16,8 @@ from rounds.problems import BadInput, BookError
 from rounds.records.observations import House
 from rounds.store import bulk
 from rounds.store.book import Book, create, open_book
-from rounds.store.snapshot import held, held_cells, held_visits, uid
+from rounds.store.snapshot import held, uid
+from rounds.store.snapshot_visits import held_cells, held_visits
 from tests.files.folders import HOUSE, VOCABULARY, write
 
 

@@ -20,7 +20,8 @@ from rounds.problems import BadInput, RoundsError
 from rounds.records.observations import House
 from rounds.store import ledger_store, read
 from rounds.store.book import Book, create
-from rounds.store.snapshot import held_cells, held_visits, uid
+from rounds.store.snapshot import uid
+from rounds.store.snapshot_visits import held_cells, held_visits
 from tests.files import whole
 from tests.files.folders import HOUSE, VOCABULARY, csv_text
 from tests.files.folders import write as tables

@@ -570,3 +570,18 @@ def test_a_transaction_over_which_the_file_was_replaced_is_taken_back(stood: Lef
             with pytest.raises(BookError, match="moved or replaced"):
                 act(book)
     assert stood.path.read_bytes() == stood.cold.read_bytes()
+
+
+def test_a_log_that_is_folded_in_only_after_the_close_is_still_the_books_own(path: Path) -> None:
+    """A statement that somebody still holds keeps SQLite from closing; its end is the close."""
+    new_house(path).close()
+    book = open_book(path)
+    say(book, "first")
+    held = book.run("SELECT id FROM keeper UNION ALL SELECT visit FROM reading")
+    next(held)
+    book.close()
+    assert log_stamps.has_log(path)
+    assert book.watch.is_there()
+    del held
+    assert not log_stamps.has_log(path)
+    assert book.watch.is_there()

@@ -14,10 +14,25 @@ import pytest
 
 from rounds.acts import registry
 from rounds.problems import BookError
-from rounds.records.tables import TABLES, Animal, Line, Lock, Pairing, PlannedPairing, Trial, TrialFemale
+from rounds.records.tables import (
+    TABLES,
+    Animal,
+    Brood,
+    Content,
+    Fewer,
+    Line,
+    Lock,
+    Lot,
+    Pairing,
+    PlannedPairing,
+    Search,
+    Trial,
+    TrialFemale,
+)
 from rounds.store import ledger_store, migrations
 from rounds.store.backup import folder_of
-from rounds.store.book import Book, connect, open_book
+from rounds.store.book import Book, open_book
+from rounds.store.connection import connect
 from rounds.store.migration_steps import SCHEMA, SCHEMAS, STEPS, MigrationStep, statements
 from rounds.store.orm import pw, run
 from rounds.values.span_parser import parse_span
@@ -156,6 +171,37 @@ def test_a_book_with_acts_becomes_the_newest_and_its_acts_can_still_be_taken_bac
         with book.writing():
             ledger_store.undo(book, pairing.uid, bytes(16), DAY, NOON)
         assert list(ledger_store.load(book).rows(Pairing)) == []
+    assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
+
+
+def test_what_the_next_schema_reserves_is_empty_in_a_book_of_before(path: Path) -> None:
+    """Schema 3: an arrival, a pairing that had been planned, a search that found `at least 14`, and an undo."""
+    before = contents(of_schema(3, path))
+    assert before.pop("meta")[0]["schema"] == 3
+    assert len(before.pop("schema_step")) == 1
+    with open_book(path) as book:
+        (note,) = book.notes
+        assert f"from schema 3 to {SCHEMA}" in note
+        assert book.row("PRAGMA integrity_check") == ("ok",)
+        assert book.rows("PRAGMA foreign_key_check") == []
+        hold(book, before)
+        for table, columns in {
+            "visit": "crc",
+            "change": "crc",
+            "act": "crc",
+            "act_change": "crc",
+            "reading": "act",
+        }.items():
+            assert book.rows(f'SELECT 1 FROM "{table}" WHERE "{columns}" IS NOT NULL') == []
+        assert [book.row(f"SELECT count(*) FROM {t}") for t in ("attachment", "tag", "tagged")] == [(0,)] * 3
+        books = ledger_store.load(book)
+        counted = [row for of in (Lot, Content, Search, Brood, Fewer) for row in books.rows(of)]
+        assert {(row.low, row.high, row.count_words) for row in counted} == {(None, None, "")}
+        assert [(brood.unsexed, brood.at_least) for brood in books.rows(Brood)] == [(14, True)]
+        dead = next(a for a in ledger_store.recorded(book) if a.name == "dead-some")
+        with book.writing():
+            ledger_store.undo(book, dead.uid, bytes(16), DAY, NOON)
+        assert [f.void for f in ledger_store.load(book).rows(Fewer, Fewer.how.is_("dead"))] == []
     assert schema(path) == (SCHEMAS / f"{SCHEMA}.sql").read_text()
 
 
@@ -358,7 +404,7 @@ MIGRATE_OLD = """
 """
 
 
-ROWS = {1: [4, 3, 3, 5], 2: [3, 1, 1, 5]}
+ROWS = {1: [4, 3, 3, 5], 2: [3, 1, 1, 5], 3: [2, 3, 5, 7]}
 """Animals, locks, due work and contents in the books of each schema."""
 
 
