@@ -50,6 +50,7 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     from rounds.config import in_force
     from rounds.due.work import open_by, works
     from rounds.files import calendar_file
+    from rounds.husbandry.round_day import round_day
     from rounds.problems import RoundsError
     from rounds.reports.due_list import due_list
     from rounds.store import read
@@ -57,7 +58,6 @@ def due(given: CliContext, until: str | None, form: str) -> None:
     from rounds.store.ids import now_ms
     from rounds.store.ledger_store import load
     from rounds.values.spans import LAST
-    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         house = read.house(book)

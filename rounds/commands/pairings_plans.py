@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 def books(given: CliContext) -> tuple[Ledger, int, Settings]:
     """The books, today's round day, and the house's settings; what must be said goes to stderr."""
     from rounds.config import for_acts, in_force
+    from rounds.husbandry.round_day import round_day
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger_store import load
-    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         house, ledger = read.house(book), load(book)
@@ -46,12 +46,12 @@ def choose(
     from rounds.acts.act import ConfirmationRequired
     from rounds.analysis.pairing.book_pairings import as_act
     from rounds.config import for_acts, in_force
+    from rounds.husbandry.round_day import round_day
     from rounds.records.entries import RecordActEntry
     from rounds.store import read
     from rounds.store import recording as store
     from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
-    from rounds.walk.core import round_day
 
     chosen = _numbers(listed, numbers)
     boxes = [b.strip() for b in into.split(",")] if into else [""] * len(chosen)

@@ -65,9 +65,9 @@ def print_summary(path: Path, config: str | None, day: int | None, form: str) ->
 
 def today_of(house: object) -> int:
     """The house's round day now."""
+    from rounds.husbandry.round_day import round_day
     from rounds.records.observations import House
     from rounds.store.ids import now_ms
-    from rounds.walk.core import round_day
 
     assert isinstance(house, House)
     return round_day(now_ms(), house.zone, house.day_starts)

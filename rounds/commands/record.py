@@ -223,9 +223,9 @@ def _cautioned(book: Book, caution: str) -> bool:
 
 def _today(given: CliContext, book: Book, typed: str | None) -> int:
     from rounds.commands.options import day
+    from rounds.husbandry.round_day import round_day
     from rounds.store import read
     from rounds.store.ids import now_ms
-    from rounds.walk.core import round_day
 
     house = read.house(book)
     asked = day(typed, "--today") if typed else given.today

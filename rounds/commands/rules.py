@@ -188,7 +188,8 @@ def _json(data: object) -> None:
 
 
 def _today(zone: str, day_starts: int) -> int:
-    from rounds.walk.core import now_ms, round_day
+    from rounds.husbandry.round_day import round_day
+    from rounds.store.ids import now_ms
 
     return round_day(now_ms(), zone, day_starts)
 

@@ -35,11 +35,11 @@ class House(NamedTuple):
 
 def house(given: CliContext) -> House:
     """Read the book. Raises BookError."""
+    from rounds.husbandry.round_day import round_day
     from rounds.store import read
     from rounds.store.book import open_book
     from rounds.store.ids import now_ms
     from rounds.store.ledger_store import load
-    from rounds.walk.core import round_day
 
     with open_book(given.book, readonly=True) as book:
         at = read.house(book)

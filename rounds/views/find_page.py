@@ -11,7 +11,7 @@ from rounds.records.tables import Enclosure
 from rounds.views import find_sentences as sentences
 from rounds.views import page_sentences, words
 from rounds.views.named_records import by_link, names
-from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import TOPICS, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, wanted
 from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
 
@@ -41,10 +41,11 @@ class Later(NamedTuple):
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
+    pages = _pages(asked)
     if not asked:
         empty = not any(True for _ in ledger.rows(Enclosure))
         hint = page_sentences.NO_BOX if empty else sentences.HINT
-        return Page(sentences.FIND, typed=True, about=sentences.ABOUT_FIND, hint=hint)
+        return Page(sentences.FIND, parts=pages, typed=True, about=sentences.ABOUT_FIND, hint=hint)
     index = names(sources)
     found = index.find(asked)
     title = sentences.first_names(MOST) if len(found) >= MOST else sentences.NAMES
@@ -71,7 +72,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ]
         if len(asked) > 1 and not wait and not any(part.rows for part in parts):
             parts = [PageSection(sentences.NOTHING_FOUND, empty=sentences.FEWER_WORDS)]
-    return Page(sentences.FIND, parts=tuple(parts), typed=True, about=sentences.ABOUT_FIND, wait=wait)
+    return Page(sentences.FIND, parts=(*pages, *parts), typed=True, about=sentences.ABOUT_FIND, wait=wait)
+
+
+def _pages(asked: Sequence[str]) -> tuple[PageSection, ...]:
+    """Pages that no digit opens: all of them while nothing is typed, then those with every word in their title."""
+    found = [t for t in TOPICS if not t.key and all(word in " ".join(wanted(t.title)) for word in asked)]
+    found.sort(key=lambda t: wanted(t.title) != list(asked))  # the title typed in full stands first
+    rows = [ListRow((t.title,), t.link) for t in found]
+    return (PageSection(sentences.OTHER_PAGES, (ListColumn("page", 24, 1),), rows),) if rows else ()
 
 
 def _row(n: Named) -> ListRow:

@@ -11,6 +11,7 @@ ABOUT_FIND = (
     " of visits, the newest first. Case and accents do not matter, and UMBER/3 is the same as umber 3."
 )
 FIND = "find"
+OTHER_PAGES = "other pages"
 NAMES = "names"
 ACTS = "acts"
 VISIT_NOTES = "notes of visits"

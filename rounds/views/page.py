@@ -150,7 +150,7 @@ class Page(NamedTuple):
 
 
 class Topic(NamedTuple):
-    """A page that a digit opens from any other."""
+    """A page of the whole house, and the digit that opens it from any other; the find page lists one without ("")."""
 
     key: str
     link: Link
@@ -169,4 +169,4 @@ TOPICS: tuple[Topic, ...] = (
     Topic("8", Link("lots"), "arrivals"),
     Topic("9", Link("corrections"), "corrections"),
 )
-"""What the digits open, on every page that is not typed on."""
+"""The pages of the whole house; a digit opens its own on every page that is not typed on."""

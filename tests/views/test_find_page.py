@@ -29,7 +29,7 @@ def looked_for(walk: Walk, text: str) -> Page:
     walk.state = walk.state._replace(pages=())
     house.press(walk, "/", *("space" if c == " " else c for c in text))
     settled(walk)
-    return walk.page(walk.state.pages[-1])
+    return walk.pages.page(walk.state.pages[-1])
 
 
 def names(page: Page) -> list[tuple[str, str]]:
@@ -131,7 +131,7 @@ def test_a_key_never_waits_for_a_slow_archive(walk: Walk, monkeypatch: pytest.Mo
         assert f"look for: {'kestrel'[:i]}_" in shown[1]
     assert any("KESTREL" in line for line in shown)
     assert f"{find_sentences.LOOKING_FOR}:" in shown[1]
-    assert walk.page(walk.state.pages[-1]).parts[2].empty == "still looking"
+    assert walk.pages.page(walk.state.pages[-1]).parts[2].empty == find_sentences.STILL_LOOKING
     go.set()
     settled(walk)
     assert f"{find_sentences.LOOKING_FOR}:" not in house.screen(walk, 80, 24)[1]
@@ -156,12 +156,12 @@ def test_what_was_found_so_far_is_shown_before_the_end(walk: Walk, monkeypatch: 
     house.screen(walk, 80, 24)
     assert told.wait(30)
     walk.take_found()
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     assert len(page.parts[2].rows) == 1
     assert "20,000 of 40,000" in page.wait
     go.set()
     settled(walk)
-    assert len(walk.page(walk.state.pages[-1]).parts[2].rows) > 1
+    assert len(walk.pages.page(walk.state.pages[-1]).parts[2].rows) > 1
 
 
 # The archive against going through every visit
@@ -274,7 +274,7 @@ def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) ->
 
 
 def test_of_equally_good_matches_the_living_come_first(walk: Walk) -> None:
-    ledger = walk.lookup.ledger
+    ledger = walk.pages.lookup.ledger
     found = [row.link for row in looked_for(walk, "umber").parts[0].rows]
     alive = [
         ledger.row(Animal, int(link.id)).state == "alive" for link in found if link and link.kind == "animal"

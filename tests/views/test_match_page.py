@@ -24,7 +24,7 @@ from tests.views.conftest import ready, settled
 def to_match(walk: Walk) -> Page:
     house.press(walk, "right", "7")
     settled(walk)
-    return walk.page(OpenPage(Link("match")))
+    return walk.pages.page(OpenPage(Link("match")))
 
 
 def pairs(page: Page) -> list[ListRow]:
@@ -56,7 +56,7 @@ def test_a_pair_is_looked_at_closely(walk: Walk) -> None:
     house.press(walk, "enter")
     settled(walk)
     settled(walk)
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     assert walk.state.pages[-1].link == row.link
     titles = [p.title for p in page.parts]
     assert titles[0] == "choose"
@@ -78,10 +78,10 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
         assert walk.state.pages  # still on the list, to choose another
         assert planned_pairings.homes(walk.acts.ledger) == before
         settled(walk)
-        after = walk.page(OpenPage(Link("match")))
+        after = walk.pages.page(OpenPage(Link("match")))
         assert after.parts[0].title == "planned"
         assert all((r.cells[1], r.cells[2]) != row.cells[1:3] for r in pairs(after))
-        stop = walk.stop_of(row.enclosure or 0)
+        stop = walk.route.stop_of(row.enclosure or 0)
         assert stop is not None
     with open_book(book, readonly=True) as opened:
         (planned,) = planned_pairings.open_plans(stored.load(opened))
@@ -89,9 +89,9 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
     assert "F " in planned.why
     with house.walking(book, day=house.DAY + 1) as tomorrow:
         ready(tomorrow)
-        house.go(tomorrow, tomorrow.stops[stop].enclosure.number)
-        assert any("planned pairing" in d.what for d in tomorrow.stops[stop].dues)
-        assert "plan-made" in [o.act for o in tomorrow.offers(stop)]
+        house.go(tomorrow, tomorrow.route.stops[stop].enclosure.number)
+        assert any("planned pairing" in d.what for d in tomorrow.route.stops[stop].dues)
+        assert "plan-made" in [o.act for o in tomorrow.desk.offers(stop)]
 
 
 def test_a_choice_is_taken_back_by_one_key(walk: Walk) -> None:
@@ -106,7 +106,7 @@ class Later:
     """What pages ask, with nothing worked out yet."""
 
     def __init__(self, walk: Walk) -> None:
-        self._of = walk.lookup
+        self._of = walk.pages.lookup
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._of, name)
@@ -136,7 +136,7 @@ def test_no_key_waits_for_the_ranking(walk: Walk, monkeypatch: pytest.MonkeyPatc
         compose(walk, 80, 24)
     assert not gate.is_set()
     gate.set()
-    assert walk.lookup.behind.wait(30)
+    assert walk.pages.lookup.behind.wait(30)
 
 
 @pytest.mark.parametrize("size", house.SIZES, ids=str)
