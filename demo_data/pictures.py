@@ -75,7 +75,7 @@ async def settled(walk: Walk, pilot: Pilot[Any]) -> None:
         while True:
             await pilot.pause()
             board = pilot.app.screen.query(Board).first()
-            if await asyncio.to_thread(_at_rest, walk) and not walk.waiting:
+            if await asyncio.to_thread(_at_rest, walk) and not walk.saving.waiting:
                 walk.take_dues()
                 walk.take_found()
                 if board.shown == board.compose_lines() and await asyncio.to_thread(_at_rest, walk):
@@ -86,10 +86,10 @@ async def settled(walk: Walk, pilot: Pilot[Any]) -> None:
 def _at_rest(walk: Walk) -> bool:
     """Wait for the threads beside the keys; false before due work was asked for, which is after the first paint."""
     return (
-        walk.due_work is not None
-        and walk.due_work.wait(60)
+        walk.dues.finder is not None
+        and walk.dues.finder.wait(60)
         and walk.drain(60)
-        and ("lookup" not in walk.__dict__ or walk.lookup.behind.wait(60))
+        and (walk.pages.made is None or walk.pages.made.behind.wait(60))
     )
 
 

@@ -17,6 +17,7 @@ from rounds.keys.layout_file import Layout, chosen, layouts
 from rounds.problems import BadInput, Problem
 from rounds.rules.rule import Rule
 from rounds.rules.rule_parser import parse as parse_rules
+from rounds.settings import fall_back_sentences as sentences
 from rounds.settings import where
 from rounds.settings.choices import Choices, choices
 from rounds.settings.last_good import is_kept, keep, kept_layers, remembering
@@ -168,6 +169,7 @@ def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
 def _config(
     found: Sequence[Found],
     fingerprint: str,
+    *,
     whole: bool,
     fall_back: Callable[[BadInput], Config] | None = None,
 ) -> Config:
@@ -201,17 +203,16 @@ def _config(
 
 
 def _fallback(bad: BadInput, book: Path) -> Config:
-    more = f" (and {len(bad.problems) - 1} more)" if len(bad.problems) > 1 else ""
-    trouble = f"{bad.problems[0]}{more}"
+    trouble = sentences.trouble(str(bad.problems[0]), len(bad.problems) - 1)
     candidates = [
-        (kept_layers(book), "the last good config stays in force"),
-        ([Layer(where.shipped("config"), "config")], "the shipped config is in force, without your own"),
+        (kept_layers(book), sentences.LAST_GOOD),
+        ([Layer(where.shipped("config"), "config")], sentences.SHIPPED),
     ]
     for from_layers, said in candidates:
         if not from_layers:
             continue
         try:
-            return read(from_layers)._replace(banner=f"{trouble} Until that is mended {said}.")
+            return read(from_layers)._replace(banner=sentences.instead(trouble, said))
         except BadInput:
             continue  # this copy is no better; the last candidate's failure is raised below
     raise bad

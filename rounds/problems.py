@@ -2,7 +2,7 @@
 
 Everything a keeper typed (a config file, a CSV table, a command) is checked whole and
 its problems are collected; only then is something raised. Nothing below imports this
-package's other modules.
+package's other modules but the sentences of this one.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from typing import NamedTuple
+
+from rounds import problem_sentences
 
 EXIT_FINE = 0
 EXIT_FOUND = 1  # something was found, where the command was asked to look
@@ -103,22 +105,16 @@ LIBRARIES = {
 
 
 def lacking(what: str, extra: str) -> str:
-    """``what`` needs the libraries of an extra: the one sentence for it, with commands that work."""
-    return (
-        f"{what} the {LIBRARIES[extra]}, not all of which are here. In the folder of rounds: "
-        f".venv/bin/pip install -e '.[{extra}]' (elsewhere: pip install 'rounds[{extra}]')."
-    )
+    """``what`` needs the libraries of an extra."""
+    return problem_sentences.library_lacking(what, LIBRARIES[extra], extra)
 
 
 def no_book(path: object) -> str:
-    """There is no book at ``path``: how to name the right one, then how to make one."""
-    return (
-        f"{path}: there is no book here. If yours is elsewhere, say where: export ROUNDS_BOOK=PATH, "
-        f"or rounds --book PATH. `rounds new {path}` makes a new one, `rounds demo` shows an invented house."
-    )
+    """There is no book at ``path``."""
+    return problem_sentences.no_book(str(path))
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """``Did you mean `x`?`` for the closest known word, or an empty text."""
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.55)
-    return f"Did you mean `{close[0]}`?" if close else ""
+    return problem_sentences.did_you_mean(close[0]) if close else ""

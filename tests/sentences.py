@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 import rounds
+from rounds.problems import Refusal
 
 FILE = Path(__file__).with_name("sentences.txt")
 
@@ -34,6 +35,11 @@ NAMED: dict[str, Any] = {  # what a parameter of this name is shown as
     "place": "B3-2",
     "species": "Mecynorhina torquata",
     "stage": "laying",
+    "mother": "UMBER/5",
+    "other": "KESTREL/1",
+    "pairing": "UMBER-P2",
+    "since": "3 October 2026",
+    "until": "20 November 2026",
     "when": "20 November 2026",
 }
 TYPED: dict[Any, Any] = {bool: True, int: 3, float: 2.5, str: "…"}  # and one of this type
@@ -68,9 +74,13 @@ def modules() -> Iterator[types.ModuleType]:
 def rendered(module: types.ModuleType) -> Iterator[tuple[str, str]]:
     """Each public name of a module with its sentence, in the order they are written."""
     for name, value in vars(module).items():
-        if name.startswith("_") or getattr(value, "__module__", module.__name__) != module.__name__:
+        if name.startswith("_"):
             continue
-        if isinstance(value, str):
+        if isinstance(value, Refusal):
+            yield name, _plain(value)
+        elif getattr(value, "__module__", module.__name__) != module.__name__:
+            continue
+        elif isinstance(value, str):
             yield name, value
         elif inspect.isfunction(value):
             hints = get_type_hints(value)

@@ -68,7 +68,7 @@ class Told(WalkApp):
         os.kill(os.getpid(), getattr(signal, sys.argv[2]))
 walk = Walk(Path(sys.argv[1]), in_force(None, Path(sys.argv[1])))
 ended = Told(walk).run(headless=True)
-print(ended == getattr(signal, sys.argv[2]), walk.waiting, walk.kept, walk.close(5.0))
+print(ended == getattr(signal, sys.argv[2]), walk.saving.waiting, walk.kept, walk.close(5.0))
 """,
         shutil.copy(demo_book, tmp_path / "book.sqlite"),
         number,

@@ -6,12 +6,16 @@ import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from rounds.acts import field_sentences as sentences
 from rounds.husbandry.stages import STAGES
-from rounds.problems import nearest
+from rounds.problems import Refusal, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
 from rounds.values import spans
+from rounds.values.answers import parse_word, parse_yes_no
+from rounds.values.count_parser import parse_held_counts
+from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.span_parser import parse_day, parse_span
 from rounds.values.spans import iso
 from rounds.values.unreadable import UnreadableValue
@@ -68,10 +72,16 @@ class Counts(NamedTuple):
         return self.males + self.females + self.unsexed
 
 
-class _Wrong(ValueError):
-    def __init__(self, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.message, self.hint = message, hint
+class FieldRefused(ValueError):
+    """What was typed for one field cannot be used: why, and what would work."""
+
+    def __init__(self, refusal: Refusal) -> None:
+        super().__init__(refusal.message)
+        self.refusal = refusal
+
+    @property
+    def hint(self) -> str:
+        return self.refusal.hint
 
 
 def read(
@@ -82,12 +92,11 @@ def read(
     Days and spans not typed are left None by their reader unless the field's default says
     otherwise (``today``).
     """
+    names = tuple(f.name for f in fields)
     slips = [
-        FieldError(
-            name, "there is no such field.", nearest(name, [f.name for f in fields]) or _one_of(fields)
-        )
+        FieldError(name, *sentences.no_such_field(nearest(name, names), names))
         for name in typed
-        if all(f.name != name for f in fields)
+        if name not in names
     ]
     values: dict[str, Any] = {}
     for field in fields:
@@ -97,31 +106,24 @@ def read(
             continue
         if not text:
             if field.required:
-                slips.append(FieldError(field.name, "is missing.", f"Expected {field.about}."))
+                slips.append(FieldError(field.name, *sentences.missing(field.about)))
             continue
         parts = [p.strip() for p in text.split(",") if p.strip()] if field.many else [text]
         found = []
         for part in parts:
             try:
                 found.append(_one(field, part, ledger, today))
-            except _Wrong as e:
-                slips.append(FieldError(field.name, e.message, e.hint))
-                continue
-            if field.many and found[-1] in found[:-1]:
-                slips.append(FieldError(field.name, f"{_said(part)} is there twice.", "Name it once."))
+            except FieldRefused as e:
+                slips.append(FieldError(field.name, *e.refusal))
+            except UnreadableValue as e:
+                slips.append(FieldError(field.name, *sentences.unreadable(e.reason, e.expected, e.hint)))
+            else:
+                if field.many and found[-1] in found[:-1]:
+                    slips.append(FieldError(field.name, *sentences.there_twice(part)))
         if field.many and not parts:
-            slips.append(FieldError(field.name, f"{_said(text)} names nothing.", f"Expected {field.about}."))
+            slips.append(FieldError(field.name, *sentences.names_nothing(text, field.about)))
         values[field.name] = found if field.many else (found[0] if found else None)
     return values, slips
-
-
-def _one_of(fields: tuple[Field, ...]) -> str:
-    return "Fields: " + ", ".join(f.name for f in fields) + "."
-
-
-def _said(text: str) -> str:
-    """What was typed, quoted; only its beginning when it is long."""
-    return f"`{text}`" if len(text) <= 60 else f"`{text[:57]}...`"
 
 
 def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
@@ -129,18 +131,20 @@ def _one(field: Field, text: str, ledger: Ledger, today: int) -> Any:
         case "text":
             return _text(field, text)
         case "word":
-            return _word(text, field.words)
+            return parse_word(text, field.words)
         case "stage":
-            return _word(text, STAGES)
+            return parse_word(text, STAGES)
         case "yesno":
-            return {"yes": True, "no": False}[_word(text, ("yes", "no"))]
+            return parse_yes_no(text)
         case "span":
-            return _not_ahead(field, text, _span(text, today), today)
+            return _not_ahead(field, text, parse_span(text, today=today), today)
         case "day":
-            day = _day(text, today)
+            day = parse_day(text, today=today)
             return _not_ahead(field, text, spans.Span(day, day), today).earliest
-        case "whole" | "number":
-            return _number(field, text)
+        case "whole":
+            return parse_whole(text, low=field.low, high=field.high, what=field.about)
+        case "number":
+            return parse_decimal(text, low=field.low, high=field.high, what=field.about)
         case "counts":
             return counts(text)
         case "ref":
@@ -155,100 +159,31 @@ LABEL = 60
 def _text(field: Field, text: str) -> str:
     """Text as it was typed; only what no book can hold is refused."""
     if "\0" in text:
-        raise _Wrong("holds a NUL character, which no text has.", "Type it again without.")
+        raise FieldRefused(sentences.HOLDS_NUL)
     if any("\ud800" <= c <= "\udfff" for c in text):
-        raise _Wrong("holds half a character (a lone surrogate).", "Type it again.")
+        raise FieldRefused(sentences.HOLDS_HALF_A_CHARACTER)
     if field.label:
         if len(text) > LABEL:
-            raise _Wrong(f"{_said(text)} has {len(text)} characters.", f"Expected a name of at most {LABEL}.")
+            raise FieldRefused(sentences.too_long_for_a_name(text, LABEL))
         if "," in text or not text.isprintable():
-            raise _Wrong(f"{_said(text)} cannot be a name.", "Expected one line without commas.")
+            raise FieldRefused(sentences.no_name(text))
     return text
-
-
-def _word(text: str, words: tuple[str, ...]) -> str:
-    """One of ``words``, whatever the case it is typed in."""
-    low = text.casefold()
-    for word in words:
-        if word.casefold() == low:
-            return word
-    near = nearest(low, words)
-    raise _Wrong(
-        f"cannot be {_said(text)}.", f"Expected one of: {', '.join(words)}." + (f" {near}" if near else "")
-    )
-
-
-def _span(text: str, today: int) -> spans.Span:
-    try:
-        return parse_span(text, today=today)
-    except UnreadableValue as e:
-        raise _wrong(text, e) from e
-
-
-def _wrong(text: str, e: UnreadableValue) -> _Wrong:
-    reason = e.reason if len(e.reason) <= 120 else f"{_said(text)} cannot be read."
-    return _Wrong(reason, f"Expected {e.expected}. {e.hint}".rstrip())
 
 
 def _not_ahead(field: Field, text: str, span: spans.Span, today: int) -> spans.Span:
     if field.past and span.earliest > today:
-        raise _Wrong(
-            f"{_said(text)} has not come yet.", f"Expected {field.about}, today ({iso(today)}) or earlier."
-        )
+        raise FieldRefused(sentences.not_come_yet(text, field.about, iso(today)))
     return span
 
 
-def _day(text: str, today: int) -> int:
-    """A single day; ``+14`` counts from today."""
-    try:
-        return parse_day(text, today=today)
-    except UnreadableValue as e:
-        raise _wrong(text, e) from e
-
-
-_NUMBER = re.compile(r"[+-]?[0-9]{1,15}(?:[.,][0-9]{1,15})?")
-
-
-def _number(field: Field, text: str) -> float | int:
-    """A plain decimal; a comma may stand for the point."""
-    if not _NUMBER.fullmatch(text):
-        raise _Wrong(f"{_said(text)} is not a number.", f"Expected {field.about}{_range(field)}.")
-    value = float(text.replace(",", "."))
-    if field.type == "whole" and not value.is_integer():
-        raise _Wrong(f"{_said(text)} is not a whole number.", f"Expected {field.about}{_range(field)}.")
-    if (field.low is not None and value < field.low) or (field.high is not None and value > field.high):
-        raise _Wrong(f"{_said(text)} is outside what is possible.", f"Expected {field.about}{_range(field)}.")
-    return int(value) if field.type == "whole" else value
-
-
-def _range(field: Field) -> str:
-    low, high = field.low, field.high
-    if low is not None and high is not None:
-        return f", {low:g} to {high:g}"
-    if low is not None:
-        return f", {low:g} or more"
-    return f", {high:g} or less" if high is not None else ""
-
-
-_COUNT = re.compile(r"(?:([0-9]{1,6})\.([0-9]{1,6})\.)?([0-9]{1,6})(\+)?\Z")
-
-
 def counts(text: str) -> Counts:
-    """Read ``1.2.3``, ``12``, ``12+`` or ``at least 12``. Raises ValueError."""
-    low = text.casefold().strip()
-    least = low.startswith("at least")
-    match = _COUNT.match(low.removeprefix("at least").strip())
-    if not match:
-        raise _Wrong(
-            f"{_said(text)} is not a count.",
-            "Expected 12, at least 12, or males.females.unsexed such as 1.2.0.",
-        )
-    males, females, rest, plus = match.groups()
-    return Counts(int(males or 0), int(females or 0), int(rest), least or bool(plus))
+    """Counts as the books hold them. Raises UnreadableValue, also for what is only about known."""
+    typed = parse_held_counts(text)
+    return Counts(typed.males.low, typed.females.low, typed.unsexed.low, typed.total.open)
 
 
 def ref(table: str, text: str, ledger: Ledger) -> int:
-    """The row meant by ``text``, its exact spelling first. Raises ValueError naming the nearest name.
+    """The row meant by ``text``, its exact spelling first. Raises FieldRefused naming the nearest name.
 
     A pairing or brood may be meant by its name, an enclosure by its code or number, a place
     by its address (B3-2), an animal by LINE/NUMBER.
@@ -266,7 +201,9 @@ def ref(table: str, text: str, ledger: Ledger) -> int:
         found = next((box.id for box in ledger.rows(Enclosure) if box.number == int(text)), None)
     if found is not None:
         return found
-    raise _Wrong(f"there is no {table} {_said(text)}.", nearest(text, names) or _written(table, names))
+    raise FieldRefused(
+        sentences.none_of_this_name(table, text, nearest(text, names) or _written(table, names))
+    )
 
 
 def _named(text: str, names: Mapping[str, int]) -> int | None:
@@ -279,11 +216,11 @@ def _named(text: str, names: Mapping[str, int]) -> int | None:
 
 def _written(table: str, names: Mapping[str, int]) -> str:
     if table == "place":
-        return "Places are written B3-2."
+        return sentences.PLACES_ARE_WRITTEN
     if not names:
-        return f"No {table} is recorded yet."
-    some = sorted(names)[:6]
-    return f"There are: {', '.join(some)}{' and more' if len(names) > len(some) else ''}."
+        return sentences.none_recorded(table)
+    some = tuple(sorted(names)[:6])
+    return sentences.some_there_are(some, more=len(names) > len(some))
 
 
 def _animal(text: str, ledger: Ledger) -> int:
@@ -304,10 +241,7 @@ def _animal(text: str, ledger: Ledger) -> int:
     if len(bare) == 1:
         return next(iter(bare.values()))
     if bare:
-        raise _Wrong(
-            f"several animals have the number {_said(text)}.", f"Say which: {', '.join(sorted(bare))}."
-        )
+        raise FieldRefused(sentences.several_of_this_number(text, tuple(sorted(bare))))
     every = [name_of(ledger, animal) for animal in ledger.rows(Animal)]
-    raise _Wrong(
-        f"there is no animal {_said(text)}.", nearest(said, every) or "Animals are written LINE/NUMBER."
-    )
+    hint = nearest(said, every) or sentences.ANIMALS_ARE_WRITTEN
+    raise FieldRefused(sentences.none_of_this_name("animal", text, hint))

@@ -25,7 +25,7 @@ class Count(NamedTuple):
     n: int = 0
     at_least: bool = False
 
-    def plus(self, n: int, at_least: bool = False) -> Count:
+    def plus(self, n: int, *, at_least: bool = False) -> Count:
         return Count(self.n + n, self.at_least or at_least)
 
     def __str__(self) -> str:
@@ -160,7 +160,7 @@ class _Group(Protocol):
 def _counts(groups: Iterable[_Group]) -> Count:
     out = Count()
     for group in groups:
-        out = out.plus(group.total, group.at_least)
+        out = out.plus(group.total, at_least=group.at_least)
     return out
 
 
@@ -185,11 +185,11 @@ def _losses(broods: Iterable[Brood], gone: list[Fewer]) -> tuple[Loss, ...]:
     first = {step: Count() for step in STEPS}
     for b in broods:
         step = b.instar if b.instar in STEPS else "L1"
-        first[step] = first[step].plus(b.total, b.at_least)
+        first[step] = first[step].plus(b.total, at_least=b.at_least)
     entered, out = Count(), []
     for step in (*STEPS, ""):
         more = first.get(step, Count())
-        entered = entered.plus(more.n, more.at_least)
+        entered = entered.plus(more.n, at_least=more.at_least)
         left = [f for f in gone if f.instar == step or (step == "L3" and f.instar not in (*STEPS, ""))]
         how = {h: sum(f.total for f in left if f.how == h) for h in ("dead", "missing", "given away")}
         if step or any(how.values()):

@@ -46,8 +46,8 @@ class BookReader:
     @cached_property
     def today(self) -> int:
         """The round day asked for, or the house's now."""
+        from rounds.husbandry.round_day import round_day
         from rounds.store.ids import now_ms
-        from rounds.walk.core import round_day
 
         return self._asked_day or round_day(now_ms(), self.house.zone, self.house.day_starts)
 

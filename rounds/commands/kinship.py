@@ -113,10 +113,12 @@ def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
+    from rounds.values.numbers import parse_decimal
+
     out = []
     for a, b, text in given:
         try:
-            out.append((a, b, float(text)))
+            out.append((a, b, parse_decimal(text)))
         except ValueError as e:
             raise RoundsError(kinship_sentences.no_kinship(text)) from e
     return out
@@ -135,12 +137,12 @@ def pedigree(
         from rounds.analysis.pedigree.pedigree_text import read
         from rounds.commands.named_files import read_lines
 
-        p, problems = read(read_lines(file), str(file), related, unrelated)
+        p, problems = read(read_lines(file), str(file), related, unrelated=unrelated)
     else:
         from rounds.analysis.pedigree.book_pedigree import of_book
 
         with reading(given) as at:
-            p, problems = of_book(at.ledger, str(given.book), related, unrelated)
+            p, problems = of_book(at.ledger, str(given.book), related, unrelated=unrelated)
     if p is None:
         raise BadInput(problems)
     for problem in problems:

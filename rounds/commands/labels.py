@@ -13,6 +13,7 @@ from rounds.commands import file_sentences, label_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.named_files import write_file
+from rounds.commands.number_types import WHOLE
 from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
@@ -45,7 +46,7 @@ MOST_LETTERS = 20
 )
 @click.option(
     "--start",
-    type=int,
+    type=WHOLE,
     default=1,
     show_default=True,
     metavar="N",

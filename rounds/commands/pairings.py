@@ -8,6 +8,7 @@ import click
 
 from rounds.commands import kinship_sentences, pairings_sentences
 from rounds.commands.animal_numbers import BareNumbers
+from rounds.commands.number_types import NUMBER, WHOLE
 from rounds.commands.output import print_document, prints
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Animal
@@ -21,14 +22,17 @@ if TYPE_CHECKING:
     from rounds.commands.options import CliContext
     from rounds.records.ledger import Ledger
 
+MOST_WISHED = 99_999
+"""Pairs that may be wished for: far more than any house has."""
+
 
 @click.command()
 @click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
-@click.option("--most-f", type=float, metavar="F", help="No pair whose offspring may have a higher F.")
+@click.option("--most-f", type=NUMBER, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
-    "--weight", type=float, default=1.0, show_default=True, help="Weight of F against mean kinships."
+    "--weight", type=NUMBER, default=1.0, show_default=True, help="Weight of F against mean kinships."
 )
-@click.option("--uses", type=int, default=1, show_default=True, help="Females each male may be given.")
+@click.option("--uses", type=WHOLE, default=1, show_default=True, help="Females each male may be given.")
 @click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
 @click.option(
     "--apart",
@@ -42,14 +46,14 @@ if TYPE_CHECKING:
 )
 @click.option("--force", nargs=2, multiple=True, metavar="MALE FEMALE", help="This pair for certain.")
 @click.option("--forbid", nargs=2, multiple=True, metavar="MALE FEMALE", help="Never this pair.")
-@click.option("--boxes", type=int, metavar="N", help="Free enclosures: at most so many pairs.")
+@click.option("--boxes", type=WHOLE, metavar="N", help="Free enclosures: at most so many pairs.")
 @click.option(
     "--across",
     multiple=True,
     metavar="WHAT",
     help="Cross species, subspecies or locality all the same, or unknown ones.",
 )
-@click.option("--together", type=int, default=14, show_default=True, help="Days both should be awake.")
+@click.option("--together", type=WHOLE, default=14, show_default=True, help="Days both should be awake.")
 @click.option("--leave-out", multiple=True, metavar="ANIMAL", help="Not this one now.")
 @click.option("--all", "every", is_flag=True, help="Every pair that may be made, best first, not one plan.")
 @click.option("--choose", metavar="N[,N…]", help="Record plans for these numbers of the list.")
@@ -148,15 +152,18 @@ def _animals(known: Mapping[str, int], names: tuple[str, ...]) -> list[int]:
 
 def _wishes(w: dict[str, Any]) -> Wishes:
     from rounds.analysis.pairing.restrictions import Wishes
+    from rounds.values.numbers import parse_whole
+    from rounds.values.unreadable import UnreadableValue
 
     problems = []
 
     def whole(option: str, text: str) -> int:
-        if text.isascii() and text.isdecimal() and len(text) < 6:
-            return int(text)
-        said = pairings_sentences.no_count(text)
-        problems.append(Problem(option, 0, 0, said, pairings_sentences.WRITE_A_COUNT))
-        return 0
+        try:
+            return parse_whole(text, low=0, high=MOST_WISHED)
+        except UnreadableValue:
+            said = pairings_sentences.no_count(text)
+            problems.append(Problem(option, 0, 0, said, pairings_sentences.WRITE_A_COUNT))
+            return 0
 
     wishes = Wishes(
         w["weight"],

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rounds.commands import trial_command_sentences
+from rounds.commands.number_types import NUMBER, WHOLE
 from rounds.commands.output import prints
 from rounds.problems import RoundsError
 
@@ -44,23 +45,23 @@ def trial() -> None:
 @click.option(
     "--arms", default="sib,outcross", show_default=True, help="Two names, the one compared with last."
 )
-@click.option("--females", type=int, default=6, show_default=True, help="Females per arm.")
-@click.option("--eggs", type=int, default=40, show_default=True, help="Eggs per female.")
+@click.option("--females", type=WHOLE, default=6, show_default=True, help="Females per arm.")
+@click.option("--eggs", type=WHOLE, default=40, show_default=True, help="Eggs per female.")
 @click.option(
     "--rho",
-    type=float,
+    type=NUMBER,
     default=0.1,
     show_default=True,
     help="How alike eggs of one female are (0: not at all).",
 )
 @click.option(
-    "--survival", type=float, default=0.5, show_default=True, help="What the compared arm should reach."
+    "--survival", type=NUMBER, default=0.5, show_default=True, help="What the compared arm should reach."
 )
 @click.option(
     "--pairs", metavar="FILE", type=FILE, help="A table arm,female[,male,female_age,male_age,batch]."
 )
 @click.option("--positions", metavar="LIST", help="Free places with commas: C1-1,C1-2,…")
-@click.option("--seed", type=int, help="Draw again as before.")
+@click.option("--seed", type=WHOLE, help="Draw again as before.")
 @click.option("--species", metavar="NAME", default="", help="With NAME: the species, by its Latin name.")
 @click.option("--batch", metavar="BATCH", default="", help="With NAME: the substrate batch all broods get.")
 @click.option(

@@ -102,7 +102,7 @@ def print_verdict(
 def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     """The verdict of a trial of the book, held to what was fixed when it began."""
     from rounds.acts.running_trials import ARM_NAMES
-    from rounds.analysis.trial import book_trial, book_trial_words, trial_words
+    from rounds.analysis.trial import book_trial, book_trial_words, verdict_sentences
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
     from rounds.reports.verdict_report import running_report
 
@@ -126,7 +126,13 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
-    _print([c.brood for c in rows], wish, ARM_NAMES["cross"], Said(after, [*mind, trial_words.BLINDED]), form)
+    _print(
+        [c.brood for c in rows],
+        wish,
+        ARM_NAMES["cross"],
+        Said(after, [*mind, verdict_sentences.BLINDED]),
+        form,
+    )
 
 
 def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: str) -> None:
@@ -162,7 +168,7 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
 
 def _hold(given: CliContext, plan: Settled, arms: list[str], *, early: bool) -> list[str]:
     """What to mind about the plan. Raises RoundsError before its last day and for an arm it has not."""
-    from rounds.analysis.trial.book_trial_words import PEEKING, days
+    from rounds.analysis.trial.kept_trial_sentences import peeking
     from rounds.commands.options import this_day
 
     for arm in arms:
@@ -172,17 +178,19 @@ def _hold(given: CliContext, plan: Settled, arms: list[str], *, early: bool) -> 
     if today >= plan.ends:
         return []
     if early:
-        return [PEEKING.format(days=days(plan.ends - today))]
+        return [peeking(plan.ends - today)]
     raise RoundsError(trial_command_sentences.not_before(iso(plan.ends)))
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
+    from rounds.values.numbers import parse_decimal
+
     out = {}
     problems = []
     for arm, text in given:
         name = next((a for a in arms if a.casefold() == arm.casefold()), None)
         try:
-            value = float(text)
+            value = parse_decimal(text)
         except ValueError:
             value = -1.0
         if name is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.records.tables import Due
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, Span
 
 
 class DueKind(NamedTuple):
@@ -128,7 +128,5 @@ class DueWork(NamedTuple):
 
 
 def window_of(row: Due) -> Span:
-    """The window of a due row; an end that is missing is open."""
-    first = row.earliest if row.earliest is not None else FIRST
-    last = row.latest if row.latest is not None else LAST
-    return Span(first, max(first, last), row.words or "")
+    """The window of a due row; one that would end before it begins is its first day."""
+    return Span(row.earliest, max(row.earliest, row.latest), row.words)

@@ -11,13 +11,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.files import history_sentences as sentences
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import CellError, reader, shown
+from rounds.files.cells_in import CellError, reader
 from rounds.files.cells_out import iso, span_text, uid_text
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import OF_LEDGER
 from rounds.files.local_times import Clock
-from rounds.files.row_comparison import KEEP, named
+from rounds.files.row_comparison import named
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.problems import nearest
 from rounds.records.tables import TABLES
@@ -103,7 +104,7 @@ class Acts:
         for row in table.rows:
             made = self._act(table, row, every, visits)
             if row["id"] in first:
-                table.problem(row, "id", "this act stands further up already.", "Keep one.")
+                table.problem(row, "id", *sentences.ACT_TWICE)
             elif made is not None:
                 first.add(row["id"])
                 self._new(table, row, mine.get(made.uid), made, self.acts)
@@ -114,7 +115,7 @@ class Acts:
             if change is None:
                 continue
             if (change.act, change.seq) in seen:
-                changed.problem(row, "seq", f"{change.seq} was given for this act already.", "Keep one.")
+                changed.problem(row, "seq", *sentences.change_twice(change.seq))
                 continue
             seen.add((change.act, change.seq))
             self._new(changed, row, before.get((change.act, change.seq)), change, self.changes)
@@ -127,18 +128,16 @@ class Acts:
             into.append(made)
         elif held != made:
             column = "act" if isinstance(made, ActRow) else "after"
-            table.problem(row, column, "the book has this otherwise.", KEEP)
+            table.problem(row, column, *sentences.OTHERWISE_IN_THE_BOOK)
 
     def _act(self, table: Sheet, row: TypedRow, every: set[bytes], visits: Any) -> ActRow | None:
         visit = None if row["visit"] is None else uid("visit", row["visit"])
         if visit is not None and not visits(visit):
-            table.problem(row, "visit", f"there is no visit {shown(row['visit'])}.", "Add it to visits.csv.")
+            self._none(table, row, "visit", "visit", "visits.csv")
         if row["keeper"] is not None and row["keeper"] not in self.books.names["keepers"]:
-            table.problem(
-                row, "keeper", f"there is no keeper {shown(row['keeper'])}.", "Add it to keepers.csv."
-            )
+            self._none(table, row, "keeper", "keeper", "keepers.csv")
         if row["undone_by"] is not None and row["undone_by"] not in every:
-            table.problem(row, "undone_by", "there is no such act.", "Add it to acts.csv.")
+            table.problem(row, "undone_by", *sentences.NO_SUCH_ACT)
         subject, on = None, row["on"] or ""
         if on and self._table(table, row, "on", on) and row["subject"] is not None:
             subject = self._row(table, row, "subject", on, row["subject"])
@@ -161,22 +160,26 @@ class Acts:
 
     def _change(self, table: Sheet, row: TypedRow, every: set[bytes]) -> ActChangeRow | None:
         if row["act"] is not None and row["act"] not in every:
-            table.problem(row, "act", "there is no such act.", "Add it to acts.csv.")
+            table.problem(row, "act", *sentences.NO_SUCH_ACT)
         of, column = row["table"], row["column"]
         if of is None or not self._table(table, row, "table", of) or row["row"] is None or not row.good:
             return None
         key = self._row(table, row, "row", of, row["row"])
         names = [c.name for c in TABLES[of].columns] + ["void"]
         if column is not None and column not in names:
-            table.problem(row, "column", f"{of} has no column {shown(column)}.", nearest(column, names))
+            table.problem(row, "column", *sentences.no_such_column(of, column, nearest(column, names)))
             return None
         values = [self._value(table, row, c, of, column) for c in ("before", "after")]
         return ActChangeRow(row["act"], row["seq"], of, key, column, *values)
 
+    @staticmethod
+    def _none(table: Sheet, row: TypedRow, column: str, what: str, file: str) -> None:
+        table.problem(row, column, *sentences.none_there(what, row[column], sentences.add_it(file)))
+
     def _table(self, table: Sheet, row: TypedRow, column: str, name: str) -> bool:
         if name in TABLES:
             return True
-        table.problem(row, column, f"there is no table {shown(name)}.", nearest(name, TABLES))
+        table.problem(row, column, *sentences.none_there("table", name, nearest(name, TABLES)))
         return False
 
     def _row(self, table: Sheet, row: TypedRow, column: str, of: str, text: str) -> Key | None:
@@ -184,10 +187,11 @@ class Acts:
         try:
             key: Key = reader(_KEY_TYPES.get(of, "id") if TABLES[of].key else "row")(text)
         except CellError as e:
-            table.problem(row, column, e.message, e.hint)
+            table.problem(row, column, *e.refusal)
             return None
         if key not in self.known[of] and OF_LEDGER[of].file not in self.sink.broken:
-            table.problem(row, column, f"there is no {of} {shown(text)}.", f"Add it to {OF_LEDGER[of].file}.")
+            hint = sentences.add_it(OF_LEDGER[of].file)
+            table.problem(row, column, *sentences.none_there(of, text, hint))
         return key
 
     def _value(self, table: Sheet, row: TypedRow, column: str, of: str, name: str | None) -> Any:
@@ -197,7 +201,7 @@ class Acts:
         if value is None:
             return None
         if not isinstance(value, dict):
-            table.problem(row, column, "expected all columns of the new row as one JSON object.")
+            table.problem(row, column, *sentences.NO_NEW_ROW)
             return None
         return {k: self._one(table, row, column, of, k, v) for k, v in value.items()}
 
@@ -206,7 +210,7 @@ class Acts:
             return value
         kind = next((c for c in TABLES[of].columns if c.name == name), None)
         if kind is None:
-            table.problem(row, column, f"{of} has no column {shown(name)}.")
+            table.problem(row, column, *sentences.no_such_column(of, name, ""))
             return None
         if kind.type == "ref":
             return self._row(table, row, column, kind.of, str(value))
@@ -215,7 +219,7 @@ class Acts:
         try:
             return reader("span")(value["span"])
         except (TypeError, KeyError):
-            table.problem(row, column, f'{name}: expected {{"span": "..."}}.')
+            table.problem(row, column, *sentences.no_span(name))
         except CellError as e:
-            table.problem(row, column, f"{name}: {e.message}", e.hint)
+            table.problem(row, column, *sentences.about_column(name, *e.refusal))
         return None

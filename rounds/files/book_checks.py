@@ -7,9 +7,10 @@ from itertools import pairwise
 from typing import Any
 
 from rounds.files import parent_checks
-from rounds.files.cells_in import CellError, animal, shown
+from rounds.files import row_sentences as sentences
+from rounds.files.cells_in import CellError, animal
 from rounds.files.cells_out import iso
-from rounds.files.row_comparison import KEEP, Checker, named, said
+from rounds.files.row_comparison import Checker, named, said
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.store.snapshot import Address, HouseRow
 from rounds.values.spans import Span, text
@@ -18,7 +19,7 @@ from rounds.values.spans import Span, text
 def house_differs(sheet: Sheet, row: TypedRow, has: HouseRow, says: HouseRow) -> None:
     for column, a, b in zip(HouseRow._fields, has, says, strict=True):
         if a != b:
-            sheet.problem(row, column, f"the book has {said(a)} here, this row {said(b)}.", KEEP)
+            sheet.problem(row, column, *sentences.book_has(said(a), said(b)))
 
 
 # Row by row: each may fill in what the row leaves to be worked out
@@ -28,8 +29,8 @@ def _own_name(column: str) -> Callable[[Checker, Sheet, TypedRow, dict[str, Any]
     def fits(check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
         key = check.key(sheet, row)
         if row[column] is not None and key is not None and row[column] != key:
-            told = f"{shown(named(sheet.table.name, row[column]))} is not this row's {named(sheet.table.name, key)}."
-            sheet.problem(row, column, told, "Mend it, or leave it empty.")
+            own, name = named(sheet.table.name, key), named(sheet.table.name, row[column])
+            sheet.problem(row, column, *sentences.not_its_own_name(name, own))
 
     return fits
 
@@ -41,14 +42,12 @@ def _content(check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) 
         return
     if made["animal"] is not None or row["animal"] is not None or "animal" in row.bad:
         if any(counts) or made["at_least"]:
-            sheet.problem(
-                row, "males", "counts are for groups; this row names one animal.", "Leave them empty."
-            )
+            sheet.problem(row, "males", *sentences.COUNTS_OF_AN_ANIMAL)
     elif made["line"] is None and made["lot"] is None and made["brood"] is None:
         if not row.bad & {"line", "lot", "brood"}:
-            sheet.problem(row, "line", "the row names no line, brood or arrival.", "Say whose they are.")
+            sheet.problem(row, "line", *sentences.WHOSE_ARE_THEY)
     elif made["until"] is None and not any(counts) and not made["at_least"] and not row.bad:
-        sheet.problem(row, "animal", "the row names no animal and counts none.", "Say who is there.")
+        sheet.problem(row, "animal", *sentences.NOBODY_THERE)
 
 
 def _who(check: Checker, row: TypedRow) -> parent_checks.Kin | None:
@@ -71,47 +70,35 @@ def _inmate(check: Checker, sheet: Sheet, row: TypedRow, made: dict[str, Any]) -
         if who[0] in check.known("lines") or row["line"] is None:
             check.refers(sheet, row, "animal", who)
     elif row["animal"] is not None:
-        told = f"expected LINE/NUMBER, or a line beside it, not `{shown(row['animal'])}`."
-        sheet.problem(row, "animal", told)
+        sheet.problem(row, "animal", *sentences.no_inmate(row["animal"]))
 
 
 def _lock(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if not row.bad and (row["enclosure"] is None) == (row["animal"] is None):
-        both = "names both" if row["enclosure"] is not None else "names neither"
-        told = f"a lock is on an enclosure or on an animal; this row {both}."
-        sheet.problem(row, "enclosure", told, "Fill in one of the two columns.")
+        both = row["enclosure"] is not None
+        sheet.problem(row, "enclosure", *sentences.lock_on_one_of_both(names_both=both))
     until: Span | None = row["until"]
     if until is not None and row["from"] is not None and until.latest < row["from"]:
-        sheet.problem(row, "until", f"{until} is before the lock begins.", "Mend one of the two days.")
+        sheet.problem(row, "until", *sentences.before_the_lock(str(until)))
 
 
 def _due(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if not row.bad and row["enclosure"] is None and row["animal"] is None:
-        sheet.problem(row, "enclosure", "the row names neither an enclosure nor an animal.", "Name one.")
+        sheet.problem(row, "enclosure", *sentences.NEITHER_OF_BOTH)
     days = [(c, row[c]) for c in ("earliest", "likely", "latest") if row[c] is not None]
     for (a, low), (b, high) in pairwise(days):
         if high < low:
-            sheet.problem(
-                row, b, f"is before `{a}` ({iso(low)}).", "Write earliest, likely, latest in order."
-            )
+            sheet.problem(row, b, *sentences.out_of_order(a, iso(low), "earliest, likely, latest"))
 
 
 def _plan(_check: Checker, sheet: Sheet, row: TypedRow, _made: dict[str, Any]) -> None:
     if row["female"] is not None and row["female"] == row["male"]:
-        sheet.problem(
-            row,
-            "male",
-            f"{parent_checks.name(row['male'])} cannot be paired with itself.",
-            "Mend one of the two.",
-        )
+        sheet.problem(row, "male", *sentences.paired_with_itself(parent_checks.name(row["male"])))
     first, last = row["earliest"], row["latest"]
     if first is not None and last is not None and last < first:
-        told = f"is before `earliest` ({iso(first)})."
-        sheet.problem(row, "latest", told, "Write earliest, latest in order.")
+        sheet.problem(row, "latest", *sentences.out_of_order("earliest", iso(first), "earliest, latest"))
     if row["pairing"] is not None and row["dropped"] is not None:
-        sheet.problem(
-            row, "dropped", "the plan was made already, by its pairing.", "Leave one of them empty."
-        )
+        sheet.problem(row, "dropped", *sentences.MADE_ALREADY)
 
 
 BY_ROW: dict[str, Callable[[Checker, Sheet, TypedRow, dict[str, Any]], None]] = {
@@ -181,23 +168,25 @@ def _pedigree(check: Checker) -> None:
 def _numbers(check: Checker) -> None:
     sheet = check.sheets["enclosures"]
     numbers = {
-        e["number"]: f"{c} in the book" for c, e in check.held.tables["enclosure"].items() if not e["void"]
+        e["number"]: sentences.where_in_the_book(c)
+        for c, e in check.held.tables["enclosure"].items()
+        if not e["void"]
     }
     for row in sheet.rows:
         code, number = row["code"], row["number"]
         if code is None or number is None or row["void"]:
             continue
-        mine = f"{shown(code)} in line {row.line}"
+        mine = sentences.where_in_line(code, row.line)
         other = numbers.setdefault(number, mine)
-        if other not in (mine, f"{code} in the book"):
-            sheet.problem(row, "number", f"{number} is the number of {other}.", "Give it another.")
+        if other not in (mine, sentences.where_in_the_book(code)):
+            sheet.problem(row, "number", *sentences.number_taken(number, other))
 
 
 def _whereabouts(check: Checker) -> None:
     """Nobody is in two places, and only who is alive is anywhere."""
     held, sheet, animals = check.held.tables, check.sheets["contents"], check.sheets["animals"]
     where: dict[Any, tuple[Any, str]] = {
-        c["animal"]: (c["enclosure"], "in the book")
+        c["animal"]: (c["enclosure"], sentences.IN_THE_BOOK)
         for c in held["content"].values()
         if c["animal"] and c["until"] is None and not c["void"]
     }
@@ -208,20 +197,20 @@ def _whereabouts(check: Checker) -> None:
         if me is None or row["until"] is not None or row["void"] or "until" in row.bad:
             continue
         code = row["enclosure"]
-        before = where.setdefault(me, (code, f"in line {row.line}"))
+        before = where.setdefault(me, (code, sentences.in_line(row.line)))
         if before[0] != code and code is not None:
-            told = f"{parent_checks.name(me)} is in {shown(before[0])} ({before[1]}); it cannot be in two places."
-            sheet.problem(row, "enclosure", told, "Keep the row that is true.")
+            told = sentences.in_two_places(parent_checks.name(me), before[0], before[1])
+            sheet.problem(row, "enclosure", *told)
         if states.get(me) in ("dead", "gone", "missing"):
-            told = f"{parent_checks.name(me)} is {states[me]} in animals.csv, so it cannot be here."
-            sheet.problem(row, "animal", told, "Mend its state, or give the day until which it was here.")
+            told = sentences.cannot_be_here(parent_checks.name(me), states[me])
+            sheet.problem(row, "animal", *told)
 
 
 def _plans(check: Checker) -> None:
     """A female has one open plan at a time."""
     sheet = check.sheets["plans"]
     open_: dict[Any, tuple[Any, str]] = {
-        p["female"]: (name, "in the book")
+        p["female"]: (name, sentences.IN_THE_BOOK)
         for name, p in check.held.tables["plan"].items()
         if p["pairing"] is None and p["dropped"] is None and not p["void"]
     }
@@ -229,10 +218,10 @@ def _plans(check: Checker) -> None:
         if row["pairing"] is not None or row["dropped"] is not None or row["void"] or row["female"] is None:
             continue
         name = row["plan"]
-        before = open_.setdefault(row["female"], (name, f"in line {row.line}"))
+        before = open_.setdefault(row["female"], (name, sentences.in_line(row.line)))
         if before[0] != name and name is not None:
-            told = f"{parent_checks.name(row['female'])} has an open plan, {shown(before[0])} ({before[1]})."
-            sheet.problem(row, "female", told, "Fill in `pairing` or `dropped` for the one that is over.")
+            told = sentences.has_an_open_plan(parent_checks.name(row["female"]), before[0], before[1])
+            sheet.problem(row, "female", *told)
 
 
 WHOLE: tuple[Callable[[Checker], None], ...] = (_pedigree, _numbers, _whereabouts, _plans)
@@ -246,15 +235,13 @@ def remarks(new: Mapping[str, Mapping[Any, Mapping[str, Any]]]) -> list[str]:
     """
     paired = {r["enclosure"] for r in new["pairing"].values() if not r["void"] and r["until"] is None}
     single = [
-        f"{shown(str(code))} is for pairing, and no pairing is on record there. Record `put together` at it, with the"
-        " day, or add rows to pairings.csv and pairing_males.csv."
+        sentences.pairing_not_recorded(str(code))
         for code, e in new["enclosure"].items()
         if e["stage"] == "pairing" and not e["void"] and code not in paired
     ]
     kept = {r["enclosure"] for t in ("lock", "search") for r in new[t].values() if not r["void"]}
     return single + [
-        f"{shown(str(code))} is laying since {text(e['stage_since'])} and has no lock: nothing keeps it from being dug."
-        " Add a row to locks.csv, or record `lock` for it."
+        sentences.laying_without_a_lock(str(code), text(e["stage_since"]))
         for code, e in new["enclosure"].items()
         if e["stage"] == "laying" and e["stage_since"] is not None and not e["void"] and code not in kept
     ]

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from rounds.files import book_checks as checks
-from rounds.files.cells_in import shown
+from rounds.files import row_sentences
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BOOKS, CsvTable
 from rounds.files.row_comparison import Checker, free_ids, named
@@ -67,7 +67,7 @@ def read(folder: Path, held: Snapshot, sink: Sink, shift_days: int = 0) -> Books
 def _house(check: Checker) -> tuple[HouseRow | None, bool]:
     sheet, held = check.sheets["house"], check.held
     for row in sheet.rows[1:]:
-        sheet.problem(row, "name", "a book holds one house; this is a second row.", "Keep one.")
+        sheet.problem(row, "name", *row_sentences.SECOND_HOUSE)
     if not sheet.good():
         return held.house, False
     row = sheet.good()[0]
@@ -86,8 +86,8 @@ def _unique(check: Checker, sheet: Sheet) -> Iterator[tuple[Key, TypedRow]]:
         if key is None:
             continue
         if key in first:
-            said = f"{shown(named(sheet.table.name, key))} stands in line {first[key]} already."
-            sheet.problem(row, sheet.table.key[-1], said, "Keep one.")
+            told = row_sentences.stands_already(named(sheet.table.name, key), first[key])
+            sheet.problem(row, sheet.table.key[-1], *told)
             continue
         first[key] = row.line
         if row.good:
@@ -161,8 +161,7 @@ class _Rows:
             if alike and made.get("until") is None:
                 key = tuple(made[c] for c in alike)
                 if key in first:
-                    said = f"the same stands in line {first[key]} already."
-                    self.sheet.problem(row, "enclosure", said, "Join them, or give each an id.")
+                    self.sheet.problem(row, "enclosure", *row_sentences.same_already(first[key]))
                     continue
                 first[key] = row.line
                 if key in near:

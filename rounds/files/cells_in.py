@@ -2,43 +2,54 @@
 
 Each reader takes the cell's text (never empty) and returns the value, or raises
 :class:`CellError` with what was expected. Fixed forms are read without regard to blanks
-around them; texts and names are kept exactly as they stand. The way back is
-:mod:`rounds.files.cells_out`; what a reading may say :mod:`rounds.files.reading_cells`.
+around them; texts and names are kept exactly as they stand. What people type (numbers,
+counts, days, sexes, yes and no) is read by :mod:`rounds.values`, as everywhere. The way back
+is :mod:`rounds.files.cells_out`; what a reading may say :mod:`rounds.files.reading_cells`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
 
-from rounds.problems import nearest
-from rounds.values import spans
+from rounds.files import cell_sentences as sentences
+from rounds.problems import Refusal, nearest
+from rounds.values.answers import parse_word, parse_yes_no
+from rounds.values.count_parser import parse_held_count
+from rounds.values.counts import Count
+from rounds.values.date_order import DateOrder
+from rounds.values.numbers import parse_decimal, parse_whole
 from rounds.values.span_parser import parse_day, parse_span
+from rounds.values.spans import Span
 from rounds.values.unreadable import UnreadableValue
 
 MAX_ID = 100
 """Characters in a name, a code or a number: far above any label, low enough for every screen."""
 
+MOST = 999_999
+"""The highest whole number of a cell, but for seeds."""
+
+MOST_SEED = 2**53
+"""What every reader of JSON still keeps exactly (RFC 8259, section 6)."""
+
 
 class CellError(Exception):
-    """``message`` says what is wrong and what was expected, ``hint`` what to do."""
+    """What is wrong with a cell and what was expected, and what to do."""
 
-    def __init__(self, message: str, hint: str = "") -> None:
-        self.message, self.hint = message, hint
-        super().__init__(message)
+    def __init__(self, refusal: Refusal) -> None:
+        self.refusal = refusal
+        super().__init__(refusal.message)
 
-
-def shown(text: str) -> str:
-    """A cell as a message may print it: short, one line, nothing a terminal would obey."""
-    cut = text if len(text) <= 40 else text[:39] + "…"
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in cut)
+    @property
+    def message(self) -> str:
+        return self.refusal.message
 
 
-def one_of(words: Iterable[str]) -> str:
-    words = list(words)
-    return "one of " + ", ".join(words[:24]) + (", …" if len(words) > 24 else "")
+def unreadable(e: UnreadableValue) -> CellError:
+    """The refusal of a cell that a parser of values refused."""
+    return CellError(sentences.unreadable(e.reason, e.expected, e.hint))
 
 
 def _text(text: str) -> str:
@@ -47,64 +58,62 @@ def _text(text: str) -> str:
 
 def _id(text: str) -> str:
     if text != text.strip():
-        raise CellError(f"`{shown(text)}` begins or ends with a blank.", "Take the blank away.")
+        raise CellError(sentences.blank_at_an_end(text))
     if len(text) > MAX_ID:
-        raise CellError(
-            f"is longer than {MAX_ID} characters.", "Use a shorter name and put the rest in a note."
-        )
+        raise CellError(sentences.too_long(MAX_ID))
     return text
 
 
 def _line(text: str) -> str:
     if "/" in text:
-        raise CellError(
-            f"`{shown(text)}` holds a /, which stands between line and number.", "Use another sign."
-        )
+        raise CellError(sentences.stroke_in_a_line(text))
     return _id(text)
 
 
 def _bay(text: str) -> str:
     if not re.fullmatch(r"[A-Za-z]{1,4}", text.strip()):
-        raise CellError(f"expected one to four letters, not `{shown(text)}`.")
+        raise CellError(sentences.no_bay(text))
     return text.strip()
 
 
 def _whole(text: str) -> int:
-    value = _count(text)
-    if not value:
-        raise CellError("expected a whole number from 1, not 0.")
-    return value
+    return parse_whole(text, low=1, high=MOST)
 
 
 def _count(text: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
-        raise CellError(f"expected a whole number, not `{shown(text)}`.", number_hint(text))
-    return int(text)
+    return parse_whole(text, low=0, high=MOST)
+
+
+def _seed(text: str) -> int:
+    return parse_whole(text, low=0, high=MOST_SEED)
+
+
+def _held_count(text: str) -> Count:
+    """A count in a row that can say ``at least``."""
+    return parse_held_count(text)
 
 
 def _decimal(text: str) -> float:
-    value = _plain_number(text, "a number above 0, such as 2.5")
-    if not value:
-        raise CellError(f"expected a number above 0, such as 2.5, not `{shown(text)}`.")
+    value = parse_decimal(text, what=sentences.ABOVE_NOUGHT)
+    if value <= 0:
+        raise CellError(sentences.not_above_nought(text))
     return value
 
 
-def _plain_number(text: str, wanted: str = "a number, such as 2.5") -> float:
-    if not re.fullmatch(r"[0-9]{1,15}(?:\.[0-9]{1,20})?", text.strip()):
-        raise CellError(f"expected {wanted}, not `{shown(text)}`.", number_hint(text))
-    return float(text)
+def _plain_number(text: str) -> float:
+    return parse_decimal(text, low=0, what=sentences.A_NUMBER)
 
 
 def _row(text: str) -> int:
     if not re.fullmatch(r"[1-9][0-9]{0,17}", text.strip()):
-        raise CellError(f"expected a whole number from 1, not `{shown(text)}`.")
+        raise CellError(sentences.no_row(text))
     return int(text)
 
 
 def _uid(text: str) -> bytes:
     """A UUID as its 16 bytes."""
     if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip()):
-        raise CellError(f"expected a UUID of 32 hexadecimal digits (8-4-4-4-12), not `{shown(text)}`.")
+        raise CellError(sentences.no_uid(text))
     return bytes.fromhex(text.strip().replace("-", ""))
 
 
@@ -115,7 +124,7 @@ def _json(text: str) -> str:
     try:
         json.loads(text)
     except (ValueError, RecursionError) as e:
-        raise CellError(f"expected JSON, not `{shown(text)}`.") from e
+        raise CellError(sentences.no_json(text)) from e
     return text
 
 
@@ -123,43 +132,9 @@ def _list(text: str) -> tuple[str, ...]:
     return tuple(text.split())
 
 
-def number_hint(text: str) -> str:
-    """What to do about a number with a decimal comma ("" for any other)."""
-    if re.fullmatch(r"\s*[0-9]+,[0-9]+\s*", text):
-        return f"Write the decimal point as a point: {text.strip().replace(',', '.')}."
-    return ""
-
-
-def _yesno(text: str) -> bool:
-    return _word(text, ("yes", "no")) == "yes"
-
-
-def _day(text: str) -> int:
-    try:
-        return parse_day(text)
-    except UnreadableValue as e:
-        raise _unreadable(e) from e
-
-
-def _span(text: str) -> spans.Span:
-    try:
-        return parse_span(text)
-    except UnreadableValue as e:
-        raise _unreadable(e) from e
-
-
-def _unreadable(e: UnreadableValue) -> CellError:
-    return CellError(f"{shown_sentence(e.reason).removesuffix('.')}; expected {e.expected}.", e.hint)
-
-
-def shown_sentence(text: str) -> str:
-    """Like :func:`shown`, for a sentence that holds a cell."""
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text[:120])
-
-
 def _clock(text: str) -> int:
     if not (m := re.fullmatch(r"([01][0-9]|2[0-3]):([0-5][0-9])", text.strip())):
-        raise CellError(f"expected a time of day such as 04:00, not `{shown(text)}`.")
+        raise CellError(sentences.no_time_of_day(text))
     return int(m[1]) * 60 + int(m[2])
 
 
@@ -169,10 +144,7 @@ def _zone(text: str) -> str:
     name = text.strip()
     zones = available_timezones()
     if name not in zones:
-        hint = nearest(name, zones)
-        raise CellError(
-            f"`{shown(text)}` is not a time zone; expected an IANA name such as Europe/Berlin.", hint
-        )
+        raise CellError(sentences.no_zone(text, nearest(name, zones)))
     return name
 
 
@@ -180,7 +152,7 @@ def _zone(text: str) -> str:
 def address(text: str) -> tuple[str, int, int]:
     """``B3-2`` as bay, shelf, slot."""
     if not (m := re.fullmatch(r"([A-Za-z]{1,4})([0-9]{1,6})-([0-9]{1,6})", text.strip())):
-        raise CellError(f"expected an address such as B3-2 (bay, shelf, slot), not `{shown(text)}`.")
+        raise CellError(sentences.no_address(text))
     return m[1], int(m[2]), int(m[3])
 
 
@@ -188,24 +160,16 @@ def animal(text: str) -> tuple[str, str]:
     """``LINE/NUMBER`` as line and number; the number is kept as typed and may hold a /."""
     line, slash, number = text.partition("/")
     if not (slash and line and number):
-        raise CellError(f"expected LINE/NUMBER, such as UMBER/07, not `{shown(text)}`.")
+        raise CellError(sentences.no_animal(text))
     return _line(line), _id(number)
 
 
-def _word(text: str, words: tuple[str, ...]) -> str:
-    word = text.strip()
-    if word not in words:
-        close = nearest(word.lower(), words)
-        raise CellError(f"`{shown(text)}` is not known; expected {one_of(words)}.", close)
-    return word
-
-
 def _words(text: str, words: tuple[str, ...]) -> tuple[str, ...]:
-    given = [_word(w, words) for w in text.split()]
+    given = [parse_word(w, words) for w in text.split()]
     if not given:
-        raise CellError(f"expected some of {' '.join(words)}.")
+        raise CellError(sentences.no_words(words))
     if len(set(given)) < len(given):
-        raise CellError(f"`{shown(text)}` names something twice.", "Keep one of them.")
+        raise CellError(sentences.named_twice(text))
     return tuple(w for w in words if w in given)
 
 
@@ -216,10 +180,10 @@ _PLAIN: dict[str, Callable[[str], Any]] = {
     "bay": _bay,
     "whole": _whole,
     "count": _count,
+    "held_count": _held_count,
+    "seed": _seed,
     "decimal": _decimal,
-    "yesno": _yesno,
-    "day": _day,
-    "span": _span,
+    "yesno": parse_yes_no,
     "clock": _clock,
     "zone": _zone,
     "address": address,
@@ -231,12 +195,32 @@ _PLAIN: dict[str, Callable[[str], Any]] = {
     "list": _list,
     "inmate": _text,
 }
-_CHOSEN: dict[str, Callable[[str, tuple[str, ...]], Any]] = {"word": _word, "words": _words}
+_CHOSEN: dict[str, Callable[[str, tuple[str, ...]], Any]] = {"word": parse_word, "words": _words}
+DATES: dict[str, Callable[..., int | Span]] = {"day": parse_day, "span": parse_span}
+"""Types of columns that hold days: read with the order of day and month that their file settles."""
 
 
-def reader(type_: str, words: tuple[str, ...] = ()) -> Callable[[str], Any]:
-    """The function that reads cells of a column's type. Raises KeyError for an unknown type."""
+def reader(
+    type_: str, words: tuple[str, ...] = (), order: DateOrder = DateOrder.UNSETTLED
+) -> Callable[[str], Any]:
+    """The function that reads cells of a column's type. Raises KeyError for an unknown type.
+
+    It raises :class:`CellError` with what was expected, for values that people type too.
+    """
+    if type_ in DATES:
+        read = DATES[type_]
+        return _refusing(lambda text: read(text, order=order))
     if type_ in _CHOSEN:
         chosen = _CHOSEN[type_]
-        return lambda text: chosen(text, words)
-    return _PLAIN[type_]
+        return _refusing(lambda text: chosen(text, words))
+    return _refusing(_PLAIN[type_])
+
+
+def _refusing(read: Callable[[str], Any]) -> Callable[[str], Any]:
+    def cell(text: str) -> Any:
+        try:
+            return read(text)
+        except UnreadableValue as e:
+            raise unreadable(e) from e
+
+    return cell

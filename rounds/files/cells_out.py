@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from datetime import date
-from decimal import Decimal
 
 from rounds.values import spans
-from rounds.values.span_parser import parse_span
+from rounds.values.span_parser import interval_text, parse_span
 from rounds.values.unreadable import UnreadableValue
 
 _RISKY = re.compile(r'[,"\r\n]|^\s|\s$')
@@ -45,12 +44,6 @@ def yesno(value: object) -> str:
     return "yes" if value else "no"
 
 
-def number(value: float) -> str:
-    """Without an exponent, and without the point of a whole number."""
-    whole = isinstance(value, int) or value.is_integer()
-    return str(int(value)) if whole else format(Decimal(repr(value)), "f")
-
-
 def uid_text(uid: bytes) -> str:
     """A UUID of 16 bytes as 8-4-4-4-12 hexadecimal digits."""
     h = uid.hex()
@@ -70,6 +63,4 @@ def span_text(span: spans.Span) -> str:
                 return said
         except UnreadableValue:
             pass  # not words of ours: the interval says the days
-    low = ".." if span.earliest <= spans.FIRST else date.fromordinal(span.earliest).isoformat()
-    high = ".." if span.latest >= spans.LAST else date.fromordinal(span.latest).isoformat()
-    return f"{low}/{high} {span.words}" if span.words else f"{low}/{high}"
+    return interval_text(span)

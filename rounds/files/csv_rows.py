@@ -11,12 +11,11 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from rounds.files.cells_in import shown
-from rounds.problems import BadInput, Problem
+from rounds.files import csv_sentences as sentences
+from rounds.problems import BadInput, Problem, Refusal
 
 MAX_LINE = 1 << 20
 MAX_CELL = 1 << 17  # the csv module's own limit, which any library in the process may raise
-TOO_LONG = (f"a cell is longer than {MAX_CELL} characters.", "Is a closing quote missing?")
 PER_FILE = 20
 """Problems told per file; the rest are counted, so that one bad file does not hide another."""
 
@@ -40,9 +39,8 @@ class Sink:
         """Raises BadInput with everything collected; it closes with what was left out."""
         if not self._told:
             return
-        more = [f"{n - PER_FILE} more in {f}" for f, n in sorted(self._told.items()) if n > PER_FILE]
-        left = f"And {', '.join(more)}. " if more else ""
-        raise BadInput(self.problems, left + "Nothing was loaded.")
+        more = tuple((n - PER_FILE, file) for file, n in sorted(self._told.items()) if n > PER_FILE)
+        raise BadInput(self.problems, sentences.left_out(more))
 
     def __bool__(self) -> bool:
         return bool(self._told)
@@ -56,9 +54,9 @@ class Sink:
 
 
 class _Refused(Exception):
-    def __init__(self, line: int, column: int, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.where, self.message, self.hint = (line, column), message, hint
+    def __init__(self, line: int, column: int, refusal: Refusal) -> None:
+        super().__init__(refusal.message)
+        self.where, self.refusal = (line, column), refusal
 
 
 class _Lines:
@@ -78,18 +76,18 @@ class _Lines:
     def _decoded(self, raw: bytes) -> str:
         if self.number == 1:
             if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
-                raise _Refused(1, 0, "is UTF-16 text.", "Save it as CSV in UTF-8.")
+                raise _Refused(1, 0, sentences.UTF16)
             raw = raw.removeprefix(b"\xef\xbb\xbf")
         if len(raw) > MAX_LINE:
-            raise _Refused(self.number, 0, "the line is longer than 1 MiB.", "Is a closing quote missing?")
+            raise _Refused(self.number, 0, sentences.LINE_TOO_LONG)
         try:
             text = raw.decode("utf-8")
         except UnicodeDecodeError as e:
             field = raw[: e.start].count(b",") + 1
-            raise _Refused(self.number, field, "is not UTF-8 text.", "Save the file as CSV in UTF-8.") from e
+            raise _Refused(self.number, field, sentences.NOT_UTF8) from e
         if "\0" in text:
             field = text[: text.index("\0")].count(",") + 1
-            raise _Refused(self.number, field, "holds a NUL character.", "Take it out.")
+            raise _Refused(self.number, field, sentences.HOLDS_NUL)
         return text
 
 
@@ -109,7 +107,9 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
             try:
                 cells = next(reader)
                 if len(lines.row) > MAX_CELL and max(map(len, cells), default=0) > MAX_CELL:
-                    raise _Refused(start, 0, *TOO_LONG)  # the csv module's limit is not ours alone to set
+                    raise _Refused(
+                        start, 0, sentences.cell_too_long(MAX_CELL)
+                    )  # not the csv module's alone to set
                 if '"' in lines.row:
                     _check_quotes(lines.row, start)
             except StopIteration:
@@ -117,31 +117,26 @@ def rows(path: Path, sink: Sink) -> Iterator[tuple[int, list[str]]]:
             except (csv.Error, _Refused) as e:
                 # A header "a";"b" is no CSV; what parts it is the sentence that helps.
                 if not headed and lines.row and (sign := parted_by(lines.row)):
-                    raise _Refused(start, 0, *parted_wrongly(sign)) from e
+                    raise _Refused(start, 0, sentences.parted_wrongly(sign)) from e
                 raise
             headed = headed or any(cells)
             if any(cells):
                 yield start, cells
     except _Refused as e:
         sink.broken.add(name)
-        sink.add(name, *e.where, e.message, e.hint)
+        sink.add(name, *e.where, *e.refusal)
     except csv.Error as e:
         sink.broken.add(name)
         sink.add(name, start, 0, *_meaning(str(e)))
     except OSError as e:
         sink.broken.add(name)
-        sink.add(name, 0, 0, f"cannot be read: {e.strerror or e}.")
+        sink.add(name, 0, 0, *sentences.cannot_be_read(e.strerror or str(e)))
 
 
 def parted_by(header: str) -> str:
     """What parts a header instead of commas, in words ("" when nothing else does)."""
-    signs = (("`;`", ";"), ("tabs", "\t"))
+    signs = ((sentences.SEMICOLONS, ";"), (sentences.TABS, "\t"))
     return next((words for words, sign in signs if "," not in header and sign in header.strip()), "")
-
-
-def parted_wrongly(sign: str) -> tuple[str, str]:
-    """Message and hint about a table that is parted by other signs: one, not every column missing."""
-    return f"is parted by {sign}; expected commas.", "Save it as CSV with commas (UTF-8)."
 
 
 def _check_quotes(row: str, start: int) -> None:
@@ -151,28 +146,21 @@ def _check_quotes(row: str, start: int) -> None:
         column += 1
         match = _FIELD.match(row, at)
         if match is None:
-            near = shown(row[at : at + 30])
             line = start + row.count("\n", 0, at)
-            hint = 'Put the whole cell in quotes and double the quote inside: "12 "" wide".'
-            raise _Refused(
-                line,
-                column,
-                f"a quote stands inside a cell that does not begin with one, near `{near}`.",
-                hint,
-            )
+            raise _Refused(line, column, sentences.quote_inside(row[at : at + 30]))
         if match.end() == at:
             return
         at = match.end()
 
 
-def _meaning(error: str) -> tuple[str, str]:
-    """The csv module's words in ours: message and hint."""
+def _meaning(error: str) -> Refusal:
+    """The csv module's words in ours."""
     if "unexpected end of data" in error:
-        return "a quote that begins in this row is never closed.", "Close it, or take it away."
+        return sentences.QUOTE_NOT_CLOSED
     if "field larger" in error:
-        return TOO_LONG
+        return sentences.cell_too_long(MAX_CELL)
     if "new-line character" in error:
-        return "the line ends in a lone carriage return.", "Save it with ordinary line ends."
+        return sentences.LONE_RETURN
     if "expected after" in error:
-        return "a cell goes on after its closing quote.", 'Double a quote inside a quoted cell: "12 "" wide".'
-    return f"is not CSV: {error}.", ""
+        return sentences.AFTER_A_QUOTE
+    return sentences.not_csv(error)

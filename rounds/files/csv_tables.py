@@ -18,6 +18,8 @@ from rounds.records.tables import TABLES as BOOK_TABLES
 ORDERS = ("straight", "serpentine")
 HOW = ("read", "expected")
 AGES = ("eggs", "L1", "L2", "L3")
+AT_LEAST = "at_least"
+"""The column that says of all counts of a row that they are so many or more."""
 NOWHERE = "none"
 """In a place column: it stood nowhere then, which an empty cell does not say."""
 
@@ -108,6 +110,7 @@ _TYPES: dict[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("line", "name"): ("line", ()),
     ("animal", "number"): ("id", ()),
     ("content", "animal"): ("inmate", ()),
+    ("trial", "seed"): ("seed", ()),
 }
 _PLAIN = {
     "whole": "count",
@@ -138,6 +141,8 @@ def _column(table: type[Record], c: books.Column[Any]) -> CsvColumn:
         type_, words = _TYPES[table.table, c.name]
     else:
         type_ = "word" if words else "id" if c.name in table.key else _PLAIN[c.type]
+        if type_ == "count" and AT_LEAST in (other.name for other in table.columns) and c.name != "recount":
+            type_ = "held_count"
     of = FILES.get(c.of, c.of)
     return CsvColumn(name, type_, meaning, required, of, words, c.name)
 
@@ -159,16 +164,16 @@ def _table(table: type[Record]) -> CsvTable:
 
 BOOKS: tuple[CsvTable, ...] = tuple(_table(t) for t in BOOK_TABLES.values())
 
-_VISIT = C("visit", "id", "the visit's id", True, of="visits")
-_AT = C("at", "time", "local date and time in the house's zone (2026-02-01T07:31)", True)
+_VISIT = C("visit", "id", "the visit's id", required=True, of="visits")
+_AT = C("at", "time", "local date and time in the house's zone (2026-02-01T07:31)", required=True)
 
 TABLES: tuple[CsvTable, ...] = (
     CsvTable(
         "house",
         "the house the book belongs to: exactly one row",
         (
-            C("name", "text", "its name", True),
-            C("zone", "zone", "its time zone, as in the IANA list (Europe/Berlin)", True),
+            C("name", "text", "its name", required=True),
+            C("zone", "zone", "its time zone, as in the IANA list (Europe/Berlin)", required=True),
             C("day_starts", "clock", "when its day starts, 04:00 unless given"),
             C(
                 "order",
@@ -179,19 +184,21 @@ TABLES: tuple[CsvTable, ...] = (
         ),
         required=True,
     ),
-    CsvTable("keepers", "who walks", (C("keeper", "id", "a name, as it is shown", True),), ("keeper",)),
+    CsvTable(
+        "keepers", "who walks", (C("keeper", "id", "a name, as it is shown", required=True),), ("keeper",)
+    ),
     *BOOKS,
     CsvTable(
         "rounds",
         "walks; one that is not here is made of its visits",
         (
-            C("id", "id", "any id of its own", True),
-            C("keeper", "id", "who", True, of="keepers"),
-            C("day", "day", "the house's round day", True),
+            C("id", "id", "any id of its own", required=True),
+            C("keeper", "id", "who", required=True, of="keepers"),
+            C("day", "day", "the house's round day", required=True),
             C("name", "text", "of a second walk on one day (evening)"),
-            C("zone", "zone", "the time zone it was walked in", True),
+            C("zone", "zone", "the time zone it was walked in", required=True),
             C("bays", "list", "the bays walked, with blanks between; empty: all of them"),
-            C("opened", "time", "when it was begun", True),
+            C("opened", "time", "when it was begun", required=True),
             C("closed", "time", "when it was over; empty: it is not"),
             C("fingerprint", "text", "of the config in force"),
             C("standing_at", "id", "where an open one stands", of="enclosures"),
@@ -203,10 +210,10 @@ TABLES: tuple[CsvTable, ...] = (
         "visits",
         "one look at one enclosure on one walk",
         (
-            C("visit", "id", "any id of its own", True),
+            C("visit", "id", "any id of its own", required=True),
             _AT,
-            C("keeper", "id", "who", True, of="keepers"),
-            C("enclosure", "id", "its code", True, of="enclosures"),
+            C("keeper", "id", "who", required=True, of="keepers"),
+            C("enclosure", "id", "its code", required=True, of="enclosures"),
             C("seq", "whole", "its place in that day's walk; rows stand in file order unless given"),
             C("round", "text", "name of a second walk on one day (evening)"),
             C("in_round", "id", "the id of its walk, when rounds.csv has it", of="rounds"),
@@ -226,10 +233,15 @@ TABLES: tuple[CsvTable, ...] = (
         "what was read at visits",
         (
             _VISIT,
-            C("reading", "reading", "its id, as in readings.yaml", True),
-            C("depth", "word", "wall, lid or dug", True, words=tuple(DEPTHS)),
-            C("value", "value", "a number, an answer's id, or yes or no; an expected count is 1..3", True),
-            C("how", "word", "read, or expected: confirmed by one key as usual", True, words=HOW),
+            C("reading", "reading", "its id, as in readings.yaml", required=True),
+            C("depth", "word", "wall, lid or dug", required=True, words=tuple(DEPTHS)),
+            C(
+                "value",
+                "value",
+                "a number, an answer's id, or yes or no; an expected count is 1..3",
+                required=True,
+            ),
+            C("how", "word", "read, or expected: confirmed by one key as usual", required=True, words=HOW),
         ),
         ("visit", "reading", "depth"),
     ),
@@ -237,8 +249,8 @@ TABLES: tuple[CsvTable, ...] = (
         "not_seen",
         "enclosures that nobody looked at in a walk that is over",
         (
-            C("round", "id", "the walk", True, of="rounds"),
-            C("enclosure", "id", "its code", True, of="enclosures"),
+            C("round", "id", "the walk", required=True, of="rounds"),
+            C("enclosure", "id", "its code", required=True, of="enclosures"),
         ),
         ("round", "enclosure"),
     ),
@@ -247,11 +259,11 @@ TABLES: tuple[CsvTable, ...] = (
         "readings that held another value before",
         (
             _VISIT,
-            C("reading", "text", "which reading", True),
-            C("depth", "word", "wall, lid or dug", True, words=tuple(DEPTHS)),
-            C("old", "json", "the value before, as JSON", True),
-            C("new", "json", "the value after, as JSON", True),
-            C("at", "time", "when it was changed", True),
+            C("reading", "text", "which reading", required=True),
+            C("depth", "word", "wall, lid or dug", required=True, words=tuple(DEPTHS)),
+            C("old", "json", "the value before, as JSON", required=True),
+            C("new", "json", "the value after, as JSON", required=True),
+            C("at", "time", "when it was changed", required=True),
             C("keeper", "id", "by whom", of="keepers"),
             C("why", "text", "why"),
         ),
@@ -261,13 +273,13 @@ TABLES: tuple[CsvTable, ...] = (
         "what rules raised at visits",
         (
             _VISIT,
-            C("rule", "text", "the rule's id", True),
-            C("day", "day", "round day", True),
-            C("level", "text", "how urgent", True),
+            C("rule", "text", "the rule's id", required=True),
+            C("day", "day", "round day", required=True),
+            C("level", "text", "how urgent", required=True),
             C("reason", "text", "why it was raised"),
             C("todo", "text", "what to do"),
             C("withheld", "text", "which lock keeps that back"),
-            C("stands", "yesno", "whether it still stood at the visit's end", True),
+            C("stands", "yesno", "whether it still stood at the visit's end", required=True),
             C("fingerprint", "text", "of the rules in force"),
         ),
         ("visit", "rule"),
@@ -276,19 +288,19 @@ TABLES: tuple[CsvTable, ...] = (
         "actions",
         "what has to be done",
         (
-            C("id", "uid", "an id of its own (a UUID)", True),
-            C("enclosure", "id", "its code", True, of="enclosures"),
+            C("id", "uid", "an id of its own (a UUID)", required=True),
+            C("enclosure", "id", "its code", required=True, of="enclosures"),
             C("rule", "text", "the rule that raised it"),
-            C("level", "text", "how urgent", True),
+            C("level", "text", "how urgent", required=True),
             C("reason", "text", "why"),
             C("todo", "text", "what to do"),
-            C("opened", "day", "since which day", True),
+            C("opened", "day", "since which day", required=True),
             C("opened_visit", "id", "at which visit", of="visits"),
             C(
                 "state",
                 "word",
                 "open, done, off (put off) or withdrawn",
-                True,
+                required=True,
                 words=("open", "done", "off", "withdrawn"),
             ),
             C("until", "day", "put off until"),
@@ -303,23 +315,23 @@ TABLES: tuple[CsvTable, ...] = (
         "action_changes",
         "every state an action had",
         (
-            C("action", "uid", "which action", True, of="actions"),
+            C("action", "uid", "which action", required=True, of="actions"),
             C("visit", "id", "at which visit", of="visits"),
-            C("at", "time", "when", True),
+            C("at", "time", "when", required=True),
             C("keeper", "id", "by whom", of="keepers"),
-            C("state", "json", "its fields then, as JSON", True),
+            C("state", "json", "its fields then, as JSON", required=True),
         ),
     ),
     CsvTable(
         "steps",
         "what undo needs of a walk that is not over",
         (
-            C("round", "id", "the walk", True, of="rounds"),
-            C("seq", "count", "which key of it", True),
-            C("subject", "uid", "the visit or the action that was changed", True),
+            C("round", "id", "the walk", required=True, of="rounds"),
+            C("seq", "count", "which key of it", required=True),
+            C("subject", "uid", "the visit or the action that was changed", required=True),
             C("reading", "text", "which reading; empty for an action"),
-            C("depth", "word", "wall, lid or dug", True, words=tuple(DEPTHS)),
-            C("before", "json", "the value before, as JSON", True),
+            C("depth", "word", "wall, lid or dug", required=True, words=tuple(DEPTHS)),
+            C("before", "json", "the value before, as JSON", required=True),
             C("undone", "yesno", "it was taken back"),
         ),
     ),
@@ -327,13 +339,13 @@ TABLES: tuple[CsvTable, ...] = (
         "acts",
         "what was recorded, in order",
         (
-            C("id", "uid", "an id of its own (a UUID)", True),
-            C("act", "text", "which act", True),
+            C("id", "uid", "an id of its own (a UUID)", required=True),
+            C("act", "text", "which act", required=True),
             C("on", "text", "the table of its subject; empty: the house"),
             C("subject", "text", "its subject's name there"),
-            C("given", "json", "what was typed, as JSON", True),
-            C("day", "day", "round day", True),
-            C("at", "time", "when", True),
+            C("given", "json", "what was typed, as JSON", required=True),
+            C("day", "day", "round day", required=True),
+            C("at", "time", "when", required=True),
             C("keeper", "id", "by whom", of="keepers"),
             C("visit", "id", "at which visit", of="visits"),
             C("sure", "yesno", "a doubtful value was said yes to"),
@@ -345,13 +357,18 @@ TABLES: tuple[CsvTable, ...] = (
         "act_changes",
         "what each act changed",
         (
-            C("act", "uid", "which act", True, of="acts"),
-            C("seq", "count", "its place among the act's changes", True),
-            C("table", "text", "the table that was changed", True),
-            C("row", "text", "the row's name or id there", True),
+            C("act", "uid", "which act", required=True, of="acts"),
+            C("seq", "count", "its place among the act's changes", required=True),
+            C("table", "text", "the table that was changed", required=True),
+            C("row", "text", "the row's name or id there", required=True),
             C("column", "text", "the column; empty: the row was added"),
-            C("before", "json", "the value before, as JSON; rows by name, spans as {span: words}", True),
-            C("after", "json", "the value after, or all of a new row", True),
+            C(
+                "before",
+                "json",
+                "the value before, as JSON; rows by name, spans as {span: words}",
+                required=True,
+            ),
+            C("after", "json", "the value after, or all of a new row", required=True),
         ),
         ("act", "seq"),
     ),

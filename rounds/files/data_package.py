@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.files import csv_sentences
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, CsvColumn, CsvTable
 
@@ -20,6 +21,8 @@ LARGEST = 1 << 20
 _TYPES = {
     "whole": "integer",
     "count": "integer",
+    "held_count": "integer",
+    "seed": "integer",
     "row": "integer",
     "decimal": "number",
     "number": "number",
@@ -99,7 +102,7 @@ def _field(table: CsvTable, c: CsvColumn) -> dict[str, Any]:
         rules["pattern"] = _PATTERNS[c.type]
     elif c.type in ("whole", "row"):
         rules["minimum"] = 1
-    elif c.type in ("count", "number", "decimal"):
+    elif c.type in ("count", "held_count", "seed", "number", "decimal"):
         rules["minimum"] = 0
     if rules:
         field["constraints"] = rules
@@ -119,16 +122,12 @@ def listed(folder: Path, sink: Sink) -> list[str]:
         return []
     try:
         if path.stat().st_size > LARGEST:
-            raise ValueError("is larger than 1 MiB")
+            sink.add(PACKAGE, 0, 0, csv_sentences.PACKAGE_TOO_LARGE, csv_sentences.TAKE_PACKAGE_AWAY)
+            return []
         found = json.loads(path.read_bytes())
         names = [r["path"] for r in found["resources"]]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError) as e:
-        why = (
-            str(e)
-            if isinstance(e, ValueError) and str(e).startswith("is larger")
-            else "is not a data package"
-        )
-        sink.add(PACKAGE, 0, 0, f"{why}.", "Take it away: the tables load without it.")
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        sink.add(PACKAGE, 0, 0, csv_sentences.NO_PACKAGE, csv_sentences.TAKE_PACKAGE_AWAY)
         return []
     known = {t.file for t in BY_NAME.values()}
     return [n for n in names if isinstance(n, str) and n in known]

@@ -11,12 +11,13 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from rounds.files import history_sentences as sentences
+from rounds.files import row_sentences
 from rounds.files.act_tables import Acts
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import shown
 from rounds.files.csv_rows import Sink
 from rounds.files.local_times import Clock
-from rounds.files.row_comparison import KEEP, said
+from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Sheet, TypedRow, sheet
 from rounds.files.visit_tables import Visits
 from rounds.husbandry.stages import DEPTHS
@@ -61,7 +62,7 @@ def rounds(
             continue
         walk = uid("walk", row["id"])
         if walk in lines:
-            table.problem(row, "id", f"{shown(row['id'])} stands in line {lines[walk]} already.", "Keep one.")
+            table.problem(row, "id", *row_sentences.stands_already(row["id"], lines[walk]))
             continue
         lines[walk] = row.line
         if not row.good:
@@ -155,7 +156,7 @@ class _Reading:
             mine = tuple(new[k] for k in key)
             if mine in first:
                 column = _CSV.get(key[-1], key[-1])
-                found.problem(row, column, f"the same stands in line {first[mine]} already.", "Keep one.")
+                found.problem(row, column, *sentences.same_already(first[mine]))
                 continue
             first[mine] = row.line
             if mine not in by_key:
@@ -193,16 +194,18 @@ class _Reading:
             return value
         if to == "action":
             if value not in self.actions and "actions.csv" not in self.sink.broken:
-                found.problem(row, column, "there is no such action.", "Add it to actions.csv.")
+                found.problem(row, column, *sentences.NO_SUCH_ACTION)
             return value
         if to == "round":
             walk = uid("walk", value)
             if walk not in self.walks and "rounds.csv" not in self.sink.broken:
-                found.problem(row, column, f"there is no walk {shown(value)}.", "Add it to rounds.csv.")
+                found.problem(
+                    row, column, *sentences.none_there("walk", value, sentences.add_it("rounds.csv"))
+                )
             return walk
         visit = uid("visit", value)
         if not self.has_visit(visit):
-            found.problem(row, column, f"there is no visit {shown(value)}.", "Add it to visits.csv.")
+            found.problem(row, column, *sentences.none_there("visit", value, sentences.add_it("visits.csv")))
         return visit
 
     def has_visit(self, visit: bytes) -> bool:
@@ -232,8 +235,8 @@ def _there(table: Sheet, row: TypedRow, column: str, names: Any) -> None:
     of = next(c.of for c in table.table.columns if c.name == column)
     if row[column] is not None and row[column] not in names and f"{of}.csv" not in table.sink.broken:
         hint = nearest(row[column], map(str, names)) if table.sink.room(table.table.file) else ""
-        what = f"there is no {of.removesuffix('s')} {shown(row[column])}."
-        table.problem(row, column, what, hint or f"Add it to {of}.csv.")
+        told = sentences.none_there(of.removesuffix("s"), row[column], hint or sentences.add_it(f"{of}.csv"))
+        table.problem(row, column, *told)
 
 
 def _differs(
@@ -242,5 +245,4 @@ def _differs(
     for c in table.table.columns:
         field = columns.get(c.name, c.name)
         if field in has and table.has(c.name) and has[field] != says[field]:
-            told = f"the book has {said(has[field])} here, this row {said(says[field])}."
-            table.problem(row, c.name, told, KEEP)
+            table.problem(row, c.name, *row_sentences.book_has(said(has[field]), said(says[field])))

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import NamedTuple
 
+from rounds.files import label_sentences
 from rounds.keys import scan_code
 from rounds.problems import RoundsError
 from rounds.records.ledger import Ledger
@@ -53,9 +54,7 @@ def payload(aims: str, commands: Mapping[str, str]) -> str:
     """
     begins = scan_code.sign(commands)
     if not begins or begins in aims:
-        raise RoundsError(
-            "labels: the key layout has no key that a scanner can begin with. Give `scan` one: `scan: [tab]`."
-        )
+        raise RoundsError(label_sentences.NO_SCAN_KEY)
     return f"{begins}{aims}{ENTER}"
 
 

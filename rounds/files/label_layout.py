@@ -6,9 +6,10 @@ millimetres, type sizes points. ISO/IEC 18004 asks for a quiet zone of four modu
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple, Protocol
 
+from rounds.files import label_sentences
 from rounds.files.label_content import Label, Wordings
 from rounds.files.label_sheet import PAD
 
@@ -32,8 +33,12 @@ TITLE, EACH_LINE = 0.42, 0.26  # of the label's height, at most
 LEADING, LOOSEST = 1.25, 1.7  # line to line, of the type size; looser where there is height to spare
 CAP = 0.72  # height of a capital, of the type size
 
-Measure = Callable[[str, bool], float]
-"""Width of a text in mm at one point; the second argument: bold."""
+
+class Measure(Protocol):
+    """The width of a text in mm at one point."""
+
+    def __call__(self, text: str, *, bold: bool) -> float: ...
+
 
 Inset = tuple[float, float]
 """How far from the label's sides, and from its upper and lower edge, print begins (mm)."""
@@ -72,10 +77,7 @@ def too_small(width: float, height: float, modules: int, inset: Inset = (PAD, PA
         return ""
     wide = LEAST_MODULE * modules + 2 * inset[0] + LEAST_TEXT
     high = max(LEAST_MODULE * modules + PAD, LEAST_MODULE * (modules - 2 * QUIET) + 2 * inset[1])
-    return (
-        f"a label of {width:g} × {height:g} mm is too small for a QR code that can be read: "
-        f"here it needs {wide:.1f} × {high:.1f} mm at least."
-    )
+    return label_sentences.label_too_small(width, height, wide, high)
 
 
 def place(
@@ -92,12 +94,12 @@ def place(
     largest = min(LINE_LARGEST, BELOW_TITLE * title_size, EACH_LINE * tall / POINT / LEADING)
     lines = [_fitted(wordings, room, largest, measure) for wordings in label.lines]
     baseline, rises = _baselines(title_size, [size for _, size in lines], height, tall)
-    texts = [Text(left, baseline, title_size, title, True)]
-    at = left + measure(title, True) * title_size + _gap(title_size)
-    texts.append(Text(at, baseline, aside_size, label.aside, False))
+    texts = [Text(left, baseline, title_size, title, bold=True)]
+    at = left + measure(title, bold=True) * title_size + _gap(title_size)
+    texts.append(Text(at, baseline, aside_size, label.aside, bold=False))
     for (text, size), rise in zip(lines, rises, strict=True):
         baseline += rise
-        texts.append(Text(left, baseline, size, text, False))
+        texts.append(Text(left, baseline, size, text, bold=False))
     return Placed(tuple(texts), (width - side - right, (height - side) / 2), module)
 
 
@@ -118,12 +120,12 @@ def _gap(size: float) -> float:
 def _head(label: Label, room: float, tall: float, measure: Measure) -> tuple[str, float, float]:
     """The code, its size and the short number's; the code is cut where it must be, the number never."""
     high = max(SMALLEST_TITLE, min(LARGEST, TITLE * tall / POINT))
-    code, number, gap = measure(label.title, True), measure(label.aside, False), 0.5 * POINT
+    code, number, gap = measure(label.title, bold=True), measure(label.aside, bold=False), 0.5 * POINT
     size = min(high, room / (code + number * ASIDE + gap))
     if size < SMALLEST_TITLE:
         aside = max(ASIDE * SMALLEST_TITLE, min(LEAST_ASIDE, room / 2 / number))  # half of it is the code's
         left = room - number * aside - gap * SMALLEST_TITLE
-        return cut(label.title, left, SMALLEST_TITLE, True, measure), SMALLEST_TITLE, aside
+        return cut(label.title, left, SMALLEST_TITLE, measure, bold=True), SMALLEST_TITLE, aside
     if size * ASIDE >= LEAST_ASIDE:
         return label.title, size, size * ASIDE
     size = max(SMALLEST_TITLE, min(high, (room - number * LEAST_ASIDE) / (code + gap)))
@@ -135,19 +137,19 @@ def _fitted(wordings: Wordings, room: float, high: float, measure: Measure) -> t
     for some, steps in zip((wordings.whole, wordings.less), LINE_STEPS, strict=True):
         for least in steps:
             for text in some:
-                size = min(high, room / max(measure(text, False), 1e-9))
+                size = min(high, room / max(measure(text, bold=False), 1e-9))
                 if size >= min(least, high):
                     return text, size
     size = min(high, LINE_SMALLEST)
-    return cut((*wordings.whole, *wordings.less)[-1], room, size, False, measure), size
+    return cut((*wordings.whole, *wordings.less)[-1], room, size, measure, bold=False), size
 
 
-def cut(text: str, room: float, size: float, bold: bool, measure: Measure) -> str:
+def cut(text: str, room: float, size: float, measure: Measure, *, bold: bool) -> str:
     """``text``, shortened with ``…`` so that it is at most ``room`` mm wide at ``size`` points."""
-    if measure(text, bold) * size <= room:
+    if measure(text, bold=bold) * size <= room:
         return text
     for n in range(len(text) - 1, 0, -1):
         shorter = text[:n].rstrip() + "…"
-        if measure(shorter, bold) * size <= room:
+        if measure(shorter, bold=bold) * size <= room:
             return shorter
     return "…"

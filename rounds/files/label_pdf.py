@@ -13,7 +13,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from rounds.files import label_layout
+from rounds.files import label_layout, label_sentences
 from rounds.files.label_content import Label, payload
 from rounds.files.label_sheet import Sheet
 from rounds.problems import BadInput, Problem, RoundsError
@@ -70,8 +70,8 @@ def draw(
     replaced: dict[str, str] = {}
     family = OWN if font else "Helvetica"
 
-    def measure(text: str, bold: bool) -> float:
-        pdf.set_font(family, _style(bold, font), 100)
+    def measure(text: str, *, bold: bool) -> float:
+        pdf.set_font(family, _style(font, bold=bold), 100)
         return pdf.get_string_width(_shown(text, has)[0]) / 100
 
     on = -1
@@ -86,7 +86,7 @@ def draw(
             pdf.rect(x, y, grid.width, grid.height)
         placed = label_layout.place(label, grid.width, grid.height, len(code), measure, sheet.inset)
         for t in placed.texts:
-            pdf.set_font(family, _style(t.bold, font), t.size)
+            pdf.set_font(family, _style(font, bold=t.bold), t.size)
             text, instead = _shown(t.text, has)
             replaced |= instead
             pdf.text(x + t.x, y + t.baseline, text)
@@ -105,14 +105,14 @@ def _all_fit(labels: Sequence[Label], codes: Sequence[Matrix], sheet: Sheet) -> 
     }
     if not small:
         return
-    hint = "Take larger stickers."
+    hint = label_sentences.TAKE_LARGER
     if len(small) == len(labels) and len(set(small.values())) == 1:
         option = "--grid" if sheet.grid.stickers > 1 else "--paper"
         raise BadInput([Problem(option, 0, 0, next(iter(small.values())), hint)])
     raise BadInput(Problem(title, 0, 0, said, hint) for title, said in small.items())
 
 
-def _style(bold: bool, font: Path | None) -> str:
+def _style(font: Path | None, *, bold: bool) -> str:
     return "B" if bold and font is None else ""  # a font of the keeper's is one file, without a bold
 
 
@@ -121,7 +121,7 @@ def _blank(sheet: Sheet, title: str, today: int, font: Path | None) -> tuple[FPD
     from fpdf import FPDF, ViewerPreferences
 
     pdf = FPDF(unit="mm", format=(sheet.width, sheet.height))
-    pdf.set_auto_page_break(False)
+    pdf.set_auto_page_break(auto=False)
     pdf.set_margin(0)
     pdf.set_title(title)
     pdf.set_creator("rounds")
@@ -161,9 +161,7 @@ def _blamed(font: Path | None) -> Iterator[None]:
         if font is None:
             raise
         said = f"{type(e).__name__}: {e}".splitlines()[0]
-        raise RoundsError(
-            f"--font: {font} is no font that can be used ({said}). Name a whole .ttf or .otf file."
-        ) from e
+        raise RoundsError(label_sentences.no_usable_font(str(font), said)) from e
 
 
 def _letters(font: Path) -> Callable[[str], bool]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from rounds.files import label_sentences
 from rounds.husbandry.stages import STAGES
-from rounds.problems import BadInput, Problem, nearest
+from rounds.problems import BadInput, Problem, Refusal, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.observations import EnclosureState
 from rounds.records.tables import Line, Place
@@ -67,40 +68,41 @@ def pick(words: Sequence[str], enclosures: Sequence[EnclosureState], ledger: Led
     for word in words:
         try:
             wanted.update(_meant(word, known))
-        except ValueError as e:
-            message, hint = e.args
-            problems.append(Problem(f"`{word}`", 0, 0, message, hint))
+        except _NotMeant as e:
+            problems.append(Problem(f"`{word}`", 0, 0, *e.refusal))
     if problems:
         raise BadInput(problems)
     return [e for e in enclosures if e.id in wanted]
 
 
+class _NotMeant(Exception):
+    def __init__(self, refusal: Refusal) -> None:
+        self.refusal = refusal
+        super().__init__(refusal.message)
+
+
 def _meant(word: str, known: Mapping[str, Names]) -> Sequence[int]:
-    """Ids for one word. Raises ValueError(message, hint)."""
+    """Ids for one word. Raises _NotMeant."""
     hits = {m: found for m in MEANINGS if (found := _named(word, known[m], m)) is not None}
     kind, equals, rest = word.partition("=")
     if not hits and equals:  # codes and names may hold a `=` themselves
         meaning = kind.strip().casefold()
         if meaning not in MEANINGS:
-            raise ValueError(
-                f"`{kind}` is nothing to choose labels by.",
-                f"{nearest(meaning, MEANINGS)} There are: {', '.join(MEANINGS)}.".strip(),
-            )
+            raise _NotMeant(label_sentences.no_meaning(kind, nearest(meaning, MEANINGS), tuple(MEANINGS)))
         named = _named(rest.strip(), known[meaning], meaning)
         if named is None:
             some = nearest(rest, known[meaning]) or _some(known[meaning])
-            raise ValueError(f"there is no {meaning} `{rest}`.", some)
+            raise _NotMeant(label_sentences.none_of_it(meaning, rest, some))
         hits = {meaning: named}
     if not hits:
         every = [name for m in MEANINGS for name in known[m]]
-        hint = nearest(word, every) or f"Name {', '.join(MEANINGS.values())}."
-        raise ValueError("means nothing in this book.", hint)
+        raise _NotMeant(label_sentences.means_nothing(nearest(word, every), tuple(MEANINGS.values())))
     if len({frozenset(found) for found in hits.values()}) > 1:
-        meant = " and ".join(MEANINGS[m] for m in hits)
-        raise ValueError(f"is {meant}.", f"Write {' or '.join(f'{m}={rest or word}' for m in hits)}.")
+        ways = tuple(f"{m}={rest or word}" for m in hits)
+        raise _NotMeant(label_sentences.means_several(tuple(MEANINGS[m] for m in hits), ways))
     (meaning, found), *_ = hits.items()
     if not found:
-        raise ValueError(f"is {MEANINGS[meaning]}, but {NOTHING[meaning]}", "")
+        raise _NotMeant(label_sentences.nothing_there(MEANINGS[meaning], NOTHING[meaning]))
     return found
 
 
@@ -116,8 +118,6 @@ def _named(word: str, known: Names, meaning: str) -> Sequence[int] | None:
 
 def _some(known: Names) -> str:
     names = list(known)
-    return (
-        f"There are: {', '.join(names[:8])}{' and more' if len(names) > 8 else ''}."
-        if names
-        else "None is recorded yet."
-    )
+    if not names:
+        return label_sentences.NONE_RECORDED
+    return label_sentences.some_there_are(tuple(names[:8]), more=len(names) > 8)

@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from rounds.problems import BadInput, Problem, nearest
+from rounds.files import label_sentences
+from rounds.problems import BadInput, Problem, Refusal, nearest
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 SLACK = 0.05  # mm that rounded measures may overrun the paper
@@ -17,8 +18,6 @@ PAD = 1.5  # mm kept free at a label's edge: no sheet is fed in exactly
 WHITE = 4.5  # mm at the edge of A4 and Letter that most printers leave white (common practice, no source)
 MOST = 2000  # stickers on one sheet
 LEAST_PAPER, MOST_PAPER = 15.0, 2000.0
-GRID_HELP = "Write it as 3x8 70x36 margins 0,4.5 gaps 0,0 (columns x rows, width x height, left,top, across,down; mm)."
-PAPER_HELP = "Write a4, letter, or a width and height in mm such as 62x29."
 
 
 class Grid(NamedTuple):
@@ -88,10 +87,8 @@ def sheet(paper: str, grid: str | None, start: int = 1) -> Sheet:
     if size is not None and measures is not None:
         problems += _beyond(measures, size)
     if measures is not None and not 1 <= start <= measures.stickers:
-        many = f"{measures.stickers} sticker{'s' if measures.stickers > 1 else ''}"
-        problems.append(
-            Problem("--start", 0, 0, f"{start}: the sheet has {many}.", f"Give 1 to {measures.stickers}.")
-        )
+        refusal = label_sentences.no_such_start(start, measures.stickers)
+        problems.append(Problem("--start", 0, 0, *refusal))
     if problems or size is None or measures is None:
         raise BadInput(problems)
     return Sheet(*size, measures, cut=grid is None and paper.casefold() in PLAIN)
@@ -103,13 +100,13 @@ def _paper(text: str, problems: list[Problem]) -> tuple[float, float] | None:
         return known
     parts = re.fullmatch(rf"\s*({_NUMBER})\s*[x×]\s*({_NUMBER})\s*", text, re.IGNORECASE)
     if parts is None:
-        hint = f"{nearest(text.casefold(), PAPERS)} {PAPER_HELP}".strip()
-        problems.append(Problem("--paper", 0, 0, f"`{text}` is no paper.", hint))
+        refusal = label_sentences.no_paper(text, nearest(text.casefold(), PAPERS))
+        problems.append(Problem("--paper", 0, 0, *refusal))
         return None
     size = float(parts[1]), float(parts[2])
     if not all(LEAST_PAPER <= side <= MOST_PAPER for side in size):
-        said = f"`{text}` mm: each side is {LEAST_PAPER:g} to {MOST_PAPER:g} mm."
-        problems.append(Problem("--paper", 0, 0, said, PAPER_HELP))
+        refusal = label_sentences.paper_out_of_range(text, LEAST_PAPER, MOST_PAPER)
+        problems.append(Problem("--paper", 0, 0, *refusal))
         return None
     return size
 
@@ -128,41 +125,42 @@ def _grid(text: str, problems: list[Problem]) -> Grid | None:
     words = [(m[0], m.start() + 1) for m in re.finditer(r"\S+", text)]
     before = len(problems)
 
-    def wrong(column: int, message: str, hint: str = GRID_HELP) -> None:
-        problems.append(Problem("--grid", 1, column, message, hint))
+    def wrong(column: int, refusal: Refusal) -> None:
+        problems.append(Problem("--grid", 1, column, *refusal))
+
+    def not_measured(column: int, what: str, word: str) -> None:
+        wrong(
+            column,
+            label_sentences.measure_expected(what, word) if word else label_sentences.measure_missing(what),
+        )
 
     values: list[tuple[float, float]] = []
     for i, (what, pattern) in enumerate(_PARTS):
         word, column = words[i] if i < len(words) else ("", len(text) + 1)
         found = pattern.fullmatch(word)
         if found is None:
-            wrong(column, f"{what} expected, not `{word}`." if word else f"{what} is missing.")
+            not_measured(column, what, word)
         values.append((float(found[1]), float(found[2])) if found else (1, 1))
         if found and not all(values[-1]):
-            wrong(column, f"`{word}`: {what} must each be more than 0.")
+            wrong(column, label_sentences.measure_not_above_nought(word, what))
     named = dict.fromkeys(_NAMED, (0.0, 0.0))
     rest = iter(words[len(_PARTS) :])
     for word, column in rest:
         name = word.casefold()
         if name not in _NAMED:
-            wrong(column, f"`{word}` is not understood here.", f"{nearest(name, _NAMED)} {GRID_HELP}".strip())
+            wrong(column, label_sentences.not_understood(word, nearest(name, _NAMED)))
             if nearest(name, _NAMED):
                 next(rest, None)  # its pair is not also complained about
             continue
         pair, at = next(rest, ("", len(text) + 1))
         found = _PAIR.fullmatch(pair)
         if found is None:
-            wrong(
-                at,
-                f"{name}: {_NAMED[name]} expected, not `{pair}`."
-                if pair
-                else f"{name}: {_NAMED[name]} is missing.",
-            )
+            not_measured(at, f"{name}: {_NAMED[name]}", pair)
         else:
             named[name] = (float(found[1]), float(found[2]))
     (columns, rows), size = values
     if columns * rows > MOST:
-        wrong(words[0][1], f"{columns:g} x {rows:g} stickers are more than the {MOST} a sheet may have.")
+        wrong(words[0][1], label_sentences.too_many_stickers(columns, rows, MOST))
     if len(problems) > before:
         return None
     return Grid(int(columns), int(rows), *size, *named["margins"], *named["gaps"])
@@ -177,9 +175,6 @@ def _beyond(g: Grid, paper: tuple[float, float]) -> list[Problem]:
     ):
         needs = margin + n * size + (n - 1) * gap
         if needs > room + SLACK:
-            message = (
-                f"{n} {many} of {size:g} mm with a margin of {margin:g} and gaps of {gap:g} mm need "
-                f"{needs:g} mm, and the paper is {room:g} mm {side}."
-            )
-            out.append(Problem("--grid", 0, 0, message, "Measure the sheet again, or give another --paper."))
+            refusal = label_sentences.beyond_the_paper(n, many, size, margin, gap, needs, room, side)
+            out.append(Problem("--grid", 0, 0, *refusal))
     return out

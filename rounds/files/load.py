@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from rounds.files import book_checks, book_tables
+from rounds.files import book_checks, book_tables, load_sentences
 from rounds.files import history_tables as past
 from rounds.files.cells_in import CellError
 from rounds.files.csv_rows import Sink
@@ -78,7 +78,7 @@ def load_folder(
 
     def passing(into: Sink, step: Callable[[str, int], None]) -> Pass:
         visits = Visits(
-            folder, book, skips, clock, books, have.rounds | rounds, bool(have.visits), into, step
+            folder, book, skips, clock, books, have.rounds | rounds, into, step, has_visits=bool(have.visits)
         )
         return Pass(visits, Readings(folder, book, vocabulary.kinds, visits, into, step))
 
@@ -110,13 +110,9 @@ def _remarks(books: book_tables.Books, twice: int, backup: Path | None) -> tuple
     """What the keeper should be told: odd rows, ``twice`` times of an hour passed twice, the backup made."""
     remarks = book_checks.remarks(books.tables)
     if twice:
-        times = "One visit is" if twice == 1 else f"{twice} visits are"
-        remarks.append(
-            f"{times} in an hour that the clocks passed twice; the first passing was taken."
-            " Add the offset (+01:00) to the time to say which."
-        )
+        remarks.append(load_sentences.hours_passed_twice(twice))
     if backup is not None:
-        remarks.append(f"The book as it was before is kept in {backup}.")
+        remarks.append(load_sentences.kept_before(str(backup)))
     return tuple(remarks)
 
 
@@ -134,9 +130,9 @@ def last_day(folder: Path | str) -> int:
             try:
                 newest = max(newest, round_day(row[top.at["at"]], 240 if starts is None else starts))
             except CellError as e:
-                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.hint)
+                sink.add("visits.csv", line, top.column("at"), f"at: {e.message}", e.refusal.hint)
     if not newest and not sink:
-        sink.add("visits.csv", 0, 0, f"{folder} has no visits, so there is no last day to shift from.")
+        sink.add("visits.csv", 0, 0, load_sentences.no_visits(str(folder)))
     sink.raise_if_any()
     return newest
 
@@ -161,7 +157,8 @@ def _store(
         known = {r.uid for r in rounds} | visits.known.keys()
         at = 0
         for batch in visits.fresh():
-            _same(visits.rounds.keys() <= known)
+            if not visits.rounds.keys() <= known:
+                raise BadInput([Problem("visits.csv", 0, 0, *load_sentences.CHANGED_MEANWHILE)])
             for id_ in into.visits(batch):
                 while visits.row_ids[at]:  # the book had this one
                     at += 1
@@ -188,11 +185,6 @@ def _cells(into: Loading, groups: Iterable[Group], visits: Visits, started: set[
                 into.expected(row_id, g.depth, g.expected)
             started.add(g.visit)
     into.cells(plain)
-
-
-def _same(unchanged: bool) -> None:
-    if not unchanged:
-        raise BadInput([Problem("visits.csv", 0, 0, "changed while it was being loaded.", "Load it again.")])
 
 
 class _Told:
@@ -228,8 +220,8 @@ def _other_files(folder: Path) -> tuple[str, ...]:
     try:
         names = sorted(p.name for p in folder.iterdir())
     except OSError as e:
-        why = "there is no such folder" if not folder.exists() else (e.strerror or str(e))
-        raise BadInput([Problem(str(folder), 0, 0, f"cannot be loaded: {why}.")]) from e
+        why = load_sentences.NO_FOLDER if not folder.exists() else (e.strerror or str(e))
+        raise BadInput([Problem(str(folder), 0, 0, load_sentences.cannot_be_loaded(why))]) from e
     return tuple(
         n for n in names if n not in {PACKAGE, *(t.file for t in TABLES)} and not n.startswith((".", "__"))
     )
@@ -242,13 +234,12 @@ def _required(folder: Path, have: Snapshot, sink: Sink) -> None:
         path = folder / table.file
         held_ = have.tables[table.ledger] if table.ledger else have.house
         if table.required and table.name not in there and not held_:
-            sink.add(table.file, 0, 0, f"is missing: {table.meaning}.", f"Put it into {folder}.")
+            sink.add(table.file, 0, 0, *load_sentences.table_missing(table.meaning, str(folder)))
         if path.exists() and not path.is_file():
-            sink.add(table.file, 0, 0, "is not a file.", "A table is a CSV file.")
+            sink.add(table.file, 0, 0, *load_sentences.NO_FILE)
     for name in listed(folder, sink):
         if not (folder / name).is_file():
-            told = f"lists {name}, which is not there: the folder is not whole."
-            sink.add(PACKAGE, 0, 0, told, f"Bring {name} back, or take {PACKAGE} away.")
+            sink.add(PACKAGE, 0, 0, *load_sentences.listed_and_missing(name, PACKAGE))
     if not there:
         return
     for path in folder.iterdir():
@@ -257,5 +248,4 @@ def _required(folder: Path, have: Snapshot, sink: Sink) -> None:
         if name not in files and name.lower().endswith(".csv"):
             close = difflib.get_close_matches(name.lower(), files, n=1, cutoff=0.85)
             if close:
-                hint = f"Did you mean `{close[0]}`? Rename it or take it away."
-                sink.add(name, 0, 0, "is not the name of a table.", hint)
+                sink.add(name, 0, 0, *load_sentences.no_name_of_a_table(close[0]))

@@ -6,7 +6,8 @@ import re
 from datetime import date
 from typing import Any
 
-from rounds.files.cells_in import CellError, shown
+from rounds.files import cell_sentences as sentences
+from rounds.files.cells_in import CellError
 
 _FORM = re.compile(
     r"([0-9]{4})-([0-9]{2})-([0-9]{2})[T ]([0-9]{2}):([0-9]{2})(?::([0-9]{2})(?:\.([0-9]{1,3}))?)?"
@@ -19,19 +20,16 @@ def _parts(text: str) -> tuple[int, int, int, int, int, str]:
     """Day (an ordinal), hour, minute, second, milliseconds and the offset as typed. Raises CellError."""
     m = _FORM.fullmatch(text.strip())
     if not m:
-        raise CellError(
-            f"expected a local date and time such as 2026-02-01T07:31, not `{shown(text)}`.",
-            "The zone is the house's; an offset such as +01:00 may follow.",
-        )
+        raise CellError(sentences.no_local_time(text))
     if not 1900 <= int(m[1]) <= 2200:
-        raise CellError(f"expected a year from 1900 to 2200, not {m[1]}.")
+        raise CellError(sentences.year_far_off(m[1]))
     try:
         day = date(int(m[1]), int(m[2]), int(m[3])).toordinal()
     except ValueError as e:
-        raise CellError(f"there is no {m[1]}-{m[2]}-{m[3]} in the calendar.") from e
+        raise CellError(sentences.no_such_day(f"{m[1]}-{m[2]}-{m[3]}")) from e
     hour, minute, second = int(m[4]), int(m[5]), int(m[6] or 0)
     if hour > 23 or minute > 59 or second > 59:
-        raise CellError(f"there is no {m[4]}:{m[5]}{':' + m[6] if m[6] else ''} on a clock.")
+        raise CellError(sentences.no_such_time(":".join(filter(None, m.group(4, 5, 6)))))
     return day, hour, minute, second, int((m[7] or "0").ljust(3, "0")), m[8] or ""
 
 
@@ -122,20 +120,14 @@ class Clock:
             said = (1 if offset[0] == "+" else -1) * (int(offset[1:3]) * 3600 + int(offset[4:6]) * 60)
         possible = self._offsets(day, hour, minute, second)
         if said not in possible:
-            known = ", ".join(sorted({_offset(p) for p in possible}))
-            raise CellError(
-                f"`{shown(text)}` says {offset}, but {self.zone_name} was at {known} then.",
-                "Write the house's local time, without an offset unless the clocks passed it twice.",
-            )
+            known = tuple(sorted({_offset(p) for p in possible}))
+            raise CellError(sentences.other_offset(text, offset, self.zone_name, known))
         if possible[0] < possible[1]:
             raise self._skipped(text)
         return said
 
     def _skipped(self, text: str) -> CellError:
-        return CellError(
-            f"there was no {shown(text)} in {self.zone_name}: the clocks went forward over it.",
-            "Write the time that the clock showed.",
-        )
+        return CellError(sentences.hour_left_out(text, self.zone_name))
 
 
 def _offset(seconds: int) -> str:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from rounds.files.cells_in import shown
+from rounds.files import row_sentences as sentences
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.problems import nearest
 from rounds.values.spans import Span
+from rounds.values.value_sentences import shown
 
 Kin = tuple[str, str]
 LIFE = ("born", "wandering", "cell", "eclosed", "emerged", "first_feed", "mature")
@@ -39,33 +40,25 @@ def check(
             if parent is None:
                 continue
             if parent not in known:
-                sheet.problem(
-                    row,
-                    role,
-                    f"there is no animal {name(parent)}.",
-                    nearest(f"{parent[0]}/{parent[1]}", names),
-                )
+                close = nearest(f"{parent[0]}/{parent[1]}", names)
+                sheet.problem(row, role, *sentences.no_parent(name(parent), close))
                 continue
             found.append(parent)
             sex, born = known[parent]
             if sex == wrong:
-                word = "female" if wrong == "f" else "male"
-                sheet.problem(
-                    row, role, f"{name(parent)} is {word}; a {role} cannot be.", "Mend the sex or the parent."
-                )
+                sheet.problem(row, role, *sentences.parent_of_wrong_sex(name(parent), role))
             own: Span | None = row["born"]
             if own and born and own.latest <= born.earliest and parent != me:
-                sheet.problem(
-                    row, role, f"{name(parent)} ({born}) was not born before its young {name(me)} ({own})."
-                )
+                told = sentences.parent_too_young(name(parent), str(born), name(me), str(own))
+                sheet.problem(row, role, *told)
         parents[me] = tuple(found)
         _life(sheet, row)
     for loop in _loops(parents):
         # Told once, at the loop's first animal that stands in this table.
         row = min((rows[a] for a in loop if a in rows), key=lambda r: r.line)
-        chain = " <- ".join(name(a) for a in (*loop, loop[0]))
+        chain = tuple(name(a) for a in (*loop, loop[0]))
         role = "sire" if row["sire"] in loop else "dam"
-        sheet.problem(row, role, f"an animal cannot be its own ancestor: {chain}.")
+        sheet.problem(row, role, *sentences.own_ancestor(chain))
 
 
 def _life(sheet: Sheet, row: TypedRow) -> None:
@@ -75,7 +68,7 @@ def _life(sheet: Sheet, row: TypedRow) -> None:
         if span is None:
             continue
         if before and span.latest < before[1].earliest:
-            sheet.problem(row, step, f"{span} is before `{before[0]}` ({before[1]}).")
+            sheet.problem(row, step, *sentences.step_before(str(span), before[0], str(before[1])))
         before = (step, span)
 
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from rounds.files.cells_in import CellError, number_hint, one_of, shown
+from rounds.files import cell_sentences as sentences
+from rounds.files.cells_in import CellError, unreadable
 from rounds.files.cells_out import unguarded
 from rounds.files.csv_tables import HOW
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTHS
-from rounds.problems import nearest
+from rounds.problems import Refusal, nearest
 from rounds.records.entries import AS_EXPECTED
+from rounds.values.answers import parse_word, parse_yes_no
+from rounds.values.numbers import parse_decimal
+from rounds.values.unreadable import UnreadableValue
 
 NOTHING_ASKED = "nothing"
 """The value of a row for the reading ``as_expected``: confirmed by one key, with nothing left to ask."""
@@ -32,8 +35,7 @@ class ReadingCellError(NamedTuple):
     """What is wrong with a row, and in which column."""
 
     column: str
-    message: str
-    hint: str = ""
+    refusal: Refusal
 
 
 class Said(NamedTuple):
@@ -72,89 +74,77 @@ class ReadingCells:
         return known
 
     def _said(self, reading: str, depth: str, text: str, how: str) -> Said:
-        expected = how == "expected"
-        if reading == AS_EXPECTED and expected and text == NOTHING_ASKED and depth in DEPTHS:
-            return Said(self.places - 1, reading, DEPTHS[depth], None, True)
-        kind, held = self._kinds.get(reading), None
-        wrong = self._wrong(reading, depth, text, how)
-        if wrong is None and kind is not None:
-            try:
-                held = value(text, kind, expected)
-            except CellError as e:
-                wrong = ReadingCellError("value", e.message, e.hint)
+        wrong: ReadingCellError | None = None
+        try:
+            depth, how = _word("depth", depth, tuple(DEPTHS)), _word("how", how, HOW)
+            expected = how == "expected"
+            if reading == AS_EXPECTED and expected and text == NOTHING_ASKED:
+                return Said(self.places - 1, reading, DEPTHS[depth], None, expected=True)
+            reading = self._reading(reading)
+            held = _value(reading, text, self._kinds[reading], expected=expected)
+        except _Wrong as e:
+            wrong, held, expected = e.args[0], None, how == "expected"
         place = self._numbers.get(reading, 0) * 2 + expected
-        return Said(
-            place,
-            reading,
-            DEPTHS.get(depth, 0),
-            tuple(held) if isinstance(held, Within) else held,
-            expected,
-            wrong,
-        )
+        said = tuple(held) if isinstance(held, Within) else held
+        return Said(place, reading, DEPTHS.get(depth, 0), said, expected, wrong)
 
-    def _wrong(self, reading: str, depth: str, text: str, how: str) -> ReadingCellError | None:
-        """The first of the cells that says nothing."""
-        if reading not in self._kinds:
-            hint = nearest(reading, self._kinds) or "See readings.yaml for what can be read."
-            return ReadingCellError("reading", f"`{shown(reading)}` is not a reading.", hint)
-        for column, word, words in (("depth", depth, DEPTHS), ("how", how, HOW)):
-            if word not in words:
-                return ReadingCellError(
-                    column, f"expected {one_of(words)}, not `{shown(word)}`.", nearest(word, words)
-                )
-        return (
-            None if text else ReadingCellError("value", f"is empty; expected what was read of `{reading}`.")
-        )
+    def _reading(self, typed: str) -> str:
+        try:
+            return parse_word(typed, tuple(self._kinds))
+        except UnreadableValue as e:
+            refusal = sentences.not_a_reading(typed, nearest(typed, self._kinds))
+            raise _Wrong(ReadingCellError("reading", refusal)) from e
 
 
-def value(text: str, kind: ReadingKind, expected: bool) -> float | bool | str | Within:
+class _Wrong(Exception):
+    """The first cell of a row that says nothing; its one argument tells which and why."""
+
+
+def _word(column: str, typed: str, words: tuple[str, ...]) -> str:
+    try:
+        return parse_word(typed, words)
+    except UnreadableValue as e:
+        raise _Wrong(ReadingCellError(column, unreadable(e).refusal)) from e
+
+
+def _value(reading: str, text: str, kind: ReadingKind, *, expected: bool) -> float | bool | str | Within:
+    if not text:
+        raise _Wrong(ReadingCellError("value", sentences.nothing_read(reading)))
+    try:
+        return value(text, kind, expected=expected)
+    except CellError as e:
+        raise _Wrong(ReadingCellError("value", e.refusal)) from e
+
+
+def value(text: str, kind: ReadingKind, *, expected: bool) -> float | bool | str | Within:
     """What a reading says: a tick as bool, a choice by id, a count as a number.
 
     With ``expected`` a count is the range that was shown (``1..3``). Raises CellError when
     the value is outside the reading's limits or of another kind.
     """
-    typed = text.strip()
-    if kind.type == "tick":
-        if typed not in ("yes", "no"):
-            raise CellError(f"`{kind.id}` is a tick; expected yes or no, not `{shown(text)}`.")
-        return typed == "yes"
-    if kind.type == "choice":
-        ids = tuple(c.id for c in kind.choices)
-        if typed not in ids:
-            hint = nearest(typed.lower(), ids)
-            raise CellError(f"`{shown(text)}` is not an answer of `{kind.id}`; expected {one_of(ids)}.", hint)
-        return typed
-    if not expected:
-        return _number(typed, kind)
+    try:
+        if kind.type == "tick":
+            return parse_yes_no(text)
+        if kind.type == "choice":
+            return parse_word(text, tuple(c.id for c in kind.choices))
+        return _range(text.strip(), kind) if expected else _number(text, kind)
+    except UnreadableValue as e:
+        raise unreadable(e) from e
+
+
+def _range(typed: str, kind: ReadingKind) -> Within:
     low, dots, high = typed.partition("..")
     if not dots:
-        raise CellError(
-            f"an expected count is a range such as 1..3, not `{shown(text)}`.",
-            f"Write {shown(low)}..{shown(low)}.",
-        )
+        raise CellError(sentences.no_range(typed, low))
     within = Within(_number(low, kind), _number(high, kind))
     if within.low > within.high:
-        raise CellError(f"the range `{shown(text)}` runs backwards.", "Write the lower number first.")
+        raise CellError(sentences.range_backwards(typed))
     return within
 
 
 def _number(typed: str, kind: ReadingKind) -> float:
-    if not re.fullmatch(r"-?[0-9]{1,9}(?:\.[0-9]{1,6})?", typed):
-        raise CellError(f"`{kind.id}` is a number{_unit(kind)}; `{shown(typed)}` is not.", number_hint(typed))
-    number = float(typed)
-    if not kind.low <= number <= kind.high:
-        raise CellError(
-            f"{shown(typed)} is outside the limits of `{kind.id}`, {kind.low:g} to {kind.high:g}{_unit(kind)}."
-        )
-    if len(typed.partition(".")[2].rstrip("0")) > kind.decimals:
-        places = (
-            f"{kind.decimals} decimal place{'s' if kind.decimals != 1 else ''}"
-            if kind.decimals
-            else "whole numbers"
-        )
-        raise CellError(f"`{kind.id}` takes {places}, not {shown(typed)}.")
+    what = sentences.number_read(kind.id, whole=not kind.decimals)
+    number = parse_decimal(
+        typed, unit=kind.unit, low=kind.low, high=kind.high, decimals=kind.decimals, what=what
+    )
     return int(number) if number.is_integer() else number
-
-
-def _unit(kind: ReadingKind) -> str:
-    return f" {kind.unit}" if kind.unit else ""

@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from rounds.files.cells_in import shown
+from rounds.files import history_sentences as sentences
 from rounds.files.cells_out import unguarded
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME
 from rounds.files.reading_cells import ReadingCells, Said
-from rounds.files.row_comparison import KEEP, said
+from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Header, raw
 from rounds.files.visit_tables import BATCH, Visits
 from rounds.husbandry.readings import ReadingKind
@@ -73,15 +73,13 @@ class Readings:
                     batch = []
                 batch.append(group)
             if says.wrong:
-                self._problem(top, line, *says.wrong)
+                self._problem(top, line, says.wrong.column, *says.wrong.refusal)
                 continue
             if n < 0:
                 continue
             bit = n * width + says.place
             if seen[bit >> 3] & 1 << (bit & 7):
-                self._problem(
-                    top, line, "reading", f"`{says.reading}` was given for this visit already.", "Keep one."
-                )
+                self._problem(top, line, "reading", *sentences.reading_twice(says.reading))
                 continue
             seen[bit >> 3] |= 1 << (bit & 7)
             if says.expected:
@@ -103,8 +101,12 @@ class Readings:
     def _found(self, top: Header, line: int, visit: str) -> int:
         n = self.visits.place.get(visit, -1)
         if n < 0 and "visits.csv" not in self.sink.broken:
-            what = f"there is no visit {shown(visit)}." if visit else "is empty; expected the visit's id."
-            self._problem(top, line, "visit", what, "Add it to visits.csv." if visit else "")
+            told = (
+                sentences.none_there("visit", visit, sentences.add_it("visits.csv"))
+                if visit
+                else sentences.NO_VISIT_NAMED
+            )
+            self._problem(top, line, "visit", *told)
         return n
 
     def _new(self, top: Header, batch: list[Group]) -> list[Group]:
@@ -124,17 +126,15 @@ class Readings:
                 if cell.reading not in own:
                     read.append(cell)
                 elif own[cell.reading] != cell:
-                    what = f"the book has {said(own[cell.reading].value)} for `{cell.reading}` at this visit."
-                    self._problem(top, g.line, "value", what, KEEP)
+                    told = sentences.reading_differs(said(own[cell.reading].value), cell.reading)
+                    self._problem(top, g.line, "value", *told)
             expected: dict[str, object] = {}
             for reading, value in (g.expected or {}).items():
                 if reading not in confirmed:
                     expected[reading] = value
                 elif confirmed[reading] != value:
-                    what = (
-                        f"the book has {said(confirmed[reading])} as expected for `{reading}` at this visit."
-                    )
-                    self._problem(top, g.line, "value", what, KEEP)
+                    told = sentences.expected_differs(said(confirmed[reading]), reading)
+                    self._problem(top, g.line, "value", *told)
             new = expected if expected or (g.expected is not None and sure is None) else None
             if read or new is not None:
                 self.added += len(read) + (0 if new is None else max(1, len(new)))

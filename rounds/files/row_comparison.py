@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
-from rounds.files.cells_in import shown
+from rounds.files import row_sentences as sentences
 from rounds.files.csv_tables import BY_NAME
 from rounds.files.typed_tables import Sheet, TypedRow
 from rounds.problems import nearest
 from rounds.store.snapshot import Snapshot
 from rounds.values.span_parser import shifted
 from rounds.values.spans import Span
+from rounds.values.value_sentences import quoted
 
-KEEP = "Loading adds rows with new ids and never changes what the book has."
 _WHAT = {"places": "slot", "batches": "batch", "searches": "search"}
 
 
@@ -52,16 +52,16 @@ class Checker:
         names = [named(of, k) for k in self.known(of)]
         hint = ""
         if sheet.sink.room(sheet.table.file):  # looking for near names is slow; do it only for what is told
-            hint = nearest(named(of, key), names) or f"Add it to {of}.csv."
-        sheet.problem(row, column, f"there is no {what(of)} {shown(named(of, key))}.", hint)
+            hint = nearest(named(of, key), names)
+        sheet.problem(row, column, *sentences.none_there(what(of), named(of, key), hint, f"{of}.csv"))
         return False
 
     def differs(self, sheet: Sheet, row: TypedRow, has: Mapping[str, Any], says: Mapping[str, Any]) -> None:
         """A problem for every column of the file in which a row is not as the book has it."""
         for c in sheet.table.columns:
             if c.holds and sheet.has(c.name) and has[c.holds] != says[c.holds]:
-                told = f"the book has {said(has[c.holds], c.of)} here, this row {said(says[c.holds], c.of)}."
-                sheet.problem(row, c.name, told, KEEP)
+                held, told = said(has[c.holds], c.of), said(says[c.holds], c.of)
+                sheet.problem(row, c.name, *sentences.book_has(held, told))
 
     def moved(self, value: Any, type_: str) -> Any:
         """A day or a span, shifted as the folder is."""
@@ -87,12 +87,12 @@ def named(table: str, key: Any) -> str:
 
 def said(value: Any, of: str = "") -> str:
     if value is None or value == "":
-        return "nothing"
+        return sentences.NOTHING
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, tuple) and not isinstance(value, Span):
         return named("places" if of == "places" or len(value) == 3 else of, value)
-    return f"`{shown(str(value))}`"
+    return quoted(str(value))
 
 
 def free_ids(taken: Iterable[int]) -> Iterable[int]:

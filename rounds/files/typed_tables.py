@@ -6,11 +6,16 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rounds.files.cells_in import CellError, reader, shown
+from rounds.files import cell_sentences, csv_sentences
+from rounds.files.cells_in import DATES, CellError, reader, unreadable
 from rounds.files.cells_out import unguarded
-from rounds.files.csv_rows import Sink, parted_by, parted_wrongly, rows
-from rounds.files.csv_tables import BY_NAME, CsvTable
-from rounds.problems import nearest
+from rounds.files.csv_rows import Sink, parted_by, rows
+from rounds.files.csv_tables import AT_LEAST, BY_NAME, CsvTable
+from rounds.files.file_dates import FileDates, WaitingDate, unsettled
+from rounds.problems import Refusal, nearest
+from rounds.values.counts import Count
+from rounds.values.date_order import DateOrder
+from rounds.values.unreadable import UnreadableValue
 
 LATER = ("skip", "reading", "value")
 """Column types that need more than the cell to be read: their tables are streamed."""
@@ -23,6 +28,9 @@ class TypedRow:
 
     def __init__(self, line: int, values: dict[str, Any], bad: frozenset[str] = frozenset()) -> None:
         self.line, self._values, self.bad = line, values, bad
+
+    def put(self, name: str, value: Any) -> None:
+        self._values[name] = value
 
     def __getitem__(self, name: str) -> Any:
         return self._values.get(name)
@@ -50,26 +58,23 @@ def header(table: CsvTable, line: int, cells: list[str], sink: Sink) -> Header:
     known = [c.name for c in table.columns]
     at: dict[str, int] = {}
     if len(cells) == 1 and (sign := parted_by(cells[0])):
-        sink.add(table.file, line, 0, *parted_wrongly(sign))
+        sink.add(table.file, line, 0, *csv_sentences.parted_wrongly(sign))
         return Header(table, at, 1, complete=False)
     complete = True
     for i, cell in enumerate(cells):
         name = unguarded(cell).strip()
         if name in at:
-            sink.add(
-                table.file, line, i + 1, f"the column `{shown(name)}` stands here a second time.", "Keep one."
-            )
+            sink.add(table.file, line, i + 1, *csv_sentences.column_twice(name))
             complete = False
         elif name in known:
             at[name] = i
         else:
-            hint = nearest(name, known) or f"Columns of {table.file}: {', '.join(known)}."
-            what = f"`{shown(name)}` is not a column of this table." if name else "a column has no name."
-            sink.add(table.file, line, i + 1, what, hint)
+            refusal = csv_sentences.unknown_column(name, nearest(name, known), table.file, tuple(known))
+            sink.add(table.file, line, i + 1, *refusal)
             complete = False
     for column in table.columns:
         if column.required and column.name not in at:
-            sink.add(table.file, line, 0, f"the column `{column.name}` ({column.meaning}) is missing.")
+            sink.add(table.file, line, 0, *csv_sentences.column_missing(column.name, column.meaning))
             complete = False
     return Header(table, at, len(cells), complete)
 
@@ -90,22 +95,13 @@ def raw(name: str, folder: Path, sink: Sink) -> Iterator[tuple[Header, int, list
                 return
         elif len(cells) != top.width:
             sink.broken.add(table.file)  # who the row was about is lost
-            sink.add(
-                table.file,
-                line,
-                min(len(cells), top.width) + 1,
-                f"the row has {len(cells)} cells, the header {top.width}.",
-                "Put a cell that holds a comma in quotes."
-                if len(cells) > top.width
-                else "Is a comma missing?",
-            )
+            at = min(len(cells), top.width) + 1
+            sink.add(table.file, line, at, *csv_sentences.row_of_another_length(len(cells), top.width))
         else:
             yield top, line, cells
     if top is None and table.file not in sink.broken:
         sink.broken.add(table.file)
-        sink.add(
-            table.file, 1, 0, f"is empty; expected the header {','.join(c.name for c in table.columns)}."
-        )
+        sink.add(table.file, 1, 0, *csv_sentences.no_header(tuple(c.name for c in table.columns)))
 
 
 class Sheet(NamedTuple):
@@ -141,27 +137,86 @@ def sheet(name: str, folder: Path, sink: Sink, instant: Callable[[str], int] | N
     table = BY_NAME[name]
     if not (folder / table.file).is_file():
         return Sheet(table, None, [], sink)
-    read = {c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time")}
-    read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
-    required = {c.name for c in table.columns if c.required}
-    found: list[TypedRow] = []
+    reading = _SheetReader(table, sink, instant)
     top: Header | None = None
     for top, line, cells in raw(name, folder, sink):
-        values: dict[str, Any] = {}
-        bad: set[str] = set()
+        reading.take(top, line, cells)
+    if top is not None:
+        reading.settle_dates(top)
+    return Sheet(table, top, reading.rows, sink)
+
+
+class _SheetReader:
+    """Reads the rows of one table; a date that can be read in two ways waits for what the others say."""
+
+    def __init__(self, table: CsvTable, sink: Sink, instant: Callable[[str], int] | None) -> None:
+        self.table, self.sink, self.rows = table, sink, list[TypedRow]()
+        self._read = {
+            c.name: reader(c.type, c.words) for c in table.columns if c.type not in (*LATER, "time", *DATES)
+        }
+        self._read |= {c.name: instant or (lambda _: None) for c in table.columns if c.type == "time"}
+        self._days = {c.name: c.type for c in table.columns if c.type in DATES}
+        self._meanings = {c.name: c.meaning for c in table.columns if c.required}
+        self._counts = [c.name for c in table.columns if c.type == "held_count"]
+        self._dates = FileDates()
+
+    def take(self, top: Header, line: int, cells: list[str]) -> None:
+        row = TypedRow(line, {})
+        self.rows.append(row)
         for column, i in top.at.items():
             text = unguarded(cells[i])
+            if not text:
+                if column in self._meanings:
+                    self._refuse(top, row, column, cells, cell_sentences.empty(self._meanings[column]))
+                continue
             try:
-                if text:
-                    values[column] = read[column](text)
-                elif column in required:
-                    meaning = (table.column(column) or table.columns[0]).meaning
-                    raise CellError(f"is empty; expected {meaning}.")
+                if column in self._days:
+                    row.put(column, self._dates.read(self._days[column], text))
+                else:
+                    row.put(column, self._read[column](text))
             except CellError as e:
-                sink.add(table.file, line, i + 1, f"{_named(top, column, cells)}: {e.message}", e.hint)
-                bad.add(column)
-        found.append(TypedRow(line, values, frozenset(bad)))
-    return Sheet(table, top, found, sink)
+                self._refuse(top, row, column, cells, e.refusal)
+            except UnreadableValue as e:  # of a date: the file's others may say how it is meant
+                waiting = WaitingDate(len(self.rows) - 1, cells, column, self._days[column], text, e)
+                self._dates.waiting.append(waiting)
+        if self._counts:
+            self._open_counts(top, row, cells)
+
+    def settle_dates(self, top: Header) -> None:
+        """Read the dates that waited, in the order that the others settle; once a file if they do not."""
+        said = self._dates.evidence()
+        two_ways = []
+        for date in self._dates.waiting:
+            row = self.rows[date.row]
+            if said.order is DateOrder.UNSETTLED and date.lacks_the_order:
+                two_ways.append(date)
+                row.bad |= {date.column}
+                continue
+            try:
+                row.put(date.column, date.read(said.order))
+            except UnreadableValue as e:
+                self._refuse(top, row, date.column, date.cells, unreadable(e).refusal)
+        if two_ways:
+            first = two_ways[0]
+            refusal = unsettled(first, len(two_ways) - 1, said)
+            self._refuse(top, self.rows[first.row], first.column, first.cells, refusal)
+
+    def _refuse(self, top: Header, row: TypedRow, column: str, cells: list[str], refusal: Refusal) -> None:
+        told = f"{_named(top, column, cells)}: {refusal.message}"
+        self.sink.add(self.table.file, row.line, top.column(column), told, refusal.hint)
+        row.bad |= {column}
+
+    def _open_counts(self, top: Header, row: TypedRow, cells: list[str]) -> None:
+        """A count of at least so many says it for the row, as its own column could."""
+        for column in self._counts:
+            count: Count | None = row[column]
+            if count is None:
+                continue
+            row.put(column, count.low)
+            if count.open and row[AT_LEAST] is False:
+                self._refuse(top, row, AT_LEAST, cells, cell_sentences.at_least_denied(column))
+            elif count.open:
+                row.put(AT_LEAST, value=True)
 
 
 def _named(top: Header, column: str, cells: list[str]) -> str:
@@ -169,9 +224,5 @@ def _named(top: Header, column: str, cells: list[str]) -> str:
     of = top.table.column(column)
     if of is None or of.type not in ("day", "span"):
         return column
-    whose = " ".join(
-        shown(text)
-        for k in top.table.key
-        if k != column and k in top.at and (text := unguarded(cells[top.at[k]]))
-    )
-    return f"{column}{f' of {whose}' if whose else ''} ({of.meaning})"
+    whose = (unguarded(cells[top.at[k]]) for k in top.table.key if k != column and k in top.at)
+    return csv_sentences.column_of(column, " ".join(filter(None, whose)), of.meaning)

@@ -11,20 +11,24 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rounds.files import cells_in
+from rounds.files import cell_sentences, cells_in
+from rounds.files import history_sentences as sentences
 from rounds.files.book_tables import Books
-from rounds.files.cells_in import CellError, shown
+from rounds.files.cells_in import CellError, unreadable
 from rounds.files.cells_out import uid_text, unguarded
 from rounds.files.csv_rows import Sink
 from rounds.files.csv_tables import BY_NAME, NOWHERE
 from rounds.files.local_times import Clock
-from rounds.files.row_comparison import KEEP, said
+from rounds.files.row_comparison import said
 from rounds.files.typed_tables import Header, raw
 from rounds.problems import nearest
 from rounds.store.book import Book
 from rounds.store.snapshot import Address, RoundRow, VisitRow, held_visits, last_seq, uid
+from rounds.values.answers import parse_word
+from rounds.values.unreadable import UnreadableValue
 
 BATCH = 500
+_SEQ = cells_in.reader("whole")
 COMPARED = ("keeper", "at", "enclosure", "round", "in_round", "seq", "place", "skipped", "note")
 
 
@@ -78,9 +82,10 @@ class Visits:
         clock: Clock | None,
         books: Books,
         known: Mapping[bytes, RoundRow],
-        has_visits: bool,
         sink: Sink,
         step: Callable[[str, int], None],
+        *,
+        has_visits: bool,
     ) -> None:
         self.folder, self.book, self.clock, self.sink, self.step = folder, book, clock, sink, step
         self.names, self.stands = books.names, books.stands
@@ -121,14 +126,14 @@ class Visits:
         before = self.sink.count(given.top.table.file)
         for column in given.top.table.columns:
             if column.required and column.name not in given.cells:
-                self._problem(given, column.name, f"is empty; expected {column.meaning}.")
+                self._problem(given, column.name, *cell_sentences.empty(column.meaning))
         id_ = given.cells.get("visit", "")
         if not self._placed(given, id_):
             return None
         self._named(given)
         at_ms, day = self._read(given, "at", self.clock.read if self.clock else lambda _: (0, 0), (0, 0))
         place = self._stood(given)
-        seq = self._read(given, "seq", cells_in.reader("whole"), 0)
+        seq = self._read(given, "seq", _SEQ, 0)
         skipped = self._skipped(given)
         walk = self._walk(given, day)
         if self.sink.count(given.top.table.file) > before or not self._in_order(given, walk, seq):
@@ -153,7 +158,7 @@ class Visits:
         if not id_:
             return True
         if id_ in self.place:
-            self._problem(given, "visit", f"`{shown(id_)}` stands further up already.", "Keep one.")
+            self._problem(given, "visit", *sentences.visit_twice(id_))
             return False
         self.place[id_] = len(self.row_ids)
         self.row_ids.append(0)
@@ -166,8 +171,8 @@ class Visits:
             if name and name not in self.names[table] and f"{table}.csv" not in self.sink.broken:
                 hint = ""
                 if self.sink.room(given.top.table.file):
-                    hint = nearest(name, map(str, self.names[table])) or f"Add it to {table}.csv."
-                self._problem(given, column, f"there is no {column} {shown(name)}.", hint)
+                    hint = nearest(name, map(str, self.names[table])) or sentences.add_it(f"{table}.csv")
+                self._problem(given, column, *sentences.none_there(column, name, hint))
 
     def _stood(self, given: VisitCells) -> Address | None:
         """Where the enclosure stood then: where it stands now, unless the row says otherwise."""
@@ -176,18 +181,19 @@ class Visits:
         )
         said_so = "place" in given.cells and place is not None
         if said_so and place not in self.names["places"] and "places.csv" not in self.sink.broken:
-            self._problem(
-                given, "place", f"there is no slot {shown(given.cells['place'])}.", "Add it to places.csv."
-            )
+            told = sentences.none_there("slot", given.cells["place"], sentences.add_it("places.csv"))
+            self._problem(given, "place", *told)
         return place
 
     def _skipped(self, given: VisitCells) -> str:
         skipped = given.cells.get("skipped", "").strip()
-        if skipped and skipped not in self._skips:
-            hint = nearest(skipped, self._skips)
-            what = f"`{shown(skipped)}` is no reason to skip; expected {cells_in.one_of(self._skips)}."
-            self._problem(given, "skipped", what, hint)
-        return skipped
+        if not skipped:
+            return ""
+        try:
+            return parse_word(skipped, self._skips)
+        except UnreadableValue as e:
+            self._problem(given, "skipped", *unreadable(e).refusal)
+            return ""
 
     def _walk(self, given: VisitCells, day: int) -> Walk:
         """The walk a visit names, or the one that is made of its keeper's visits of the day."""
@@ -201,12 +207,10 @@ class Visits:
         known = self.known.get(walk)
         if known is None:
             if "rounds.csv" not in self.sink.broken:
-                what = f"there is no walk {shown(id_)}."
-                self._problem(given, "in_round", what, "Add it to rounds.csv, or leave this empty.")
+                self._problem(given, "in_round", *sentences.no_walk_named(id_))
             return Walk(*own, walk)
         if own[0] and own[0] != known.keeper:
-            what = f"the walk {shown(id_)} is {shown(known.keeper)}'s."
-            self._problem(given, "keeper", what, "Mend one of the two.")
+            self._problem(given, "keeper", *sentences.walk_of_another(id_, known.keeper))
         return Walk(known.keeper, known.day, known.name, walk)
 
     def _read(self, given: VisitCells, column: str, read: Callable[[str], Any], default: Any) -> Any:
@@ -215,7 +219,7 @@ class Visits:
         try:
             return read(given.cells[column])
         except CellError as e:
-            self._problem(given, column, e.message, e.hint)
+            self._problem(given, column, *e.refusal)
             return default
 
     def _in_order(self, given: VisitCells, walk: Walk, seq: int) -> bool:
@@ -225,9 +229,7 @@ class Visits:
         if seq:
             mark = self._series[walk.uid].number << 20 | seq
             if mark in self._seqs:
-                self._problem(
-                    given, "seq", f"{seq} was given in this day's walk of {shown(walk.keeper)} already."
-                )
+                self._problem(given, "seq", *sentences.number_taken(seq, walk.keeper))
                 return False
             self._seqs.add(mark)
         return True
@@ -273,8 +275,8 @@ class Visits:
             if a != b and (column in given.cells or column in ("round", "skipped", "note")):
                 told = self.clock.written(a) if column == "at" and self.clock else said(a)
                 if column == "in_round":
-                    told = f"the walk {uid_text(a)}"
-                self._problem(given, column, f"the book has {told} for this visit.", KEEP)
+                    told = sentences.the_walk(uid_text(a))
+                self._problem(given, column, *sentences.visit_differs(told))
 
 
 def _place(text: str) -> Address | None:

@@ -14,8 +14,9 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from rounds.files import load_sentences
 from rounds.files.act_tables import written, written_changes
-from rounds.files.cells_out import guarded, iso, line, number, span_text, uid_text, unguarded, yesno
+from rounds.files.cells_out import guarded, iso, line, span_text, uid_text, unguarded, yesno
 from rounds.files.csv_tables import BOOKS, BY_NAME, NOWHERE, TABLES, CsvTable
 from rounds.files.data_package import PACKAGE, described
 from rounds.files.local_times import Clock
@@ -30,6 +31,7 @@ from rounds.store.book import Book
 from rounds.store.snapshot import Snapshot, every_cell, every_visit, held
 from rounds.store.snapshot_acts import held_acts
 from rounds.store.snapshot_history import KEPT, history_rows
+from rounds.values.numbers import number_text
 
 _DEPTH = {depth: word for word, depth in DEPTHS.items()}
 
@@ -45,9 +47,7 @@ def write_folder(
     """
     folder = Path(folder)
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        raise RoundsError(
-            f"{folder} is there already and not an empty folder. Name a new one; nothing is overwritten."
-        )
+        raise RoundsError(load_sentences.folder_is_there(str(folder)))
     part = folder.with_name(f".{folder.name}.{os.getpid()}.part")
     try:
         part.mkdir(mode=0o700)
@@ -58,9 +58,7 @@ def write_folder(
         finally:
             shutil.rmtree(part, ignore_errors=True)  # gone already when all went well
     except OSError as e:
-        raise RoundsError(
-            f"{folder} could not be written: {e.strerror or e}. Nothing was left behind."
-        ) from e
+        raise RoundsError(load_sentences.could_not_be_written(str(folder), e.strerror or str(e))) from e
     return counts
 
 
@@ -126,7 +124,7 @@ def _of_books(table: CsvTable, have: Snapshot) -> Iterator[Sequence[str]]:
             return iso(value)
         if type_ == "yesno":
             return yesno(value)
-        return number(value) if type_ in ("whole", "number") else str(value)
+        return number_text(value) if type_ in ("whole", "number") else str(value)
 
     for key, row in have.tables[table.ledger].items():
         yield [
@@ -176,7 +174,7 @@ def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
     def said(reading: str, value: Any) -> str:
         if isinstance(value, str):
             return value
-        return yesno(value) if reading in ticks or isinstance(value, bool) else number(value)
+        return yesno(value) if reading in ticks or isinstance(value, bool) else number_text(value)
 
     for visit, cell in every_cell(book.db):
         id_, depth = uid_text(visit), _DEPTH[Depth(cell.depth)]
@@ -185,7 +183,7 @@ def _readings(book: Book, vocabulary: Vocabulary) -> Iterator[Sequence[str]]:
         elif isinstance(cell.value, Mapping) and cell.value:
             for reading, value in cell.value.items():
                 within = isinstance(value, (tuple, list))
-                text = f"{number(value[0])}..{number(value[1])}" if within else said(reading, value)  # type: ignore[index]
+                text = f"{number_text(value[0])}..{number_text(value[1])}" if within else said(reading, value)  # type: ignore[index]
                 yield id_, reading, depth, text, "expected"
         else:
             yield id_, AS_EXPECTED, depth, NOTHING_ASKED, "expected"

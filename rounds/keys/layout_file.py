@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from rounds.husbandry.readings import Vocabulary
+from rounds.keys import layout_sentences
 from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import NAMED, SAME
 from rounds.keys.menu_keys import chord
@@ -46,8 +47,8 @@ def chosen(known: Mapping[str, Layout], name: str, option: str) -> Layout:
     """The layout of this name. Raises RoundsError with the nearest name."""
     if name in known:
         return known[name]
-    near = nearest(name, known) or f"There are: {', '.join(sorted(known))}."
-    raise RoundsError(f"{option}: there is no key layout `{name}`. {near} `rounds keys` shows one.")
+    near = nearest(name, known) or layout_sentences.layouts_are(tuple(sorted(known)))
+    raise RoundsError(layout_sentences.no_layout(option, name, near))
 
 
 def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
@@ -61,29 +62,22 @@ def layout(doc: Document, vocabulary: Vocabulary) -> Layout:
     top.only(("layout", "commands", "menu"))
     name = top.get("layout", str, "", required=True)
     if "commands" not in top.data:
-        raise BadInput([*problems, doc.problem((), "the layout has no `commands`.")])
+        raise BadInput([*problems, doc.problem((), layout_sentences.NO_COMMANDS)])
     commands = Fields(doc, ("commands",), "commands", problems)
     commands.only(COMMANDS)
     keys = _keys(commands, vocabulary)
     menu = _menu(top) if "menu" in top.data else ()
     opener = next((k for k, c in keys.items() if c == "menu"), "")
     if menu and not opener:
-        top.problem(
-            ("menu",), "there is a menu, and no key gives `menu`.", "Add `menu: [...]` to `commands`."
-        )
+        top.problem(("menu",), layout_sentences.NO_KEY_FOR_MENU, layout_sentences.ADD_MENU_KEY)
     if opener and not menu and "menu" not in top.data:
-        commands.problem(
-            ("menu",), "a key gives `menu`, and the layout has no `menu`.", "List its commands in order."
-        )
+        commands.problem(("menu",), layout_sentences.NO_MENU, layout_sentences.LIST_COMMANDS)
     for command in COMMANDS:
         reached = command == "menu" or command in keys.values() or command in menu
         if not reached and not commands.data.get(command):  # else what is wrong with its key is said already
-            hint = (
-                "Give it one, or put it into the `menu`."
-                if opener and not COMMANDS[command].needs_own_key
-                else ""
-            )
-            commands.problem((), f"no key gives `{command}`.", hint)
+            in_menu = opener and not COMMANDS[command].needs_own_key
+            hint = layout_sentences.KEY_OR_MENU if in_menu else ""
+            commands.problem((), layout_sentences.no_key_gives(command), hint)
     if problems:
         raise BadInput(problems)
     return Layout(name, {**keys, **dict(_chords(opener, menu))})
@@ -98,7 +92,7 @@ def _menu(top: Fields) -> tuple[str, ...]:
     listed = top.words("menu", [c.id for c in COMMANDS.values() if not c.needs_own_key])
     for i, command in enumerate(listed):
         if command in listed[:i]:
-            top.problem(("menu", i), f"`{command}` is in the menu twice.")
+            top.problem(("menu", i), layout_sentences.in_menu_twice(command))
     return listed
 
 
@@ -109,18 +103,18 @@ def _keys(commands: Fields, vocabulary: Vocabulary) -> dict[str, str]:
         for i, key in enumerate(commands.words(command)):
             where = (command, i)
             if key not in NAMED and (len(key) != 1 or not key.isprintable() or key == " "):
-                commands.problem(where, f"`{key}` is no key that a terminal sends.", _meant(key))
+                commands.problem(where, layout_sentences.no_key(key), _meant(key))
             elif key.isdigit():
-                commands.problem(where, f"`{key}` is a digit, and digits are answers.")
+                commands.problem(where, layout_sentences.digit(key))
             elif key in keys:
-                commands.problem(where, f"the key `{key}` already gives `{keys[key]}`.")
+                commands.problem(where, layout_sentences.gives_already(key, keys[key]))
             elif key in asked:
-                commands.problem(where, f"the key `{key}` already asks for the reading `{asked[key]}`.")
+                commands.problem(where, layout_sentences.asks_already(key, asked[key]))
             elif command == "scan" and key != "tab" and (len(key) > 1 or can_be_scanned(key)):
                 commands.problem(
                     where,
-                    f"`{key}` cannot begin a scan.",
-                    f"Use `tab`, or a sign other than {' '.join(IN_CODES)} (it can then not be typed in notes).",
+                    layout_sentences.cannot_begin_scan(key),
+                    layout_sentences.begins_scan(tuple(IN_CODES)),
                 )
             else:
                 keys[key] = command
@@ -129,9 +123,7 @@ def _keys(commands: Fields, vocabulary: Vocabulary) -> dict[str, str]:
 
 def _meant(key: str) -> str:
     if key == " ":
-        return "Write it as `space`."
+        return layout_sentences.WRITE_SPACE
     if key.casefold() in SAME:
-        return (
-            f"Write it as `{SAME[key.casefold()]}`: on the number pad and elsewhere it is the same key here."
-        )
-    return nearest(key, NAMED) or "Named keys: " + ", ".join(NAMED) + "."
+        return layout_sentences.same_as(SAME[key.casefold()])
+    return nearest(key, NAMED) or layout_sentences.named_keys(tuple(NAMED))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.keys.commands import PER_PAGE
+from rounds.line_ui import asked_sentences
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine.prompts import Answer, Prompt, prompt
@@ -15,21 +16,21 @@ ERASE = "erase"
 
 def asked(walk: Walk) -> Prompt:
     """What the walk asks at the moment."""
-    return prompt(walk.state, walk)
+    return prompt(walk.state, walk.desk)
 
 
 def spoken(answer: Answer) -> str:
     """An answer in full, as it is read out and may be typed."""
     text = clean(answer.full or answer.text, 1200)
-    return f"{LEVEL_WORDS.get(answer.level, answer.level)}: {text}" if answer.level else text
+    return asked_sentences.urgent(LEVEL_WORDS.get(answer.level, answer.level), text) if answer.level else text
 
 
 def lines(walk: Walk) -> list[str]:
     """The answers in sight, numbered by the digits that choose them."""
     found = asked(walk)
-    out = [f"{a.key}: {spoken(a)}" for a in found.in_sight()]
+    out = [asked_sentences.answer(a.key, spoken(a)) for a in found.in_sight()]
     if found.pages > 1:
-        out.append(f"0: more, {len(found.answers)} in all")
+        out.append(asked_sentences.more(len(found.answers)))
     return out
 
 
@@ -39,16 +40,17 @@ def question(walk: Walk) -> str:
     said = clean(found.question, 1200)
     if found.kind == "note":
         return _of_note(found, said)
-    beside = "".join(f" {a.full}" for a in found.others if a.full)
-    back = f"; back: {found.leaves}" if found.enter_alone not in ("", found.leaves) else ""
-    return f"{said}{beside} Enter alone: {found.enter_alone or found.leaves}{back}."
+    beside = tuple(a.full for a in found.others if a.full)
+    back = found.leaves if found.enter_alone not in ("", found.leaves) else ""
+    return asked_sentences.question(said, beside, found.enter_alone or found.leaves, back)
 
 
 def _of_note(found: Prompt, said: str) -> str:
+    asked = said.removesuffix(":")
     if not found.typed:
-        return f"{said.removesuffix(':')}, on one line? Enter alone: {found.enter_alone}."
+        return asked_sentences.note(asked, found.enter_alone)
     so_far = clean(found.typed, found.limit + 100)
-    return f"{said.removesuffix(':')} so far: {so_far}. What you type is added; Enter alone: {found.enter_alone}; {ERASE} alone empties it."
+    return asked_sentences.note_so_far(asked, so_far, found.enter_alone, ERASE)
 
 
 def page_keys(found: Prompt, at: int) -> tuple[str, ...]:

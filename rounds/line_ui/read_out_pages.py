@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rounds.keys.commands import COMMANDS
-from rounds.line_ui import words
+from rounds.line_ui import page_sentences, words
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, sentence
 from rounds.problems import nearest
@@ -32,13 +32,13 @@ def in_sight(walk: Walk) -> bool:
 
 def page_of(walk: Walk) -> Page:
     """The page in sight."""
-    return walk.page(walk.state.pages[-1])
+    return walk.pages.page(walk.state.pages[-1])
 
 
 def unfinished(walk: Walk) -> bool:
     """Whether the page in sight rests on something that is still being worked out."""
     page_of(walk)  # making it begins the work
-    return not walk.lookup.behind.wait(0)
+    return not walk.pages.lookup.behind.wait(0)
 
 
 def cursor(walk: Walk) -> int:
@@ -49,10 +49,10 @@ def cursor(walk: Walk) -> int:
 def lines(walk: Walk) -> list[str]:
     """The page: its title, its facts, and the rows from the one in sight on."""
     page = page_of(walk)
-    out = [sentence(f"Page: {clean(page.title, WHOLE)}")]
+    out = [sentence(page_sentences.page(clean(page.title, WHOLE)))]
     out += [sentence(clean(f"{label}: {text}", WHOLE)) for label, text in page.facts]
     if page.drawn:
-        out.append(f"A drawing of {len(page.drawn)} lines is not read out.")
+        out.append(page_sentences.drawing(len(page.drawn)))
     out += [sentence(clean(text, WHOLE)) for text in (page.wait, page.hint)]
     return [*out, *rows(walk)]
 
@@ -73,13 +73,13 @@ def rows(walk: Walk) -> list[str]:
             out.append(f"{i + 1}: {_said(listed[i - at])}")
         at = last
     if at > first + MOST:
-        out.append(f"Rows {first + 1} to {first + MOST} of {at}; the word more reads on.")
+        out.append(page_sentences.rows_of(first + 1, first + MOST, at))
     return out
 
 
 def again(walk: Walk) -> list[str]:
     """A page that was gone back to: which, and the row one had been at."""
-    return [sentence(f"Page: {clean(page_of(walk).title, WHOLE)}"), row(walk)]
+    return [sentence(page_sentences.page(clean(page_of(walk).title, WHOLE))), row(walk)]
 
 
 def row(walk: Walk) -> str:
@@ -102,7 +102,7 @@ def row(walk: Walk) -> str:
 
 def _lists(page: Page) -> Iterator[tuple[str, str, list[ListRow | Tile]]]:
     for shelf in page.shelves:
-        yield f"Shelf {clean(shelf.name, WHOLE)}", "", list(shelf.tiles)
+        yield page_sentences.shelf(clean(shelf.name, WHOLE)), "", list(shelf.tiles)
     for part in page.parts if not page.shelves else ():
         yield clean(part.title, WHOLE), clean(part.empty, WHOLE), list(part.rows)
 
@@ -125,22 +125,22 @@ def prompt(walk: Walk) -> str:
     """What can be typed on this page."""
     page = page_of(walk)
     n = page.size()
-    look = "Words look for something else; " if page.typed else ""
+    look = page_sentences.LOOK_FOR_ELSE if page.typed else ""
     if page.typed and not walk.state.pages[-1].query:
-        return "Look for what, a part of a name or words of a note? back leaves."
+        return page_sentences.LOOK_FOR_WHAT
     if not n:
-        return f"{look}back leaves this page, close all pages."
-    return f"{look}Enter opens row {cursor(walk) + 1} of {n}, a number goes to its row, back leaves."
+        return page_sentences.nothing_to_open(look)
+    return page_sentences.at_row(look, cursor(walk) + 1, n)
 
 
 def help_lines(walk: Walk) -> list[str]:
     """What the page shows, and the words that work on it."""
     about = page_of(walk).about
     out = [sentence(clean(about, WHOLE))] if about else []
-    out.append("A number goes to its row, Enter opens what the row is about, back leaves the page.")
+    out.append(page_sentences.WHAT_CAN_BE_TYPED)
     out += [sentence(f"{word}: {said}") for word, said in OWN.items()]
-    out.append(sentence(f"Other pages: {', '.join(t.title for t in TOPICS)}"))
-    out.append("record, done, put off, correct, note, skip and closer are about the enclosure of the row.")
+    out.append(sentence(page_sentences.other_pages(tuple(t.title for t in TOPICS))))
+    out.append(page_sentences.ABOUT_THE_ROW)
     return out
 
 
@@ -158,16 +158,16 @@ def keys(walk: Walk, text: str) -> Taken:
         return closing(walk), "", ""
     if low == MORE:
         by = min(MOST, max(0, page.size() - 1 - cursor(walk)))
-        return _moves(walk, page, by), "", "" if by else "There are no more rows."
+        return _moves(walk, page, by), "", "" if by else page_sentences.NO_MORE_ROWS
     if head.isascii() and head.isdigit() and (not page.typed or walk.state.pages[-1].query):
         if not 1 <= int(head[:9]) <= page.size():
-            return (), "", f"{clean(head, 60)} is no row of this page: there are {page.size()}."
+            return (), "", page_sentences.no_row(clean(head, 60), page.size())
         return _moves(walk, page, int(head) - 1 - cursor(walk)), rest.strip(), ""
     if page.typed:
         return _query(walk, text)
     topic = next((t for t in TOPICS if low in (t.title.casefold(), t.link.kind)), None)
     if topic is not None:
-        return (topic.key,), "", ""
+        return words.opening(topic), "", ""
     word = words.first(walk, text)
     if word is not None and word.sort == "key" and len(word.value) == 1:
         return (word.value,), word.rest, ""
@@ -176,7 +176,7 @@ def keys(walk: Walk, text: str) -> Taken:
         return (key,), word.rest, ""
     known = [*OWN, *(t.title for t in TOPICS), *words.BY_WORD]
     close = nearest(head.casefold(), known).replace("`", "")
-    return (), "", f"Not understood on this page: {clean(text, 200)}. {close}".rstrip()
+    return (), "", page_sentences.not_understood(clean(text, 200), close)
 
 
 def alone(walk: Walk) -> tuple[str, ...]:
@@ -195,14 +195,14 @@ def _query(walk: Walk, text: str) -> Taken:
         return ("left",), text, ""
     kept = [ch for ch in text if ch.isprintable()]
     if len(kept) > MOST_TYPED:
-        return (), "", f"At most {MOST_TYPED} characters can be looked for."
+        return (), "", page_sentences.at_most_looked_for(MOST_TYPED)
     wiped = ["backspace"] * len(walk.state.pages[-1].query)
     return (*wiped, *("space" if ch == " " else ch for ch in kept)), "", ""
 
 
 def closing(walk: Walk) -> tuple[str, ...]:
     back = words.key_of(walk, "back") or "backspace"
-    return tuple("left" if walk.page(o).typed else back for o in reversed(walk.state.pages))
+    return tuple("left" if walk.pages.page(o).typed else back for o in reversed(walk.state.pages))
 
 
 def _moves(walk: Walk, page: Page, by: int) -> tuple[str, ...]:
@@ -213,6 +213,6 @@ def _moves(walk: Walk, page: Page, by: int) -> tuple[str, ...]:
         step = "right" if by > 0 else "left"
     else:  # a page that is typed on takes signs as text
         command = "reading_down" if by > 0 else "reading_up"
-        found = [k for k, c in walk.commands.items() if c == command and (len(k) > 1 or not page.typed)]
+        found = [k for k, c in walk.desk.commands.items() if c == command and (len(k) > 1 or not page.typed)]
         step = found[0] if found else ""
     return (*[leap] * leaps, *[step] * (steps if step else 0))

@@ -12,7 +12,7 @@ from types import FrameType
 from typing import TextIO
 
 from rounds.ending_signals import ENDING, WINDOW_CLOSED
-from rounds.line_ui import words
+from rounds.line_ui import round_sentences, words
 from rounds.line_ui.session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.text.cleaning import clean
@@ -81,7 +81,7 @@ class Door:
         if self.typed_by_hand:
             self.say("")
         if line:
-            self.say(f"Not taken, no Enter came after it: {clean(line, 2100)}")
+            self.say(round_sentences.not_taken_without_enter(clean(line, 2100)))
         return None
 
 
@@ -102,10 +102,7 @@ def columns(width: str | None) -> int | None:
     if width == "terminal":
         return max(LEAST_WIDTH, shutil.get_terminal_size().columns)
     if not (width.isascii() and width.isdigit()) or not LEAST_WIDTH <= int(width[:6]) <= 10_000:
-        raise RoundsError(
-            f"--width: `{width}` is no width. Write a number of columns, {LEAST_WIDTH} or more, or --width alone "
-            "for the terminal's own."
-        )
+        raise RoundsError(round_sentences.no_width(width, LEAST_WIDTH))
     return int(width)
 
 
@@ -122,7 +119,7 @@ def run_plain(
     """Walk a book in lines and return the exit code once it is left."""
     wide = columns(width)
     if sys.stdin is None or sys.stdout is None:
-        raise RoundsError("--plain asks on its output and reads answers on its input; one of them is closed.")
+        raise RoundsError(round_sentences.CLOSED)
     if not book.exists():
         raise BookError(no_book(book))
     from rounds.config import in_force
@@ -147,14 +144,11 @@ def run_plain(
         except OSError as error:  # nobody hears us any more
             broken = error
         finally:
-            rescued = walk.close(CLOSE_SECONDS if walk.said else SETTLE_SECONDS)
+            rescued = walk.close(CLOSE_SECONDS if walk.saving.said else SETTLE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):
-            print(
-                f"NOT everything is in the book ({clean(walk.said, 2000) or 'it could not be written in time'}). What was "
-                f"not saved is kept in {clean(str(rescued), 4000)}; the next start puts it into the book.",
-                file=sys.stderr,
-            )
+            reason = clean(walk.saving.said, 2000) or round_sentences.NOT_IN_TIME
+            print(round_sentences.rescued(reason, clean(str(rescued), 4000)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(broken, BrokenPipeError):
         return EXIT_FINE  # nobody reads on, and all is saved
@@ -162,7 +156,7 @@ def run_plain(
         raise broken
     with contextlib.suppress(OSError):
         door.say(_farewell(walk))
-    if walk.over and walk.saved_count:
+    if walk.over and walk.saving.count:
         back_up(book)
     return 128 + door.ended_by if door.ended_by else EXIT_FINE
 
@@ -176,17 +170,15 @@ def _walked(walk: Walk, door: Door) -> None:
         if line is None:
             return
         session.line(line)
-    while not session.settle(SETTLE_SECONDS) and not door.ended_by:
-        for text in session.stuck():
+    while not session.saves.settle(SETTLE_SECONDS) and not door.ended_by:
+        for text in session.saves.stuck():
             door.say(text)
-        line = door.ask(
-            "Enter tries again; quit leaves, and what is not saved is kept in a file beside the book."
-        )
+        line = door.ask(round_sentences.TRIED_AGAIN)
         if line is None or words.is_quit(walk, line.strip()):
             return
 
 
 def _farewell(walk: Walk) -> str:
     if walk.over:
-        return "All is saved."
-    return f"All is saved; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 400)}."
+        return round_sentences.ALL_SAVED
+    return round_sentences.goes_on_at(clean(walk.route.label(walk.state.at), 400))

@@ -13,7 +13,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
 from rounds.keys.key_names import NAMED
-from rounds.line_ui import read_out_pages, words
+from rounds.line_ui import page_sentences, read_out_pages, typed_sentences, words
 from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
@@ -53,9 +53,14 @@ def piece(walk: Walk, text: str) -> Piece:
         return Piece(rest=word.rest, own=word.value)
     if word.sort == "topic":
         key = words.key_of(walk, "pages")
-        return Piece((key, word.value), word.rest) if key else Piece(refused="No key opens pages.")
+        topic = words.TOPIC[word.value]
+        return (
+            Piece((key, *words.opening(topic)), word.rest)
+            if key
+            else Piece(refused=page_sentences.NO_KEY_OPENS_PAGES)
+        )
     if word.sort == "reading":
-        return _reading(walk, walk.kinds[word.value], word.rest)
+        return _reading(walk, walk.desk.kinds[word.value], word.rest)
     if word.sort in ("command", "key"):
         return _command(walk, word)
     return _row(walk, word) if walk.over else _answer(walk, word)
@@ -63,8 +68,8 @@ def piece(walk: Walk, text: str) -> Piece:
 
 def idle(walk: Walk) -> tuple[str, ...]:
     """A key that does nothing: what was not understood ends a warning as a wrong key on the walk does."""
-    asking = {k.ask_key for k in walk.kinds.values()}
-    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.commands and k not in asking)
+    asking = {k.ask_key for k in walk.desk.kinds.values()}
+    free = (k for k in (*NAMED, "%", "$", "~") if k not in walk.desk.commands and k not in asking)
     return tuple(free)[:1] if walk.state.mode.name == "walk" and walk.state.warned else ()
 
 
@@ -74,21 +79,21 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
     A label types the scan key, an enclosure's code or number, and Enter; the key for going
     somewhere may stand for it. The machine itself says what a scan leads to, or that it leads nowhere.
     """
-    begins = scan_code.sign(walk.commands)
+    begins = scan_code.sign(walk.desk.commands)
     if begins and line.startswith(begins):
-        key = next(k for k, c in walk.commands.items() if c == "scan")
+        key = next(k for k, c in walk.desk.commands.items() if c == "scan")
         return (key, *(ch for ch in line.removeprefix(begins).strip() if ch != " "), "enter")
     line = line.strip()
     key, name = line[:1], line[1:].strip()
-    if walk.commands.get(key) not in ("go", "scan") or not name:
+    if walk.desk.commands.get(key) not in ("go", "scan") or not name:
         return ()
-    stop = walk.find(name)
+    stop = walk.route.find(name)
     if stop is None:
         return ()
     mode = walk.state.mode.name
     left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
     ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
-    number = str(walk.stops[stop].enclosure.number)
+    number = str(walk.route.stops[stop].enclosure.number)
     return (*left, *read_out_pages.closing(walk), *ended, words.key_of(walk, "go") or key, *number, "enter")
 
 
@@ -111,23 +116,23 @@ def _command(walk: Walk, word: words.Word) -> Piece:
         return Piece((word.value,), word.rest)
     key = words.key_of(walk, word.value)
     if key is None:
-        return Piece(refused=f"No key of this layout gives {word.value}.")
+        return Piece(refused=typed_sentences.no_key_gives(word.value))
     return Piece((key,), word.rest)
 
 
 def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
     """Moves to a reading: by its own key, along the questions, or through the list of the others."""
     if walk.over:
-        return Piece(refused="Readings are taken at an enclosure, and this is the summary.")
+        return Piece(refused=typed_sentences.AT_AN_ENCLOSURE)
     if kind.ask_key:
         return Piece((kind.ask_key,), rest)
-    at = next((i for i, a in enumerate(steps.rows(walk.state, walk)) if a.kind.id == kind.id), None)
+    at = next((i for i, a in enumerate(steps.rows(walk.state, walk.desk)) if a.kind.id == kind.id), None)
     if at is not None:
         return Piece(_moves(walk, at - walk.state.cursor), rest)
-    listed = [k.id for k in steps.others(walk.state, walk)]
+    listed = [k.id for k in steps.others(walk.state, walk.desk)]
     key = words.key_of(walk, "other")
     if kind.id not in listed or key is None:
-        return Piece(refused=f"{clean(kind.title, 400)} is not read here.")
+        return Piece(refused=typed_sentences.not_read_here(clean(kind.title, 400)))
     page, digit = divmod(listed.index(kind.id), PER_PAGE)
     return Piece((key, *["0"] * page, str(digit + 1)), rest)
 
@@ -139,13 +144,11 @@ def _moves(walk: Walk, by: int) -> tuple[str, ...]:
 
 def _row(walk: Walk, word: words.Word) -> Piece:
     """A number on the summary chooses its row."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
-        return Piece(
-            refused=f"{clean(word.value, 60)} is no row of the summary: they are 1 to {len(listed)}."
-            if listed
-            else "Nothing is listed."
-        )
+        if not listed:
+            return Piece(refused=typed_sentences.NOTHING_LISTED)
+        return Piece(refused=typed_sentences.no_row(clean(word.value, 60), len(listed)))
     at = min(walk.state.cursor, len(listed) - 1)
     return Piece(_moves(walk, int(word.value) - 1 - at), word.rest)
 
@@ -153,15 +156,15 @@ def _row(walk: Walk, word: words.Word) -> Piece:
 def _answer(walk: Walk, word: words.Word) -> Piece:
     kind = words.asked(walk)
     if kind is None:
-        return Piece(refused="No question is open here; Enter goes on, up goes back to the last reading.")
+        return Piece(refused=typed_sentences.NO_QUESTION)
     key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
     if key is None:
-        return Piece(refused=f"{clean(word.value, 60)} is no answer to {clean(kind.title, 400)}.")
+        return Piece(refused=typed_sentences.no_answer(clean(word.value, 60), clean(kind.title, 400)))
     if word.sort == "answer":
         return Piece((key,), word.rest)
     why = _refused(kind, key)
     if why:
-        return Piece(refused=f"{clean(kind.title, 400)}: {why}")
+        return Piece(refused=typed_sentences.not_a_value(clean(kind.title, 400), why))
     if kind.one_digit:
         return Piece((key,), word.rest)
     ends = words.key_of(walk, "next")
@@ -172,14 +175,13 @@ def _refused(kind: ReadingKind, number: str) -> str:
     """Why a number cannot be an answer here, as far as its form goes; the machine knows the limits."""
     whole, dot, places = number.replace(",", ".").partition(".")
     if kind.one_digit:
-        many = f"{number} is more than one digit; several answers are parted by blanks."
-        return many if len(number) > 1 else ""
+        return typed_sentences.several_digits(number) if len(number) > 1 else ""
     if dot and not kind.decimals:
-        return f"{number} is not a whole number."
+        return typed_sentences.no_whole_number(number)
     if dot and not 1 <= len(places) <= kind.decimals:
-        return f"{number} has not 1 to {kind.decimals} decimal places."
+        return typed_sentences.too_many_decimals(number, kind.decimals)
     if len(whole) > MOST_DIGITS - 1 - len(places):
-        return f"{number} has too many digits."
+        return typed_sentences.too_many_digits(number)
     return ""
 
 
@@ -205,7 +207,7 @@ def _chosen(walk: Walk, text: str) -> Piece:
     if word is not None and word.value == "back":
         return Piece((CANCEL,), "")
     close = nearest(text.casefold(), known).replace("`", "")
-    return Piece((CANCEL,), "", f"{clean(text, 60)} is none of these. {clean(close, 400)}".rstrip())
+    return Piece((CANCEL,), "", typed_sentences.none_of_these(clean(text, 60), clean(close, 400)))
 
 
 # Texts
@@ -214,15 +216,14 @@ def _chosen(walk: Walk, text: str) -> Piece:
 def _go(walk: Walk, text: str) -> Piece:
     if text.casefold() == "back":
         return Piece((CANCEL,))
-    stop = walk.find(text)
+    stop = walk.route.find(text)
     if stop is None:
-        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.stops}
+        codes = {s.enclosure.code.casefold(): s.enclosure.code for s in walk.route.stops}
         close = nearest(text.casefold(), codes)
         for low, code in codes.items():
             close = close.replace(f"`{low}`", code)
-        said = f"There is no enclosure {clean(text, 60)} on this walk; it stays here. {clean(close, 200)}"
-        return Piece((CANCEL,), "", said.rstrip())
-    return Piece((*str(walk.stops[stop].enclosure.number), "enter"))
+        return Piece((CANCEL,), "", typed_sentences.no_enclosure(clean(text, 60), clean(close, 200)))
+    return Piece((*str(walk.route.stops[stop].enclosure.number), "enter"))
 
 
 def _note(walk: Walk, text: str) -> Piece:
@@ -240,7 +241,7 @@ def _days(_: Walk, text: str) -> Piece:
     if head.casefold() == "back":
         return Piece((CANCEL,))
     if not (head.isascii() and head.isdigit() and 1 <= int(head[:9]) <= MAX_DAYS):
-        return Piece(refused=f"{clean(head, 60)} is not 1 to {MAX_DAYS} days.")
+        return Piece(refused=typed_sentences.no_days(clean(head, 60), MAX_DAYS))
     return Piece((*str(int(head)), "enter"), rest.strip())
 
 
@@ -248,9 +249,7 @@ def _text(walk: Walk, text: str) -> Piece:
     limit = asked(walk).limit
     keys, left = _letters(text, limit)
     if len(text) > limit:
-        return Piece(
-            refused=f"That has {len(text)} characters, and at most {limit} fit. Nothing of it was taken."
-        )
+        return Piece(refused=typed_sentences.too_long(len(text), limit))
     return Piece((*keys, "enter"), "", left) if keys else Piece(refused=left)
 
 
@@ -259,11 +258,10 @@ def _letters(text: str, room: int) -> tuple[tuple[str, ...], str]:
     kept = [ch for ch in text.replace("\t", " ") if ch.isprintable()]
     left = []
     if len(kept) < len(text):
-        left.append(f"{len(text) - len(kept)} signs that are no text were left out.")
+        left.append(typed_sentences.left_out(len(text) - len(kept)))
     if len(kept) > room:
-        left.append(
-            f"Only its first {max(0, room)} characters fit; not taken: {clean(''.join(kept[max(0, room) :]), 2100)}"
-        )
+        rest = clean("".join(kept[max(0, room) :]), 2100)
+        left.append(typed_sentences.only_the_first(max(0, room), rest))
     return tuple("space" if ch == " " else ch for ch in kept[: max(0, room)]), " ".join(left)
 
 

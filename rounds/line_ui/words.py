@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.keys.commands import COMMANDS
+from rounds.line_ui import typed_sentences
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
-from rounds.views.page import TOPICS
+from rounds.views.page import TOPICS, Topic
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 
@@ -23,8 +24,8 @@ OWN = {
 """Words of the lines alone: they press no key."""
 
 BY_WORD = {word: command.id for command in COMMANDS.values() for word in command.words}
-TOPIC = {t.title.casefold(): t.key for t in TOPICS if t.title.casefold() not in BY_WORD}
-"""The pages that a word opens, by the key that opens them from any page."""
+TOPIC = {t.title.casefold(): t for t in TOPICS if t.title.casefold() not in BY_WORD}
+"""The pages that a word opens."""
 MOST_WORDS = 5  # of one answer or command
 
 
@@ -59,22 +60,22 @@ def _meaning(walk: Walk, phrase: str) -> tuple[str, str] | None:
     if low in OWN:
         return "own", low
     if low in TOPIC:
-        return "topic", TOPIC[low]
+        return "topic", low
     if answer_key(asked(walk), low) is not None:
         return "answer", low
-    for kind in walk.kinds.values():
+    for kind in walk.desk.kinds.values():
         if not kind.retired and low in (kind.title.casefold(), kind.id):
             return "reading", kind.id
-    if any(answer_key(k, low) is not None for k in walk.kinds.values()):
+    if any(answer_key(k, low) is not None for k in walk.desk.kinds.values()):
         return "answer", low  # of another question: it may come up in this line
     return None if key is None else ("key", key)
 
 
 def _key(walk: Walk, phrase: str) -> str | None:
     """The key of the live layout that was typed; a capital letter stands for a small one."""
-    asking = {k.ask_key for k in walk.kinds.values() if k.ask_key and not k.retired}
+    asking = {k.ask_key for k in walk.desk.kinds.values() if k.ask_key and not k.retired}
     for key in (phrase, phrase.casefold()):
-        if key in walk.commands or (key in asking and len(key) == 1):
+        if key in walk.desk.commands or (key in asking and len(key) == 1):
             return key
     return None
 
@@ -83,7 +84,7 @@ def asked(walk: Walk) -> ReadingKind | None:
     """The reading that is asked now."""
     if walk.over:
         return None
-    rows = steps.rows(walk.state, walk)
+    rows = steps.rows(walk.state, walk.desk)
     return rows[walk.state.cursor].kind if walk.state.cursor < len(rows) else None
 
 
@@ -98,12 +99,20 @@ def answer_key(kind: ReadingKind | None, word: str) -> str | None:
 
 def key_of(walk: Walk, command: str) -> str | None:
     """A key that gives the command, None when the layout has none."""
-    return next((k for k, c in walk.commands.items() if c == command), None)
+    return next((k for k, c in walk.desk.commands.items() if c == command), None)
+
+
+def opening(topic: Topic) -> tuple[str, ...]:
+    """The keys that open a page from one that is not typed on; one without a digit stands on the find page."""
+    if topic.key:
+        return (topic.key,)
+    find = next(t.key for t in TOPICS if t.link.kind == "find")
+    return (find, *("space" if ch == " " else ch for ch in topic.title), "enter")
 
 
 def is_quit(walk: Walk, line: str) -> bool:
     """Whether a line asks to leave, by word or by key."""
-    return line.casefold() in COMMANDS["quit"].words or walk.commands.get(line) == "quit"
+    return line.casefold() in COMMANDS["quit"].words or walk.desk.commands.get(line) == "quit"
 
 
 def unknown(walk: Walk, line: str) -> str:
@@ -117,8 +126,7 @@ def unknown(walk: Walk, line: str) -> str:
         if word is None:
             typed = rest.split()[0]
             close = nearest(typed.casefold(), list(_known(walk))).replace("`", "")
-            said = f"Not understood: {clean(typed, 60)}. Nothing of this line was taken. {clean(close, 80)}"
-            return f"{said.rstrip()} The word help lists what can be typed."
+            return typed_sentences.not_understood(clean(typed, 60), clean(close, 80))
         if asks_more(command_of(walk, word)) or word.sort == "topic":
             return ""
         rest = word.rest
@@ -128,7 +136,7 @@ def unknown(walk: Walk, line: str) -> str:
 def command_of(walk: Walk, word: Word) -> str:
     """The command a word or key gives, "" when it is none."""
     if word.sort == "key":
-        return walk.commands.get(word.value, "")
+        return walk.desk.commands.get(word.value, "")
     return word.value if word.sort == "command" else ""
 
 
@@ -149,12 +157,12 @@ def _known(walk: Walk) -> Iterator[str]:
     kind = asked(walk)
     if kind is not None:
         yield from (c.title.casefold() for c in kind.choices)
-    yield from (k.title.casefold() for k in walk.kinds.values() if not k.retired)
+    yield from (k.title.casefold() for k in walk.desk.kinds.values() if not k.retired)
 
 
 def keys_words(walk: Walk, command: str) -> str:
     """``back, b or left``: the words and keys of a command, as one says them."""
     words = list(COMMANDS[command].words[:1])
-    keys = [k for k, c in walk.commands.items() if c == command and k not in words and k != "enter"]
+    keys = [k for k, c in walk.desk.commands.items() if c == command and k not in words and k != "enter"]
     said = [*words, *keys]
     return " or ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)

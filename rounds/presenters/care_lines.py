@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry import locks
+from rounds.presenters import care_sentences
 from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words
 from rounds.records.observations import Action, DueNotice, Flag
@@ -30,63 +31,69 @@ class Item(NamedTuple):
 
 def at_hand(walk: Walk) -> list[Item]:
     """Before any question, worst first: locks, actions open from before, due work."""
-    stop = walk.stops[walk.state.at]
-    flagged = {f.rule for f in walk.flags(walk.state.at)}
+    stop = walk.route.stops[walk.state.at]
+    flagged = {f.rule for f in walk.round.flags(walk.state.at)}
     found = []
     for lock in stop.locks:
         aside = walk.watch.overrides(stop.enclosure.id)
         said = clean(locks.words(lock), 800)
         # Foul, hot or flooded: what must be done then outweighs what must not.
         found.append(
-            Item((("LOCK ", "lock"),), f"overruled now: {said}" if aside else said, "" if aside else "strong")
+            Item(
+                (("LOCK ", "lock"),),
+                care_sentences.overruled(said) if aside else said,
+                "" if aside else "strong",
+            )
         )
-    for a in walk.actions(walk.state.at):
+    for a in walk.desk.actions(walk.state.at):
         if a.opened < walk.day or a.rule not in flagged:
             found.append(Item((("OPEN ", "key"), _mark(a.level)), action_words(walk, a)))
     for d in stop.dues:
         found.append(Item((("DUE  ", "key"),), due_words(d)))
-    for b in walk.begun(walk.state.at):
-        steps = "; ".join(line.words or line.step.id for line in b.open)
+    for b in walk.desk.begun(walk.state.at):
+        steps = tuple(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
-        said = f"{b.checklist.title}, {done} of {len(b.lines)} done. Open: {steps}"
+        said = care_sentences.begun(b.checklist.title, done, len(b.lines), steps)
         found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
-    if walk.due_said:
-        found.append(Item((("DUE  ", "key"),), clean(walk.due_said, 400)))
+    if walk.dues.said:
+        found.append(Item((("DUE  ", "key"),), clean(walk.dues.said, 400)))
     return found
 
 
 def raised(walk: Walk) -> list[Item]:
     """The flags of this visit, or what stands before anything was read; none that is in ``at_hand``."""
-    open_ = {a.rule: a for a in walk.actions(walk.state.at)}
+    open_ = {a.rule: a for a in walk.desk.actions(walk.state.at)}
     found = []
-    for flag in walk.flags(walk.state.at):
+    for flag in walk.round.flags(walk.state.at):
         action = open_.get(flag.rule)
         if action is not None and action.opened < walk.day:
             continue
-        dealt = walk.state.at in walk.visits and action is None
+        dealt = walk.state.at in walk.round.visits and action is None
         found.append(Item((_mark(flag.level),), flag_words(flag, dealt=dealt), flag.level))
     return found
 
 
 def due_words(d: DueNotice, limit: int = 800) -> str:
     """What is due, for whom, when, which lock keeps it back, and what it follows from."""
-    who = f" ({d.animal})" if d.animal else ""
-    held = f", withheld: {d.withheld}" if d.withheld else ""
     when = span_words(d.window.earliest, d.window.latest)
-    return clean(f"{d.what}{who} {when}{held}{': ' if d.why else ''}{d.why}", limit)
+    return clean(care_sentences.due(d.what, d.animal, when, d.withheld, d.why), limit)
 
 
 def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     """``reason → what to do``, since when, and whether the cause was seen again."""
-    since = f" (since {day_words(a.opened)})" if a.opened < walk.day else ""
-    gone = " (no longer seen)" if a.cause_gone else ""
-    return clean(f"{a.reason}{since}{gone} → {a.todo} {a.withheld}".rstrip(), limit)
+    return clean(f"{reason_words(walk, a)} {care_sentences.to_do(a.todo, a.withheld)}", limit)
+
+
+def reason_words(walk: Walk, a: Action) -> str:
+    """Why there is an action, since when, and whether the cause was seen again; as the book has it."""
+    since = day_words(a.opened) if a.opened < walk.day else ""
+    return care_sentences.reason(a.reason, since, cause_gone=a.cause_gone)
 
 
 def flag_words(flag: Flag, *, dealt: bool, limit: int = 1200) -> str:
     if dealt:
-        return clean(f"done or put off: {flag.reason}", limit)
-    return clean(f"{flag.reason} → {flag.todo} {flag.withheld}".rstrip(), limit)
+        return clean(care_sentences.dealt_with(flag.reason), limit)
+    return clean(f"{flag.reason} {care_sentences.to_do(flag.todo, flag.withheld)}", limit)
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
@@ -96,16 +103,17 @@ def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]
     whole = [_block(i, width, WHOLE) for i in items]
     if sum(map(len, whole)) <= room:
         return [line for block in whole for line in block]
-    shown = [_block(i, width, 1, entry_steps.key_for(walk, "help")) for i in items]
+    read = entry_steps.key_for(walk.desk, "help")
+    shown = [_block(i, width, 1, read) for i in items]
     if room == 1:
         return shown[0]
     if len(shown) > room:
-        more = f"     and {len(shown) - room + 1} more; {entry_steps.key_for(walk, 'help')} shows all"
+        more = f"     {care_sentences.more(len(shown) - room + 1, read)}"
         return [*(line for block in shown[: room - 1] for line in block), cut(((more, "faint"),), width)]
     left = room - len(shown)
     out: list[Line] = []
     for item, short in zip(items, shown, strict=True):
-        tried = _block(item, width, left + 1, entry_steps.key_for(walk, "help"))
+        tried = _block(item, width, left + 1, read)
         left -= len(tried) - 1
         out += tried if len(tried) > 1 else short
     return out
@@ -117,13 +125,13 @@ def whole_lines(items: list[Item], width: int) -> list[Line]:
 
 def about(walk: Walk) -> list[Item]:
     """What else the book says of this enclosure, in full: contents, notes."""
-    stop = walk.stops[walk.state.at]
-    litres = f" · {stop.enclosure.litres:g} litres" if stop.enclosure.litres else ""
+    stop = walk.route.stops[walk.state.at]
+    litres = care_sentences.litres(stop.enclosure.litres) if stop.enclosure.litres else ""
     found = [Item((("in it ", "key"),), f"{contents_words(stop.enclosure.contents, 1200)}{litres}")]
     if stop.enclosure.note:
         found.append(Item((("note  ", "key"),), clean(stop.enclosure.note, 1200)))
-    for v in reversed([v for v in walk.history(walk.state.at) if v.note][-3:]):
-        found.append(Item((("note  ", "key"),), clean(f"{long_day(v.day)}: {v.note}", 2400)))
+    for v in reversed([v for v in walk.past.of(walk.state.at) if v.note][-3:]):
+        found.append(Item((("note  ", "key"),), clean(care_sentences.note_of(long_day(v.day), v.note), 2400)))
     return found
 
 
@@ -149,7 +157,7 @@ def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
 
 
 def _cut_short(text: str, room: int, help_key: str) -> str:
-    ending = f" {help_key} shows all"
+    ending = f" {care_sentences.shows_all(help_key)}"
     if room < 3 * len(ending):
         return fit(text, room)
     return fit(text, room - len(ending)).rstrip("… ") + "…" + ending

@@ -6,13 +6,14 @@ from functools import lru_cache
 
 from rounds.keys.commands import AT_FOOT, label_at
 from rounds.keys.key_names import ARROWS, sign_of
+from rounds.presenters import foot_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, flow, wrap
 from rounds.presenters.prompt_lines import answers, asked, hint
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 
-ON_RACK = {"reading_up": "box before", "reading_down": "next box"}
+ON_RACK = {"reading_up": foot_sentences.BOX_BEFORE, "reading_down": foot_sentences.NEXT_BOX}
 """What moving is called on the rack, for a layout whose keys go from box to box."""
 FIRST = ("next", "help", "back", "quit")
 """Shown first where the terminal is too small for all."""
@@ -38,37 +39,37 @@ def foot(walk: Walk, width: int, height: int = 24) -> list[Line]:
 
 def message(walk: Walk, width: int, most: int) -> list[Line]:
     """What was just said; a write that fails outranks it and stays until it is over."""
-    if walk.said:
-        said = f"NOT SAVED ({walk.waiting} waiting): {clean(walk.said, 300)}"
+    if walk.saving.said:
+        said = foot_sentences.not_saved(walk.saving.waiting, clean(walk.saving.said, 300))
         if not walk.state.mode.takes_keys:
-            said += f" {steps.key_for(walk, 'quit')} again leaves; what waits is then kept in a file."
+            said = foot_sentences.leave_again(said, steps.key_for(walk.desk, "quit"))
         return _said(said, "now", width, most + 1)
     if not walk.state.mode.takes_keys:
-        return _said(f"saving {walk.waiting} …", "strong", width, 1)
+        return _said(foot_sentences.saving(walk.saving.waiting), "strong", width, 1)
     if walk.refusal:
-        read = steps.key_for(walk, "help")
-        return _said(f"{clean(walk.refusal, 300)} ({read} when it was read)", "now", width, most + 1)
+        said = foot_sentences.until_read(clean(walk.refusal, 300), steps.key_for(walk.desk, "help"))
+        return _said(said, "now", width, most + 1)
     said = clean(walk.state.message, 400)
     if said:
         return _said(said, "strong", width, most)
-    if walk.config.banner:
-        return _said(clean(walk.config.banner, 600), "today", width, most + 1)
+    if walk.banner:
+        return _said(clean(walk.banner, 600), "today", width, most + 1)
     saved = walk.kept
-    first = _first_words(walk, saved) if walk.first_ever and walk.count() else ""
-    runs: list[Run] = [(first or (f" {saved} saved" if saved else " nothing to save yet"), "saved")]
-    if walk.waiting and walk.pending_shown:
-        runs.append((f" · {walk.waiting} waiting …", "strong"))
+    first = _first_words(walk, saved) if walk.first_ever and walk.route.count() else ""
+    runs: list[Run] = [(first or foot_sentences.saved(saved), "saved")]
+    if walk.saving.waiting and walk.pending_shown:
+        runs.append((foot_sentences.waiting(walk.saving.waiting), "strong"))
     return [cut(runs, width)]
 
 
 def _first_words(walk: Walk, saved: int) -> str:
     """In a book that was never walked: how it begins, and after the first key how that is taken back."""
     if saved == 1:
-        return f" 1 saved · {steps.key_for(walk, 'undo')} takes it back, and so on as often as you like"
+        return foot_sentences.first_saved(steps.key_for(walk.desk, "undo"))
     if saved or walk.state.pages or walk.over:
         return ""
-    on, read = (steps.key_for(walk, c) for c in ("next", "help"))
-    return f" first round: type what you see; {on} takes the rest as expected; {read} helps"
+    on, read = (steps.key_for(walk.desk, c) for c in ("next", "help"))
+    return foot_sentences.first_round(on, read)
 
 
 def _said(text: str, look: str, width: int, most: int) -> list[Line]:
@@ -77,10 +78,10 @@ def _said(text: str, look: str, width: int, most: int) -> list[Line]:
 
 def commands(walk: Walk, width: int, most: int) -> list[Line]:
     """Commands with their first key, in at most ``most`` lines; whole ones only."""
-    place = "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
-    if walk.state.pages and steps.key_for(walk, "reading_down") not in ARROWS:
-        place = "rack" if walk.page(walk.state.pages[-1]).shelves else place  # there they go box by box
-    return list(_commands(tuple(walk.commands.items()), place, width, most))
+    place = "page" if walk.state.pages else "walk" if walk.state.at < walk.route.count() else "summary"
+    if walk.state.pages and steps.key_for(walk.desk, "reading_down") not in ARROWS:
+        place = "rack" if walk.pages.page(walk.state.pages[-1]).shelves else place  # there they go box by box
+    return list(_commands(tuple(walk.desk.commands.items()), place, width, most))
 
 
 @lru_cache(32)  # the same at every key of a walk

@@ -6,12 +6,13 @@ from itertools import groupby
 
 from rounds.keys.commands import COMMANDS
 from rounds.keys.key_names import sign_of
-from rounds.presenters import care_lines, footer, summary_lines
+from rounds.presenters import care_lines, end_sentences, footer, help_sentences, summary_lines
 from rounds.presenters.lines import BLANK, Line, cut, wrap
 from rounds.presenters.walk_lines import title
 from rounds.records.round_summary import carry_words
 from rounds.text.cleaning import clean
-from rounds.views.page import NO_BOX, TOPICS
+from rounds.views.page import TOPICS
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.help_mode import ReadingHelp
@@ -27,7 +28,7 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
     page = walk.state.mode.page % pages if isinstance(walk.state.mode, ReadingHelp) else 0
     shown = text[page * room : page * room + room]
     shown += [BLANK] * (room - len(shown))
-    where: Line = ((f" page {page + 1} of {pages}", "faint"),)
+    where: Line = ((help_sentences.page_of(page + 1, pages), "faint"),)
     full = [title(walk, width), *shown, where, *foot]
     full = full[: height - len(foot)] + full[len(full) - len(foot) :] if len(full) > height else full
     return [cut(line, width) for line in full[:height]]
@@ -37,44 +38,35 @@ def _text(walk: Walk, width: int) -> list[Line]:
     out: list[Line] = []
     if walk.state.pages:
         return _of_page(walk, width)
-    if walk.state.at < walk.count():
-        code = clean(walk.stops[walk.state.at].enclosure.code, 60)
+    if walk.state.at < walk.route.count():
+        code = clean(walk.route.stops[walk.state.at].enclosure.code, 60)
         out.append(((f" {code}", "strong"),))
         care = [*care_lines.at_hand(walk), *care_lines.raised(walk), *care_lines.about(walk)]
         out += care_lines.whole_lines(care, width)
     else:
-        if not walk.count():
+        if not walk.route.count():
             out += [((f" {x}", "strong"),) for x in wrap(NO_BOX, width - 2, 40)]
         out += summary_lines.chosen(walk, width)
         undone = summary_lines.due_texts(walk)
         if undone:
-            out.append(((" due and not done", "strong"),))
+            out.append(((end_sentences.DUE_AND_NOT_DONE, "strong"),))
             out += [((f"   {x}", ""),) for text in undone for x in wrap(text, width - 4, 40)]
-        carried = [text for c in walk.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
-        out.append(((" to carry next time" if carried else " to carry next time: nothing", "strong"),))
+        carried = [text for c in walk.round.carry() for text in (carry_words(c), *(f"· {x}" for x in c.why))]
+        out.append(((end_sentences.TO_CARRY if carried else end_sentences.NOTHING_TO_CARRY, "strong"),))
         out += [((f"   {x}", ""),) for text in carried for x in wrap(clean(text, 20_000), width - 4, 400)]
     out.append(BLANK)
-    out.append(((" keys", "strong"),))
-    on_walk = walk.state.at < walk.count()
+    out.append(((help_sentences.KEYS, "strong"),))
+    on_walk = walk.state.at < walk.route.count()
     for command in COMMANDS if on_walk else ON_SUMMARY:
         about = (COMMANDS[command].on_summary if not on_walk else "") or COMMANDS[command].does
-        keys = " ".join(sign_of(k) for k, c in walk.commands.items() if c == command)
+        keys = " ".join(sign_of(k) for k, c in walk.desk.commands.items() if c == command)
         if keys:
             out += _row(f"  {keys:<14}", about, width)
-    shown = steps.rows(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
     if not shown:
         return out
     out.append(BLANK)
-    out += [
-        ((f" {x}", "strong"),)
-        for x in wrap(
-            "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
-            " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
-            " not rest on it; what was typed is mended by going to its row and typing over it",
-            width - 1,
-            5,
-        )
-    ]
+    out += [((f" {x}", "strong"),) for x in wrap(help_sentences.READINGS_HERE, width - 1, 5)]
     for ask in shown:
         k = ask.kind
         out += _row(
@@ -122,48 +114,50 @@ ON_PAGE = (
 )
 """The commands of a page of the books, in the order of its help; neighbours that do the same share a line."""
 
-ALONG = "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
-ALONG_ONLY = "along a shelf, and from the end of one to the next, where the keyboard has arrows"
-BOX_BY_BOX = "the box before or behind, along all shelves"
 TYPED_KEYS = (
-    ("a-z 0-9", "what is looked for; several words in any order, a blank between them"),
-    ("backspace", "takes the last letter back; with nothing typed, back to the page before"),
-    ("↓ ↑", "along what was found; page up and page down ten, home and end to the ends"),
-    ("enter →", "open the page behind the row"),
-    ("←", "back to the page before"),
+    ("a-z 0-9", help_sentences.LOOKED_FOR),
+    ("backspace", help_sentences.LAST_LETTER_BACK),
+    ("↓ ↑", help_sentences.ALONG_FOUND),
+    ("enter →", help_sentences.OPEN_ROW),
+    ("←", help_sentences.PAGE_BEFORE),
 )
 """The keys of a page that is typed on."""
 
 
 def _of_page(walk: Walk, width: int) -> list[Line]:
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     out: list[Line] = [((f" {clean(page.title, 60)}", "strong"),)]
     out += [((f" {x}", ""),) for x in wrap(clean(page.about, 2000), width - 2, 40)]
     out += [((f" {x}", "strong"),) for x in wrap(clean(page.hint, 2000), width - 2, 40)]
-    out += [BLANK, ((" keys", "strong"),)]
+    out += [BLANK, ((help_sentences.KEYS, "strong"),)]
     if page.typed:
         for name, about in (
             *TYPED_KEYS,
-            (steps.key_for(walk, "help"), "this page, while nothing is typed"),
+            (steps.key_for(walk.desk, "help"), help_sentences.THIS_PAGE),
         ):
             out += _row(f"  {name:<14}", about, width)
         return out
-    arrows = steps.key_for(walk, "reading_down") in ARROWS
+    arrows = steps.key_for(walk.desk, "reading_down") in ARROWS
     if page.shelves:
-        out += _row(f"  {'← →':<14}", ALONG if arrows else ALONG_ONLY, width)
+        out += _row(
+            f"  {'← →':<14}",
+            help_sentences.ALONG_SHELF if arrows else help_sentences.ALONG_SHELF_WITH_ARROWS,
+            width,
+        )
     for about, commands in groupby(ON_PAGE, key=lambda c: COMMANDS[c].on_page):
         shared = tuple(commands)
-        if shared == ("pages",) and steps.key_for(walk, "pages") == "right":
+        if shared == ("pages",) and steps.key_for(walk.desk, "pages") == "right":
             continue  # on a page the right arrow opens its row
         keys = " ".join(
-            sign_of(k) for c in shared for k in [steps.key_for(walk, c)] if k != "?" or c == "help"
+            sign_of(k) for c in shared for k in [steps.key_for(walk.desk, c)] if k != "?" or c == "help"
         )
         if page.shelves and shared[0] == "reading_up" and not arrows:
-            about = BOX_BY_BOX
-        along = " (also the right arrow)" if shared == ("next",) and not page.shelves else ""
+            about = help_sentences.BOX_BY_BOX
+        along = help_sentences.ALSO_RIGHT if shared == ("next",) and not page.shelves else ""
         out += _row(f"  {keys:<14}", f"{about}{along}", width)
     for topic in TOPICS:
-        out += _row(f"  {topic.key:<14}", topic.title, width)
+        key = topic.key or sign_of(steps.key_for(walk.desk, "find"))  # a page without a digit is listed there
+        out += _row(f"  {key:<14}", topic.title, width)
     return out
 
 

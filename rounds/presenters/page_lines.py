@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.presenters import footer
+from rounds.presenters import footer, screen_sentences
 from rounds.presenters.lines import BLANK, Line, cut, fit, size, wrap
 from rounds.text.cleaning import clean, long_day
 from rounds.views.page import ListColumn, ListRow, OpenPage, Page, PageSection
@@ -46,7 +46,7 @@ class Placed(NamedTuple):
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells for the page in sight."""
     opened = walk.state.pages[-1]
-    page = walk.page(opened)
+    page = walk.pages.page(opened)
     foot = footer.foot(walk, width, height)
     body = max(0, height - 1 - len(foot))
     wide = width >= WIDE and not page.shelves
@@ -65,9 +65,9 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _title(walk: Walk, page: Page, width: int) -> Line:
     way = (
-        " ← " + clean(walk.page(walk.state.pages[-2]).title, 40)
+        screen_sentences.back_to(clean(walk.pages.page(walk.state.pages[-2]).title, 40))
         if len(walk.state.pages) > 1
-        else " ← the walk"
+        else screen_sentences.TO_THE_WALK
     )
     name = clean(page.title, 60)
     right = f"{long_day(walk.day)} " if width >= 60 else ""
@@ -78,7 +78,7 @@ def _title(walk: Walk, page: Page, width: int) -> Line:
 def _body(page: Page, opened: OpenPage, width: int, room: int, *, whole: bool) -> list[Line]:
     """The window of the page in which the cursor is; ``whole``: its row in full, on lines of its own."""
     if page.typed and room > 1:  # what was typed stays in sight
-        typed: Line = ((" look for: ", "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
+        typed: Line = ((screen_sentences.LOOK_FOR, "strong"), (f"{clean(opened.query, 80)}_", "cursor"))
         wait = f"   {clean(page.wait, 200)}" if page.wait else ""
         rest = page._replace(typed=False, wait="")
         return [cut((*typed, (wait, "faint")), width), *_body(rest, opened, width, room - 1, whole=whole)]
@@ -113,7 +113,7 @@ def _body(page: Page, opened: OpenPage, width: int, room: int, *, whole: bool) -
         (p for p in parts if p.rows_at <= start < p.rows_at + len(p.part.rows) and p.part.title), None
     )
     if above is not None and out and room > 4 and start < where:
-        out[0] = _columns(above.part, width, f"{above.part.title}, from above")
+        out[0] = _columns(above.part, width, screen_sentences.from_above(above.part.title))
     return out + [BLANK] * (room - len(out))
 
 
@@ -201,7 +201,7 @@ def _beside(walk: Walk, page: Page, opened: OpenPage, width: int, height: int) -
         for text in row.cells:
             out += [((x, ""),) for x in wrap(clean(text, CELL), width, 8)]
         if row.link is not None and row.link.kind not in NOT_BESIDE:
-            behind = walk.page(OpenPage(row.link))
+            behind = walk.pages.page(OpenPage(row.link))
             out += [BLANK, ((clean(behind.title, 60), "strong"),)]
             for label, text in behind.facts:
                 out += [((x, ""),) for x in wrap(f"{label}: {clean(text, 300)}", width, 4)]

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
+from rounds.presenters import prompt_sentences
 from rounds.presenters.lines import Line, cut, flow, size, wrap
 from rounds.presenters.reading_values import saved_mark
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
-from rounds.walk.machine.prompts import Answer, Prompt, prompt
+from rounds.walk.machine.prompts import Answer, NumberRange, Prompt, prompt
 
 NARROW = 60
 """Cells of a screen below which the pages of the books are not listed by name."""
@@ -20,20 +21,20 @@ WHOLE = 1000
 
 def asked(walk: Walk) -> Prompt:
     """What the walk asks at the moment."""
-    return prompt(walk.state, walk)
+    return prompt(walk.state, walk.desk)
 
 
 def answers(walk: Walk, width: int) -> list[Line]:
     """The question and the keys that answer it: all of them, on as many lines as it takes."""
     found = asked(walk)
     if found.kind == "pages" and width < NARROW:
-        return [cut(((f" digits open other pages: {steps.key_for(walk, 'help')}", "faint"),), width)]
+        return [cut(((prompt_sentences.other_pages(steps.key_for(walk.desk, "help")), "faint"),), width)]
     return list(_lines(found, saved_mark(walk, found.cell) if found.cell else "", width))
 
 
 def offered(found: Prompt) -> list[tuple[str, str]]:
     """The keys that answer, with their words: those of the page in sight, then those beside them."""
-    more = [("0", "more")] if found.pages > 1 else []
+    more = [("0", prompt_sentences.MORE)] if found.pages > 1 else []
     shown = [(a.key, _words(found, a)) for a in found.in_sight()]
     return [*shown, *more, *((a.key, _words(found, a)) for a in found.others)]
 
@@ -41,13 +42,13 @@ def offered(found: Prompt) -> list[tuple[str, str]]:
 def hint(walk: Walk, width: int) -> list[Line]:
     """How the mode ends that asks something; the commands have no meaning there."""
     found = asked(walk)
-    rub = steps.rub_key(walk)
+    rub = steps.rub_key(walk.desk)
     if found.hint:
         said = found.hint
     elif found.limit:
-        said = f"enter {found.enter}; {rub} with nothing typed: {found.leaves}"
+        said = prompt_sentences.enter_or_back(found.enter, rub, found.leaves)
     else:
-        said = f"any other key: {found.leaves}"
+        said = prompt_sentences.any_other_key(found.leaves)
     return [cut(((f" {x}", "faint"),), width) for x in wrap(said, width - 1, 2)]
 
 
@@ -65,8 +66,10 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         return tuple(cut(((f" {x}", "faint"),), width) for x in wrap(question, width - 1, 2))
     if found.statement:
         return (cut(((f" {question}", ""),), width),)
-    if found.range:
-        return tuple(_pieces(question, [((f" {x}", ""),) for x in found.range], found.urgent, width))
+    if found.numbers is not None:
+        return tuple(
+            _pieces(question, [((f" {x}", ""),) for x in _range(found.numbers)], found.urgent, width)
+        )
     keys = offered(found)
     if any(a.level for a in found.answers):
         listed: list[Line] = [((f" {key} ", "key"), (words, "")) for key, words in keys]
@@ -75,7 +78,12 @@ def _lines(found: Prompt, mark: str, width: int) -> tuple[Line, ...]:
         return (_typing(question, found, mark, width),)
     pieces: list[Line] = [((f" {key} ", "key"), (f"{words} ", "")) for key, words in keys]
     listed = _pieces(f"{question} ", pieces, found.urgent, width)
-    return (*listed, *([_typing("digit or words:", found, mark, width)] if found.limit else []))
+    return (*listed, *([_typing(prompt_sentences.DIGIT_OR_WORDS, found, mark, width)] if found.limit else []))
+
+
+def _range(asked: NumberRange) -> tuple[str, ...]:
+    said = prompt_sentences.numbers(asked.low, asked.high, clean(asked.unit, 12), asked.ends)
+    return (prompt_sentences.AT_LEAST, said) if asked.at_least else (said,)
 
 
 def _pieces(question: str, pieces: Sequence[Line], urgent: str, width: int) -> list[Line]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from rounds.presenters import screen_sentences
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, flow, size, wrap
 from rounds.text.cleaning import clean
 from rounds.views.page import Page, Shelf, Tile
@@ -53,7 +54,7 @@ def lines(page: Page, cursor: int, width: int, room: int) -> list[Line]:
         out += _shelf(shelf, here.at if i == here.shelf else -1, start, grid)
     hidden = (first, max(0, len(page.shelves) - first - shown))
     if any(hidden) and left > len(out):
-        out.append(((f" {hidden[0]} shelves more above, {hidden[1]} below", "faint"),))
+        out.append(((screen_sentences.more_shelves(*hidden), "faint"),))
     return [*out, *([BLANK] * (left - len(out))), *legend, *said]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
+from rounds.presenters import care_sentences
 from rounds.records.entries import Cell
 from rounds.records.observations import Occupant
 from rounds.records.reading_words import past_words, usual_words, value_words
@@ -25,7 +26,7 @@ __all__ = [
 
 def saved_mark(walk: Walk, kind: str) -> str:
     """``✓`` once committed, ``…`` while it waits."""
-    return "✓" if walk.is_saved(walk.state.at, walk.state.earlier, kind) else "…"
+    return "✓" if walk.saving.is_saved((walk.state.at, walk.state.earlier, kind)) else "…"
 
 
 def confirmed_words(kind: ReadingKind, confirmed: Cell) -> str:
@@ -52,6 +53,6 @@ def contents_words(contents: tuple[Occupant, ...], limit: int = 200) -> str:
             said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
         else:
             count = f"{c.males}.{c.females}.{c.unsexed}"
-            least = "at least " if c.at_least else ""
+            least = care_sentences.AT_LEAST if c.at_least else ""
             said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
-    return clean(", ".join(said), limit) or "nobody recorded"
+    return clean(", ".join(said), limit) or care_sentences.NOBODY

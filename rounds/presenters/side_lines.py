@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rounds.presenters import screen_sentences
 from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
 from rounds.records.round_summary import MARKS
 from rounds.text.cleaning import clean, long_day
@@ -12,29 +13,29 @@ from rounds.walk.machine import steps
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells."""
     out: list[Line] = []
-    shown = steps.rows(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
     if walk.state.cursor < len(shown):
         kind = shown[walk.state.cursor].kind
         out.append(((clean(kind.title, 40), "strong"),))
         out += [((x, ""),) for x in wrap(clean(kind.about, 400), width, 6)]
         out.append(BLANK)
-    note = walk.stops[walk.state.at].enclosure.note
+    note = walk.route.stops[walk.state.at].enclosure.note
     if note:
-        out.append((("about this enclosure", "strong"),))
+        out.append(((screen_sentences.ABOUT_THIS_ENCLOSURE, "strong"),))
         out += [((x, ""),) for x in wrap(clean(note, 400), width, 4)]
         out.append(BLANK)
-    notes = [v for v in walk.history(walk.state.at) if v.note][-2:]
+    notes = [v for v in walk.past.of(walk.state.at) if v.note][-2:]
     for v in reversed(notes):
-        out.append(((f"note of {long_day(v.day)}", "strong"),))
+        out.append(((screen_sentences.note_of(long_day(v.day)), "strong"),))
         out += [((x, ""),) for x in wrap(clean(v.note, 400), width, 4)]
         out.append(BLANK)
-    out.append((("next on the walk", "strong"), ("   ✓ seen, s skipped", "faint")))
-    for i in range(walk.state.at + 1, min(walk.count(), walk.state.at + 9)):
-        e = walk.stops[i].enclosure
-        mark = "✓" if walk.looked(i) else ("s" if walk.skipped(i) else " ")
-        open_ = MARKS[walk.actions(i)[0].level] if walk.actions(i) else ""
-        if not open_ and any(d.planned() <= walk.day for d in walk.stops[i].dues):
-            open_ = "due"
+    out.append(((screen_sentences.NEXT_ON_THE_WALK, "strong"), (screen_sentences.SIGNS, "faint")))
+    for i in range(walk.state.at + 1, min(walk.route.count(), walk.state.at + 9)):
+        e = walk.route.stops[i].enclosure
+        mark = "✓" if walk.round.looked(i) else ("s" if walk.round.skipped(i) else " ")
+        open_ = MARKS[walk.desk.actions(i)[0].level] if walk.desk.actions(i) else ""
+        if not open_ and any(d.planned() <= walk.day for d in walk.route.stops[i].dues):
+            open_ = screen_sentences.DUE
         where = clean(e.place.address, 8) if e.place else ""
         out.append(
             ((f"{mark} {fit(where, 6)} {fit(clean(e.code, 10), 10)} {e.stage:<10} ", ""), (open_, "today"))

@@ -5,13 +5,13 @@ The row at the cursor is shown whole; the others in two lines.
 
 from __future__ import annotations
 
-from rounds.presenters import care_lines, footer
+from rounds.presenters import care_lines, care_sentences, end_sentences, footer
 from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
 from rounds.presenters.walk_lines import skip_words, title
 from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, Carry, amount_words, carry_words
-from rounds.text.cleaning import clean, day_words
-from rounds.views.page import NO_BOX
+from rounds.text.cleaning import clean
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 
@@ -21,13 +21,13 @@ MARK = 4
 
 def lines(walk: Walk, width: int, height: int) -> list[Line]:
     """Exactly ``height`` lines of ``width`` cells; the cursor's row is always among them."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     actions = sum(1 for _, a in listed if a is not None)
     foot = footer.foot(walk, width, height)
     carry = _carry(walk, width, 4 if height >= 20 else 1) if height >= 14 else []
     due = _due(walk, width, 3 if height >= 20 else 1) if height >= 14 else []
     body = max(1, height - 2 - len(foot) - len(carry) - len(due))
-    head: Line = ((f" needs action: {actions}   not seen: {len(listed) - actions}", "strong"),)
+    head: Line = ((end_sentences.counted(actions, len(listed) - actions), "strong"),)
     cursor = min(walk.state.cursor, max(0, len(listed) - 1))
     blocks = [
         _block(walk, stop, action, width, 40 if i == cursor else 1, at=i == cursor)
@@ -43,14 +43,14 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def _nothing(walk: Walk) -> str:
     """What a summary without a row says; in a book without a box, how to begin."""
-    if not walk.count() and not walk.bays:
+    if not walk.route.count() and not walk.bays:
         return NO_BOX
-    return "nothing needs action, and every enclosure was seen"
+    return end_sentences.NOTHING_LEFT
 
 
 def chosen(walk: Walk, width: int) -> list[Line]:
     """The row at the cursor with every word of it, for the help page."""
-    listed = walk.listed()
+    listed = walk.round.listed()
     if not listed:
         return []
     stop, action = listed[min(walk.state.cursor, len(listed) - 1)]
@@ -76,26 +76,25 @@ def _window(blocks: list[list[Line]], cursor: int, room: int) -> list[Line]:
         if not grew:
             break
     out = [line for block in blocks[first : last + 1] for line in block][: max(1, room - 2)]
-    above: Line = ((f"   {first} more above" if first else "", "faint"),)
-    below: Line = ((f"   {len(blocks) - 1 - last} more below" if last < len(blocks) - 1 else "", "faint"),)
+    above: Line = ((end_sentences.above(first) if first else "", "faint"),)
+    under = len(blocks) - 1 - last
+    below: Line = ((end_sentences.below(under) if under else "", "faint"),)
     return [above, *out, below]
 
 
 def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, *, at: bool) -> list[Line]:
     """One row: the reason in at most ``most`` lines and what to do in as many."""
-    e = walk.stops[stop].enclosure
+    e = walk.route.stops[stop].enclosure
     where = clean(e.place.address, 8) if e.place else ""
     name = f"{'>' if at else ' '} {fit(where, 5)} {fit(clean(e.code, 10), 10)} "
     look = "cursor" if at else "strong"
     if action is None:
-        reason = walk.skipped(stop)
-        why = f"skipped: {skip_words(walk, reason)}" if reason else "not seen"
-        return [cut(((name, look), (f"    {e.stage}, {why}", "")), width)]
+        reason = walk.round.skipped(stop)
+        why = end_sentences.skipped(skip_words(walk, reason)) if reason else end_sentences.NOT_SEEN
+        return [cut(((name, look), (end_sentences.stage_and_why(e.stage, why), "")), width)]
     indent = NAME + MARK if width >= 60 else 4
-    since = f" (since {day_words(action.opened)})" if action.opened < walk.day else ""
-    gone = " (no longer seen)" if action.cause_gone else ""
-    reason_ = clean(action.reason + since + gone, 900)
-    todo = clean(f"→ {action.todo} {action.withheld}".rstrip(), 900)
+    reason_ = clean(care_lines.reason_words(walk, action), 900)
+    todo = clean(care_sentences.to_do(action.todo, action.withheld), 900)
     mark = (f"{MARKS.get(action.level, '!'):<4}", action.level)
     texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:
@@ -108,7 +107,10 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
 
 def due_texts(walk: Walk) -> list[str]:
     """What was due and not done, a line each: where, and what a lock keeps back."""
-    return [f"{clean(walk.stops[i].enclosure.code, 24)}: {care_lines.due_words(d)}" for i, d in walk.undone()]
+    return [
+        end_sentences.due_at(clean(walk.route.label(i), 24), care_lines.due_words(d))
+        for i, d in walk.dues.undone()
+    ]
 
 
 def _due(walk: Walk, width: int, most: int) -> list[Line]:
@@ -116,10 +118,9 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
     texts = due_texts(walk)
     if not texts:
         return []
-    key = steps.key_for(walk, "help")
-    head = f" due and not done: {len(texts)}"
+    head = end_sentences.due_and_not_done(len(texts))
     if most == 1 or len(texts) > most - 1:
-        head += f"; {key} shows all"
+        head += f"; {care_sentences.shows_all(steps.key_for(walk.desk, 'help'))}"
     out: list[Line] = [
         ((head, "strong"),),
         *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1]),
@@ -130,29 +131,25 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
 def _short(c: Carry) -> str:
     """``13 cups``, ``0.3 to 0.5 l of substrate``, ``tubs (how many is not known)``."""
     if not c.codes:
-        return f"{c.what} (how much is not known)"
-    return f"{amount_words(c)} {'l of ' if c.what in ('water', 'substrate') else ''}{c.what}"
+        return end_sentences.amount_not_known(c.what)
+    return end_sentences.amount(amount_words(c), c.what, litres=c.what in ("water", "substrate"))
 
 
 def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     """What to bring, in at most ``most`` lines; the help page lists every enclosure it is for."""
-    carried = walk.carry()
+    carried = walk.round.carry()
     if not carried:
-        return [cut(((" to carry next time: nothing", "faint"),), width)]
+        return [cut(((end_sentences.NOTHING_TO_CARRY, "faint"),), width)]
     if most == 1:
-        return [
-            cut(
-                ((f" to carry: {clean(', '.join(_short(c) for c in carried), 300)}", ""),),
-                width,
-            )
-        ]
-    out: list[Line] = [((" to carry next time", "strong"),)]
-    key = steps.key_for(walk, "help")
+        told = clean(", ".join(_short(c) for c in carried), 300)
+        return [cut(((end_sentences.to_carry(told), ""),), width)]
+    out: list[Line] = [((end_sentences.TO_CARRY, "strong"),)]
+    key = steps.key_for(walk.desk, "help")
     for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):
         if i == most - 2 and len(carried) > most - 1:
-            out.append(((f"   and {len(carried) - i} more; {key} shows all", "faint"),))
+            out.append(((f"   {care_sentences.more(len(carried) - i, key)}", "faint"),))
             break
         whole = wrap(text, width - 3, 2)
-        ending = f" {key} shows all"
+        ending = f" {care_sentences.shows_all(key)}"
         out.append(((f"   {text if len(whole) == 1 else fit(text, width - 3 - len(ending)) + ending}", ""),))
     return [cut(line, width) for line in out]

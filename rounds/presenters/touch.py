@@ -1,25 +1,23 @@
 """Which keys a tap or a click on the screen presses.
 
-Pure, and worked out when somebody taps, never for a paint. Whatever a line shows as a key
-(look ``key``) is that key, together with the word behind it; a row of a list is the keys
-that move the cursor there (:mod:`rounds.presenters.touch_rows`). A tap is nothing but these
-keys: all it does can be typed.
+Pure, and worked out when somebody taps, never for a paint. What can be pressed is said by the
+prompt and the layout; a line only says where it is shown (look ``key``), together with the
+word behind it. A row of a list is the keys that move the cursor there
+(:mod:`rounds.presenters.touch_rows`). A tap is nothing but these keys: all it does can be typed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from rich.cells import cell_len
 
-from rounds.keys.key_names import ARROWS, NAMED
+from rounds.keys.key_names import NAMED, sign_of
 from rounds.presenters.lines import Line
 from rounds.presenters.prompt_lines import asked, offered
 from rounds.presenters.touch_rows import row_at
 from rounds.walk.core import Walk
-
-SIGNED = {sign: name for name, sign in ARROWS.items()}
 
 
 class Spot(NamedTuple):
@@ -31,11 +29,23 @@ class Spot(NamedTuple):
     word: str = ""
 
 
-def keys_of(line: Line, commands: Container[str] = ()) -> list[Spot]:
-    """What a line shows as keys, each with its word, from left to right.
+def pressable(walk: Walk) -> dict[str, str]:
+    """Every key that means something at the moment, by the sign it is shown as.
 
-    ``commands`` are those of the layout: its menu's entries are keys of two signs and more. A run of several keys (the help page's ``space enter``) is a spot for each; what is
-    painted like a key and is none (``DUE``) is left out.
+    Those that answer what is asked, and those of the layout (its menu's entries are keys of two
+    signs and more), which ask for a reading, or have a name; digits are answers anywhere.
+    """
+    answers = (key for key, _ in offered(asked(walk)))
+    readings = (k.ask_key for k in walk.desk.kinds.values() if k.ask_key)
+    keys = (*answers, *walk.desk.commands, *readings, *NAMED, *"0123456789")
+    return {shown: key for key in keys for shown in (key, sign_of(key))}
+
+
+def keys_of(line: Line, known: Mapping[str, str]) -> list[Spot]:
+    """What a line shows of the keys ``known`` by their signs, each with its word, from left to right.
+
+    A run of several keys (the help page's ``space enter``) is a spot for each; what is painted
+    like a key and is none (``DUE``) is left out.
     """
     out: list[Spot] = []
     x = 0
@@ -43,7 +53,7 @@ def keys_of(line: Line, commands: Container[str] = ()) -> list[Spot]:
         end = x + cell_len(text)
         if look == "key":
             tokens = _tokens(text)
-            keys = [_key(token, commands) for _, token in tokens]
+            keys = [known.get(token, "") for _, token in tokens]
             if len(keys) == 1 and keys[0]:
                 after = line[i + 1] if i + 1 < len(line) and line[i + 1][1] == "" else ("", "")
                 out.append(Spot(x, end + cell_len(after[0]), keys[0], after[0].strip()))
@@ -64,15 +74,7 @@ def keys_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str]:
         moves = row_at(walk, lines, x, y)
         if moves is not None:
             return moves
-    spot = next((s for s in keys_of(lines[y], walk.commands) if s.x <= x < s.end), None)
-    return [spot.key] if spot is not None and _means(walk, spot.key) else []
-
-
-def _means(walk: Walk, key: str) -> bool:
-    """Whether it is a key at all: the signs that a page's legend explains look like keys too."""
-    if len(key) > 1 or (key.isascii() and key.isalnum()) or key in walk.commands:
-        return True
-    return any(key == answer for answer, _ in offered(asked(walk)))
+    return next(([s.key] for s in keys_of(lines[y], pressable(walk)) if s.x <= x < s.end), [])
 
 
 def _tokens(text: str) -> list[tuple[int, str]]:
@@ -84,10 +86,3 @@ def _tokens(text: str) -> list[tuple[int, str]]:
             out.append((at, word))
         at += cell_len(word) + 1
     return out
-
-
-def _key(token: str, commands: Container[str]) -> str:
-    """The key a word stands for ("" when it is none)."""
-    if token in NAMED or len(token) == 1 or token in commands:
-        return SIGNED.get(token, token)
-    return ""

@@ -122,7 +122,7 @@ Slot = tuple[str, str] | None
 
 def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
     """The first row of commands and the others, each at its place whatever the mode."""
-    given = set(walk.commands.values()) - {"scan"}  # a scanner types that one
+    given = set(walk.desk.commands.values()) - {"scan"}  # a scanner types that one
     rest = [c for c in REST if c in given]
     found = asked(walk)
     held = _held(walk, found)
@@ -137,7 +137,7 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
         key = _pressed(walk, command)
         if key == "." and found.point:
             return (key, "point")
-        known = command in shown and command in walk.commands.values()
+        known = command in shown and command in walk.desk.commands.values()
         return (key, big_label_at(place, command)) if known else None
 
     return [slot(c) for c in FIRST], [slot(c) for c in rest]
@@ -145,7 +145,7 @@ def _commands(walk: Walk) -> tuple[list[Slot], list[Slot]]:
 
 def _place(walk: Walk) -> str:
     """Where the walk stands, as the table of commands names it."""
-    return "page" if walk.state.pages else "walk" if walk.state.at < walk.count() else "summary"
+    return "page" if walk.state.pages else "walk" if walk.state.at < walk.route.count() else "summary"
 
 
 def _held(walk: Walk, found: Prompt) -> Mapping[str, tuple[str, str]] | None:
@@ -164,7 +164,7 @@ def _held(walk: Walk, found: Prompt) -> Mapping[str, tuple[str, str]] | None:
 
 
 def _pressed(walk: Walk, command: str) -> str:
-    return steps.key_for(walk, command)
+    return steps.key_for(walk.desk, command)
 
 
 def _bands(slots: Sequence[Slot], columns: int) -> list[Sequence[Slot]]:

@@ -23,7 +23,7 @@ def row_at(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | Non
     """The keys for a tap on a row (none for one that nothing follows from); None off all rows."""
     if walk.state.pages:
         return _on_page(walk, lines, x, y)
-    if walk.state.at >= walk.count():
+    if walk.state.at >= walk.route.count():
         return _on_summary(walk, lines, y)
     return _on_walk(walk, lines, x, y)
 
@@ -35,13 +35,13 @@ def _on_walk(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | N
     width = sum(cell_len(text) for text, _ in lines[y])
     if width >= SMALL[0] + SIDE and x >= width - SIDE:
         return None
-    on = steps.key_for(walk, "next")
+    on = steps.key_for(walk.desk, "next")
     if any(look == "faint" and text.startswith(f"{on}: ") for text, look in lines[y]):
         return [on]
     at = _cursor_line(lines)
     if at is None:
         return None
-    shown = steps.rows(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
     row = walk.state.cursor + y - at
     if not 0 <= row < len(shown) or not _shows(lines[y], clean(shown[row].kind.title, 18)):
         return None
@@ -78,7 +78,7 @@ def _goes_on(line: Line) -> bool:
 
 def _on_page(walk: Walk, lines: Sequence[Line], x: int, y: int) -> list[str] | None:
     """A row or a slot moves the cursor there; the one at the cursor is opened."""
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     if page.shelves:
         return _on_rack(walk, page, lines, x, y)
     at = _cursor_line(lines)
@@ -150,7 +150,7 @@ def _to(walk: Walk, rows: int) -> list[str] | None:
 
 def _key(walk: Walk, command: str) -> str:
     """A key of a command; where letters are text only one with a name, "" when it has none."""
-    mine = [k for k, c in walk.commands.items() if c == command]
-    if walk.state.pages and walk.page(walk.state.pages[-1]).typed:
+    mine = [k for k, c in walk.desk.commands.items() if c == command]
+    if walk.state.pages and walk.pages.page(walk.state.pages[-1]).typed:
         mine = [k for k in mine if k in NAMED and k != "space"]
     return next(iter(mine), "")

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
-from rounds.presenters import care_lines, footer, side_lines
+from rounds.presenters import care_lines, footer, screen_sentences, side_lines
 from rounds.presenters.bigtext import big
 from rounds.presenters.lines import BLANK, Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import (
@@ -24,8 +24,9 @@ from rounds.presenters.reading_values import (
 )
 from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED, Cell
 from rounds.records.observations import Visit
+from rounds.records.stops import Stop
 from rounds.text.cleaning import clean, day_words, long_day
-from rounds.walk.core import Stop, Walk
+from rounds.walk.core import Walk
 from rounds.walk.machine import steps
 from rounds.walk.machine.questions import Ask
 
@@ -43,11 +44,11 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
         return _tiny(walk, width, height)
     wide = width >= SMALL[0] + SIDE
     main = width - SIDE if wide else width
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     body = height - 1 - len(foot)
     head = _head(walk, stop, main)
-    asked = len(steps.rows(walk.state, walk)) + 2
+    asked = len(steps.rows(walk.state, walk.desk)) + 2
     least = min(asked, LEAST)
     room = body - len(head) - least
     raised = care_lines.raised(walk)
@@ -69,15 +70,15 @@ def lines(walk: Walk, width: int, height: int) -> list[Line]:
 
 def title(walk: Walk, width: int) -> Line:
     """The bar on top: where in the walk, who walks, which day."""
-    n, seen = walk.count(), walk.seen_count
+    n, seen = walk.route.count(), walk.round.seen_count
     where = (
-        f" {walk.state.at + 1} of {n} · {seen} seen"
+        screen_sentences.at_stop(walk.state.at + 1, n, seen)
         if walk.state.at < n
-        else f" summary · {seen} of {n} seen so far"
-        if any(not walk.skipped(i) for i in walk.unseen())
-        else f" end of the walk · {seen} of {n} seen"
+        else screen_sentences.summary_so_far(seen, n)
+        if any(not walk.round.skipped(i) for i in walk.round.unseen())
+        else screen_sentences.end_of_walk(seen, n)
     )
-    name = f" · {clean(walk.name, 12)} round" if walk.name else ""
+    name = screen_sentences.round_named(clean(walk.name, 12)) if walk.name else ""
     who = f"{clean(walk.keeper, 16)} · " if width >= 60 else ""
     right = f"{who}{long_day(walk.day) if width >= 60 else day_words(walk.day)}{name} "
     return (
@@ -91,13 +92,13 @@ def _head(walk: Walk, stop: Stop, width: int) -> list[Line]:
     e = stop.enclosure
     code = clean(e.code, 24)
     letters = big(code, width // 2 - 2)
-    where = e.place.address if e.place else "no place"
+    where = e.place.address if e.place else screen_sentences.NO_PLACE
     days = _days_in_stage(walk, stop)
     facts: list[Line] = [
         (
             (f"{e.stage.upper()}", "strong"),
             (f"  {days}" if days else "", ""),
-            (f"   no. {e.number} at {where}", "faint"),
+            (screen_sentences.number_and_place(e.number, where), "faint"),
         ),
         ((clean(e.species, 60), ""),),
         ((contents_words(e.contents), ""),),
@@ -114,15 +115,17 @@ def _days_in_stage(walk: Walk, stop: Stop) -> str:
         return ""
     low, high = walk.day - since.latest, walk.day - since.earliest
     if low == high:
-        return f"day {low}"
-    return f"day {max(0, low)} or more" if high > 3000 else f"day {max(0, low)} to {high}"
+        return screen_sentences.day(low)
+    if high > 3000:
+        return screen_sentences.day_or_more(max(0, low))
+    return screen_sentences.day_between(max(0, low), high)
 
 
 def _questions(walk: Walk, width: int, space: int) -> list[Line]:
     state = walk.state
-    shown = steps.rows(state, walk)
-    cells = steps.cells_here(state, walk)
-    past = list(reversed(walk.history(state.at)[-3:]))
+    shown = steps.rows(state, walk.desk)
+    cells = steps.cells_here(state, walk.desk)
+    past = list(reversed(walk.past.of(state.at)[-3:]))
     head = _columns_head(walk, past)
     pinned = bool(
         cells.get(NOTE) or cells.get(SKIPPED)
@@ -141,24 +144,24 @@ def _questions(walk: Walk, width: int, space: int) -> list[Line]:
 def _columns_head(walk: Walk, past: list[Visit]) -> Line:
     state = walk.state
     if state.earlier is not None:
-        day = next((e.day for e in walk.earlier(state.at) if e.uid == state.earlier), walk.day)
-        look = f"correcting {day_words(day)}"
+        day = next((e.day for e in walk.past.earlier(state.at) if e.uid == state.earlier), walk.day)
+        look = screen_sentences.correcting(day_words(day))
     else:
-        look = DEPTH_WORDS[steps.depth_of(state, walk, state.at)]
-    changed = walk.stops[state.at].enclosure.changed
+        look = DEPTH_WORDS[steps.depth_of(state, walk.desk, state.at)]
+    changed = walk.route.stops[state.at].enclosure.changed
     days = "".join(fit(f"{day_words(v.day)}{BEFORE if v.day <= changed else ''}", PAST) for v in past)
-    now = "read then" if state.earlier is not None else "now"
+    now = screen_sentences.READ_THEN if state.earlier is not None else screen_sentences.NOW
     return (
         (fit(f"  {look}", NAME), "strong"),
         (fit(now, NOW), "faint"),
-        (fit("expected", EXPECTED), "faint"),
+        (fit(screen_sentences.EXPECTED, EXPECTED), "faint"),
         (days, "faint"),
     )
 
 
 def _row(walk: Walk, ask: Ask, cells: Mapping[str, Cell], past: list[Visit], *, at: bool) -> Line:
     state, kind = walk.state, ask.kind
-    where = walk.stops[state.at].enclosure.place
+    where = walk.route.stops[state.at].enclosure.place
     shelf = f"{clean(where.shelf_name, 6)} " if kind.subject == "shelf" and where else ""
     unit = f" ({clean(kind.unit, 8)})" if kind.unit and kind.unit not in kind.title else ""
     name = f"{'>' if at else ' '} {shelf}{clean(kind.title, 18)}{unit}"
@@ -187,47 +190,48 @@ def _last_row(walk: Walk, shown: tuple[Ask, ...], cells: Mapping[str, Cell]) -> 
     """Under the questions: today's note, the skip, or what the next key does."""
     at = walk.state.cursor >= len(shown)
     runs: list[Run] = [("> " if at else "  ", "cursor" if at else "")]
-    key = steps.key_for(walk, "next")
+    key = steps.key_for(walk.desk, "next")
     note = cells.get(NOTE)
     if note:
-        runs += [(f"note: {clean(str(note), 60)} ", ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
+        runs += [(screen_sentences.note(clean(str(note), 60)), ""), (f"{saved_mark(walk, NOTE)} ", "saved")]
     skipped = cells.get(SKIPPED)
     if skipped:
         runs += [
-            (f"skipped: {skip_words(walk, str(skipped))} ", "strong"),
+            (screen_sentences.skipped(skip_words(walk, str(skipped))), "strong"),
             (saved_mark(walk, SKIPPED), "saved"),
         ]
     elif walk.state.earlier is not None:
-        runs.append((f"{key}: back to today's visit", "faint"))
+        runs.append((screen_sentences.back_to_today(key), "faint"))
     elif not note:
-        said = "ends the number" if walk.state.half_typed else "the rest as expected, and on"
-        runs.append((f"{key}: {said}", "faint"))
+        typing = walk.state.half_typed
+        said = screen_sentences.ENDS_THE_NUMBER if typing else screen_sentences.REST_AS_EXPECTED
+        runs.append((screen_sentences.goes_on(key, said), "faint"))
     return tuple(runs)
 
 
 def skip_words(walk: Walk, reason: str) -> str:
     """The title of a reason to skip."""
-    return clean(next((c.title for c in walk.skips if c.id == reason), reason), 40)
+    return clean(next((c.title for c in walk.desk.skips if c.id == reason), reason), 40)
 
 
 def _odd(walk: Walk, kind: ReadingKind, value: Cell) -> bool:
-    e = walk.stops[walk.state.at].enclosure
+    e = walk.route.stops[walk.state.at].enclosure
     plan = walk.config.vocabulary.stages[e.stage]
     return isinstance(value, (int, float, str)) and plan.is_fine(kind.id, e.species, value) is False
 
 
 def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     """What still fits a small terminal: code, what must not be done, the question, the keys."""
-    stop = walk.stops[walk.state.at]
+    stop = walk.route.stops[walk.state.at]
     foot = footer.foot(walk, width, height)
     room = max(0, height - len(foot))
-    shown = steps.rows(walk.state, walk)
-    cells = steps.cells_here(walk.state, walk)
+    shown = steps.rows(walk.state, walk.desk)
+    cells = steps.cells_here(walk.state, walk.desk)
     place = clean(stop.enclosure.place.address, 8) if stop.enclosure.place else ""
     out: list[Line] = [
         (
             (clean(stop.enclosure.code, 12), "code"),
-            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.count()}", ""),
+            (f" {stop.enclosure.stage} {place} {walk.state.at + 1}/{walk.route.count()}", ""),
         )
     ]
     care = [*care_lines.at_hand(walk), *care_lines.raised(walk)]
@@ -246,8 +250,7 @@ def _tiny(walk: Walk, width: int, height: int) -> list[Line]:
     if walk.state.cursor >= len(shown) and len(out) < room:
         out.append(_last_row(walk, shown, cells))
     if len(out) < room:
-        out.append(
-            ((wrap(f"small terminal ({width}×{height}); 80×24 shows all", max(1, width), 1)[0], "faint"),)
-        )
+        small = screen_sentences.small_terminal(width, height)
+        out.append(((wrap(small, max(1, width), 1)[0], "faint"),))
     out = [*out[:room], *([BLANK] * max(0, room - len(out)))]
     return [cut(line, width) for line in [*out, *foot][:height]]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rounds.analysis.pairing import pair_sentences
 from rounds.reports import pairing_list_sentences
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.range_text import range_text
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed, Ranking, SpeciesGroup
     from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
 
-ALLOWED_AS_UNKNOWN = ("subspecies not recorded", "locality not recorded")
+ALLOWED_AS_UNKNOWN = (pair_sentences.not_recorded("subspecies"), pair_sentences.not_recorded("locality"))
 LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
@@ -146,7 +147,7 @@ def _lowest(group: SpeciesGroup) -> float | None:
         t.f(i, j).high
         for i, row in enumerate(t.barred)
         for j, why in enumerate(row)
-        if why.startswith("F above")
+        if why is not None and why.kind == pair_sentences.F_TOO_HIGH
     ]
     return min(high, default=None)
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rounds.analysis.trial.trial_words import BLINDING, plan_lines
+from rounds.analysis.trial.trial_plan_sentences import BLINDING
+from rounds.analysis.trial.trial_words import plan_lines
 from rounds.reports import trial_report_sentences
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue, data_columns

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.problems import Problem
+from rounds.rules import condition_sentences as sentences
 from rounds.rules.measures import MEASURES, Measure, key_of
 from rounds.rules.rule import (
     BOUNDS,
@@ -82,19 +83,11 @@ class Conditions:
             if f.data:
                 return self._leaf(f)
             if isinstance(self._at(path), dict):
-                f.problem(
-                    (),
-                    f"{self.what}: an empty condition.",
-                    "Give a reading or a measure and what it must be.",
-                )
+                f.refuse((), sentences.EMPTY)
             return None
         if len(f.data) > 1:
             other = next(k for k in f.data if k != groups[0])
-            f.problem(
-                (other,),
-                f"{self.what}: `{groups[0]}` stands alone, not beside `{other}`.",
-                "Put both in `all`.",
-            )
+            f.refuse((other,), sentences.stands_alone(groups[0], other))
             return None
         word = groups[0]
         if word == "not":
@@ -102,7 +95,7 @@ class Conditions:
             return ConditionGroup("not", (part,)) if part is not None else None
         listed = f.get(word, list, [])
         if not listed and isinstance(f.data[word], list):
-            f.problem((word,), f"{self.what}: `{word}` is empty.", "List at least one condition.")
+            f.refuse((word,), sentences.no_conditions(word))
         parts = [self._condition((*path, word, i)) for i in range(len(listed)) if not f.full]
         return ConditionGroup(word, tuple(p for p in parts if p is not None))
 
@@ -119,9 +112,7 @@ class Conditions:
         if not ops:
             if any(k not in LEAF for k in f.data):
                 return None  # a misspelt comparison is reported already
-            f.problem(
-                (), f"{self.what}: nothing to compare with.", "Give one of: " + ", ".join(COMPARISONS) + "."
-            )
+            f.refuse((), sentences.no_comparison(tuple(COMPARISONS)))
         if subject is None:
             return None
         parts: list[Condition] = []
@@ -130,7 +121,7 @@ class Conditions:
             if value is None:
                 continue
             if op == PLAUSIBLE:
-                within = self._plausible(f, subject, bool(value))
+                within = self._plausible(f, subject, wanted=bool(value))
                 parts += [within] if within is not None else []
                 continue
             parts.append(self._compared(f, subject, op, value, op))
@@ -141,14 +132,10 @@ class Conditions:
         self.places[id(leaf)] = (*f.path, written)
         return leaf
 
-    def _plausible(self, f: Fields, subject: Subject, wanted: bool) -> Condition | None:
+    def _plausible(self, f: Fields, subject: Subject, *, wanted: bool) -> Condition | None:
         """Within the range that the reading's own entry gives, or outside of it, as comparisons."""
         if subject.plausible is None:
-            f.problem(
-                (PLAUSIBLE,),
-                f"{self.what}: `{subject.name}` has no range of what is plausible.",
-                "Give its entry in readings.yaml `plausible: [lowest, highest]`, or compare with numbers here.",
-            )
+            f.refuse((PLAUSIBLE,), sentences.no_plausible_range(subject.name))
             return None
         low, high = subject.plausible
         ops = (("at_least", low), ("at_most", high)) if wanted else (("under", low), ("over", high))
@@ -159,11 +146,11 @@ class Conditions:
     def subject(self, f: Fields) -> Subject | None:
         """What a mapping with ``reading``, or ``measure`` and ``of``, is about."""
         if ("reading" in f.data) == ("measure" in f.data):
-            f.problem((), f"{self.what}: a comparison needs either `reading` or `measure`.")
+            f.refuse((), sentences.READING_OR_MEASURE)
             return None
         if "reading" in f.data:
             if "of" in f.data:
-                f.problem(("of",), f"{self.what}: `of` belongs to a measure, not to a reading.")
+                f.refuse(("of",), sentences.OF_BESIDE_READING)
             id_ = f.word("reading", self.kinds)
             return self._keep(of_reading(self.kinds[id_])) if id_ else None
         name = f.word("measure", MEASURES)
@@ -172,18 +159,12 @@ class Conditions:
         measure, before = MEASURES[name], len(self.problems)
         for needed in measure.reads:
             if needed not in self.kinds:
-                f.problem(
-                    ("measure",),
-                    f"{self.what}: `{name}` is made from the reading `{needed}`, which does not exist.",
-                )
+                f.refuse(("measure",), sentences.reading_not_there(name, needed))
         of = f.word("of", self.kinds, required=bool(measure.of))
         if not measure.of and "of" in f.data:
-            f.problem(("of",), f"{self.what}: `{name}` is not asked about a reading.", "Leave `of` out.")
+            f.refuse(("of",), sentences.not_of_a_reading(name))
         elif of and self.kinds[of].type not in measure.of:
-            kinds = " or ".join(measure.of)
-            f.problem(
-                ("of",), f"{self.what}: `{name}` needs a {kinds}, and `{of}` is a {self.kinds[of].type}."
-            )
+            f.refuse(("of",), sentences.of_wrong_type(name, measure.of, of, self.kinds[of].type))
         if len(self.problems) > before:
             return None
         return self._keep(of_measure(measure, self.kinds[of] if of else None))
@@ -196,19 +177,15 @@ class Conditions:
         """The checked value of a comparison, or None after a problem."""
         takes, types, _ = COMPARISONS[op]
         if s.type not in types:
-            fits = ", ".join(o for o, c in COMPARISONS.items() if s.type in c.types)
-            f.problem(
-                (op,),
-                f"{self.what}: `{s.name}` is a {s.type}, so `{op}` cannot be used.",
-                f"Use one of: {fits}.",
-            )
+            fits = tuple(o for o, c in COMPARISONS.items() if s.type in c.types)
+            f.refuse((op,), sentences.comparison_does_not_fit(s.name, s.type, op, fits))
             return None
         if takes == "bool" or s.type == TICK:
             return f.get(op, bool)
         if takes == "values":
             values = f.words(op, s.titles)
             if f.data[op] == []:
-                f.problem((op,), f"{self.what}: `{op}` is empty.", "List at least one answer.")
+                f.refuse((op,), sentences.no_answers(op))
             complete = isinstance(f.data[op], list) and len(values) == len(f.data[op])
             return frozenset(values) if values and complete else None
         if s.type == CHOICE:
@@ -222,15 +199,12 @@ class Conditions:
         lowest = s.low is not None and (number < s.low or (op == "under" and number == s.low))
         highest = s.high is not None and (number > s.high or (op == "over" and number == s.high))
         if lowest or highest:
-            limits = f"at least {shown(s.low)}" if s.high is None else f"{shown(s.low)} to {shown(s.high)}"
+            most = None if s.high is None else shown(s.high)
             always = (lowest and op in ("over", "at_least", "is_not")) or (
                 highest and op in ("under", "at_most", "is_not")
             )
-            f.problem(
-                (op,),
-                f"{self.what}: `{s.name}` is {limits}, so `{op}: {shown(number)}` "
-                f"{'always' if always else 'never'} holds.",
-            )
+            said = sentences.beyond_its_limits(s.name, shown(s.low), most, op, shown(number), always=always)
+            f.refuse((op,), said)
             return None
         return number
 
@@ -248,10 +222,9 @@ class Conditions:
             pair = next(
                 ([x, clash] for x in group[:last] if not _can_hold((x, clash), subject)), group[: last + 1]
             )
-            said = " and ".join(f"{x.op} {_said(x.value)}" for x in pair[-4:])
-            place = self.places[id(clash)]
-            what = f"{self.what}: `{clash.name}` can never be {said} at once."
-            self.problems.append(self.doc.problem(place, what, "Change one of them."))
+            said = sentences.never_at_once(clash.name, tuple(f"{x.op} {_said(x.value)}" for x in pair[-4:]))
+            top = Fields(self.doc, (), self.what, self.problems)
+            top.refuse(self.places[id(clash)], said)
         for part in _alternatives(condition):
             self._possible(part)
 

@@ -9,6 +9,7 @@ from rounds.husbandry.locks import ActiveLock, words
 from rounds.records.observations import Flag
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext
+from rounds.rules.explain_sentences import lingers
 from rounds.rules.rule import CARRY, ORDER, PER_ADULT, Rule, leaves
 from rounds.rules.scene import Scene
 from rounds.rules.text_templates import fill
@@ -64,8 +65,8 @@ class RuleSet:
                 r,
                 three_valued.compiled(r.when),
                 not r.runs and r.ends_after == 1,
-                Finding(r, False),
-                Finding(r, None),
+                Finding(r, verdict=False),
+                Finding(r, verdict=None),
             )
             for r in sorted(self.rules, key=lambda r: ORDER[r.level])
         ]
@@ -106,7 +107,7 @@ def evaluate(
     if not isinstance(rules, RuleSet):
         rules = RuleSet(rules)
     here = rules.at(scene.enclosure.stage, scene.enclosure.species)
-    return _judged(here, EvaluationContext(scene, None, False, here.blank), locks)
+    return _judged(here, EvaluationContext(scene, blank=here.blank), locks)
 
 
 def at_look(rules: RuleSet, look: EvaluationContext, locks: Sequence[ActiveLock] = ()) -> list[Finding]:
@@ -169,7 +170,7 @@ def _strict_back(look: EvaluationContext) -> Iterable[EvaluationContext]:
         if seen.day < first:
             return
         if seen.looked:
-            yield EvaluationContext(scene, i, True)
+            yield EvaluationContext(scene, i, strict=True)
 
 
 def _held(clauses: tuple[Clause, ...], last: EvaluationContext) -> Held:
@@ -192,15 +193,16 @@ def _stands(rule: Rule, look: EvaluationContext, held: Held, locks: Sequence[Act
     values["+held_visits"], values["+held_days"] = held.looks, held.look.day - held.first_day
     reason = fill(rule.because, values)
     if held.look.day != look.day or held.look.at != look.at:
-        reason += f" Not so at this look; it ends after {rule.ends_after} such looks."
+        reason += lingers(rule.ends_after)
     if rule.level == CARRY:
         adults = look.scene.enclosure.adults
         bring = {item: float(adults if n == PER_ADULT else n) for item, n in rule.bring.items()}
-        return Finding(rule, True, None, bring, reason)
+        return Finding(rule, verdict=True, bring=bring, reason=reason)
     todo = rule.todo(look.scene.enclosure.stage)
     text = fill(todo.text, values) if todo else ""
     withheld = "" if rule.over_locks or todo is None else withholding(todo.needs, locks)
-    return Finding(rule, True, Flag(rule.id, rule.level, reason, text, withheld), {}, reason)
+    flag = Flag(rule.id, rule.level, reason, text, withheld)
+    return Finding(rule, verdict=True, flag=flag, reason=reason)
 
 
 def withholding(needs: Sequence[str], locks: Sequence[ActiveLock]) -> str:

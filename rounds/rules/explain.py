@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from rounds.husbandry.locks import ActiveLock
+from rounds.rules import explain_sentences as sentences
 from rounds.rules import three_valued
 from rounds.rules.context import EvaluationContext
 from rounds.rules.evaluate import Finding, RuleSet, at_look, run
@@ -14,7 +15,7 @@ from rounds.rules.scene import Scene
 from rounds.rules.text_templates import shown
 from rounds.rules.three_valued import Verdict
 
-WORDS = {True: "yes", False: "no", None: "unknown"}
+WORDS = {True: sentences.YES, False: sentences.NO, None: sentences.UNKNOWN}
 
 
 class Clause(NamedTuple):
@@ -51,20 +52,18 @@ def lines(explained: Explained) -> list[str]:
     finding = explained.finding
     rule = finding.rule
     out = [
-        f"{rule.id}: {WORDS[finding.verdict]}  ({rule.title}; level {rule.level}; {rule.file}:{rule.line})"
+        sentences.verdict(rule.id, WORDS[finding.verdict], rule.title, rule.level, rule.file, rule.line),
+        *(sentences.clause(c.depth, WORDS[c.verdict], c.text, c.value) for c in explained.clauses),
     ]
-    for clause in explained.clauses:
-        value = f"  [{clause.value}]" if clause.value else ""
-        out.append(f"  {'  ' * clause.depth}{WORDS[clause.verdict]:7}  {clause.text}{value}")
     if explained.history:
-        out.append(f"  {explained.history}")
+        out.append(sentences.history(explained.history))
     if finding.reason:
-        out.append(f"  because: {finding.reason}")
+        out.append(sentences.because(finding.reason))
     if finding.flag is not None:
-        out += [f"  do: {finding.flag.todo}"] if finding.flag.todo else []
-        out += [f"  withheld: {finding.flag.withheld}"] if finding.flag.withheld else []
+        out += [sentences.do(finding.flag.todo)] if finding.flag.todo else []
+        out += [sentences.withheld(finding.flag.withheld)] if finding.flag.withheld else []
     if finding.bring:
-        out.append("  bring: " + ", ".join(f"{shown(n)} {item}" for item, n in finding.bring.items()))
+        out.append(sentences.bring(tuple(f"{shown(n)} {item}" for item, n in finding.bring.items())))
     return out
 
 
@@ -108,14 +107,13 @@ def _history(rule: Rule, look: EvaluationContext) -> str:
     if not rule.runs and rule.ends_after == 1:
         return ""
     verdict, held = run(rule, three_valued.compiled(rule.when), look)
-    need = f"{rule.lasting_days} days" if rule.lasting_days else f"{rule.lasting_visits} looks"
+    need = sentences.looks(rule.lasting_visits)
+    if rule.lasting_days:
+        need = sentences.days(rule.lasting_days)
     skipped = _passed_over(look)
-    tail = f" {skipped} skipped visit{'s do' if skipped > 1 else ' does'} not count." if skipped else ""
     if held is None:
-        said = "cannot be told at this look" if verdict is None else "does not hold"
-        return f"It {said}; it must hold for {need}. Only observed values count.{tail}"
-    days = held.look.day - held.first_day
-    return f"It has held for {held.looks} looks over {days} days; it must hold for {need}.{tail}"
+        return sentences.not_held(need, skipped, cannot_be_told=verdict is None)
+    return sentences.held(held.looks, held.look.day - held.first_day, need, skipped)
 
 
 def _passed_over(look: EvaluationContext) -> int:

@@ -6,11 +6,8 @@ taking old food out is not eating and never enters these figures.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from rounds.records.observations import Visit
-    from rounds.rules.visit_view import View
+from rounds.records.observations import Visit
+from rounds.rules.visit_view import View
 
 DAY_MS = 86_400_000
 FORTNIGHT = 14

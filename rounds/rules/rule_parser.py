@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 
 from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import STAGES
-from rounds.problems import Problem, nearest
+from rounds.problems import Problem
+from rounds.rules import rule_sentences as sentences
 from rounds.rules.condition_parser import Conditions
 from rounds.rules.rule import (
     APPLIES,
@@ -46,10 +47,10 @@ def parse(
         here: dict[str, tuple[Document, int]] = {}
         earlier = dict(rules)
         for doc in layer:
-            top = Fields(doc, (), "rules file", problems)
+            top = Fields(doc, (), sentences.RULES_FILE, problems)
             top.only(("rules",))
             if isinstance(doc.data, dict) and "rules" not in doc.data:
-                top.problem((), "rules file: the list `rules` is missing.", "Put the rules under `rules:`.")
+                top.refuse((), sentences.NO_RULES)
             for f in items(doc, "rules", "rule", problems):
                 if f.full:
                     break
@@ -57,11 +58,7 @@ def parse(
                 id_ = f.data.get("id")
                 if f.data.get("off") is True and isinstance(id_, str):
                     if id_ not in earlier and id_ not in rules:
-                        f.problem(
-                            ("off",),
-                            f"rule `{id_}`: there is no such rule to switch off.",
-                            nearest(id_, earlier),
-                        )
+                        f.refuse(("off",), sentences.nothing_to_switch_off(id_, tuple(earlier)))
                     rules.pop(id_, None)
                 elif rule is not None:
                     rules[rule.id] = rule
@@ -84,12 +81,12 @@ class _Reader:
         """The rule, or None when it is switched off or anything in it is wrong."""
         f, before = self.f, len(self.f.problems)
         id_ = f.data.get("id")
-        f.what = f"rule `{id_}`" if isinstance(id_, str) and len(id_) <= 60 else "rule"
+        f.what = sentences.rule(id_ if isinstance(id_, str) and len(id_) <= 60 else "")
         f.only(FIELDS)
         self._id()
         off = f.get("off", bool, False)
         if "when" not in f.data and not off:
-            f.problem((), f"{f.what}: the field `when` is missing.")
+            f.refuse((), sentences.NO_WHEN)
         when: Condition | None = None
         if "when" in f.data:
             when = Conditions(f.doc, f.what, self.vocabulary, f.problems).parse((*f.path, "when"))
@@ -99,7 +96,7 @@ class _Reader:
         because = words.template((), "because", f.get("because", str, ""))
         do = words.do(stages)
         visits, days = self._lasting()
-        rule_bring = self._bring(level, off)
+        rule_bring = self._bring(level, off=off)
         ends_after = self._ends_after()
         over_locks = f.get("over_locks", bool, False)
         if len(f.problems) > before or off or when is None:
@@ -132,12 +129,10 @@ class _Reader:
         if not id_:
             return
         if len(id_) > 60 or not ID_SIGNS.issuperset(id_):
-            f.problem(("id",), f"{f.what}: an `id` is made of small letters, digits and hyphens, 60 at most.")
+            f.refuse(("id",), sentences.ID_SIGNS)
         if id_ in self.here:
             doc, line = self.here[id_]
-            f.problem(
-                ("id",), f"{f.what} is defined twice; the first is at {doc.file}:{line}.", "Keep one of them."
-            )
+            f.problem(("id",), *sentences.defined_twice(f.what, doc.file, line))
         else:
             self.here[id_] = (f.doc, f.doc.marks.get((*f.path, "id"), (0, 0))[0])
 
@@ -149,18 +144,12 @@ class _Reader:
         inner.only(APPLIES)
         for key in APPLIES:
             if inner.data.get(key) == []:
-                inner.problem(
-                    (key,),
-                    f"{f.what}: `{key}` is empty, so the rule would apply nowhere.",
-                    "Leave it out for all.",
-                )
+                inner.refuse((key,), sentences.applies_nowhere(key))
         stages, species, others = (
             frozenset(inner.words(key, STAGES if key == "stages" else self.known_species)) for key in APPLIES
         )
         if species & others:
-            inner.problem(
-                ("not_species",), f"{f.what}: `{min(species & others)}` stands in both lists of species."
-            )
+            inner.refuse(("not_species",), sentences.in_both_lists(min(species & others)))
         return stages, species, others
 
     def _lasting(self) -> tuple[int, int]:
@@ -170,7 +159,7 @@ class _Reader:
         inner = Fields(f.doc, (*f.path, "lasting"), f.what, f.problems)
         inner.only(LASTING)
         if isinstance(f.data["lasting"], dict) and sum(k in inner.data for k in LASTING) != 1:
-            inner.problem((), f"{f.what}: `lasting` needs either `visits` or `days`.")
+            inner.refuse((), sentences.LASTING)
         return self._whole(inner, "visits", 1), self._whole(inner, "days", 0)
 
     def _ends_after(self) -> int:
@@ -180,39 +169,35 @@ class _Reader:
         inner = Fields(f.doc, (*f.path, "ends_after"), f.what, f.problems)
         inner.only(("visits",))
         if isinstance(f.data["ends_after"], dict) and "visits" not in inner.data:
-            inner.problem((), f"{f.what}: `ends_after` needs `visits`.")
+            inner.refuse((), sentences.ENDS_AFTER)
         return self._whole(inner, "visits", 1)
 
     def _whole(self, inner: Fields, key: str, default: int) -> int:
         number: int = inner.get(key, int, default)
         if key in inner.data and not 1 <= number <= MOST_LOOKS:
-            inner.problem((key,), f"{self.f.what}: `{key}` must be 1 to {MOST_LOOKS}.")
+            inner.refuse((key,), sentences.number_of_looks(key, MOST_LOOKS))
         return number
 
-    def _bring(self, level: str, off: bool) -> Mapping[str, float | str]:
+    def _bring(self, level: str, *, off: bool) -> Mapping[str, float | str]:
         f = self.f
         if "bring" not in f.data:
             if level == CARRY and not off:
-                f.problem((), f"{f.what}: a rule of level `{CARRY}` needs `bring`.")
+                f.refuse((), sentences.needs_bring(CARRY))
             return {}
         inner = Fields(f.doc, (*f.path, "bring"), f.what, f.problems)
         inner.only(BRING)
         if level != CARRY:
-            f.problem(("bring",), f"{f.what}: `bring` belongs to rules of level `{CARRY}`.")
+            f.refuse(("bring",), sentences.bring_of_another_level(CARRY))
         out: dict[str, float | str] = {}
         for item in BRING:
             value = inner.data.get(item)
             if item not in inner.data or value == PER_ADULT:
                 out.update({item: PER_ADULT} if item in inner.data else {})
             elif isinstance(value, str):
-                inner.problem(
-                    (item,),
-                    f"{f.what}: `{item}` must be a number or `{PER_ADULT}`.",
-                    nearest(value, [PER_ADULT]),
-                )
+                inner.refuse((item,), sentences.no_amount(item, PER_ADULT, value))
             else:
                 number = inner.get(item, float, 1.0)
                 if not 0 < number <= 1000:
-                    inner.problem((item,), f"{f.what}: `{item}` must be over 0 and at most 1000.")
+                    inner.refuse((item,), sentences.amount_out_of_range(item))
                 out[item] = number
         return out

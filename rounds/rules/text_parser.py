@@ -9,6 +9,7 @@ from rounds.husbandry.readings import Vocabulary
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import nearest
 from rounds.rules import forbidden_advice
+from rounds.rules import rule_sentences as sentences
 from rounds.rules.condition_parser import Subject, of_measure, of_reading
 from rounds.rules.measures import MEASURES
 from rounds.rules.rule import DO_FIELDS, HELD, OTHERWISE, Slot, Todo
@@ -28,11 +29,7 @@ class Wording:
         try:
             plain, names = split(text)
         except ValueError as e:
-            self.f.problem(
-                (*path, key),
-                f"{self.f.what}: `{key}` has {e}.",
-                "Write {name} around a value, no other braces.",
-            )
+            self.f.refuse((*path, key), sentences.wrong_braces(key, str(e)))
             return ()
         out: list[str | Slot] = []
         for i, part in enumerate(plain):
@@ -53,7 +50,7 @@ class Wording:
             return [_slot_of(of_measure(measure, None))]
         if measure is not None and of in self.kinds and self.kinds[of].type in measure.of:
             return [_slot_of(of_measure(measure, self.kinds[of]))]
-        self.f.problem(path, f"{self.f.what}: `{{{name}}}` is no reading or measure.", self._hint(name))
+        self.f.refuse(path, sentences.no_such_value(name, self._hint(name)))
         return []
 
     def _hint(self, name: str) -> str:
@@ -64,10 +61,10 @@ class Wording:
             measures = (m.name if not m.of else f"{m.name} of {of or 'moisture'}" for m in MEASURES.values())
             return nearest(name, [*self.kinds, *HELD, *measures])
         if not measure.of:
-            return f"`{head}` needs no `of`."
+            return sentences.needs_no_of(head)
         if of in self.kinds:
-            return f"`{head}` needs a {' or '.join(measure.of)}."
-        return nearest(of, self.kinds) if of else f"Write {{{head} of READING}}."
+            return sentences.needs_a(head, measure.of)
+        return nearest(of, self.kinds) if of else sentences.write_of_reading(head)
 
     def do(self, stages: frozenset[str]) -> dict[str, Todo]:
         """What to do by stage; ``stages`` are those the rule applies to, none for all."""
@@ -86,26 +83,20 @@ class Wording:
                 if name != OTHERWISE:
                     self._careful(key, (name,), text)
         if data:
-            self._rest(data, [s for s in served if s not in out], OTHERWISE in out)
+            self._rest(data, [s for s in served if s not in out], otherwise=OTHERWISE in out)
         return out
 
     def _stage(self, key: str, name: str, served: Sequence[str], out: dict[str, Todo]) -> None:
         """A stage that a text is for: one that there is, that the rule serves, and that has no text yet."""
         f = self.f
         if name != OTHERWISE and name not in STAGES:
-            f.problem(
-                ("do", key),
-                f"{f.what}: `do` names no stage `{name}`.",
-                nearest(name, (*STAGES, OTHERWISE)) or f"Give a stage or `{OTHERWISE}`.",
-            )
+            f.refuse(("do", key), sentences.no_stage(name, (*STAGES, OTHERWISE), OTHERWISE))
         elif name != OTHERWISE and name not in served:
-            f.problem(
-                ("do", key), f"{f.what}: the rule does not apply to stage `{name}`.", "Add it to `applies`."
-            )
+            f.refuse(("do", key), sentences.not_for_stage(name))
         elif name in out:
-            f.problem(("do", key), f"{f.what}: `do` has two texts for `{name}`.", "Keep one of them.")
+            f.refuse(("do", key), sentences.two_texts(name))
 
-    def _rest(self, data: dict[str, Any], lacking: Sequence[str], otherwise: bool) -> None:
+    def _rest(self, data: dict[str, Any], lacking: Sequence[str], *, otherwise: bool) -> None:
         """The stages without a text of their own get the one for the rest, which must not harm them."""
         f = self.f
         if otherwise:
@@ -113,11 +104,7 @@ class Wording:
             text = data[key].get("text", "") if isinstance(data[key], dict) else data[key]
             self._careful(key, lacking, text if isinstance(text, str) else "")
         elif lacking:
-            f.problem(
-                ("do",),
-                f"{f.what}: `do` has no text for {', '.join(lacking)}.",
-                f"Add them, or `{OTHERWISE}`.",
-            )
+            f.refuse(("do",), sentences.no_text_for(tuple(lacking), OTHERWISE))
 
     def _todo(self, key: str, value: Any) -> tuple[Todo, str]:
         f = self.f
@@ -134,11 +121,8 @@ class Wording:
         for stage in stages:
             word = forbidden_advice.breaks(stage, text)
             if word:
-                self.f.problem(
-                    ("do", key),
-                    f"{self.f.what}: never tell a keeper to `{word}` in stage `{stage}`.",
-                    "Give that stage a text of its own." if key == OTHERWISE else "Say it another way.",
-                )
+                said = sentences.never_tell(word, stage, for_the_rest=key == OTHERWISE)
+                self.f.refuse(("do", key), said)
 
 
 def _slot_of(subject: Subject) -> Slot:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from rounds.rules import explain_sentences as sentences
 from rounds.rules.rule import Slot
 from rounds.rules.scene import UsualRange
 
@@ -18,7 +19,7 @@ def split(text: str) -> tuple[list[str], list[str]]:
     parts = _SLOT.split(text)
     plain, names = parts[0::2], [n.strip() for n in parts[1::2]]
     if any("{" in p or "}" in p for p in plain):
-        raise ValueError("a brace without its other half")
+        raise ValueError(sentences.STRAY_BRACE)
     return plain, names
 
 
@@ -30,13 +31,17 @@ def fill(pieces: Pieces, values: Mapping[str, Any]) -> str:
 def shown(value: Any, titles: Mapping[str, str] | None = None) -> str:
     """A value in words: whole numbers bare, others to one decimal, choices by title."""
     if value is None:
-        return "?"
+        return sentences.NOT_KNOWN
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return sentences.YES if value else sentences.NO
     if isinstance(value, UsualRange):
         if value.high == float("inf"):
-            return f"at least {shown(value.low)}"
-        return shown(value.low) if value.low == value.high else f"{shown(value.low)}–{shown(value.high)}"
+            return sentences.at_least(shown(value.low))
+        return (
+            shown(value.low)
+            if value.low == value.high
+            else sentences.between(shown(value.low), shown(value.high))
+        )
     if isinstance(value, (int, float)):
         return f"{value:.1f}".removesuffix(".0")
     return (titles or {}).get(value, str(value))

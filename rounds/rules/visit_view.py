@@ -36,7 +36,12 @@ class View(dict[str, Any]):
     )
 
     def __init__(
-        self, scene: Scene, at: int | None = None, strict: bool = False, blank: Mapping[str, None] = NONE_READ
+        self,
+        scene: Scene,
+        at: int | None = None,
+        *,
+        strict: bool = False,
+        blank: Mapping[str, None] = NONE_READ,
     ) -> None:
         dict.__init__(self, blank)
         self.scene, self.strict = scene, strict
@@ -66,7 +71,7 @@ class View(dict[str, Any]):
             return self
         if self._strict is None:
             at = None if self.scene.present and self.at == len(self.scene.visits) - 1 else self.at
-            self._strict = type(self)(self.scene, at, True)
+            self._strict = type(self)(self.scene, at, strict=True)
             self._strict._past, self._strict._past_in_stage = self._past, self._past_in_stage
         return self._strict
 

@@ -15,6 +15,7 @@ from rounds.husbandry.readings import ReadingKind, Vocabulary
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES
 from rounds.problems import Problem
 from rounds.records.observations import NOTHING, EnclosureState, Occupant, Visit
+from rounds.rules import case_sentences as sentences
 from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.explain import WORDS, explain
 from rounds.rules.rule import Rule
@@ -75,10 +76,10 @@ def parse_cases(
     problems: list[Problem] = []
     cases = []
     for doc in documents:
-        top = Fields(doc, (), "cases file", problems)
+        top = Fields(doc, (), sentences.CASES_FILE, problems)
         top.only(("cases",))
         if isinstance(doc.data, dict) and "cases" not in doc.data:
-            top.problem((), "cases file: the list `cases` is missing.")
+            top.refuse((), sentences.NO_CASES)
         for f in items(doc, "cases", "case", problems):
             before = len(problems)
             case = _case(f, rules, vocabulary)
@@ -99,14 +100,9 @@ def run(cases: Sequence[Case], rules: Sequence[Rule]) -> list[Problem]:
             found = evaluate(sets[case.rule], scene, in_force(case.enclosure.stage, case.locks, scene.today))
             got = _word(found[0]) if found else "no"
             if got != expected:
-                why = _why(sets[case.rule], scene) or "the rule does not apply to this stage and species"
-                failures.append(
-                    case.document.problem(
-                        (*case.path, "expect", i),
-                        f"rule `{case.rule}`, {case.name}, visit {i + 1}: expected {expected}, got {got}.",
-                        f"({why})",
-                    )
-                )
+                why = _why(sets[case.rule], scene) or sentences.DOES_NOT_APPLY
+                said = sentences.came_out_otherwise(case.rule, case.name, i + 1, expected, got, why)
+                failures.append(case.document.problem((*case.path, "expect", i), *said))
     return failures
 
 
@@ -115,21 +111,10 @@ def lacking(cases: Sequence[Case], rules: Sequence[Rule]) -> list[Problem]:
     out = []
     for rule in rules:
         own = [c for c in cases if c.rule == rule.id]
-        missing = [
-            w
-            for w, there in (("firing", any(c.fires for c in own)), ("silent", any(c.silent for c in own)))
-            if not there
-        ]
+        there = {sentences.FIRING: any(c.fires for c in own), sentences.SILENT: any(c.silent for c in own)}
+        missing = tuple(kind for kind, found in there.items() if not found)
         if missing:
-            out.append(
-                Problem(
-                    rule.file,
-                    rule.line,
-                    0,
-                    f"rule `{rule.id}` has no {' and no '.join(missing)} case.",
-                    "Add one under `cases:`.",
-                )
-            )
+            out.append(Problem(rule.file, rule.line, 0, *sentences.no_case(rule.id, missing)))
     return out
 
 
@@ -157,14 +142,14 @@ def _case(f: Fields, rules: Collection[str], vocabulary: Vocabulary) -> Case:
     f.only(CASE_FIELDS)
     rule = f.word("rule", rules, required=True)
     name = f.get("name", str, "")
-    f.what = f"case `{name}` of rule `{rule}`" if name else f"case of rule `{rule}`"
+    f.what = sentences.case(name, rule)
     stage = f.word("stage", STAGES, required=True)
     in_stage = f.get("days_in_stage", int)
     since = None if in_stage is None else Span(FIRST_DAY - in_stage, FIRST_DAY - in_stage)
     enclosure = EnclosureState(
         1, "CASE", 1, stage, since, None, 1, f.get("species", str, ""), _contents(f), f.get("litres", float)
     )
-    locks = tuple(ActiveLock((word,), None, "as the case says") for word in f.words("locks", FORBIDS))
+    locks = tuple(ActiveLock((word,), None, sentences.LOCK_REASON) for word in f.words("locks", FORBIDS))
     visits = _visits(f, vocabulary)
     expect: list[str | None] = []
     for i, word in enumerate(f.get("expect", list, [], required=True)):
@@ -174,11 +159,11 @@ def _case(f: Fields, rules: Collection[str], vocabulary: Vocabulary) -> Case:
         elif word in EXPECT and not missed:
             expect.append(word)
         else:
-            fits = "`_`, for nobody came" if missed else ", ".join(EXPECT)
-            f.problem(("expect", i), f"{f.what}: `expect` must be {fits} for visit {i + 1}.")
+            said = sentences.nobody_came(i + 1) if missed else sentences.no_such_answer(i + 1, EXPECT)
+            f.refuse(("expect", i), said)
     if len(expect) != len(visits) and "expect" in f.data and not f.problems:
-        f.problem(("expect",), f"{f.what}: {len(visits)} visits, but `expect` has {len(f.data['expect'])}.")
-    return Case(rule, name or "a case", enclosure, locks, tuple(visits), tuple(expect), f.doc, f.path)
+        f.refuse(("expect",), sentences.not_as_many(len(visits), len(f.data["expect"])))
+    return Case(rule, name or sentences.A_CASE, enclosure, locks, tuple(visits), tuple(expect), f.doc, f.path)
 
 
 def _contents(f: Fields) -> tuple[Occupant, ...]:
@@ -216,18 +201,18 @@ def _visits(f: Fields, vocabulary: Vocabulary) -> list[Visit | None]:
             out.append(None)
             at_ms += DAY_MS if i else 0
             continue
-        v = Fields(f.doc, (*f.path, "visits", i), f"{f.what}, visit {i + 1}", f.problems)
+        v = Fields(f.doc, (*f.path, "visits", i), sentences.visit(f.what, i + 1), f.problems)
         v.only((*VISIT_FIELDS, *vocabulary.kinds))
         hours = v.get("hours", float, 24.0)
         if hours <= 0:
-            v.problem(("hours",), f"{v.what}: `hours` must be over 0.")
+            v.refuse(("hours",), sentences.HOURS)
         at_ms += round(hours * HOUR_MS) if i or "hours" in v.data else 0
         read = {k: _value(v, vocabulary.kinds[k]) for k in v.data if k in vocabulary.kinds}
         confirmed = NOTHING if "as_expected" not in v.data else _confirmed(v, vocabulary)
         skipped = v.word("skipped", [s.id for s in vocabulary.skips])
         out.append(Visit(b"%d" % i, 1, at_ms // DAY_MS, at_ms, read, confirmed, 0, skipped, shelf="A1"))
     if not out or out[-1] is None:
-        f.problem(("visits",), f"{f.what}: `visits` must end with a visit.")
+        f.refuse(("visits",), sentences.NO_LAST_VISIT)
     return out
 
 
@@ -244,7 +229,7 @@ def _confirmed(v: Fields, vocabulary: Vocabulary) -> Mapping[str, Any]:
             continue
         pair = inner.get(id_, list, [0, 0])
         if len(pair) != 2 or not all(isinstance(n, (int, float)) for n in pair) or pair[0] > pair[1]:
-            inner.problem((id_,), f"{v.what}: a confirmed count is a range, [lowest, highest].")
+            inner.refuse((id_,), sentences.COUNT_IS_RANGE)
         else:
             out[id_] = (float(pair[0]), float(pair[1]))
     return out
@@ -257,5 +242,5 @@ def _value(v: Fields, kind: ReadingKind) -> Any:
         return v.word(kind.id, [c.id for c in kind.choices])
     number = v.get(kind.id, float, kind.low)
     if not kind.low <= number <= kind.high:
-        v.problem((kind.id,), f"{v.what}: `{kind.id}` must be {kind.low:g} to {kind.high:g}.")
+        v.refuse((kind.id,), sentences.out_of_range(kind.id, kind.low, kind.high))
     return number

@@ -102,6 +102,7 @@ class WalkApp(App["int | Exception"], inherit_bindings=False):
         gc.enable()
 
     def _ended_by(self, number: int) -> None:
-        if not self.walk.said:  # with a book that cannot be written, waiting would only risk being killed
+        # With a book that cannot be written, waiting would only risk being killed.
+        if not self.walk.saving.said:
             self.walk.drain(CLOSE_SECONDS)
         self.exit(number)

@@ -17,6 +17,7 @@ from textual.widget import Widget
 from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import walk_lines
 from rounds.presenters.lines import Line
+from rounds.screens import leaving_sentences
 from rounds.screens.paint_now import paint_now
 from rounds.walk.core import Walk
 
@@ -72,7 +73,7 @@ def compose(walk: Walk, width: int, height: int, *, touch: bool = False) -> list
         from rounds.presenters import page_lines
 
         return page_lines.lines(walk, width, height)
-    if walk.state.at >= walk.count():
+    if walk.state.at >= walk.route.count():
         from rounds.presenters import summary_lines
 
         return summary_lines.lines(walk, width, height)
@@ -169,14 +170,14 @@ class Board(Widget, inherit_bindings=False):
             self.asked_to_leave()
         elif key is not None and self.leaving:
             # A menu's entry is left by its digit: the keys before it would open nothing any more.
-            if any(c == "quit" and k.endswith(key) for k, c in self.walk.commands.items()):
+            if any(c == "quit" and k.endswith(key) for k, c in self.walk.desk.commands.items()):
                 self.asked_to_leave()
         elif key is not None:
             self.walk.press(key)
             if not self.walk.state.mode.takes_keys:
                 self.leave()
                 self.repaint()
-            elif not self.walk.waiting:
+            elif not self.walk.saving.waiting:
                 self.repaint()
             else:
                 asyncio.get_running_loop().call_later(PENDING_AFTER, self.repaint_waiting)
@@ -190,7 +191,7 @@ class Board(Widget, inherit_bindings=False):
         """
         try:
             for shown in self.keys_at(x, y):
-                for key in keys_of_entry(shown, self.walk.commands):
+                for key in keys_of_entry(shown, self.walk.desk.commands):
                     self.take(events.Key(key, key if len(key) == 1 else None))
         except Exception as error:
             self.crashed(error)
@@ -224,7 +225,7 @@ class Board(Widget, inherit_bindings=False):
 
     def on_paste(self, event: events.Paste) -> None:
         event.stop()
-        self.walk.say("pasted text was not taken: the walk takes keys only")
+        self.walk.say(leaving_sentences.PASTED)
         self.repaint()
 
     def on_said(self, event: Said) -> None:
@@ -241,7 +242,7 @@ class Board(Widget, inherit_bindings=False):
             loop = asyncio.get_running_loop()
             self.prompt = loop.time() - self.pressed < SOON
             self.repaint()
-            if not self.walk.waiting:
+            if not self.walk.saving.waiting:
                 loop.call_later(LULL, self.look_ahead)
         except Exception as error:
             self.crashed(error)
@@ -254,13 +255,13 @@ class Board(Widget, inherit_bindings=False):
                 self.crashed(error)
 
     def repaint_waiting(self) -> None:
-        if self.walk.waiting and self.is_mounted:
+        if self.walk.saving.waiting and self.is_mounted:
             self.walk.pending_shown = True
             self.repaint()
 
     def asked_to_leave(self) -> None:
         """Asked a second time while nothing can be saved: what waits goes to a rescue file."""
-        if self.leaving and self.walk.said:
+        if self.leaving and self.walk.saving.said:
             self.app.exit(self.ended_by)
         else:
             self.leave()
@@ -270,5 +271,5 @@ class Board(Widget, inherit_bindings=False):
         """Leave as soon as all is saved; while it cannot be, stay and say so."""
         self.walk.leave()
         self.leaving = True
-        if not self.walk.waiting:
+        if not self.walk.saving.waiting:
             self.app.exit(self.ended_by)

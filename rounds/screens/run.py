@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
+from rounds.screens import leaving_sentences
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -31,10 +32,7 @@ def check_terminal() -> None:
     if os.environ.get("TEXTUAL_DRIVER") == SERVED:
         return
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
-        raise RoundsError(
-            "the walk needs a terminal: run it in one, without redirecting its input or output "
-            "(rounds --plain walks in lines of text anywhere; rounds summary prints the day's list)."
-        )
+        raise RoundsError(leaving_sentences.NO_TERMINAL)
 
 
 def run_walk(
@@ -83,17 +81,14 @@ def run_walk(
         rescued = walk_.close(CLOSE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
-            print(
-                f"NOT everything is in the book ({walk_.said or 'it could not be written in time'}). What was not "
-                f"saved is kept in {rescued}; the next start puts it into the book.",
-                file=sys.stderr,
-            )
+            reason = walk_.saving.said or leaving_sentences.NOT_IN_TIME
+            print(leaving_sentences.rescued(reason, str(rescued)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(ended, Exception):
         raise ended
     if app.return_code:
         return app.return_code
-    if walk_.over and walk_.saved_count:
+    if walk_.over and walk_.saving.count:
         back_up(book)
     if not ended and os.environ.get("TEXTUAL_DRIVER") != SERVED:
         with contextlib.suppress(OSError):  # as above
@@ -107,19 +102,14 @@ def left_words(walk: Walk, *, kept: bool = True) -> str:
     ``kept``: whether there will be a next start on this book.
     """
     n = walk.kept
-    saved = (
-        f"saved: {n} {'reading or act' if n == 1 else 'readings and acts'} of this round"
-        if n
-        else "nothing was recorded"
-    )
+    saved = leaving_sentences.saved(n) if n else leaving_sentences.NOTHING_RECORDED
     if not kept:
-        return f"{saved}; the invented house is thrown away"
-    if not walk.opened:  # a start that recorded nothing leaves no place to go on at
+        return leaving_sentences.thrown_away(saved)
+    if not walk.round.opened:  # a start that recorded nothing leaves no place to go on at
         return saved
     if not walk.over:
-        return f"{saved}; the next start goes on at {clean(walk.stops[walk.state.at].enclosure.code, 40)}"
-    left = len(walk.unseen())
-    return f"{saved}; {f'the next start shows its summary, {left} not seen' if left else 'the round is finished'}"
+        return leaving_sentences.goes_on_at(saved, clean(walk.route.label(walk.state.at), 40))
+    return leaving_sentences.at_its_end(saved, len(walk.round.unseen()))
 
 
 def back_up(book: Path) -> None:

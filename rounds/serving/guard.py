@@ -16,6 +16,7 @@ from typing import NamedTuple
 from urllib.parse import urlsplit
 
 from rounds.problems import RoundsError
+from rounds.serving import serving_sentences
 
 FORWARDED = ("forwarded", "x-forwarded-for", "x-forwarded-host", "x-forwarded-proto", "x-real-ip", "via")
 """Headers that only a front adds."""
@@ -57,11 +58,7 @@ def loopback(host: str) -> str:
             return host.strip("[]")
     except ValueError:
         pass
-    raise RoundsError(
-        f"--host {host}: the walk is served at this machine's own address alone (127.0.0.1 or ::1). Whoever reaches "
-        "it can read and change the book, and it asks nobody for a password: let a front on this machine do "
-        "that, which ends TLS, asks for a password and passes on to 127.0.0.1 (see --address)."
-    )
+    raise RoundsError(serving_sentences.not_loopback(host))
 
 
 def address(text: str) -> str:
@@ -74,45 +71,43 @@ def address(text: str) -> str:
         parts = urlsplit(text)
         port = parts.port
     except ValueError as e:
-        raise RoundsError(f"--address {text}: {e}. Write it as https://rack.example.") from e
+        raise RoundsError(serving_sentences.unreadable_address(text, str(e))) from e
     host = parts.hostname or ""
     if parts.scheme not in PORTS or not host:
-        problem = "is not the address of a page. Write it as https://rack.example."
+        problem = serving_sentences.NO_PAGE
     elif parts.username is not None or parts.path not in ("", "/") or parts.query or parts.fragment:
-        problem = "has more than a host and a port. Write it as https://rack.example."
+        problem = serving_sentences.MORE_THAN_AN_ORIGIN
     elif parts.scheme == "http" and not _is_loopback_name(host):
-        problem = "must begin with https: without it the password and the book travel readable for all."
+        problem = serving_sentences.WITHOUT_TLS
     if problem:
-        raise RoundsError(f"--address {text}: {problem}")
+        raise RoundsError(serving_sentences.bad_address(text, problem))
     at = f"[{host}]" if ":" in host else host
     return f"{parts.scheme}://{at}" + ("" if port in (None, PORTS[parts.scheme]) else f":{port}")
 
 
-def refused(headers: Mapping[str, Sequence[str]], served: Served, websocket: bool) -> str:
+def refused(headers: Mapping[str, Sequence[str]], served: Served, *, websocket: bool) -> str:
     """Why a request is not answered ("" when it is).
 
     ``headers`` are all values of each header, by its name in lower case.
     """
     told = headers.get("host", ())
     if len(told) != 1 or told[0].lower() not in served.hosts:
-        return f"it was meant for {_quoted(told)}, and this is {_quoted(sorted(served.hosts))}"
+        return serving_sentences.meant_for(_quoted(told), _quoted(sorted(served.hosts)))
     fronted = [name for name in FORWARDED if headers.get(name)]
     if fronted and not served.address:
-        return f"it came through a front ({fronted[0]}), and no --address says which one that may be"
+        return serving_sentences.through_a_front(fronted[0])
     through = headers.get("x-forwarded-host", ())
     if any(h.lower() not in served.hosts for h in through):
-        return f"it was sent to a front as {_quoted(through)}, and the address is {served.address}"
+        return serving_sentences.sent_to_a_front_as(_quoted(through), served.address)
     if websocket:
         origin = headers.get("origin", ())
         if len(origin) != 1 or origin[0].lower() not in served.origins:
-            return (
-                f"the page that opened it is of {_quoted(origin)}, not of {_quoted(sorted(served.origins))}"
-            )
+            return serving_sentences.page_of_another(_quoted(origin), _quoted(sorted(served.origins)))
     return ""
 
 
 def _quoted(values: Iterable[str]) -> str:
-    return ", ".join(v[:100] for v in values) or "nobody"
+    return ", ".join(v[:100] for v in values) or serving_sentences.NOBODY
 
 
 def _port(netloc: str) -> int | None:

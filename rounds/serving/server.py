@@ -15,6 +15,7 @@ from aiohttp import WSCloseCode, WSMsgType, web
 from aiohttp.typedefs import Handler
 
 from rounds.problems import RoundsError, one_line
+from rounds.serving import serving_sentences
 from rounds.serving.guard import Served, refused
 from rounds.serving.session import Session, why
 
@@ -76,10 +77,12 @@ class Door:
         headers: dict[str, list[str]] = {}
         for name, value in request.headers.items():
             headers.setdefault(name.lower(), []).append(value)
-        wrong = refused(headers, self.served, "upgrade" in headers or request.path.endswith("/ws"))
+        websocket = "upgrade" in headers or request.path.endswith("/ws")
+        wrong = refused(headers, self.served, websocket=websocket)
         if wrong:
-            self.say(one_line(f"refused: {wrong}"))
-            return web.Response(status=403, text=f"refused: {one_line(wrong)}\n", headers=HEADERS)
+            said = one_line(serving_sentences.refused(wrong))
+            self.say(said)
+            return web.Response(status=403, text=f"{said}\n", headers=HEADERS)
         response = await handler(request)
         if not response.prepared:
             response.headers.update(HEADERS)
@@ -106,7 +109,7 @@ class Door:
             at, kind = LIBRARY[name]
             path = Path(textual_serve.__file__).parent / "static" / at
             return web.Response(body=path.read_bytes(), content_type=kind)
-        raise web.HTTPNotFound(text="there is no such file\n")
+        raise web.HTTPNotFound(text=f"{serving_sentences.NO_FILE}\n")
 
     async def websocket(self, request: web.Request) -> web.StreamResponse:
         """A page opened its connection: its walk begins, and ends with it."""
@@ -121,7 +124,7 @@ class Door:
                 before.over = TAKEN_UP
                 await self._end(who, before)
             if len(self.running) >= self.most:
-                self.say(f"refused: {self.most} walks are open already")
+                self.say(serving_sentences.refused(serving_sentences.walks_open(self.most)))
                 await socket_.close(code=FULL, message=str(self.most).encode())
                 return socket_
             session = Session(self.walkers[who].argv, self.driver, socket_.send_bytes)
@@ -131,14 +134,14 @@ class Door:
             except BaseException:
                 del self.running[who]
                 raise
-        self.say(f"a walk began ({len(self.running)} of {self.most} open)")
+        self.say(serving_sentences.began(len(self.running), self.most))
         tell = asyncio.create_task(self._tell(session, socket_))
         try:
             await self._listen(session, socket_)
         finally:
             await asyncio.shield(self._end(who, session))
             await tell
-            self.say(f"a walk ended ({len(self.running)} of {self.most} open)")
+            self.say(serving_sentences.ended(len(self.running), self.most))
         return socket_
 
     async def _listen(self, session: Session, socket_: web.WebSocketResponse) -> None:
@@ -148,7 +151,7 @@ class Door:
             try:
                 answer = await session.take(message.data)
             except ValueError as e:
-                self.say(f"refused: {e}")
+                self.say(serving_sentences.refused(str(e)))
                 await socket_.close(code=NO_MESSAGE)
                 return
             if answer:
@@ -178,7 +181,7 @@ class Door:
     def _who(self, request: web.Request) -> int:
         who = int(request.match_info["who"])
         if who >= len(self.walkers):
-            raise web.HTTPNotFound(text="nobody walks here\n")
+            raise web.HTTPNotFound(text=f"{serving_sentences.NOBODY_WALKS_HERE}\n")
         return who
 
 
@@ -188,10 +191,7 @@ def listen(host: str, port: int) -> socket.socket:
     try:
         return socket.create_server((host, port), family=family)
     except OSError as e:
-        raise RoundsError(
-            f"port {port} of {host} cannot be had ({e.strerror or e}). Is another `rounds serve` running? "
-            "--port takes another one."
-        ) from e
+        raise RoundsError(serving_sentences.port_taken(port, host, e.strerror or str(e))) from e
 
 
 def serve(door: Door, at: socket.socket) -> None:

@@ -20,6 +20,7 @@ from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
 from rounds.ending_signals import WINDOW_CLOSED, ask_to_end, end_by_force
+from rounds.serving import serving_sentences
 from rounds.text.cleaning import clean_lines
 
 LEAVE_SECONDS = (12.0, 12.0)
@@ -137,9 +138,7 @@ def why(session: Session) -> tuple[int, str]:
     """The websocket's close code and reason, once the process is gone by itself (RFC 6455: at most 123 bytes)."""
     if session.code in ENDS:
         return 4000, ""
-    reason = (
-        session.said.splitlines()[-1] if session.said else f"the walk ended with exit code {session.code}"
-    )
+    reason = session.said.splitlines()[-1] if session.said else serving_sentences.exit_code(session.code)
     return 4001, reason.encode()[:120].decode("utf-8", "ignore")
 
 
@@ -154,8 +153,8 @@ def _message(text: str) -> tuple[str, Any]:
             case [("focus" | "blur") as kind, *_]:
                 return kind, None
     except RecursionError as e:
-        raise ValueError("a message nested too deep") from e
-    raise ValueError("a message that this page does not send")
+        raise ValueError(serving_sentences.TOO_DEEP) from e
+    raise ValueError(serving_sentences.UNKNOWN_MESSAGE)
 
 
 async def _tail(stream: asyncio.StreamReader) -> bytes:

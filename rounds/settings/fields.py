@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rounds.problems import Problem, nearest
+from rounds.problems import Problem, Refusal, nearest
+from rounds.settings import config_sentences as sentences
 from rounds.settings.document import Document, Path_
 
 _WORDS = {
-    str: "a text",
-    int: "a whole number",
-    float: "a number",
-    bool: "true or false",
-    list: "a list",
-    dict: "a mapping",
+    str: sentences.A_TEXT,
+    int: sentences.A_WHOLE_NUMBER,
+    float: sentences.A_NUMBER,
+    bool: sentences.TRUE_OR_FALSE,
+    list: sentences.A_LIST,
+    dict: sentences.A_MAPPING,
 }
 
 
@@ -32,7 +33,7 @@ class Fields:
             data = data[step]
         self.data: dict[str, Any] = data if isinstance(data, dict) else {}
         if not isinstance(data, dict):
-            self.problem((), f"{what}: a mapping was expected, not {_shown(data)}.")
+            self.problem((), *sentences.no_mapping(what, _shown(data)))
 
     @property
     def full(self) -> bool:
@@ -43,9 +44,11 @@ class Fields:
         if len(self.problems) < MOST:
             self.problems.append(self.doc.problem((*self.path, *path), message, hint))
         elif not self.full:
-            self.problems.append(
-                Problem(self.doc.file, 0, 0, f"has more than {MOST} problems; the rest is not shown.")
-            )
+            self.problems.append(Problem(self.doc.file, 0, 0, *sentences.too_much_is_wrong(MOST)))
+
+    def refuse(self, path: Path_, refusal: Refusal) -> None:
+        """A problem under the name of what is read here."""
+        self.problem(path, f"{self.what}: {refusal.message}", refusal.hint)
 
     def only(self, known: Iterable[str]) -> None:
         """Refuse fields that nobody reads, with the nearest known name."""
@@ -54,23 +57,24 @@ class Fields:
             if self.full:
                 return
             if key not in known:
-                self.problem(
-                    (key,), f"{self.what}: unknown field `{key}`.", nearest(key, known) or _one_of(known)
-                )
+                hint = nearest(key, known) or _one_of(known)
+                self.problem((key,), *sentences.unknown_field(self.what, key, hint))
 
     def get(self, key: str, type_: type, default: Any = None, *, required: bool = False) -> Any:
         """The field as ``type_`` (float takes whole numbers too), or ``default`` with a problem."""
         if key not in self.data:
             if required:
-                self.problem((), f"{self.what}: the field `{key}` is missing.")
+                self.problem((), *sentences.field_missing(self.what, key))
             return default
         value = self.data[key]
         if type_ is float and isinstance(value, int) and not isinstance(value, bool):
             return float(value)
         if isinstance(value, type_) and not (type_ is int and isinstance(value, bool)):
             return value
-        hint = f"Put it in quotes: '{value}'." if type_ is str and isinstance(value, (int, float)) else ""
-        self.problem((key,), f"{self.what}: `{key}` must be {_WORDS[type_]}, not {_shown(value)}.", hint)
+        quotes = type_ is str and isinstance(value, (int, float))
+        hint = sentences.put_in_quotes(str(value)) if quotes else ""
+        refusal = sentences.of_another_kind(self.what, key, _WORDS[type_], _shown(value), hint)
+        self.problem((key,), *refusal)
         return default
 
     def word(self, key: str, known: Iterable[str], default: str = "", *, required: bool = False) -> str:
@@ -78,9 +82,8 @@ class Fields:
         value = self.get(key, str, default, required=required)
         known = list(known)
         if key in self.data and isinstance(self.data[key], str) and value not in known:
-            self.problem(
-                (key,), f"{self.what}: `{key}` cannot be `{value}`.", nearest(value, known) or _one_of(known)
-            )
+            hint = nearest(value, known) or _one_of(known)
+            self.problem((key,), *sentences.cannot_be(self.what, key, value, hint))
             return default
         return str(value)
 
@@ -92,13 +95,10 @@ class Fields:
             if self.full:
                 break
             if not isinstance(value, str):
-                self.problem((key, i), f"{self.what}: `{key}` takes texts, not {_shown(value)}.")
+                self.problem((key, i), *sentences.takes_texts(self.what, key, _shown(value)))
             elif options is not None and value not in options:
-                self.problem(
-                    (key, i),
-                    f"{self.what}: unknown `{value}` in `{key}`.",
-                    nearest(value, options) or _one_of(options),
-                )
+                hint = nearest(value, options) or _one_of(options)
+                self.problem((key, i), *sentences.unknown_word(self.what, value, key, hint))
             else:
                 out.append(value)
         return tuple(out)
@@ -110,7 +110,7 @@ def items(doc: Document, key: str, what: str, problems: list[Problem]) -> Iterab
     if data is None:
         return
     if not isinstance(data, list):
-        problems.append(doc.problem((key,), f"`{key}` must be a list of {what}s."))
+        problems.append(doc.problem((key,), *sentences.no_list(key, what)))
         return
     for i in range(len(data)):
         yield Fields(doc, (key, i), what, problems)
@@ -120,7 +120,7 @@ def _shown(value: object) -> str:
     if isinstance(value, (dict, list)):
         return _WORDS[type(value)]
     if value is None:
-        return "nothing"
+        return sentences.NOTHING
     if isinstance(value, bool):
         return "true" if value else "false"
     text = str(value)
@@ -128,4 +128,4 @@ def _shown(value: object) -> str:
 
 
 def _one_of(known: list[str]) -> str:
-    return "Expected one of: " + ", ".join(known[:16]) + ("…" if len(known) > 16 else "") + "."
+    return sentences.one_of(tuple(known[:16]), more=len(known) > 16)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from rounds.problems import BadInput, Problem
-from rounds.settings import where
+from rounds.settings import config_sentences, where
 from rounds.settings.document import MAX_BYTES, Document
 
 PARTS = ("settings.yaml", "readings.yaml", "keys", "rules", "species", "checklists")
@@ -28,9 +28,7 @@ def layers(config: str | None = None) -> list[Layer]:
     if own.is_dir():
         out.append(Layer(own, str(own)))
     elif config:
-        raise BadInput(
-            [Problem(str(own), 0, 0, "is not a folder.", "Name the folder that holds your config.")]
-        )
+        raise BadInput([Problem(str(own), 0, 0, *config_sentences.NO_FOLDER)])
     return out
 
 

@@ -16,7 +16,8 @@ from typing import Any
 
 import yaml
 
-from rounds.problems import BadInput, Problem
+from rounds.problems import BadInput, Problem, Refusal
+from rounds.settings import yaml_sentences
 from rounds.settings.document import MAX_BYTES as MAX_BYTES
 from rounds.settings.document import Data, Document, Path_
 
@@ -32,9 +33,10 @@ _WORDS = {"true": True, "false": False, "null": None, "~": None, "": None}
 
 
 class _Refused(Exception):
-    def __init__(self, mark: Any, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.line, self.column, self.message, self.hint = mark.line + 1, mark.column + 1, message, hint
+    def __init__(self, event: Any, refusal: Refusal) -> None:
+        super().__init__(refusal.message)
+        self.line, self.column = event.start_mark.line + 1, event.start_mark.column + 1
+        self.refusal = refusal
 
 
 def read(path: Path, shown: str | None = None) -> Document:
@@ -47,7 +49,7 @@ def read(path: Path, shown: str | None = None) -> Document:
         with path.open("rb") as f:
             raw = f.read(MAX_BYTES + 1)
     except OSError as e:
-        raise BadInput([Problem(name, 0, 0, f"cannot be read: {e.strerror or e}.")]) from e
+        raise BadInput([Problem(name, 0, 0, yaml_sentences.cannot_be_read(e.strerror or str(e)))]) from e
     return parse(raw, name)
 
 
@@ -56,29 +58,31 @@ def parse(raw: bytes | str, name: str) -> Document:
     if isinstance(raw, str):
         raw = raw.encode("utf-8", "surrogatepass")
     if len(raw) > MAX_BYTES:
-        raise BadInput([Problem(name, 0, 0, "is larger than 1 MiB.", "Split it into several files.")])
+        raise BadInput([Problem(name, 0, 0, *yaml_sentences.TOO_LARGE)])
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
         line = raw[: e.start].count(b"\n") + 1
         column = e.start - raw.rfind(b"\n", 0, e.start)
-        raise BadInput([Problem(name, line, column, "is not UTF-8 text.", "Save it as UTF-8.")]) from e
+        raise BadInput([Problem(name, line, column, *yaml_sentences.NOT_UTF8)]) from e
     try:
         return _build(_events(text), name)
     except _Refused as e:
-        raise BadInput([Problem(name, e.line, e.column, e.message, e.hint)]) from e
+        raise BadInput([Problem(name, e.line, e.column, *e.refusal)]) from e
     except yaml.MarkedYAMLError as e:
         mark = e.problem_mark or e.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
-        what = (e.problem or "is not YAML").replace("\n", " ")
-        hint = "Indent with spaces." if "\t" in _line(text, line) else ""
-        raise BadInput([Problem(name, line, column, f"not readable as YAML: {what}.", hint)]) from e
+        what = (e.problem or yaml_sentences.NOT_YAML).replace("\n", " ")
+        refusal = yaml_sentences.not_readable(what, tabs="\t" in _line(text, line))
+        raise BadInput([Problem(name, line, column, *refusal)]) from e
     except yaml.reader.ReaderError as e:
         line, column = _place(text, e)
-        held = f"holds a character that text may not hold (U+{_ordinal(e.character):04X})."
+        held = yaml_sentences.bad_character(_ordinal(e.character))
         raise BadInput([Problem(name, line, column, held)]) from e
     except (yaml.YAMLError, ValueError, RecursionError) as e:
-        raise BadInput([Problem(name, 0, 0, f"not readable as YAML: {type(e).__name__}.")]) from e
+        raise BadInput(
+            [Problem(name, 0, 0, *yaml_sentences.not_readable(type(e).__name__, tabs=False))]
+        ) from e
 
 
 def _place(text: str, e: yaml.reader.ReaderError) -> tuple[int, int]:
@@ -117,7 +121,7 @@ def _scalar(event: Any) -> Data:
 
 
 class _Open:
-    """One mapping or list that is still being filled."""
+    """One mapping or list that is still being filled; ``waiting`` for a key, in a mapping."""
 
     __slots__ = ("data", "key", "path", "waiting")
 
@@ -126,70 +130,87 @@ class _Open:
 
 
 def _build(events: Iterator[Any], name: str) -> Document:
-    marks: dict[Path_, tuple[int, int]] = {}
-    stack: list[_Open] = []
-    root: Data = None
-    values = documents = 0
+    building = _Building()
+    documents = 0
     for event in events:
         kind = type(event)
         if kind is yaml.DocumentStartEvent:
             documents += 1
             if documents > 1:
-                raise _Refused(event.start_mark, "holds a second document (`---`).", "Keep one per file.")
-            continue
-        if kind in (yaml.SequenceEndEvent, yaml.MappingEndEvent):
-            stack.pop()
-            continue
-        if kind is yaml.AliasEvent:
-            raise _Refused(event.start_mark, "aliases (`*name`) are not allowed.", "Write the value out.")
-        if kind not in (yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent):
-            continue
-        if event.anchor:
-            raise _Refused(event.start_mark, "anchors (`&name`) are not allowed.", "Write the value out.")
-        if event.tag:
-            raise _Refused(event.start_mark, "tags (`!name`) are not allowed.", "Write plain values.")
-        values += 1
-        if values > MAX_VALUES:
-            raise _Refused(
-                event.start_mark, f"holds more than {MAX_VALUES} values.", "Split it into several files."
-            )
-        if kind is yaml.ScalarEvent and len(event.value) > MAX_TEXT:
-            long = f"holds a text of {len(event.value)} characters; {MAX_TEXT} is the most."
-            raise _Refused(event.start_mark, long)
-        top = stack[-1] if stack else None
+                raise _Refused(event, yaml_sentences.SECOND_DOCUMENT)
+        elif kind in (yaml.SequenceEndEvent, yaml.MappingEndEvent):
+            building.close()
+        elif kind is yaml.AliasEvent:
+            raise _Refused(event, yaml_sentences.ALIAS)
+        elif kind in (yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent):
+            building.take(event)
+    return Document(name, building.root, building.marks)
+
+
+class _Building:
+    """What the keys and values taken so far make, and where each of them stands."""
+
+    def __init__(self) -> None:
+        self.root: Data = None
+        self.marks: dict[Path_, tuple[int, int]] = {}
+        self._stack: list[_Open] = []
+        self._values = 0
+
+    def close(self) -> None:
+        """The innermost mapping or list is over."""
+        self._stack.pop()
+
+    def take(self, event: Any) -> None:
+        self._check(event)
+        top = self._stack[-1] if self._stack else None
         here = (event.start_mark.line + 1, event.start_mark.column + 1)
         if top is not None and top.waiting:
             top.key = _key(event, top)
-            marks[(*top.path, top.key)] = here
+            self.marks[(*top.path, top.key)] = here
             top.waiting = False
-            continue
+            return
+        kind = type(event)
         value = _scalar(event) if kind is yaml.ScalarEvent else ({} if kind is yaml.MappingStartEvent else [])
-        path: Path_ = ()
+        path = self._put(value, top, here)
+        if kind is not yaml.ScalarEvent:
+            if len(self._stack) >= MAX_DEPTH:
+                raise _Refused(event, yaml_sentences.too_deep(MAX_DEPTH))
+            self._stack.append(_Open(value, path))
+
+    def _check(self, event: Any) -> None:
+        """Refuse what the subset leaves out, and what is too much."""
+        if event.anchor:
+            raise _Refused(event, yaml_sentences.ANCHOR)
+        if event.tag:
+            raise _Refused(event, yaml_sentences.TAG)
+        self._values += 1
+        if self._values > MAX_VALUES:
+            raise _Refused(event, yaml_sentences.too_many_values(MAX_VALUES))
+        if type(event) is yaml.ScalarEvent and len(event.value) > MAX_TEXT:
+            raise _Refused(event, yaml_sentences.too_long(len(event.value), MAX_TEXT))
+
+    def _put(self, value: Data, top: _Open | None, here: tuple[int, int]) -> Path_:
+        """Put a value where it belongs, and say where that is."""
         if top is None:
-            root = value
-            marks[()] = here
-        elif isinstance(top.data, dict):
-            path = (*top.path, top.key)
+            self.root = value
+            self.marks[()] = here
+            return ()
+        if isinstance(top.data, dict):
             top.data[top.key] = value
             top.waiting = True
-        else:
-            path = (*top.path, len(top.data))
-            marks[path] = here
-            top.data.append(value)
-        if kind is not yaml.ScalarEvent:
-            if len(stack) >= MAX_DEPTH:
-                raise _Refused(event.start_mark, f"is nested deeper than {MAX_DEPTH} levels.")
-            stack.append(_Open(value, path))
-    return Document(name, root, marks)
+            return (*top.path, top.key)
+        path = (*top.path, len(top.data))
+        self.marks[path] = here
+        top.data.append(value)
+        return path
 
 
 def _key(event: Any, top: _Open) -> str:
     if not isinstance(event, yaml.ScalarEvent):
-        raise _Refused(event.start_mark, "a key must be plain text.")
+        raise _Refused(event, yaml_sentences.KEY_NO_TEXT)
     key: str = event.value
     if key == "<<":
-        raise _Refused(event.start_mark, "merge keys (`<<`) are not allowed.", "Write the values out.")
+        raise _Refused(event, yaml_sentences.MERGE_KEY)
     if key in top.data:
-        first = f"`{key}` is given twice."
-        raise _Refused(event.start_mark, first, "Keep one of them.")
+        raise _Refused(event, yaml_sentences.key_twice(key))
     return key

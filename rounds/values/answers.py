@@ -6,7 +6,7 @@ import difflib
 from collections.abc import Sequence
 from typing import Literal
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 from rounds.values.unreadable import UnreadableValue
 
 Sex = Literal["m", "f", "unknown"]
@@ -30,33 +30,38 @@ _NEAR_ENOUGH = 0.6
 def parse_word(typed: str, answers: Sequence[str], *, beginnings: bool = False) -> str:
     """One of ``answers``, in any case, with blanks, dashes or underlines between its words.
 
-    With ``beginnings`` also what only one answer begins with. Raises UnreadableValue.
+    Where males and females are among them, also any other way to write a sex. With
+    ``beginnings`` also what only one answer begins with. Raises UnreadableValue.
     """
     if typed in answers:
         return typed
+    if "m" in answers and "f" in answers:
+        return _sex_among(typed, answers)
     low = _folded(typed)
     folded = {answer: _folded(answer) for answer in answers}
     if len(alike := [answer for answer, form in folded.items() if form == low]) == 1:
         return alike[0]
-    expected = words.one_of(answers)
+    expected = sentences.one_of(answers)
     begun = [answer for answer, form in folded.items() if form.startswith(low)] if low else []
     if len(alike) > 1 or (beginnings and len(begun) > 1):
         meant = tuple(alike or begun)
-        raise UnreadableValue(typed, words.several_answers(typed, meant[:3]), expected, meant[:3])
+        raise UnreadableValue(typed, sentences.several_answers(typed, meant[:3]), expected, meant[:3])
     if beginnings and begun:
         return begun[0]
     near = begun if len(begun) == 1 else _nearest(low, folded)
-    raise UnreadableValue(typed, words.not_an_answer(typed), expected, tuple(near))
+    raise UnreadableValue(typed, sentences.not_an_answer(typed), expected, tuple(near))
 
 
 def parse_yes_no(typed: str) -> bool:
     """Yes or no, in English or German, as a digit or a tick. Raises UnreadableValue."""
+    if typed in ("yes", "no"):
+        return typed == "yes"
     low = typed.strip().casefold()
     if low in YES or low in NO:
         return low in YES
     near = _nearest(low, {answer: answer for answer in (*YES, *NO)})
     suggestions = tuple("yes" if answer in YES else "no" for answer in near)
-    raise UnreadableValue(typed, words.not_yes_or_no(typed), words.EXPECTED_YES_NO, suggestions)
+    raise UnreadableValue(typed, sentences.not_yes_or_no(typed), sentences.EXPECTED_YES_NO, suggestions)
 
 
 def parse_sex(typed: str) -> Sex:
@@ -65,10 +70,22 @@ def parse_sex(typed: str) -> Sex:
     if low in _SEX_OF:
         return _SEX_OF[low]
     if "?" in low and (sure := _SEX_OF.get(low.strip("?() "))):
-        raise UnreadableValue(typed, words.unsure_sex(typed), words.EXPECTED_SEX, ("unknown", sure))
+        raise UnreadableValue(typed, sentences.unsure_sex(typed), sentences.EXPECTED_SEX, ("unknown", sure))
     near = _nearest(low, {form: form for form in _SEX_OF})
     suggestions = tuple(_SEX_OF[form] for form in near)
-    raise UnreadableValue(typed, words.not_a_sex(typed), words.EXPECTED_SEX, suggestions)
+    raise UnreadableValue(typed, sentences.not_a_sex(typed), sentences.EXPECTED_SEX, suggestions)
+
+
+def _sex_among(typed: str, answers: Sequence[str]) -> str:
+    """A sex, where only some of them may be answered."""
+    try:
+        sex = parse_sex(typed)
+    except UnreadableValue as e:
+        offered = tuple(s for s in e.suggestions if s in answers)
+        raise UnreadableValue(typed, e.reason, sentences.one_of(answers), offered) from e
+    if sex not in answers:
+        raise UnreadableValue(typed, sentences.not_an_answer(typed), sentences.one_of(answers))
+    return sex
 
 
 def _folded(text: str) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Callable
 from dataclasses import replace
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 from rounds.values.counts import NONE, Count, Counts
 from rounds.values.unreadable import UnreadableValue
 
@@ -26,17 +27,18 @@ _MORE = r"(?:>|(?:more than|over|mehr als|über)(?![a-z]))"
 _FEWER = r"(?:<|(?:less than|fewer than|under|weniger als|unter)(?![a-z]))"
 _DASHES = str.maketrans({"\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2013": "-", "\u2014": "-"})
 
-_PLAIN = re.compile(_N)
-_NEAR = re.compile(rf"{_ABOUT} ?{_N}")
-_LOWEST = re.compile(rf"{_AT_LEAST} ?{_N} ?\+?|{_N} ?\+|{_N} (?:or|and) more")
-_HIGHEST = re.compile(rf"{_AT_MOST} ?{_N}|{_N} or (?:less|fewer)")
-_ABOVE = re.compile(rf"{_MORE} ?{_N}")
-_BELOW = re.compile(rf"{_FEWER} ?{_N}")
-_RANGE = re.compile(rf"(?:from )?{_N} ?(?:-|\.\.| to ) ?{_N}|between {_N} and {_N}")
+# Compiled when they are first needed: a start must not wait for them.
+_PLAIN = _N
+_NEAR = rf"{_ABOUT} ?{_N}"
+_LOWEST = rf"{_AT_LEAST} ?{_N} ?\+?|{_N} ?\+|{_N} (?:or|and) more"
+_HIGHEST = rf"{_AT_MOST} ?{_N}|{_N} or (?:less|fewer)"
+_ABOVE = rf"{_MORE} ?{_N}"
+_BELOW = rf"{_FEWER} ?{_N}"
+_RANGE = rf"(?:from )?{_N} ?(?:-|\.\.| to ) ?{_N}|between {_N} and {_N}"
 
 _PART = r"([0-9]{1,9}\+|[0-9]{1,9}-[0-9]{1,9}|[0-9]{1,9})"
-_BY_SEX = re.compile(rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?")
-_ONLY_DIGITS = re.compile(r"[0-9]{10,}")
+_BY_SEX = rf"({_AT_LEAST} ?)?{_PART}\.{_PART}(?:\.(~?{_PART}))?( ?\+)?"
+_ONLY_DIGITS = r"[0-9]{10,}"
 
 
 def parse_count(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least: int = ABOUT_LEAST) -> Count:
@@ -59,13 +61,15 @@ def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least:
     UnreadableValue.
     """
     kept, low = " ".join(typed.split()), _normalised(typed)
-    if match := _BY_SEX.fullmatch(low):
+    if match := re.fullmatch(_BY_SEX, low):
         least, males, females, unsexed, _, more = match.groups()
         if unsexed is None and re.fullmatch(r"[0-9]{3}", females) and re.fullmatch(r"[1-9][0-9]{0,2}", males):
             suggestions = (f"{males}{females}", f"{males}.{females}.0")
-            raise UnreadableValue(typed, words.pair_or_thousands(typed), words.EXPECTED_COUNTS, suggestions)
+            raise UnreadableValue(
+                typed, sentences.pair_or_thousands(typed), sentences.EXPECTED_COUNTS, suggestions
+            )
         parts = [
-            _count(typed, part or "0", about_percent, about_least, words.EXPECTED_COUNTS)
+            _count(typed, part or "0", about_percent, about_least, sentences.EXPECTED_COUNTS)
             for part in (males, females, unsexed)
         ]
         if least or more:
@@ -74,50 +78,102 @@ def parse_counts(typed: str, *, about_percent: int = ABOUT_PERCENT, about_least:
     else:
         if re.fullmatch(r"[0-9]{1,6}(?:,[0-9]{1,6}){2}\+?", low):
             meant = low.replace(",", ".")
-            raise UnreadableValue(typed, words.not_a_count(typed), words.EXPECTED_COUNTS, (meant,))
-        counts = Counts(NONE, NONE, _count(typed, low, about_percent, about_least, words.EXPECTED_COUNTS))
+            raise UnreadableValue(typed, sentences.not_a_count(typed), sentences.EXPECTED_COUNTS, (meant,))
+        counts = Counts(NONE, NONE, _count(typed, low, about_percent, about_least, sentences.EXPECTED_COUNTS))
     return counts if kept == counts.plain_words else replace(counts, words=kept)
+
+
+def parse_held_count(typed: str) -> Count:
+    """A count as places hold it that have one number and ``at least``: exact, or open upwards.
+
+    Raises UnreadableValue for any other (``about 20``, ``10-12``): kept as one number it would
+    be taken for an exact count.
+    """
+    if typed.isdigit() and typed.isascii() and len(typed) <= len(str(MOST)):
+        number = int(typed)
+        return Count(number, number)
+    try:
+        count = parse_count(typed)
+    except UnreadableValue as e:
+        raise _not_held(e, sentences.EXPECTED_HELD_COUNT, parse_held_count) from e
+    _refuse_range(typed, count, str(count.low), sentences.EXPECTED_HELD_COUNT)
+    return count
+
+
+def parse_held_counts(typed: str) -> Counts:
+    """Counts by sex as places hold them that have three numbers and one ``at least``.
+
+    Each is exact, or open upwards; then all are so many or more. Raises UnreadableValue.
+    """
+    try:
+        counts = parse_counts(typed)
+    except UnreadableValue as e:
+        raise _not_held(e, sentences.EXPECTED_HELD_COUNTS, parse_held_counts) from e
+    parts = (counts.males, counts.females, counts.unsexed)
+    by_sex = counts.males != NONE or counts.females != NONE
+    lows = ".".join(str(part.low) for part in parts) if by_sex else str(counts.unsexed.low)
+    for part in parts:
+        _refuse_range(typed, part, lows, sentences.EXPECTED_HELD_COUNTS)
+    return counts
+
+
+def _not_held(e: UnreadableValue, expected: str, parse: Callable[[str], Count | Counts]) -> UnreadableValue:
+    """The same refusal, with only those suggestions that can be held."""
+    suggestions = []
+    for meant in e.suggestions:
+        try:
+            parse(meant)
+        except UnreadableValue:
+            continue
+        suggestions.append(meant)
+    return UnreadableValue(e.text, e.reason, expected, tuple(suggestions))
+
+
+def _refuse_range(typed: str, count: Count, lowest: str, expected: str) -> None:
+    if not count.exact and not count.open:
+        meant = (f"at least {lowest}",) if lowest.strip("0.") else ()
+        raise UnreadableValue(typed, sentences.count_not_held(typed), expected, meant)
 
 
 def _normalised(typed: str) -> str:
     return " ".join(typed.translate(_DASHES).casefold().split())
 
 
-def _count(typed: str, low: str, percent: int, least: int, expected: str = words.EXPECTED_COUNT) -> Count:
+def _count(typed: str, low: str, percent: int, least: int, expected: str = sentences.EXPECTED_COUNT) -> Count:
     """The count ``low`` says, without its words."""
     count = _any_count(typed, low, percent, least, expected)
     if max(count.low, count.high or 0) > MOST:
-        raise UnreadableValue(typed, words.count_too_large(MOST), expected)
+        raise UnreadableValue(typed, sentences.count_too_large(MOST), expected)
     return count
 
 
 def _any_count(typed: str, low: str, percent: int, least: int, expected: str) -> Count:
-    if match := _PLAIN.fullmatch(low):
+    if match := re.fullmatch(_PLAIN, low):
         number = int(match[1])
         return Count(number, number)
-    if match := _NEAR.fullmatch(low):
+    if match := re.fullmatch(_NEAR, low):
         number = int(match[1])
         reach = max(least, -(-number * percent // 100))
         return Count(max(0, number - reach), number + reach)
-    if match := _LOWEST.fullmatch(low):
+    if match := re.fullmatch(_LOWEST, low):
         return Count(_number(match), None)
-    if match := _HIGHEST.fullmatch(low):
+    if match := re.fullmatch(_HIGHEST, low):
         return Count(0, _number(match))
-    if match := _ABOVE.fullmatch(low):
+    if match := re.fullmatch(_ABOVE, low):
         return Count(_number(match) + 1, None)
-    if match := _BELOW.fullmatch(low):
+    if match := re.fullmatch(_BELOW, low):
         if not _number(match):
-            raise UnreadableValue(typed, words.nothing_below_nought(typed), expected, ("0",))
+            raise UnreadableValue(typed, sentences.nothing_below_nought(typed), expected, ("0",))
         return Count(0, _number(match) - 1)
-    if match := _RANGE.fullmatch(low):
+    if match := re.fullmatch(_RANGE, low):
         first, second = (int(group) for group in match.groups() if group is not None)
         if first > second:
             suggestions = (f"{second}-{first}",) if first <= MOST else ()
-            raise UnreadableValue(typed, words.count_backwards(typed), expected, suggestions)
+            raise UnreadableValue(typed, sentences.count_backwards(typed), expected, suggestions)
         return Count(first, second)
-    if _ONLY_DIGITS.fullmatch(low):
-        raise UnreadableValue(typed, words.count_too_large(MOST), expected)
-    raise UnreadableValue(typed, words.not_a_count(typed), expected, _nearest(low, percent, least))
+    if re.fullmatch(_ONLY_DIGITS, low):
+        raise UnreadableValue(typed, sentences.count_too_large(MOST), expected)
+    raise UnreadableValue(typed, sentences.not_a_count(typed), expected, _nearest(low, percent, least))
 
 
 def _number(match: re.Match[str]) -> int:
@@ -127,7 +183,7 @@ def _number(match: re.Match[str]) -> int:
 def _nearest(low: str, percent: int, least: int) -> tuple[str, ...]:
     """The one number in a text that is no count otherwise (``14 larvae``, ``abuot 20``), if there is just one."""
     found = re.findall(r"-?[0-9.,]+", low)
-    if len(found) != 1 or not _PLAIN.fullmatch(found[0]):
+    if len(found) != 1 or not re.fullmatch(_PLAIN, found[0]):
         return ()
     head = low[: low.index(found[0])].strip()
     near = difflib.get_close_matches(head[:30], _HEADS, n=1, cutoff=0.6) if head else []

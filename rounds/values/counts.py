@@ -71,13 +71,15 @@ class Count:
 
     def more_than(self, other: Count | int) -> bool | None:
         """Is it more than ``other``?"""
-        return _opposite(exactly(other).at_least(self))
+        some = exactly(other).at_least(self)
+        return None if some is None else not some
 
     def at_most(self, other: Count | int) -> bool | None:
         return exactly(other).at_least(self)
 
     def less_than(self, other: Count | int) -> bool | None:
-        return _opposite(self.at_least(other))
+        enough = self.at_least(other)
+        return None if enough is None else not enough
 
     def same_as(self, other: Count | int) -> bool | None:
         """Is it the same number? True only where both are exact."""
@@ -109,10 +111,6 @@ class Count:
 def exactly(number: Count | int) -> Count:
     """A whole number as a count; a count as it is."""
     return number if isinstance(number, Count) else Count(number, number)
-
-
-def _opposite(answer: bool | None) -> bool | None:
-    return None if answer is None else not answer
 
 
 NONE = Count(0, 0)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import enum
 import re
 from collections.abc import Iterable
+from datetime import date
 from typing import NamedTuple
 
 
@@ -19,7 +20,7 @@ class DateOrder(enum.Enum):
     MONTH_FIRST = "month first"
 
 
-_THREE_NUMBERS = re.compile(r"(?<![0-9/-])([0-9]{1,2})([-/])([0-9]{1,2})\2[0-9]{4}(?![0-9/-])")
+_THREE_NUMBERS = re.compile(r"(?<![0-9/-])([0-9]{1,2})([-/])([0-9]{1,2})\2([0-9]{4})(?![0-9/-])")
 
 
 class OrderEvidence(NamedTuple):
@@ -46,11 +47,18 @@ def evidence(texts: Iterable[str]) -> OrderEvidence:
     found = {"day_first": "", "month_first": "", "either": ""}
     for text in texts:
         for match in _THREE_NUMBERS.finditer(text):
-            first, second = int(match[1]), int(match[3])
-            if first == second or not (1 <= first <= 31 and 1 <= second <= 31):
+            first, second, year = int(match[1]), int(match[3]), int(match[4])
+            day_first, month_first = _is_date(year, second, first), _is_date(year, first, second)
+            if first == second or not (day_first or month_first):
                 continue  # the same day either way, or no date of this form
-            if first > 12 and second > 12:
-                continue
-            says = "day_first" if first > 12 else "month_first" if second > 12 else "either"
+            says = "either" if day_first and month_first else "day_first" if day_first else "month_first"
             found[says] = found[says] or match[0]
     return OrderEvidence(**found)
+
+
+def _is_date(year: int, month: int, number: int) -> bool:
+    try:
+        date(year, month, number)
+    except ValueError:
+        return False
+    return True

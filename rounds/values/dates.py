@@ -14,7 +14,8 @@ from collections.abc import Callable
 from datetime import date
 from typing import NamedTuple
 
-from rounds.values import periods, words
+from rounds.values import periods
+from rounds.values import value_sentences as sentences
 from rounds.values.date_order import DateOrder
 from rounds.values.periods import EARLY, LATE, MID, SEASONS, Period
 from rounds.values.spans import FIRST, LAST, iso
@@ -37,7 +38,7 @@ _PARTS = {
     LATE: "late end ende",
 }
 
-MONTH_NUMBERS = {name.lower(): n for n, name in enumerate(words.MONTHS, 1)}
+MONTH_NUMBERS = {name.lower(): n for n, name in enumerate(sentences.MONTHS, 1)}
 """English and German names and their usual abbreviations, lower case."""
 MONTH_NUMBERS |= {name[:3]: n for name, n in MONTH_NUMBERS.items()} | {"sept": 9}
 MONTH_NUMBERS |= {name: n for n, names in _GERMAN_MONTHS.items() for name in names.split()}
@@ -62,8 +63,8 @@ def parse_date(low: str, setting: Setting) -> Period:
         if (match := pattern.fullmatch(low)) and (period := read(match, setting)) is not None:
             return period
     if not low:
-        raise UnreadableValue(low, words.date_missing(), words.EXPECTED_DATE)
-    raise UnreadableValue(low, words.not_a_date(low), words.EXPECTED_DATE)
+        raise UnreadableValue(low, sentences.date_missing(), sentences.EXPECTED_DATE)
+    raise UnreadableValue(low, sentences.not_a_date(low), sentences.EXPECTED_DATE)
 
 
 def _year_first(m: re.Match[str], _: Setting) -> Period:
@@ -86,7 +87,7 @@ def _refuse_swapped(typed: str, year: int, month: int, number: int) -> None:
         meant = iso(periods.day(year, month, number, typed).earliest)
     except UnreadableValue:
         return
-    raise UnreadableValue(typed, words.no_such_month(number), words.EXPECTED_DATE, (meant,))
+    raise UnreadableValue(typed, sentences.no_such_month(number), sentences.EXPECTED_DATE, (meant,))
 
 
 def _full_year(digits: str) -> int:
@@ -106,14 +107,16 @@ def _year_last(m: re.Match[str], setting: Setting) -> Period:
             _day(_full_year(m[1]), second, int(m[4])),
         )
         suggestions = tuple(dict.fromkeys(iso(day) for day in meant if day))
-        raise UnreadableValue(m[0], words.year_needs_four_digits(m[0]), words.EXPECTED_DATE, suggestions)
+        raise UnreadableValue(
+            m[0], sentences.year_needs_four_digits(m[0]), sentences.EXPECTED_DATE, suggestions
+        )
     year = _full_year(m[4])
     day_first, month_first = _day(year, second, first), _day(year, first, second)
     if day_first and month_first and day_first != month_first:
         if setting.order is DateOrder.UNSETTLED:
             named = [f"{date.fromordinal(day).day} {_month_name(day)}" for day in (day_first, month_first)]
-            reason = words.two_orders(m[0], *named)
-            raise UnreadableValue(m[0], reason, words.EXPECTED_DATE, (iso(day_first), iso(month_first)))
+            reason = sentences.two_orders(m[0], *named)
+            raise UnreadableValue(m[0], reason, sentences.EXPECTED_DATE, (iso(day_first), iso(month_first)))
         chosen = day_first if setting.order is DateOrder.DAY_FIRST else month_first
         return Period(chosen, chosen, "day", standing=False)
     if found := day_first or month_first:
@@ -131,7 +134,7 @@ def _day(year: int, month: int, number: int) -> int | None:
 
 
 def _month_name(ordinal: int) -> str:
-    return words.MONTHS[date.fromordinal(ordinal).month - 1]
+    return sentences.MONTHS[date.fromordinal(ordinal).month - 1]
 
 
 def _year_month(m: re.Match[str], _: Setting) -> Period:
@@ -154,7 +157,7 @@ def _named(m: re.Match[str], setting: Setting) -> Period | None:
     if m["name"] in SEASON_NAMES and m["day"] is None:
         name = SEASON_NAMES[m["name"]]
         return periods.season(
-            name, year, int(second_year) if second_year else None, setting.southern, m[0], part
+            name, year, int(second_year) if second_year else None, m[0], part, southern=setting.southern
         )
     month = MONTH_NUMBERS.get(m["name"])
     if month is None or second_year is not None or (m["day"] and part is not None):
@@ -194,13 +197,13 @@ def _around(m: re.Match[str], setting: Setting) -> Period:
 def _days_on(m: re.Match[str], setting: Setting, days: int) -> Period:
     day = _today(m, setting) + days
     if not FIRST < day < LAST:
-        raise UnreadableValue(m[0], words.no_such_year(m[0]), words.EXPECTED_DATE)
+        raise UnreadableValue(m[0], sentences.no_such_year(m[0]), sentences.EXPECTED_DATE)
     return Period(day, day, "day", standing=False)
 
 
 def _today(m: re.Match[str], setting: Setting) -> int:
     if setting.today is None:
-        raise UnreadableValue(m[0], words.depends_on_today(m[0]), words.EXPECTED_DATE)
+        raise UnreadableValue(m[0], sentences.depends_on_today(m[0]), sentences.EXPECTED_DATE)
     return setting.today
 
 
@@ -219,7 +222,7 @@ def _without_year(m: re.Match[str], setting: Setting) -> Period | None:
                     break
             except UnreadableValue:
                 continue  # 29 February, or week 53
-    raise UnreadableValue(m[0], words.which_year(m[0]), words.EXPECTED_DATE, suggestions)
+    raise UnreadableValue(m[0], sentences.which_year(m[0]), sentences.EXPECTED_DATE, suggestions)
 
 
 _NAME = r"(?P<name>[a-zäöü]+)\.?"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 from rounds.values.unreadable import UnreadableValue
 
 UNITS = {
@@ -33,8 +33,9 @@ _FACTORS = {("kg", "g"): 1000, ("mg", "g"): 0.001, ("cm", "mm"): 10, ("l", "ml")
 
 _DIGITS, _DECIMALS = 15, 20
 _NUMBER = re.compile(r"([+-]?)([0-9]*)(?:([.,])([0-9]*))?")
-_THOUSANDS = re.compile(r"([+-]?[1-9][0-9]{0,2})(?=([ .,'’]))((?:\2[0-9]{3})+)([.,][0-9]+)?")
-_UNIT = re.compile(r"([^a-z°%µ\"/]*?) ?([a-z°%µ\"/][a-z °%µ\"/.²³]*)", re.IGNORECASE)
+_THOUSANDS = r"([+-]?[1-9][0-9]{0,2})(?=([ .,'’]))((?:\2[0-9]{3})+)([.,][0-9]+)?"
+_UNIT = r"([^a-zA-Z°%µ\"/]*?) ?([a-zA-Z°%µ\"/][a-zA-Z °%µ\"/.²³]*)"
+"""Compiled when they are first needed: a start must not wait for them."""
 
 
 def parse_decimal(
@@ -51,24 +52,26 @@ def parse_decimal(
     ``decimals`` is how many places mean something; noughts beyond them do no harm. ``what``
     begins the phrase for what was expected. Raises UnreadableValue.
     """
-    expected = words.expected_number(what, unit, low, high)
+    if (plain_digits := _digits_within(typed, low, high)) is not None:
+        return float(plain_digits)
+    expected = sentences.expected_number(what, unit, low, high)
     limits = _Limits(low, high, decimals)
     number = _without_unit(typed, unit, limits, expected)
     match = _NUMBER.fullmatch(number)
     if not match or not (match[2] or match[4]):
         plain = _ungrouped(number)
         if not plain or len(plain) > _DIGITS:
-            raise UnreadableValue(typed, words.not_a_number(typed), expected)
+            raise UnreadableValue(typed, sentences.not_a_number(typed), expected)
         suggestions = () if limits.wrong(plain) else (plain,)
-        raise UnreadableValue(typed, words.thousands(typed), expected, suggestions)
+        raise UnreadableValue(typed, sentences.thousands(typed), expected, suggestions)
     if len(match[2]) > _DIGITS or len(match[4] or "") > _DECIMALS:
-        raise UnreadableValue(typed, words.too_long(typed), expected)
+        raise UnreadableValue(typed, sentences.too_long(typed), expected)
     plain, grouped = number.replace(",", "."), _grouped(number)
     other = grouped if grouped and not limits.wrong(grouped) else ""
     if wrong := limits.wrong(plain, typed):
         raise UnreadableValue(typed, wrong, expected, (other,) if other else ())
     if other and match[3] == ",":
-        raise UnreadableValue(typed, words.two_numbers(typed, plain, other), expected, (plain, other))
+        raise UnreadableValue(typed, sentences.two_numbers(typed, plain, other), expected, (plain, other))
     return float(plain)
 
 
@@ -81,7 +84,17 @@ def parse_whole(
     what: str = "a whole number",
 ) -> int:
     """A whole number (``12``, also ``12.0``), from ``low`` to ``high``. Raises UnreadableValue."""
+    if (plain_digits := _digits_within(typed, low, high)) is not None:
+        return plain_digits
     return int(parse_decimal(typed, unit=unit, low=low, high=high, decimals=0, what=what))
+
+
+def _digits_within(typed: str, low: float | None, high: float | None) -> int | None:
+    """Digits alone, as tables have them by the ten thousand, if they are within the limits."""
+    if not (typed.isdigit() and typed.isascii() and len(typed) <= _DIGITS):
+        return None
+    value = int(typed)
+    return value if (low is None or value >= low) and (high is None or value <= high) else None
 
 
 def number_text(value: float) -> str:
@@ -102,11 +115,11 @@ class _Limits(NamedTuple):
         """What is wrong with a number written with a point, as a sentence; "" for nothing."""
         value = float(plain)
         if self.low is not None and value < self.low:
-            return words.too_low(typed or plain, self.low)
+            return sentences.too_low(typed or plain, self.low)
         if self.high is not None and value > self.high:
-            return words.too_high(typed or plain, self.high)
+            return sentences.too_high(typed or plain, self.high)
         if self.decimals is not None and len(plain.partition(".")[2].rstrip("0")) > self.decimals:
-            return words.too_fine(typed, self.decimals) if self.decimals else words.not_whole(typed)
+            return sentences.too_fine(typed, self.decimals) if self.decimals else sentences.not_whole(typed)
         return ""
 
 
@@ -118,7 +131,7 @@ def _grouped(number: str) -> str:
 
 def _ungrouped(number: str) -> str:
     """A number with signs between its thousands (``1 234``, ``1.234,5``), without them; otherwise ""."""
-    match = _THOUSANDS.fullmatch(number)
+    match = re.fullmatch(_THOUSANDS, number)
     if not match:
         return ""
     plain = re.sub(r"[ .,'’]", "", match[1] + match[3])
@@ -128,7 +141,9 @@ def _ungrouped(number: str) -> str:
 def _without_unit(typed: str, unit: str, limits: _Limits, expected: str) -> str:
     """The number alone, trimmed; a unit behind it must be the one asked for."""
     text = " ".join(typed.split()).replace("\u2212", "-")
-    match = _UNIT.fullmatch(text)
+    if text[-1:].isdigit():
+        return text
+    match = re.fullmatch(_UNIT, text)
     if not match or not any(c.isdigit() for c in match[1]):
         return text
     found = match[2].strip().casefold().rstrip(".")
@@ -136,7 +151,7 @@ def _without_unit(typed: str, unit: str, limits: _Limits, expected: str) -> str:
         return match[1]
     meant = _in_unit(match[1], found, unit)
     suggestions = (f"{meant} {unit}".strip(),) if meant and not limits.wrong(meant) else ()
-    raise UnreadableValue(typed, words.other_unit(typed, unit), expected, suggestions)
+    raise UnreadableValue(typed, sentences.other_unit(typed, unit), expected, suggestions)
 
 
 def _in_unit(number: str, found: str, unit: str) -> str:

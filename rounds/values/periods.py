@@ -13,7 +13,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import NamedTuple
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 from rounds.values.spans import FIRST, LAST, iso
 from rounds.values.unreadable import UnreadableValue
 
@@ -45,8 +45,8 @@ def day(year: int, month: int, number: int, typed: str) -> Period:
     first, last = _month(year, month, typed)
     if not 1 <= number <= last - first + 1:
         nearest = iso(first if number < 1 else last)
-        reason = words.no_such_day(year, month, last - first + 1)
-        raise UnreadableValue(typed, reason, words.EXPECTED_DATE, (nearest,))
+        reason = sentences.no_such_day(year, month, last - first + 1)
+        raise UnreadableValue(typed, reason, sentences.EXPECTED_DATE, (nearest,))
     return Period(first + number - 1, first + number - 1, "day")
 
 
@@ -66,21 +66,21 @@ def year(number: int, typed: str, part: int | None = None) -> Period:
 def week(year: int, number: int, typed: str, weekday: int | None = None) -> Period:
     """A week of ISO 8601, or one day of it (1 is Monday). ``year`` is the week's, not always the day's."""
     if not 1 <= year <= date.max.year:
-        raise UnreadableValue(typed, words.no_such_year(typed), words.EXPECTED_DATE)
+        raise UnreadableValue(typed, sentences.no_such_year(typed), sentences.EXPECTED_DATE)
     weeks = date(year, 12, 28).isocalendar().week  # the last Thursday is never later than its Sunday
     if not 1 <= number <= weeks:
         nearest = f"week {1 if number < 1 else weeks} {year}"
-        raise UnreadableValue(typed, words.no_such_week(year, weeks), words.EXPECTED_DATE, (nearest,))
+        raise UnreadableValue(typed, sentences.no_such_week(year, weeks), sentences.EXPECTED_DATE, (nearest,))
     monday = date.fromisocalendar(year, number, 1).toordinal()
     if weekday is not None:
         if monday + weekday - 1 > LAST:
-            raise UnreadableValue(typed, words.no_such_year(typed), words.EXPECTED_DATE)
+            raise UnreadableValue(typed, sentences.no_such_year(typed), sentences.EXPECTED_DATE)
         return Period(monday + weekday - 1, monday + weekday - 1, "day")
     return Period(monday, min(monday + 6, LAST), "week")
 
 
 def season(
-    name: str, year: int, second_year: int | None, southern: bool, typed: str, part: int | None = None
+    name: str, year: int, second_year: int | None, typed: str, part: int | None = None, *, southern: bool
 ) -> Period:
     """A season; ``second_year`` is the two digits after a stroke (``winter 2025/26``), if any."""
     start = (SEASONS[name] + (6 if southern else 0) - 1) % 12 + 1
@@ -89,11 +89,11 @@ def season(
             year += 1
             if second_year != year % 100:
                 right = f"{name} {year - 1}/{year % 100:02}"
-                raise UnreadableValue(typed, words.season_years(name), words.EXPECTED_DATE, (right,))
+                raise UnreadableValue(typed, sentences.season_years(name), sentences.EXPECTED_DATE, (right,))
         year -= 1
     elif second_year is not None:
-        reason = words.season_within_year(name, year)
-        raise UnreadableValue(typed, reason, words.EXPECTED_DATE, (f"{name} {year}",))
+        reason = sentences.season_within_year(name, year)
+        raise UnreadableValue(typed, reason, sentences.EXPECTED_DATE, (f"{name} {year}",))
     if part is None:
         return Period(*_months(year, start, 3, typed), "season")
     return Period(*_months(year, start + part, 1, typed), "month")
@@ -105,7 +105,7 @@ def days_back(today: int, count: int, unit: str, typed: str) -> Period:
     vague = 0 if unit == "day" or not count else {"week": 3, "month": 15, "year": 90}[unit]
     middle = today - back
     if not FIRST < middle - vague <= middle < LAST:
-        raise UnreadableValue(typed, words.no_such_year(typed), words.EXPECTED_DATE)
+        raise UnreadableValue(typed, sentences.no_such_year(typed), sentences.EXPECTED_DATE)
     grain = {"day": "day", "week": "week", "month": "month", "year": "season"}[unit]
     return Period(middle - vague, min(middle + vague, max(today, middle)), grain, standing=False)
 
@@ -115,7 +115,7 @@ def around(today: int, unit: str, back: int, typed: str) -> Period:
     now = date.fromordinal(today)
     if unit == "week":
         if today - 7 * back < FIRST:
-            raise UnreadableValue(typed, words.no_such_year(typed), words.EXPECTED_DATE)
+            raise UnreadableValue(typed, sentences.no_such_year(typed), sentences.EXPECTED_DATE)
         iso_year, number, _ = (now - timedelta(days=7 * back)).isocalendar()
         return week(iso_year, number, typed)._replace(standing=False)
     if unit == "month":
@@ -126,9 +126,9 @@ def around(today: int, unit: str, back: int, typed: str) -> Period:
 
 def _month(year: int, month: int, typed: str) -> tuple[int, int]:
     if not 1 <= year <= date.max.year:
-        raise UnreadableValue(typed, words.no_such_year(typed), words.EXPECTED_DATE)
+        raise UnreadableValue(typed, sentences.no_such_year(typed), sentences.EXPECTED_DATE)
     if not 1 <= month <= 12:
-        raise UnreadableValue(typed, words.no_such_month(month), words.EXPECTED_DATE)
+        raise UnreadableValue(typed, sentences.no_such_month(month), sentences.EXPECTED_DATE)
     first = date(year, month, 1).toordinal()
     if (year, month) == (date.max.year, 12):
         return first, LAST

@@ -17,7 +17,7 @@ import re
 from datetime import date
 from functools import lru_cache
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 from rounds.values.date_order import DateOrder
 from rounds.values.dates import MONTH_NUMBERS, SEASON_NAMES, Setting, parse_date
 from rounds.values.periods import ABOUT, Period
@@ -55,7 +55,7 @@ def parse_day(
         except ValueError:
             pass  # another form of ten characters
     setting = Setting(today, order, digits_are_days_ago=digits_are_days_ago)
-    expected = words.EXPECTED_DAY if today is None else words.EXPECTED_DAY_FROM_TODAY
+    expected = sentences.EXPECTED_DAY if today is None else sentences.EXPECTED_DAY_FROM_TODAY
     try:
         span = _parse(typed, setting)
     except UnreadableValue as e:
@@ -63,7 +63,7 @@ def parse_day(
         raise UnreadableValue(typed, e.reason, expected, days, "" if days != e.suggestions else e.hint) from e
     if not span.exact:
         missing = not typed.strip()
-        reason = words.date_missing() if missing else words.more_than_a_day(typed.strip())
+        reason = sentences.date_missing() if missing else sentences.more_than_a_day(typed.strip())
         raise UnreadableValue(typed, reason, expected)
     return span.earliest
 
@@ -109,12 +109,12 @@ def _parse(typed: str, setting: Setting) -> Span:
         if interval:
             return _interval(interval, setting)
         if len(low) > LONGEST:
-            raise UnreadableValue(typed, words.not_a_date(typed), words.EXPECTED_SPAN)
+            raise UnreadableValue(typed, sentences.not_a_date(typed), sentences.EXPECTED_SPAN)
         return _span(low, kept, setting)
     except UnreadableValue as e:
         suggestions = _whole(low, e, setting) or _nearest(low, setting)
-        hint = "" if suggestions or e.hint == words.did_you_mean(e.suggestions) else e.hint
-        raise UnreadableValue(typed, e.reason, words.EXPECTED_SPAN, suggestions, hint) from e
+        hint = "" if suggestions or e.hint == sentences.did_you_mean(e.suggestions) else e.hint
+        raise UnreadableValue(typed, e.reason, sentences.EXPECTED_SPAN, suggestions, hint) from e
 
 
 def _span(low: str, kept: str, setting: Setting) -> Span:
@@ -127,7 +127,7 @@ def _span(low: str, kept: str, setting: Setting) -> Span:
     if low.startswith("between "):
         first, found, second = low.removeprefix("between ").partition(" and ")
         if not found:
-            raise UnreadableValue(low, words.one_date_only(low), words.EXPECTED_SPAN)
+            raise UnreadableValue(low, sentences.one_date_only(low), sentences.EXPECTED_SPAN)
         return _two(first, second, kept, setting)
     for joint in _JOINTS:
         first, found, second = low.removeprefix("from ").partition(joint)
@@ -144,11 +144,11 @@ def _with_head(head: str, rest: str, kept: str, setting: Setting) -> Span:
     match head:
         case "before":
             if earliest <= FIRST:
-                raise UnreadableValue(rest, words.nothing_before(rest), words.EXPECTED_SPAN)
+                raise UnreadableValue(rest, sentences.nothing_before(rest), sentences.EXPECTED_SPAN)
             span = Span(FIRST, earliest - 1, kept)
         case "after":
             if latest >= LAST:
-                raise UnreadableValue(rest, words.nothing_after(rest), words.EXPECTED_SPAN)
+                raise UnreadableValue(rest, sentences.nothing_after(rest), sentences.EXPECTED_SPAN)
             span = Span(latest + 1, LAST, kept)
         case "since":
             span = Span(earliest, LAST, kept)
@@ -161,7 +161,7 @@ def _with_head(head: str, rest: str, kept: str, setting: Setting) -> Span:
     return span if standing else span._replace(words="")
 
 
-def _two(first: str, second: str, kept: str, setting: Setting, open_ends: bool = False) -> Span:
+def _two(first: str, second: str, kept: str, setting: Setting, *, open_ends: bool = False) -> Span:
     if open_ends and not (first and second):
         start = parse_date(first, setting) if first else None
         end = parse_date(second, setting) if second or not first else None
@@ -177,9 +177,9 @@ def _two(first: str, second: str, kept: str, setting: Setting, open_ends: bool =
             raise
         start = completed
     if start.earliest > end.earliest or start.latest > end.latest:
-        reason = words.runs_backwards(first, second)
+        reason = sentences.runs_backwards(first, second)
         raise UnreadableValue(
-            "", reason, words.EXPECTED_SPAN, (f"{second} to {first}",), words.earlier_first()
+            "", reason, sentences.EXPECTED_SPAN, (f"{second} to {first}",), sentences.earlier_first()
         )
     return Span(start.earliest, end.latest, kept if start.standing and end.standing else "")
 
@@ -199,8 +199,8 @@ def _interval(match: re.Match[str], setting: Setting) -> Span:
     ends = [None if end == ".." else parse_date(end, setting).earliest for end in (match[1], match[2])]
     low, high = FIRST if ends[0] is None else ends[0], LAST if ends[1] is None else ends[1]
     if low > high:
-        reason = words.runs_backwards(match[1], match[2])
-        raise UnreadableValue("", reason, words.EXPECTED_SPAN, (f"{match[2]}/{match[1]}",))
+        reason = sentences.runs_backwards(match[1], match[2])
+        raise UnreadableValue("", reason, sentences.EXPECTED_SPAN, (f"{match[2]}/{match[1]}",))
     return Span(low, high, match[3] or "")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.values import words
+from rounds.values import value_sentences as sentences
 
 
 class UnreadableValue(ValueError):
@@ -18,7 +18,7 @@ class UnreadableValue(ValueError):
         self, text: str, reason: str, expected: str, suggestions: tuple[str, ...] = (), hint: str = ""
     ) -> None:
         self.text, self.reason, self.expected, self.suggestions = text, reason, expected, suggestions
-        self.hint = hint or words.did_you_mean(suggestions)
+        self.hint = hint or sentences.did_you_mean(suggestions)
         super().__init__(text, reason, expected, suggestions, self.hint)
 
     def __str__(self) -> str:

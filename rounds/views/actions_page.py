@@ -6,15 +6,11 @@ from rounds.records.observations import Action
 from rounds.records.round_summary import MARKS, harm
 from rounds.records.tables import Enclosure
 from rounds.text.cleaning import day_words
-from rounds.views import words
-from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views import box_sentences as sentences
+from rounds.views import page_sentences, words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
-ABOUT = (
-    "Every open action of the house: !!! now, !! today, ! watch it, each with its reason and what to do. Done and put off"
-    " are about the action of the row. It stays until somebody says so, also when its cause is no longer seen."
-)
-NONE = "Nothing is open. Actions come from rules, while you walk; `rounds rules explain BOX` says what is watched at a box."
 COLUMNS = (
     ListColumn("", 3),
     ListColumn("where", 6),
@@ -33,16 +29,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     found.sort(key=lambda f: harm(f[1].level))  # stable: shelf order within a level
     rows = [_row(sources, box, a) for box, a in found]
     return Page(
-        "to do",
-        parts=(PageSection("open actions", COLUMNS, rows, "none"),),
-        about=ABOUT,
-        hint="" if rows else NONE if sources.stops() else NO_BOX,
+        sentences.TO_DO,
+        parts=(PageSection(sentences.OPEN_ACTIONS, COLUMNS, rows, page_sentences.NONE),),
+        about=sentences.ABOUT_ACTIONS,
+        hint="" if rows else sentences.NO_ACTIONS if sources.stops() else page_sentences.NO_BOX,
     )
 
 
 def _row(sources: Sources, box: int, a: Action) -> ListRow:
-    gone = " (no longer seen)" if a.cause_gone else ""
-    said = f"{a.reason}{gone} → {a.todo} {a.withheld}".rstrip()
+    said = sentences.open_action(a.reason, a.todo, a.withheld, cause_gone=a.cause_gone)
     cells = (
         MARKS.get(a.level, "!"),
         words.place(sources.ledger, box),

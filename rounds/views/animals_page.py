@@ -8,7 +8,8 @@ from typing import NamedTuple
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan
 from rounds.values.spans import Span
-from rounds.views import family_queries, words
+from rounds.views import animal_sentences as sentences
+from rounds.views import family_queries, page_sentences, words
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -18,10 +19,6 @@ COLUMNS = (
     ListColumn("stage", 10),
     ListColumn("last step", 16),
     ListColumn("next due", 18, 1),
-)
-NONE = (
-    "No animal has a number yet. Go to the enclosure where they are; the record key there offers"
-    " an arrival, a line to open, and numbers for the animals of a line."
 )
 GONE = (
     ListColumn("who", 16, 1),
@@ -43,16 +40,18 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     order = sources.once("animals", lambda: ordered(sources))
     make = living_row(sources)
     parts = (
-        PageSection("living", COLUMNS, Made(order.living, make), "no living animal has a number"),
-        PageSection("missing", COLUMNS, Made(order.missing, make), "none"),
-        PageSection("no longer here", GONE, Made(order.gone, lambda i: gone_row(sources, i)), "none"),
+        PageSection(sentences.LIVING, COLUMNS, Made(order.living, make), sentences.NONE_LIVING),
+        PageSection(sentences.MISSING, COLUMNS, Made(order.missing, make), page_sentences.NONE),
+        PageSection(
+            sentences.GONE, GONE, Made(order.gone, lambda i: gone_row(sources, i)), page_sentences.NONE
+        ),
     )
-    hint = "" if any(order) else words.first_of_all(sources.ledger, NONE)
+    hint = "" if any(order) else words.first_of_all(sources.ledger, sentences.NO_NUMBER_YET)
     return Page(
-        "animals",
+        sentences.ANIMALS,
         parts=parts if any(order) else (),
         hint=hint,
-        about="Animals with numbers. The last step of its life that was recorded stands with the days since.",
+        about=sentences.ABOUT_ALL,
     )
 
 
@@ -135,7 +134,7 @@ def gone_row(sources: Sources, id_: int) -> ListRow:
         (
             words.animal(sources.ledger, id_),
             family_queries.STATES[animal.state],
-            words.span(left, family_queries.NOT_RECORDED),
+            words.span(left, page_sentences.NOT_RECORDED),
             family_queries.life(animal, sources.day),
         ),
         Link("animal", id_),
@@ -144,7 +143,7 @@ def gone_row(sources: Sources, id_: int) -> ListRow:
 
 def _away(sources: Sources, animal: Animal) -> str:
     if animal.state == "missing":
-        return "not known"
+        return page_sentences.NOT_KNOWN
     loans = family_queries.of(sources, Loan, Loan.animal, animal.id)
     loan = next((loan for loan in loans if loan.way == "out" and loan.back is None), None)
-    return f"lent to {loan.owner}" if loan is not None else "no enclosure"
+    return sentences.lent_to(loan.owner) if loan is not None else sentences.LENT_OUT_TO_NOBODY

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from rounds.acts import running_trials
 from rounds.records import parentage
 from rounds.records.tables import FEWER, Brood, Content, Fewer, Line, Pairing, Search
-from rounds.views import family_queries, weighings, words
+from rounds.views import animal_sentences, family_queries, page_sentences, weighings, words
+from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
@@ -33,20 +35,20 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     numbered = sorted(family_queries.numbered(sources, litter))
     parts = (
         PageSection(
-            "whose",
+            sentences.WHOSE,
             (ListColumn("", 10), ListColumn("who", 24, 1), ListColumn("how sure", 30)),
             [*_whose(sources, brood)],
-            family_queries.NOT_RECORDED,
-            False,
+            page_sentences.NOT_RECORDED,
+            counted=False,
         ),
         PageSection(
-            "where they live",
+            sentences.WHERE_THEY_LIVE,
             (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
             [family_queries.group_row(sources, group) for group in living],
-            "in no group any more",
+            sentences.IN_NO_GROUP,
         ),
         PageSection(
-            "what became of the others",
+            sentences.THE_OTHERS,
             (
                 ListColumn("how", 16),
                 ListColumn("how many", 16),
@@ -54,45 +56,45 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                 ListColumn("", 18, 1),
             ),
             [fewer_row(sources, some) for some in fewer],
-            "none has left the groups",
+            sentences.NONE_LEFT,
         ),
         PageSection(
-            "split from it",
+            sentences.SPLIT_FROM_IT,
             (ListColumn("brood", 16, 1), ListColumn("counted then", 24), ListColumn("found", 26)),
             [
                 ListRow(
                     (
                         split.name,
                         family_queries.counted_then(split),
-                        words.span(split.found, family_queries.NOT_RECORDED),
+                        words.span(split.found, page_sentences.NOT_RECORDED),
                     ),
                     Link("brood", split.id),
                 )
                 for split in split_off
             ],
-            "no brood of its own",
+            sentences.NO_BROOD_OF_ITS_OWN,
         ),
         PageSection(
-            "with a number",
+            sentences.WITH_NUMBER,
             (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
             Made(numbered, lambda i: animal_row(sources, i)),
-            "none yet",
+            sentences.NONE_YET,
         ),
         weighings.brood_part(sources, weighed),
         PageSection(
-            "was in",
+            sentences.WAS_IN,
             (ListColumn("what", 22, 1), ListColumn("enclosure", 18), ListColumn("from – to", 34)),
             [*_places(sources, litter)],
-            "nowhere else",
+            sentences.NOWHERE_ELSE,
         ),
     )
     return Page(
-        f"brood {brood.name}",
+        sentences.brood(brood.name),
         tuple(_facts(sources, brood, living, fewer)),
         weighings.drawn(weighed, (weighings.ONE_OF,)),
         parts,
         enclosure=living[0].enclosure if living else None,
-        about="One brood. What was counted, less what became of them, is what should still be there.",
+        about=sentences.ABOUT_BROOD,
     )
 
 
@@ -102,24 +104,30 @@ def _facts(
     ledger = sources.ledger
     if brood.line is not None:
         line = ledger.row(Line, brood.line)
-        yield "line", f"{line.name}, {line.species}"
+        yield labels.LINE, sentences.line_and_species(line.name, line.species)
     counted = f"{words.counts(brood)} {brood.instar}".strip()
-    yield "counted", f"{counted} (males.females.unsexed), {words.span(brood.found, 'day not recorded')}"
-    yield "hatched", words.span(brood.hatch, family_queries.NOT_RECORDED)
+    yield (
+        labels.COUNTED,
+        sentences.first_counted(counted, words.span(brood.found, page_sentences.DAY_NOT_RECORDED)),
+    )
+    yield labels.HATCHED, words.span(brood.hatch, page_sentences.NOT_RECORDED)
     pairing = family_queries.pairing_of(sources, brood.id)
     if pairing is not None and running_trials.hidden(ledger, pairing):
-        yield "trial", f"of a running trial; its arm and F are {running_trials.HIDDEN}"
-    yield "parents", parents_words(sources, parentage.of_brood(ledger, brood.id))
-    yield "there now", family_queries.total(family_queries.counted(living)) if living else "none in a group"
+        yield labels.TRIAL, sentences.of_running_trial(running_trials.HIDDEN)
+    yield labels.PARENTS, parents_words(sources, parentage.of_brood(ledger, brood.id))
+    yield (
+        labels.THERE_NOW,
+        family_queries.total(family_queries.counted(living)) if living else sentences.NONE_IN_GROUP,
+    )
     gone = {how: sum(some.total for some in fewer if some.how == how) for how in FEWER}
-    said = ", ".join(f"{n} {HOW[how]}" for how, n in gone.items() if n)
+    said = ", ".join(sentences.so_many(n, HOW[how]) for how, n in gone.items() if n)
     if said:
-        yield "the others", said
+        yield labels.THE_OTHERS, said
     yield from _unexplained(brood, living, fewer)
     if brood.doubt:
-        yield "doubtful", brood.doubt
+        yield labels.DOUBTFUL, brood.doubt
     if brood.note:
-        yield "note", brood.note
+        yield labels.NOTE, brood.note
 
 
 def _unexplained(brood: Brood, living: list[Content], fewer: list[Fewer]) -> Iterator[tuple[str, str]]:
@@ -128,7 +136,7 @@ def _unexplained(brood: Brood, living: list[Content], fewer: list[Fewer]) -> Ite
         return
     left = brood.total - sum(group.total for group in living) - sum(some.total for some in fewer)
     if left > 0:
-        yield "not told", f"what became of {left} more is not recorded"
+        yield labels.NOT_TOLD, sentences.unexplained(left)
 
 
 def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
@@ -136,19 +144,19 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     known = parentage.of_brood(ledger, brood.id)
     if known.dam is not None:
         yield ListRow(
-            ("mother", words.animal(ledger, known.dam), "of the pairing"),
+            (animal_sentences.MOTHER, words.animal(ledger, known.dam), sentences.OF_PAIRING),
             Link("animal", known.dam),
             enclosure=family_queries.box_of(sources, known.dam),
         )
     for sire in sorted(known.sires):
         how = (
-            "certain"
+            animal_sentences.CERTAIN
             if known.sure
-            else f"one of {len(known.sires)} males"
+            else animal_sentences.one_of_males(len(known.sires))
             if len(known.sires) > 1
-            else "likely; an earlier male cannot be ruled out"
+            else animal_sentences.LIKELY
         )
-        what = "may be" if len(known.sires) > 1 else "father"
+        what = animal_sentences.MAY_BE if len(known.sires) > 1 else animal_sentences.FATHER
         yield ListRow(
             (what, words.animal(ledger, sire), how),
             Link("animal", sire),
@@ -158,40 +166,45 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     if pairing_id is not None:
         pairing = ledger.row(Pairing, pairing_id)
         together = family_queries.between(pairing.since, pairing.until)
-        yield ListRow(("pairing", pairing.name, together), Link("pairing", pairing_id))
+        yield ListRow((labels.PAIRING, pairing.name, together), Link("pairing", pairing_id))
     if brood.search is not None:
         search = ledger.row(Search, brood.search)
-        how = "complete search" if search.complete else "partial search"
+        how = sentences.COMPLETE_SEARCH if search.complete else sentences.PARTIAL_SEARCH
         yield ListRow(
-            ("found in", family_queries.at(sources, search.enclosure), f"{how}: {searched(search)}"),
+            (
+                labels.FOUND_IN,
+                family_queries.at(sources, search.enclosure),
+                sentences.found_by(how, searched(search)),
+            ),
             Link("enclosure", search.enclosure),
             enclosure=search.enclosure,
         )
     if brood.parent is not None:
         yield ListRow(
-            ("split from", words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
+            (labels.SPLIT_FROM, words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
         )
     if brood.line is not None:
-        yield ListRow(("line", words.line(ledger, brood.line), ""), Link("line", brood.line))
+        yield ListRow((labels.LINE, words.line(ledger, brood.line), ""), Link("line", brood.line))
 
 
 def fewer_row(sources: Sources, fewer: Fewer) -> ListRow:
     """What became of some of a group: how, how many, when, and who it is now or why it was."""
     who = words.animal(sources.ledger, fewer.animal) if fewer.animal is not None else fewer.cause
     if fewer.last_seen is not None and fewer.how != "numbered":
-        who = f"{who}; last seen {words.day(fewer.last_seen)}".lstrip("; ")
-    counts = f"{fewer.males}.{fewer.females}.{fewer.unsexed} {fewer.instar or 'adults'}"
+        who = sentences.last_seen(who, words.day(fewer.last_seen))
+    of_each = page_sentences.counts(fewer.males, fewer.females, fewer.unsexed, at_least=False)
+    counts = page_sentences.of_instar(of_each, fewer.instar)
     link = Link("animal", fewer.animal) if fewer.animal is not None else None
-    return ListRow((HOW[fewer.how], counts, words.span(fewer.made, family_queries.NOT_RECORDED), who), link)
+    return ListRow((HOW[fewer.how], counts, words.span(fewer.made, page_sentences.NOT_RECORDED), who), link)
 
 
 def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
     for b in litter:
         for group in reversed(family_queries.of(sources, Content, Content.brood, b)):
             if group.animal is None and group.until is not None:
-                box, said = group.enclosure, group.instar or "adults"
-                if group.total or group.at_least:
-                    said = f"{words.counts(group)} {said}"
+                box = group.enclosure
+                counts = words.counts(group) if group.total or group.at_least else ""
+                said = page_sentences.of_instar(counts, group.instar).lstrip()
                 yield ListRow(
                     (said, family_queries.at(sources, box), family_queries.between(group.since, group.until)),
                     Link("enclosure", box),

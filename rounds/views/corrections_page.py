@@ -8,16 +8,12 @@ from rounds.records.entries import AS_EXPECTED, NOTE, SKIPPED
 from rounds.records.observations import ReadingChange
 from rounds.records.reading_words import usual_words, value_words
 from rounds.text.cleaning import day_words
-from rounds.views import words
+from rounds.views import find_sentences as sentences
+from rounds.views import page_sentences, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Correction, Sources
 
 MOST = 500
-ABOUT = (
-    "Readings, notes and skips that were corrected or taken back, the newest first. The old value is never lost. A note"
-    " that was only typed on is not listed. Acts that were taken back are under `rounds record history`."
-)
-NONE = "Nothing was ever corrected. On the walk, correct opens one of the last three visits, and undo takes back."
 COLUMNS = (
     ListColumn("corrected", 17),
     ListColumn("box", 7),
@@ -26,21 +22,22 @@ COLUMNS = (
     ListColumn("was → is", 17, 1),
     ListColumn("who, and why", 12, 1),
 )
-OWN = {NOTE: "note", SKIPPED: "skipped", AS_EXPECTED: "as expected"}
+OWN = {NOTE: sentences.NOTE, SKIPPED: sentences.SKIPPED, AS_EXPECTED: sentences.AS_EXPECTED}
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     slow = sources.slow("corrections", "", lambda archive, tell: archive.corrections(MOST), of_visits=True)  # noqa: ARG005
     if slow.value is None:
-        return Page("corrections", about=ABOUT, wait=f"corrections: {slow.words}")
+        wait = page_sentences.working_on(sentences.CORRECTIONS, slow.words)
+        return Page(sentences.CORRECTIONS, about=sentences.ABOUT_CORRECTIONS, wait=wait)
     found = folded(slow.value)
     rows = [_row(sources, c) for c in found[:MOST]]
-    title = f"the newest {MOST}" if len(found) > MOST else "corrections"
+    title = sentences.newest(MOST) if len(found) > MOST else sentences.CORRECTIONS
     return Page(
-        "corrections",
-        parts=(PageSection(title, COLUMNS, rows, "none"),),
-        about=ABOUT,
-        hint="" if rows else NONE,
+        sentences.CORRECTIONS,
+        parts=(PageSection(title, COLUMNS, rows, page_sentences.NONE),),
+        about=sentences.ABOUT_CORRECTIONS,
+        hint="" if rows else sentences.NO_CORRECTIONS,
     )
 
 
@@ -87,15 +84,14 @@ def _row(sources: Sources, c: Correction) -> ListRow:
     change = c.change
     kind = sources.kinds.get(change.kind)
     what = OWN.get(change.kind) or (kind.title if kind else change.kind)
-    why = f": {change.why}" if change.why else ""
     return ListRow(
         (
             sources.moment(change.at_ms),
             words.code(sources.ledger, c.enclosure),
             day_words(c.day),
             what,
-            f"{_value(sources, change, change.old)} → {_value(sources, change, change.new)}",
-            f"{change.keeper}{why}",
+            sentences.was_is(_value(sources, change, change.old), _value(sources, change, change.new)),
+            sentences.who_and_why(change.keeper, change.why),
         ),
         Link("enclosure", c.enclosure),
         enclosure=c.enclosure,
@@ -105,14 +101,14 @@ def _row(sources: Sources, c: Correction) -> ListRow:
 def _value(sources: Sources, change: ReadingChange, value: object) -> str:
     """A value as it would be read on the walk; nothing for none."""
     if value is None:
-        return "nothing"
+        return sentences.NOTHING_STOOD
     kind = sources.kinds.get(change.kind)
     if isinstance(value, Mapping):  # what one key confirmed
         said = (
             f"{sources.kinds[k].title} {usual_words(sources.kinds[k], v)}" if k in sources.kinds else str(k)
             for k, v in value.items()
         )
-        return ", ".join(said) or "seen"
+        return ", ".join(said) or sentences.SEEN
     if kind is not None and isinstance(value, (int, float, str)):
         return value_words(kind, value)
     return str(value)

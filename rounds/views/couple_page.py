@@ -8,23 +8,17 @@ from typing import TYPE_CHECKING
 from rounds.due import planned_pairings
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
-from rounds.views import match_page, words
+from rounds.views import label_sentences as labels
+from rounds.views import match_page, page_sentences, words
+from rounds.views import match_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Archive, Slow, Sources
 
 if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed, PairDetails, Ranking
-    from rounds.analysis.pairing.reasons import Pair, RunnerUp
+    from rounds.analysis.pairing.reasons import Pair
     from rounds.analysis.pedigree.kinship import Shared
 
-ABOUT = (
-    "One pair that can be made. F is the chance that both copies of a gene in their offspring come from one copy in a common"
-    " ancestor: 0.25 for full sibs without older inbreeding. The ancestors of both are marked *. Recording on the first row"
-    " plans the pair: nobody moves, and from then on the round offers it at her box."
-)
-CLOSED = (
-    "This pair cannot be made any more, or never could: see who is offered, and why not, under whom to pair."
-)
 FROM = (ListColumn("common ancestor", 24, 1), ListColumn("generations", 12), ListColumn("adds to F", 10))
 OTHERS = (ListColumn("with", 14), ListColumn("F", 13), ListColumn("why, and what to mind", 40, 1))
 
@@ -33,57 +27,66 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     ledger = sources.ledger
     female, male = (int(x) for x in str(opened.link.id).split("x"))
     names = animal_name(ledger, female), animal_name(ledger, male)
-    title = f"{words.animal(ledger, female)} × {words.animal(ledger, male)}"
+    title = sentences.pair(words.animal(ledger, female), words.animal(ledger, male))
     these = (PlannedPairing.female.is_(female), PlannedPairing.male.is_(male))
     planned = next(planned_pairings.open_plans(ledger, *these), None)
     if planned is not None:
         return _planned(sources, title, planned)
     slow = match_page.ranking(sources)
     if slow.value is None:
-        return Page(title, wait=f"pairs: {slow.words}", about=ABOUT)
+        return Page(
+            title, wait=page_sentences.working_on(sentences.PAIRS, slow.words), about=sentences.ABOUT_PAIR
+        )
     if isinstance(slow.value, str):
-        return Page(title, hint=slow.value, about=ABOUT)
+        return Page(title, hint=slow.value, about=sentences.ABOUT_PAIR)
     close = _look(sources, slow.value, *names)
     if close.value is None:
-        return Page(title, wait=close.words, about=ABOUT)
+        return Page(title, wait=close.words, about=sentences.ABOUT_PAIR)
     if isinstance(close.value, str):
-        return Page(title, hint=close.value, about=ABOUT)
+        return Page(title, hint=close.value, about=sentences.ABOUT_PAIR)
     look: PairDetails = close.value
     act = match_page.plan_act(sources, look.listed, match_page.ids(ledger))
-    said = "recording here plans this pair; nobody moves until it is made"
-    choose = ListRow(
-        (said if act is not None else "she is in no enclosure: nothing can be planned",), act=act
-    )
+    choose = ListRow((sentences.PLAN_HERE if act is not None else sentences.IN_NO_ENCLOSURE,), act=act)
     parts = (
-        PageSection("choose", (ListColumn("", 40, 1),), (choose,)),
-        PageSection("why, and what to mind", (ListColumn("", 60, 1),), [*_whys(look.listed.pair)]),
+        PageSection(sentences.CHOOSE, (ListColumn("", 40, 1),), (choose,)),
+        PageSection(sentences.WHY, (ListColumn("", 60, 1),), [*_whys(look.listed.pair)]),
         PageSection(
-            "others for her", OTHERS, [_other(sources, p, p.male) for p in look.for_her], "no other male"
+            sentences.OTHERS_FOR_HER,
+            OTHERS,
+            [_other(sources, p, p.male) for p in look.for_her],
+            sentences.NO_OTHER_MALE,
         ),
         PageSection(
-            "others for him", OTHERS, [_other(sources, p, p.female) for p in look.for_him], "no other female"
+            sentences.OTHERS_FOR_HIM,
+            OTHERS,
+            [_other(sources, p, p.female) for p in look.for_him],
+            sentences.NO_OTHER_FEMALE,
         ),
         PageSection(
-            "ancestors of both",
+            sentences.ANCESTORS,
             (ListColumn("", 60, 1),),
             [ListRow((line,)) for line in look.tree],
-            "none recorded",
+            page_sentences.NONE_RECORDED,
         ),
         PageSection(
-            "where the low F comes from",
+            sentences.LOW_F_FROM,
             FROM,
             [*_from(look.kinship.low_from)],
-            "no common ancestor is recorded",
+            sentences.NO_COMMON_ANCESTOR,
         ),
         PageSection(
-            "where the high F comes from",
+            sentences.HIGH_F_FROM,
             FROM,
             [*_from(look.kinship.high_from)],
-            "nothing, or an outer bound that no single ancestor adds up to",
+            sentences.NO_SINGLE_ANCESTOR,
         ),
     )
     return Page(
-        title, tuple(_facts(look)), parts=parts, enclosure=None if act is None else act.enclosure, about=ABOUT
+        title,
+        tuple(_facts(look)),
+        parts=parts,
+        enclosure=None if act is None else act.enclosure,
+        about=sentences.ABOUT_PAIR,
     )
 
 
@@ -91,17 +94,19 @@ def _planned(sources: Sources, title: str, plan: PlannedPairing) -> Page:
     """A pair that was chosen already: where the round offers it."""
     ledger = sources.ledger
     at = planned_pairings.met_at(plan, planned_pairings.homes(ledger))
-    where = f"offered at {words.code(ledger, at)}" if at is not None else "neither of them is in an enclosure"
-    facts = [("planned", f"{plan.name}, {where}; nobody moves until it is made there")]
+    where = sentences.NEITHER_IN_ENCLOSURE if at is None else sentences.offered_at(words.code(ledger, at))
+    facts = [(labels.PLANNED, sentences.planned(plan.name, where))]
     if plan.why:
-        facts.append(("why", plan.why))
-    rows = [ListRow(("go to the enclosure",), Link("enclosure", at), enclosure=at)] if at is not None else []
+        facts.append((labels.WHY, plan.why))
+    rows = (
+        [ListRow((sentences.GO_TO_ENCLOSURE,), Link("enclosure", at), enclosure=at)] if at is not None else []
+    )
     return Page(
         title,
         tuple(facts),
         parts=(PageSection("", (ListColumn("", 40, 1),), rows),),
         enclosure=at,
-        about=ABOUT,
+        about=sentences.ABOUT_PAIR,
     )
 
 
@@ -112,7 +117,7 @@ def _look(sources: Sources, found: Ranking, female: str, male: str) -> Slow:
 
         at = place_of(found, female, male)
         if at is None:
-            return CLOSED
+            return sentences.CLOSED
         try:
             return look(found, at, tell=tell)
         except GivenUp:
@@ -137,43 +142,36 @@ def place_of(found: Ranking, female: str, male: str) -> int | None:
 def _facts(look: PairDetails) -> Iterator[tuple[str, str]]:
     listed: Listed = look.listed
     pair = listed.pair
-    said = match_page.f_words(pair.f.low, pair.f.high)
-    if pair.f.high - pair.f.low >= 5e-4:
-        said += " (unknown parents taken as unrelated, or as full sibs of their line's founders)"
-    yield "F", said if pair.f.exact else f"{said}; outer bounds: too many possible fathers to try every one"
-    yield (
-        "in time",
-        listed.late or "cannot tell how long both are awake"
-        if listed.until is None
-        else f"until {words.day(listed.until)}",
-    )
+    yield labels.F, sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
+    in_time = listed.late or sentences.AWAKE_NOT_KNOWN
+    yield labels.IN_TIME, in_time if listed.until is None else page_sentences.until(words.day(listed.until))
 
 
 def _whys(pair: Pair) -> Iterator[ListRow]:
     for why in pair.why:
         yield ListRow((why,))
     for warning in pair.warnings:
-        yield ListRow((f"mind: {warning}",), look="today")
+        yield ListRow((page_sentences.mind(warning),), look="today")
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
-            yield ListRow((f"{whose} next best: {_next(second)}",))
-
-
-def _next(second: RunnerUp) -> str:
-    taken = ", who is used elsewhere" if second.taken else ""
-    return f"{second.animal}{taken}: F {match_page.f_words(second.f.low, second.f.high)}, cost {second.more:+.4f}"
+            f = sentences.f_range(second.f.low, second.f.high)
+            yield ListRow((sentences.next_best(whose, second.animal, f, second.more, taken=second.taken),))
 
 
 def _other(sources: Sources, pair: Pair, who: str) -> ListRow:
     why = match_page.reasons(pair)
     return ListRow(
-        (who, match_page.f_words(pair.f.low, pair.f.high), why),
+        (who, sentences.f_range(pair.f.low, pair.f.high), why),
         match_page.couple(sources.ledger, pair.female, pair.male),
     )
 
 
 def _from(shared: Sequence[Shared]) -> Iterator[ListRow]:
-    said = {"unknown": "parents not recorded, ", "group": "the group ", "declared": "said to be related: "}
+    said = {
+        "unknown": sentences.PARENTS_NOT_RECORDED,
+        "group": sentences.THE_GROUP,
+        "declared": sentences.SAID_RELATED,
+    }
     for s in shared:
-        up = f"{s.steps[0]} and {s.steps[1]} up" if s.kind != "further back" else ""
+        up = sentences.generations_up(*s.steps) if s.kind != "further back" else ""
         yield ListRow((f"{said.get(s.kind, '')}{s.name}", up, f"{s.adds:.6g}"))

@@ -13,24 +13,13 @@ from rounds.records.naming import animal_name
 from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
 from rounds.values.spans import LAST, span_words
-from rounds.views import words
-from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
+from rounds.views import box_sentences as sentences
+from rounds.views import page_sentences, words
+from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Sources
 
 AHEAD = 30
 """Days to come that are listed; `rounds due --until` lists more."""
-ABOUT = (
-    "Work with a window, under its most likely day or the first it can be done on, in shelf order: what follows from the"
-    " books and the species files, and what keepers asked for. It can be done on any day of the window; overdue is what"
-    " its window has passed. This week is the next seven days. Withheld means that a lock forbids it on"
-    " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
-    " now is only shown."
-)
-WAIT = "still being worked out; a moment, then again"
-NONE = (
-    f"Nothing is due in the next {AHEAD} days. Work follows from what is recorded (a female put to lay, a brood found, a"
-    " quarantine begun) and from a species file; record look-again asks for a look of your own."
-)
 ALWAYS = (nearness.TODAY, nearness.WEEK)
 """What is said to be empty when it is: the two questions of a morning."""
 COLUMNS = (
@@ -46,23 +35,27 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     ledger, day = sources.ledger, sources.day
     slow = sources.works()
     if slow.value is None:
-        return Page("due", parts=(_begun(sources),), about=ABOUT, wait=f"the next {AHEAD} days: {slow.words}")
+        wait = page_sentences.working_on(sentences.next_days(AHEAD), slow.words)
+        return Page(sentences.DUE, parts=(_begun(sources),), about=sentences.ABOUT_DUE, wait=wait)
     every: Sequence[DueWork] = slow.value
     order = {s.enclosure.id: i for i, s in enumerate(sources.stops())}
     coming = nearness.listed((w for w in every if not w.put_off(day)), day, day + AHEAD, order)
     off = nearness.listed((w for w in every if w.put_off(day)), day, LAST, order)
     if not (coming.groups or coming.more or off.groups):
-        return Page("due", about=ABOUT, hint=NONE if sources.stops() else NO_BOX)
+        hint = sentences.nothing_due(AHEAD) if sources.stops() else page_sentences.NO_BOX
+        return Page(sentences.DUE, about=sentences.ABOUT_DUE, hint=hint)
     works_ = {g.name: g.works for g in (*coming.groups, *off.groups)}
     named = _labels(ledger, every)
     parts = [
-        PageSection(_title(name, day), COLUMNS, [*_rows(sources, works_.get(name, ()), named)], "nothing")
+        PageSection(
+            _title(name, day), COLUMNS, [*_rows(sources, works_.get(name, ()), named)], page_sentences.NOTHING
+        )
         for name in nearness.NEAR
         if name in works_ or name in ALWAYS
     ]
     if coming.more:
-        parts.append(PageSection("further on", empty=_further(coming, day)))
-    return Page("due", parts=tuple(parts), about=ABOUT)
+        parts.append(PageSection(sentences.FURTHER_ON, empty=_further(coming, day)))
+    return Page(sentences.DUE, parts=tuple(parts), about=sentences.ABOUT_DUE)
 
 
 def _title(name: str, day: int) -> str:
@@ -71,10 +64,7 @@ def _title(name: str, day: int) -> str:
 
 
 def _further(coming: nearness.Listed, day: int) -> str:
-    return (
-        f"{coming.more} more begin later, the last of them {long_day(coming.ends)};"
-        f" rounds due --until +{coming.ends - day} lists them"
-    )
+    return sentences.later(coming.more, long_day(coming.ends), coming.ends - day)
 
 
 def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRow]:
@@ -87,19 +77,19 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRo
         full = None if animal is None else animal_name(sources.ledger, animal)
         for e, d in sources.dues():
             if e == box and (full is None or d.animal in ("", full)):
-                what = _what(d.what, d.animal, d.withheld, d.why)
+                what = sentences.work(d.what, d.animal, d.withheld, d.why)
                 when = span_words(d.window.earliest, d.window.latest)
-                yield ListRow(("due", what, when), enclosure=box, acts=_not_yet(WAIT))
+                yield ListRow((sentences.DUE, what, when), enclosure=box, acts=_not_yet(sentences.WAIT))
         return
     mine = [w for w in value if w.enclosure == box and w.done is None]
     named = _labels(sources.ledger, mine)
     for w in due_.at(mine, box, sources.day + DUE_AHEAD):
         if not w.put_off(sources.day) and (animal is None or w.animal in (None, animal)):
             who = "" if w.animal is None else words.animal(sources.ledger, w.animal)
-            what = _what(w.what, who, w.withheld, w.why)
+            what = sentences.work(w.what, who, w.withheld, w.why)
             when = span_words(w.window.earliest, w.window.latest)
             yield ListRow(
-                ("due", what, when),
+                (sentences.DUE, what, when),
                 look="today" if w.overdue(sources.day) else "",
                 enclosure=box,
                 acts=_acts(sources, w, named),
@@ -114,16 +104,16 @@ def _begun(sources: Sources) -> PageSection:
                 nearness.day_of(max(d.planned(), sources.day), sources.day),
                 words.place(sources.ledger, box),
                 words.code(sources.ledger, box),
-                _what(d.what, d.animal, d.withheld, d.why),
+                sentences.work(d.what, d.animal, d.withheld, d.why),
                 span_words(d.window.earliest, d.window.latest),
             ),
             Link("enclosure", box),
             enclosure=box,
-            acts=_not_yet(WAIT),
+            acts=_not_yet(sentences.WAIT),
         )
         for box, d in sources.dues()
     ]
-    return PageSection("overdue, today and this week", COLUMNS, rows, "nothing yet")
+    return PageSection(sentences.NEAREST_DUE, COLUMNS, rows, sentences.NOTHING_YET)
 
 
 def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) -> Iterator[ListRow]:
@@ -131,13 +121,13 @@ def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) 
     for w in works:
         box = w.enclosure
         who = "" if w.animal is None else words.animal(ledger, w.animal)
-        why = f"put off: {w.off_why}; {w.why}" if w.put_off(day) and w.off_why else w.why
+        why = sentences.put_off(w.off_why, w.why) if w.put_off(day) and w.off_why else w.why
         yield ListRow(
             (
                 nearness.when(w, day),
                 "" if box is None else words.place(ledger, box),
                 "" if box is None else words.code(ledger, box),
-                _what(w.what, who, w.withheld, why),
+                sentences.work(w.what, who, w.withheld, why),
                 span_words(w.window.earliest, w.window.latest),
             ),
             None if box is None else Link("enclosure", box),
@@ -145,12 +135,6 @@ def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) 
             box,
             acts=_acts(sources, w, named),
         )
-
-
-def _what(what: str, who: str, withheld: str, why: str) -> str:
-    """``first search (UMBER 3 f); withheld: do not dig …; she went in four weeks before``."""
-    said = f"{what} ({who})" if who else what
-    return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
 
 
 def _labels(ledger: Ledger, works: Iterable[DueWork]) -> dict[str, str]:
@@ -173,11 +157,9 @@ def _not_yet(why: str) -> tuple[tuple[str, RowAct | str], ...]:
 def _acts(sources: Sources, w: DueWork, named: Mapping[str, str]) -> tuple[tuple[str, RowAct | str], ...]:
     """The acts of done and put off for just this work, or why there are none."""
     if w.enclosure is None:
-        return _not_yet("this work stands at no box")
+        return _not_yet(sentences.NO_BOX_OF_WORK)
     if w.begins() > sources.day + DUE_AHEAD:
-        return _not_yet(
-            f"it begins {words.day(w.begins())}: done and put off are asked for from a week before on"
-        )
+        return _not_yet(sentences.begins_later(words.day(w.begins())))
     typed = (("work", named[w.key]),)
     code = words.code(sources.ledger, w.enclosure)
     return (

@@ -11,7 +11,9 @@ from rounds.records.reading_words import usual_words, value_words
 from rounds.records.round_summary import MARKS
 from rounds.records.tables import Content, Enclosure, StagePast
 from rounds.text.cleaning import day_words
-from rounds.views import due_page, family_queries, words
+from rounds.views import box_sentences as sentences
+from rounds.views import due_page, family_queries, page_sentences, words
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -28,76 +30,76 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         PageSection(
             "",
             (ListColumn("", 30, 1),),
-            (ListRow(("go there on the walk",), Link("stop", id_), enclosure=id_),),
+            (ListRow((sentences.GO_THERE,), Link("stop", id_), enclosure=id_),),
         ),
         _open(sources, id_),
         PageSection(
-            "in it",
+            sentences.IN_IT,
             (ListColumn("who", 26, 1), ListColumn("since", 20)),
-            [*_contents(sources, contents, False)],
-            "nobody recorded",
+            [*_contents(sources, contents, gone=False)],
+            page_sentences.NOBODY_RECORDED,
         ),
         PageSection(
-            "looks",
+            sentences.LOOKS,
             (ListColumn("day", 8), ListColumn("what was seen", 40, 1), ListColumn("by", 8)),
             [*_looks(sources, id_, seen)],
-            "nobody has looked yet",
+            sentences.NOBODY_LOOKED,
         ),
         PageSection(
-            "was in it",
+            sentences.WAS_IN_IT,
             (ListColumn("who", 26, 1), ListColumn("from – to", 24)),
-            [*_contents(sources, contents, True)],
-            "nobody before",
+            [*_contents(sources, contents, gone=True)],
+            sentences.NOBODY_BEFORE,
         ),
         PageSection(
-            "stages before",
+            sentences.STAGES_BEFORE,
             (ListColumn("stage", 14), ListColumn("from – to", 24, 1)),
             [
                 ListRow((past.stage, family_queries.between(past.since, past.until)), enclosure=id_)
                 for past in reversed(family_queries.of(sources, StagePast, StagePast.enclosure, id_))
             ],
-            "none",
+            page_sentences.NONE,
         ),
     )
     return Page(
-        f"enclosure {box.code}",
+        sentences.enclosure(box.code),
         tuple(_facts(sources, box, seen)),
         parts=parts,
         enclosure=id_,
-        about="One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
-        " Done and put off are about the action or the due work of the row.",
+        about=sentences.ABOUT_BOX,
     )
 
 
 def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
-    since = words.span(box.stage_since, "since when is not recorded")
     yield (
-        "stage",
-        f"{box.stage}, {since}" if box.stage_since is None else f"{box.stage} since {since}",
+        labels.STAGE,
+        sentences.stage(box.stage, None if box.stage_since is None else words.span(box.stage_since)),
     )
-    where = words.place(sources.ledger, box.id) or "no place"
-    litres = f", {box.litres:g} litres" if box.litres else ""
-    yield "stands at", f"{where}, no. {box.number}{litres}"
+    where = words.place(sources.ledger, box.id) or page_sentences.NO_PLACE
+    yield labels.STANDS_AT, sentences.stands_at(where, box.number, box.litres)
     if box.species:
-        yield "species", box.species
+        yield labels.SPECIES, box.species
     for name, whom in running_trials.at(sources.ledger, box.id):
-        yield "trial", f"{name}: {whom}"
+        yield labels.TRIAL, sentences.trial(name, whom)
     for lock in enclosure_view.locks(sources.ledger, box.id, sources.day):
-        until = "until it is lifted" if lock.until is None else f"until {words.day(lock.until.latest)}"
-        yield "do not", f"{', '.join(lock.forbids)} {until}: {lock.reason}"
+        until = page_sentences.UNTIL_LIFTED
+        if lock.until is not None:
+            until = page_sentences.until(words.day(lock.until.latest))
+        yield labels.DO_NOT, sentences.forbidden(tuple(lock.forbids), until, lock.reason)
     looked = next((v for v in seen if v.looked), None)
     if looked is not None:
         ago = sources.day - looked.day
-        yield "last look", "today" if not ago else f"{words.day(looked.day)}, {ago} day{'s' * (ago > 1)} ago"
+        said = page_sentences.ago(ago)
+        yield labels.LAST_LOOK, sentences.last_look(words.day(looked.day), said) if ago else said
     if box.note:
-        yield "note", box.note
+        yield labels.NOTE, box.note
 
 
 def _open(sources: Sources, id_: int) -> PageSection:
     """Actions, worst first, then due work; done and put off on a row are about just that."""
     rows = [
         ListRow(
-            (MARKS.get(a.level, "!"), f"{a.reason} → {a.todo}", day_words(a.opened)),
+            (MARKS.get(a.level, "!"), sentences.reason_and_todo(a.reason, a.todo), day_words(a.opened)),
             look=a.level,
             enclosure=id_,
             action=a.uid,
@@ -105,19 +107,19 @@ def _open(sources: Sources, id_: int) -> PageSection:
         for a in sources.actions(id_)
     ]
     return PageSection(
-        "to do here",
+        sentences.TO_DO_HERE,
         (ListColumn("", 3), ListColumn("what", 40, 1), ListColumn("when", 16)),
         [*rows, *due_page.at(sources, id_)],
-        "nothing",
+        page_sentences.NOTHING,
     )
 
 
-def _contents(sources: Sources, contents: Sequence[Content], gone: bool) -> Iterator[ListRow]:
+def _contents(sources: Sources, contents: Sequence[Content], *, gone: bool) -> Iterator[ListRow]:
     ledger = sources.ledger
     for content in contents if not gone else reversed(contents):
         if (content.until is not None) is not gone:
             continue
-        since = words.span(content.since, family_queries.NOT_RECORDED)
+        since = words.span(content.since, page_sentences.NOT_RECORDED)
         when = family_queries.between(content.since, content.until) if gone else since
         if content.animal is not None:
             yield ListRow((words.animal(ledger, content.animal), when), Link("animal", content.animal))
@@ -132,10 +134,10 @@ def _contents(sources: Sources, contents: Sequence[Content], gone: bool) -> Iter
 
 def _looks(sources: Sources, id_: int, seen: Sequence[Visit]) -> Iterator[ListRow]:
     for v in seen:
-        said = f"skipped: {v.skipped}" if v.skipped else "; ".join(_readings(sources, v))
+        said = sentences.skipped(v.skipped) if v.skipped else "; ".join(_readings(sources, v))
         if v.note:
-            said = f"{said}; note: {v.note}" if said else f"note: {v.note}"
-        yield ListRow((day_words(v.day), said or "taken back", v.keeper), enclosure=id_)
+            said = "; ".join(filter(None, (said, sentences.note(v.note))))
+        yield ListRow((day_words(v.day), said or sentences.TAKEN_BACK, v.keeper), enclosure=id_)
 
 
 def _readings(sources: Sources, v: Visit) -> Iterator[str]:
@@ -147,4 +149,4 @@ def _readings(sources: Sources, v: Visit) -> Iterator[str]:
             f"{sources.kinds[k].title} {usual_words(sources.kinds[k], value)}" if k in sources.kinds else k
             for k, value in v.confirmed.items()
         ]
-        yield f"(as expected: {', '.join(as_usual)})"
+        yield sentences.as_expected(", ".join(as_usual))

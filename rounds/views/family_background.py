@@ -14,12 +14,12 @@ from rounds.records.naming import animal_name
 from rounds.records.observations import Visit
 from rounds.records.tables import Animal, Content, Pairing
 from rounds.values.spans import FIRST, LAST
-from rounds.views import family_queries, words
+from rounds.views import animal_sentences as sentences
+from rounds.views import family_queries, page_sentences, words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources
 
 Tell = Callable[[str], bool]
-MANY_SIRES = "outer bounds: too many possible fathers to try every one"
 
 
 class Amount(NamedTuple):
@@ -30,11 +30,7 @@ class Amount(NamedTuple):
     exact: bool
 
     def __str__(self) -> str:
-        if self.high - self.low < 5e-5:
-            said = f"{self.low:.4f}"
-        else:
-            said = f"{self.low:.4f} to {self.high:.4f} (ancestors not recorded: unrelated, or sibs of their line's founders)"
-        return said if self.exact else f"{said}; {MANY_SIRES}"
+        return sentences.f(self.low, self.high, exact=self.exact)
 
 
 def inbreeding(sources: Sources, animal: int) -> str:
@@ -46,7 +42,7 @@ def inbreeding(sources: Sources, animal: int) -> str:
     ledger = sources.ledger
     known = parentage.parents(ledger, animal)
     if known.dam is None and not known.sires and not _colony(sources, brood):
-        return "cannot tell: no parent is recorded (counted as 0, as that of a founder)"
+        return page_sentences.cannot_tell(sentences.COUNTED_AS_FOUNDER)
     slow = sources.slow("F of all", "", lambda _, tell: _all(ledger, tell))
     return _said(slow, animal_name(ledger, animal))
 
@@ -62,7 +58,7 @@ def _said(slow: Slow, name: str) -> str:
     if isinstance(slow.value, str):
         return slow.value
     found = slow.value.get(name)
-    return str(found) if found is not None else "cannot tell"
+    return str(found) if found is not None else page_sentences.CANNOT_TELL
 
 
 def _all(ledger: Ledger, tell: Tell) -> dict[str, Amount] | str:
@@ -72,8 +68,8 @@ def _all(ledger: Ledger, tell: Tell) -> dict[str, Amount] | str:
 
     p, problems = of_book(ledger, "the books")
     if p is None:
-        return f"cannot tell: the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
-    if not tell("working it out …"):
+        return page_sentences.cannot_tell(sentences.parents_contradict(problems[0].message.rstrip(".")))
+    if not tell(sentences.WORKING):
         return {}
     return {name: Amount(*f) for name, f in zip(p.names, of_all(p), strict=True)}
 
@@ -102,17 +98,15 @@ def _between(ledger: Ledger, pairing: int, tell: Tell) -> Between:
     if female is not None and recorded.since is not None:
         derived, said = parentage.paternity(ledger, female, males, recorded.since)
         agreed = derived == recorded.paternity
-        why = said if agreed else f"as recorded; the books alone would say {derived}, {said}"
+        why = said if agreed else sentences.as_recorded(derived, said)
     if female is None or not males:
         return Between({}, why)
     p, problems = of_book(ledger, "the books")
     if p is None:
-        return Between(
-            {}, why, f"the recorded parents contradict each other ({problems[0].message.rstrip('.')})"
-        )
+        return Between({}, why, sentences.parents_contradict(problems[0].message.rstrip(".")))
     found: dict[int, Amount] = {}
     for male in sorted(males):
-        if not tell("working it out …"):
+        if not tell(sentences.WORKING):
             break
         found[male] = Amount(*between(p, animal_name(ledger, female), animal_name(ledger, male)).kinship)
     return Between(found, why)
@@ -139,7 +133,7 @@ def notes(sources: Sources, animal: int) -> Notes:
         out: list[Found] = []
         for n, box in enumerate(boxes, 1):
             out += [f for f in archive.notes(box) if wanted().search(f.text) and there(f.seen)]
-            if not tell(f"looked through {n} of {len(boxes)} enclosures"):
+            if not tell(sentences.looked_through(n, len(boxes))):
                 break
         return sorted(out, key=lambda f: (f.seen.day, f.seen.at_ms), reverse=True)
 
@@ -152,7 +146,7 @@ def notes(sources: Sources, animal: int) -> Notes:
         )
 
     if not boxes:
-        return Notes((), "it was in no enclosure")
+        return Notes((), sentences.IN_NO_ENCLOSURE_EVER)
     slow = sources.slow(f"notes {animal}", "", work, of_visits=True)
     if slow.value is None:
         return Notes((), slow.words)
@@ -171,7 +165,7 @@ def notes(sources: Sources, animal: int) -> Notes:
             )
             for f in found
         ],
-        "no note names it",
+        sentences.NO_NOTE,
     )
 
 

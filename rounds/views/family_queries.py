@@ -14,13 +14,12 @@ from rounds.records.parentage import OffspringTotal
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Brood, Content, Lot, Mating, Pairing, PairingMale, Search
 from rounds.values.spans import FIRST, LAST, Span
-from rounds.views import words
+from rounds.views import animal_sentences, family_sentences, page_sentences, words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources
 
 T = TypeVar("T")
 R = TypeVar("R", bound=Record)
-NOT_RECORDED = "not recorded"
 LIFE = {
     Animal.born: "hatched",
     Animal.wandering: "wandering",
@@ -72,9 +71,9 @@ def at(sources: Sources, enclosure: int | None) -> str:
     return f"{code} ({place})" if place else code
 
 
-def between(since: Span | None, until: Span | None, running: str = "now") -> str:
+def between(since: Span | None, until: Span | None, running: str = page_sentences.NOW) -> str:
     """``3 Mar 2026 – now``."""
-    return f"{words.span(since, NOT_RECORDED)} – {words.span(until, running)}"
+    return page_sentences.between(words.span(since, page_sentences.NOT_RECORDED), words.span(until, running))
 
 
 def ago(day: int, span: Span) -> str:
@@ -82,10 +81,10 @@ def ago(day: int, span: Span) -> str:
     fewest = None if span.latest >= LAST else max(0, day - span.latest)
     most = None if span.earliest <= FIRST else max(0, day - span.earliest)
     if fewest is None:
-        return "" if most is None else f"up to {most} d"
+        return "" if most is None else page_sentences.up_to_days(most)
     if most is None:
-        return f"{fewest}+ d"
-    return f"{fewest} d" if fewest == most else f"{fewest}–{most} d"
+        return page_sentences.days_or_more(fewest)
+    return page_sentences.so_many_days(fewest, most)
 
 
 def life(animal: Animal, day: int) -> str:
@@ -94,15 +93,15 @@ def life(animal: Animal, day: int) -> str:
         when = animal.value(step)
         if when is not None:
             return f"{LIFE[step]} {ago(day, when)}".strip()
-    return NOT_RECORDED
+    return page_sentences.NOT_RECORDED
 
 
 def sex(animal: Animal) -> str:
     """``male, by its spot, likely``."""
     known = words.SEXES.get(animal.sex)
     if known is None:
-        return "not known"
-    how = HOW.get(animal.sexed_how, animal.sexed_how) or "how is not recorded"
+        return page_sentences.NOT_KNOWN
+    how = HOW.get(animal.sexed_how, animal.sexed_how) or animal_sentences.HOW_NOT_RECORDED
     return ", ".join(x for x in (known, how, animal.sexed_sure) if x)
 
 
@@ -134,14 +133,7 @@ def counted_then(brood: Brood) -> str:
 
 def total(value: OffspringTotal) -> str:
     """``12``, ``10 to 12`` or ``at least 10``."""
-    if value.most is None:
-        return f"at least {value.fewest}"
-    return str(value.fewest) if value.fewest == value.most else f"{value.fewest} to {value.most}"
-
-
-def many(n: int, one: str, more: str = "") -> str:
-    """``1 brood``, ``3 broods``."""
-    return f"{n} {one if n == 1 else more or one + 's'}"
+    return page_sentences.total(value.fewest, value.most)
 
 
 # Families
@@ -231,15 +223,16 @@ def offspring(sources: Sources, pairing: int) -> str:
     broods = {brood.id: brood for brood in of(sources, Brood, Brood.pairing, pairing)}
     found = parentage.offspring(sources.ledger.narrowed({Brood.table: broods}), pairing)
     if found == OffspringTotal(0, 0):
-        return "none found" if of(sources, Search, Search.pairing, pairing) else "not searched yet"
-    return f"{total(found)} found"
+        searched = of(sources, Search, Search.pairing, pairing)
+        return family_sentences.NONE_FOUND if searched else family_sentences.NOT_SEARCHED
+    return family_sentences.found(total(found))
 
 
 def matings(sources: Sources, pairing: int) -> str:
     """``3 seen``; a first mating may be in the books without a row of its own."""
     n = len(of(sources, Mating, Mating.pairing, pairing))
     first = sources.ledger.row(Pairing, pairing).mated
-    return f"{max(n, 1)} seen" if n or first is not None else "none seen"
+    return family_sentences.seen(max(n, 1)) if n or first is not None else family_sentences.NONE_SEEN
 
 
 def short(span: Span | None, today: int, unknown: str = "") -> str:
@@ -252,11 +245,11 @@ def short(span: Span | None, today: int, unknown: str = "") -> str:
 
 def stretch(since: Span | None, until: Span | None, today: int) -> str:
     """From when to when in few words: ``3 Mar – 9 Mar 2025``, ``3 Mar – now``."""
-    start, end = short(since, today, "?"), short(until, today, "now")
+    start, end = short(since, today, "?"), short(until, today, page_sentences.NOW)
     year = end[-5:]
     if re.fullmatch(" [0-9]{4}", year) and start.endswith(year):
         start = start.removesuffix(year)
-    return f"{start} – {end}"
+    return page_sentences.between(start, end)
 
 
 def males(sources: Sources, pairing: int) -> list[int]:
@@ -291,8 +284,10 @@ def group_words(ledger: Ledger, group: Content) -> str:
 
 def group_row(sources: Sources, group: Content) -> ListRow:
     """``0.0.12 L2 | TL-014 (B3-1) | since …``, leading to the enclosure."""
-    who = f"{words.counts(group)} {group.instar or 'adults'}"
+    who = page_sentences.of_instar(words.counts(group), group.instar)
     box = group.enclosure
     return ListRow(
-        (who, at(sources, box), words.span(group.since, NOT_RECORDED)), Link("enclosure", box), enclosure=box
+        (who, at(sources, box), words.span(group.since, page_sentences.NOT_RECORDED)),
+        Link("enclosure", box),
+        enclosure=box,
     )

@@ -8,25 +8,16 @@ from typing import NamedTuple
 from rounds.acts import running_trials
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
-from rounds.views import words
+from rounds.views import find_sentences as sentences
+from rounds.views import page_sentences, words
 from rounds.views.named_records import by_link, names
-from rounds.views.page import NO_BOX, Link, ListColumn, ListRow, OpenPage, Page, PageSection
+from rounds.views.page import TOPICS, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, wanted
 from rounds.views.sources import ActRecord, Archive, Found, Sources, Tell
 
 LEAST = 2
 """Letters from which on acts and notes are looked through."""
 MOST_LATER = 200
-HINT = (
-    "Type a part of a box's code, number or place, of an animal, a line, a pairing, a brood, an arrival or a batch,"
-    " or words of a note. Several words may come in any order. Two animals list their pairing and every mating seen."
-)
-ABOUT = (
-    "Whatever holds all the words typed: names first, the best matches on top; then acts that were recorded; then notes"
-    " of visits, the newest first. Case and accents do not matter, and UMBER/3 is the same as umber 3."
-)
-FEWER = "nothing holds every word; try fewer"
-SHORT = "from two letters on"
 NAMED = (ListColumn("what", 8), ListColumn("name", 24, 1), ListColumn("", 30, 3))
 DEEDS = (ListColumn("day", 11), ListColumn("act", 24, 1), ListColumn("of whom, and what was told", 30, 3))
 NOTES = (ListColumn("day", 11), ListColumn("box", 10), ListColumn("note", 40, 1))
@@ -50,16 +41,18 @@ class Later(NamedTuple):
 
 def build(opened: OpenPage, sources: Sources) -> Page:
     asked, ledger = wanted(opened.query), sources.ledger
+    pages = _pages(asked)
     if not asked:
         empty = not any(True for _ in ledger.rows(Enclosure))
-        return Page("find", typed=True, about=ABOUT, hint=NO_BOX if empty else HINT)
+        hint = page_sentences.NO_BOX if empty else sentences.HINT
+        return Page(sentences.FIND, parts=pages, typed=True, about=sentences.ABOUT_FIND, hint=hint)
     index = names(sources)
     found = index.find(asked)
-    more = f"the first {MOST}; another letter narrows it" if len(found) >= MOST else "names"
-    parts = [PageSection(more, NAMED, [_row(n) for n in found], "no name with all of this in it")]
+    title = sentences.first_names(MOST) if len(found) >= MOST else sentences.NAMES
+    parts = [PageSection(title, NAMED, [_row(n) for n in found], sentences.NO_NAME)]
     wait = ""
     if sum(map(len, asked)) < LEAST:
-        parts.append(PageSection("acts, and notes of visits", empty=SHORT))
+        parts.append(PageSection(sentences.ACTS_AND_NOTES, empty=sentences.TWO_LETTERS))
     if sum(map(len, asked)) >= LEAST:
         called = sources.once("called", lambda: by_link(index))
         slow = sources.slow(
@@ -69,23 +62,29 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             of_visits=True,
         )
         later: Later = slow.value or Later()
-        wait = f"acts and notes: {slow.words}" if slow.words else ""
+        wait = page_sentences.working_on(sentences.LOOKING_FOR, slow.words) if slow.words else ""
+        no_act, no_note = (
+            sentences.STILL_LOOKING if wait else x for x in (sentences.NO_ACT, page_sentences.NONE)
+        )
         parts += [
-            PageSection(
-                "acts", DEEDS, [*_deeds(later.deeds, called, ledger)], "still looking" if wait else "no act"
-            ),
-            PageSection(
-                "notes of visits", NOTES, [*_notes(later.notes, sources)], "still looking" if wait else "none"
-            ),
+            PageSection(sentences.ACTS, DEEDS, [*_deeds(later.deeds, called, ledger)], no_act),
+            PageSection(sentences.VISIT_NOTES, NOTES, [*_notes(later.notes, sources)], no_note),
         ]
         if len(asked) > 1 and not wait and not any(part.rows for part in parts):
-            parts = [PageSection("nothing found", empty=FEWER)]
-    return Page("find", parts=tuple(parts), typed=True, about=ABOUT, wait=wait)
+            parts = [PageSection(sentences.NOTHING_FOUND, empty=sentences.FEWER_WORDS)]
+    return Page(sentences.FIND, parts=(*pages, *parts), typed=True, about=sentences.ABOUT_FIND, wait=wait)
+
+
+def _pages(asked: Sequence[str]) -> tuple[PageSection, ...]:
+    """Pages that no digit opens: all of them while nothing is typed, then those with every word in their title."""
+    found = [t for t in TOPICS if not t.key and all(word in " ".join(wanted(t.title)) for word in asked)]
+    found.sort(key=lambda t: wanted(t.title) != list(asked))  # the title typed in full stands first
+    rows = [ListRow((t.title,), t.link) for t in found]
+    return (PageSection(sentences.OTHER_PAGES, (ListColumn("page", 24, 1),), rows),) if rows else ()
 
 
 def _row(n: Named) -> ListRow:
-    said = f"{n.about}; {n.note}" if n.note and n.about else n.about or n.note
-    return ListRow((n.kind, n.name, said), n.link, enclosure=n.enclosure)
+    return ListRow((n.kind, n.name, sentences.about_and_note(n.about, n.note)), n.link, enclosure=n.enclosure)
 
 
 def _later(
@@ -102,9 +101,9 @@ def _later(
         )
         if _holds(deed, asked, called, ledger):
             deeds.append(deed)
-            if len(deeds) >= MOST_LATER or not tell("looking through the acts", Later(deeds)):
+            if len(deeds) >= MOST_LATER or not tell(sentences.THROUGH_ACTS, Later(deeds)):
                 break
-    if not tell("looking through the notes", Later(deeds)):
+    if not tell(sentences.THROUGH_NOTES, Later(deeds)):
         return Later(deeds)
     return Later(
         deeds, archive.find(asked, MOST_LATER, lambda said, so_far=(): tell(said, Later(deeds, so_far)))
@@ -149,13 +148,9 @@ def _deeds(deeds: Sequence[ActRecord], called: Mapping[Link, str], ledger: Ledge
         link = pairing or next(iter(about), None)
         first = Link(PAGES[d.table], d.subject) if d.table in PAGES and d.subject else link
         who = called.get(first, "") if first is not None else ""
-        pair = (
-            f" ({called[pairing]})" if pairing is not None and pairing in called and pairing != first else ""
-        )
-        back = "taken back: " if d.undone else ""
-        by = f", by {d.keeper}" if d.keeper else ""
+        pair = called.get(pairing, "") if pairing is not None and pairing != first else ""
         box = d.subject if d.table == "enclosure" else None
-        said = f"{back}{who}{pair}{': ' if told else ''}{told}{by}"
+        said = sentences.act(who, pair, told, d.keeper, undone=d.undone)
         yield ListRow((words.day(d.day), d.title, said), link, enclosure=box)
 
 

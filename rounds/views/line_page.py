@@ -8,7 +8,9 @@ from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
-from rounds.views import animals_page, family_queries, lines_page, pairings_page, words
+from rounds.views import animals_page, family_queries, lines_page, page_sentences, pairings_page, words
+from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -27,23 +29,23 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     make = animals_page.living_row(sources)
     parts = (
         PageSection(
-            "grown, and can it breed",
+            sentences.GROWN,
             (ListColumn("who", 15), ListColumn("today", 34, 1), ListColumn("awake", 21)),
             _ready(sources, living),
-            "none",
+            page_sentences.NONE,
         ),
-        PageSection("living", animals_page.COLUMNS, Made(living, make), "none with a number"),
+        PageSection(sentences.LIVING, animals_page.COLUMNS, Made(living, make), sentences.NONE_WITH_NUMBER),
         PageSection(
-            "in groups",
+            sentences.IN_GROUPS,
             (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
             [
                 family_queries.group_row(sources, group)
                 for group in family_queries.groups(sources, Content.line, id_)
             ],
-            "none",
+            page_sentences.NONE,
         ),
         PageSection(
-            "broods",
+            sentences.BROODS,
             (
                 ListColumn("brood", 14, 1),
                 ListColumn("counted then", 22),
@@ -55,7 +57,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                     (
                         brood.name,
                         family_queries.counted_then(brood),
-                        words.span(brood.found, family_queries.NOT_RECORDED),
+                        words.span(brood.found, page_sentences.NOT_RECORDED),
                         words.name(ledger, Pairing, brood.pairing),
                     ),
                     Link("brood", brood.id),
@@ -63,57 +65,56 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                 )
                 for brood in broods
             ],
-            "none recorded",
+            page_sentences.NONE_RECORDED,
         ),
         PageSection(
-            "pairings",
+            sentences.PAIRINGS,
             pairings_page.COLUMNS,
             Made(newest, lambda i: pairings_page.row(sources, i)),
-            "none recorded",
+            page_sentences.NONE_RECORDED,
         ),
         PageSection(
-            "arrivals",
+            sentences.ARRIVALS,
             (ListColumn("arrival", 16, 1), ListColumn("came", 24), ListColumn("from", 20)),
             [*_lots(sources, line, mine)],
-            "none recorded",
+            page_sentences.NONE_RECORDED,
         ),
         PageSection(
-            "no longer here",
+            sentences.GONE,
             animals_page.GONE,
             Made(gone, lambda i: animals_page.gone_row(sources, i)),
-            "none",
+            page_sentences.NONE,
         ),
     )
     return Page(
-        f"line {line.name}",
+        sentences.line(line.name),
         tuple(_facts(sources, line)),
         parts=parts,
         enclosure=lines_page.box(sources, id_),
-        about="One line. Who can breed follows from what is recorded; what keeps the others from it is said.",
+        about=sentences.ABOUT_LINE,
     )
 
 
 def _facts(sources: Sources, line: Line) -> Iterator[tuple[str, str]]:
     yield (
-        "species",
-        " ".join(x for x in (line.species, line.subspecies) if x) or family_queries.NOT_RECORDED,
+        labels.SPECIES,
+        " ".join(x for x in (line.species, line.subspecies) if x) or page_sentences.NOT_RECORDED,
     )
-    yield "living", f"{lines_page.living(sources, line.id)} (males.females.unsexed)"
-    yield "generation", f"{line.generation}, as it was written" if line.generation else "not written"
-    yield "origin", line.origin or family_queries.NOT_RECORDED
+    yield labels.LIVING, page_sentences.counted(str(lines_page.living(sources, line.id)))
+    yield (
+        labels.GENERATION,
+        sentences.as_written(line.generation) if line.generation else sentences.NOT_WRITTEN,
+    )
+    yield labels.ORIGIN, line.origin or page_sentences.NOT_RECORDED
     if line.locality:
-        yield "locality", line.locality
+        yield labels.LOCALITY, line.locality
     found = lines_page.founders(sources, line.id)
     if found:
         some = family_queries.names(sources, found[:6])
-        more = f" and {len(found) - 6} more" if len(found) > 6 else ""
-        yield (
-            "founders",
-            f"{family_queries.many(len(found), 'animal')} without recorded parents: {some}{more}",
-        )
-    yield "kept since", words.span(line.opened, family_queries.NOT_RECORDED)
+        yield labels.FOUNDERS, sentences.founders(len(found), some, max(0, len(found) - 6))
+    yield labels.KEPT_SINCE, words.span(line.opened, page_sentences.NOT_RECORDED)
     if line.note:
-        yield "note", line.note
+        yield labels.NOTE, line.note
 
 
 def _by_number(animals: Iterable[Animal]) -> list[int]:
@@ -129,8 +130,8 @@ def _ready(sources: Sources, living: list[int]) -> Made:
 
     def make(i: int) -> ListRow:
         c = mine[i]
-        said = c.hindered or "can breed now, as far as is recorded"
-        awake = words.span(c.awake, "not known how long")
+        said = c.hindered or sentences.CAN_BREED
+        awake = words.span(c.awake, sentences.AWAKE_NOT_KNOWN)
         return ListRow(
             (words.animal(ledger, i), said, awake),
             Link("animal", i),
@@ -151,8 +152,8 @@ def _lots(sources: Sources, line: Line, mine: Sequence[Animal]) -> Iterator[List
         yield ListRow(
             (
                 lot.name,
-                words.span(lot.arrived, family_queries.NOT_RECORDED),
-                lot.from_whom or family_queries.NOT_RECORDED,
+                words.span(lot.arrived, page_sentences.NOT_RECORDED),
+                lot.from_whom or page_sentences.NOT_RECORDED,
             ),
             Link("lot", id_),
         )

@@ -7,7 +7,8 @@ from typing import NamedTuple
 from rounds.records import parentage
 from rounds.records.parentage import OffspringTotal
 from rounds.records.tables import Animal, Content, Line, Lot
-from rounds.views import family_queries, words
+from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -17,10 +18,6 @@ COLUMNS = (
     ListColumn("living", 22, 1),
     ListColumn("generation", 10),
     ListColumn("origin", 12, 1),
-)
-NONE = (
-    "No line is open yet. Record the arrival of the animals first, then open a line from it:"
-    " the record key at an enclosure offers both."
 )
 
 
@@ -40,12 +37,12 @@ class Living(NamedTuple):
         ) and self.grouped == OffspringTotal(0, 0)
 
     def __str__(self) -> str:
-        numbered = f"{self.males}.{self.females}.{self.unsexed}"
+        numbered = page_sentences.counts(self.males, self.females, self.unsexed, at_least=False)
         said = [] if numbered == "0.0.0" and self.grouped != OffspringTotal(0, 0) else [numbered]
         if self.grouped != OffspringTotal(0, 0):
-            said.append(f"{family_queries.total(self.grouped)} in groups")
+            said.append(sentences.in_groups(family_queries.total(self.grouped)))
         if self.missing:
-            said.append(f"{self.missing} missing")
+            said.append(sentences.missing(self.missing))
         return " + ".join(said)
 
 
@@ -54,16 +51,16 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     known = [(line, living(sources, line.id)) for line in lines]
     here = [_row(sources, line, n) for line, n in known if not n.none]
     gone = [_row(sources, line, n) for line, n in known if n.none]
-    hint = "" if known else words.first_of_all(sources.ledger, NONE)
+    hint = "" if known else words.first_of_all(sources.ledger, sentences.NO_LINE_YET)
     parts = (
-        PageSection("living lines", COLUMNS, here, "none"),
-        PageSection("none living", COLUMNS, gone, "none"),
+        PageSection(sentences.LIVING_LINES, COLUMNS, here, page_sentences.NONE),
+        PageSection(sentences.NONE_LIVING, COLUMNS, gone, page_sentences.NONE),
     )
     return Page(
-        "lines",
+        sentences.LINES,
         parts=parts if known else (),
         hint=hint,
-        about="Lines with how many live: males.females.unsexed with numbers, and those in counted groups.",
+        about=sentences.ABOUT_LINES,
     )
 
 
@@ -90,13 +87,13 @@ def founders(sources: Sources, line: int) -> list[int]:
 
 def _row(sources: Sources, line: Line, n: Living) -> ListRow:
     lot = sources.ledger.row(Lot, line.lot).name if line.lot is not None else ""
-    origin = line.origin or (f"arrival {lot}" if lot else family_queries.NOT_RECORDED)
+    origin = line.origin or (sentences.from_arrival(lot) if lot else page_sentences.NOT_RECORDED)
     return ListRow(
         (
             line.name,
-            line.species or family_queries.NOT_RECORDED,
+            line.species or page_sentences.NOT_RECORDED,
             str(n),
-            line.generation or "not written",
+            line.generation or sentences.NOT_WRITTEN,
             origin,
         ),
         Link("line", line.id),

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 
 from rounds.records.origins import Descendant, descendants
 from rounds.records.tables import Animal, Brood, Content, Fewer, Line, Lot
-from rounds.views import family_queries, lots_page, words
+from rounds.views import family_queries, lots_page, page_sentences, words
+from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.brood_page import fewer_row
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row
@@ -22,22 +24,22 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     after: list[Descendant] = slow.value if slow.value is not None else []
     parts = (
         PageSection(
-            "came with it, with a number",
+            sentences.CAME_WITH_NUMBER,
             (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
             Made(came, lambda i: animal_row(sources, i)),
-            "none has a number",
+            sentences.NONE_HAS_NUMBER,
         ),
         PageSection(
-            "came with it, in groups",
+            sentences.CAME_IN_GROUPS,
             (ListColumn("how many", 22, 1), ListColumn("enclosure", 18), ListColumn("since", 26)),
             [
                 family_queries.group_row(sources, group)
                 for group in family_queries.groups(sources, Content.lot, id_)
             ],
-            "none",
+            page_sentences.NONE,
         ),
         PageSection(
-            "what became of the others",
+            sentences.THE_OTHERS,
             (
                 ListColumn("how", 16),
                 ListColumn("how many", 16),
@@ -45,21 +47,21 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                 ListColumn("", 18, 1),
             ),
             [fewer_row(sources, some) for some in family_queries.of(sources, Fewer, Fewer.lot, id_)],
-            "none has left the groups",
+            sentences.NONE_LEFT,
         ),
         PageSection(
-            "lines founded from it",
+            sentences.LINES_FOUNDED,
             (ListColumn("line", 16, 1), ListColumn("kept since", 24)),
             [
                 ListRow(
-                    (line.name, words.span(line.opened, family_queries.NOT_RECORDED)), Link("line", line.id)
+                    (line.name, words.span(line.opened, page_sentences.NOT_RECORDED)), Link("line", line.id)
                 )
                 for line in family_queries.of(sources, Line, Line.lot, id_)
             ],
-            "none",
+            page_sentences.NONE,
         ),
         PageSection(
-            "who comes from it",
+            sentences.WHO_COMES_FROM_IT,
             (
                 ListColumn("who", 24, 1),
                 ListColumn("how sure", 10),
@@ -67,15 +69,15 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                 ListColumn("through", 30),
             ),
             [_descendant(sources, d) for d in after],
-            slow.words or "nobody, as far as is recorded",
+            slow.words or sentences.NOBODY_COMES,
         ),
     )
     return Page(
-        f"arrival {lot.name}",
+        sentences.arrival(lot.name),
         tuple(_facts(sources, lot)),
         parts=parts,
         enclosure=lots_page.box(sources, id_),
-        about="One arrival with its papers and all that certainly or possibly comes from it.",
+        about=sentences.ABOUT_ARRIVAL,
     )
 
 
@@ -85,23 +87,23 @@ def _after(found: list[Descendant]) -> list[Descendant]:
 
 
 def _facts(sources: Sources, lot: Lot) -> Iterator[tuple[str, str]]:
-    yield "species", lot.species or family_queries.NOT_RECORDED
-    yield "came", words.span(lot.arrived, family_queries.NOT_RECORDED)
-    yield "how many", f"{words.counts(lot)} (males.females.unsexed)"
-    yield "from", lot.from_whom or family_queries.NOT_RECORDED
-    yield "papers", lot.papers or "none recorded"
-    yield "origin", lot.origin or family_queries.NOT_RECORDED
-    mated = {"yes": "yes", "no": "no", "unknown": "not known"}
-    yield "had mated", mated[lot.mated_before]
+    yield labels.SPECIES, lot.species or page_sentences.NOT_RECORDED
+    yield labels.CAME, words.span(lot.arrived, page_sentences.NOT_RECORDED)
+    yield labels.HOW_MANY, page_sentences.counted(words.counts(lot))
+    yield labels.FROM, lot.from_whom or page_sentences.NOT_RECORDED
+    yield labels.PAPERS, lot.papers or page_sentences.NONE_RECORDED
+    yield labels.ORIGIN, lot.origin or page_sentences.NOT_RECORDED
+    mated = {"yes": "yes", "no": "no", "unknown": page_sentences.NOT_KNOWN}
+    yield labels.HAD_MATED, mated[lot.mated_before]
     if lot.quarantine_until is not None:
-        over = "until" if lots_page.waiting(lot, sources.day) else "was until"
-        yield "quarantine", f"{over} {words.day(lot.quarantine_until)}"
+        over = not lots_page.waiting(lot, sources.day)
+        yield labels.QUARANTINE, sentences.quarantine(words.day(lot.quarantine_until), over=over)
     if lot.note:
-        yield "note", lot.note
+        yield labels.NOTE, lot.note
 
 
 def _descendant(sources: Sources, d: Descendant) -> ListRow:
-    sure = "certain" if d.certain else "possible"
+    sure = sentences.CERTAIN if d.certain else sentences.POSSIBLE
     if d.animal is not None:
         return ListRow(
             (words.animal(sources.ledger, d.animal), sure, str(d.generation), d.through),
@@ -112,7 +114,12 @@ def _descendant(sources: Sources, d: Descendant) -> ListRow:
     of = words.name(sources.ledger, Brood, group.brood) or words.line(sources.ledger, group.line)
     link = Link("brood", group.brood) if group.brood is not None else Link("enclosure", group.enclosure)
     return ListRow(
-        (f"{of} {words.counts(group)} {group.instar or 'adults'}", sure, str(d.generation), d.through),
+        (
+            page_sentences.of_instar(f"{of} {words.counts(group)}", group.instar),
+            sure,
+            str(d.generation),
+            d.through,
+        ),
         link,
         enclosure=group.enclosure,
     )

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from rounds.records.tables import Animal, Content, Lot
 from rounds.values.spans import FIRST
-from rounds.views import family_queries, words
+from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -15,7 +16,6 @@ COLUMNS = (
     ListColumn("from", 14, 1),
     ListColumn("papers", 14, 1),
 )
-NONE = "No arrival is recorded yet. Go to the enclosure the animals were put into; the record key there offers it."
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
@@ -37,16 +37,16 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         _row(lot)._replace(enclosure=box(sources, lot.id)) for lot in lots if not waiting(lot, sources.day)
     ]
     until = (*COLUMNS[:4], ListColumn("apart until", 14))
-    hint = "" if lots else words.first_of_all(sources.ledger, NONE)
+    hint = "" if lots else words.first_of_all(sources.ledger, sentences.NO_ARRIVAL_YET)
     parts = (
-        PageSection("in quarantine", until, apart, "none"),
-        PageSection("arrivals", COLUMNS, others, "none"),
+        PageSection(sentences.IN_QUARANTINE, until, apart, page_sentences.NONE),
+        PageSection(sentences.ARRIVALS, COLUMNS, others, page_sentences.NONE),
     )
     return Page(
-        "arrivals",
+        sentences.ARRIVALS,
         parts=parts if lots else (),
         hint=hint,
-        about="What came into the house together, and its papers. Counts are males.females.unsexed as they came.",
+        about=sentences.ABOUT_ARRIVALS,
     )
 
 
@@ -59,10 +59,10 @@ def _row(lot: Lot) -> ListRow:
     return ListRow(
         (
             lot.name,
-            words.span(lot.arrived, family_queries.NOT_RECORDED),
+            words.span(lot.arrived, page_sentences.NOT_RECORDED),
             words.counts(lot),
-            lot.from_whom or family_queries.NOT_RECORDED,
-            lot.papers or "none recorded",
+            lot.from_whom or page_sentences.NOT_RECORDED,
+            lot.papers or page_sentences.NONE_RECORDED,
         ),
         Link("lot", lot.id),
     )

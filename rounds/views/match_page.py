@@ -12,7 +12,8 @@ from rounds.due import planned_pairings
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal
-from rounds.views import words
+from rounds.views import match_sentences as sentences
+from rounds.views import page_sentences, words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Archive, Slow, Sources
 
@@ -21,16 +22,6 @@ if TYPE_CHECKING:
     from rounds.analysis.pairing.reasons import Pair
 
 PLAN = "plan-pair"
-ABOUT = (
-    "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
-    " (by its high end, so that unknown parents are never a reward). F low–high: from taking unknown parents as unrelated"
-    " to taking them as full sibs of their line's founders. Kinship: what one offspring would change of the mean kinship of the"
-    " living group, in thousandths; below 0 is good. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
-    " moves, and from then on the round offers it at her box. `rounds pairings` reckons the best plan for all of them together."
-)
-NOBODY = (
-    "No pair can be made: it takes a grown male and a grown female of one species that are awake and free."
-)
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
@@ -40,7 +31,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     if planned:
         parts.append(
             PageSection(
-                "planned",
+                sentences.PLANNED,
                 (
                     ListColumn("plan", 8),
                     ListColumn("female × male", 30, 1),
@@ -51,9 +42,14 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             )
         )
     if slow.value is None:
-        return Page("whom to pair", parts=tuple(parts), wait=f"pairs: {slow.words}", about=ABOUT)
+        return Page(
+            sentences.WHOM_TO_PAIR,
+            parts=tuple(parts),
+            wait=page_sentences.working_on(sentences.PAIRS, slow.words),
+            about=sentences.ABOUT_PAIRS,
+        )
     if isinstance(slow.value, str):
-        return Page("whom to pair", parts=tuple(parts), hint=slow.value, about=ABOUT)
+        return Page(sentences.WHOM_TO_PAIR, parts=tuple(parts), hint=slow.value, about=sentences.ABOUT_PAIRS)
     found: Ranking = slow.value
     columns = (
         ListColumn("", 4),
@@ -63,23 +59,23 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         ListColumn("kinship", 7),
         ListColumn("why, and what to mind", 24, 1),
     )
-    parts.append(PageSection("pairs that can be made", columns, Pairs(found, sources), NOBODY))
+    parts.append(PageSection(sentences.CAN_BE_MADE, columns, Pairs(found, sources), sentences.NOBODY))
     out = [ListRow((who, why), to_animal(sources, who)) for g in found.groups for who, why in g.left_out]
     parts.append(
         PageSection(
-            "not offered",
+            sentences.NOT_OFFERED,
             (ListColumn("animal", 16), ListColumn("why", 40, 1)),
             out,
-            "every grown animal is offered",
+            sentences.ALL_OFFERED,
         )
     )
     mind = tuple(("mind", w) for g in found.groups for w in g.warnings)[:4]
     return Page(
-        "whom to pair",
+        sentences.WHOM_TO_PAIR,
         facts=mind,
         parts=tuple(parts),
-        about=ABOUT,
-        hint="" if len(found) or planned else NOBODY,
+        about=sentences.ABOUT_PAIRS,
+        hint="" if len(found) or planned else sentences.NOBODY,
     )
 
 
@@ -97,14 +93,14 @@ def ranking(sources: Sources) -> Slow:
         except GivenUp:
             return None
         except (RoundsError, ImportError) as e:
-            return f"cannot tell: {e}"
+            return page_sentences.cannot_tell(str(e))
 
     return sources.slow("whom to pair", "", work)
 
 
 def reasons(pair: Pair) -> str:
     """The first reason, what to mind, then the other reasons."""
-    return "; ".join((*pair.why[:1], *(f"mind: {w}" for w in pair.warnings), *pair.why[1:]))
+    return "; ".join((*pair.why[:1], *map(page_sentences.mind, pair.warnings), *pair.why[1:]))
 
 
 def couple(ledger: Ledger, female: str, male: str) -> Link:
@@ -121,11 +117,6 @@ def ids(ledger: Ledger) -> dict[str, int]:
 def to_animal(sources: Sources, name: str) -> Link | None:
     found = ids(sources.ledger).get(name)
     return None if found is None else Link("animal", found)
-
-
-def f_words(low: float, high: float) -> str:
-    """``0.125`` or ``0.000–0.250``."""
-    return f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
 
 
 def thousandths(low: float, high: float) -> str:
@@ -177,7 +168,14 @@ class Pairs(Sequence[ListRow]):
         whom, typed = as_act(listed)
         where = self.homes.get(self.ids[pair.female])
         return ListRow(
-            (str(listed.number), pair.female, pair.male, f_words(pair.f.low, pair.f.high), change, why),
+            (
+                str(listed.number),
+                pair.female,
+                pair.male,
+                sentences.f_range(pair.f.low, pair.f.high),
+                change,
+                why,
+            ),
             Link("couple", f"{self.ids[pair.female]}x{self.ids[pair.male]}"),
             enclosure=where,
             act=None if where is None else RowAct(where, PLAN, whom, tuple(typed.items())),
@@ -189,11 +187,16 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
     where = planned_pairings.homes(ledger)
     for plan in planned_pairings.open_plans(ledger):
         at = planned_pairings.met_at(plan, where)
-        pair = f"{words.animal(ledger, plan.female)} × {words.animal(ledger, plan.male)}"
-        until = words.day(plan.latest) if plan.latest is not None else "no last day"
-        since = words.day(plan.earliest) if plan.earliest is not None else "now"
+        pair = sentences.pair(words.animal(ledger, plan.female), words.animal(ledger, plan.male))
+        until = words.day(plan.latest) if plan.latest is not None else sentences.NO_LAST_DAY
+        since = words.day(plan.earliest) if plan.earliest is not None else page_sentences.NOW
         yield ListRow(
-            (plan.name, pair, words.code(ledger, at) if at is not None else "nowhere", f"{since} – {until}"),
+            (
+                plan.name,
+                pair,
+                words.code(ledger, at) if at is not None else sentences.NOWHERE,
+                page_sentences.between(since, until),
+            ),
             Link("enclosure", at) if at is not None else Link("animal", plan.female),
             enclosure=at,
         )

@@ -28,6 +28,7 @@ from rounds.records.tables import (
     Search,
 )
 from rounds.views import family_queries, words
+from rounds.views import find_sentences as sentences
 from rounds.views.page import Link
 from rounds.views.search_index import Named, NameIndex
 from rounds.views.sources import Sources
@@ -42,8 +43,7 @@ def _enclosures(sources: Sources) -> Iterator[Named]:
     for box in ledger.rows(Enclosure):
         where = words.place(ledger, box.id)
         who = [_content(ledger, content) for content in inside.get(box.id, ()) if content.until is None]
-        rest = f", {len(who) - SOME} more" if len(who) > SOME else ""
-        said = ", ".join([f"no. {box.number} at {where or 'no place'}", box.stage, *who[:SOME]]) + rest
+        said = sentences.box(box.number, where, box.stage, tuple(who[:SOME]), max(0, len(who) - SOME))
         yield Named(
             "box",
             box.code,
@@ -70,15 +70,14 @@ def _animals(sources: Sources) -> Iterator[Named]:
     for animal in living_first:
         here = (stay.enclosure for stay in reversed(stays.get(animal.id, ())) if stay.until is None)
         box = next(here, None)
-        sex = words.SEXES.get(animal.sex, "not sexed")
-        state = f"in {words.code(ledger, box)}" if box is not None else animal.state
-        mark = f", mark {animal.mark}" if animal.mark else ""
-        promised = f"promised: {animal.promised}" if animal.promised else ""
-        owner = f"of {animal.owner}" if animal.owner else ""
+        sex = words.SEXES.get(animal.sex, sentences.NOT_SEXED)
+        state = sentences.in_box(words.code(ledger, box)) if box is not None else animal.state
+        promised = sentences.promised(animal.promised) if animal.promised else ""
+        owner = sentences.owned_by(animal.owner) if animal.owner else ""
         yield Named(
             "animal",
             f"{lines.get(animal.line, '')} {animal.number}".strip(),
-            f"{sex}, {state}{mark}",
+            sentences.animal(sex, state, animal.mark),
             Link("animal", animal.id),
             box,
             animal.mark,
@@ -103,24 +102,23 @@ def _pairings(sources: Sources) -> Iterator[Named]:
             who.append(words.animal(ledger, pairing.female))
         pair, link = " × ".join(who), Link("pairing", pairing.id)
         seen = matings.get(pairing.id, ())
-        many = f"{len(seen)} mating{'s' * (len(seen) != 1)} seen" if seen else "no mating seen"
-        end = "" if pairing.until is None else f" to {words.span(pairing.until)}"
-        said = f"{pair}, {many}, {words.span(pairing.since, 'begun on a day not recorded')}{end}"
+        since, until = words.span(pairing.since, sentences.BEGUN_NOT_RECORDED), words.span(pairing.until)
+        said = sentences.pairing(pair, len(seen), since, until)
         notes = " ".join(x for x in (pairing.doubt, pairing.note) if x)
         yield Named("pairing", pairing.name, said, link, pairing.enclosure, pair, notes)
         for mating in seen:
-            by = f" by {words.animal(ledger, mating.male)}" if mating.male is not None else ""
-            when = words.span(mating.seen, "on a day not recorded")
-            yield Named("mating", pair, f"seen {when}{by}, {pairing.name}", link, keys="mated")
+            male = words.animal(ledger, mating.male) if mating.male is not None else ""
+            when = words.span(mating.seen, sentences.DAY_NOT_RECORDED)
+            yield Named("mating", pair, sentences.mating(when, male, pairing.name), link, keys="mated")
 
 
 def _broods(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     for brood in ledger.rows(Brood):
-        found = words.span(brood.found, "on a day not recorded")
+        found = words.span(brood.found, sentences.DAY_NOT_RECORDED)
         of = words.name(ledger, Pairing, brood.pairing)
         counted = f"{words.line(ledger, brood.line)} {words.counts(brood)} {brood.instar}"
-        said = f"{counted}, found {found}{', of ' if of else ''}{of}"
+        said = sentences.brood(counted, found, of)
         note = f"{brood.doubt} {brood.note}".strip()
         yield Named("brood", brood.name, said, Link("brood", brood.id), note=note)
 
@@ -128,7 +126,7 @@ def _broods(sources: Sources) -> Iterator[Named]:
 def _lots(sources: Sources) -> Iterator[Named]:
     for lot in sources.ledger.rows(Lot):
         told = ", ".join(x for x in (lot.from_whom, lot.origin, lot.papers) if x)
-        said = f"arrived {words.span(lot.arrived, 'on a day not recorded')}, {lot.species}"
+        said = sentences.arrival(words.span(lot.arrived, sentences.DAY_NOT_RECORDED), lot.species)
         yield Named("arrival", lot.name, said, Link("lot", lot.id), note=f"{told} {lot.note}".strip())
 
 
@@ -137,19 +135,21 @@ def _batches(sources: Sources) -> Iterator[Named]:
     uses = sources.index(BatchUse, BatchUse.batch)
     for batch in ledger.rows(Batch):
         used = ", ".join(dict.fromkeys(words.code(ledger, use.enclosure) for use in uses.get(batch.id, ())))
-        said = f"substrate of {words.span(batch.made, 'a day not recorded')}: {batch.recipe}"
-        yield Named("batch", batch.name, f"{said}{'; in ' if used else ''}{used}", note=batch.note)
+        said = sentences.batch(words.span(batch.made, sentences.SOME_DAY), batch.recipe, used)
+        yield Named("batch", batch.name, said, note=batch.note)
 
 
 def _plans(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     for plan in ledger.rows(PlannedPairing):
         pair = f"{words.animal(ledger, plan.male)} × {words.animal(ledger, plan.female)}"
-        state = "given up" if plan.dropped is not None else "made" if plan.pairing is not None else "open"
+        state = sentences.MADE if plan.pairing is not None else sentences.OPEN
+        if plan.dropped is not None:
+            state = sentences.GIVEN_UP
         made = plan.pairing
         link = Link("animal", plan.female) if made is None else Link("pairing", made)
         why = "" if running_trials.hidden_pair(ledger, plan.female, plan.male) else plan.why
-        yield Named("plan", plan.name, f"{pair}, {state}", link, plan.enclosure, pair, why)
+        yield Named("plan", plan.name, sentences.plan(pair, state), link, plan.enclosure, pair, why)
 
 
 class _Nameless(NamedTuple):
@@ -167,7 +167,7 @@ def _nameless(ledger: Ledger) -> Iterator[_Nameless]:
     for search in ledger.rows(Search):
         yield _Nameless("search", (search.note,), enclosure=search.enclosure)
     for due in ledger.rows(Due):
-        end = ", done" if due.done is not None else ""
+        end = sentences.DONE if due.done is not None else ""
         yield _Nameless("due", (due.what, due.why, due.off_why), due.animal, due.enclosure, end=end)
     for lock in ledger.rows(Lock):
         yield _Nameless("lock", (lock.reason,), lock.animal, lock.enclosure)
@@ -209,11 +209,15 @@ def names(sources: Sources) -> NameIndex:
     return sources.once("names", lambda: NameIndex([e for listed in _LISTED for e in listed(sources)]))
 
 
+KNOWN_AS = {"pairing": sentences.known_as_pair, "box": sentences.known_as_number}
+"""How things are called that are known by more than their name."""
+
+
 def by_link(index: NameIndex) -> Mapping[Link, str]:
     """What each thing is called and known by, for whatever refers to it."""
     out: dict[Link, str] = {}
     for e in index.every:
         if e.link is not None:
-            also = f": {e.keys}" if e.kind == "pairing" else f", no. {e.keys}" if e.kind == "box" else ""
-            out.setdefault(e.link, f"{e.name}{also}")
+            known_as = KNOWN_AS.get(e.kind)
+            out.setdefault(e.link, e.name if known_as is None else known_as(e.name, e.keys))
     return out

@@ -12,13 +12,6 @@ from typing import NamedTuple, overload
 
 Id = int | str
 
-NO_BOX = (
-    "There is no box in this book yet. Leave, and take your tables in with `rounds load FOLDER` (`rounds load --columns`"
-    " lists what they hold), or begin with one shelf: `rounds record shelf bay=A shelf=1 slots=4`, then"
-    " `rounds record box code=TL-01 place=A1-1`. `rounds demo` shows an invented house."
-)
-"""What to do first, wherever a book without a box is looked at."""
-
 
 class Link(NamedTuple):
     """A page: its kind (a key of rounds.views.page_registry.KINDS) and whom it is about, if anybody."""
@@ -157,7 +150,7 @@ class Page(NamedTuple):
 
 
 class Topic(NamedTuple):
-    """A page that a digit opens from any other."""
+    """A page of the whole house, and the digit that opens it from any other; the find page lists one without ("")."""
 
     key: str
     link: Link
@@ -176,4 +169,4 @@ TOPICS: tuple[Topic, ...] = (
     Topic("8", Link("lots"), "arrivals"),
     Topic("9", Link("corrections"), "corrections"),
 )
-"""What the digits open, on every page that is not typed on."""
+"""The pages of the whole house; a digit opens its own on every page that is not typed on."""

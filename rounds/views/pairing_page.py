@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from rounds.acts import running_trials
 from rounds.records import parentage
 from rounds.records.tables import Animal, Brood, Mating, Pairing, PairingMale, Search
-from rounds.views import family_background, family_queries, pairings_page, words
+from rounds.views import family_background, family_queries, page_sentences, pairings_page, words
+from rounds.views import family_sentences as sentences
+from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -19,19 +21,21 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     found = [brood for brood in family_queries.of(sources, Brood, Brood.pairing, id_) if brood.parent is None]
     parts = (
         PageSection(
-            "who",
+            sentences.WHO,
             (ListColumn("", 8), ListColumn("who", 22, 1), ListColumn("from – to", 34)),
             [*_who(sources, pairing)],
-            family_queries.NOT_RECORDED,
+            page_sentences.NOT_RECORDED,
         ),
         PageSection(
-            "matings seen",
+            sentences.MATINGS_SEEN,
             (ListColumn("day", 30, 1), ListColumn("by which male", 26)),
             [
                 ListRow(
                     (
-                        words.span(mating.seen, family_queries.NOT_RECORDED),
-                        words.animal(ledger, mating.male) if mating.male is not None else "not seen which",
+                        words.span(mating.seen, page_sentences.NOT_RECORDED),
+                        words.animal(ledger, mating.male)
+                        if mating.male is not None
+                        else sentences.NOT_SEEN_WHICH,
                     ),
                     Link("animal", mating.male) if mating.male is not None else None,
                 )
@@ -40,7 +44,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             _no_mating(pairing),
         ),
         PageSection(
-            "searches",
+            sentences.SEARCHES,
             (
                 ListColumn("day", 22, 1),
                 ListColumn("enclosure", 16),
@@ -50,9 +54,9 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             [
                 ListRow(
                     (
-                        words.span(search.made, family_queries.NOT_RECORDED),
+                        words.span(search.made, page_sentences.NOT_RECORDED),
                         family_queries.at(sources, search.enclosure),
-                        "complete" if search.complete else "partial",
+                        sentences.COMPLETE if search.complete else sentences.PARTIAL,
                         searched(search),
                     ),
                     Link("enclosure", search.enclosure),
@@ -60,64 +64,63 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                 )
                 for search in family_queries.of(sources, Search, Search.pairing, id_)
             ],
-            "not searched yet, as far as is recorded",
+            sentences.NOT_SEARCHED_AS_RECORDED,
         ),
         PageSection(
-            "broods",
+            sentences.BROODS,
             (ListColumn("brood", 14, 1), ListColumn("counted then", 22), ListColumn("found", 26)),
             [_brood(sources, brood) for brood in found],
-            "none found",
+            sentences.NONE_FOUND,
         ),
         PageSection(
-            "young with a number",
+            sentences.YOUNG_WITH_NUMBER,
             (ListColumn("who", 22, 1), ListColumn("state", 10), ListColumn("where", 20)),
             _young(sources, [brood.id for brood in found]),
-            "none",
+            page_sentences.NONE,
         ),
     )
     return Page(
-        f"pairing {pairing.name}",
+        sentences.pairing(pairing.name),
         tuple(_facts(sources, pairing)),
         parts=parts,
         enclosure=pairings_page.box(sources, id_),
-        about="One pairing. Whether the males are certainly the fathers is said with the reason.",
+        about=sentences.ABOUT_PAIRING,
     )
 
 
 def _facts(sources: Sources, pairing: Pairing) -> Iterator[tuple[str, str]]:
     id_ = pairing.id
-    yield "together", family_queries.between(pairing.since, pairing.until)
-    where = family_queries.at(sources, pairing.enclosure) or "no enclosure is recorded"
-    yield "in" if pairing.until is None else "were in", where
+    yield labels.TOGETHER, family_queries.between(pairing.since, pairing.until)
+    where = family_queries.at(sources, pairing.enclosure) or sentences.NO_ENCLOSURE_RECORDED
+    yield labels.IN if pairing.until is None else labels.WERE_IN, where
     kept_back = running_trials.hidden(sources.ledger, id_)
-    yield "for", running_trials.purpose(sources.ledger, id_)
+    yield labels.FOR, running_trials.purpose(sources.ledger, id_)
     slow = None if kept_back else family_background.of_pairing(sources, id_)
     found: family_background.Between | None = slow.value if slow is not None else None
-    why = f": {found.why}" if found is not None and found.why else ""
-    yield "father", f"{pairing.paternity}{why}"
+    yield labels.FATHER, sentences.paternity(pairing.paternity, found.why if found is not None else "")
     if kept_back:
-        yield "F of young", running_trials.HIDDEN
+        yield labels.F_OF_YOUNG, running_trials.HIDDEN
     elif slow is not None and found is None:
-        yield "F of young", slow.words
+        yield labels.F_OF_YOUNG, slow.words
     elif found is not None:
         yield from _kinship(sources, found)
     if pairing.mated is not None:
-        yield "mated first", words.span(pairing.mated)
-    yield "young", family_queries.offspring(sources, id_)
+        yield labels.MATED_FIRST, words.span(pairing.mated)
+    yield labels.YOUNG, family_queries.offspring(sources, id_)
     if pairing.doubt:
-        yield "doubtful", pairing.doubt
+        yield labels.DOUBTFUL, pairing.doubt
     if pairing.note:
-        yield "note", pairing.note
+        yield labels.NOTE, pairing.note
 
 
 def _kinship(sources: Sources, found: family_background.Between) -> Iterator[tuple[str, str]]:
     if found.cannot:
-        yield "F of young", f"cannot tell: {found.cannot}"
+        yield labels.F_OF_YOUNG, page_sentences.cannot_tell(found.cannot)
     elif not found.kinship:
-        yield "F of young", "cannot tell: male or female is not recorded"
+        yield labels.F_OF_YOUNG, page_sentences.cannot_tell(sentences.PARENT_NOT_RECORDED)
     for male, amount in found.kinship.items():
-        by = f" by {words.animal(sources.ledger, male)}" if len(found.kinship) > 1 else ""
-        yield "F of young", f"{amount}{by}"
+        by = words.animal(sources.ledger, male) if len(found.kinship) > 1 else None
+        yield labels.F_OF_YOUNG, sentences.f_by(str(amount), by)
 
 
 def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
@@ -125,7 +128,7 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
     if pairing.female is not None:
         yield ListRow(
             (
-                "female",
+                sentences.FEMALE,
                 words.animal(ledger, pairing.female),
                 family_queries.between(pairing.since, pairing.until),
             ),
@@ -133,10 +136,10 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
             enclosure=family_queries.box_of(sources, pairing.female),
         )
     else:
-        yield ListRow(("female", family_queries.NOT_RECORDED, ""), look="faint")
+        yield ListRow((sentences.FEMALE, page_sentences.NOT_RECORDED, ""), look="faint")
     for his in family_queries.of(sources, PairingMale, PairingMale.pairing, pairing.id):
         yield ListRow(
-            ("male", words.animal(ledger, his.male), family_queries.between(his.since, his.until)),
+            (sentences.MALE, words.animal(ledger, his.male), family_queries.between(his.since, his.until)),
             Link("animal", his.male),
             enclosure=family_queries.box_of(sources, his.male),
         )
@@ -145,21 +148,19 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
 def _no_mating(pairing: Pairing) -> str:
     """A first mating may be in the books without a row of its own."""
     if pairing.mated is None:
-        return "none seen"
-    return f"none but the first, {words.span(pairing.mated)}"
+        return sentences.NONE_SEEN
+    return sentences.none_but_first(words.span(pairing.mated))
 
 
 def searched(search: Search) -> str:
     """``at least 12 eggs, 3 L1``, with how many of them may have been counted before."""
     counts = ((search.eggs, "eggs"), (search.l1, "L1"), (search.l2, "L2"), (search.l3, "L3"))
-    said = ", ".join(f"{n} {name}" for n, name in counts if n) or "nothing"
-    if search.at_least:
-        said = f"at least {said}"
-    return f"{said}; up to {search.recount} counted before" if search.recount else said
+    said = ", ".join(f"{n} {name}" for n, name in counts if n) or page_sentences.NOTHING
+    return sentences.searched(said, search.recount, at_least=search.at_least)
 
 
 def _brood(sources: Sources, brood: Brood) -> ListRow:
-    found = words.span(brood.found, family_queries.NOT_RECORDED)
+    found = words.span(brood.found, page_sentences.NOT_RECORDED)
     return ListRow(
         (brood.name, family_queries.counted_then(brood), found),
         Link("brood", brood.id),
@@ -186,14 +187,11 @@ def animal_row(sources: Sources, id_: int) -> ListRow:
 def parents_words(sources: Sources, known: parentage.Parents) -> str:
     """``mother UMBER 4 f; father UMBER 3 m, certain``."""
     ledger = sources.ledger
-    dam = words.animal(ledger, known.dam) if known.dam is not None else family_queries.NOT_RECORDED
+    dam = words.animal(ledger, known.dam) if known.dam is not None else page_sentences.NOT_RECORDED
     sires = family_queries.names(sources, sorted(known.sires))
     if not sires:
-        return f"mother {dam}; father {family_queries.NOT_RECORDED}"
+        return sentences.parents(dam, page_sentences.NOT_RECORDED)
     if known.sure:
-        return f"mother {dam}; father {sires}, certain"
-    return (
-        f"mother {dam}; father {sires}, likely"
-        if len(known.sires) == 1
-        else f"mother {dam}; father one of {sires}"
-    )
+        return sentences.parents(dam, sentences.certain(sires))
+    one = len(known.sires) == 1
+    return sentences.parents(dam, sentences.likely(sires) if one else sentences.one_of(sires))

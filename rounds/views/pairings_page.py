@@ -7,7 +7,8 @@ from collections.abc import Iterable, Iterator
 from rounds.acts import running_trials
 from rounds.records.tables import Pairing, PlannedPairing
 from rounds.values.spans import FIRST, span_words
-from rounds.views import family_queries, words
+from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -26,10 +27,6 @@ PLANNED = (
     ListColumn("when", 16),
     ListColumn("for", 16, 1),
 )
-NONE = (
-    "No pairing is recorded yet. Go to the enclosure the animals are put together in; the record key there"
-    " offers it."
-)
 
 
 def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
@@ -39,16 +36,16 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     def make(id_: int) -> ListRow:
         return row(sources, id_)
 
-    parts = [PageSection("together now", COLUMNS, Made(running, make), "none")]
+    parts = [PageSection(sentences.TOGETHER_NOW, COLUMNS, Made(running, make), page_sentences.NONE)]
     if planned:
-        parts.append(PageSection("planned, not yet made", PLANNED, planned))
-    parts.append(PageSection("over", COLUMNS, Made(over, make), "none"))
-    hint = "" if running or over or planned else words.first_of_all(sources.ledger, NONE)
+        parts.append(PageSection(sentences.PLANNED, PLANNED, planned))
+    parts.append(PageSection(sentences.OVER, COLUMNS, Made(over, make), page_sentences.NONE))
+    hint = "" if running or over or planned else words.first_of_all(sources.ledger, sentences.NO_PAIRING_YET)
     return Page(
-        "pairings",
+        sentences.PAIRINGS,
         parts=tuple(parts) if not hint else (),
         hint=hint,
-        about="Which males were with which female. What was found of each stands last; at least stays at least.",
+        about=sentences.ABOUT_PAIRINGS,
     )
 
 
@@ -74,14 +71,14 @@ def row(sources: Sources, id_: int) -> ListRow:
     ledger = sources.ledger
     pairing = ledger.row(Pairing, id_)
     female = (
-        words.animal(ledger, pairing.female) if pairing.female is not None else family_queries.NOT_RECORDED
+        words.animal(ledger, pairing.female) if pairing.female is not None else page_sentences.NOT_RECORDED
     )
     when = family_queries.stretch(pairing.since, pairing.until, sources.day)
     return ListRow(
         (
             pairing.name,
             female,
-            family_queries.names(sources, family_queries.males(sources, id_)) or family_queries.NOT_RECORDED,
+            family_queries.names(sources, family_queries.males(sources, id_)) or page_sentences.NOT_RECORDED,
             when,
             family_queries.matings(sources, id_).removesuffix(" seen"),
             family_queries.offspring(sources, id_),
@@ -105,13 +102,13 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
         PlannedPairing, PlannedPairing.pairing.is_(None), PlannedPairing.dropped.is_(None)
     ):
         kept_back = running_trials.hidden_pair(ledger, plan.female, plan.male)
-        when = family_queries.NOT_RECORDED
+        when = page_sentences.NOT_RECORDED
         if plan.earliest is not None and plan.latest is not None:
             when = span_words(plan.earliest, plan.latest)
         pair = words.animal(ledger, plan.female), words.animal(ledger, plan.male)
         at = plan.enclosure if plan.enclosure is not None else family_queries.box_of(sources, plan.female)
         yield ListRow(
-            (plan.name, *pair, when, "in a trial" if kept_back else plan.purpose),
+            (plan.name, *pair, when, sentences.IN_TRIAL if kept_back else plan.purpose),
             Link("animal", plan.female),
             enclosure=at,
         )

@@ -17,27 +17,21 @@ from rounds.records.stops import Stop
 from rounds.records.tables import Enclosure, Place
 from rounds.text.cleaning import day_words
 from rounds.values.spans import span_words
-from rounds.views import family_queries, words
-from rounds.views.page import NO_BOX, Link, OpenPage, Page, Shelf, Tile
+from rounds.views import box_sentences as sentences
+from rounds.views import family_queries, page_sentences, words
+from rounds.views.page import Link, OpenPage, Page, Shelf, Tile
 from rounds.views.sources import Sources
 
-NOWHERE = "no place"
 TODAY, LATELY, LONG, NEVER = "✓", "░", "▒", "▓"
 """Shades, by days since the last look: none, one or two, three and more, never looked at."""
 LATELY_DAYS = 2
 MOST_DAYS = 99
 LEGEND = (
-    (TODAY, "seen today"),
-    (LATELY, "1 or 2 days ago"),
-    (LONG, "3 or more"),
-    (f"{NEVER}?", "never"),
-    ("!!! !! !", "open action"),
-)
-ABOUT = (
-    "Every shelf as it stands. Each box shows its code, its stage, the worst open action (!!! now, !! today, ! watch it),"
-    " due when work is due, lock when something must not be done there, and when somebody last looked: ✓ today,"
-    " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no look. Below the shelves stands all of it for the"
-    " box at the cursor. A free slot has no box."
+    (TODAY, sentences.SEEN_TODAY),
+    (LATELY, sentences.SEEN_LATELY),
+    (LONG, sentences.SEEN_LONG_AGO),
+    (f"{NEVER}?", sentences.NEVER_SEEN),
+    ("!!! !! !", sentences.OPEN_ACTION),
 )
 Spot = tuple[str, int, int]  # bay, shelf, slot
 
@@ -69,12 +63,12 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         held.setdefault(spot, []).append((box.order, box.number, tile))
     shelves = _shelves(held)
     if nowhere:
-        shelves.append(Shelf(NOWHERE, tuple(nowhere)))
+        shelves.append(Shelf(page_sentences.NO_PLACE, tuple(nowhere)))
     return Page(
-        f"the rack, {boxes:,} box{'es' * (boxes != 1)}",
+        sentences.rack(boxes),
         shelves=tuple(shelves) if boxes else (),
-        about=ABOUT,
-        hint="" if boxes else NO_BOX,
+        about=sentences.ABOUT_RACK,
+        hint="" if boxes else page_sentences.NO_BOX,
     )
 
 
@@ -93,7 +87,7 @@ def _in_order(spot: Spot) -> tuple[object, ...]:
 
 
 def _free(address: str) -> Tile:
-    return Tile(("", "free"), None, said=(f"{address}: nothing stands here",))
+    return Tile(("", sentences.FREE), None, said=(sentences.nothing_stands(address),))
 
 
 def _tile(
@@ -106,16 +100,15 @@ def _tile(
 ) -> Tile:
     dues = [] if stop is None else [d for d in stop.dues if d.planned() <= day]
     worst = actions[0].level if actions else ""
-    signs = (*(["due"] if dues else []), *(["lock"] if held else []))
-    where = box.place.address if box.place else NOWHERE
+    signs = (*([sentences.DUE] if dues else []), *([sentences.LOCK] if held else []))
+    where = box.place.address if box.place else page_sentences.NO_PLACE
+    when = _looked(box, looked, day)
     said = [
-        f"{where}  {box.code}, no. {box.number}: {box.stage}, {_contents(box)}. {_looked(box, looked, day)}"
+        sentences.box(where, box.code, box.number, box.stage, _contents(box), when),
+        *(sentences.action(MARKS.get(a.level, "!"), a.reason, a.todo) for a in actions),
+        *(sentences.lock(locks.words(k)) for k in held),
+        *(sentences.due(d.what, span_words(d.window.earliest, d.window.latest), d.withheld) for d in dues),
     ]
-    said += [f"{MARKS.get(a.level, '!')} {a.reason} → {a.todo}" for a in actions]
-    said += [f"lock: {locks.words(k)}" for k in held]
-    for d in dues:
-        kept = f", withheld: {d.withheld}" if d.withheld else ""
-        said.append(f"due: {d.what}, {span_words(d.window.earliest, d.window.latest)}{kept}")
     return Tile(
         (box.code, _stage(box)),
         Link("enclosure", box.id),
@@ -141,14 +134,16 @@ def shade(box: EnclosureState, looked: int | None, day: int) -> str:
 
 def _stage(box: EnclosureState) -> str:
     instars = {c.instar for c in box.contents if c.instar}
-    return f"larvae {instars.pop()}" if box.stage == "larvae" and len(instars) == 1 else box.stage
+    return sentences.larvae_of(instars.pop()) if box.stage == "larvae" and len(instars) == 1 else box.stage
 
 
 def _looked(box: EnclosureState, looked: int | None, day: int) -> str:
     if looked is None:
-        return "" if box.stage == "empty" else "Nobody has looked yet."
+        return "" if box.stage == "empty" else sentences.NEVER_LOOKED
     ago = day - looked
-    return "Seen today." if ago <= 0 else f"Last seen {day_words(looked)}, {words.ago(ago)}."
+    if ago <= 0:
+        return sentences.LOOKED_TODAY
+    return sentences.looked(day_words(looked), page_sentences.ago(ago))
 
 
 def _locks(box: EnclosureState, stop: Stop | None, sources: Sources) -> Sequence[ActiveLock]:
@@ -163,8 +158,6 @@ def _contents(box: EnclosureState) -> str:
         if c.animal:
             said.append(f"{c.line} {c.animal}{' ' + c.sex if c.sex in words.SEXES else ''}")
         else:
-            least = "at least " if c.at_least else ""
-            said.append(
-                f"{c.line} {least}{c.males}.{c.females}.{c.unsexed}{' ' + c.instar if c.instar else ''}"
-            )
-    return ", ".join(said) or "nobody recorded"
+            counts = page_sentences.counts(c.males, c.females, c.unsexed, at_least=c.at_least)
+            said.append(f"{c.line} {counts}{' ' + c.instar if c.instar else ''}")
+    return ", ".join(said) or page_sentences.NOBODY_RECORDED

@@ -127,7 +127,9 @@ class Sources(Protocol):
     def works(self) -> Slow:
         """All due work (rounds.due.kinds.DueWork), however far ahead, worked out beside the keys."""
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
+    def slow(
+        self, name: str, key: str, work: Callable[[Archive, Tell], T], *, of_visits: bool = False
+    ) -> Slow:
         """Work for beside the keys: what it has come to by now.
 
         Asked again with the same ``key``, it goes on; with another key the earlier work under

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from rounds.records.tables import Content, Fewer, Weight
-from rounds.views import family_queries, weight_plot, words
+from rounds.views import animal_sentences as sentences
+from rounds.views import family_queries, page_sentences, weight_plot, words
 from rounds.views.page import Link, ListColumn, ListRow, PageSection
 from rounds.views.sources import Sources
 
-ITS, LIKELY, ONE_OF = "its own", "likely its", "one of several"
+ITS, LIKELY, ONE_OF = sentences.WEIGHED_ITSELF, sentences.WEIGHED_LIKELY, sentences.WEIGHED_ONE_OF
 OF_ANIMAL = (
     ListColumn("day", 20, 1),
     ListColumn("weight", 8),
@@ -104,7 +105,7 @@ def animal_part(found: Sequence[Weighing]) -> PageSection:
     for weight, whose in found:
         out.append(ListRow((*_cells(weight), whose, _change(before, weight) if whose != ONE_OF else "")))
         before = weight if whose != ONE_OF else before
-    return PageSection("weights", OF_ANIMAL, out[::-1], "never weighed")
+    return PageSection(sentences.WEIGHTS, OF_ANIMAL, out[::-1], sentences.NEVER_WEIGHED)
 
 
 def brood_part(sources: Sources, found: Sequence[Weighing]) -> PageSection:
@@ -114,12 +115,13 @@ def brood_part(sources: Sources, found: Sequence[Weighing]) -> PageSection:
         out.append(
             ListRow((*_cells(weight), family_queries.at(sources, box)), Link("enclosure", box), enclosure=box)
         )
-    return PageSection("weights of single ones", OF_BROOD, out, "never weighed")
+    return PageSection(sentences.WEIGHTS_OF_SINGLE, OF_BROOD, out, sentences.NEVER_WEIGHED)
 
 
 def _cells(weight: Weight) -> tuple[str, str, str, str]:
-    head = f"{weight.head_mm:g} mm" if weight.head_mm is not None else ""
-    return words.span(weight.made, family_queries.NOT_RECORDED), f"{weight.grams:g} g", head, weight.instar
+    grams = sentences.weight(weight.grams) if weight.grams is not None else ""
+    made = words.span(weight.made, page_sentences.NOT_RECORDED)
+    return made, grams, sentences.head(weight.head_mm), weight.instar
 
 
 def _change(before: Weight | None, now: Weight) -> str:
@@ -127,8 +129,5 @@ def _change(before: Weight | None, now: Weight) -> str:
     if before is None or before.made is None or now.made is None or before.grams is None or now.grams is None:
         return ""
     fewest, most = now.made.days_since(before.made)
-    gain = f"{now.grams - before.grams:+.4g} g"
-    if fewest is None or most is None:
-        return gain
-    fewest = max(0, fewest)
-    return f"{gain} in {fewest} d" if fewest == most else f"{gain} in {fewest}–{most} d"
+    fewest = None if fewest is None else max(0, fewest)
+    return sentences.gain(now.grams - before.grams, fewest, most)

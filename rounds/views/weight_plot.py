@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from rounds.text.cleaning import day_words
 from rounds.values.spans import FIRST, LAST, Span
+from rounds.views import animal_sentences as sentences
 
 ROWS = 4
 FEWEST = 24
@@ -52,7 +53,7 @@ def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
             grid[row][(start + end) // 2] = PEAK
         elif p.when.exact:
             grid[row][start] = SEEN if p.sure else LIKELY
-    heads = {0: f"{high:g} g", ROWS - 1: f"{low:g} g"}
+    heads = {0: sentences.weight(high), ROWS - 1: sentences.weight(low)}
     if high == low:
         del heads[ROWS - 1]
     out = [f"{heads.get(y, ''):>{label}} |{''.join(cells).rstrip()}" for y, cells in enumerate(grid)]
@@ -69,20 +70,16 @@ def weights(points: Sequence[Point], width: int = 60) -> tuple[str, ...]:
 
 def _said(known: Sequence[Point], without: int, peak: Point, low: float, high: float) -> str:
     """What the signs mean, of those that are there."""
-    said = [
-        f"{len(known)} weighings, {low:g} to {high:g} g"
-        if high > low
-        else f"{len(known)} weighings, all {low:g} g"
-    ]
+    said = [sentences.weighings(len(known), low, high)]
     if high > low:
-        when = _day(peak.when.latest) if peak.when.exact else "a day not known exactly"
-        said.append(f"{PEAK} heaviest, on {when}")
+        when = _day(peak.when.latest) if peak.when.exact else sentences.NO_EXACT_DAY
+        said.append(sentences.heaviest(PEAK, when))
     if any(not p.when.exact for p in known):
-        said.append(f"{SOME_DAY * 3} some day within")
+        said.append(sentences.some_day_within(SOME_DAY * 3))
     if any(not p.sure for p in known):
-        said.append(f"{LIKELY} likely its")
+        said.append(sentences.likely_its(LIKELY))
     if without:
-        said.append(f"{without} without a day left out")
+        said.append(sentences.without_day(without))
     return "; ".join(said)
 
 

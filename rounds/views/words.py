@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TypeVar
 
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Brood, Content, Enclosure, Line, Lot, Pairing, Place
 from rounds.text.cleaning import day_words
-from rounds.values.spans import Span, span_words
-from rounds.views.page import NO_BOX, Link
+from rounds.values.spans import FIRST, LAST, Span, span_words
+from rounds.views import page_sentences
+from rounds.views.page import Link
 
 Titled = TypeVar("Titled", Brood, Pairing)
 SEXES = {"m": "male", "f": "female"}
@@ -35,7 +37,7 @@ def code(ledger: Ledger, enclosure: int) -> str:
 
 def counts(group: Lot | Brood | Content) -> str:
     """``at least 0.0.12``: males.females.unsexed."""
-    return f"{'at least ' if group.at_least else ''}{group.males}.{group.females}.{group.unsexed}"
+    return page_sentences.counts(group.males, group.females, group.unsexed, at_least=group.at_least)
 
 
 def span(value: Span | None, unknown: str = "") -> str:
@@ -43,22 +45,15 @@ def span(value: Span | None, unknown: str = "") -> str:
     if value is None:
         return unknown
     if value.unknown:
-        return "day not known"
+        return page_sentences.DAY_NOT_KNOWN
     said = span_words(value.earliest, value.latest)
     year = _year(value)
-    return f"{said} {year}" if year else said
+    return page_sentences.day(said, year) if year else said
 
 
 def day(value: int) -> str:
     """``3 Mar 2026``."""
-    from datetime import date
-
-    return f"{day_words(value)} {date.fromordinal(value).year}"
-
-
-def ago(days: int) -> str:
-    """``today``, ``1 day ago``, ``12 days ago``."""
-    return "today" if not days else f"{days} day{'s' * (days != 1)} ago"
+    return page_sentences.day(day_words(value), date.fromordinal(value).year)
 
 
 def place(ledger: Ledger, enclosure: int) -> str:
@@ -69,17 +64,13 @@ def place(ledger: Ledger, enclosure: int) -> str:
 
 def first_of_all(ledger: Ledger, hint: str) -> str:
     """What to do first on a page with nothing to show: ``hint``, but a book without a box needs one before."""
-    return hint if any(True for _ in ledger.rows(Enclosure)) else NO_BOX
+    return hint if any(True for _ in ledger.rows(Enclosure)) else page_sentences.NO_BOX
 
 
 def to_animal(id_: int) -> Link:
     return Link("animal", id_)
 
 
-def _year(value: Span) -> str:
-    from datetime import date
-
-    from rounds.values.spans import FIRST, LAST
-
+def _year(value: Span) -> int | None:
     ends = [d for d in (value.latest, value.earliest) if FIRST < d < LAST]
-    return str(date.fromordinal(ends[0]).year) if ends else ""
+    return date.fromordinal(ends[0]).year if ends else None

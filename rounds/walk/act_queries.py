@@ -1,7 +1,7 @@
-"""Acts on the walk: the books as they stand, what may be recorded in them, what may be taken back.
+"""Acts on the walk: what may be recorded in the books as they stand, and what may be taken back.
 
-The ledger is read when the first act is offered, not before: a walk that records none pays
-nothing for it. What the walk records is seen here at once and written by the writer.
+Loaded when the first act is offered, not before: a walk that records none pays nothing for
+it. What the walk records is seen here at once and written by the writer.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.observations import DueNotice
 from rounds.records.stops import DUE_AHEAD, Stop
 from rounds.records.tables import Batch, Enclosure
-from rounds.store import ledger_store as stored
-from rounds.store.book import Book
+from rounds.walk import walk_sentences
+from rounds.walk.books import Books
 from rounds.walk.machine.state import Drafted
 
 WORDS = 9
@@ -33,13 +33,11 @@ _log = logging.getLogger(__name__)
 
 
 class ActDesk:
-    """The books for one walk. ``said`` is why due work is not worked out ("" while it is)."""
+    """Acts in the books of one walk, on its day. Keys of its tables are ids of enclosures."""
 
-    def __init__(self, book: Book, config: Config, day: int) -> None:
-        self.book, self.config, self.day = book, config, day
-        self.said = ""
-        self._ledger: Ledger | None = None
-        self._recorded: list[Recorded] | None = None
+    def __init__(self, books: Books, config: Config, day: int) -> None:
+        self.books, self.config, self.day = books, config, day
+        self._known_of: Ledger | None = None  # the books that offers and works were made from
         self._offers: dict[int, tuple[Offer, ...]] = {}
         self._works: dict[int, list[DueWork]] = {}
 
@@ -48,39 +46,21 @@ class ActDesk:
         return for_acts(self.config)
 
     @property
-    def recorded(self) -> list[Recorded]:
-        """Acts of the book that were not taken back, oldest first."""
-        if self._recorded is None:
-            self._recorded = list(stored.recorded(self.book))
-        return self._recorded
-
-    @property
     def ledger(self) -> Ledger:
-        if self._ledger is None:
-            self._ledger = stored.load(self.book)
-        return self._ledger
-
-    @property
-    def read(self) -> bool:
-        """Whether the books were needed yet."""
-        return self._ledger is not None
-
-    def adopt(self, ledger: Ledger) -> None:
-        """Take over books that another thread has read, unless they were read here already."""
-        if self._ledger is None:
-            self._ledger = ledger
-
-    def reread(self) -> None:
-        """Forget the books as they stood: they are read again when next needed."""
-        self._ledger = self._recorded = None
-        self._offers.clear()
-        self._works.clear()
+        """The books; what was made of an earlier state of them is forgotten."""
+        ledger = self.books.ledger
+        if self._known_of is not ledger:
+            self._known_of = ledger
+            self._offers.clear()
+            self._works.clear()
+        return ledger
 
     def offers(self, enclosure: int) -> tuple[Offer, ...]:
         """Acts for the work that is due first, then the stage's."""
+        ledger = self.ledger
         known = self._offers.get(enclosure)
         if known is None:
-            every = (self._by_digit(enclosure, o) for o in offers(self.ledger, enclosure))
+            every = (self._by_digit(enclosure, o) for o in offers(ledger, enclosure))
             known = self._offers[enclosure] = (*self._for_due(enclosure), *every)
         return known
 
@@ -99,10 +79,10 @@ class ActDesk:
         here = self.begun(enclosure)
         if len(here) == 1:  # any of its open steps
             steps = tuple(line.step.id for line in here[0].open)[:9]
-            return offer._replace(fields=(OfferField("item", "which step was done", steps),))
+            return offer._replace(fields=(OfferField("item", walk_sentences.WHICH_STEP, steps),))
         names = tuple(b.checklist.id for b in here) or self._that_fit(enclosure)
         return offer._replace(
-            fields=(OfferField("list", "of which checklist; its next step", names[:9]),) if names else ()
+            fields=(OfferField("list", walk_sentences.WHICH_CHECKLIST, names[:9]),) if names else ()
         )
 
     def _that_fit(self, enclosure: int) -> tuple[str, ...]:
@@ -128,7 +108,7 @@ class ActDesk:
         if not words:
             return []
         code = str(self.ledger.row(Enclosure, enclosure).code)
-        which = OfferField("work", "which work", words[:WORDS])
+        which = OfferField("work", walk_sentences.WHICH_WORK, words[:WORDS])
         found = [registry.known(name) for name in (due_acts.DONE, due_acts.OFF)]
         return [
             Offer(
@@ -142,31 +122,33 @@ class ActDesk:
         ]
 
     def works(self, enclosure: int) -> list[DueWork]:
-        """Work at an enclosure that is not done, however far ahead; none, and ``said``, when that fails."""
+        """Work at an enclosure that is not done, however far ahead; none, and the books are told, when that fails."""
+        ledger = self.ledger
         known = self._works.get(enclosure)
         if known is None:
             try:
-                known = due_acts.open_at(self.ledger, self.config.species, enclosure, self.day)
+                known = due_acts.open_at(ledger, self.config.species, enclosure, self.day)
             except Exception as error:  # a mistake of ours must not keep anybody from recording acts
                 _log.exception("due work could not be worked out")
-                self.said, known = f"could not be worked out ({error}); what the book holds is shown.", []
+                self.books.failed, known = walk_sentences.due_work_failed(str(error)), []
             self._works[enclosure] = known
         return known
 
     def dues(self, enclosure: int) -> tuple[DueNotice, ...]:
         """Work to show at an enclosure."""
         works = self.works(enclosure)
-        if self.said:
+        if self.books.failed:
             return enclosure_view.dues(self.ledger, enclosure, self.day + DUE_AHEAD)
         return shown(self.ledger, works, self.day, self.day + DUE_AHEAD).get(enclosure, ())
 
-    def plan(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> PlannedAct:
+    def plan(self, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> PlannedAct:
         """Raises BadAct or Question."""
         return registry.plan(act, whom, typed, self.ledger, self.day, sure=sure, settings=self.settings)
 
-    def draft(self, act: str, whom: str, typed: dict[str, str], sure: bool) -> Drafted:
+    def draft(self, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> Drafted:
+        """Whether an act may be recorded as it was typed; nothing is recorded by asking."""
         try:
-            planned = self.plan(act, whom, typed, sure)
+            planned = self.plan(act, whom, typed, sure=sure)
         except ConfirmationRequired as e:
             return Drafted(question=e.text)
         except BadAct as e:
@@ -177,29 +159,33 @@ class ActDesk:
         named = ", ".join(filter(None, (whom, *made)))
         return Drafted(said=f"{planned.act.title} ({named})" if named else planned.act.title)
 
-    def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], sure: bool) -> set[int]:
+    def record(self, uid: bytes, act: str, whom: str, typed: dict[str, str], *, sure: bool) -> set[int]:
         """Take an act into the books as they stand here; which enclosures it concerns."""
-        planned = self.plan(act, whom, typed, sure)
-        self.recorded.append(Recorded(uid, act, planned.changes))
+        planned = self.plan(act, whom, typed, sure=sure)
+        self.books.recorded.append(Recorded(uid, act, planned.changes))
         return self._take(planned.changes)
 
     def concerns(self, uid: bytes) -> set[int]:
         """The enclosures an act of the book concerned (none when it was taken back)."""
         return {
-            e for a in self.recorded if a.uid == uid for e in enclosure_view.touched(self.ledger, a.changes)
+            e
+            for a in self.books.recorded
+            if a.uid == uid
+            for e in enclosure_view.touched(self.ledger, a.changes)
         }
 
     def keeps(self, uid: bytes) -> str:
         """Why an act cannot be taken back yet: acts that rest on it ("" when it can)."""
-        at = next(i for i, a in enumerate(self.recorded) if a.uid == uid)
-        resting = registry.depending(self.recorded[at], self.recorded[at + 1 :])
-        names = ", ".join(dict.fromkeys(registry.known(a.name).title for a in resting))
-        return f"other acts rest on it; take back first: {names}" if resting else ""
+        recorded = self.books.recorded
+        at = next(i for i, a in enumerate(recorded) if a.uid == uid)
+        resting = registry.depending(recorded[at], recorded[at + 1 :])
+        names = tuple(dict.fromkeys(registry.known(a.name).title for a in resting))
+        return walk_sentences.other_acts_rest_on_it(names) if resting else ""
 
     def take_back(self, uid: bytes) -> set[int]:
         """Take an act out of the books again; which enclosures it concerned."""
-        act = next(a for a in self.recorded if a.uid == uid)
-        self.recorded.remove(act)
+        act = next(a for a in self.books.recorded if a.uid == uid)
+        self.books.recorded.remove(act)
         return self._take(registry.reversal(act.changes))
 
     def stop(self, enclosure: int, before: Stop) -> Stop:
@@ -211,10 +197,8 @@ class ActDesk:
     def _take(self, changes: tuple[Change, ...]) -> set[int]:
         added = {(c.table, c.id) for c in changes if isinstance(c, Add)}
         before = enclosure_view.touched(self.ledger, [c for c in changes if (c.table, c.id) not in added])
-        self._ledger = self.ledger.after(changes)
-        self._offers.clear()
-        self._works.clear()
-        return before | enclosure_view.touched(self._ledger, changes)
+        self.books.change(changes)
+        return before | enclosure_view.touched(self.ledger, changes)
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:

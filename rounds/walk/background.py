@@ -18,6 +18,7 @@ from typing import Any
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
 from rounds.views.sources import Archive, Slow, Tell
+from rounds.walk import walk_sentences
 
 Work = Callable[[Archive, Tell], Any]
 SLICE = 0.0005
@@ -42,7 +43,7 @@ class Behind:
         self._running = self._stopped = False
         self._told = 0.0
 
-    def ask(self, name: str, key: str, work: Work, of_visits: bool = False) -> Slow:
+    def ask(self, name: str, key: str, work: Work, *, of_visits: bool = False) -> Slow:
         """What the work under this name and key has come to; it is begun when it was not."""
         with self._changed:
             if of_visits:
@@ -53,7 +54,7 @@ class Behind:
             going = self._going.get(name)
             if going is not None and going[0] == key:
                 return going[1]
-            self._going[name] = (key, Slow(None, "working …"))
+            self._going[name] = (key, Slow(None, walk_sentences.WORKING))
             self._todo = [t for t in self._todo if t[0] != name] + [(name, key, work)]
             if not self._running and not self._stopped:
                 self._running = True
@@ -108,7 +109,7 @@ class Behind:
                 slow = Slow(value, "")
             except Exception as error:  # a mistake of ours, or a book that is gone: the walk goes on
                 _log.exception("%s could not be worked out", name)
-                slow = Slow(None, f"could not be worked out ({error})")
+                slow = Slow(None, walk_sentences.not_worked_out(str(error)))
             finally:
                 sys.setswitchinterval(usual)
             self._came_to(name, key, slow, done=True)

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rounds.config import Config
 from rounds.records.observations import DueNotice
 from rounds.records.round_summary import NO_NEEDS, Need
+from rounds.walk import walk_sentences
 
 if TYPE_CHECKING:
     from rounds.due.kinds import DueWork
@@ -156,7 +157,7 @@ class DueWorkFinder:
             all_acts()
         except Exception as error:
             _log.exception("due work could not be worked out")
-            return Found(None, said=f"could not be worked out ({error}); what the book holds is shown.")
+            return Found(None, said=walk_sentences.due_work_failed(str(error)))
         finally:
             sys.setswitchinterval(usual)
             if collecting:

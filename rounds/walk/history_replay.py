@@ -26,8 +26,9 @@ from rounds.store import read
 from rounds.store.book import Book
 from rounds.store.ledger_store import load
 from rounds.values.spans import FIRST, LAST, Span
+from rounds.walk import walk_sentences
 from rounds.walk.daily_summary import LOOK_BACK, by_shelf
-from rounds.walk.house_queries import HISTORY_VISITS
+from rounds.walk.past import HISTORY_VISITS
 
 DAY_MS = 86_400_000
 BACK_DAYS = 60
@@ -92,7 +93,7 @@ def on_day(book: Book, now: EnclosureState, day: int) -> EnclosureState:
         return now  # the books are not read for what is known already
     then = Was(load(book)).on(now, day)
     if then is None:
-        raise RoundsError(f"{now.code}: the books do not say for certain which stage it was in on that day.")
+        raise RoundsError(walk_sentences.stage_not_certain(now.code))
     return then
 
 

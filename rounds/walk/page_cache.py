@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
+from rounds.config import Config
 from rounds.husbandry.species import Species
 from rounds.records.column import Column
 from rounds.records.ledger import Ledger
@@ -16,16 +17,22 @@ from rounds.records.observations import Action, DueNotice, House, Visit
 from rounds.records.record import Record
 from rounds.records.stops import Stop
 from rounds.store import read
+from rounds.store.book import Book
 from rounds.store.read_visits import last_days
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import build
 from rounds.views.sources import Archive, Gone, Slow, Tell
 from rounds.views.words import day
+from rounds.walk import walk_sentences
 from rounds.walk.background import Behind
+from rounds.walk.books import Books
+from rounds.walk.round_state import RoundState
+from rounds.walk.route import Route
+from rounds.walk.rule_monitor import Watch
 
 if TYPE_CHECKING:
     from rounds.due.kinds import DueWork
-    from rounds.walk.house_queries import HouseDesk
+    from rounds.walk.walk_dues import WalkDues
 
 T = TypeVar("T")
 R = TypeVar("R", bound=Record)
@@ -34,14 +41,24 @@ KEPT = 60
 
 
 class LookUp:
-    """``now`` gives this round's visit of a stop, or None while there is none."""
+    """``tell`` is called, from a thread, whenever there is something new to show on a page."""
 
     def __init__(
-        self, desk: HouseDesk, now: Callable[[int], Visit | None], tell: Callable[[], object]
+        self,
+        book: Book,
+        config: Config,
+        *,
+        route: Route,
+        books: Books,
+        watch: Watch,
+        dues: WalkDues,
+        round_: RoundState,
+        tell: Callable[[], object],
     ) -> None:
-        self.desk, self.day, self.kinds = desk, desk.day, desk.kinds
-        self._now = now
-        self.behind = Behind(desk.book.path, tell)
+        self.day, self.kinds, self.species = round_.day, config.vocabulary.kinds, config.species
+        self._book, self._route, self._books = book, route, books
+        self._watch, self._dues, self._round = watch, dues, round_
+        self.behind = Behind(book.path, tell)
         self._pages: dict[tuple[Link, str], Page] = {}
         self._indexes: dict[Column[Any], Mapping[Any, Sequence[Any]]] = {}
         self._once: dict[str, Any] = {}
@@ -59,7 +76,7 @@ class LookUp:
             try:
                 known = build(opened, self)
             except Gone:
-                known = Page("no longer in the books", hint="It was taken back meanwhile; go back a page.")
+                known = Page(walk_sentences.GONE, hint=walk_sentences.GONE_HINT)
             if len(self._pages) >= KEPT:
                 del self._pages[next(iter(self._pages))]
             self._pages[key] = known
@@ -67,9 +84,9 @@ class LookUp:
 
     def first_row(self, link: Link, stop: int) -> int:
         """The rack opens at the enclosure one stands at; other pages at their first row."""
-        if link.kind != "rack" or stop >= self.desk.count():
+        if link.kind != "rack" or stop >= self._route.count():
             return 0
-        here = self.desk.stops[stop].enclosure.id
+        here = self._route.enclosure_of(stop)
         at = 0
         for shelf in self.page(OpenPage(link)).shelves:
             for tile in shelf.tiles:
@@ -95,11 +112,7 @@ class LookUp:
 
     @property
     def ledger(self) -> Ledger:
-        return self.desk.acts.ledger
-
-    @property
-    def species(self) -> Mapping[str, Species]:
-        return self.desk.config.species
+        return self._books.ledger
 
     def index(self, of: type[R], column: Column[T]) -> Mapping[T, Sequence[R]]:
         ledger = self._fresh()
@@ -136,49 +149,55 @@ class LookUp:
 
     @cached_property
     def _house(self) -> House:
-        return read.house(self.desk.book)
+        return read.house(self._book)
 
     def stops(self) -> Sequence[Stop]:
-        return self.desk.stops
+        return self._route.stops
 
     def seen(self, enclosure: int, most: int) -> Sequence[Visit]:
-        stop = self.desk.by_enclosure.get(enclosure)
+        stop = self._route.stop_of(enclosure)
         now = None if stop is None else self._now(stop)
-        past = read.last_visits(self.desk.book, enclosure, most)
+        past = read.last_visits(self._book, enclosure, most)
         if now is None:
             return past
         return [*(v for v in past if v.uid != now.uid), now][-most:]
 
     def last_looks(self) -> Mapping[int, int]:
         if self._looks is None:
-            self._looks = last_days(self.desk.book, next(iter(self.desk.visits.values()), None))
+            self._looks = last_days(self._book, next(iter(self._round.visits.values()), None))
         today = {
             s.enclosure.id: self.day
-            for i, s in enumerate(self.desk.stops)
+            for i, s in enumerate(self._route.stops)
             if (v := self._now(i)) and v.looked
         }
         return {**self._looks, **today}
 
     def actions(self, enclosure: int) -> Sequence[Action]:
         if self._actions is None:
-            self._actions = self.desk.watch.every_open()
+            self._actions = self._watch.every_open()
         return self._actions.get(enclosure, ())
 
     def dues(self) -> Sequence[tuple[int, DueNotice]]:
-        every = [(s.enclosure.id, d) for s in self.desk.stops for d in s.dues]
+        every = [(s.enclosure.id, d) for s in self._route.stops for d in s.dues]
         return sorted(every, key=lambda row: row[1].planned())  # stable: shelf order within a day
 
     def works(self) -> Slow:
-        desk = self.desk
-        if desk.due_works is not None:
-            return Slow(desk.due_works)
-        if desk.due_work is not None:
-            return Slow(None, desk.due_said or "working …")
+        dues = self._dues
+        if dues.works is not None:
+            return Slow(dues.works)
+        if dues.finder is not None:
+            return Slow(None, dues.said or walk_sentences.WORKING)
         ledger = self.ledger
         return self.slow("due", str(self.day), lambda archive, tell: _works(ledger, self.species, self.day))  # noqa: ARG005
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
-        return self.behind.ask(name, key, work, of_visits)
+    def slow(
+        self, name: str, key: str, work: Callable[[Archive, Tell], T], *, of_visits: bool = False
+    ) -> Slow:
+        return self.behind.ask(name, key, work, of_visits=of_visits)
+
+    def _now(self, stop: int) -> Visit | None:
+        """This round's visit of a stop, None while there is none."""
+        return self._round.visit_at(stop) if stop in self._round.visits else None
 
 
 def _works(ledger: Ledger, species: Mapping[str, Species], today: int) -> tuple[DueWork, ...]:

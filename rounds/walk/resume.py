@@ -8,7 +8,8 @@ from rounds.husbandry.stages import Depth
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell, UndoStep
 from rounds.records.observations import NOTHING, Visit
 from rounds.store import read
-from rounds.walk.house_queries import HouseDesk
+from rounds.store.book import Book
+from rounds.walk.desk import WalkDesk
 from rounds.walk.machine.state import Undoable, VisitDraft
 
 
@@ -22,33 +23,33 @@ class TakenUp(NamedTuple):
     visited: int
 
 
-def take_up(desk: HouseDesk, round_: bytes) -> TakenUp:
-    """Read a round back; the desk learns which visits are this round's and what they raised.
+def take_up(book: Book, desk: WalkDesk) -> TakenUp:
+    """Read the desk's round back; it learns which visits are its own and what they raised.
 
     A visit whose enclosure has left these bays since stays in the book and is not walked.
     """
-    visits = read.visits_of_round(desk.book, round_)
+    visits = read.visits_of_round(book, desk.round.uid)
     stop_of: dict[bytes, int] = {}
     for v in visits:
-        stop = desk.by_enclosure.get(v.enclosure)
+        stop = desk.stop_of(v.enclosure)
         if stop is not None:
-            desk.visits[stop] = v.uid
+            desk.round.visits[stop] = v.uid
             stop_of[v.uid] = stop
-            desk.watch.recall(v.enclosure, v.uid, read.flags_of_visit(desk.book, v.uid))
+            desk.watch.recall(v.enclosure, v.uid, read.flags_of_visit(book, v.uid))
     looks = {stop_of[v.uid]: _look(desk, stop_of[v.uid], v) for v in visits if v.uid in stop_of}
     steps: list[Undoable] = []
     rows: dict[int, list[UndoStep]] = {}
     seq = 0
-    for row in read.steps_of(desk.book, round_):
+    for row in read.steps_of(book, desk.round.uid):
         seq = max(seq, row.seq)
-        undoable = None if row.undone else _undoable(desk, row, stop_of)
+        undoable = None if row.undone else _undoable(book, desk, row, stop_of)
         if undoable is not None:
             rows.setdefault(row.seq, []).append(row)
             steps.append(undoable)
     return TakenUp(looks, tuple(steps), rows, seq, len(visits))
 
 
-def _look(desk: HouseDesk, stop: int, v: Visit) -> VisitDraft:
+def _look(desk: WalkDesk, stop: int, v: Visit) -> VisitDraft:
     cells: dict[str, Cell] = dict(v.read)
     if v.confirmed is not NOTHING:
         cells[AS_EXPECTED] = {k: list(x) if isinstance(x, tuple) else x for k, x in v.confirmed.items()}
@@ -64,17 +65,18 @@ def _look(desk: HouseDesk, stop: int, v: Visit) -> VisitDraft:
     return VisitDraft(cells, depth, extra)
 
 
-def _undoable(desk: HouseDesk, row: UndoStep, stop_of: dict[bytes, int]) -> Undoable | None:
+def _undoable(book: Book, desk: WalkDesk, row: UndoStep, stop_of: dict[bytes, int]) -> Undoable | None:
     if row.kind == ACT:
-        at = [desk.by_enclosure[e] for e in sorted(desk.acts.concerns(row.subject)) if e in desk.by_enclosure]
+        concerned = (desk.stop_of(e) for e in sorted(desk.acts.concerns(row.subject)))
+        at = [stop for stop in concerned if stop is not None]
         return Undoable(row.seq, at[0], None, ACT, Depth.WALL, None) if at else None
     if not row.kind:
         action = desk.watch.restored(row.subject, row.before)
-        stop = desk.by_enclosure.get(action.enclosure) if action else None
+        stop = desk.stop_of(action.enclosure) if action else None
         return None if stop is None else Undoable(row.seq, stop, None, "", Depth.WALL, None, action)
     stop = stop_of.get(row.subject)
     visit = None if stop is not None else row.subject  # not this round's: an earlier visit was corrected
     if stop is None:
-        owner = read.enclosure_of_visit(desk.book, row.subject)
-        stop = None if owner is None else desk.by_enclosure.get(owner)
+        owner = read.enclosure_of_visit(book, row.subject)
+        stop = None if owner is None else desk.stop_of(owner)
     return None if stop is None else Undoable(row.seq, stop, visit, row.kind, Depth(row.depth), row.before)

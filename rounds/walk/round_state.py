@@ -1,7 +1,7 @@
 """How a round stands: what was seen and what was not, what the rules say of it, what to carry.
 
-Everything the screen asks of a round, from what :class:`Standing` holds in memory; recording
-is :class:`rounds.walk.core.Walk`'s.
+Everything the screen asks of a round, from what is held in memory; recording is
+:class:`rounds.walk.recorder.Recorder`'s.
 """
 
 from __future__ import annotations
@@ -16,38 +16,56 @@ from rounds.records.round_summary import Carry, carried, harm
 from rounds.rules.scene import Scene
 from rounds.store import read
 from rounds.store.book import Book
-from rounds.store.ids import Ids
-from rounds.walk.house_queries import HouseDesk
 from rounds.walk.machine.state import State, VisitDraft
 from rounds.walk.machine.steps import depth_of
+from rounds.walk.past import Past
+from rounds.walk.route import Route
+from rounds.walk.rule_monitor import Watch
+from rounds.walk.stage_questions import StageQuestions
+from rounds.walk.walk_dues import WalkDues
 
 CARRY_DAYS = 15  # the past that carry rules are given for enclosures whose own is not at hand
 AT_ONCE = 100
 """Enclosures whose past is read together for the carry list."""
 
 
-class Standing(HouseDesk):
-    """A round as it is: the machine's state over the house, and what follows from both."""
+class RoundState:
+    """A round as it is: the machine's state over the house, and what follows from both.
+
+    ``uid`` is its id, ``opened`` whether the book has it; ``visits`` are its own by stop, and
+    ``visited`` is how many the book has of it.
+    """
 
     def __init__(
         self,
         book: Book,
         config: Config,
+        *,
         day: int,
-        bays: tuple[str, ...],
-        ids: Ids,
         keeper: str,
         clock: Callable[[], int],
+        route: Route,
+        past: Past,
+        visits: dict[int, bytes],
+        questions: StageQuestions,
+        watch: Watch,
+        dues: WalkDues,
     ) -> None:
-        super().__init__(book, config, day, bays, ids.new)
-        self.keeper, self.clock = keeper, clock
+        self.day, self.keeper, self.clock, self.visits = day, keeper, clock, visits
+        self.uid, self.opened, self.visited = b"", False, 0
         self.state = State()
+        self._book, self._route, self._past = book, route, past
+        self._questions, self._watch, self._dues = questions, watch, dues
         self._previews: dict[int, tuple[Flag, ...]] = {}
         self._wanted: dict[int, Mapping[str, float]] = {}  # what the next round is to bring, by stop
         self._shelf_kinds = frozenset(config.vocabulary.every_shelf)
         # Kept up key by key, so that a key costs the same in a house of sixty and of a thousand.
         self._looked: set[int] = set()
         self._for_shelf: set[int] = set()
+
+    def say(self, message: str) -> None:
+        """Show a message that no key brought about."""
+        self.state = self.state._replace(message=message)
 
     def take_stock(self) -> None:
         """Count anew what this round has seen: its looks were read from the book."""
@@ -66,13 +84,14 @@ class Standing(HouseDesk):
             self._wanted.clear()
 
     def ask_again(self, stop: int) -> None:
-        super().ask_again(stop)
+        """What is asked at a stop, and what follows from it, may have changed: actions, or its past."""
+        self._questions.forget(stop)
         self._previews.pop(stop, None)
         self._wanted.pop(stop, None)
 
     def listed(self) -> tuple[tuple[int, Action | None], ...]:
         """The summary's rows: open actions by harm, then what was not seen, each in shelf order."""
-        open_ = [(i, a) for i in range(len(self.stops)) for a in self.actions(i)]
+        open_ = [(i, a) for i, s in enumerate(self._route.stops) for a in self._watch.open_at(s.enclosure.id)]
         open_.sort(key=lambda row: harm(row[1].level))
         return (*open_, *((i, None) for i in self.unseen()))
 
@@ -92,21 +111,22 @@ class Standing(HouseDesk):
 
     def unseen(self) -> tuple[int, ...]:
         return tuple(
-            i for i, s in enumerate(self.stops) if s.enclosure.stage != "empty" and not self.looked(i)
+            i for i, s in enumerate(self._route.stops) if s.enclosure.stage != "empty" and not self.looked(i)
         )
 
     @property
     def over(self) -> bool:
         """Whether the walk stands at its end, past the last enclosure."""
-        return self.state.at >= len(self.stops)
+        return self.state.at >= self._route.count()
 
     def flags(self, stop: int) -> tuple[Flag, ...]:
         """Flags of this round's visit; before it has one, what stands as things are."""
+        s = self._route.stops[stop]
         if stop in self.visits:
-            return self.watch.flags_at(self.stops[stop].enclosure.id)
+            return self._watch.flags_at(s.enclosure.id)
         known = self._previews.get(stop)
         if known is None:
-            known = self._previews[stop] = self.watch.preview(self.scene(stop), self.stops[stop].locks)
+            known = self._previews[stop] = self._watch.preview(self.scene(stop), s.locks)
         return known
 
     def carry(self) -> tuple[Carry, ...]:
@@ -115,39 +135,38 @@ class Standing(HouseDesk):
         What each enclosure wants is kept until something changes there, its past is not: it is
         read for many enclosures at once, some weeks of it, and let go.
         """
-        lacking = [i for i in range(len(self.stops)) if i not in self._wanted]
+        stops = self._route.stops
+        lacking = [i for i in range(len(stops)) if i not in self._wanted]
         for at in range(0, len(lacking), AT_ONCE):
             some = lacking[at : at + AT_ONCE]
-            without = [self.stops[i].enclosure.id for i in some if i not in self._history]
-            recent = read.history(self.book, since_day=self.day - CARRY_DAYS, enclosures=without)
+            without = [stops[i].enclosure.id for i in some if i not in self._past.at_hand]
+            recent = read.history(self._book, since_day=self.day - CARRY_DAYS, enclosures=without)
             for i in some:
-                past = self._history.get(i)
+                past = self._past.at_hand.get(i)
                 if past is None:
-                    past = [
-                        v for v in recent.get(self.stops[i].enclosure.id, []) if v.uid != self.visits.get(i)
-                    ]
-                self._wanted[i] = self.watch.bring(self._scene(i, past), self.stops[i].locks)
-        from rounds.walk.due_background import added
+                    past = [v for v in recent.get(stops[i].enclosure.id, []) if v.uid != self.visits.get(i)]
+                self._wanted[i] = self._watch.bring(self._scene(i, past), stops[i].locks)
+        from rounds.walk.due_background import added  # no start needs it
 
-        wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(self.stops)}
-        return carried([s.enclosure for s in self.stops], added(wanted, self.due_carry), self.due_needs)
+        wanted = {s.enclosure.id: self._wanted[i] for i, s in enumerate(stops)}
+        return carried([s.enclosure for s in stops], added(wanted, self._dues.carry), self._dues.needs)
 
     def scene(self, stop: int) -> Scene:
         """What rules see of the enclosure now, with this round's visit last once there is one."""
-        return self._scene(stop, self.history(stop))
+        return self._scene(stop, self._past.of(stop))
 
     def _scene(self, stop: int, past: list[Visit]) -> Scene:
-        s = self.stops[stop]
+        s = self._route.stops[stop]
         present = stop in self.visits
-        visits = [*past, self.seen(stop)] if present else past
+        visits = [*past, self.visit_at(stop)] if present else past
         return Scene(s.enclosure, visits, self.day, self.clock(), self._shelf(s.shelf), present)
 
-    def seen(self, stop: int) -> Visit:
-        """This round's visit as a record."""
+    def visit_at(self, stop: int) -> Visit:
+        """This round's visit of a stop as a record."""
         cells = {k: v for k, v in self.state.looks.get(stop, VisitDraft()).cells.items() if v is not None}
         confirmed = cells.pop(AS_EXPECTED, None)
         note, skipped = cells.pop(NOTE, ""), cells.pop(SKIPPED, "")
-        s = self.stops[stop]
+        s = self._route.stops[stop]
         return Visit(
             uid=self.visits.get(stop, b""),
             enclosure=s.enclosure.id,
@@ -155,7 +174,7 @@ class Standing(HouseDesk):
             at_ms=self.clock(),
             read={k: v for k, v in cells.items() if not isinstance(v, Mapping)},
             confirmed=_ranges(confirmed) if isinstance(confirmed, Mapping) else NOTHING,
-            depth=int(depth_of(self.state, self, stop)),
+            depth=int(depth_of(self.state, self._questions, stop)),
             skipped=str(skipped),
             note=str(note),
             keeper=self.keeper,
@@ -163,8 +182,9 @@ class Standing(HouseDesk):
         )
 
     def _shelf(self, shelf: str) -> list[Visit]:
-        today = [self.seen(i) for i in sorted(self._for_shelf) if shelf and self.stops[i].shelf == shelf]
-        return [*self.shelf_past(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
+        stops = self._route.stops
+        today = [self.visit_at(i) for i in sorted(self._for_shelf) if shelf and stops[i].shelf == shelf]
+        return [*self._past.of_shelf(shelf), *(v for v in today if not self._shelf_kinds.isdisjoint(v.read))]
 
 
 def _ranges(confirmed: Mapping[str, Any]) -> dict[str, Any]:

@@ -132,11 +132,11 @@ class Watch:
         self._flags[enclosure] = now
         for rule, flag in before.items():
             if rule not in now:
-                entries.append(SetFlag(visit, flag, False, self.fingerprint))
+                entries.append(SetFlag(visit, flag, stands=False, fingerprint=self.fingerprint))
                 entries += self._fallen(visit, rule, at_ms, keeper)
         for rule, flag in now.items():
             if before.get(rule) != flag:
-                entries.append(SetFlag(visit, flag, True, self.fingerprint))
+                entries.append(SetFlag(visit, flag, stands=True, fingerprint=self.fingerprint))
                 entries += self._raised(enclosure, visit, flag, at_ms, keeper)
         gone = {f.rule.id: f.verdict is False for f in found}
         for action in self.open_at(enclosure):

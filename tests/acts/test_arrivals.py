@@ -203,7 +203,7 @@ def test_an_animal_on_loan_here_is_in_quarantine_and_not_ours() -> None:
         ("SORREL", {"owner": ""}, "owner", "Expected whose"),
         ("SORREL", {"into": "T-3x"}, "into", "Did you mean"),
         ("SORREL", {"into": "T-05"}, "into", arrival_sentences.others_not_in_quarantine("T-05").message),
-        ("SORREL", {"sex": "male"}, "sex", "m, f, unknown"),
+        ("SORREL", {"sex": "mole"}, "sex", "m, f, unknown"),
         (
             "SORREL",
             {"due": "2026-05-01"},

@@ -279,7 +279,7 @@ def test_a_cell_or_fresh_eggs_are_not_bedded_without_a_question(books: Ledger) -
         ),
         ("substrate-used", "13", {"into": "T-05"}, "batch", "there is no batch `13`."),
         ("rebed", "T-05", {"batch": "M-12"}, "batch", "Did you mean `12`?"),
-        ("rebed", "T-05", {"batch": "12", "litres": "-1"}, "litres", "outside what is possible"),
+        ("rebed", "T-05", {"batch": "12", "litres": "-1"}, "litres", "below 0.01"),
         (
             "rebed",
             "T-05",

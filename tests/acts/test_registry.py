@@ -52,13 +52,20 @@ STAGE = Field("stage", "stage", "the stage")
         (TEXT, 'as it was told: F2, "hill" [sic]', 'as it was told: F2, "hill" [sic]'),
         (LABELLED, "07", "07"),
         (WORD, "M", "m"),
+        (WORD, "male", "m"),
+        (WORD, "♀", "f"),
+        (WORD, "W", "f"),
         (AGE, "l1", "L1"),
         (STAGE, "Cell", "cell"),
         (YESNO, "YES", True),
         (YESNO, "no", False),
+        (YESNO, "ja", True),
         (SPAN, "today", Span(TODAY, TODAY)),
         (SPAN, "Yesterday", Span(TODAY - 1, TODAY - 1)),
         (SPAN, "spring 2026", span("spring 2026")),
+        (SPAN, "31.10.2025", span("31.10.2025")),
+        (DAY, "31/10/2025", day("2025-10-31")),
+        (DAY, "5.6.2026", day("2026-06-05")),
         (DAY, "+30", TODAY + 30),
         (DAY, "2026-06-19", day("2026-06-19")),
         (WHOLE, "12", 12),
@@ -69,6 +76,10 @@ STAGE = Field("stage", "stage", "the stage")
         (COUNT, "1.2.3", Counts(1, 2, 3)),
         (COUNT, "12+", Counts(0, 0, 12, True)),
         (COUNT, "At least 1.0.2", Counts(1, 0, 2, True)),
+        (COUNT, "1.2", Counts(1, 2, 0)),
+        (COUNT, ">30", Counts(0, 0, 31, True)),
+        (COUNT, "1.2.3+", Counts(1, 2, 3, True)),
+        (COUNT, "1+.2.0", Counts(1, 2, 0, True)),
     ],
 )
 def test_what_is_read(field: Field, typed: str, value: object) -> None:
@@ -84,10 +95,12 @@ def test_what_is_read(field: Field, typed: str, value: object) -> None:
         (LABELLED, "A, B", "cannot be a name", "without commas"),
         (LABELLED, "A\nB", "cannot be a name", "one line"),
         (LABELLED, "A\x1b[2J", "cannot be a name", "one line"),
-        (WORD, "male", "cannot be `male`", "Expected one of: m, f, unknown."),
-        (WORD, "unknwn", "cannot be `unknwn`", "Did you mean `unknown`?"),
-        (STAGE, "larva", "cannot be `larva`", "Did you mean `larvae`?"),
-        (YESNO, "perhaps", "cannot be `perhaps`", "yes, no"),
+        (WORD, "m?", "not sure", "Expected one of: m, f, unknown. Did you mean `unknown` or `m`?"),
+        (WORD, "unknwn", "`unknwn`", "Did you mean `unknown`?"),
+        (AGE, "L4", "`L4`", "Expected one of: eggs, L1, L2."),
+        (STAGE, "larva", "`larva`", "Did you mean `larvae`?"),
+        (YESNO, "perhaps", "`perhaps`", "yes, no"),
+        (SPAN, "05/06/2026", "can be 5 June or 6 May", "`2026-06-05` or `2026-05-06`"),
         (SPAN, "1/2/26", "four digits", "`2026-02-01` or `2026-01-02`"),
         (SPAN, "sprnig 2026", "not a date", "Did you mean `spring 2026`?"),
         (SPAN, "2026-02-30", "February 2026 has 28 days", "Did you mean `2026-02-28`?"),
@@ -97,21 +110,22 @@ def test_what_is_read(field: Field, typed: str, value: object) -> None:
         (DAY, "+99999", "not a date", "Expected"),
         (WHOLE, "twelve", "not a number", "how many, 1 to 40"),
         (WHOLE, "1.5", "not a whole number", "how many, 1 to 40"),
-        (WHOLE, "0", "outside what is possible", "1 to 40"),
-        (WHOLE, "41", "outside what is possible", "1 to 40"),
-        (WHOLE, "1" * 5000, "not a number", "1 to 40"),
+        (WHOLE, "0", "below 1", "1 to 40"),
+        (WHOLE, "41", "above 40", "1 to 40"),
+        (WHOLE, "1" * 5000, "too many digits", "1 to 40"),
         (WHOLE, "inf", "not a number", "1 to 40"),
         (WHOLE, "nan", "not a number", "1 to 40"),
         (WHOLE, "1_0", "not a number", "1 to 40"),
         (WHOLE, "٣", "not a number", "1 to 40"),
         (GRAMS, "1e5", "not a number", "weight in grams, 0 to 200"),
-        (GRAMS, "-1", "outside what is possible", "0 to 200"),
-        (Field("g", "number", "weight", low=0), "-1", "outside", "weight, 0 or more"),
-        (Field("g", "number", "weight", high=9), "10", "outside", "weight, 9 or less"),
-        (COUNT, "1.2", "not a count", "males.females.unsexed"),
+        (GRAMS, "-1", "below 0", "0 to 200"),
+        (GRAMS._replace(high=None), "1,234", "can be 1.234 or 1234", "`1.234` or `1234`"),
+        (GRAMS, "12 mm", "more than a number", "Did you mean `12`?"),
+        (WHOLE._replace(high=None), "1,234", "not a whole number", "Did you mean `1234`?"),
+        (Field("g", "number", "weight", low=0), "-1", "below", "weight, 0 or more"),
+        (Field("g", "number", "weight", high=9), "10", "above", "weight, 9 or less"),
         (COUNT, "-3", "not a count", "males.females.unsexed"),
-        (COUNT, "at most 3", "not a count", "at least 12"),
-        (COUNT, "1234567", "not a count", "12"),
+        (COUNT, "1234567", "goes up to", "12"),
     ],
 )
 def test_what_is_refused_says_the_field_what_was_expected_and_the_nearest(
@@ -120,6 +134,29 @@ def test_what_is_refused_says_the_field_what_was_expected_and_the_nearest(
     found = slip(field, typed)
     assert message in found.message
     assert hint in found.hint
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("about 20", "at least 18"),
+        ("ca. 20", "at least 18"),
+        ("~20", "at least 18"),
+        ("10-12", "at least 10"),
+        ("1.2.10-12", "at least 1.2.10"),
+        ("1.2-3.0", "at least 1.2.0"),
+    ],
+)
+def test_a_count_that_is_no_one_number_is_refused_with_one_that_can_be_kept(typed: str, meant: str) -> None:
+    found = slip(COUNT, typed)
+    assert f"Did you mean `{meant}`?" in found.hint
+    assert read(COUNT, meant)
+
+
+@pytest.mark.parametrize("typed", ["up to 5", "<6", "at most 3"])
+def test_a_count_of_at_most_so_many_says_nothing_that_could_be_kept(typed: str) -> None:
+    found = slip(COUNT, typed)
+    assert found.hint == "Expected 12, at least 12, or males.females.unsexed such as 1.2.0."
 
 
 def test_a_long_text_is_quoted_only_at_its_beginning() -> None:
@@ -187,7 +224,7 @@ def test_numbers_are_kept_as_typed_and_the_exact_spelling_goes_first() -> None:
 
 def test_all_slips_come_at_once_and_nothing_is_planned() -> None:
     with pytest.raises(registry.BadAct) as e:
-        plan(BOOKS, "animal", "UMBRE", number="", sex="male", in_="T-66", colour="black")
+        plan(BOOKS, "animal", "UMBRE", number="", sex="mele", in_="T-66", colour="black")
     assert [s.field for s in e.value.slips] == ["line", "colour", "number", "sex", "in"]
     lines = str(e.value).splitlines()
     assert len(lines) == 5

@@ -106,7 +106,7 @@ def test_a_trial_is_opened_with_everything_fixed_in_one_act() -> None:
         ),
         ({"sibs": "TALLOW/2,TALLOW/12,TALLOW/13,TALLOW/14"}, "sibs", "is dead"),
         ({"places": "A3-1"}, "places", trial_sentences.one_place_for_each(1, 8).message),
-        ({"endpoint": "adlt"}, "endpoint", "cannot be `adlt`"),
+        ({"endpoint": "adlt"}, "endpoint", "`adlt` is not one"),
         ({"sib_males": "TALLOW/21,TALLOW/21,TALLOW/23,TALLOW/24"}, "sib_males", "there twice"),
     ],
 )

@@ -18,7 +18,8 @@ from itertools import pairwise
 from rounds.analysis.pairing import book_pairings, pairing_plan
 from rounds.analysis.pairing.exhaustive_check import quadratic_gap
 from rounds.analysis.pairing.restrictions import Candidate, Wishes
-from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.husbandry.species import Species, SpeciesRange
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Content, Enclosure, Line

@@ -91,7 +91,8 @@ def plain_meuwissen_luo(sire: list[int], dam: list[int]) -> list[float]:
 
 
 def pedigree_of(sire: list[int], dam: list[int], line: str = "") -> object:
-    from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
+    from rounds.analysis.pedigree.pedigree_checks import build
+    from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 
     rows = [
         PedigreeRow(str(i), (str(s),) if s >= 0 else (), str(d) if d >= 0 else "", line=line)

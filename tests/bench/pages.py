@@ -31,6 +31,7 @@ from rounds.store import ledger_store as stored
 from rounds.store.book import create
 from rounds.values.spans import Span
 from rounds.walk.core import Walk
+from rounds.walk.machine.mode import Walking
 from tests.bench.figures import percentile, said
 
 DAY = date(2026, 3, 1).toordinal()
@@ -116,10 +117,10 @@ def measured(
     """Every key on each book in turn, with the pages kept as they are on a screen that is told."""
     found: dict[str, list[float]] = {name: [] for name in walks}
     for name, walk in walks.items():
-        walk.state = walk.state._replace(pages=(), mode="walk")
+        walk.state = walk.state._replace(pages=(), mode=Walking())
         first = sum(timed(walk, key, size) for key in opening)
         print(f"{name:<6} first look at this page {first:9.2f} ms")
-        walk.lookup.behind.wait(60)
+        walk.pages.lookup.behind.wait(60)
         walk.take_found()
         compose(walk, *size)
     for i, key in enumerate(keys):
@@ -143,8 +144,8 @@ def main() -> None:
             make(folder / f"{name}.sqlite", count)
             walks[name] = Walk(folder / f"{name}.sqlite", read(layers()), day=DAY)
             walks[name].look_up_dues()
-            assert walks[name].due_work is not None
-            walks[name].due_work.wait(120)  # type: ignore[union-attr]
+            assert walks[name].dues.finder is not None
+            walks[name].dues.finder.wait(120)  # type: ignore[union-attr]
             walks[name].take_dues()
         gc.collect()
         gc.freeze()  # as the program does once it is on the screen

@@ -92,9 +92,9 @@ def keys(path: Path) -> None:
         pressed.append((time.perf_counter() - start) * 1000)
     print(said("a key in the walk, rules included", pressed))
     print(said("judging one enclosure", judged))
-    arrived = taken(walk.carry, 1)
+    arrived = taken(walk.round.carry, 1)
     print(said("what to carry, from all enclosures (first)", arrived))
-    print(said("what to carry, again", taken(walk.carry, 5)))
+    print(said("what to carry, again", taken(walk.round.carry, 5)))
     walk.close(60.0)
 
 

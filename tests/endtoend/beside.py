@@ -24,11 +24,11 @@ class Beside:
         """Wait for everything that is saved or worked out beside the keys; the screen of both."""
         walk = self.walk
         assert walk.drain(30.0)
-        if walk.due_work is not None:
-            assert walk.due_work.wait(30.0)
+        if walk.dues.finder is not None:
+            assert walk.dues.finder.wait(30.0)
         walk.take_dues()
         compose(walk, 80, 24)  # what is in sight is looked up
-        assert walk.lookup.behind.wait(30.0)
+        assert walk.pages.lookup.behind.wait(30.0)
         walk.take_found()
         screen = "\n".join("".join(part for part, _ in line).rstrip() for line in compose(walk, 80, 24))
         try:

@@ -363,7 +363,7 @@ def test_bad_config_leaves_the_last_good_one_in_force(
 def _first(book: Path) -> str:
     walk = rack.opened(book, rack.config())
     try:
-        return walk.label(0)
+        return walk.route.label(0)
     finally:
         walk.close(5.0)
 

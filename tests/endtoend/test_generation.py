@@ -143,7 +143,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
 
     # The morning walk in quarantine: what was eaten, and on.
     walk = house.on("2026-03-02").walk(no1="2<space>")
-    assert walk.looked(0)
+    assert walk.round.looked(0)
     house.on("2026-04-01").record("quarantine-over", "TL-01", "stage=holding")
     house.record("first-feed", "UMBER/1")
     house.record("first-feed", "UMBER/2", "on=about 2026-03-20")
@@ -170,7 +170,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     house.on("2026-05-20").rounds("due", "--until", "2026-06-10")
     assert "search" in capsys.readouterr().out
     walk = house.walk(no3="2<space>")
-    assert any("dig" in lock.forbids for lock in walk.stops[walk.find("3") or 0].locks)
+    assert any("dig" in lock.forbids for lock in walk.route.stops[walk.route.find("3") or 0].locks)
 
     # The search: at least six L1, two eggs left where they lie.
     house.on("2026-05-29").record("search", "TL-03", "how=complete", "l1=at least 6", "eggs=2")
@@ -259,7 +259,7 @@ def test_a_generation(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
 
     # The walk and the summary of that day know it all.
     walk = house.on("2027-04-06").walk(no4="3<space>")
-    box = next(s.enclosure for s in walk.stops if s.enclosure.code == "TL-04")
+    box = next(s.enclosure for s in walk.route.stops if s.enclosure.code == "TL-04")
     assert (box.stage, {c.animal for c in box.contents}) == ("pairing", {"11", "12"})
     house.rounds("summary", "--as", "json")
 

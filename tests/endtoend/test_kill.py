@@ -36,7 +36,7 @@ class Stage(NamedTuple):
 def standing(walk: Walk) -> tuple[Any, ...]:
     """Where the walk is and all it holds, by plain values."""
     cells = {
-        (walk.label(stop), kind): value
+        (walk.route.label(stop), kind): value
         for stop, look in walk.state.looks.items()
         for kind, value in look.cells.items()
         if value is not None
@@ -44,7 +44,9 @@ def standing(walk: Walk) -> tuple[Any, ...]:
     steps = tuple(
         (s.seq, s.stop, s.kind, s.before if s.action is None else s.action.state) for s in walk.state.steps
     )
-    actions = tuple(sorted((i, a.rule, a.state) for i in range(walk.count()) for a in walk.actions(i)))
+    actions = tuple(
+        sorted((i, a.rule, a.state) for i in range(walk.route.count()) for a in walk.desk.actions(i))
+    )
     return walk.state.at, cells, steps, actions
 
 
@@ -56,7 +58,7 @@ def stages(demo_book: Path, folder: Path, keys: list[str]) -> list[Stage]:
     for key in keys:
         walk.press(key)
         assert walk.drain(30.0)
-        found.append(Stage(max(found[-1].most, walk.kept), standing(walk)) if walk.opened else first)
+        found.append(Stage(max(found[-1].most, walk.kept), standing(walk)) if walk.round.opened else first)
     assert walk.close(30.0) is None
     return found
 

@@ -95,13 +95,13 @@ def test_a_quit_round_stays_open_and_a_finished_one_is_closed_by_the_next(
 )
 def test_the_words_after_leaving_say_what_is_in_the_book(book: Path, keys: str, said: str) -> None:
     walk = rack.typed_slowly(book, keys.split(), rack.config())
-    code = walk.stops[0 if walk.over else walk.state.at].enclosure.code
-    assert left_words(walk) == said.format(code=code, left=len(walk.unseen()))
+    code = walk.route.stops[0 if walk.over else walk.state.at].enclosure.code
+    assert left_words(walk) == said.format(code=code, left=len(walk.round.unseen()))
 
 
 def test_a_round_that_saw_all_is_finished(book: Path) -> None:
     walk = rack.opened(book, rack.config())
-    for _ in range(10 * len(walk.stops)):
+    for _ in range(10 * len(walk.route.stops)):
         if walk.over:
             break
         walk.press("space")

@@ -75,7 +75,7 @@ def test_a_whole_round_on_a_number_pad(naming: str, book: Path, begin: Callable[
     )
     assert len(found) == 2, "one was put off, one was done"
     walk = rack.opened(book, rack.config())
-    assert walk.unseen() == ()
+    assert walk.round.unseen() == ()
     walk.close(5.0)
 
 
@@ -138,7 +138,7 @@ def _digit_of(screen: str, title: str) -> str:
 
 def _number_of_first(book: Path) -> str:
     walk = rack.opened(book, rack.config())
-    number = str(walk.stops[0].enclosure.number)
+    number = str(walk.route.stops[0].enclosure.number)
     walk.close(5.0)
     return number
 

@@ -83,8 +83,10 @@ def test_typed_in_one_burst_it_ends_the_same(book: Path, begin: Callable[..., Te
     assert cells["TL-014", "jelly_gone"] == 3
     assert cells["TL-014", "jelly_in"] == 2
     walk = rack.opened(book, rack.config())
-    assert walk.label(walk.state.at) == "TL-014"
-    assert len([a for i in range(walk.count()) for a in walk.actions(i)]) == 9, "one of ten is done"
+    assert walk.route.label(walk.state.at) == "TL-014"
+    assert len([a for i in range(walk.route.count()) for a in walk.desk.actions(i)]) == 9, (
+        "one of ten is done"
+    )
 
 
 def test_a_pair_is_found_with_what_was_seen_of_it(book: Path, begin: Callable[..., Terminal]) -> None:

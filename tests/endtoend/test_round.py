@@ -66,16 +66,16 @@ def walked(both: Beside, book: Path) -> None:
 
     config = rack.config()
     walk = rack.opened(book, config)
-    assert [str(s.enclosure.number) for s in walk.stops] == order
-    assert walk.unseen() == ()
+    assert [str(s.enclosure.number) for s in walk.route.stops] == order
+    assert walk.round.unseen() == ()
     cells = rack.cells_today(book)
-    by_number = {str(s.enclosure.number): s.enclosure.code for s in walk.stops}
+    by_number = {str(s.enclosure.number): s.enclosure.code for s in walk.route.stops}
     assert dict.fromkeys(map(by_number.__getitem__, fed), 1.0) == {
         code: value for (code, kind), value in cells.items() if kind == "jelly_gone"
     }
     others_read = {kind for _, kind in cells} - {"jelly_gone", "as_expected"}
     assert not others_read, "only what was typed is a reading; the rest is confirmed"
-    for stop in walk.stops:
+    for stop in walk.route.stops:
         confirmed = json.loads(str(cells[stop.enclosure.code, "as_expected"]))
         assert "jelly_gone" not in confirmed or str(stop.enclosure.number) not in fed
     walk.close(5.0)
@@ -97,7 +97,7 @@ def test_a_burst_of_next_is_a_round(book: Path, begin: Callable[..., Terminal]) 
     terminal.press("q")
     assert terminal.ended() == 0
     walk = rack.opened(book, rack.config())
-    for i in range(walk.count()):
+    for i in range(walk.route.count()):
         cells = walk.state.looks[i].cells if i in walk.state.looks else {}
         assert set(cells) <= {"as_expected"}, (screen, cells)
     walk.close(5.0)

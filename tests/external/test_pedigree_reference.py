@@ -18,9 +18,11 @@ import pytest
 
 from rounds.analysis.pedigree import colony, gene_drop, kinship
 from rounds.analysis.pedigree.kinship_engine import WAYS, diagonals, kinships, mendelian
-from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow, build, warnings
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow
 from rounds.analysis.pedigree.pedigree_text import read
 from rounds.analysis.pedigree.worlds import low
+from tests.analysis.pedigree.pedigree_cases import warnings
 
 ROWS = {
     row["id"]: row

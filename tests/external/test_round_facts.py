@@ -15,12 +15,12 @@ from rounds.config import Config, read
 from rounds.files.local_times import Clock
 from rounds.files.local_times import round_day as written_day
 from rounds.husbandry.locks import BY_STAGE, withheld
+from rounds.husbandry.round_day import round_day
 from rounds.husbandry.stages import FORBIDS, INSTARS, STAGES, Depth
 from rounds.records.observations import EnclosureState, Visit
 from rounds.rules.evaluate import evaluate
 from rounds.rules.scene import Scene
 from rounds.settings.layers import layers
-from rounds.walk.core import round_day
 from rounds.walk.daily_summary import in_force
 
 DAY = date(2026, 3, 1).toordinal()

@@ -18,6 +18,7 @@ from rounds.analysis.trial import power
 from rounds.analysis.trial import survival_shares as shares
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import CANNOT_TELL, verdict
+from tests.external.permutations import permutation_ps
 from tests.external.pooled import fisher
 
 REPLICATES = 5_000
@@ -53,7 +54,7 @@ def trials(k: int, m: int, rho: float, replicates: int, seed: int) -> tuple[Any,
 )
 def test_a_verdict_finds_nothing_where_there_is_nothing(k: int, m: int, rho: float) -> None:
     eggs, alive = trials(k, m, rho, REPLICATES, seed=1000 * k + m)
-    p = shares.permutation_ps(alive / eggs, k)
+    p = permutation_ps(alive / eggs, k)
     found = float((p <= 0.05).mean())
     assert found <= MOST
     assert found >= 0.02, "a test that never finds anything proves nothing"
@@ -115,14 +116,14 @@ def test_what_a_trial_can_detect_is_found_that_often(k: int, m: int) -> None:
     assert d is not None
     x = np.random.default_rng(97 * k + m).normal(size=(3_000, k + m))
     x[:, k:] -= d
-    found = float((shares.permutation_ps(x, k) <= 0.05).mean())
+    found = float((permutation_ps(x, k) <= 0.05).mean())
     assert 0.72 < found < 0.84
     if (k, m) == (4, 4):
         # The control: what a test at 0.05 sharp would detect, the exact one of 4 + 4 broods mostly misses.
         sharp = 2.380754 - d
         assert sharp < -0.2
         x[:, k:] -= sharp
-        assert float((shares.permutation_ps(x, k) <= 0.05).mean()) < 0.70
+        assert float((permutation_ps(x, k) <= 0.05).mean()) < 0.70
 
 
 def test_the_interval_of_the_difference_holds_the_true_one_as_often_as_it_says() -> None:

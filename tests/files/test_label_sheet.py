@@ -18,7 +18,7 @@ V1 = 29
 """Modules along a version 1 symbol with its quiet zone: 21 + 2 × 4 (ISO/IEC 18004)."""
 
 
-def measure(text: str, bold: bool) -> float:
+def measure(text: str, *, bold: bool) -> float:
     """A letter of half its size, a bold one a little wider; at one point, in mm."""
     return len(text) * (0.6 if bold else 0.5) * label_layout.POINT
 
@@ -225,7 +225,8 @@ def test_what_stands_on_a_label_stays_on_it_and_clear_of_its_code(
         assert t.size >= min(4.9, label_layout.LINE_SMALLEST)
         if t.text != label.aside:
             assert (
-                t.x + measure(t.text, t.bold) * t.size <= max(qx, t.x + measure("…", t.bold) * t.size) + 1e-6
+                t.x + measure(t.text, bold=t.bold) * t.size
+                <= max(qx, t.x + measure("…", bold=t.bold) * t.size) + 1e-6
             )
     baselines = sorted(rows)
     assert all(b > a for a, b in pairwise(baselines))
@@ -244,8 +245,8 @@ def test_the_fullest_wording_that_fits_is_taken_and_what_is_cut_shows_it() -> No
     assert shown(120) == long
     assert shown(80) == short
     assert shown(42) == "M. tor…, pairing…"
-    assert label_layout.cut("abcdef", 1.0, 1, False, lambda t, b: len(t) / 4) == "abc…"
-    assert label_layout.cut("abcd", 1.0, 1, False, lambda t, b: len(t) / 4) == "abcd"
+    assert label_layout.cut("abcdef", 1.0, 1, lambda text, *, bold: len(text) / 4, bold=False) == "abc…"
+    assert label_layout.cut("abcd", 1.0, 1, lambda text, *, bold: len(text) / 4, bold=False) == "abcd"
 
 
 def test_a_long_code_is_cut_and_its_number_is_not() -> None:
@@ -253,7 +254,7 @@ def test_a_long_code_is_cut_and_its_number_is_not() -> None:
     code, number, _ = label_layout.place(label, 60, 30, V1, measure).texts
     assert code.text.endswith("…")
     assert number.text == "no. 1234"
-    assert number.x >= code.x + measure(code.text, True) * code.size
+    assert number.x >= code.x + measure(code.text, bold=True) * code.size
     assert number.size == label_layout.LEAST_ASIDE, (
         "it is what is typed at the rack, and has to be read there"
     )
@@ -267,13 +268,15 @@ def test_the_number_is_large_enough_to_read_wherever_there_is_room_for_it(label:
     placed = label_layout.place(label, g.width, g.height, V1, measure, inset)
     code, number = placed.texts[:2]
     assert number.size < code.size
-    free = placed.qr[0] - number.x - measure(number.text, False) * number.size
+    free = placed.qr[0] - number.x - measure(number.text, bold=False) * number.size
     enough = number.size >= label_layout.LEAST_ASIDE - 1e-6
     if code.text == label.title:
         assert free >= -1e-6
         assert enough or code.size <= label_layout.SMALLEST_TITLE + 1e-6, "the code is made smaller first"
     else:
-        halved = measure(number.text, False) * label_layout.LEAST_ASIDE > (placed.qr[0] - inset[0]) / 2 - 1
+        halved = (
+            measure(number.text, bold=False) * label_layout.LEAST_ASIDE > (placed.qr[0] - inset[0]) / 2 - 1
+        )
         assert enough or halved
 
 

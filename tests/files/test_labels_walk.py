@@ -58,7 +58,7 @@ def scan(walk: Walk, typed: str) -> str:
     for sign in typed:
         walk.press({"\r": "enter", "\t": "tab", " ": "space"}.get(sign, sign))
     assert walk.drain(10)
-    return walk.label(walk.state.at)
+    return walk.route.label(walk.state.at)
 
 
 def test_every_label_leads_to_its_own_enclosure(walk_and_boxes: tuple[Path, list[EnclosureState]]) -> None:
@@ -66,8 +66,10 @@ def test_every_label_leads_to_its_own_enclosure(walk_and_boxes: tuple[Path, list
     assert [e.code for e in boxes] == CODES
     with house.walking(path) as walk:
         for box in (*boxes, *reversed(boxes)):
-            assert scan(walk, payload(aim(box, CODES), walk.commands)) == box.code
-        assert not any(walk.seen(i).looked for i in range(walk.count())), "a scan records nothing"
+            assert scan(walk, payload(aim(box, CODES), walk.desk.commands)) == box.code
+        assert not any(walk.round.visit_at(i).looked for i in range(walk.route.count())), (
+            "a scan records nothing"
+        )
 
 
 @pytest.mark.parametrize(("code", "elsewhere"), [("3", "2"), ("2", "3")])
@@ -76,4 +78,4 @@ def test_a_bare_code_could_lead_elsewhere(
 ) -> None:
     path, _ = walk_and_boxes
     with house.walking(path) as walk:
-        assert scan(walk, payload(code, walk.commands)) == elsewhere
+        assert scan(walk, payload(code, walk.desk.commands)) == elsewhere

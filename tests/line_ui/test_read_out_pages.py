@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.line_ui import read_out_pages
+from rounds.line_ui import read_out_pages, words
 from rounds.line_ui.read_out import sentence
-from rounds.views.page import TOPICS
+from rounds.views import find_page
+from rounds.views.page import TOPICS, Link, Topic
 from tests.line_ui.lines import Typing
 
 
@@ -36,6 +37,19 @@ def test_every_topic_by_its_word(typing: Typing, topic: object) -> None:
     assert sum(line.startswith("Page: ") for line in typing.last) == 1
     typing.type("close", f"pages {title}")
     assert typing.walk.state.pages[-1].link == topic.link  # type: ignore[attr-defined]
+
+
+def test_a_page_that_no_digit_opens_by_its_word(typing: Typing, monkeypatch: pytest.MonkeyPatch) -> None:
+    quiet = Topic("", Link("corrections"), "quiet corners")  # any kind will do that is there
+    for module in (find_page, words, read_out_pages):
+        monkeypatch.setattr(module, "TOPICS", (*TOPICS, quiet))
+    monkeypatch.setitem(words.TOPIC, quiet.title, quiet)
+    for typed in ("quiet corners", "close", "rack", "Quiet corners"):
+        typing.type(typed)
+    assert [opened.link for opened in typing.walk.state.pages][-1] == quiet.link
+    assert sum(line.startswith("Page: ") for line in typing.last) == 1
+    typing.type("close", "quiet corners")
+    assert typing.walk.state.pages[-1].link == quiet.link
 
 
 def test_rows_by_number_and_more(typing: Typing) -> None:
@@ -72,11 +86,11 @@ def test_looking_for_something(typing: Typing) -> None:
 
 def test_acting_from_a_page_and_walking_to_a_box(typing: Typing) -> None:
     typing.type("rack", "3", "note", "seen from the rack")
-    assert typing.walk.label(typing.walk.state.at) == "TL-003"
-    assert typing.walk.seen(typing.walk.state.at).note == "seen from the rack"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-003"
+    assert typing.walk.round.visit_at(typing.walk.state.at).note == "seen from the rack"
     typing.type("pages", "")
     assert not typing.walk.state.pages
-    assert typing.walk.label(typing.walk.state.at) == "TL-003"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-003"
 
 
 def test_what_is_not_known_on_a_page(typing: Typing) -> None:

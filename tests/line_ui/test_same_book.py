@@ -109,7 +109,7 @@ def keys_of(walk: Walk, key: str) -> list[str]:
     if key == ASKED:
         return []
     if key.startswith("act:"):
-        names = [o.act for o in walk.offers(walk.state.at)]
+        names = [o.act for o in walk.desk.offers(walk.state.at)]
         if key[4:] not in names:
             return ["backspace"]
         page, digit = divmod(names.index(key[4:]), 9)
@@ -160,7 +160,7 @@ def test_lines_and_keys_leave_the_same_rows(
                 continue  # rows of the summary have numbers in lines alone
             if plain.state.mode.name != "walk":
                 line = line if line in LISTED else ""
-                free = plain.state.mode.name == "field" and prompt(plain.state, plain).limit > 0
+                free = plain.state.mode.name == "field" and prompt(plain.state, plain.desk).limit > 0
                 parts = [in_mode("field?" if free else plain.state.mode.name, line)]
             elif parts == [[ASKED]]:
                 continue

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from rounds.config import Config
-from rounds.line_ui import session
+from rounds.line_ui import save_report
 from tests.endtoend import rack
 from tests.endtoend.runner import EarlyWriter, FullWriter
 from tests.line_ui.lines import Typing
@@ -59,14 +59,14 @@ def test_what_cannot_be_saved_is_said_and_the_walk_goes_on(
 def test_what_is_left_unsaved_is_kept_for_the_next_start(book: Path, shipped: Config, tmp_path: Path) -> None:
     typing = _on_a_full_disk(book, shipped, tmp_path)
     typing.type("note " + "x" * 1500, "2")
-    assert not typing.session.settle(0.1)
-    assert typing.session.stuck()[0].startswith("NOT SAVED: ")
+    assert not typing.session.saves.settle(0.1)
+    assert typing.session.saves.stuck()[0].startswith("NOT SAVED: ")
     kept = typing.walk.close(0.2)
     assert kept is not None
     assert rack.cells_today(book).get(("TL-007", "note")) != "x" * 1500
     again = Typing(rack.opened(book, shipped))
     assert any("could not be saved last time" in line for line in again.said[:4]), again.said[:4]
-    assert again.walk.seen(0).note == "x" * 1500
+    assert again.walk.round.visit_at(0).note == "x" * 1500
     assert again.walk.close(10.0) is None
     assert not list(book.parent.glob("*.jsonl")), "it was taken in"
 
@@ -124,13 +124,13 @@ def test_a_slow_disk_is_waited_for_and_then_said(book: Path, shipped: Config) ->
             super(EarlyWriter, self).save(batch)  # type: ignore[arg-type]
 
     typing = Typing(rack.opened(book, shipped, writer=Slow))
-    usual, session.SAVE_SECONDS = session.SAVE_SECONDS, 0.1
+    usual, save_report.SAVE_SECONDS = save_report.SAVE_SECONDS, 0.1
     try:
         typing.type("2")
         assert typing.last[0] == "NOT SAVED: jelly gone 2."
         assert "the disk is slow" in typing.last[1]
     finally:
-        session.SAVE_SECONDS = usual
+        save_report.SAVE_SECONDS = usual
     assert typing.walk.drain(10.0)
     typing.type("1")
     assert typing.last == ["saved now: jelly gone 2.", "saved: jelly put in 1."]

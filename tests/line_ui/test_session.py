@@ -52,7 +52,7 @@ def test_a_question_has_its_answers_what_is_expected_and_what_was_last(typing: T
 def test_an_answer_is_saved_before_it_is_said_to_be(typing: Typing) -> None:
     typing.type("2")
     assert typing.last == ["saved: jelly gone 2."]
-    assert not typing.walk.waiting
+    assert not typing.walk.saving.waiting
 
 
 def test_several_answers_on_one_line(typing: Typing) -> None:
@@ -143,9 +143,9 @@ def test_a_note_on_one_line_and_more_of_it(typing: Typing) -> None:
     typing.type("note")
     assert typing.asked.startswith("TL-007, note so far: dry at the wall.")
     typing.type("below")
-    assert typing.walk.seen(0).note == "dry at the wall below"
+    assert typing.walk.round.visit_at(0).note == "dry at the wall below"
     typing.type("note", "erase")
-    assert typing.walk.seen(0).note == ""
+    assert typing.walk.round.visit_at(0).note == ""
     assert typing.last == ["saved: note emptied."]
     typing.type("note")
     assert typing.asked.startswith("TL-007, note, on one line?")
@@ -162,7 +162,7 @@ def test_past_the_last_question_it_is_said_whether_something_has_to_be_read(typi
 
 def test_a_note_that_is_too_long_says_what_was_not_taken(typing: Typing) -> None:
     typing.type("note " + "x" * 1990 + "yyyyyyyyyyzzz")
-    assert typing.walk.seen(0).note == "x" * 1990 + "y" * 10
+    assert typing.walk.round.visit_at(0).note == "x" * 1990 + "y" * 10
     assert typing.last[-1] == "Only its first 2000 characters fit; not taken: zzz"
 
 
@@ -202,7 +202,7 @@ def test_going_skipping_and_coming_back(typing: Typing) -> None:
     typing.type("b")
     assert "Skipped on this round: no time." in typing.last
     typing.type("g 14")
-    assert typing.walk.label(typing.walk.state.at) == "TL-014"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-014"
 
 
 def test_a_command_in_a_list_leaves_it_with_nothing_done(typing: Typing) -> None:
@@ -282,9 +282,9 @@ def test_the_summary_by_rows(typing: Typing) -> None:
     typing.type("99")
     assert typing.last == ["99 is no row of the summary: they are 1 to 69."]
     typing.type("3", "")
-    assert typing.walk.label(typing.walk.state.at) == "TL-012"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-012"
     typing.type("summary", "summary")
-    assert typing.walk.label(typing.walk.state.at) == "TL-012"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-012"
 
 
 def test_help_closes_itself(typing: Typing) -> None:
@@ -326,25 +326,25 @@ def test_a_scanned_label_leads_to_its_enclosure_from_anywhere(
     typing.type("go TL-012", *before)
     steps = typing.walk.state.steps
     typing.type("gtl-022")
-    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-022"
     assert typing.walk.state.mode.name == "walk"
     assert not typing.walk.state.pages
     assert typing.walk.state.steps == steps, "a scan records nothing"
     typing.type(*before)
     steps = typing.walk.state.steps
     typing.type("\ttl-012", "")
-    assert typing.walk.label(typing.walk.state.at) == "TL-012", "an Enter the scanner adds goes nowhere"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-012", "an Enter the scanner adds goes nowhere"
     assert typing.walk.state.steps == steps
 
 
 def test_the_word_scan_asks_for_a_label(typing: Typing) -> None:
     typing.type("scan", "tl-022")
-    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-022"
     typing.type("scan", "x" * 90)
     assert any("too long" in line for line in typing.last)
     typing.type("scan", "")
     assert typing.walk.state.mode.name == "walk"
-    assert typing.walk.label(typing.walk.state.at) == "TL-022"
+    assert typing.walk.route.label(typing.walk.state.at) == "TL-022"
 
 
 def test_a_label_of_no_enclosure_is_told_in_any_mode(typing: Typing) -> None:

@@ -58,13 +58,13 @@ def test_every_mode_is_painted_whole_and_names_no_key_that_a_pad_has_not(
 def test_a_key_shown_for_a_command_does_it_when_it_is_pressed(book: Path) -> None:
     """`/8` on the screen is `/` and then `8`."""
     with house.walking(book, NUMBERS) as walk:
-        for key in pressed("/8", walk.commands):
+        for key in pressed("/8", walk.desk.commands):
             walk.press(key)
         assert walk.state.mode.name == "help"
         walk.press("0")
-        assert pressed("/03", walk.commands) == ("/", "0", "3")
-        assert pressed("/", walk.commands) == ("/",)
-        assert pressed("enter", walk.commands) == ("enter",)
+        assert pressed("/03", walk.desk.commands) == ("/", "0", "3")
+        assert pressed("/", walk.desk.commands) == ("/",)
+        assert pressed("enter", walk.desk.commands) == ("enter",)
 
 
 def test_num_lock_is_named_when_the_pad_sends_arrows(book: Path) -> None:

@@ -45,7 +45,7 @@ def walked(book: Path, gestures: Iterable[str], slowly: bool) -> tuple[object, .
                 if slowly:
                     await pilot.pause()
             await pilot.pause()
-            while walk.waiting:
+            while walk.saving.waiting:
                 await pilot.pause(0.01)
             app.exit()
 
@@ -130,7 +130,7 @@ def test_a_click_presses_what_is_shown(book: Path, touch: bool) -> None:
 
     with house.walking(book) as walk:
         asyncio.run(run())
-        assert walk.seen(0).note == "dry"
+        assert walk.round.visit_at(0).note == "dry"
 
 
 def test_a_tap_after_leaving_does_no_more(book: Path) -> None:
@@ -145,4 +145,4 @@ def test_a_tap_after_leaving_does_no_more(book: Path) -> None:
     with house.walking(book) as walk:
         asyncio.run(run())
         assert walk.state.mode.name == "left"
-        assert walk.seen_count == 0
+        assert walk.round.seen_count == 0

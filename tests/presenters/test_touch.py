@@ -83,7 +83,7 @@ def shown_key(walk: Walk, line: Line, x: int) -> str | None:
     offered = {
         run.strip() for answer in prompt_lines.answers(walk, 9_000) for run, look_ in answer if look_ == "key"
     }
-    return key if key in offered or key in walk.commands or (key.isascii() and key.isalnum()) else None
+    return key if key in offered or key in walk.desk.commands or (key.isascii() and key.isalnum()) else None
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -110,15 +110,16 @@ def test_all_that_is_shown_as_a_key_is_hit_and_nothing_else(walks: Walks, place:
 def test_the_answers_of_a_question_are_keys(walks: Walks) -> None:
     walk = walks["walk"]
     line = next(line for line in prompt_lines.answers(walk, 80))
-    assert [(s.key, s.word) for s in touch.keys_of(line)], line
-    skip = touch.keys_of(prompt_lines.answers(walks["skip"], 300)[0])
-    assert [s.word for s in skip] == [c.title for c in walks["skip"].skips]
+    assert [(s.key, s.word) for s in touch.keys_of(line, touch.pressable(walk))], line
+    skip = touch.keys_of(prompt_lines.answers(walks["skip"], 300)[0], touch.pressable(walks["skip"]))
+    assert [s.word for s in skip] == [c.title for c in walks["skip"].desk.skips]
 
 
-def test_what_only_looks_like_a_key_is_none() -> None:
-    assert touch.keys_of((("OPEN ", "key"), ("!!! ", "now"), ("it smells", ""))) == []
-    assert touch.keys_of(((" !!! !! !", "key"), (" open action ", ""))) == []
-    several = touch.keys_of((("  space enter  ", "key"), ("and go on", "")))
+def test_what_only_looks_like_a_key_is_none(walks: Walks) -> None:
+    known = touch.pressable(walks["walk"])
+    assert touch.keys_of((("OPEN ", "key"), ("!!! ", "now"), ("it smells", "")), known) == []
+    assert touch.keys_of(((" !!! !! !", "key"), (" open action ", "")), known) == []
+    several = touch.keys_of((("  space enter  ", "key"), ("and go on", "")), known)
     assert [(s.x, s.end, s.key) for s in several] == [(2, 7, "space"), (8, 13, "enter")]
 
 
@@ -185,7 +186,7 @@ def test_a_tap_on_the_rack_leads_to_the_box(book: Path, layout: str, size: tuple
     opening = {"letters": ("right", "1", "down", "right"), "numbers": (*"/031", *"+++++")}[layout]
     with house.walking(book, house.shipped().with_keys(layout)) as walk:
         house.press(walk, *opening)
-        codes = {s.enclosure.code for s in walk.stops}
+        codes = {s.enclosure.code for s in walk.route.stops}
         text = house.screen(walk, *size)
         tried = 0
         for y, line in enumerate(text):
@@ -194,10 +195,10 @@ def test_a_tap_on_the_rack_leads_to_the_box(book: Path, layout: str, size: tuple
                 pressed = touch.keys_at(walk, compose(walk, *size), line.index(word) + 1, y)
                 if not pressed:
                     continue  # the title, and the words below the shelves
-                if walk.commands.get(pressed[0]) != "next":  # else the cursor is there
+                if walk.desk.commands.get(pressed[0]) != "next":  # else the cursor is there
                     house.press(walk, *pressed)
                 opened = walk.state.pages[-1]
-                assert rack_lines.spot(walk.page(opened), opened.cursor).tile.texts[0] == word
+                assert rack_lines.spot(walk.pages.page(opened), opened.cursor).tile.texts[0] == word
                 walk.state = before
                 tried += 1
         assert tried >= 12
@@ -239,7 +240,7 @@ def test_the_keys_of_every_enclosure_stand_where_they_stood(walks: Walks, size: 
     walk = walks["walk"]
     stood: dict[str, tuple[int, int]] = {}
     before = walk.state
-    for at in range(walk.count() + 1):
+    for at in range(walk.route.count() + 1):
         walk.state = before._replace(at=at, cursor=0)
         for k in touch_lines.block(walk, *size).keys:
             assert stood.setdefault(k.key, (k.x, k.y)) == (k.x, k.y)
@@ -250,15 +251,15 @@ def test_the_keys_of_every_enclosure_stand_where_they_stood(walks: Walks, size: 
 def test_a_digit_says_what_it_answers(walks: Walks) -> None:
     walk = walks["skip"]
     words = {k.key: k.word for k in touch_lines.block(walk, 113, 33).keys}
-    for skip in walk.skips:
+    for skip in walk.desk.skips:
         assert words[skip.key] == skip.title
     assert words["backspace"] == "none"
 
 
 def test_every_command_has_a_large_key_where_there_is_room(walks: Walks) -> None:
     walk = walks["noted"]
-    keys = {walk.commands.get(k.key) for k in touch_lines.block(walk, 113, 33).keys}
-    assert set(AT_FOOT["walk"]) & set(walk.commands.values()) <= keys
+    keys = {walk.desk.commands.get(k.key) for k in touch_lines.block(walk, 113, 33).keys}
+    assert set(AT_FOOT["walk"]) & set(walk.desk.commands.values()) <= keys
 
 
 @pytest.mark.parametrize("place", PLACES)
@@ -301,7 +302,7 @@ def test_with_few_keys_what_the_menu_numbers_is_tapped_too(book: Path) -> None:
 
             def large(command: str) -> tuple[int, int]:
                 keys = touch_lines.block(walk, 113, 33).keys
-                k = next(k for k in keys if walk.commands.get(k.key) == command)
+                k = next(k for k in keys if walk.desk.commands.get(k.key) == command)
                 return k.x + 2, k.y + 1
 
             await pilot.click(offset=large("reading_down"))
@@ -318,7 +319,7 @@ def test_with_few_keys_what_the_menu_numbers_is_tapped_too(book: Path) -> None:
             app.exit()
 
     with house.walking(book, config) as walk:
-        assert walk.commands.get("?") is None
+        assert walk.desk.commands.get("?") is None
         asyncio.run(run())
 
 
@@ -345,8 +346,8 @@ def test_no_text_leaves_its_key_or_presses_one(poisoned: Walk, place: str) -> No
             assert [sum(cell_len(t) for t, _ in line) for line in lines] == [size[0]] * size[1]
             assert not any(steering(t) for line in lines for t, _ in line)
             plain = compose(walk, *size)
-            means = {*walk.commands, *"1234567890", *key_names.NAMED, *(c.key for c in walk.skips)}
-            means |= {k.ask_key for k in walk.kinds.values()} | {*".+-"}  # and the pages of long lists
+            means = {*walk.desk.commands, *"1234567890", *key_names.NAMED, *(c.key for c in walk.desk.skips)}
+            means |= {k.ask_key for k in walk.desk.kinds.values()} | {*".+-"}  # and the pages of long lists
             for y, line in enumerate(plain):
                 for x in range(0, size[0], 2):
                     assert set(touch.keys_at(walk, plain, x, y)) <= means, (x, y, line)

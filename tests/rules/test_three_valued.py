@@ -89,8 +89,8 @@ def test_known_is_about_one_value_and_a_range_is_not_one() -> None:
 def test_a_strict_look_sees_nothing_that_was_only_confirmed() -> None:
     there = scene(seen(0, confirmed={"moisture": "right", "jelly_gone": (0, 2)}))
     assert EvaluationContext(there)["moisture"] == "right"
-    assert EvaluationContext(there, None, True)["moisture"] is None
-    assert EvaluationContext(there, None, True)["jelly_gone"] is None
+    assert EvaluationContext(there, strict=True)["moisture"] is None
+    assert EvaluationContext(there, strict=True)["jelly_gone"] is None
 
 
 KEYS = ("jelly_gone", "moisture", "on_back", "surfaced")

@@ -20,7 +20,7 @@ from rounds.settings.layers import layers
 from rounds.store.book import open_book
 from rounds.store.read import history
 from rounds.walk import history_replay
-from rounds.walk.house_queries import HISTORY_VISITS
+from rounds.walk.past import HISTORY_VISITS
 from tests.endtoend import rack
 
 pytestmark = pytest.mark.long

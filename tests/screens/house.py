@@ -99,7 +99,7 @@ def resolved(walk: Walk, key: str) -> list[str]:
     name = key.removeprefix("act:")
     if name == key:
         return [key]
-    at = [o.act for o in walk.offers(walk.state.at)].index(name)
+    at = [o.act for o in walk.desk.offers(walk.state.at)].index(name)
     return [*"0" * (at // 9), str(at % 9 + 1)]
 
 

@@ -13,7 +13,8 @@ import pytest
 
 from rounds.cli import run
 from rounds.records.naming import name_of
-from rounds.records.tables import Animal, Enclosure, TrialFemale
+from rounds.records.record import Record
+from rounds.records.tables import Animal, Brood, Enclosure, Line, Pairing, TrialFemale
 from rounds.store.book import open_book
 from rounds.store.ledger_store import load
 from rounds.views.page import Link, OpenPage, Page
@@ -126,31 +127,34 @@ def told(page: Page) -> Iterator[str]:
 FAMILY = re.compile(r"^sibs: .*|\b(full|half|full or half) sibs\b|sibs of (the|their) line's founders")
 """How pages say whose brother or sister an animal is: that is who it is, not what it was paired for."""
 
-OPENED = {
-    "enclosure": "enclosure",
-    "animal": "animal",
-    "line": "line",
-    "pairing": "pairing",
-    "brood": "brood",
+OPENED: dict[str, type[Record]] = {
+    "enclosure": Enclosure,
+    "animal": Animal,
+    "line": Line,
+    "pairing": Pairing,
+    "brood": Brood,
 }
 QUERIES = ("TALLOW", "trial", "pair", "RUSH/11", "sibs", "spring")
 
 
 def pages(walk: Walk) -> Iterator[tuple[str, list[str]]]:
     """Every page with its texts, once what is worked out beside the keys is there."""
-    ledger = walk.lookup.ledger
+    ledger = walk.pages.lookup.ledger
     links = [OpenPage(Link(k)) for k in KINDS if k not in OPENED and k not in ("lot", "find", "couple")]
     if "couple" in KINDS:
         # Who dropped out may be paired anew, and whom with is then asked for openly.
         drawn = (f"{seat.female}x{seat.male}" for seat in ledger.rows(TrialFemale, TrialFemale.out.is_(None)))
         links += [OpenPage(Link("couple", pair)) for pair in drawn]
-    links += [OpenPage(Link(k, i)) for k, table in OPENED.items() for i, _ in ledger.rows(table)]
+    links += [OpenPage(Link(k, r.id)) for k, of in OPENED.items() for r in ledger.rows(of)]
     links += [OpenPage(Link("find"), query=q) for q in QUERIES]
     for opened in links:
-        walk.lookup.page(opened)
-        assert walk.lookup.behind.wait(30)
+        walk.pages.lookup.page(opened)
+        assert walk.pages.lookup.behind.wait(30)
         walk.take_found()
-        yield f"{opened.link.kind} {opened.link.id} {opened.query}", list(told(walk.lookup.page(opened)))
+        yield (
+            f"{opened.link.kind} {opened.link.id} {opened.query}",
+            list(told(walk.pages.lookup.page(opened))),
+        )
 
 
 def leaks(walk: Walk) -> dict[str, list[str]]:
@@ -184,10 +188,10 @@ KEYS = ((), ("?",), ("y",), ("v",), ("v", "?"), (".",), ("l", "l"), ("c",))
 def screens(path: Path) -> Iterator[tuple[int, tuple[str, ...], str]]:
     with house.walking(path, day=day(TODAY)) as walk:
         walk.look_up_dues()
-        assert walk.due_work is not None
-        assert walk.due_work.wait(30)
+        assert walk.dues.finder is not None
+        assert walk.dues.finder.wait(30)
         walk.take_dues()
-        for number in range(1, len(walk.stops) + 1):
+        for number in range(1, len(walk.route.stops) + 1):
             house.go(walk, number)
             for keys in KEYS:
                 house.press(walk, *keys)

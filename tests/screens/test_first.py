@@ -8,7 +8,8 @@ import pytest
 
 from rounds.cli import run
 from rounds.screens.run import left_words
-from rounds.views.page import NO_BOX, TOPICS, Link, OpenPage, Topic
+from rounds.views.page import TOPICS, Link, OpenPage, Topic
+from rounds.views.page_sentences import NO_BOX
 from rounds.walk.core import Walk
 from tests.files.folders import HOUSE, write
 from tests.screens import house
@@ -46,9 +47,9 @@ def test_every_page_of_an_empty_book_says_what_to_do_first(empty: Path, topic: T
         walk.press("right")
         walk.press(topic.key)
         house.screen(walk, 80, 24)
-        assert walk.lookup.behind.wait(30)
+        assert walk.pages.lookup.behind.wait(30)
         walk.take_found()
-        page = walk.page(walk.state.pages[-1])
+        page = walk.pages.page(walk.state.pages[-1])
         assert page.hint
         assert all(word in text(walk) for word in page.hint.split()[:4])
         walk.press("?")
@@ -62,7 +63,7 @@ def test_the_commands_it_names_are_there(empty: Path, tmp_path: Path) -> None:
     assert run([*book, "record", "box", "code=TL-01", "place=A1-1"]) == 0
     assert run(["load", "--columns"]) == 0
     with house.walking(empty) as walk:
-        assert [s.enclosure.code for s in walk.stops] == ["TL-01"]
+        assert [s.enclosure.code for s in walk.route.stops] == ["TL-01"]
         assert "There is no box" not in text(walk)
 
 
@@ -91,12 +92,12 @@ def test_a_book_that_was_walked_is_told_neither(book: Path) -> None:
 def test_without_a_box_no_page_sends_to_one(empty: Path, kind: str) -> None:
     """A first box comes before animals, lines and pairings: what they say first needs one to stand at."""
     with house.walking(empty) as walk:
-        assert walk.page(OpenPage(Link(kind))).hint == NO_BOX
+        assert walk.pages.page(OpenPage(Link(kind))).hint == NO_BOX
     assert run(["--book", str(empty), "record", "shelf", "bay=A", "shelf=1", "slots=4"]) == 0
     assert run(["--book", str(empty), "record", "box", "code=TL-01", "place=A1-1"]) == 0
     with house.walking(empty) as walk:
-        assert "the record key" in walk.page(OpenPage(Link(kind))).hint
-        assert walk.page(OpenPage(Link("rack"))).title == "the rack, 1 box"
+        assert "the record key" in walk.pages.page(OpenPage(Link(kind))).hint
+        assert walk.pages.page(OpenPage(Link("rack"))).title == "the rack, 1 box"
 
 
 def test_help_where_an_empty_walk_ends_says_what_to_do_first(empty: Path) -> None:
@@ -116,7 +117,7 @@ def test_saved_counts_answers_and_acts_as_a_keeper_would(book: Path) -> None:
         assert "nothing to save yet" in saved(walk)
         house.press(walk, "m", "3", "n", *"dry at the wall", "enter")
         assert " 2 saved " in saved(walk)
-        assert walk.kept == 2 < walk.saved_count
+        assert walk.kept == 2 < walk.saving.count
         house.press(walk, "n", *" too", "enter", "m", "2")  # typed on, and typed over
         assert " 2 saved " in saved(walk)
         house.press(walk, "u", "u", "down")
@@ -130,4 +131,4 @@ def test_saved_counts_answers_and_acts_as_a_keeper_would(book: Path) -> None:
     with house.walking(book) as walk:
         house.press(walk, "up")
         assert f" {left} saved " in saved(walk)
-        assert walk.saved_count == 0
+        assert walk.saving.count == 0

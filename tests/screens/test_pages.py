@@ -101,7 +101,7 @@ def crawled(walk: Walk) -> list[Link]:
     todo = list(found)
     while todo and len(found) < MANY:
         link = todo.pop()
-        page = walk.page(OpenPage(link))
+        page = walk.pages.page(OpenPage(link))
         links = [row.link for i in range(page.size()) if (row := page.at(i)) is not None]
         for more in links:
             if more is not None and more.kind != "stop" and more not in found:
@@ -117,7 +117,7 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
         kinds = set()
         for link in crawled(walk):
             kinds.add(link.kind)
-            size = walk.page(OpenPage(link)).size()
+            size = walk.pages.page(OpenPage(link)).size()
             for cursor in {0, size // 2, size - 1} if size > 0 else {0}:
                 walk.state = walk.state._replace(pages=(OpenPage(link, cursor),))
                 for mode in (Walking(), ReadingHelp()):
@@ -125,7 +125,7 @@ def test_no_text_leaves_its_place_on_any_page(poisoned: Path, config: Config, tm
                     for width, height in (*house.SIZES, *ODD):
                         held(walk, width, height, link)
             walk.state = walk.state._replace(mode=Walking())
-        assert walk.lookup.behind.wait(60)
+        assert walk.pages.lookup.behind.wait(60)
         walk.take_found()
         for link in (Link("corrections"), Link("due"), Link("rack")):
             walk.state = walk.state._replace(pages=(OpenPage(link),))
@@ -160,7 +160,7 @@ def test_hostile_words_can_be_looked_for(poisoned: Path, config: Config, tmp_pat
         for letter in typed:
             walk.press("space" if letter == " " else letter)
             held(walk, 80, 24, Link("find"))
-        assert walk.lookup.behind.wait(60)
+        assert walk.pages.lookup.behind.wait(60)
         walk.take_found()
         for size in house.SIZES:
             held(walk, *size, Link("find"))
@@ -196,8 +196,8 @@ def test_a_page_looks_as_it_did(book: Path, update: bool, name: str, size: tuple
         def look(app: WalkApp) -> str:
             board = app.screen.query_one(Board)
             for _ in range(4):  # what is found may lead to more
-                if "lookup" in walk.__dict__:
-                    assert walk.lookup.behind.wait(60)
+                if walk.pages.made is not None:
+                    assert walk.pages.lookup.behind.wait(60)
                     walk.take_found()
                 board.repaint()
             return shown(app)
@@ -216,7 +216,7 @@ def test_the_row_at_the_cursor_can_be_read_in_full(book: Path) -> None:
         for kind in ("2", "3"):
             walk.state = walk.state._replace(pages=())
             house.press(walk, "right", kind)
-            page = walk.page(walk.state.pages[-1])
+            page = walk.pages.page(walk.state.pages[-1])
             for at in range(page.size()):
                 row = page.at(at)
                 assert isinstance(row, ListRow)
@@ -233,7 +233,7 @@ def test_facts_and_heads_never_push_the_list_away(book: Path, size: tuple[int, i
         ready(walk)
         for link in crawled(walk):
             walk.state = walk.state._replace(pages=(OpenPage(link),))
-            page = walk.page(OpenPage(link))
+            page = walk.pages.page(OpenPage(link))
             if page.size() and not page.shelves:
                 lines = house.screen(walk, *size)
                 assert any(line.startswith("> ") for line in lines[: size[1] - 4]), link

@@ -113,7 +113,7 @@ def at(walk: Walk, number: int, *keys: str, size: tuple[int, int] = (80, 24)) ->
 
 def test_what_must_not_be_done_stands_before_any_question(book: Path) -> None:
     with house.walking(book) as walk:
-        for stop, s in enumerate(walk.stops):
+        for stop, s in enumerate(walk.route.stops):
             if not s.locks:
                 continue
             house.go(walk, s.enclosure.number)
@@ -184,10 +184,10 @@ def test_a_failing_writer_outranks_everything_said(book: Path) -> None:
 def test_the_answers_to_what_is_asked_are_always_in_sight(book: Path, size: tuple[int, int]) -> None:
     """For every question of every enclosure: its keys stand whole in the foot, the question above it."""
     with house.walking(book) as walk:
-        for s in walk.stops:
+        for s in walk.route.stops:
             house.go(walk, s.enclosure.number)
             walk.press("l")
-            for cursor, ask in enumerate(steps.rows(walk.state, walk)):
+            for cursor, ask in enumerate(steps.rows(walk.state, walk.desk)):
                 walk.state = walk.state._replace(cursor=cursor, message="")
                 lines = house.screen(walk, *size)
                 foot = " ".join(" ".join(lines).split())
@@ -205,7 +205,7 @@ def test_every_reading_can_be_chosen_where_other_readings_are_listed(book: Path)
     with house.walking(book) as walk:
         house.go(walk, 33)
         house.press(walk, ".")
-        listed = steps.others(walk.state, walk)
+        listed = steps.others(walk.state, walk.desk)
         found = ""
         for _ in range(-(-len(listed) // 9)):
             found += " ".join(" ".join(house.screen(walk, 80, 24)).split())
@@ -232,11 +232,11 @@ def test_the_keys_in_sight_are_those_of_the_config(book: Path) -> None:
 def test_whatever_was_cut_is_whole_on_the_help_page(book: Path, number: int, size: tuple[int, int]) -> None:
     with house.walking(book) as walk:
         house.go(walk, number)
-        stop = walk.stops[walk.state.at]
-        wanted = [lock.reason for lock in stop.locks] + [a.todo for a in walk.actions(walk.state.at)]
-        wanted += [a.reason for a in walk.actions(walk.state.at)] + [d.why for d in stop.dues]
-        wanted += [f.todo for f in walk.flags(walk.state.at)] + [
-            v.note for v in walk.history(walk.state.at)[-3:]
+        stop = walk.route.stops[walk.state.at]
+        wanted = [lock.reason for lock in stop.locks] + [a.todo for a in walk.desk.actions(walk.state.at)]
+        wanted += [a.reason for a in walk.desk.actions(walk.state.at)] + [d.why for d in stop.dues]
+        wanted += [f.todo for f in walk.round.flags(walk.state.at)] + [
+            v.note for v in walk.past.of(walk.state.at)[-3:]
         ]
         assert wanted
         house.press(walk, "?")
@@ -248,7 +248,7 @@ def test_whatever_was_cut_is_whole_on_the_help_page(book: Path, number: int, siz
 def test_the_summary_shows_the_row_at_the_cursor_whole(book: Path) -> None:
     with house.walking(book) as walk:
         house.press(walk, "v")
-        for i, (_, action) in enumerate(walk.listed()):
+        for i, (_, action) in enumerate(walk.round.listed()):
             if action is None:
                 break
             text = " ".join(" ".join(line[23:] for line in house.screen(walk, 80, 24)).split())
@@ -263,7 +263,7 @@ def test_all_that_is_to_be_carried_can_be_read(book: Path) -> None:
         house.press(walk, "v", "?")
         for size in house.SIZES:
             pages = _pages(walk, size)
-            for carry in walk.carry():
+            for carry in walk.round.carry():
                 assert carry_words(carry) in pages
 
 
@@ -295,9 +295,14 @@ def test_the_code_is_large_and_the_day_in_its_stage_beside_it(book: Path) -> Non
 
 def due_stop(walk: Walk) -> int:
     """A stop with nothing open and one work that is due, which no row of the book holds."""
-    for i, s in enumerate(walk.stops):
+    for i, s in enumerate(walk.route.stops):
         works = walk.acts.works(s.enclosure.id)
-        if len(works) == 1 and works[0].row is None and works[0].begins() <= walk.day and not walk.actions(i):
+        if (
+            len(works) == 1
+            and works[0].row is None
+            and works[0].begins() <= walk.day
+            and not walk.desk.actions(i)
+        ):
             return i
     raise AssertionError("the invented house has no such enclosure")
 
@@ -309,11 +314,11 @@ def test_computed_work_is_shown_at_its_enclosure_and_gone_once_it_is_put_off(
     with house.walking(book) as probe:
         stop = due_stop(probe)
         number, what = (
-            probe.stops[stop].enclosure.number,
-            probe.acts.works(probe.stops[stop].enclosure.id)[0].what,
+            probe.route.stops[stop].enclosure.number,
+            probe.acts.works(probe.route.stops[stop].enclosure.id)[0].what,
         )
     with house.walking(book) as walk:
-        assert all(d.id for d in walk.stops[stop].dues), "not yet: a start does not wait for it"
+        assert all(d.id for d in walk.route.stops[stop].dues), "not yet: a start does not wait for it"
         before = piloted(walk, size, ("g", *str(number), "enter"), shown)
         assert f"DUE  {what}" in before
     with house.walking(book) as walk:

@@ -125,7 +125,7 @@ def test_text_that_is_typed_is_kept_and_cleaned_alike(poisoned: Path, tmp_path: 
     with house.walking(house.copied(poisoned, tmp_path), None) as walk:
         house.press(walk, "n", *"[@click=app.quit]x[/]é黒", "enter")
         assert "[@click=app.quit]x[/]é黒" in "\n".join(house.screen(walk, 80, 24))
-        assert walk.seen(walk.state.at).note == "[@click=app.quit]x[/]é黒"
+        assert walk.round.visit_at(walk.state.at).note == "[@click=app.quit]x[/]é黒"
 
 
 COMMANDS = [

@@ -84,7 +84,7 @@ def test_a_round_with_a_finger(book: Path, tmp_path: Path) -> None:
             until(lambda: not server.walks())
             asked = tablet.requests
     walked = rack.typed_slowly(other, keys, rack.config())
-    assert walked.saved_count
+    assert walked.saving.count
     assert rack.cells_today(book) == rack.cells_today(other)
     assert note in rack.cells_today(book).values()
     assert {urlsplit(url).hostname for url in asked if not url.startswith("data:")} == {"127.0.0.1"}

@@ -88,8 +88,8 @@ def test_an_address_that_is_none_is_refused(text: str, said: str) -> None:
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8035", "localhost:8035", "LOCALHOST:8035", "[::1]:8035"])
 def test_our_own_page_opens_a_websocket(host: str) -> None:
-    assert refused(headers(host=host, origin=f"http://{host}"), ALONE, True) == ""
-    assert refused(headers(host=host), ALONE, False) == ""
+    assert refused(headers(host=host, origin=f"http://{host}"), ALONE, websocket=True) == ""
+    assert refused(headers(host=host), ALONE, websocket=False) == ""
 
 
 @pytest.mark.parametrize("host", ["rack.example", "127.0.0.1:8035", "rack.example:443"])
@@ -97,7 +97,7 @@ def test_the_fronts_page_opens_a_websocket(host: str) -> None:
     told = headers(
         host=host, origin="https://rack.example", x_forwarded_host="rack.example", x_forwarded_for="10.0.0.9"
     )
-    assert refused(told, FRONTED, True) == ""
+    assert refused(told, FRONTED, websocket=True) == ""
 
 
 @pytest.mark.parametrize(
@@ -116,12 +116,16 @@ def test_the_fronts_page_opens_a_websocket(host: str) -> None:
     ],
 )
 def test_another_page_in_the_same_browser_opens_none(origin: str | list[str]) -> None:
-    assert "the page that opened it" in refused(headers(host="rack.example", origin=origin), FRONTED, True)
+    assert "the page that opened it" in refused(
+        headers(host="rack.example", origin=origin), FRONTED, websocket=True
+    )
 
 
 @pytest.mark.parametrize("origin", ["http://127.0.0.1:8036", "http://127.0.0.1", "https://127.0.0.1:8035"])
 def test_a_page_of_another_port_opens_none(origin: str) -> None:
-    assert "the page that opened it" in refused(headers(host="127.0.0.1:8035", origin=origin), ALONE, True)
+    assert "the page that opened it" in refused(
+        headers(host="127.0.0.1:8035", origin=origin), ALONE, websocket=True
+    )
 
 
 @pytest.mark.parametrize(
@@ -129,7 +133,7 @@ def test_a_page_of_another_port_opens_none(origin: str) -> None:
     ["rack.example", "127.0.0.1:8036", "127.0.0.1", "elsewhere.example:8035", [], ["127.0.0.1:8035"] * 2],
 )
 def test_a_name_that_was_made_to_point_here_is_not_answered(host: str | list[str]) -> None:
-    assert "it was meant for" in refused(headers(host=host), ALONE, False)
+    assert "it was meant for" in refused(headers(host=host), ALONE, websocket=False)
 
 
 @pytest.mark.parametrize(
@@ -137,15 +141,15 @@ def test_a_name_that_was_made_to_point_here_is_not_answered(host: str | list[str
 )
 def test_a_front_that_nobody_named_is_not_answered(name: str) -> None:
     told = headers(host="127.0.0.1:8035", **{name: "127.0.0.1:8035"})
-    assert "it came through a front" in refused(told, ALONE, False)
+    assert "it came through a front" in refused(told, ALONE, websocket=False)
 
 
 def test_a_front_that_was_asked_for_something_else_is_not_answered() -> None:
     told = headers(host="127.0.0.1:8035", x_forwarded_host="elsewhere.example")
-    assert "it was sent to a front as elsewhere.example" in refused(told, FRONTED, False)
+    assert "it was sent to a front as elsewhere.example" in refused(told, FRONTED, websocket=False)
 
 
 @given(st.text(max_size=60), st.text(max_size=60))
 def test_no_header_is_an_error(host: str, origin: str) -> None:
-    said = refused(headers(host=host, origin=origin, x_forwarded_host=host), FRONTED, True)
+    said = refused(headers(host=host, origin=origin, x_forwarded_host=host), FRONTED, websocket=True)
     assert (said == "") == (host.lower() in FRONTED.hosts and origin.lower() == "https://rack.example")

@@ -44,7 +44,7 @@ def test_an_unknown_answer_names_them_all_and_the_nearest() -> None:
     with pytest.raises(UnreadableValue) as e:
         parse_word("kepeing", STAGES)
     assert str(e.value) == (
-        "`kepeing` is not one of the answers. Expected laying, keeping, lost or as_expected. "
+        "`kepeing` is not one of the answers. Expected one of: laying, keeping, lost, as_expected. "
         "Did you mean `keeping`?"
     )
 

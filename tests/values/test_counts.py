@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rounds.values.count_parser import MOST, parse_count, parse_counts
+from rounds.values.count_parser import MOST, parse_count, parse_counts, parse_held_count, parse_held_counts
 from rounds.values.counts import NONE, Count, Counts, exactly
 from rounds.values.unreadable import UnreadableValue
 
@@ -241,3 +241,40 @@ def test_no_count(low: int, high: int) -> None:
 
 def test_the_most() -> None:
     assert parse_count(str(MOST)).number == MOST
+
+
+@pytest.mark.parametrize(
+    ("typed", "held"),
+    [("14", Count(14, 14)), (" 14 ", Count(14, 14)), ("30+", Count(30, None)), (">30", Count(31, None))],
+)
+def test_a_count_that_one_number_and_at_least_can_hold(typed: str, held: Count) -> None:
+    assert parse_held_count(typed) == held
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("~20", ("at least 18",)), ("10-12", ("at least 10",)), ("<6", ()), ("abuot 20", ())]
+)
+def test_a_count_that_they_cannot_hold_suggests_only_what_they_can(
+    typed: str, meant: tuple[str, ...]
+) -> None:
+    with pytest.raises(UnreadableValue) as e:
+        parse_held_count(typed)
+    assert e.value.suggestions == meant
+    for text in meant:
+        assert parse_held_count(text)
+
+
+@pytest.mark.parametrize(("typed", "low"), [("1.2.3", (1, 2, 3)), ("1.2", (1, 2, 0)), ("1+.2.3", (1, 2, 3))])
+def test_counts_by_sex_that_can_be_held(typed: str, low: tuple[int, int, int]) -> None:
+    held = parse_held_counts(typed)
+    assert (held.males.low, held.females.low, held.unsexed.low) == low
+    assert held.total.open is ("+" in typed)
+
+
+@given(st.text(max_size=20))
+def test_what_is_held_is_never_a_range(text: str) -> None:
+    try:
+        held = parse_held_counts(text)
+    except UnreadableValue:
+        return
+    assert all(part.exact or part.open for part in (held.males, held.females, held.unsexed))

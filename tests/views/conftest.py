@@ -22,8 +22,8 @@ def walk(book: Path) -> Iterator[Walk]:  # noqa: F811
 def ready(walk: Walk) -> None:
     """Wait for the due work, as a keeper does within the first second."""
     walk.look_up_dues()
-    assert walk.due_work is not None
-    assert walk.due_work.wait(30)
+    assert walk.dues.finder is not None
+    assert walk.dues.finder.wait(30)
     walk.take_dues()
 
 
@@ -32,5 +32,5 @@ def settled(walk: Walk) -> None:
     for _ in range(4):  # whatever is in sight has been asked for; what is found may lead to more
         for size in house.SIZES:
             house.screen(walk, *size)
-        assert walk.lookup.behind.wait(30)
+        assert walk.pages.lookup.behind.wait(30)
         walk.take_found()

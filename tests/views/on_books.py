@@ -99,7 +99,9 @@ class OnBooks:
     def works(self) -> Slow:
         return Slow(None, "working …") if self._works is None or self.wait else Slow(self._works)
 
-    def slow(self, name: str, key: str, work: Callable[[Archive, Tell], T], of_visits: bool = False) -> Slow:
+    def slow(
+        self, name: str, key: str, work: Callable[[Archive, Tell], T], *, of_visits: bool = False
+    ) -> Slow:
         if self.wait:
             return Slow(None, "working …")
         return Slow(self.once(f"{name} {key}", lambda: work(self._archive, lambda *_: True)), "")

@@ -15,6 +15,7 @@ from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Mating, Pairing, PairingMale
 from rounds.store.book import open_book
 from rounds.store.visit_search import BookArchive
+from rounds.views import find_sentences
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.search_index import Named, NameIndex, wanted
 from rounds.views.sources import Found, Tell
@@ -28,7 +29,7 @@ def looked_for(walk: Walk, text: str) -> Page:
     walk.state = walk.state._replace(pages=())
     house.press(walk, "/", *("space" if c == " " else c for c in text))
     settled(walk)
-    return walk.page(walk.state.pages[-1])
+    return walk.pages.page(walk.state.pages[-1])
 
 
 def names(page: Page) -> list[tuple[str, str]]:
@@ -129,11 +130,11 @@ def test_a_key_never_waits_for_a_slow_archive(walk: Walk, monkeypatch: pytest.Mo
         shown = house.screen(walk, 80, 24)
         assert f"look for: {'kestrel'[:i]}_" in shown[1]
     assert any("KESTREL" in line for line in shown)
-    assert "acts and notes:" in shown[1]
-    assert walk.page(walk.state.pages[-1]).parts[2].empty == "still looking"
+    assert f"{find_sentences.LOOKING_FOR}:" in shown[1]
+    assert walk.pages.page(walk.state.pages[-1]).parts[2].empty == find_sentences.STILL_LOOKING
     go.set()
     settled(walk)
-    assert "acts and notes:" not in house.screen(walk, 80, 24)[1]
+    assert f"{find_sentences.LOOKING_FOR}:" not in house.screen(walk, 80, 24)[1]
     assert "kestrel" not in given_up
 
 
@@ -155,12 +156,12 @@ def test_what_was_found_so_far_is_shown_before_the_end(walk: Walk, monkeypatch: 
     house.screen(walk, 80, 24)
     assert told.wait(30)
     walk.take_found()
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     assert len(page.parts[2].rows) == 1
     assert "20,000 of 40,000" in page.wait
     go.set()
     settled(walk)
-    assert len(walk.page(walk.state.pages[-1]).parts[2].rows) > 1
+    assert len(walk.pages.page(walk.state.pages[-1]).parts[2].rows) > 1
 
 
 # The archive against going through every visit
@@ -262,18 +263,18 @@ def test_accents_do_not_matter_in_notes_either(walk: Walk) -> None:
 def test_one_letter_says_that_acts_and_notes_take_two(walk: Walk) -> None:
     last = looked_for(walk, "k").parts[-1]
     assert (last.title, last.empty) == ("acts, and notes of visits", "from two letters on")
-    assert looked_for(walk, "ki").parts[-1].title == "notes of visits"
+    assert looked_for(walk, "ki").parts[-1].title == find_sentences.VISIT_NOTES
 
 
 def test_a_sentence_that_finds_nothing_is_told_to_use_fewer_words(walk: Walk) -> None:
     [part] = looked_for(walk, "did we ever see this pair mate").parts
     assert part.title == "nothing found"
-    assert "try fewer" in part.empty
+    assert part.empty == find_sentences.FEWER_WORDS
     assert [p.title for p in looked_for(walk, "zzzz").parts] == ["names", "acts", "notes of visits"]
 
 
 def test_of_equally_good_matches_the_living_come_first(walk: Walk) -> None:
-    ledger = walk.lookup.ledger
+    ledger = walk.pages.lookup.ledger
     found = [row.link for row in looked_for(walk, "umber").parts[0].rows]
     alive = [
         ledger.row(Animal, int(link.id)).state == "alive" for link in found if link and link.kind == "animal"

@@ -13,6 +13,7 @@ from rounds.acts import due_acts
 from rounds.cli import run
 from rounds.due.work import works
 from rounds.records.observations import ReadingChange
+from rounds.views import find_sentences
 from rounds.views.corrections_page import folded
 from rounds.views.due_page import AHEAD
 from rounds.views.page import Link, ListRow, OpenPage, Page
@@ -28,7 +29,7 @@ def shown(walk: Walk, kind: str) -> Page:
     walk.state = walk.state._replace(pages=(), mode=Walking())
     house.press(walk, "right", {"due": "2", "actions": "3", "corrections": "9"}[kind])
     settled(walk)
-    return walk.page(OpenPage(Link(kind)))
+    return walk.pages.page(OpenPage(Link(kind)))
 
 
 def rows(page: Page) -> list[ListRow]:
@@ -67,7 +68,7 @@ def test_all_work_of_the_coming_weeks_is_listed_once(walk: Walk) -> None:
 
 
 def test_days_rise_and_boxes_stand_in_shelf_order_within_one(walk: Walk) -> None:
-    order = {s.enclosure.id: i for i, s in enumerate(walk.stops)}
+    order = {s.enclosure.id: i for i, s in enumerate(walk.route.stops)}
     by_day: dict[str, list[int]] = {}
     for row in (row for part in shown(walk, "due").parts[1:] for row in part.rows):
         assert row.enclosure is not None
@@ -87,9 +88,9 @@ def test_the_page_answers_what_is_due_today_and_this_week_even_when_nothing_is(w
         and w.planned(walk.day) > walk.day + 20
     )
     shown(walk, "due")
-    walk.due_works = (far,)
-    walk.lookup.changed()
-    page = walk.page(walk.state.pages[-1])
+    walk.dues.works = (far,)
+    walk.pages.lookup.changed()
+    page = walk.pages.page(walk.state.pages[-1])
     assert [(p.title, len(p.rows), p.empty) for p in page.parts] == [
         ("today, Sun 1 Mar", 0, "nothing"),
         ("this week, to Sun 8 Mar", 0, "nothing"),
@@ -112,15 +113,16 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     ledger = walk.acts.ledger
     several = {
         i: walk.acts.works(s.enclosure.id)
-        for i, s in enumerate(walk.stops)
-        if walk.actions(i) and len([w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day]) > 1
+        for i, s in enumerate(walk.route.stops)
+        if walk.desk.actions(i)
+        and len([w for w in walk.acts.works(s.enclosure.id) if w.begins() <= walk.day]) > 1
     }
     assert several
     stop, mine = next(iter(several.items()))
-    box = walk.stops[stop].enclosure.id
+    box = walk.route.stops[stop].enclosure.id
     names = due_acts.labels(ledger, mine)
     name, work = next((n, w) for n, w in names.items() if w.begins() <= walk.day and w != mine[0])
-    actions = walk.actions(stop)
+    actions = walk.desk.actions(stop)
     to_row(walk, "due", lambda r: r.enclosure == box and r.cells[3].startswith(work.what))
     looked_at = (walk.state.at, walk.state.pages)
     house.press(walk, "p", *"+3", "enter", "backspace")
@@ -132,7 +134,7 @@ def test_done_and_put_off_are_about_the_work_of_the_row(walk: Walk) -> None:
     assert (walk.state.mode.name, walk.state.at, walk.state.pages) == ("walk", *looked_at)
     off = next(w for w in walk.acts.works(box) if w.key == work.key)
     assert (off.off_until, off.off_why) == (walk.day + 3, "rain")
-    assert walk.actions(stop) == actions
+    assert walk.desk.actions(stop) == actions
     parked = next(p for p in shown(walk, "due").parts if p.title == "put off")
     assert [r.cells[3].split("; ")[1] for r in parked.rows] == ["put off: rain"]
 
@@ -148,22 +150,22 @@ def test_work_done_from_its_row_is_gone_from_the_list_at_once(walk: Walk) -> Non
 
 
 def test_work_that_begins_later_is_not_ticked(walk: Walk) -> None:
-    acts = len(walk.acts.recorded)
+    acts = len(walk.books.recorded)
     to_row(walk, "due", lambda r: isinstance(dict(r.acts).get("done"), str))
     house.press(walk, "d")
     assert "a week before" in walk.state.message
     assert walk.state.mode.name == "walk"
     house.press(walk, "p")
-    assert len(walk.acts.recorded) == acts
+    assert len(walk.books.recorded) == acts
 
 
 def test_before_the_work_is_worked_out_nothing_is_ticked(book: Path) -> None:
     """Typed ahead of the thread: neither the work nor an action of that box is taken for done."""
     with house.walking(book) as walk:
-        open_ = [walk.actions(i) for i in range(walk.count())]
+        open_ = [walk.desk.actions(i) for i in range(walk.route.count())]
         house.press(walk, "right", "2", "d", "down", "d", "p")
         assert walk.state.mode.name == "walk"
-        assert [walk.actions(i) for i in range(walk.count())] == open_
+        assert [walk.desk.actions(i) for i in range(walk.route.count())] == open_
         assert not walk.state.steps
 
 
@@ -178,8 +180,8 @@ def test_a_page_of_what_was_taken_back_says_so_and_leads_back(book: Path) -> Non
         house.press(walk, "/", *"tl-99", "enter")
         link = walk.state.pages[-1].link
         assert link.kind == "enclosure"
-        walk.acts.take_back(walk.acts.recorded[-1].uid)
-        walk.lookup.changed(books=True)
+        walk.acts.take_back(walk.books.recorded[-1].uid)
+        walk.pages.lookup.changed(books=True)
         assert "no longer in the books" in house.screen(walk, 80, 24)[0]
         house.press(walk, "d", "enter", "b")
         assert walk.state.pages[-1].link.kind == "find"
@@ -200,15 +202,15 @@ def test_a_mistake_of_a_page_is_not_taken_for_that(walk: Walk, monkeypatch: pyte
 
 def test_every_open_action_is_listed_by_harm_and_then_by_shelf(walk: Walk) -> None:
     found = [(r.enclosure, r.action) for r in rows(shown(walk, "actions"))]
-    meant = [(walk.enclosure_of(i), a.uid) for i, a in walk.listed() if a is not None]
+    meant = [(walk.route.enclosure_of(i), a.uid) for i, a in walk.round.listed() if a is not None]
     assert found == meant
 
 
 @pytest.mark.parametrize("key", ["d", "p"])
 def test_just_the_action_of_the_row_is_done_or_put_off(walk: Walk, key: str) -> None:
-    stop = next(i for i in range(walk.count()) if len(walk.actions(i)) > 2)
-    others = [a for a in walk.actions(stop) if a != walk.actions(stop)[1]]
-    uid = walk.actions(stop)[1].uid
+    stop = next(i for i in range(walk.route.count()) if len(walk.desk.actions(i)) > 2)
+    others = [a for a in walk.desk.actions(stop) if a != walk.desk.actions(stop)[1]]
+    uid = walk.desk.actions(stop)[1].uid
     to_row(walk, "actions", lambda r: r.action == uid)
     house.press(walk, key)
     if key == "p":
@@ -217,14 +219,14 @@ def test_just_the_action_of_the_row_is_done_or_put_off(walk: Walk, key: str) -> 
     assert walk.state.pages[-1].link.kind == "actions", (
         "what had to be told is told: one is on the list again"
     )
-    assert list(walk.actions(stop)) == others
+    assert list(walk.desk.actions(stop)) == others
     house.press(walk, "u")
-    assert uid in [a.uid for a in walk.actions(stop)]
+    assert uid in [a.uid for a in walk.desk.actions(stop)]
 
 
 def test_a_scan_while_something_is_told_leads_to_its_enclosure_and_not_back(walk: Walk) -> None:
     to_row(walk, "actions", lambda r: r.action)
-    house.press(walk, "p", "2", "tab", *walk.label(7), "enter")
+    house.press(walk, "p", "2", "tab", *walk.route.label(7), "enter")
     assert (walk.state.at, walk.state.pages, walk.state.back_to) == (7, (), None)
     to_row(walk, "actions", lambda r: r.action)
     house.press(walk, "p", "2", "tab", *"NOWHERE", "enter")
@@ -256,7 +258,7 @@ def test_a_note_typed_and_typed_on_was_not_corrected(walk: Walk) -> None:
     house.go(walk, 20)
     house.press(walk, "n", *"dry", "enter", "n", *" at the wall", "enter")
     assert rows(shown(walk, "corrections")) == []
-    assert "ever corrected" in shown(walk, "corrections").hint
+    assert shown(walk, "corrections").hint == find_sentences.NO_CORRECTIONS
 
 
 def test_a_note_rewritten_was(walk: Walk) -> None:
@@ -303,7 +305,7 @@ def test_no_text_that_was_taken_back_is_lost(keys: str) -> None:
 
 def test_where_no_due_work_was_asked_for_the_page_works_it_out_itself(book: Path) -> None:
     with house.walking(book) as walk:
-        assert walk.due_work is None
+        assert walk.dues.finder is None
         own = [r.cells for r in rows(shown(walk, "due"))]
     with house.walking(book) as walk:
         ready(walk)

@@ -13,7 +13,7 @@ from rounds.due import planned_pairings
 from rounds.screens.board import compose
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
-from rounds.views import match_page
+from rounds.views import match_page, match_sentences
 from rounds.views.page import Link, ListRow, OpenPage, Page
 from rounds.views.sources import Slow
 from rounds.walk.core import Walk
@@ -24,11 +24,11 @@ from tests.views.conftest import ready, settled
 def to_match(walk: Walk) -> Page:
     house.press(walk, "right", "7")
     settled(walk)
-    return walk.page(OpenPage(Link("match")))
+    return walk.pages.page(OpenPage(Link("match")))
 
 
 def pairs(page: Page) -> list[ListRow]:
-    part = next(p for p in page.parts if p.title == "pairs that can be made")
+    part = next(p for p in page.parts if p.title == match_sentences.CAN_BE_MADE)
     return list(part.rows)
 
 
@@ -56,12 +56,12 @@ def test_a_pair_is_looked_at_closely(walk: Walk) -> None:
     house.press(walk, "enter")
     settled(walk)
     settled(walk)
-    page = walk.page(walk.state.pages[-1])
+    page = walk.pages.page(walk.state.pages[-1])
     assert walk.state.pages[-1].link == row.link
     titles = [p.title for p in page.parts]
     assert titles[0] == "choose"
     assert {"why, and what to mind", "others for her", "others for him", "ancestors of both"} <= set(titles)
-    tree = next(p for p in page.parts if p.title == "ancestors of both")
+    tree = next(p for p in page.parts if p.title == match_sentences.ANCESTORS)
     assert any(row.cells[1] in r.cells[0] for r in tree.rows)
     assert any(row.cells[2] in r.cells[0] for r in tree.rows)
     text = "\n".join(house.screen(walk, 80, 24))
@@ -78,10 +78,10 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
         assert walk.state.pages  # still on the list, to choose another
         assert planned_pairings.homes(walk.acts.ledger) == before
         settled(walk)
-        after = walk.page(OpenPage(Link("match")))
+        after = walk.pages.page(OpenPage(Link("match")))
         assert after.parts[0].title == "planned"
         assert all((r.cells[1], r.cells[2]) != row.cells[1:3] for r in pairs(after))
-        stop = walk.stop_of(row.enclosure or 0)
+        stop = walk.route.stop_of(row.enclosure or 0)
         assert stop is not None
     with open_book(book, readonly=True) as opened:
         (planned,) = planned_pairings.open_plans(stored.load(opened))
@@ -89,9 +89,9 @@ def test_choosing_plans_it_moves_nobody_and_tomorrow_offers_it(book: Path) -> No
     assert "F " in planned.why
     with house.walking(book, day=house.DAY + 1) as tomorrow:
         ready(tomorrow)
-        house.go(tomorrow, tomorrow.stops[stop].enclosure.number)
-        assert any("planned pairing" in d.what for d in tomorrow.stops[stop].dues)
-        assert "plan-made" in [o.act for o in tomorrow.offers(stop)]
+        house.go(tomorrow, tomorrow.route.stops[stop].enclosure.number)
+        assert any("planned pairing" in d.what for d in tomorrow.route.stops[stop].dues)
+        assert "plan-made" in [o.act for o in tomorrow.desk.offers(stop)]
 
 
 def test_a_choice_is_taken_back_by_one_key(walk: Walk) -> None:
@@ -106,7 +106,7 @@ class Later:
     """What pages ask, with nothing worked out yet."""
 
     def __init__(self, walk: Walk) -> None:
-        self._of = walk.lookup
+        self._of = walk.pages.lookup
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._of, name)
@@ -118,7 +118,7 @@ class Later:
 def test_while_it_is_worked_out_the_page_says_how_far_it_is(walk: Walk) -> None:
     page = match_page.build(OpenPage(Link("match")), Later(walk))
     assert "12 of 300" in page.wait
-    assert not any(p.title == "pairs that can be made" for p in page.parts)
+    assert not any(p.title == match_sentences.CAN_BE_MADE for p in page.parts)
 
 
 def test_no_key_waits_for_the_ranking(walk: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -136,7 +136,7 @@ def test_no_key_waits_for_the_ranking(walk: Walk, monkeypatch: pytest.MonkeyPatc
         compose(walk, 80, 24)
     assert not gate.is_set()
     gate.set()
-    assert walk.lookup.behind.wait(30)
+    assert walk.pages.lookup.behind.wait(30)
 
 
 @pytest.mark.parametrize("size", house.SIZES, ids=str)

@@ -86,7 +86,7 @@ def check(walk: Walk) -> None:
     assert len({o.link for o in state.pages}) == len(state.pages)
     if not state.pages or state.mode.name != "walk":
         return
-    page = walk.page(state.pages[-1])
+    page = walk.pages.page(state.pages[-1])
     at = min(state.pages[-1].cursor, max(0, page.size() - 1))
     assert page.size() == 0 or page.at(at) is not None
     lines = house.screen(walk, 80, 24)
@@ -111,7 +111,7 @@ def test_no_key_raises_and_pages_close_again(demo: Path, keys: list[str]) -> Non
         for _ in range(60):  # out of any mode, then back page by page
             if not walk.state.pages:
                 break
-            out = walk.state.mode.name == "walk" and not walk.page(walk.state.pages[-1]).typed
+            out = walk.state.mode.name == "walk" and not walk.pages.page(walk.state.pages[-1]).typed
             walk.press("b" if out else "backspace")
             walk.press("backspace") if walk.state.mode.name not in ("walk", "left") else None
         assert not walk.state.pages
@@ -214,7 +214,7 @@ def test_on_a_pad_every_box_of_the_rack_is_reached_and_is_opened(book: Path) -> 
     """Its keys have no arrows: the one for down goes from box to box, not only to the shelf below."""
     with house.walking(book, house.shipped().with_keys("numbers")) as walk:
         house.press(walk, "/", "0", "3", "1")
-        page = walk.page(walk.state.pages[-1])
+        page = walk.pages.page(walk.state.pages[-1])
         assert page.shelves
         house.press(walk, *["/", "7"] * page.size())
         met = []

@@ -21,7 +21,7 @@ from tests.screens import house
 
 
 def rack(walk: Walk) -> Page:
-    return walk.page(OpenPage(Link("rack")))
+    return walk.pages.page(OpenPage(Link("rack")))
 
 
 def tile(walk: Walk, code: str) -> Tile:
@@ -59,7 +59,7 @@ def test_the_rack_opens_at_the_box_one_stands_at(walk: Walk) -> None:
     assert walk.state.pages[-1].link.kind == "enclosure"
     house.press(walk, "home", "enter")
     assert not walk.state.pages
-    assert walk.label(walk.state.at) == "TL-014"
+    assert walk.route.label(walk.state.at) == "TL-014"
 
 
 def test_a_box_says_its_worst_action_its_lock_and_what_is_due(walk: Walk) -> None:
@@ -67,11 +67,11 @@ def test_a_box_says_its_worst_action_its_lock_and_what_is_due(walk: Walk) -> Non
     assert (found.mark, found.look) == ("!!!", "now")
     assert "lock" in found.signs
     assert any("Smell: sour" in x for x in found.said)
-    for i, stop in enumerate(walk.stops):
+    for i, stop in enumerate(walk.route.stops):
         drawn = tile(walk, stop.enclosure.code)
         assert ("lock" in drawn.signs) is bool(stop.locks)
         assert ("due" in drawn.signs) is any(d.planned() <= walk.day for d in stop.dues)
-        assert bool(drawn.mark) is bool(walk.actions(i))
+        assert bool(drawn.mark) is bool(walk.desk.actions(i))
 
 
 def test_a_look_shows_at_once_and_a_skip_is_none(walk: Walk) -> None:
@@ -191,7 +191,7 @@ def test_shelves_stand_in_the_order_in_which_they_are_walked(book: Path) -> None
         assert run([*told, "shelf", "bay=E", f"shelf={shelf}", "slots=1"]) == 0
         assert run([*told, "box", f"code=E-{shelf}", f"place=E{shelf}-1"]) == 0
     with house.walking(book) as walk:
-        walked = list(dict.fromkeys(s.shelf for s in walk.stops))
+        walked = list(dict.fromkeys(s.shelf for s in walk.route.stops))
         assert [s.name for s in rack(walk).shelves] == walked
         assert walked[-2:] == ["E2", "E10"]
 
@@ -199,7 +199,7 @@ def test_shelves_stand_in_the_order_in_which_they_are_walked(book: Path) -> None
 @pytest.mark.parametrize("width", [80, 120])
 def test_only_the_mark_of_a_box_has_its_look_not_the_gap_before_it(walk: Walk, width: int) -> None:
     """Where looks are underlines, an underlined gap would read as a sign of its own."""
-    page = walk.page(OpenPage(Link("rack")))
+    page = walk.pages.page(OpenPage(Link("rack")))
     marks = {tile.mark for shelf in page.shelves for tile in shelf.tiles if tile.mark}
     runs = [run for line in rack_lines.lines(page, 0, width, 60) for run in line]
     looked = [

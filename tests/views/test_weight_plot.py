@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.values.spans import FIRST, LAST, Span
+from rounds.views import animal_sentences
 from rounds.views.family_background import named
 from rounds.views.weight_plot import PEAK, SEEN, Point, weights
 
@@ -33,14 +34,15 @@ def test_days_go_right_grams_up_and_the_peak_is_marked():
     last = lines[1].index(SEEN)
     assert left < peak < last
     assert lines[-2].split() == ["24", "Apr", "2024", "2", "Aug", "2024"]
-    assert lines[-1] == "3 weighings, 10 to 42.5 g; * heaviest, on 13 Jun 2024"
+    said = (animal_sentences.weighings(3, 10, 42.5), animal_sentences.heaviest("*", "13 Jun 2024"))
+    assert lines[-1] == "; ".join(said)
 
 
 def test_a_day_within_a_span_is_drawn_as_one():
     lines = weights([at(0, 10), at(20, 20, 30), at(100, 30)], 40)
     middle = next(line for line in lines if "---" in line)
     assert SEEN not in middle
-    assert "--- some day within" in lines[-1]
+    assert animal_sentences.some_day_within("---") in lines[-1]
     assert (
         "some day within" not in weights([at(0, 10), at(100, 30)], 40)[-1]
     )  # what is not there is not explained
@@ -58,7 +60,7 @@ def test_a_weighing_without_a_day_is_left_out_and_said():
 
 def test_equal_weights_and_one_day_are_no_trouble():
     same = weights([at(0, 10), at(9, 10)], 40)
-    assert same[-1] == "2 weighings, all 10 g"
+    assert same[-1] == animal_sentences.weighings(2, 10, 10)
     assert PEAK not in same[-1]
     assert weights([at(5, 10), at(5, 20)], 40)[-2].split() == ["29", "Apr", "2024"]
 
@@ -74,9 +76,9 @@ def test_it_keeps_to_its_room_and_to_plain_signs(points: list[Point], width: int
         assert len(line) <= max(width, 40)
     if lines:
         high, low = max(p.grams for p in points), min(p.grams for p in points)
-        assert f"{high:g} g" in lines[0]
+        assert animal_sentences.weight(high) in lines[0]
         assert ("".join(lines[:-1]).count(PEAK)) == 1
-        assert high == low or f"{low:g} g" in lines[3]
+        assert high == low or animal_sentences.weight(low) in lines[3]
 
 
 def test_a_number_is_a_name_only_as_a_word_of_its_own():

@@ -207,7 +207,7 @@ class Model:
 
     def whole_number(self, kind: Any) -> Any:
         whole, dot, part = self.typing.partition(".")
-        if (dot and not part) or len(part) > kind.decimals:
+        if (dot and not part) or len(part.rstrip("0")) > kind.decimals:  # noughts say nothing
             return None
         value = float(f"{whole or 0}.{part or 0}")
         if not kind.low <= value <= kind.high:

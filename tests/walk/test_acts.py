@@ -29,12 +29,12 @@ def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
     opened = rack.opened(book, rack.config())
     stop = next(
         i
-        for i, s in enumerate(opened.stops)
+        for i, s in enumerate(opened.route.stops)
         if s.enclosure.stage == "holding"
         and len(s.enclosure.contents) == 1
         and s.enclosure.contents[0].animal
     )
-    for key in ["g", *str(opened.stops[stop].enclosure.number), "enter"]:
+    for key in ["g", *str(opened.route.stops[stop].enclosure.number), "enter"]:
         opened.press(key)
     yield opened
     opened.close(10)
@@ -42,7 +42,7 @@ def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
 
 def keys_for(walk: Walk, act: str) -> list[str]:
     """The keys that choose an act from the list."""
-    at = [o.act for o in walk.offers(walk.state.at)].index(act)
+    at = [o.act for o in walk.desk.offers(walk.state.at)].index(act)
     return ["y", *["0"] * (at // 9), str(at % 9 + 1)]
 
 
@@ -64,12 +64,12 @@ def asked(walk: Walk) -> OfferField:
 
 def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     before = stored.load(walk.book)
-    [content] = walk.stops[walk.state.at].enclosure.contents
+    [content] = walk.route.stops[walk.state.at].enclosure.contents
     press(walk, keys_for(walk, "dead"))
     assert walk.state.mode.name == "field"  # the box is vacant now: what becomes of it?
     press(walk, ["1"])
     assert walk.state.message.startswith("recorded:")
-    assert walk.stops[walk.state.at].enclosure.contents == ()
+    assert walk.route.stops[walk.state.at].enclosure.contents == ()
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         after = stored.load(book)
@@ -80,7 +80,7 @@ def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
     ]
     assert died.number == content.animal
     press(walk, ["u"])
-    assert walk.stops[walk.state.at].enclosure.contents == (content,)
+    assert walk.route.stops[walk.state.at].enclosure.contents == (content,)
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         assert stored.load(book) == before
@@ -105,7 +105,7 @@ def test_an_act_is_refused_on_the_spot_and_nothing_is_written(walk: Walk) -> Non
 
 def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
     """Whatever is offered can be opened, whatever it asks, and left without a trace."""
-    for offer in walk.offers(walk.state.at):
+    for offer in walk.desk.offers(walk.state.at):
         if not offer.fields:
             continue
         press(walk, [*keys_for(walk, offer.act), "backspace", "backspace"])
@@ -116,11 +116,12 @@ def test_every_act_of_the_walk_can_be_chosen_and_left(walk: Walk) -> None:
 
 def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) -> None:
     """Two keepers record the same death; the second hears that it was not recorded."""
-    offers_read = walk.offers(walk.state.at)  # what this walk knows of the books
+    offers_read = walk.desk.offers(walk.state.at)  # what this walk knows of the books
     assert offers_read
     other = rack.opened(walk.path, rack.config(), name="evening")
     press(
-        other, ["g", *str(walk.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"]
+        other,
+        ["g", *str(walk.route.stops[walk.state.at].enclosure.number), "enter", *keys_for(other, "dead"), "1"],
     )
     assert other.close(10) is None
     press(walk, [*keys_for(walk, "dead"), "1"])
@@ -128,7 +129,7 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
     walk.take_refusals()
     assert walk.refusal.startswith("NOT recorded:")
     assert walk.state.steps == ()
-    assert walk.stops[walk.state.at].enclosure.contents == ()  # as the other keeper left it
+    assert walk.route.stops[walk.state.at].enclosure.contents == ()  # as the other keeper left it
     with open_book(walk.path, readonly=True) as book:
         dead = [r for r in stored.load(book).rows(Animal) if r.died and r.died.earliest == walk.day]
     assert len(dead) == 1
@@ -137,21 +138,21 @@ def test_an_act_that_another_hand_made_impossible_is_told_and_shown(walk: Walk) 
 
 
 def test_a_set_up_is_ticked_by_digits_and_its_open_steps_stay_in_sight(walk: Walk) -> None:
-    stop = next(i for i, s in enumerate(walk.stops) if s.enclosure.stage == "prepared")
-    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
-    assert walk.begun(stop) == ()
+    stop = next(i for i, s in enumerate(walk.route.stops) if s.enclosure.stage == "prepared")
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
+    assert walk.desk.begun(stop) == ()
     press(walk, [*keys_for(walk, "tick"), "1"])
     assert walk.state.message.startswith("recorded:")
-    [begun] = walk.begun(stop)
+    [begun] = walk.desk.begun(stop)
     open_ = [line.step.id for line in begun.open]
     assert len(open_) == len(begun.lines) - 1
     shown = " ".join(item.text for item in at_hand(walk))
     assert f"1 of {len(begun.lines)} done. Open: " in shown
     press(walk, [*keys_for(walk, "tick"), "2"])  # not the next one, the one after it
-    [begun] = walk.begun(stop)
+    [begun] = walk.desk.begun(stop)
     assert [line.step.id for line in begun.open] == [open_[0], *open_[2:]]
     press(walk, ["u", "u"])
-    assert walk.begun(stop) == ()
+    assert walk.desk.begun(stop) == ()
 
 
 def test_a_caution_is_said_once_and_is_in_no_keys_way(walk: Walk) -> None:
@@ -167,8 +168,8 @@ def test_a_caution_is_said_once_and_is_in_no_keys_way(walk: Walk) -> None:
 
 def go(walk: Walk, stage: str) -> int:
     """Go to the first enclosure of a stage."""
-    stop = next(i for i, s in enumerate(walk.stops) if s.enclosure.stage == stage)
-    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
+    stop = next(i for i, s in enumerate(walk.route.stops) if s.enclosure.stage == stage)
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
     return stop
 
 
@@ -183,18 +184,20 @@ def test_acts_of_the_house_and_of_a_brood_are_recorded_at_an_enclosure_and_taken
         assert walk.state.message.startswith("recorded:"), (act, walk.state.message)
     stop = go(walk, "prepared")
     press(walk, [*keys_for(walk, "arrival"), *"Eudicella smithi", "enter", "3", "enter"])
-    here = walk.stops[stop].enclosure
+    here = walk.route.stops[stop].enclosure
     assert (here.stage, [c.unsexed for c in here.contents]) == ("quarantine", [3])  # into this box, unasked
-    ash = [typed for typed, _ in next(o for o in walk.offers(stop) if o.act == "animal").whom].index("ASH")
+    ash = [typed for typed, _ in next(o for o in walk.desk.offers(stop) if o.act == "animal").whom].index(
+        "ASH"
+    )
     press(walk, [*keys_for(walk, "animal"), *["0"] * (ash // 9), str(ash % 9 + 1), *"7a", "enter"])
-    assert [c.animal for c in walk.stops[stop].enclosure.contents] == ["", "7a"]
+    assert [c.animal for c in walk.route.stops[stop].enclosure.contents] == ["", "7a"]
     larvae = go(walk, "larvae")
     tubs = len(list(walk.acts.ledger.rows(Enclosure)))
     press(walk, keys_for(walk, "split"))
     press(walk, [*"NEW", "enter"])  # what the codes of the new tubs begin with
     assert walk.state.message.startswith("recorded:"), walk.state.message
     assert len(list(walk.acts.ledger.rows(Enclosure))) > tubs
-    assert walk.stops[larvae].enclosure.contents == ()
+    assert walk.route.stops[larvae].enclosure.contents == ()
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         assert stored.load(book) == walk.acts.ledger
@@ -212,7 +215,7 @@ def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
         if n < 10:  # adults and larvae are counted there: which is meant is asked
             press(walk, [str(asked(walk).words.index("adults") + 1)])
         assert walk.state.message.startswith("recorded:"), walk.state.message
-    whom = next(o for o in walk.offers(stop) if o.act == "parents").whom
+    whom = next(o for o in walk.desk.offers(stop) if o.act == "parents").whom
     assert len(whom) == 11
     press(walk, [*keys_for(walk, "dead"), "0", "3"])
     assert (walk.state.mode.name, walk.state.message) == ("whom", "nobody under 3")
@@ -223,9 +226,9 @@ def test_whom_an_act_concerns_is_chosen_among_any_number(walk: Walk) -> None:
 def test_any_act_is_three_keys_away_wherever_one_stands(walk: Walk) -> None:
     """The record key, one key for a page, and a digit: at every enclosure of the demo, each act it offers."""
     turns = ("", "0", *TURNS)
-    for stop in range(len(walk.stops)):
-        press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
-        for at, offer in enumerate(walk.offers(stop)):
+    for stop in range(len(walk.route.stops)):
+        press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
+        for at, offer in enumerate(walk.desk.offers(stop)):
             keys = ["y", *filter(None, [turns[at // 9]]), str(at % 9 + 1)]
             assert len(keys) <= 3
             if not offer.fields and len(offer.whom) == 1:
@@ -249,18 +252,18 @@ def test_who_left_is_asked_by_digits_before_where_to(walk: Walk) -> None:
     """She, he or both: only then the enclosure of whoever it was."""
     stop = next(
         i
-        for i, s in enumerate(walk.stops)
-        if s.enclosure.stage == "pairing" and any(o.act == "parted" for o in walk.offers(i))
+        for i, s in enumerate(walk.route.stops)
+        if s.enclosure.stage == "pairing" and any(o.act == "parted" for o in walk.desk.offers(i))
     )
-    press(walk, ["g", *str(walk.stops[stop].enclosure.number), "enter"])
-    to = next(s.enclosure for s in walk.stops if s.enclosure.stage == "holding")
+    press(walk, ["g", *str(walk.route.stops[stop].enclosure.number), "enter"])
+    to = next(s.enclosure for s in walk.route.stops if s.enclosure.stage == "holding")
     press(walk, keys_for(walk, "parted"))
     assert asked(walk).words == ("she", "he", "both")
     press(walk, ["2"])
     assert asked(walk).name == "males_to"
     press(walk, [*to.code, "enter"])
     assert walk.state.message.startswith("recorded: parted")
-    assert walk.stops[stop].enclosure.stage == "holding"
+    assert walk.route.stops[stop].enclosure.stage == "holding"
 
 
 def test_fresh_substrate_is_recorded_without_a_batch_and_a_new_batch_is_named(walk: Walk) -> None:
@@ -281,46 +284,49 @@ def test_who_moves_in_is_not_compared_with_who_was_there_before(walk: Walk) -> N
     here = walk.state.at
     guest = next(
         i
-        for i, s in enumerate(walk.stops)
+        for i, s in enumerate(walk.route.stops)
         if i != here
         and s.enclosure.stage == "holding"
         and len(s.enclosure.contents) == 1
         and s.enclosure.contents[0].animal
     )
     odd = {"on_back": True, "moisture": "water", "jelly_gone": 7}
-    last = walk.history(here)[-1]
+    last = walk.past.of(here)[-1]
     for kind, found in odd.items():
-        walk.correct(here, last.uid, kind, found)
+        walk.past.correct(here, last.uid, kind, found)
+    walk.round.ask_again(here)
 
     def asked() -> dict[str, tuple[object, str]]:
-        return {a.kind.id: (a.confirms, a.must) for a in walk.asks(here, walk.starts_at(here))}
+        return {
+            a.kind.id: (a.confirms, a.must) for a in walk.questions.asks(here, walk.questions.starts_at(here))
+        }
 
     before = asked()
     assert before["on_back"][1] == before["moisture"][1] == "odd last time"
     assert before["jelly_gone"][0] not in (None, (0.0, 9.0))
-    past = walk.history(here)
-    code = walk.stops[here].enclosure.code
-    [own] = [i.animal for i in walk.stops[here].enclosure.contents]
+    past = walk.past.of(here)
+    code = walk.route.stops[here].enclosure.code
+    [own] = [i.animal for i in walk.route.stops[here].enclosure.contents]
 
     press(walk, [*keys_for(walk, "dead"), "1"])
-    press(walk, ["g", *str(walk.stops[guest].enclosure.number), "enter"])
+    press(walk, ["g", *str(walk.route.stops[guest].enclosure.number), "enter"])
     press(walk, [*keys_for(walk, "move"), *code, "enter"])
-    assert walk.stops[here].enclosure.contents[0].animal != own, walk.state.message
+    assert walk.route.stops[here].enclosure.contents[0].animal != own, walk.state.message
     after = asked()
     assert after["moisture"][1] == "odd last time", "water stands whoever lives there"
     assert after["on_back"][1] == ""
     assert after["jelly_gone"][0] == (0.0, 9.0)
-    assert walk.history(here) == past, "the box keeps its history"
-    press(walk, ["g", *str(walk.stops[here].enclosure.number), "enter"])
+    assert walk.past.of(here) == past, "the box keeps its history"
+    press(walk, ["g", *str(walk.route.stops[here].enclosure.number), "enter"])
     assert f"{day_words(past[-1].day)}*" in shown(walk), "and says that it is of others"
     assert "(other animals or another stage then)" in question(walk, brief=False)
 
 
 def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> None:
-    [inmate] = walk.stops[walk.state.at].enclosure.contents
+    [inmate] = walk.route.stops[walk.state.at].enclosure.contents
     press(walk, ["y", "/", "2", "enter"])
     assert "On 2026-02-28, record which?" in " ".join(" ".join(shown(walk).split()).split("  "))
-    at = [o.act for o in walk.offers(walk.state.at)].index("dead")
+    at = [o.act for o in walk.desk.offers(walk.state.at)].index("dead")
     press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
     assert walk.state.message.startswith("recorded on 2026-02-28: ")
     assert walk.drain(10)
@@ -336,7 +342,7 @@ def test_an_act_of_an_earlier_day_is_told_it_first_and_says_it(walk: Walk) -> No
 def test_a_day_that_the_books_contradict_is_refused_and_nothing_is_written(walk: Walk) -> None:
     before = stored.load(walk.book)
     press(walk, ["y", "/", *"2019-01-01", "enter"])
-    at = [o.act for o in walk.offers(walk.state.at)].index("dead")
+    at = [o.act for o in walk.desk.offers(walk.state.at)].index("dead")
     press(walk, [*["0"] * (at // 9), str(at % 9 + 1), "1"])
     assert not walk.state.message.startswith("recorded")
     assert walk.drain(10)

@@ -9,8 +9,9 @@ from random import Random
 import pytest
 
 from rounds.screens.board import compose
-from rounds.walk import house_queries
+from rounds.walk import past
 from rounds.walk.core import Walk
+from rounds.walk.saving import Saving
 from tests.endtoend import rack
 from tests.endtoend.keys import LEAVE, some_keys
 
@@ -37,37 +38,41 @@ def test_looking_ahead_changes_no_screen_and_no_row(
 ) -> None:
     keys = some_keys(Random(seed), 60)
     plain = walked(Path(shutil.copy(demo_book, tmp_path / "plain.sqlite")), keys, ahead=False)
-    monkeypatch.setattr(house_queries, "KEPT_PASTS", 4)
+    monkeypatch.setattr(past, "KEPT_PASTS", 4)
     assert walked(Path(shutil.copy(demo_book, tmp_path / "ahead.sqlite")), keys, ahead=True) == plain
 
 
 def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(house_queries, "KEPT_PASTS", 6)
+    monkeypatch.setattr(past, "KEPT_PASTS", 6)
     walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "far.sqlite")), rack.config())
     try:
         stop = next(
             i
-            for i, s in enumerate(walk.stops)
-            if "moisture" in {k for e in walk.earlier(i)[:1] for k in e.cells}
+            for i, s in enumerate(walk.route.stops)
+            if "moisture" in {k for e in walk.past.earlier(i)[:1] for k in e.cells}
         )
         go(walk, stop)
-        before = walk.earlier(stop)[0].cells["moisture"]
-        at = next(i for i, a in enumerate(walk.asks(stop, walk.starts_at(stop))) if a.kind.id == "moisture")
+        before = walk.past.earlier(stop)[0].cells["moisture"]
+        at = next(
+            i
+            for i, a in enumerate(walk.questions.asks(stop, walk.questions.starts_at(stop)))
+            if a.kind.id == "moisture"
+        )
         for key in ("c", "1", *["up"] * 20, *["down"] * at):
             walk.press(key)
         wanted = "1" if before != "dry" else "2"
         walk.press(wanted)
-        after = walk.earlier(stop)[0].cells["moisture"]
+        after = walk.past.earlier(stop)[0].cells["moisture"]
         assert after != before
-        for other in range(walk.count()):
+        for other in range(walk.route.count()):
             go(walk, other)
             assert walk.drain(10)
             walk.look_ahead()
-            assert len(walk._history) <= 6 + 2
-        assert stop not in walk._history or walk.count() - stop < 8
-        assert walk.earlier(stop)[0].cells["moisture"] == after
+            assert len(walk.past.at_hand) <= 6 + 2
+        assert stop not in walk.past.at_hand or walk.route.count() - stop < 8
+        assert walk.past.earlier(stop)[0].cells["moisture"] == after
     finally:
         assert walk.close(10) is None
 
@@ -75,23 +80,23 @@ def test_the_past_of_few_enclosures_is_kept_and_a_correction_survives_it(
 def test_nothing_is_let_go_while_a_value_waits(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(house_queries, "KEPT_PASTS", 0)
+    monkeypatch.setattr(past, "KEPT_PASTS", 0)
     walk = rack.opened(Path(shutil.copy(demo_book, tmp_path / "w.sqlite")), rack.config())
-    far = walk.count() - 1
+    far = walk.route.count() - 1
     try:
-        walk.history(far)
+        walk.past.of(far)
         with monkeypatch.context() as waits:
-            waits.setattr(Walk, "waiting", property(lambda _: 1))
+            waits.setattr(Saving, "waiting", property(lambda _: 1))
             walk.look_ahead()
-            assert far in walk._history
+            assert far in walk.past.at_hand
         walk.look_ahead()
-        assert far not in walk._history
+        assert far not in walk.past.at_hand
     finally:
         walk.close(10)
 
 
 def go(walk: Walk, stop: int) -> None:
-    for key in ("g", *str(walk.stops[stop].enclosure.number), "enter"):
+    for key in ("g", *str(walk.route.stops[stop].enclosure.number), "enter"):
         walk.press(key)
 
 
@@ -99,7 +104,7 @@ def test_the_carry_list_of_few_pasts_at_hand_is_that_of_all(
     demo_book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """At every seventh key of a round, and again without a change: as one who has just opened the book sees it."""
-    monkeypatch.setattr(house_queries, "KEPT_PASTS", 4)
+    monkeypatch.setattr(past, "KEPT_PASTS", 4)
     book = Path(shutil.copy(demo_book, tmp_path / "carry.sqlite"))
     walk = rack.opened(book, rack.config())
     keys = [
@@ -114,11 +119,11 @@ def test_the_carry_list_of_few_pasts_at_hand_is_that_of_all(
             assert walk.drain(10)
             walk.look_ahead()
             if n % 7 == 6:
-                mine = walk.carry()
-                assert walk.carry() == mine
+                mine = walk.round.carry()
+                assert walk.round.carry() == mine
                 fresh = rack.opened(book, rack.config())
                 try:
-                    assert fresh.carry() == mine
+                    assert fresh.round.carry() == mine
                 finally:
                     fresh.close(10)
                 seen.append(mine)

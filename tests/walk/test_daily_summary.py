@@ -161,7 +161,7 @@ def test_before_anybody_walks_the_summary_carries_what_the_walk_would(
     later = rack.MORNING + 86_400_000
     walk = Walk(book, rack.config(), day=rack.TODAY + 1, clock=lambda: later)
     try:
-        carried = walk.carry()
+        carried = walk.round.carry()
         found = of_day(walk.book, walk.config, walk.day)
     finally:
         walk.close(10)

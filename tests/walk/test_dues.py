@@ -32,8 +32,8 @@ def book(demo_book: Path, tmp_path: Path) -> Path:
     walk = rack.opened(path, CONFIG)
     quiet = next(
         s.enclosure
-        for i, s in enumerate(walk.stops)
-        if not walk.acts.works(s.enclosure.id) and not walk.actions(i) and s.enclosure.stage != "empty"
+        for i, s in enumerate(walk.route.stops)
+        if not walk.acts.works(s.enclosure.id) and not walk.desk.actions(i) and s.enclosure.stage != "empty"
     )
     assert walk.close(10) is None
     with open_book(path) as opened, opened.writing():
@@ -53,10 +53,10 @@ def walk(book: Path) -> Iterator[Walk]:
 
 def settle(walk: Walk) -> None:
     """Everything that is worked out beside the keys is there and shown."""
-    if walk.due_work is None:
+    if walk.dues.finder is None:
         walk.look_up_dues()
-    assert walk.due_work is not None
-    assert walk.due_work.wait(30)
+    assert walk.dues.finder is not None
+    assert walk.dues.finder.wait(30)
     walk.take_dues()
 
 
@@ -66,37 +66,37 @@ def press(walk: Walk, *keys: str) -> None:
 
 
 def go(walk: Walk, stop: int) -> None:
-    press(walk, "g", *str(walk.stops[stop].enclosure.number), "enter")
+    press(walk, "g", *str(walk.route.stops[stop].enclosure.number), "enter")
     assert walk.state.at == stop
 
 
 def requested(walk: Walk) -> int:
-    return next(i for i, s in enumerate(walk.stops) if any(d.what == "weigh the tub" for d in s.dues))
+    return next(i for i, s in enumerate(walk.route.stops) if any(d.what == "weigh the tub" for d in s.dues))
 
 
 def computed(walk: Walk) -> int:
     """A stop with work that no row of the book holds, and no open action."""
     return next(
         i
-        for i, s in enumerate(walk.stops)
-        if not walk.actions(i) and s.dues and all(d.id == 0 for d in s.dues)
+        for i, s in enumerate(walk.route.stops)
+        if not walk.desk.actions(i) and s.dues and all(d.id == 0 for d in s.dues)
     )
 
 
 def test_stored_work_is_shown_at_once_and_computed_work_when_it_is_there(walk: Walk) -> None:
     with open_book(walk.path, readonly=True) as book:
         ledger = stored.load(book)
-    assert all(s.dues == () or s.dues[0].id for s in walk.stops), "nothing is computed at a start"
+    assert all(s.dues == () or s.dues[0].id for s in walk.route.stops), "nothing is computed at a start"
     settle(walk)
     expected = due_background.find(ledger, CONFIG, walk.day, walk.day + 7)
-    assert {s.enclosure.id: s.dues for s in walk.stops if s.dues} == dict(expected.dues)
-    assert any(d.id == 0 for s in walk.stops for d in s.dues)
-    assert walk.due_said == ""
+    assert {s.enclosure.id: s.dues for s in walk.route.stops if s.dues} == dict(expected.dues)
+    assert any(d.id == 0 for s in walk.route.stops for d in s.dues)
+    assert walk.dues.said == ""
 
 
 def test_an_act_is_offered_first_where_something_is_due_and_nowhere_else(walk: Walk) -> None:
-    for i, s in enumerate(walk.stops):
-        names = [o.act for o in walk.offers(i)]
+    for i, s in enumerate(walk.route.stops):
+        names = [o.act for o in walk.desk.offers(i)]
         due = [
             w
             for w in walk.acts.works(s.enclosure.id)
@@ -111,14 +111,14 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
     go(walk, stop)
     press(walk, "d")
     assert walk.state.message.startswith("recorded: due work done")
-    assert walk.stops[stop].dues == ()
+    assert walk.route.stops[stop].dues == ()
     press(walk, "d")
     assert "no action is open here, and nothing is due" in walk.state.message
     press(walk, "u")
-    assert [d.what for d in walk.stops[stop].dues] == ["weigh the tub"]
+    assert [d.what for d in walk.route.stops[stop].dues] == ["weigh the tub"]
     press(walk, "p", "+", "3", "enter", *"rain", "enter")
     assert walk.state.message.startswith("recorded: due work put off")
-    assert walk.stops[stop].dues == ()
+    assert walk.route.stops[stop].dues == ()
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         [due] = stored.load(book).rows(Due, Due.what.is_("weigh the tub"))
@@ -126,7 +126,7 @@ def test_done_and_put_off_lead_to_the_work_that_is_due(walk: Walk) -> None:
 
 
 def test_an_open_action_goes_before_the_work_that_is_due(walk: Walk) -> None:
-    stop = next(i for i in range(walk.count()) if len(walk.actions(i)) == 1)
+    stop = next(i for i in range(walk.route.count()) if len(walk.desk.actions(i)) == 1)
     go(walk, stop)
     press(walk, "d")
     assert walk.state.message.startswith("done:")
@@ -145,7 +145,7 @@ def test_computed_work_is_recorded_as_typed_and_by_the_writer_alike(walk: Walk) 
     assert walk.drain(10)
     with open_book(walk.path, readonly=True) as book:
         assert stored.load(book) == walk.acts.ledger
-    assert walk.said == ""
+    assert walk.saving.said == ""
 
 
 def test_after_an_act_its_work_follows_at_once_and_again_with_everything(walk: Walk) -> None:
@@ -153,11 +153,11 @@ def test_after_an_act_its_work_follows_at_once_and_again_with_everything(walk: W
     stop = requested(walk)
     go(walk, stop)
     press(walk, "d")
-    at_once = walk.stops[stop].dues
+    at_once = walk.route.stops[stop].dues
     settle(walk)
-    assert walk.stops[stop].dues == at_once == ()
-    assert {i: s.dues for i, s in enumerate(walk.stops)} == {
-        i: walk.acts.dues(s.enclosure.id) for i, s in enumerate(walk.stops)
+    assert walk.route.stops[stop].dues == at_once == ()
+    assert {i: s.dues for i, s in enumerate(walk.route.stops)} == {
+        i: walk.acts.dues(s.enclosure.id) for i, s in enumerate(walk.route.stops)
     }
 
 
@@ -232,7 +232,7 @@ def test_typed_keys_end_in_the_same_book_whenever_the_work_comes(book: Path, tmp
                     if (when == "in the middle" and i % 7 == n) or (when == "late" and n == 3):
                         settle(walk)
                 press(walk, *["backspace"] * 8)  # out of whatever is half typed
-                go(walk, min(walk.count() - 1, 3 + 11 * n))
+                go(walk, min(walk.route.count() - 1, 3 + 11 * n))
         found[when] = recorded(walk)
     assert found["never"][1], "nothing was recorded: the keys prove nothing"
     for when, content in found.items():
@@ -246,11 +246,11 @@ def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: 
         walk = rack.opened(Path(shutil.copy(book, tmp_path / f"control{early}.sqlite")), CONFIG)
         offers = walk.acts.offers
         walk.acts.offers = lambda e, walk=walk, offers=offers: tuple(  # type: ignore[method-assign]
-            o for o in offers(e) if walk.due_carry or o.act not in ("due-done", "due-off")
+            o for o in offers(e) if walk.dues.carry or o.act not in ("due-done", "due-off")
         )
         if early:
             settle(walk)
-            walk.due_carry = walk.due_carry or {0: {}}
+            walk.dues.carry = walk.dues.carry or {0: {}}
         go(walk, requested(walk))
         press(walk, *KEYS)
         found.append(recorded(walk))
@@ -263,10 +263,10 @@ def test_keys_that_depended_on_the_arrival_would_be_found(book: Path, tmp_path: 
 def test_a_failure_is_said_at_the_enclosure_and_the_stored_work_stays(
     walk: Walk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    before = [s.dues for s in walk.stops]
+    before = [s.dues for s in walk.route.stops]
     monkeypatch.setattr(due_background, "find", lambda *_: 1 / 0)
     settle(walk)
-    assert [s.dues for s in walk.stops] == before
+    assert [s.dues for s in walk.route.stops] == before
     go(walk, requested(walk))
     said = [i.text for i in care_lines.at_hand(walk)]
     assert any("could not be worked out" in x and "division by zero" in x for x in said)
@@ -277,54 +277,58 @@ def test_a_failure_at_one_enclosure_keeps_nobody_from_recording(
     walk: Walk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     stop = requested(walk)
-    id_ = walk.stops[stop].enclosure.id
+    id_ = walk.route.stops[stop].enclosure.id
     monkeypatch.setattr("rounds.walk.act_queries.due_acts.open_at", lambda *_: 1 / 0)
     go(walk, stop)
     press(walk, "d")
     assert "nothing is due" in walk.state.message
-    at = [o.act for o in walk.offers(stop)].index("look-again")
+    at = [o.act for o in walk.desk.offers(stop)].index("look-again")
     press(walk, "y", *"0" * (at // 9), str(at % 9 + 1), *"mites", "enter", *"seen", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
-    assert walk.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
-    assert "could not be worked out" in walk.due_said
+    assert walk.route.stops[stop].dues == enclosure_view.dues(walk.acts.ledger, id_, walk.day + 7)
+    assert "could not be worked out" in walk.dues.said
 
 
 def test_the_summary_lists_what_was_due_and_not_done_and_what_set_ups_need(walk: Walk) -> None:
     settle(walk)
-    undone = walk.undone()
+    undone = walk.dues.undone()
     assert all(d.planned() <= walk.day for _, d in undone)
     stop = requested(walk)
     assert (stop, "weigh the tub") in [(i, d.what) for i, d in undone]
-    assert any(x.startswith(walk.label(stop)) and "weigh the tub" in x for x in summary_lines.due_texts(walk))
-    walk.due_carry = {walk.stops[0].enclosure.id: {"substrate": 7.5}}
-    with_set_up = sum(c.amount for c in walk.carry() if c.what == "substrate")
-    walk.due_carry = {}
-    without = sum(c.amount for c in walk.carry() if c.what == "substrate")
+    assert any(
+        x.startswith(walk.route.label(stop)) and "weigh the tub" in x for x in summary_lines.due_texts(walk)
+    )
+    walk.dues.carry = {walk.route.stops[0].enclosure.id: {"substrate": 7.5}}
+    with_set_up = sum(c.amount for c in walk.round.carry() if c.what == "substrate")
+    walk.dues.carry = {}
+    without = sum(c.amount for c in walk.round.carry() if c.what == "substrate")
     assert with_set_up == without + 7.5
     go(walk, stop)
     press(walk, "p", "+", "3", "enter", *"rain", "enter")
-    assert "weigh the tub" not in [d.what for _, d in walk.undone()], "put off: not in the list"
+    assert "weigh the tub" not in [d.what for _, d in walk.dues.undone()], "put off: not in the list"
 
 
 def test_what_due_work_needs_is_carried_until_it_is_done(walk: Walk) -> None:
     """Substrate to be changed at a box: named with what it rests on, and gone with the work."""
-    assert not [c for c in walk.carry() if c.why], "the control: nothing is known before it is worked out"
+    assert not [c for c in walk.round.carry() if c.why], (
+        "the control: nothing is known before it is worked out"
+    )
     settle(walk)
-    label = next(c.codes[0] for c in walk.carry() if c.what == "substrate" and c.codes)
-    stop = next(i for i in range(walk.count()) if walk.label(i) == label)
-    [said] = [x for c in walk.carry() for x in c.why if x.startswith(f"{label}: ")]
+    label = next(c.codes[0] for c in walk.round.carry() if c.what == "substrate" and c.codes)
+    stop = next(i for i in range(walk.route.count()) if walk.route.label(i) == label)
+    [said] = [x for c in walk.round.carry() for x in c.why if x.startswith(f"{label}: ")]
     assert " l it holds, if it is full; " in said
     press(walk, "v")
     assert any(f"· {said}" in "".join(t for t, _ in line) for line in help_lines.lines(walk, 400, 400))
-    walk.due_needs = {walk.stops[stop].enclosure.id: (Need("substrate", 1, 2, "beech", "felt"),)}
-    assert [(c.amount, c.most, c.mix, c.why) for c in walk.carry() if c.what == "substrate"] == [
+    walk.dues.needs = {walk.route.stops[stop].enclosure.id: (Need("substrate", 1, 2, "beech", "felt"),)}
+    assert [(c.amount, c.most, c.mix, c.why) for c in walk.round.carry() if c.what == "substrate"] == [
         (1, 2, "beech", (f"{label}: felt",))
     ]
 
 
 def test_work_at_an_enclosure_is_named_as_its_act_asks_for_it(walk: Walk) -> None:
-    for i, s in enumerate(walk.stops):
-        offer = next((o for o in walk.offers(i) if o.act == "due-done"), None)
+    for i, s in enumerate(walk.route.stops):
+        offer = next((o for o in walk.desk.offers(i) if o.act == "due-done"), None)
         if offer is not None:
             named = labels(walk.acts.ledger, walk.acts.works(s.enclosure.id))
             assert set(offer.fields[0].words) <= set(named)
@@ -336,20 +340,20 @@ def test_work_for_an_animal_is_recorded_where_the_animal_is(walk: Walk) -> None:
     settle(walk)
     stop = next(
         i
-        for i, s in enumerate(walk.stops)
-        if not walk.actions(i)
+        for i, s in enumerate(walk.route.stops)
+        if not walk.desk.actions(i)
         and len(w := walk.acts.works(s.enclosure.id)) == 1
         and w[0].animal is not None
         and s.dues
     )
-    before = walk.stops[stop].dues
+    before = walk.route.stops[stop].dues
     go(walk, stop)
     press(walk, "p", "+", "9", "enter", *"rain", "enter")
     assert walk.state.message.startswith("recorded"), walk.state.message
-    assert walk.stops[stop].dues == ()
+    assert walk.route.stops[stop].dues == ()
     assert walk.close(10) is None
     again = rack.opened(walk.path, CONFIG)
     press(again, "u")
     settle(again)
-    assert again.stops[stop].dues == before
+    assert again.route.stops[stop].dues == before
     assert again.close(10) is None

@@ -27,7 +27,7 @@ from rounds.text.cleaning import long_day
 from rounds.values.spans import LAST, Span
 from rounds.walk import history_replay
 from rounds.walk.history_replay import Was
-from rounds.walk.house_queries import HISTORY_VISITS
+from rounds.walk.past import HISTORY_VISITS
 from tests.files.folders import HOUSE, write
 from tests.screens.house import DAY
 

@@ -227,9 +227,10 @@ def test_the_walk_on_a_book_does_what_the_model_does(
             walk = rack.opened(book, config)
             at_first = picture(walk)
         walk.state = start(
-            walk.state._replace(at=0, mode=Walking(), looks={}, corrected={}, earlier=None, came_from=0), walk
+            walk.state._replace(at=0, mode=Walking(), looks={}, corrected={}, earlier=None, came_from=0),
+            walk.desk,
         )
-        model = Model(walk)
+        model = Model(walk.desk)
         keys = keys_of(seed, numbers=60)
         for i, key in enumerate(keys):
             model.press(key)
@@ -238,7 +239,7 @@ def test_the_walk_on_a_book_does_what_the_model_does(
                 same(walk.state, model)
             except AssertionError as error:
                 raise AssertionError(f"seed {seed}: {' '.join(keys[: i + 1])}") from error
-        same_records(walk.state, model, walk)
+        same_records(walk.state, model, walk.desk)
         assert walk.drain(30.0)
         assert in_book(book) == in_model(model, walk), f"seed {seed}: {' '.join(keys)}"
         undo_all(walk)
@@ -257,10 +258,12 @@ def undo_all(walk: Any) -> None:
 def picture(walk: Any) -> Any:
     """Open actions, flags that stand, and the past, as a keeper would see them."""
     actions = sorted(
-        (i, a.rule, a.state, a.until, a.why, a.closed) for i in range(walk.count()) for a in walk.actions(i)
+        (i, a.rule, a.state, a.until, a.why, a.closed)
+        for i in range(walk.route.count())
+        for a in walk.desk.actions(i)
     )
-    flags = [(i, f.rule) for i in range(walk.count()) for f in walk.flags(i)]
-    past = [(e.uid, dict(e.cells)) for i in range(walk.count()) for e in walk.earlier(i)]
+    flags = [(i, f.rule) for i in range(walk.route.count()) for f in walk.round.flags(i)]
+    past = [(e.uid, dict(e.cells)) for i in range(walk.route.count()) for e in walk.past.earlier(i)]
     return actions, flags, past
 
 
@@ -272,7 +275,7 @@ def in_book(book: Path) -> dict[tuple[str, str], Any]:
 def in_model(model: Model, walk: Any) -> dict[tuple[str, str], Any]:
     """Ticks are 0 and 1 in a book."""
     return {
-        (walk.label(stop), kind): float(v) if isinstance(v, bool) else v
+        (walk.route.label(stop), kind): float(v) if isinstance(v, bool) else v
         for stop, cells in model.cells.items()
         for kind, v in cells.items()
         if v is not None

@@ -46,8 +46,8 @@ def walk(book: Path) -> Iterator[Walk]:
 
 
 def settle(walk: Walk) -> None:
-    assert walk.due_work is not None
-    assert walk.due_work.wait(30)
+    assert walk.dues.finder is not None
+    assert walk.dues.finder.wait(30)
     walk.take_dues()
 
 
@@ -55,7 +55,7 @@ def stop_of(walk: Walk, animal: str = SHE) -> int:
     ledger = walk.acts.ledger
     here = Content.animal.is_(ref("animal", animal, ledger)), Content.until.is_(None)
     [stay] = ledger.rows(Content, *here)
-    return next(i for i, s in enumerate(walk.stops) if s.enclosure.id == stay.enclosure)
+    return next(i for i, s in enumerate(walk.route.stops) if s.enclosure.id == stay.enclosure)
 
 
 def press(walk: Walk, *keys: str) -> None:
@@ -64,18 +64,18 @@ def press(walk: Walk, *keys: str) -> None:
 
 
 def go(walk: Walk, stop: int) -> None:
-    press(walk, "g", *str(walk.stops[stop].enclosure.number), "enter")
+    press(walk, "g", *str(walk.route.stops[stop].enclosure.number), "enter")
     assert walk.state.at == stop
 
 
 def make(walk: Walk) -> str:
     """The digit of the act."""
-    acts_ = [o.act for o in walk.offers(walk.state.at)]
+    acts_ = [o.act for o in walk.desk.offers(walk.state.at)]
     return str(acts_.index("plan-made") + 1)
 
 
 def shown(walk: Walk, stop: int) -> list[str]:
-    return [due_words(d) for d in walk.stops[stop].dues if d.what == "planned pairing"]
+    return [due_words(d) for d in walk.route.stops[stop].dues if d.what == "planned pairing"]
 
 
 def test_the_round_says_what_is_planned_and_why(walk: Walk) -> None:
@@ -92,7 +92,7 @@ def test_two_keys_make_it(walk: Walk) -> None:
     assert walk.state.message.startswith("recorded: planned pairing made"), walk.state.message
     assert shown(walk, stop) == []
     assert stop_of(walk, HE) == stop
-    assert "plan-made" not in [o.act for o in walk.offers(stop)]
+    assert "plan-made" not in [o.act for o in walk.desk.offers(stop)]
     assert walk.drain(10)
     assert len(stored_pairings(walk)) == sum(1 for _ in before.rows(Pairing)) + 1
     press(walk, "u")
@@ -110,7 +110,7 @@ def stored_pairings(walk: Walk) -> list[int]:
 def test_put_off_it_is_gone_until_then(walk: Walk) -> None:
     stop = stop_of(walk)
     go(walk, stop)
-    words = next(o for o in walk.offers(stop) if o.act == "due-off").fields[0].words
+    words = next(o for o in walk.desk.offers(stop) if o.act == "due-off").fields[0].words
     which = [str(words.index("planned pairing") + 1)] if len(words) > 1 else []
     press(walk, "p", *which, "+", "3", "enter", *"rain", "enter")
     assert shown(walk, stop) == [], walk.state.message
@@ -124,13 +124,13 @@ def test_a_plan_that_is_given_up_is_not_offered(book: Path) -> None:
     walk.look_up_dues()
     settle(walk)
     assert shown(walk, stop_of(walk)) == []
-    assert "plan-made" not in [o.act for o in walk.offers(stop_of(walk))]
+    assert "plan-made" not in [o.act for o in walk.desk.offers(stop_of(walk))]
     assert walk.close(10) is None
 
 
 def test_a_lock_withholds_it_and_says_so(book: Path) -> None:
     walk = rack.opened(book, CONFIG)
-    box = walk.stops[stop_of(walk, HE)].enclosure.code
+    box = walk.route.stops[stop_of(walk, HE)].enclosure.code
     assert walk.close(10) is None
     record(book, "lock", box, rack.TODAY, forbids="move", reason="he limps")
     again = rack.opened(book, CONFIG)
@@ -149,7 +149,7 @@ def test_typed_ahead_it_ends_as_slowly_typed(book: Path, tmp_path: Path) -> None
     slow = Path(shutil.copy(book, tmp_path / "slow.sqlite"))
     fast = rack.opened(book, CONFIG)
     stop = stop_of(fast)
-    keys = ["g", *str(fast.stops[stop].enclosure.number), "enter", "y"]
+    keys = ["g", *str(fast.route.stops[stop].enclosure.number), "enter", "y"]
     go(fast, stop)
     keys += [make(fast), "1", "u", "space"]
     assert fast.close(10) is None

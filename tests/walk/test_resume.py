@@ -51,19 +51,19 @@ def houses(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def recorded(walk: Walk) -> tuple[object, ...]:
     """All that matters of a round, however it was reached."""
-    stops = range(walk.count())
+    stops = range(walk.route.count())
     looks = {
         i: {k: v for k, v in look.cells.items() if v is not None} for i, look in walk.state.looks.items()
     }
     return (
         {i: c for i, c in looks.items() if c},
-        {i: walk.visits[i] for i in stops if i in walk.visits},
-        {i: walk.flags(i) for i in stops if i in walk.visits},
-        {i: walk.actions(i) for i in stops},
+        {i: walk.round.visits[i] for i in stops if i in walk.round.visits},
+        {i: walk.round.flags(i) for i in stops if i in walk.round.visits},
+        {i: walk.desk.actions(i) for i in stops},
         [(s.seq, s.stop, s.visit, s.kind, s.before, s.action) for s in walk.state.steps],
         walk.state.at,
-        walk.unseen(),
-        walk.listed(),
+        walk.round.unseen(),
+        walk.round.listed(),
     )
 
 
@@ -73,7 +73,7 @@ def interrupted_everywhere(book: Path, keys: list[str]) -> None:
         for key in keys:
             walk.press(key)
             assert walk.drain(10)
-            if not walk.opened:
+            if not walk.round.opened:
                 continue
             with house.walking(book) as again:
                 assert recorded(again) == recorded(walk), key
@@ -92,7 +92,7 @@ def test_two_flags_of_a_visit_keep_their_order(houses: Path, tmp_path: Path) -> 
     book = house.copied(houses, tmp_path)
     interrupted_everywhere(book, ["0", "space", "0", "space"])
     with house.walking(book) as walk:
-        assert len(walk.flags(0)) > 1
+        assert len(walk.round.flags(0)) > 1
 
 
 def test_undo_reaches_back_over_a_restart(houses: Path, tmp_path: Path) -> None:
@@ -105,7 +105,7 @@ def test_undo_reaches_back_over_a_restart(houses: Path, tmp_path: Path) -> None:
             house.press(again, "u")
         looks = again.state.looks.values()
         assert not [v for look in looks for v in look.cells.values() if v is not None]
-        assert again.unseen() != ()
+        assert again.round.unseen() != ()
     with house.walking(book) as third:
         assert third.state.steps == ()
 
@@ -114,9 +114,9 @@ def test_looking_about_writes_nothing(houses: Path, tmp_path: Path) -> None:
     book = house.copied(houses, tmp_path)
     with house.walking(book) as walk:
         house.press(walk, "down", "g", "7", "enter", "?", "x", "v", "v", "l")
-        assert not walk.opened
+        assert not walk.round.opened
     with house.walking(book) as again:
-        assert not again.opened
+        assert not again.round.opened
         assert again.state == State()._replace(cursor=again.state.cursor)
 
 

@@ -16,15 +16,15 @@ def two_on_one_shelf(walk: Walk) -> int:
     """The first stop of a shelf on which the next stop stands, too."""
     return next(
         i
-        for i, s in enumerate(walk.stops[:-1])
+        for i, s in enumerate(walk.route.stops[:-1])
         if s.first_on_shelf
-        and walk.stops[i + 1].shelf == s.shelf
-        and walk.stops[i + 1].enclosure.stage != "empty"
+        and walk.route.stops[i + 1].shelf == s.shelf
+        and walk.route.stops[i + 1].enclosure.stage != "empty"
     )
 
 
 def rows(walk: Walk) -> list[str]:
-    return [a.kind.id for a in steps.rows(walk.state, walk)]
+    return [a.kind.id for a in steps.rows(walk.state, walk.desk)]
 
 
 def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_path: Path) -> None:
@@ -38,7 +38,7 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
     walk.state = walk.state._replace(cursor=rows(walk).index("shelf_temp"))
     for key in ("2", "3", ".", "5", "enter"):
         walk.press(key)
-    shown, shelf, day = rows(walk), walk.stops[first].shelf, walk.day
+    shown, shelf, day = rows(walk), walk.route.stops[first].shelf, walk.day
     assert walk.close(10) is None
 
     again = rack.opened(book, CONFIG)
@@ -48,5 +48,5 @@ def test_the_next_enclosure_is_asked_and_tomorrow_knows_it(demo_book: Path, tmp_
     assert again.close(10) is None
 
     tomorrow = Walk(book, CONFIG, day=day + 1, clock=lambda: rack.MORNING + 86_400_000)
-    assert tomorrow.shelf_past(shelf)[-1].read["shelf_temp"] == 23.5
+    assert tomorrow.past.of_shelf(shelf)[-1].read["shelf_temp"] == 23.5
     assert tomorrow.close(10) is None

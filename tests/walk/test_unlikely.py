@@ -28,7 +28,7 @@ def walk(demo_book: Path, tmp_path: Path) -> Iterator[Walk]:
 
 def to_the_thermometer(walk: Walk) -> int:
     """Put the cursor at the shelf's temperature, at the first box of the walk."""
-    kinds = [a.kind.id for a in walk.asks(0, walk.starts_at(0))]
+    kinds = [a.kind.id for a in walk.questions.asks(0, walk.questions.starts_at(0))]
     walk.state = walk.state._replace(at=0, cursor=kinds.index("shelf_temp"))
     return 0
 
@@ -39,35 +39,39 @@ def type_(walk: Walk, *keys: str) -> None:
 
 
 def mine(walk: Walk, stop: int) -> list[Action]:
-    return [a for a in walk.actions(stop) if a.rule == RULE]
+    return [a for a in walk.desk.actions(stop) if a.rule == RULE]
 
 
 def test_a_slip_is_asked_about_at_once_and_gone_when_it_is_typed_again(walk: Walk) -> None:
     stop = to_the_thermometer(walk)
     type_(walk, "2", ".", "4", "enter")
     assert walk.state.looks[stop].cells["shelf_temp"] == 2.4, "nobody is kept from recording it"
-    (flag,) = [f for f in walk.flags(stop) if f.rule == RULE]
+    (flag,) = [f for f in walk.round.flags(stop) if f.rule == RULE]
     assert (flag.level, flag.reason) == ("now", "2.4 °C on this shelf is unlikely. Was it typed right?")
     assert [a.state for a in mine(walk, stop)] == ["open"]
     to_the_thermometer(walk)
     type_(walk, "2", "4", "enter")
     assert walk.state.looks[stop].cells["shelf_temp"] == 24
-    assert not [f for f in walk.flags(stop) if f.rule == RULE]
+    assert not [f for f in walk.round.flags(stop) if f.rule == RULE]
     assert mine(walk, stop) == []
 
 
 def test_what_was_not_mended_is_asked_again_at_the_next_visit(walk: Walk) -> None:
     stop = to_the_thermometer(walk)
     type_(walk, "2", ".", "4", "enter")
-    box = walk.stops[stop].enclosure.id
+    box = walk.route.stops[stop].enclosure.id
     assert "shelf_temp" in walk.watch.pressing(box)
     assert walk.close(10) is None
     with open_book(walk.path, readonly=True) as book:
         assert RULE in {a.rule for a in read.open_actions(book, rack.TODAY + 1).get(box, ())}
     tomorrow = Walk(walk.path, CONFIG, day=rack.TODAY + 1, clock=lambda: rack.MORNING + DAY_MS)
     try:
-        assert RULE in {a.rule for a in tomorrow.actions(stop)}
-        (ask,) = [a for a in tomorrow.asks(stop, tomorrow.starts_at(stop)) if a.kind.id == "shelf_temp"]
+        assert RULE in {a.rule for a in tomorrow.desk.actions(stop)}
+        (ask,) = [
+            a
+            for a in tomorrow.questions.asks(stop, tomorrow.questions.starts_at(stop))
+            if a.kind.id == "shelf_temp"
+        ]
         assert ask.must
     finally:
         assert tomorrow.close(10) is None
@@ -94,4 +98,4 @@ def test_an_ordinary_temperature_is_not_asked_about(walk: Walk, typed: str) -> N
     stop = to_the_thermometer(walk)
     type_(walk, *typed, "enter")
     assert walk.state.looks[stop].cells["shelf_temp"] == float(typed)
-    assert not [f for f in walk.flags(stop) if f.rule == RULE]
+    assert not [f for f in walk.round.flags(stop) if f.rule == RULE]

@@ -13,30 +13,25 @@ works, never before.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from datetime import date
 from typing import NamedTuple, overload
 
+from rounds.analysis.pairing import pair_sentences, wish_sentences
+from rounds.analysis.pairing.awake_together import awake_warning, last_day_together, out_of_step
 from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.cost_table import CostTable, Tell, go_on, table
-from rounds.analysis.pairing.pairing_plan import PairingPlan, choose
+from rounds.analysis.pairing.pairing_plan import PairingPlan, choose, not_offered
 from rounds.analysis.pairing.reasons import Cell, Pair, Reasons, in_order
-from rounds.analysis.pairing.restrictions import (
-    ANYTHING,
-    Candidate,
-    Wishes,
-    awake_warning,
-    last_day_together,
-    out_of_step,
-)
+from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.ancestor_tree import DEPTH, ancestors, as_text
 from rounds.analysis.pedigree.book_pedigree import living, of_book
 from rounds.analysis.pedigree.kinship import Between, between
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.husbandry.species import Species
-from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.problems import BadInput, Problem, RoundsError
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Line
+from rounds.values.spans import iso
 
 ELSE = 5
 """Partners of each animal shown beside a pair that is looked at."""
@@ -74,10 +69,7 @@ class SpeciesGroup(NamedTuple):
     @property
     def left_out(self) -> list[tuple[str, str]]:
         """Grown animals that are not offered, each with why."""
-        unsexed = [
-            (c.animal, "sex not known") for c in self.candidates if not c.hindered and c.sex not in ("m", "f")
-        ]
-        return [(c.animal, c.hindered) for c in self.candidates if c.hindered] + unsexed
+        return not_offered(self.candidates)
 
     @property
     def warnings(self) -> list[str]:
@@ -161,15 +153,13 @@ def rank(
     ``book`` names the book in problems. Raises BadInput with every problem of the pedigree or
     the wishes, RoundsError for a species nobody is of, GivenUp.
     """
-    go_on(tell, "who can breed …")
+    go_on(tell, pair_sentences.WHO_CAN_BREED)
     found = candidates(ledger, presets, today, options.left_out)
     grouped = _groups(found, options)
     wishes = options.wishes._replace(today=today)
     if wishes.boxes is not None and len(grouped) > 1:
-        raise RoundsError(
-            f"{wishes.boxes} free boxes, and several species could use them ({', '.join(grouped)}). Name one with --species."
-        )
-    go_on(tell, "pedigree …")
+        raise RoundsError(wish_sentences.boxes_of_which_species(wishes.boxes, tuple(grouped)))
+    go_on(tell, pair_sentences.PEDIGREE)
     p, problems = of_book(ledger, book)
     if p is None:
         raise BadInput(problems)
@@ -191,17 +181,17 @@ def rank(
 
 
 def _within(tell: Tell | None, name: str) -> Tell | None:
-    return None if tell is None else lambda words: tell(f"{name}: {words}")
+    return None if tell is None else lambda words: tell(pair_sentences.within_species(name, words))
 
 
 def _groups(found: list[Candidate], options: Options) -> dict[str, list[Candidate]]:
     groups: dict[str, list[Candidate]] = {}
     for c in found:
-        groups.setdefault(c.species or "no species", []).append(c)
+        groups.setdefault(c.species or pair_sentences.NO_SPECIES, []).append(c)
     wanted = options.species
     if wanted:
         if wanted not in groups:
-            raise RoundsError(f"no grown animal is of `{wanted}`. {nearest(wanted, groups)}".rstrip())
+            raise RoundsError(wish_sentences.nobody_of_species(wanted, tuple(groups)))
         return {wanted: groups[wanted]}
     together = "species" in options.wishes.across
     return {", ".join(groups): found} if together and found else groups
@@ -257,7 +247,7 @@ def look(
     listed = ranking[at]
     group, (i, j) = ranking.cell(at)
     give = ranking.reasons[group]
-    go_on(tell, "common ancestors …")
+    go_on(tell, pair_sentences.COMMON_ANCESTORS)
     pair = (listed.pair.male, listed.pair.female)
     tree = as_text(ancestors(ranking.pedigree, pair, depth))
     found = between(ranking.pedigree, *pair)
@@ -271,7 +261,7 @@ def as_act(listed: Listed, box: str = "") -> tuple[str, dict[str, str]]:
     pair = listed.pair
     typed = {"with": pair.male, "because": because(pair)}
     if listed.until is not None:
-        typed["until"] = date.fromordinal(listed.until).isoformat()
+        typed["until"] = iso(listed.until)
     if box:
         typed["box"] = box
     return pair.female, typed
@@ -280,11 +270,8 @@ def as_act(listed: Listed, box: str = "") -> tuple[str, dict[str, str]]:
 def because(pair: Pair) -> str:
     """Why a pair was chosen, in one line that still says it in a year."""
     f = pair.f
-    said = [f"F {f.low:.3f}" if f.high - f.low < 5e-4 else f"F {f.low:.3f} to {f.high:.3f}"]
-    said += [w for w in pair.why if w.startswith(("the best", "the only", "number", "asked"))]
+    said = [pair_sentences.chosen_for(f.low, f.high), *pair.standing]
     for second, whose in ((pair.runner_up, "her"), (pair.for_him, "his")):
         if second is not None:
-            said.append(
-                f"{whose} next best {second.animal} (up to F {second.f.high:.3f}, cost {second.more:+.4f})"
-            )
+            said.append(pair_sentences.next_best(whose, second.animal, second.f.high, second.more))
     return "; ".join(said)

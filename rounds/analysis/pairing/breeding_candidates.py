@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Mapping
-from datetime import date
 
 from rounds.acts import running_trials
+from rounds.analysis.pairing import hindrance_sentences as sentences
+from rounds.analysis.pairing.pair_sentences import free_once_parted
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.due.planned_pairings import open_plans
 from rounds.husbandry.species import Species
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name, code, name_of
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan, Lock, Lot, Pairing, PairingMale
-from rounds.values.spans import FIRST, LAST, Span
+from rounds.values.spans import FIRST, LAST, Span, iso
 
 GROWN = (Animal.eclosed, Animal.emerged, Animal.first_feed, Animal.mature)
 """Columns of an animal any of which says that it is grown."""
@@ -39,7 +40,7 @@ def candidates(
         line = ledger.row(Line, animal.line)
         latin = line.species.split()
         known = species.get(line.species) or species.get(" ".join(latin[:2]))
-        hindered = "left out by you" if animal.id in left_out else books.hindered(animal, known)
+        hindered = sentences.LEFT_OUT if animal.id in left_out else books.hindered(animal, known)
         out.append(
             Candidate(
                 name_of(ledger, animal),
@@ -95,7 +96,7 @@ class _Books:
         self.planned: dict[int, str] = {}
         for plan in open_plans(ledger):
             for one, other in ((plan.female, plan.male), (plan.male, plan.female)):
-                self.planned[one] = f"planned with {animal_name(ledger, other)} ({plan.name})"
+                self.planned[one] = sentences.planned(animal_name(ledger, other), plan.name)
         self.tried = running_trials.males(ledger)
         self.locked = [
             lock
@@ -107,57 +108,56 @@ class _Books:
 
     def hindered(self, animal: Animal, species: Species | None) -> str:
         if animal.state == "missing":
-            return "whereabouts unknown"
+            return sentences.MISSING
         if animal.id in self.lent:
-            to = self.lent[animal.id].owner
-            return f"on loan to {to}" if to else "on loan"
+            return sentences.on_loan(self.lent[animal.id].owner)
         if animal.promised:
-            return f"promised: {animal.promised}"
+            return sentences.promised(animal.promised)
         if animal.id not in self.box:
-            return "in no enclosure"
+            return sentences.NO_ENCLOSURE
         box = self.box[animal.id]
         stage = self.ledger.row(Enclosure, box).stage
         lot = self.ledger.row(Lot, animal.lot) if animal.lot is not None else None
         until = lot.quarantine_until if lot is not None else None
         if until is not None and until >= self.today:
-            return f"in quarantine until {_day(until)}"
+            return sentences.quarantine_until(_day(until))
         if stage == "quarantine":
-            return "in quarantine"
+            return sentences.QUARANTINE
         if animal.id in self.paired and animal.sex != "m":
-            return f"paired now ({self.paired[animal.id]})"
+            return sentences.paired(self.paired[animal.id])
         seat = running_trials.seat(self.ledger, animal.id)
         if seat is not None or animal.id in self.tried:
-            return f"in the trial {seat.about.name if seat is not None else self.tried[animal.id]}"
+            return sentences.in_trial(seat.about.name if seat is not None else self.tried[animal.id])
         if animal.id in self.planned:
             return self.planned[animal.id]
         if stage == "laying" and animal.sex == "f":  # in one of stage pairing only an open pairing hinders
-            return f"{stage} in {code(self.ledger, box)}"
+            return sentences.laying(code(self.ledger, box))
         if stage in ("cell", "resting") or (animal.first_feed is None and animal.mature is None):
-            return "resting, has not fed yet"
+            return sentences.RESTING
         if why := self.unripe(animal, species):
             return why
         for lock in self.locked:
             if lock.animal == animal.id or lock.enclosure == box:
-                return f"must not be moved{'' if not lock.reason else ': ' + lock.reason}"
+                return sentences.locked(lock.reason)
         return ""
 
     def note(self, animal: Animal) -> str:
         """A male with a female now is free again once they are parted: he can be planned for."""
         if animal.id not in self.paired or animal.sex != "m":
             return ""
-        return f"{name_of(self.ledger, animal)} is paired now ({self.paired[animal.id]}): free once they are parted"
+        return free_once_parted(name_of(self.ledger, animal), self.paired[animal.id])
 
     def unripe(self, animal: Animal, species: Species | None) -> str:
         """Why it is not certainly mature today."""
         mature = animal.mature
         if mature is not None and not mature.unknown:
-            return "" if mature.latest <= self.today else f"not surely mature before {_day(mature.latest)}"
+            return "" if mature.latest <= self.today else sentences.not_mature_before(_day(mature.latest))
         days = species.range("mature_days") if species is not None else None
         if days is None or animal.first_feed is None or animal.first_feed.latest >= LAST:
-            return "not known whether it is mature: when it is, record `ready to breed` at its box"
+            return sentences.MATURITY_NOT_KNOWN
         ready = animal.first_feed.latest + math.ceil(days.high)
-        return "" if ready <= self.today else f"not surely mature before {_day(ready)}"
+        return "" if ready <= self.today else sentences.not_mature_before(_day(ready))
 
 
 def _day(day: int) -> str:
-    return date.fromordinal(day).isoformat() if FIRST < day < LAST else "nobody knows when"
+    return iso(day) if FIRST < day < LAST else sentences.NOBODY_KNOWS_WHEN

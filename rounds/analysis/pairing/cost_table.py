@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes, barred, check
+from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.analysis.pairing.restrictions import ANYTHING, Bar, Candidate, Wishes, barred
+from rounds.analysis.pairing.wish_checks import check
 from rounds.analysis.pedigree.colony import Means, mean_kinships
 from rounds.analysis.pedigree.kinship import KinshipRange, Kinships, matrix
 from rounds.analysis.pedigree.pedigree_table import Pedigree
@@ -37,7 +39,7 @@ class CostTable(NamedTuple):
     kinships: Kinships
     means: Means
     cost: list[list[float]]
-    barred: list[list[str]]
+    barred: list[list[Bar | None]]
 
     def f(self, m: int, f: int) -> KinshipRange:
         """F of the offspring of male ``m`` and female ``f``."""
@@ -63,17 +65,17 @@ def table(
     ``tell`` is told between the steps. Raises BadInput with every wish that cannot be
     understood, NoSuchAnimal for animals not in the pedigree, GivenUp.
     """
-    problems = [Problem(WISHES, 0, 0, message, hint) for message, hint in check(candidates, wishes)]
+    problems = [Problem(WISHES, 0, 0, *refusal) for refusal in check(candidates, wishes)]
     if problems:
         raise BadInput(problems)
     able = [c for c in candidates if not c.hindered]
     males, females = [c for c in able if c.sex == "m"], [c for c in able if c.sex == "f"]
     both = [c.animal for c in (*males, *females)]
-    go_on(tell, f"kinship of {len(males)} males and {len(females)} females …")
+    go_on(tell, sentences.kinship_among(len(males), len(females)))
     kinships = matrix(p, both)
-    go_on(tell, f"kinship with {len(living)} living …")
+    go_on(tell, sentences.kinship_with_living(len(living)))
     means = mean_kinships(p, living, both)
-    go_on(tell, f"{len(males) * len(females)} pairs …")
+    go_on(tell, sentences.so_many_pairs(len(males) * len(females)))
     first, at = len(males), len(living)
     cost, why = [], []
     for i, male in enumerate(males):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
+from rounds.analysis.pairing.wish_sentences import solver_gave_up
 from rounds.problems import RoundsError, lacking
 
 
@@ -85,7 +86,7 @@ def solve(
             options={"mip_rel_gap": 0.0},
         )
         if result.status not in (0, 2):
-            raise RoundsError(f"the solver gave up on the pairing plan: {result.message}")
+            raise RoundsError(solver_gave_up(str(result.message)))
         return result
 
     result = run(cost, target, target)

@@ -12,14 +12,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pairing import hindrance_sentences, pair_sentences, wish_sentences
+from rounds.analysis.pairing.awake_together import out_of_step
 from rounds.analysis.pairing.cost_table import WISHES, CostTable, offspring_kinship, resulting, table
 from rounds.analysis.pairing.exhaustive_check import Gap, quadratic_gap, small
 from rounds.analysis.pairing.integer_programme import Cross, solve
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
-from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes, out_of_step
+from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Bar, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
 from rounds.analysis.pedigree.pedigree_table import Pedigree
-from rounds.problems import BadInput, Problem
+from rounds.problems import BadInput, Problem, Refusal
 
 __all__ = [
     "CostTable",
@@ -79,14 +81,8 @@ def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> Pai
     forced = [(male_at[m], female_at[f]) for m, f in wishes.forced if m in male_at and f in female_at]
     problems = []
     for m, f in wishes.forced:
-        if reason := _reason(t, male_at.get(m), female_at.get(f), (m, f), candidates):
-            said = f"the forced pair {m} × {f} may not be made: {reason}."
-            hint = "Drop it, or the wish against it."
-            if "not recorded" in reason:
-                hint = "Record it, or allow what is unknown."
-            elif m not in male_at or f not in female_at:
-                hint = "Drop it, or see to what is in its way first."
-            problems.append(Problem(WISHES, 0, 0, said, hint))
+        if refusal := _refused(t, male_at.get(m), female_at.get(f), (m, f), candidates):
+            problems.append(Problem(WISHES, 0, 0, *refusal))
     if problems:
         raise BadInput(problems)
     allowed = [[not reason for reason in row] for row in t.barred]
@@ -103,8 +99,7 @@ def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> Pai
     most = len(t.females) if wishes.boxes is None else wishes.boxes
     found = solve(t.cost, allowed, uses, most, forced, crosses)
     if found is None:
-        said = "no plan fits all forced pairs and wished crosses with these animals, limits and boxes."
-        raise BadInput([Problem(WISHES, 0, 0, said, "Ask for less, or allow a male more uses.")])
+        raise BadInput([Problem(WISHES, 0, 0, *wish_sentences.NO_PLAN)])
     used = [0] * len(t.males)
     for i, _ in found.cells:
         used[i] += 1
@@ -117,12 +112,7 @@ def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> Pai
     for row in t.barred:
         for reason in row:
             if reason:
-                kind = reason.split(" (")[0]
-                counted[kind] = counted.get(kind, 0) + 1
-    left_out = [(c.animal, c.hindered) for c in candidates if c.hindered]
-    left_out += [
-        (c.animal, "sex not known") for c in candidates if not c.hindered and c.sex not in ("m", "f")
-    ]
+                counted[reason.kind] = counted.get(reason.kind, 0) + 1
     gap = None
     if not crosses and small(t, len(found.cells), uses):
         gap = quadratic_gap(t, found.cells, uses, forced)
@@ -133,24 +123,36 @@ def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> Pai
         t.means.mean,
         resulting(t, found.cells),
         counted,
-        left_out,
+        not_offered(candidates),
         out_of_step(candidates, wishes.together, wishes.today),
         t.kinships.exact,
         gap,
     )
 
 
-def _reason(
+def not_offered(candidates: Sequence[Candidate]) -> list[tuple[str, str]]:
+    """Candidates that cannot be paired now, each with why."""
+    hindered = [(c.animal, c.hindered) for c in candidates if c.hindered]
+    able = [c for c in candidates if not c.hindered]
+    unsexed = [(c.animal, hindrance_sentences.SEX_NOT_KNOWN) for c in able if c.sex not in ("m", "f")]
+    return hindered + unsexed
+
+
+def _refused(
     t: CostTable, i: int | None, j: int | None, pair: tuple[str, str], candidates: Sequence[Candidate]
-) -> str:
+) -> Refusal | None:
+    """Why a forced pair may not be made; None if it may."""
     if i is None or j is None:
-        why = [
-            f"{c.animal} cannot breed now ({c.hindered})"
-            for c in candidates
-            if c.hindered and c.animal in pair
-        ]
-        return "; ".join(why) or "one of the two cannot breed now"
-    return t.barred[i][j]
+        hindered = [c for c in candidates if c.hindered and c.animal in pair]
+        why = [wish_sentences.cannot_breed(c.animal, c.hindered) for c in hindered]
+        said = "; ".join(why) or wish_sentences.ONE_CANNOT_BREED
+        return wish_sentences.forced_barred(*pair, said, wish_sentences.SEE_TO_IT)
+    bar = t.barred[i][j]
+    if bar is None:
+        return None
+    unrecorded = bar.kind in map(pair_sentences.not_recorded, BARRIERS)
+    hint = wish_sentences.RECORD_IT if unrecorded else wish_sentences.DROP_IT
+    return wish_sentences.forced_barred(*pair, str(bar), hint)
 
 
 def without(
@@ -160,7 +162,7 @@ def without(
     i = next(k for k, c in enumerate(t.males) if c.animal == pair[0])
     j = next(k for k, c in enumerate(t.females) if c.animal == pair[1])
     rows = [list(row) for row in t.barred]
-    rows[i][j] = "given up"
+    rows[i][j] = Bar(pair_sentences.GIVEN_UP)
     return choose(
         t._replace(barred=rows),
         candidates,

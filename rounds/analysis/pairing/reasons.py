@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pairing import pair_sentences as sentences
+from rounds.analysis.pairing.awake_together import awake_warning, awake_words
 from rounds.analysis.pairing.cost_table import CostTable
-from rounds.analysis.pairing.restrictions import Wishes, awake_warning, awake_words, notes_on
+from rounds.analysis.pairing.restrictions import Wishes, notes_on
 from rounds.analysis.pedigree.kinship import KinshipRange
 
 Cell = tuple[int, int]
@@ -42,6 +44,7 @@ class Pair(NamedTuple):
     runner_up: RunnerUp | None = None
     for_him: RunnerUp | None = None
     change: KinshipRange = KinshipRange(0.0, 0.0)
+    standing: tuple[str, ...] = ()  # of ``why``, the first: what it is among the pairs for her
 
 
 def in_order(t: CostTable) -> list[Cell]:
@@ -109,16 +112,18 @@ class Reasons:
             )
             if w
         ]
+        standing = self._standing(cell)
         return Pair(
             male.animal,
             female.animal,
             f,
             t.cost[i][j],
-            tuple(self._why(cell, f, change)),
+            (*standing, *self._why(cell, f, change)),
             tuple(warnings),
             self._next_male(cell),
             self._next_female(cell),
             change,
+            standing,
         )
 
     def change(self, cell: Cell) -> KinshipRange:
@@ -148,32 +153,24 @@ class Reasons:
             return None
         return RunnerUp(t.females[y].animal, t.cost[i][y] - t.cost[i][j], t.f(i, y), not self.females_free[y])
 
-    def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
+    def _standing(self, cell: Cell) -> tuple[str, ...]:
         (i, j), t = cell, self.t
         male, female, order = t.males[i], t.females[j], self.males_for(j)
-        why = []
-        if (male.animal, female.animal) in self.wishes.forced:
-            why.append("asked for by you")
+        asked = (sentences.ASKED_FOR,) if (male.animal, female.animal) in self.wishes.forced else ()
         if len(order) == 1:
-            why.append(f"the only male for {female.animal}")
-        elif order[0] == i:
-            why.append(f"the best of {len(order)} males for {female.animal}")
-        else:
-            at = f"number {order.index(i) + 1} of {len(order)} males for {female.animal}"
-            taken = not self.males_free[order[0]]
-            why.append(f"{at}; better ones serve the plan elsewhere" if taken else at)
-        shown = f"{f.low:.3f}" if f.high - f.low < 5e-4 else f"{f.low:.3f}–{f.high:.3f}"
-        why.append(f"F of the offspring {shown}" + ("" if f.exact else " (outer bounds)"))
+            return (*asked, sentences.only_male(female.animal))
+        if order[0] == i:
+            return (*asked, sentences.best_male(female.animal, len(order)))
+        place, taken = order.index(i) + 1, not self.males_free[order[0]]
+        return (*asked, sentences.later_male(female.animal, place, len(order), better_elsewhere=taken))
+
+    def _why(self, cell: Cell, f: KinshipRange, change: KinshipRange) -> list[str]:
+        (i, j), t = cell, self.t
+        male, female = t.males[i], t.females[j]
+        why = [sentences.f_of_offspring(f.low, f.high, exact=f.exact)]
         for k, animal in ((i, male), (len(t.males) + j, female)):
-            why.append(
-                f"mean kinship of {animal.animal} {t.mean(k).high:.3f}, the living group's {self.before.high:.3f}"
-            )
-        moved = (
-            f"{change.low:+.4f}"
-            if change.high - change.low < 5e-5
-            else f"{change.low:+.4f} to {change.high:+.4f}"
-        )
-        why.append(f"one offspring of theirs changes the group's mean kinship by {moved}")
+            why.append(sentences.mean_kinship(animal.animal, t.mean(k).high, self.before.high))
+        why.append(sentences.change_of_group(change.low, change.high))
         together = awake_words(male, female, self.wishes.together, self.wishes.today)
         if together:
             why.append(together)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pedigree import pedigree_sentences as sentences
 from rounds.analysis.pedigree.pedigree_table import GROUP, UNKNOWN, Pedigree
 from rounds.analysis.plots.svg_drawing import SIGN, Drawing, fitting
 from rounds.text.cleaning import clean
@@ -50,21 +51,21 @@ def _behind(p: Pedigree, i: int) -> set[int]:
 
 
 def _node(p: Pedigree, role: str, which: Sequence[int], depth: int, both: Collection[int]) -> Node:
-    named = " or ".join("?" if i == UNKNOWN else p.names[i] for i in which)
+    named = sentences.one_of(tuple(sentences.SOMEONE if i == UNKNOWN else p.names[i] for i in which))
     shared = any(i in both for i in which)
     if len(which) != 1 or which[0] == UNKNOWN:  # several possible sires: none of them is followed
         more = any(p.parents(i) for i in which if i != UNKNOWN)
-        return Node(role, named if len(which) > 1 else "unknown", shared, more, ())
+        return Node(role, named if len(which) > 1 else sentences.UNKNOWN_PARENT, shared, more, ())
     i = which[0]
     if p.sex[i] == GROUP:
-        named += " (group)"
+        named = sentences.group(named)
     sires, dam = p.sires.get(i, (p.sire[i],)), p.dam[i]
     if not p.parents(i):
-        return Node(role, named, shared, False, ())
+        return Node(role, named, shared, more=False, parents=())
     if not depth:
-        return Node(role, named, shared, True, ())
+        return Node(role, named, shared, more=True, parents=())
     parents = (_node(p, "sire", sires, depth - 1, both), _node(p, "dam", (dam,), depth - 1, both))
-    return Node(role, named, shared, False, parents)
+    return Node(role, named, shared, more=False, parents=parents)
 
 
 def as_text(trees: Sequence[Node]) -> list[str]:
@@ -102,7 +103,7 @@ def drawn(trees: Sequence[Node], title: str) -> Drawing:
         _draw(out, tree, left, y, column, row)
         y += (_leaves(tree) + 1) * row
     if any(map(_marked, trees)):
-        out.text(left, out.height - 10, "* ancestor of both", SIZE)
+        out.text(left, out.height - 10, sentences.ANCESTOR_OF_BOTH, SIZE)
     return out
 
 

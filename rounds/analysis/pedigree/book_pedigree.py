@@ -10,14 +10,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.acts.laying_history import site
-from rounds.analysis.pedigree.pedigree_table import (
-    GROUP,
-    SOMEONE,
-    Pedigree,
-    PedigreeRow,
-    Related,
-    build,
-)
+from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_sentences import group_called_as_animal, line_in_box
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
 from rounds.problems import Problem
 from rounds.records.ledger import Ledger
 from rounds.records.naming import code, name_of
@@ -94,7 +89,7 @@ class _Books:
             name = self.group_of_brood(group.brood)
         else:
             line = self.line(group.line)
-            name = self.free(f"{line} in {code(self.ledger, made.enclosure)}".strip())
+            name = self.free(line_in_box(line, code(self.ledger, made.enclosure)))
             self.rows.setdefault(name, PedigreeRow(name, sex=GROUP, line=line))
         return Origin((name,), name)
 
@@ -108,7 +103,7 @@ class _Books:
 
     def free(self, name: str) -> str:
         """A group's name that no animal has."""
-        return f"group {name}" if name in self.taken else name
+        return group_called_as_animal(name) if name in self.taken else name
 
 
 def rows(ledger: Ledger) -> list[PedigreeRow]:
@@ -117,7 +112,7 @@ def rows(ledger: Ledger) -> list[PedigreeRow]:
 
 
 def of_book(
-    ledger: Ledger, file: str, related: Related = (), unrelated: bool = False
+    ledger: Ledger, file: str, related: Related = (), *, unrelated: bool = False
 ) -> tuple[Pedigree | None, list[Problem]]:
     """The books' pedigree and warnings, or None and every problem; ``file`` names the book in them.
 

@@ -74,10 +74,10 @@ def mean_kinships(p: Pedigree, living: Sequence[str], others: Sequence[str] = ()
     return Means((*living, *others), lows, highs, exact_low and exact_high, len(living))
 
 
-def _means(view: View, which: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
+def _means(view: View, which: Sequence[int], living: int, *, largest: bool) -> tuple[list[float], bool]:
     nodes = [view.node[i] for i in which]
     if view.options:
-        return _bounded_means(view, nodes, living, largest)
+        return _bounded_means(view, nodes, living, largest=largest)
     x = [0.0] * len(view.sire)
     for i in nodes[:living]:
         x[i] += 0.5 / living  # kinship is half of A
@@ -85,7 +85,9 @@ def _means(view: View, which: Sequence[int], living: int, largest: bool) -> tupl
     return [each[i] for i in nodes], True
 
 
-def _bounded_means(view: View, nodes: Sequence[int], living: int, largest: bool) -> tuple[list[float], bool]:
+def _bounded_means(
+    view: View, nodes: Sequence[int], living: int, *, largest: bool
+) -> tuple[list[float], bool]:
     """Mean kinships where sires are open, from the matrix of two animals of each brood.
 
     Animals of one brood that have no offspring are alike: two of them tell the kinship of
@@ -105,7 +107,7 @@ def _bounded_means(view: View, nodes: Sequence[int], living: int, largest: bool)
     for key in brood_of[:living]:
         counts[key] += 1
     keep = [i for members in broods.values() for i in members]
-    matrix, _ = matrix_end(view, keep, largest)
+    matrix, _ = matrix_end(view, keep, largest=largest)
     at = {i: k for k, i in enumerate(keep)}
     alive = set(nodes[:living])
     total: dict[tuple[tuple[object, ...], bool], float] = {}

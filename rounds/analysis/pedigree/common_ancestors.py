@@ -11,6 +11,7 @@ from __future__ import annotations
 import heapq
 from typing import NamedTuple
 
+from rounds.analysis.pedigree import pedigree_sentences
 from rounds.analysis.pedigree.kinship_engine import kinships
 from rounds.analysis.pedigree.pedigree_table import Pedigree
 from rounds.analysis.pedigree.worlds import SHARED, View
@@ -33,17 +34,42 @@ class Shared(NamedTuple):
     kind: str = "animal"
 
 
+class _Followed(NamedTuple):
+    """Where two alleles met (node: chance), what declared founders add, and whether more lies further back."""
+
+    met: dict[int, float]
+    declared: dict[tuple[int, int], float]
+    more: bool
+
+
 def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared]:
     """The parts of the kinship ``total`` of two nodes, largest first; sires settled.
 
     O(pairs of ancestors), at most :data:`MOST_STEPS`.
     """
+    followed = _follow(view, a, b)
+    up_a, up_b = _steps(view, a), _steps(view, b)
+    nodes = sorted(followed.met)
+    out = []
+    for i, own in zip(nodes, _with_themselves(view, nodes), strict=True):
+        if own:
+            name, kind = _name(p, view, i), _kind(p, view, i)
+            out.append(Shared(name, followed.met[i] * own / 2, (up_a[i], up_b[i]), kind))
+    for (i, j), adds in followed.declared.items():
+        i, j = (i, j) if i in up_a and j in up_b else (j, i)
+        both = pedigree_sentences.both(_name(p, view, i), _name(p, view, j))
+        out.append(Shared(both, adds, (up_a.get(i, 0), up_b.get(j, 0)), "declared"))
+    rest = total - sum(part.adds for part in out)
+    if followed.more and rest > 1e-12:
+        out.append(Shared("", rest, (0, 0), "further back"))
+    return sorted(out, key=lambda part: (-part.adds, part.name))
+
+
+def _follow(view: View, a: int, b: int) -> _Followed:
+    """Follow two alleles up, always the one in the younger of two nodes, until both are in one."""
     met: dict[int, float] = {}
     declared: dict[tuple[int, int], float] = {}
-    tied: dict[int, list[tuple[int, float]]] = {}
-    for (i, j), e in view.extra.items():
-        tied.setdefault(i, []).append((j, e))
-        tied.setdefault(j, []).append((i, e))
+    tied = _tied(view)
     chance = {_key(a, b): 1.0}
     heap = [(-max(a, b), -min(a, b))]
     steps = 0
@@ -67,32 +93,40 @@ def shared(p: Pedigree, view: View, a: int, b: int, total: float) -> list[Shared
                 if key not in chance:
                     heapq.heappush(heap, (-key[1], -key[0]))
                 chance[key] = chance.get(key, 0.0) + x / 2
-    nodes = sorted(met)
+    return _Followed(met, declared, bool(heap))
+
+
+def _tied(view: View) -> dict[int, list[tuple[int, float]]]:
+    """The founders that each declared founder is related to, with how much they share."""
+    tied: dict[int, list[tuple[int, float]]] = {}
+    for (i, j), e in view.extra.items():
+        tied.setdefault(i, []).append((j, e))
+        tied.setdefault(j, []).append((i, e))
+    return tied
+
+
+def _with_themselves(view: View, nodes: list[int]) -> list[float]:
+    """A(i, i) of each node: 1 + F for an animal."""
     parents = [(view.sire[i], view.dam[i]) for i in nodes]
-    own, _ = kinships(view, parents)
-    up_a, up_b = _steps(view, a), _steps(view, b)
     out = []
-    for i, (s, d), k in zip(nodes, parents, own, strict=True):
-        given = view.diag.get(i)
-        if given is None:
-            given = 1 + k
-        elif given == SHARED:
-            given = sum(kinships(view, [(q, q)])[0][0] for q in (s, d) if q >= 0) / 2 + k
-        animal = view.named[i]
-        if animal < 0:
-            name, kind = view.lines[-1 - animal], "unknown"
-        else:
-            name, kind = p.names[animal], "group" if p.sex[animal] == "group" else "animal"
-        if given:
-            out.append(Shared(name, met[i] * given / 2, (up_a[i], up_b[i]), kind))
-    for (i, j), adds in declared.items():
-        i, j = (i, j) if i in up_a and j in up_b else (j, i)
-        names = [view.lines[-1 - k] if k < 0 else p.names[k] for k in (view.named[i], view.named[j])]
-        out.append(Shared(" and ".join(names), adds, (up_a.get(i, 0), up_b.get(j, 0)), "declared"))
-    rest = total - sum(part.adds for part in out)
-    if heap and rest > 1e-12:
-        out.append(Shared("", rest, (0, 0), "further back"))
-    return sorted(out, key=lambda part: (-part.adds, part.name))
+    for i, pair, k in zip(nodes, parents, kinships(view, parents)[0], strict=True):
+        own = view.diag.get(i, 1 + k)
+        if own == SHARED:
+            own = sum(kinships(view, [(q, q)])[0][0] for q in pair if q >= 0) / 2 + k
+        out.append(own)
+    return out
+
+
+def _name(p: Pedigree, view: View, node: int) -> str:
+    animal = view.named[node]
+    return view.lines[-1 - animal] if animal < 0 else p.names[animal]
+
+
+def _kind(p: Pedigree, view: View, node: int) -> str:
+    animal = view.named[node]
+    if animal < 0:
+        return "unknown"
+    return "group" if p.sex[animal] == "group" else "animal"
 
 
 def _key(a: int, b: int) -> tuple[int, int]:

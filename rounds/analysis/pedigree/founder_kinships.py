@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from math import sqrt
 from typing import NamedTuple
 
-from rounds.problems import nearest
+from rounds.analysis.pedigree import pedigree_sentences as sentences
+from rounds.problems import Refusal
 
 FOUNDER = 0.5
 """Kinship of a founder with itself, unless declared otherwise: (1 + F) / 2 with F = 0."""
@@ -15,10 +16,10 @@ _LEAST = -1e-9  # what rounding leaves of a pivot that is 0
 
 
 class Declared(NamedTuple):
-    """Kinships by the indices of two founders, sorted; and what is wrong, as (message, hint)."""
+    """Kinships by the indices of two founders, sorted; and what is wrong."""
 
     kinships: dict[tuple[int, int], float]
-    wrong: list[tuple[str, str]]
+    wrong: list[Refusal]
 
 
 def declared(
@@ -29,27 +30,25 @@ def declared(
     ``index`` gives the animals, ``founder`` says whether one has no recorded parents.
     """
     out: dict[tuple[int, int], float] = {}
-    wrong: list[tuple[str, str]] = []
+    wrong: list[Refusal] = []
     for first, second, kinship in related:
         a, b = _full(first, index), _full(second, index)
         for name in dict.fromkeys((a, b)):
             i = index.get(name)
             if i is None and len(fits := _fits(name, index)) > 1:
-                said = f"`{name}` is the number of {', '.join(fits[:20])}{' and more' if len(fits) > 20 else ''}."
-                wrong.append((said, "Name the line, too."))
+                wrong.append(sentences.number_of_several(name, tuple(fits)))
             elif i is None:
-                wrong.append((f"`{name}` is not in the pedigree.", nearest(name, index)))
+                wrong.append(sentences.not_in_pedigree(name, tuple(index)))
             elif not founder(i):
-                wrong.append((f"`{name}` is no founder, its parents are recorded.", "Take it out."))
+                wrong.append(sentences.no_founder(name))
         least, most = (0.5, 1.0) if a == b else (0.0, 0.75)
         if not least <= kinship <= most:
-            said = f"the kinship of `{a}` and `{b}` is {kinship:g}, expected {least:g} to {most:g}."
-            wrong.append((said, "Full sibs are 0.25, half sibs 0.125."))
+            wrong.append(sentences.no_such_kinship(a, b, kinship, least, most))
         if a in index and b in index:
             i, j = sorted((index[a], index[b]))
             # A value that is no number equals nothing, itself included.
             if not (out.setdefault((i, j), kinship) == kinship or kinship != kinship):
-                wrong.append((f"`{a}` and `{b}` are given twice, differently.", "Keep one."))
+                wrong.append(sentences.declared_twice(a, b))
     if not wrong:
         wrong = list(_together(out, {i: name for name, i in index.items()} if out else {}))
     return Declared(out, wrong)
@@ -66,9 +65,7 @@ def _full(name: str, index: Mapping[str, int]) -> str:
     return fits[0] if len(fits) == 1 else name
 
 
-def _together(
-    kinships: Mapping[tuple[int, int], float], names: Mapping[int, str]
-) -> Iterable[tuple[str, str]]:
+def _together(kinships: Mapping[tuple[int, int], float], names: Mapping[int, str]) -> Iterable[Refusal]:
     """What cannot be true together: no two are closer than either is to itself, and the whole is a
     matrix of kinships only if it is positive semidefinite."""
 
@@ -78,20 +75,12 @@ def _together(
     pairs = [(i, j) for i, j in kinships if i != j]
     close = [(i, j) for i, j in pairs if of(i, j) > sqrt(of(i, i) * of(j, j)) + 1e-12]
     for i, j in close:
-        a, b = names[i], names[j]
-        yield (
-            f"`{a}` and `{b}` cannot have the kinship {of(i, j):g}: with themselves it is {of(i, i):g} and {of(j, j):g}.",
-            f"Inbred founders are declared first: --related {a} {a} {of(i, j):g}.",
-        )
+        yield sentences.closer_than_to_itself(names[i], names[j], of(i, j), of(i, i), of(j, j))
     if close:
         return
     for group in _groups(pairs):
         if not _semidefinite([[of(i, j) for j in group] for i in group]):
-            said = ", ".join(f"`{names[i]}`" for i in group[:20])
-            yield (
-                f"the kinships of {said} cannot all be true together.",
-                "Two that are each near a third are near each other: check their kinship.",
-            )
+            yield sentences.not_all_true(tuple(names[i] for i in group))
 
 
 def _groups(pairs: Sequence[tuple[int, int]]) -> list[list[int]]:

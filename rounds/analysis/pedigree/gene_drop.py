@@ -12,6 +12,7 @@ import random
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from rounds.analysis.pedigree.pedigree_sentences import retention_of_group, retention_of_open_sire
 from rounds.analysis.pedigree.pedigree_table import GROUP, Pedigree
 
 MOST_CHANCES = 12
@@ -45,9 +46,9 @@ def retention(p: Pedigree, living: Sequence[str], seed: int, drops: int = DROPS)
     for i in range(len(p.names) - 1, -1, -1):
         if i in needed:
             if i in p.sires:
-                raise ValueError(f"`{p.names[i]}` has several possible sires; retention needs one.")
+                raise ValueError(retention_of_open_sire(p.names[i]))
             if p.sex[i] == GROUP:
-                raise ValueError(f"`{p.names[i]}` is a group; retention needs single animals.")
+                raise ValueError(retention_of_group(p.names[i]))
             needed.update(p.parents(i))
     order = sorted(needed)
     share: dict[str, float] = {}

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from rounds.analysis.pedigree.common_ancestors import Shared, shared
+from rounds.analysis.pedigree.front_schedule import Pair
 from rounds.analysis.pedigree.kinship_engine import kinships
-from rounds.analysis.pedigree.moving_front import Pair
 from rounds.analysis.pedigree.open_paternity import (
     MOST_WAYS,
     Bound,
@@ -79,7 +79,7 @@ def inbreeding_low(p: Pedigree, way: str = "") -> list[float]:
     return out
 
 
-def _end(view: View, largest: bool) -> list[Bound]:
+def _end(view: View, *, largest: bool) -> list[Bound]:
     matings: dict[tuple[tuple[int, ...], int], int] = {}
     which = []
     for node in view.node:
@@ -88,7 +88,7 @@ def _end(view: View, largest: bool) -> list[Bound]:
     found: list[Bound]
     questions = [[(s, d) for s in options] for options, d in matings]
     if view.options:
-        found = ends(view, questions, largest)
+        found = ends(view, questions, largest=largest)
     else:
         found = [Bound(k) for k in kinships(view, [pairs[0] for pairs in questions])[0]]
     out = [found[k] for k in which]
@@ -109,7 +109,7 @@ def between(p: Pedigree, a: str, b: str) -> Between:
     values: list[Bound] = []
     for view, largest in ((low(p), False), (high(p), True)):
         pairs = [(x, y) for x in _nodes(view, i) for y in _nodes(view, j)]
-        value = ends(view, [pairs], largest)[0]
+        value = ends(view, [pairs], largest=largest)[0]
         values.append(value)
         parts.append(_parts(p, view, pairs, value) if value.exact else [])
     lower, upper = values

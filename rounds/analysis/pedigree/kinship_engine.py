@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from rounds.analysis.pedigree import moving_front as front
-from rounds.analysis.pedigree.moving_front import Answer, Pair
+from rounds.analysis.pedigree.front_schedule import Pair, Schedule, ancestry, schedule
+from rounds.analysis.pedigree.moving_front import Answer
 from rounds.analysis.pedigree.path_tracing import Traced, product
 from rounds.analysis.pedigree.worlds import SHARED, View
 
@@ -20,7 +21,7 @@ def kinships(view: View, pairs: Sequence[Pair], keep: Sequence[int] = (), way: s
     numpy counted if it is still to come. All agree to about 1e-14.
     """
     real = [pair for pair in pairs if pair[0] >= 0 and pair[1] >= 0]
-    plan = front.schedule(view, real, keep)
+    plan = schedule(view, real, keep)
     way = way or _way(plan)
     if way == "plain":
         answers, matrix = front.run_plain(view, plan, real, keep)
@@ -34,7 +35,7 @@ def kinships(view: View, pairs: Sequence[Pair], keep: Sequence[int] = (), way: s
     return answers, matrix
 
 
-def _way(plan: front.Schedule) -> str:
+def _way(plan: Schedule) -> str:
     plain = plan.rows <= front.MOST_ROWS_PLAIN
     if plain and plan.seconds_plain <= plan.seconds_numpy:
         return "plain"
@@ -55,7 +56,7 @@ def _traced(view: View, pairs: Sequence[Pair], keep: Sequence[int]) -> Answer:
         answers[k] = traced.kinship(*pairs[k])
     if not keep:
         return answers, []
-    nodes = front.ancestry(view, set(keep))
+    nodes = ancestry(view, set(keep))
     local = {i: k for k, i in enumerate(nodes)}
     local[-1] = -1
     small = View(
@@ -78,9 +79,9 @@ def _traced(view: View, pairs: Sequence[Pair], keep: Sequence[int]) -> Answer:
     return answers, matrix
 
 
-def bounds(view: View, pairs: Sequence[Pair], keep: Sequence[int], largest: bool) -> Answer | None:
+def bounds(view: View, pairs: Sequence[Pair], keep: Sequence[int], *, largest: bool) -> Answer | None:
     """Outer bounds over open sires, lower or upper; None where they would need too many rows."""
-    plan = front.schedule(view, pairs, keep)
+    plan = schedule(view, pairs, keep)
     if plan.rows > front.MOST_ROWS_PLAIN:
         return None
     return front.run_plain(view, plan, pairs, keep, max if largest else min)

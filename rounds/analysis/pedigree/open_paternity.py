@@ -13,8 +13,9 @@ from itertools import product
 from math import prod
 from typing import NamedTuple
 
+from rounds.analysis.pedigree.front_schedule import Pair, ancestry
 from rounds.analysis.pedigree.kinship_engine import bounds, kinships
-from rounds.analysis.pedigree.moving_front import Pair, ancestry
+from rounds.analysis.pedigree.pedigree_sentences import too_many_open_sires
 from rounds.analysis.pedigree.worlds import View
 from rounds.problems import RoundsError
 
@@ -51,7 +52,7 @@ def settlements(view: View, nodes: frozenset[int]) -> Iterator[View]:
         yield view.resolved(dict(zip(order, choice, strict=True)))
 
 
-def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list[Bound]:
+def ends(view: View, questions: Sequence[Sequence[Pair]], *, largest: bool) -> list[Bound]:
     """For each question (the pairs of nodes that one mating may stand for) its least or largest kinship.
 
     Questions behind which the same sires are open are settled together, those with the
@@ -79,7 +80,7 @@ def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list
             out[k] = Bound(pick(answers[pair] for pair in questions[k]))
     if rest:
         asked = list(dict.fromkeys(pair for k in rest for pair in questions[k] if min(pair) >= 0))
-        bounded = bounds(view, asked, (), largest)
+        bounded = bounds(view, asked, (), largest=largest)
         # Too many rows even for bounds: nothing can be said but that it is a chance.
         answers = dict(zip(asked, bounded[0] if bounded else [float(largest)] * len(asked), strict=True))
         for k in rest:
@@ -87,7 +88,7 @@ def ends(view: View, questions: Sequence[Sequence[Pair]], largest: bool) -> list
     return out
 
 
-def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[list[float]], bool]:
+def matrix_end(view: View, keep: Sequence[int], *, largest: bool) -> tuple[list[list[float]], bool]:
     """The least or largest kinship of every two nodes, each pair on its own; and whether exact.
 
     Without open sires this is one matrix. Raises RoundsError when even the bounds would
@@ -95,11 +96,9 @@ def matrix_end(view: View, keep: Sequence[int], largest: bool) -> tuple[list[lis
     """
     nodes = open_behind(view, keep)
     if ways(view, nodes) > MOST_WAYS:
-        answer = bounds(view, (), keep, largest)
+        answer = bounds(view, (), keep, largest=largest)
         if answer is None:
-            raise RoundsError(
-                f"{len(nodes)} animals with open sires stand behind these {len(keep)}: too many to bound at once."
-            )
+            raise RoundsError(too_many_open_sires(len(nodes), len(keep)))
         return answer[1], False
     pick: Callable[..., float] = max if largest else min
     out: list[list[float]] = []

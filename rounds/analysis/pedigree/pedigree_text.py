@@ -13,19 +13,25 @@ from __future__ import annotations
 import csv
 from collections.abc import Iterable, Iterator
 
-from rounds.analysis.pedigree.pedigree_table import (
-    GROUP,
-    SEXES,
-    SOMEONE,
-    Pedigree,
-    PedigreeRow,
-    Related,
-    build,
-)
-from rounds.problems import Problem, nearest
+from rounds.analysis.pedigree import pedigree_text_sentences as sentences
+from rounds.analysis.pedigree.pedigree_checks import Related, build
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
+from rounds.problems import Problem, Refusal
 
 COLUMNS = ("animal", "sire", "dam", "sex", "line", "founder")
 NEEDED = COLUMNS[:3]
+SEXES = {
+    "m": "m",
+    "f": "f",
+    "male": "m",
+    "female": "f",
+    "group": GROUP,
+    "unknown": "",
+    "u": "",
+    "?": "",
+    "": "",
+}
+"""Words accepted for a sex, and what each means."""
 YES = {
     "yes": True,
     "y": True,
@@ -44,7 +50,7 @@ MOST_PROBLEMS = 1000
 
 
 def read(
-    lines: Iterable[str], file: str, related: Related = (), unrelated: bool = False
+    lines: Iterable[str], file: str, related: Related = (), *, unrelated: bool = False
 ) -> tuple[Pedigree | None, list[Problem]]:
     """Read a pedigree from opened text.
 
@@ -58,8 +64,7 @@ def read(
     reader = _Text(text, file)
     rows = list(reader.rows())
     if not rows and not reader.problems:
-        said = "holds a header and no animals."
-        return None, [Problem(file, 0, 0, said, "Write a line for each animal below it.")]
+        return None, [Problem(file, 0, 0, *sentences.ONLY_HEADER)]
     if unrelated:
         rows = [r._replace(founder=not (r.sires or r.dam)) for r in rows]
     if reader.problems:
@@ -78,8 +83,8 @@ class _Text:
         self.fields: tuple[str, ...] = ()
         self.delimiter = ","
 
-    def say(self, number: int, field: str, message: str, hint: str = "") -> None:
-        self.problems.append(Problem(self.file, number, self.column(number, field), message, hint))
+    def refuse(self, number: int, field: str, refusal: Refusal) -> None:
+        self.problems.append(Problem(self.file, number, self.column(number, field), *refusal))
 
     def column(self, number: int, field: str) -> int:
         """Where a field of a line begins, counted from 1; 0 if that line has no such field.
@@ -112,17 +117,13 @@ class _Text:
         for number, line in enumerate(self.text, 1):
             if "\0" in line:
                 at = line.index("\0") + 1
-                self.problems.append(
-                    Problem(self.file, number, at, "holds a NUL character.", "Save the file as plain text.")
-                )
+                self.problems.append(Problem(self.file, number, at, *sentences.NUL))
                 return
         first = next(
             (k for k, line in enumerate(self.text) if line.strip() and not line.startswith("#")), None
         )
         if first is None:
-            self.problems.append(
-                Problem(self.file, 0, 0, "holds no animals.", f"The first line is `{','.join(NEEDED)}`.")
-            )
+            self.problems.append(Problem(self.file, 0, 0, *sentences.no_animals(NEEDED)))
             return
         head = self.text[first]
         self.delimiter = max(",;\t", key=lambda d: (head.count(d), d == ","))
@@ -167,7 +168,7 @@ class _Text:
                 if not cells or (len(cells) == 1 and not cells[0].strip()):
                     continue
                 if len(cells) != width:
-                    self.say(number, "animal", f"has {len(cells)} cells, expected {width} as in the header.")
+                    self.refuse(number, "animal", sentences.cells_not_as_header(len(cells), width))
                 else:
                     cells.append("")  # so that -1 reads as an empty cell
                     yield self.row(number, [cells[k].strip() for k in where])
@@ -175,76 +176,47 @@ class _Text:
                     return
         except csv.Error as e:
             # The row's own first line: an open quote runs on to the end of the file.
-            self.say(start, "animal", f"is not readable as a table: {e}.", "Check the quotes.")
+            self.refuse(start, "animal", sentences.not_readable(str(e)))
 
     def header_is_right(self, number: int) -> bool:
         before = len(self.problems)
         for name in self.fields:
             if name not in COLUMNS:
-                self.say(
-                    number,
-                    name,
-                    f"`{name}` is no column of a pedigree, expected {', '.join(COLUMNS)}.",
-                    nearest(name, COLUMNS),
-                )
+                self.refuse(number, name, sentences.no_column(name, COLUMNS))
         for name in NEEDED:
             if name not in self.fields:
-                self.say(
-                    number, "", f"the column `{name}` is missing; the first line is `{','.join(NEEDED)}`."
-                )
+                self.refuse(number, "", sentences.column_missing(name, NEEDED))
         for name in dict.fromkeys(self.fields):
             if self.fields.count(name) > 1:
-                self.say(number, name, f"the column `{name}` is given twice.", "Keep one.")
+                self.refuse(number, name, sentences.column_twice(name))
         return len(self.problems) == before
 
     def row(self, number: int, cells: list[str]) -> PedigreeRow:
         animal, sire, dam, sex, line, founder = cells
         for field, cell in zip(COLUMNS, cells, strict=True):
             if "\n" in cell or "\r" in cell:
-                self.say(number, field, f"{cell!r:.40} holds a line break.", "Check the quotes.")
+                self.refuse(number, field, sentences.line_break(cell))
         sires: tuple[str, ...] = (sire,) if sire else ()
         if "|" in sire:
             sires = tuple(s.strip() for s in sire.split("|"))
             if "" in sires:
-                self.say(
-                    number,
-                    "sire",
-                    "one of the possible sires has no name.",
-                    f"Write `{SOMEONE}` for someone not recorded.",
-                )
+                self.refuse(number, "sire", sentences.sire_without_name(SOMEONE))
                 sires = tuple(s for s in sires if s)
         elif sire == SOMEONE:
             sires = ()
         if dam == SOMEONE:
             dam = ""
         if "|" in animal:
-            self.say(
-                number,
-                "animal",
-                f"the name `{animal}` holds a |, which parts possible sires.",
-                "Name one animal.",
-            )
+            self.refuse(number, "animal", sentences.bar_in_name(animal))
         if "|" in dam:
-            self.say(
-                number,
-                "dam",
-                "several possible dams are not told apart here.",
-                f"Record them as one animal with the sex `{GROUP}`.",
-            )
+            self.refuse(number, "dam", sentences.several_dams(GROUP))
         if sex.lower() not in SEXES:
-            self.say(
-                number,
-                "sex",
-                f"`{sex}` is no sex, expected m, f, group or blank.",
-                nearest(sex.lower(), SEXES),
-            )
+            self.refuse(number, "sex", sentences.no_sex(sex, tuple(SEXES)))
         if founder.lower() not in YES:
-            self.say(number, "founder", f"`{founder}` is neither yes nor no.")
+            self.refuse(number, "founder", sentences.neither_yes_nor_no(founder))
         is_founder = YES.get(founder.lower(), False)
         if is_founder and (sires or dam):
-            self.say(
-                number, "founder", f"`{animal}` is called a founder and has a parent.", "Keep one of the two."
-            )
+            self.refuse(number, "founder", sentences.founder_with_parent(animal))
         return PedigreeRow(animal, sires, dam, SEXES.get(sex.lower(), ""), line, is_founder, number)
 
     def six(self, first: int) -> Iterator[PedigreeRow]:
@@ -257,11 +229,7 @@ class _Text:
             if not cells or line.startswith("#"):
                 continue
             if len(cells) != 6:
-                self.say(
-                    number,
-                    "line",
-                    f"has {len(cells)} columns, expected 6: family, individual, father, mother, sex, value.",
-                )
+                self.refuse(number, "line", sentences.columns_not_six(len(cells)))
                 if len(self.problems) > MOST_PROBLEMS:
                     break
                 continue
@@ -271,13 +239,11 @@ class _Text:
                     shared.add(name)
         for number, (family, animal, father, mother, sex, _) in rows:
             if sex not in SIX_SEXES:
-                self.say(
-                    number, "sex", f"`{sex}` is no sex here, expected 1 (male), 2 (female) or 0 (unknown)."
-                )
+                self.refuse(number, "sex", sentences.no_sex_of_six(sex))
             if animal == "0":
-                self.say(number, "animal", "`0` stands for an unknown parent and cannot name an animal.")
+                self.refuse(number, "animal", sentences.ZERO_AS_ANIMAL)
                 continue
             a, s, d = (
                 "" if x == "0" else f"{family}/{x}" if x in shared else x for x in (animal, father, mother)
             )
-            yield PedigreeRow(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, False, number)
+            yield PedigreeRow(a, (s,) if s else (), d, SIX_SEXES.get(sex, ""), family, number=number)

@@ -58,15 +58,15 @@ class Drawing:
         self.marks: list[Mark] = []
 
     def line(
-        self, x1: float, y1: float, x2: float, y2: float, width: float = 1, dashed: bool = False
+        self, x1: float, y1: float, x2: float, y2: float, width: float = 1, *, dashed: bool = False
     ) -> None:
         self.marks.append(DrawnLine(x1, y1, x2, y2, width, dashed))
 
-    def dot(self, x: float, y: float, radius: float, filled: bool = True) -> None:
+    def dot(self, x: float, y: float, radius: float, *, filled: bool = True) -> None:
         self.marks.append(Dot(x, y, radius, filled))
 
     def text(
-        self, x: float, y: float, words: str, size: float = 12, anchor: str = "start", bold: bool = False
+        self, x: float, y: float, words: str, size: float = 12, anchor: str = "start", *, bold: bool = False
     ) -> None:
         self.marks.append(Words(x, y, clean(words, 200), size, anchor, bold))
 

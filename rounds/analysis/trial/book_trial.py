@@ -7,17 +7,17 @@ reason: dropped out, never paired or searched, another male than drawn, labels m
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import NamedTuple
 
 from rounds.acts.running_trials import ARM_NAMES
+from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.brood_counts import BroodCount
-from rounds.analysis.trial.tally import COMING, Asked, males_in, of_pairing
+from rounds.analysis.trial.tally import Asked, males_in, of_pairing
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.parentage import CLOSE, SIBS, relation
 from rounds.records.tables import Search, Trial, TrialFemale
-from rounds.values.spans import LAST
+from rounds.values.spans import LAST, iso
 
 
 class Count(NamedTuple):
@@ -78,18 +78,18 @@ def _count(ledger: Ledger, seat: TrialFemale, asked: Asked) -> Count:
     males: tuple[int, ...] = (seat.male,) if seat.male is not None else ()
     if pairing is None:
         brood = BroodCount(arm, animal_name(ledger, female), 0, 0, drawn)
-        reasons = ["never paired" if asked.closed else "not paired yet"]
+        reasons = [sentences.not_paired(over=asked.closed)]
     else:
         males = males_in(ledger, pairing)
         brood = of_pairing(ledger, pairing, arm, asked)
         reasons = [brood.left_out] if brood.left_out else []
         if not any(True for _ in ledger.rows(Search, Search.pairing.is_(pairing))):
-            reasons = ["never searched" if asked.closed else "not searched yet"]
+            reasons = [sentences.not_searched(over=asked.closed)]
         if seat.male is not None and set(males) != {seat.male}:
-            with_ = " and ".join(animal_name(ledger, m) for m in males) or "no male"
-            reasons.append(f"drawn for {drawn}, paired with {with_}")
+            paired = tuple(animal_name(ledger, m) for m in males)
+            reasons.append(sentences.another_male(drawn, paired))
     if seat.out is not None:
-        reasons.insert(0, f"dropped out on {date.fromordinal(seat.out).isoformat()}: {seat.out_why}")
+        reasons.insert(0, sentences.dropped_out(iso(seat.out), seat.out_why))
     notes = [brood.note, seat.note, _kin(ledger, seat)]
     return Count(
         brood._replace(left_out="; ".join(reasons), note="; ".join(filter(None, notes))),
@@ -104,7 +104,7 @@ def in_no_order(rows: Sequence[Count]) -> list[Count]:
     out = []
     for c in rows:
         # Who is still on the way is no reason yet, and would tell how many live.
-        why = [x for x in c.brood.left_out.split("; ") if not x.endswith(COMING)]
+        why = [x for x in c.brood.left_out.split("; ") if not x.endswith(sentences.COMING)]
         out.append(
             c._replace(brood=c.brood._replace(arm="", f=None, alive=0, note="", left_out="; ".join(why)))
         )
@@ -116,8 +116,8 @@ def _kin(ledger: Ledger, seat: TrialFemale) -> str:
         return ""
     how = relation(ledger, seat.female, seat.male)
     if seat.arm == "sibs" and how not in SIBS:
-        return f"the books do not show that they are full sibs, but {how or 'no relation'}"
-    return f"they are {how}" if seat.arm == "cross" and how in CLOSE else ""
+        return sentences.not_full_sibs(how)
+    return sentences.related(how) if seat.arm == "cross" and how in CLOSE else ""
 
 
 def progress(ledger: Ledger, trial: int) -> Progress:

@@ -1,44 +1,38 @@
-"""A trial that the books keep in words: what it has fixed, how far it is, what to mind beside its verdict."""
+"""A trial that the books keep, in lines: what it has fixed, how far it is, what to mind beside its verdict."""
 
 from __future__ import annotations
 
-from datetime import date
-
 from rounds.acts.running_trials import written
+from rounds.analysis.trial import kept_trial_sentences as sentences
 from rounds.analysis.trial.book_trial import Progress, When
 from rounds.analysis.trial.power import POWER, planned_detectable
 from rounds.records.tables import Trial
 from rounds.text.cleaning import clean
-
-PEEKING = (
-    "looked at {days} before its last day: this is peeking. Whoever looks before the end, and stops when it "
-    "suits, finds differences that are not there more often than the p-value says"
-)
+from rounds.values.spans import iso
 
 
 def fixed_lines(trial: Trial, far: Progress) -> list[str]:
     """What a trial of the books has fixed and what was changed since, and how far it is; no arm."""
     opened, stops, closed = (_day(day) for day in (trial.opened, trial.stops, trial.closed))
     out = [
-        f"{clean(trial.name, 60)}: opened {opened}, {clean(trial.species, 60)}",
-        f"endpoint, fixed then: {clean(trial.endpoint, 40)}; last day {stops}",
+        sentences.opened(clean(trial.name, 60), opened, clean(trial.species, 60)),
+        sentences.endpoint(clean(trial.endpoint, 40), stops),
     ]
     if trial.eggs is not None:
-        drawn = f", drawn with the seed {trial.seed}" if trial.seed is not None and closed else ""
-        out.append(f"{far.females} females, {trial.eggs} eggs each{drawn}")
-    out.append(f"{far.paired} paired, {far.searched} of them searched, {far.out} dropped out")
-    out += [f"! {clean(words, 300)}" for words in written(trial)]
+        out.append(sentences.size(far.females, trial.eggs, trial.seed if closed else None))
+    out.append(sentences.how_far(far.paired, far.searched, far.out))
+    out += [sentences.mind(clean(words, 300)) for words in written(trial)]
     if closed:
-        out.append(f"closed {closed}: {clean(trial.closed_why, 200)}")
+        out.append(sentences.closed(closed, clean(trial.closed_why, 200)))
     return out
 
 
 def running_lines(trial: Trial, at: When, far: Progress) -> list[str]:
     """What is said of a trial before its last day: no arm, no share, no p-value."""
     return [
-        f"not yet: {clean(trial.name, 60)} runs until {_day(trial.stops)} ({days(at.left)} to go); nothing is judged before",
+        sentences.not_yet(clean(trial.name, 60), _day(trial.stops), at.left),
         *fixed_lines(trial, far)[1:],
-        "--early looks all the same, and the verdict will say that it was a look before the end",
+        sentences.LOOK_EARLY,
     ]
 
 
@@ -46,13 +40,13 @@ def kept_notes(trial: Trial, at: When) -> list[str]:
     """What has to be said beside the verdict of a trial of the books, the gravest first."""
     out = []
     if at.running:
-        out.append(PEEKING.format(days=days(at.left)))
+        out.append(sentences.peeking(at.left))
     if at.closed_early:
         why = clean(trial.closed_why, 200)
-        out.append(f"closed {_day(trial.closed)}, {days(at.closed_early)} before its last day: {why}")
+        out.append(sentences.closed_early(_day(trial.closed), at.closed_early, why))
     out += [clean(words, 300) for words in written(trial)]
     if at.closed is None and not at.running:
-        out.append(f"it is over and still open: rounds record trial-close {clean(trial.name, 60)}")
+        out.append(sentences.over_and_open(clean(trial.name, 60)))
     return out
 
 
@@ -62,15 +56,11 @@ def planned_line(trial: Trial, females: tuple[int, int]) -> str:
     if eggs is None or rho is None or survival is None or not min(females):
         return ""
     lowest = planned_detectable(*females, eggs, rho, survival)
-    size = f"planned with {females[0]} + {females[1]} females, {eggs} eggs each"
+    size = sentences.planned_size(females, eggs)
     if lowest is None:
-        return f"{size}: it could not even have detected that nothing survives, {POWER * 10:.0f} times of 10"
-    return f"{size}: it could only detect a fall from {survival:.0%} to {lowest:.0%} or lower (rho {rho:g})"
-
-
-def days(n: int) -> str:
-    return f"{n} day" if n == 1 else f"{n} days"
+        return sentences.could_detect_nothing(size, POWER * 10)
+    return sentences.could_detect(size, survival, lowest, rho)
 
 
 def _day(day: int | None) -> str:
-    return "" if day is None else date.fromordinal(day).isoformat()
+    return "" if day is None else iso(day)

@@ -10,14 +10,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import NamedTuple
 
+from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
 from rounds.problems import Problem
 
 COLUMNS = (
-    CountColumn("arm", "text", "which arm: sib, outcross", True),
-    CountColumn("female", "text", "the mother", True),
-    CountColumn("eggs", "whole", "how many were counted at first sight", True, high=100_000),
-    CountColumn("alive", "whole", "how many of them reached the endpoint", True, high=100_000),
+    CountColumn("arm", "text", "which arm: sib, outcross", required=True),
+    CountColumn("female", "text", "the mother", required=True),
+    CountColumn("eggs", "whole", "how many were counted at first sight", required=True, high=100_000),
+    CountColumn("alive", "whole", "how many of them reached the endpoint", required=True, high=100_000),
     CountColumn("male", "text", "the father; several with | between them"),
     CountColumn("f", "number", "F of the offspring", high=1),
     CountColumn("batch", "text", "the substrate batch"),
@@ -80,21 +81,14 @@ class Units(NamedTuple):
 
 def counts(lines: Iterable[str], file: str) -> tuple[list[BroodCount], list[Problem]]:
     """Read a table of counts from opened text; with any problem the list is empty."""
-    table = read(lines, file, COLUMNS, "counts of a trial")
+    table = read(lines, file, COLUMNS, sentences.COUNTS)
     problems = list(table.problems)
     broods = []
     for line in table.rows:
         brood = BroodCount(number=line.number, **line.values)
         if brood.alive > brood.eggs:
-            problems.append(
-                Problem(
-                    file,
-                    line.number,
-                    line.starts.get("alive", 0),
-                    f"{brood.alive} alive of {brood.eggs} eggs.",
-                    "Count the eggs at first sight: no more can live than were found.",
-                )
-            )
+            said = sentences.more_alive_than_eggs(brood.alive, brood.eggs)
+            problems.append(Problem(file, line.number, line.starts.get("alive", 0), *said))
         broods.append(brood)
     if not table.problems:  # rows that could not be read may be the other arm
         problems += _arms(broods, file)
@@ -109,14 +103,11 @@ def _arms(broods: Sequence[BroodCount], file: str) -> list[Problem]:
         other = folded.setdefault(name.casefold(), name)
         if other != name:
             number = next(b.number for b in broods if b.arm == name)
-            said = f"the arms `{other}` and `{name}` differ only in capitals."
-            out.append(Problem(file, number, 0, said, "Write one arm one way."))
+            out.append(Problem(file, number, 0, *sentences.arms_alike(other, name)))
     if len(folded) == 1:
-        said = f"holds one arm, `{next(iter(names))}`."
-        out.append(Problem(file, 0, 0, said, "A trial compares two: sib and outcross."))
+        out.append(Problem(file, 0, 0, *sentences.one_arm(next(iter(names)))))
     if len(folded) > 2:
-        said = f"holds {len(folded)} arms ({', '.join(names)}); a verdict compares two."
-        out.append(Problem(file, 0, 0, said, "Several levels of F are compared with --levels."))
+        out.append(Problem(file, 0, 0, *sentences.many_arms(len(folded), tuple(names))))
     return out
 
 
@@ -147,11 +138,11 @@ def units(broods: Sequence[BroodCount], reference: str) -> Units:
         if b.left_out:
             reason = b.left_out
         elif b.female in both_f:
-            reason = f"the female {b.female} is in both arms"
+            reason = sentences.female_in_both(b.female)
         elif shared:
-            reason = f"the male {shared} was used in both arms, so its broods are not apart"
+            reason = sentences.male_in_both(shared)
         elif not b.eggs:
-            reason = "no eggs, so no share of them"
+            reason = sentences.NO_EGGS
         else:
             left.append(b)
             continue
@@ -165,10 +156,10 @@ def units(broods: Sequence[BroodCount], reference: str) -> Units:
         f = sum(x * n for x, n in known) / sum(n for _, n in known) if known else None
         females = list(dict.fromkeys(b.female for b in members))
         if len(females) > 1:
-            males = ", ".join(dict.fromkeys(m for b in members for m in b.males))
-            merged.append(f"{first.arm}: {', '.join(females)} shared {males}, so their broods count as one")
+            males = tuple(dict.fromkeys(m for b in members for m in b.males))
+            merged.append(sentences.shared_male(first.arm, tuple(females), males))
         elif len(members) > 1:
-            merged.append(f"{first.arm}: {len(members)} broods of {first.female} count as one")
+            merged.append(sentences.same_female(first.arm, len(members), first.female))
         arms.setdefault(first.arm, []).append(Unit(first.arm, "+".join(females), eggs, alive, f))
     for b in broods:
         arms.setdefault(b.arm, [])

@@ -10,7 +10,8 @@ import csv
 from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 
-from rounds.problems import Problem, nearest
+from rounds.analysis.trial import count_sentences as sentences
+from rounds.problems import Problem, Refusal
 
 MOST_PROBLEMS = 200
 """Rows are not read further after so many: the file is another kind of file."""
@@ -60,8 +61,8 @@ class _Reader:
         self.delimiter = ","
         self.fields: list[str] = []
 
-    def say(self, number: int, field: str, message: str, hint: str = "") -> None:
-        self.problems.append(Problem(self.file, number, self.starts(number).get(field, 0), message, hint))
+    def refuse(self, number: int, field: str, refusal: Refusal) -> None:
+        self.problems.append(Problem(self.file, number, self.starts(number).get(field, 0), *refusal))
 
     def starts(self, number: int) -> dict[str, int]:
         """Where each cell of a line begins, from 1 (a quoted cell at its quote)."""
@@ -79,16 +80,12 @@ class _Reader:
         for number, line in enumerate(self.text, 1):
             if "\0" in line:
                 place = line.index("\0") + 1
-                self.problems.append(
-                    Problem(
-                        self.file, number, place, "holds a NUL character.", "Save the file as plain text."
-                    )
-                )
+                self.problems.append(Problem(self.file, number, place, *sentences.NUL))
                 return CountTable([], self.problems)
         first = next((k for k, x in enumerate(self.text) if x.strip() and not x.startswith("#")), None)
-        needed = ",".join(c.name for c in self.columns if c.required)
         if first is None:
-            self.problems.append(Problem(self.file, 0, 0, "holds no rows.", f"The first line is `{needed}`."))
+            needed = tuple(c.name for c in self.columns if c.required)
+            self.refuse(0, "", sentences.no_rows(needed))
             return CountTable([], self.problems)
         head = self.text[first]
         self.delimiter = max(",;\t", key=lambda d: (head.count(d), d == ","))
@@ -105,30 +102,27 @@ class _Reader:
                 if not any(c.strip() for c in cells) or cells[0].startswith("#"):
                     continue
                 if len(cells) != len(self.fields):
-                    self.say(
-                        number, "", f"has {len(cells)} cells, expected {len(self.fields)} as in the header."
-                    )
+                    self.refuse(number, "", sentences.cells_not_as_header(len(cells), len(self.fields)))
                 elif (row := self.row(number, cells)) is not None:
                     rows.append(row)
                 if len(self.problems) > MOST_PROBLEMS:
                     break
         except csv.Error as e:
-            self.say(begins, "", f"is not readable as a table: {e}.", "Check the quotes.")
+            self.refuse(begins, "", sentences.not_readable(str(e)))
         if not rows and not self.problems:
-            self.problems.append(Problem(self.file, 0, 0, "holds a header and no rows."))
+            self.refuse(0, "", sentences.ONLY_HEADER)
         return CountTable(rows, self.problems)
 
     def header_is_right(self, number: int) -> bool:
-        names = [c.name for c in self.columns]
+        names = tuple(c.name for c in self.columns)
         for field in dict.fromkeys(self.fields):
             if field not in names:
-                said = f"`{field}` is no column of {self.what}, expected {', '.join(names)}."
-                self.say(number, field, said, nearest(field, names))
+                self.refuse(number, field, sentences.no_column(field, self.what, names))
             elif self.fields.count(field) > 1:
-                self.say(number, field, f"the column `{field}` is given twice.", "Keep one.")
+                self.refuse(number, field, sentences.column_twice(field))
         for c in self.columns:
             if c.required and c.name not in self.fields:
-                self.say(number, "", f"the column `{c.name}` ({c.about}) is missing.")
+                self.refuse(number, "", sentences.column_missing(c.name, c.about))
         return not self.problems
 
     def row(self, number: int, cells: Sequence[str]) -> CountLine | None:
@@ -142,13 +136,13 @@ class _Reader:
     def value(self, number: int, c: CountColumn, text: str) -> Any:
         if not text:
             if c.required:
-                self.say(number, c.name, f"`{c.name}` is empty.", f"Write {c.about}.")
+                self.refuse(number, c.name, sentences.empty_cell(c.name, c.about))
             return "" if c.type == "text" else None
         if c.type == "text":
             if not text.isprintable():
-                self.say(number, c.name, f"{text!r:.40} holds a control character.", "Check the quotes.")
+                self.refuse(number, c.name, sentences.control_character(text))
             return text
-        kind, made = ("a whole number", int) if c.type == "whole" else ("a number", float)
+        kind, made = (sentences.WHOLE_NUMBER, int) if c.type == "whole" else (sentences.A_NUMBER, float)
         value: float | int | None
         try:
             # `1_000`, `١` and `nan` are numbers to the language, not to a keeper.
@@ -157,8 +151,8 @@ class _Reader:
         except ValueError:
             value = None
         if value is None or not c.low <= value <= c.high:
-            limits = f"from {c.low:g} to {c.high:g}" if c.high < 1e9 else f"{c.low:g} or more"
             comma = c.type == "number" and text.count(",") == 1 and text.replace(",", "").isdecimal()
-            hint = f"Decimals come after a point: {text.replace(',', '.'):.40}." if comma else ""
-            self.say(number, c.name, f"`{text:.40}` cannot be {c.about}, expected {kind} {limits}.", hint)
+            decimal = text.replace(",", ".") if comma else ""
+            most = c.high if c.high < 1e9 else None
+            self.refuse(number, c.name, sentences.no_number(text, c.about, kind, c.low, most, decimal))
         return value

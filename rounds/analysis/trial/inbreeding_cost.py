@@ -11,13 +11,15 @@ from collections.abc import Iterable, Sequence
 from math import exp, expm1, inf, log, log1p, sqrt
 from typing import NamedTuple
 
+from rounds.analysis.trial import count_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, read
+from rounds.analysis.trial.survival_shares import t_quantile
 from rounds.problems import Problem
 
 COLUMNS = (
-    CountColumn("f", "number", "F of the offspring", True, high=1),
-    CountColumn("n", "whole", "how many eggs", True, low=1, high=10_000_000),
-    CountColumn("survived", "whole", "how many survived", True, high=10_000_000),
+    CountColumn("f", "number", "F of the offspring", required=True, high=1),
+    CountColumn("n", "whole", "how many eggs", required=True, low=1, high=10_000_000),
+    CountColumn("survived", "whole", "how many survived", required=True, high=10_000_000),
     CountColumn("note", "text", "anything else"),
 )
 """Columns of a table of levels: one row for each level of F, or for each brood."""
@@ -65,26 +67,17 @@ class Cost(NamedTuple):
 
 def levels(lines: Iterable[str], file: str) -> tuple[list[Level], list[Problem]]:
     """Read a table ``F,n,survived`` from opened text; with any problem the list is empty."""
-    table = read(lines, file, COLUMNS, "levels of F")
+    table = read(lines, file, COLUMNS, sentences.LEVELS)
     problems = list(table.problems)
     out = []
     for line in table.rows:
         v = line.values
         if v["survived"] > v["n"]:
-            problems.append(
-                Problem(
-                    file,
-                    line.number,
-                    line.starts.get("survived", 0),
-                    f"{v['survived']} survived of {v['n']}.",
-                    "No more can survive than there were.",
-                )
-            )
+            said = sentences.more_survived_than_were(v["survived"], v["n"])
+            problems.append(Problem(file, line.number, line.starts.get("survived", 0), *said))
         out.append(Level(v["f"], v["n"], v["survived"]))
     if not problems and len({x.f for x in out}) < 2:
-        problems.append(
-            Problem(file, 0, 0, f"holds one level of F, {out[0].f:g}.", "A cost needs two or more.")
-        )
+        problems.append(Problem(file, 0, 0, *sentences.one_level(out[0].f)))
     return ([], problems) if problems else (out, [])
 
 
@@ -128,10 +121,12 @@ def fit(rows: Sequence[Level]) -> Cost:
     if all(y == 0 for t, _, y in points if t > 0):
         eggs, alive = sum(n for t, n, _ in points if t == 0), sum(y for t, _, y in points if t == 0)
         a = log(eggs / alive)
-        return Cost(a, inf, None, None, _one(a, eggs, alive), None, None, None, True)
+        return Cost(a, inf, None, None, _one(a, eggs, alive), None, None, None, independent=True)
     if all(y == 0 for t, _, y in points if t < 1):
         eggs, alive = sum(n for t, n, _ in points if t == 1), sum(y for t, _, y in points if t == 1)
-        return Cost(inf, -inf, None, None, _one(log(eggs / alive), eggs, alive), None, None, None, True)
+        return Cost(
+            inf, -inf, None, None, _one(log(eggs / alive), eggs, alive), None, None, None, independent=True
+        )
     tops = [_top(points, free) for free in ((True, True), (False, True), (True, False), (False, False))]
     loglik, u, v = max(x for x in tops if x is not None)
     b = (v - u) / span
@@ -148,8 +143,6 @@ def fit(rows: Sequence[Level]) -> Cost:
             )
             phi = chi2 / df
         if phi is not None and df >= FEWEST_DF:
-            from rounds.analysis.trial.survival_shares import t_quantile
-
             quantile, widen = t_quantile(df), sqrt(max(1.0, phi))
         half = quantile * errors[1] * widen
         low, high = b - half, b + half

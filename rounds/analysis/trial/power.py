@@ -23,6 +23,9 @@ ROUGH = 6
 LARGEST = 5_000
 """Females per arm beyond which nobody need plan."""
 
+SURE = 30.0
+"""Standard errors apart at which a difference is always found, to the last digit, with 2 broods an arm and more."""
+
 
 def power_of(eggs: float, p: float, q: float, level: float = 0.95) -> float:
     """Power to tell shares p and q apart with so many independent eggs per arm, by the normal.
@@ -40,7 +43,9 @@ def power_of(eggs: float, p: float, q: float, level: float = 0.95) -> float:
     )
 
 
-def eggs_for(p: float, q: float, power: float = POWER, level: float = 0.95, corrected: bool = False) -> float:
+def eggs_for(
+    p: float, q: float, power: float = POWER, level: float = 0.95, *, corrected: bool = False
+) -> float:
     """Independent eggs per arm to tell p and q apart (Fleiss 1981, ch. 3); not rounded.
 
     ``corrected`` adds the continuity correction of Fleiss, Tytun & Ury (1980), which a test
@@ -61,13 +66,18 @@ def brood_variance(p: float, eggs: float, rho: float) -> float:
 
 
 def power_by_broods(difference: float, error: float, df: float, level: float = 0.95) -> float:
-    """Power of a t-test on brood shares: ``error`` is the standard error of the difference."""
+    """Power of a t-test on brood shares: ``error`` is the standard error of the difference.
+
+    ``df``, the degrees of freedom, is 2 or more. The non-central t is asked up to :data:`SURE`
+    only: its series starts with exp(-nc² / 2), which is 0 from nc 38.6 on, and the answer is
+    then not a number.
+    """
     if error <= 0:
         return 1.0 if difference else 1 - level
     s = special()
-    t, nc = t_quantile(df, level), abs(difference) / error
+    t, nc = t_quantile(df, level), min(abs(difference) / error, SURE)
     found = float(1 - s.nctdtr(df, nc, t))
-    # The wrong direction: nothing from here on, and further out the library gives no number.
+    # The wrong direction: nothing from here on.
     return found + float(s.nctdtr(df, nc, -t)) if nc < 5 else found
 
 
@@ -86,7 +96,7 @@ def detectable(one: int, other: int, variance: float, power: float = POWER) -> f
     error = sqrt(variance * (1 / one + 1 / other))
     if error == 0:
         return 0.0
-    low, high = 0.0, 30 * error
+    low, high = 0.0, SURE * error
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (low, middle) if found_by_broods(middle, error, one, other) >= power else (middle, high)

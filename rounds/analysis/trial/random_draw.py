@@ -12,6 +12,7 @@ import random
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple, TypeVar
 
+from rounds.analysis.trial.tally_sentences import lacking as lacking_of_arm
 from rounds.records.tables import ARMS
 
 T = TypeVar("T")
@@ -85,7 +86,7 @@ def draw(
         if len(best) == per_arm * len(ARMS):
             break
     counts = {a: sum(d.arm == a for d in best) for a in ARMS}
-    lacking = [f"{counts[a]} of {per_arm} for {a}" for a in ARMS if counts[a] < per_arm]
+    lacking = [lacking_of_arm(counts[a], per_arm, a) for a in ARMS if counts[a] < per_arm]
     bound = [d.female for d in best if not all(options[a, d.female] for a in ARMS)]
     return Draw(best, ", ".join(lacking), bound)
 

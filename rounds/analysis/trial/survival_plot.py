@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rounds.analysis.plots.svg_drawing import Drawing, fitting
+from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.analysis.trial.survival_shares import LEVEL
 from rounds.analysis.trial.verdict import Arm, Verdict
 from rounds.text.cleaning import clean
@@ -21,7 +22,7 @@ def as_text(v: Verdict, width: int = 78) -> list[str]:
             row = [" "] * scale
             row[_at(u.share, scale)] = "●"
             out.append(f"  {clean(u.name, _NAME - 3):<{_NAME - 2}} {''.join(row)} {u.alive}/{u.eggs}")
-        out.append(f"  {'mean':<{_NAME - 2}} {_bar(arm, scale)} {arm.mean:.0%}")
+        out.append(f"  {sentences.PLOT_MEAN:<{_NAME - 2}} {_bar(arm, scale)} {arm.mean:.0%}")
     return [line.rstrip() for line in out]
 
 
@@ -44,13 +45,13 @@ def drawn(v: Verdict) -> Drawing:
     left, right, top, step, gap = 130.0, 560.0, 56.0, 18.0, 8.0
     rows = sum(len(arm.units) + 2 for arm in (v.reference, v.other))
     bottom = top + rows * step + gap + 6
-    title = f"Survival by brood: {v.reference.name} and {v.other.name}"
+    title = sentences.plot_title(v.reference.name, v.other.name)
     out = Drawing(640, bottom + 46, title)
     out.text(8, 20, fitting(title, 620, 14), 14, bold=True)
     out.dot(14, 36, 4)
-    out.text(24, 40, "one brood", 11)
+    out.text(24, 40, sentences.PLOT_BROOD, 11)
     out.dot(104, 36, 5, filled=False)
-    out.text(116, 40, f"mean of the broods, and its {LEVEL:.0%} interval", 11)
+    out.text(116, 40, sentences.plot_interval(LEVEL), 11)
 
     def x(share: float) -> float:
         return left + min(1.0, max(0.0, share)) * (right - left)
@@ -58,13 +59,13 @@ def drawn(v: Verdict) -> Drawing:
     for tenth in range(0, 11, 2):
         out.line(x(tenth / 10), top, x(tenth / 10), bottom, 0.5, dashed=True)
         out.text(x(tenth / 10), bottom + 16, f"{tenth * 10}%", 11, "middle")
-    out.text((left + right) / 2, bottom + 36, "share of eggs that reached the endpoint", 12, "middle")
+    out.text((left + right) / 2, bottom + 36, sentences.PLOT_AXIS, 12, "middle")
     y = top
     for arm in (v.reference, v.other):
         y += step if arm is v.reference else step + gap
         out.text(8, y, fitting(arm.name, right - 8, 13), 13, bold=True)
         y += step
-        out.text(20, y, "mean", 11)
+        out.text(20, y, sentences.PLOT_MEAN, 11)
         out.line(x(arm.interval.low), y - 4, x(arm.interval.high), y - 4, 2)
         for end in (arm.interval.low, arm.interval.high):
             out.line(x(end), y - 9, x(end), y + 1, 2)

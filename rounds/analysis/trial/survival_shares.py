@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from math import comb, sqrt
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
@@ -117,11 +118,11 @@ def of_arm(shares: Sequence[float], eggs: float, rho: float = 0.1) -> Interval:
     v = variance(shares)
     if k > 1 and v > 0:
         half = t_quantile(k - 1) * sqrt(v / k)
-        return Interval(max(0.0, m - half), min(1.0, m + half), "t over broods")
+        return Interval(max(0.0, m - half), min(1.0, m + half), sentences.T_OVER_BROODS)
     if k == 1:
-        return Interval(*wilson(m * eggs, eggs), "Wilson, the eggs of this one brood")
+        return Interval(*wilson(m * eggs, eggs), sentences.WILSON_OF_ONE)
     n = eggs / design_effect(eggs / k, rho)
-    return Interval(*wilson(m * n, n), f"Wilson, eggs over the design effect at rho {rho:g}")
+    return Interval(*wilson(m * n, n), sentences.wilson(rho))
 
 
 def design_effect(eggs: float, rho: float) -> float:
@@ -148,7 +149,10 @@ def welch_test(one: Sequence[float], other: Sequence[float]) -> Test:
     d = mean(other) - mean(one)
     half = abs(d / t) * t_quantile(df) if t else t_quantile(df) * _error(one, other)
     return Test(
-        d, p, "Welch's t-test on brood shares", Interval(max(-1.0, d - half), min(1.0, d + half), "Welch's t")
+        d,
+        p,
+        sentences.WELCH_TEST,
+        Interval(max(-1.0, d - half), min(1.0, d + half), sentences.WELCH_INTERVAL),
     )
 
 
@@ -175,47 +179,6 @@ def _arrangements(one: int, other: int) -> np.ndarray[Any, Any]:
             longer.append(piece[(used <= other) & (k + 1 - used <= one)])
         rows = np.vstack(longer)
     return rows
-
-
-def permutation_ps(x: Any, one: int) -> Any:
-    """Exact two-sided permutation p of many trials at once, by the difference of means.
-
-    ``x`` is trials × broods, the first ``one`` broods of each row the reference arm. Returns
-    an array of p. Arrangements are not gone through one by one: the broods are halved, and
-    for each sum of the one half the sums of the other that reach far enough are counted in
-    a sorted list, so the cost is about 2^(broods / 2) per trial.
-    """
-    import numpy as np
-
-    x = np.asarray(x, dtype=float)
-    n = x.shape[1]
-    other, half = n - one, n // 2
-    sums = [_subset_sums(x[:, :half]), _subset_sums(x[:, half:])]
-    scale = 1 / other + 1 / one
-    total = x.sum(axis=1)
-    # Difference of means = sum of other × (1/other + 1/one) − total / one.
-    seen = np.abs(x[:, one:].sum(axis=1) * scale - total / one)
-    above = (total / one + seen - _TIE) / scale
-    below = (total / one - seen + _TIE) / scale
-    hits = np.zeros(len(x))
-    for k in range(max(0, other - (n - half)), min(half, other) + 1):
-        left, right = sums[0][k], np.sort(sums[1][other - k], axis=1)
-        for t in range(len(x)):
-            row = right[t]
-            hits[t] += (len(row) - np.searchsorted(row, above[t] - left[t], "left")).sum()
-            hits[t] += np.searchsorted(row, below[t] - left[t], "right").sum()
-    return np.where(seen <= _TIE, 1.0, hits / comb(n, one))
-
-
-def _subset_sums(x: Any) -> list[Any]:
-    """For each number of broods taken, the sums of all such choices: trials × choices."""
-    import numpy as np
-
-    out = [np.zeros((len(x), 1))] + [np.zeros((len(x), 0)) for _ in range(x.shape[1])]
-    for k in range(x.shape[1]):
-        with_it = [block + x[:, k : k + 1] for block in out[:-1]]
-        out = [out[0], *(np.hstack(pair) for pair in zip(out[1:], with_it, strict=True))]
-    return out
 
 
 def permutation_test(one: Sequence[float], other: Sequence[float], level: float = LEVEL) -> Test:
@@ -246,6 +209,6 @@ def permutation_test(one: Sequence[float], other: Sequence[float], level: float 
     ends = Interval(
         max(-1.0, float(np.partition(low, need - 1)[need - 1])),
         min(1.0, float(-np.partition(-high, need - 1)[need - 1])),
-        "exact permutation, same shift for every brood",
+        sentences.EXACT_INTERVAL,
     )
-    return Test(seen, p, "exact permutation test on brood shares", ends)
+    return Test(seen, p, sentences.EXACT_TEST, ends)

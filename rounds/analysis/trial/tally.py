@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from rounds.acts.running_trials import ARM_NAMES as ARMS
 from rounds.acts.running_trials import ENDPOINTS as WORDS
+from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
@@ -34,9 +35,6 @@ from rounds.values.spans import FIRST, LAST, UNKNOWN, Span
 RANKS = {"eggs": 0, "L1": 1, "L2": 2, "L3": 3, "": 5}
 ENDPOINTS = {word: rank for rank, word in enumerate(WORDS, 1)}
 """How far an animal must have come to count as survived; later is further."""
-
-COMING = "are not there yet"
-"""How the reason ends that leaves out a brood of which some may still come as far."""
 
 MOST_AWAY = 0.1
 """The largest share of a brood that may be given away before the endpoint (estimate): of more than that
@@ -124,41 +122,37 @@ class _Family:
         alive = self.reached
         reasons = list(self.doubts)
         if self.pairing.paternity == "open":
-            reasons.append("the father is open")
+            reasons.append(sentences.FATHER_OPEN)
         if found.most is None:
-            reasons.append(f"counted as at least {found.fewest}")
+            reasons.append(sentences.counted_at_least(found.fewest))
         elif found.fewest != found.most:
-            reasons.append(f"{found.fewest} to {found.most} eggs, some may have been counted twice")
+            reasons.append(sentences.counted_between(found.fewest, found.most))
         late = {
             brood.instar
             for brood in self.ledger.rows(Brood, Brood.pairing.is_(self.pairing.id), Brood.parent.is_(None))
         }
         for instar in sorted(x for x in late if x and RANKS.get(x, 0) >= self.wanted):
-            reasons.append(f"first counted as {instar}, so what was lost before is not known")
+            reasons.append(sentences.first_counted_as(instar))
         if self.at_least and found.most is not None:
-            reasons.append("what lives was counted as at least so many")
+            reasons.append(sentences.LIVING_AT_LEAST)
         if self.pending and not self.asked.closed:
-            reasons.append(f"{self.pending} {COMING}")
+            reasons.append(sentences.still_coming(self.pending))
         if self.away > MOST_AWAY * (eggs + self.away):
-            reasons.append(
-                f"{self.away} of {eggs + self.away} were given away before: nobody knows how many would have come so far"
-            )
+            reasons.append(sentences.too_many_given_away(self.away, eggs + self.away))
         if alive > eggs:
-            reasons.append(f"{alive} came of {eggs} counted: some were not counted at first sight")
+            reasons.append(sentences.more_came_than_counted(alive, eggs))
             eggs = alive
         notes = []
         if self.away:
-            notes.append(f"{self.away} given away before that, not counted")
+            notes.append(sentences.given_away(self.away))
         if self.missing:
-            notes.append(f"{self.missing} missing, counted as lost")
+            notes.append(sentences.missing(self.missing))
         if self.pending and self.asked.closed:
-            notes.append(f"{self.pending} not there by the last day, counted as lost")
+            notes.append(sentences.too_late(self.pending))
         if self.moved:
-            notes.append(
-                f"{self.moved} are in groups made up after the last day, counted as far as they are now"
-            )
+            notes.append(sentences.grouped_later(self.moved))
         if self.pairing.paternity == "likely":
-            notes.append("the father is likely, not certain")
+            notes.append(sentences.FATHER_LIKELY)
         names = "|".join(animal_name(self.ledger, m) for m in males)
         female = self.pairing.female
         return BroodCount(
@@ -179,7 +173,7 @@ class _Family:
         if text:
             self.doubts[text] = None
 
-    def count(self, rank: float, number: int, lost: bool = False) -> None:
+    def count(self, rank: float, number: int, *, lost: bool = False) -> None:
         if rank >= self.wanted:
             self.reached += number
         elif not lost:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from rounds.acts import running_trials
 from rounds.analysis.pairing.breeding_candidates import candidates
+from rounds.analysis.pedigree.kinship import matrix
+from rounds.analysis.pedigree.pedigree_table import Pedigree
+from rounds.analysis.trial import tally_sentences as sentences
 from rounds.analysis.trial.random_draw import Kin
 from rounds.analysis.trial.trial_plan import Pair
 from rounds.due.planned_pairings import open_plans
@@ -16,9 +19,6 @@ from rounds.records.naming import animal_name, name_of
 from rounds.records.parentage import SIBS, past, relation
 from rounds.records.tables import Animal, Line
 from rounds.values.spans import Span
-
-if TYPE_CHECKING:
-    from rounds.analysis.pedigree.pedigree_table import Pedigree
 
 
 class Breeders(NamedTuple):
@@ -47,13 +47,13 @@ def breeders(
         i, why = ids[c.animal], c.hindered
         sits = running_trials.seat(ledger, i)
         if not why and sits is not None:
-            why = f"in the trial {sits.about.name}"
+            why = sentences.in_trial(sits.about.name)
         elif not why and i in drawn:
-            why = f"drawn for the trial {drawn[i]}"
+            why = sentences.drawn_for(drawn[i])
         elif not why and i in planned:
-            why = f"has an open plan ({planned[i]})"
+            why = sentences.open_plan(planned[i])
         elif not why and c.sex == "f" and (before := past(ledger, i, frozenset(), on)).unmated is False:
-            why = f"may lay eggs of an earlier male: {before.why}"
+            why = sentences.earlier_male(before.why)
         if why:
             out.hindered.append((c.animal, why))
         else:
@@ -68,8 +68,6 @@ def kin(
 
     Raises what :func:`rounds.analysis.pedigree.kinship.matrix` raises.
     """
-    from rounds.analysis.pedigree.kinship import matrix
-
     if not females or not males:
         return {}
     names = [animal_name(ledger, i) for i in (*females, *males)]

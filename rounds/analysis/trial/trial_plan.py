@@ -11,15 +11,17 @@ import random
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from rounds.analysis.trial import count_sentences
+from rounds.analysis.trial import trial_plan_sentences as sentences
 from rounds.analysis.trial.count_table import CountColumn, CountLine, read
 from rounds.analysis.trial.inbreeding_cost import b_of, cost_of
 from rounds.analysis.trial.power import females_for, planned_detectable, planned_power, power_of
 from rounds.analysis.trial.survival_shares import FEWEST, design_effect
-from rounds.problems import Problem
+from rounds.problems import Problem, Refusal
 
 COLUMNS = (
-    CountColumn("arm", "text", "which arm", True),
-    CountColumn("female", "text", "the mother", True),
+    CountColumn("arm", "text", "which arm", required=True),
+    CountColumn("female", "text", "the mother", required=True),
     CountColumn("male", "text", "the father; several with | between them"),
     CountColumn("female_age", "number", "the female's age when she is set up, days", high=3000),
     CountColumn("male_age", "number", "the male's age, days", high=3000),
@@ -104,51 +106,42 @@ class TrialPlan(NamedTuple):
 
 def pairs(lines: Iterable[str], file: str) -> tuple[list[Pair], list[Problem]]:
     """Read the pairs of a planned trial from opened text; with any problem the list is empty."""
-    table = read(lines, file, COLUMNS, "pairs of a trial")
+    table = read(lines, file, COLUMNS, count_sentences.PAIRS)
     problems = list(table.problems)
     seen: dict[str, CountLine] = {}
     for line in table.rows:
         female = line.values["female"]
         if (earlier := seen.setdefault(female, line)) is not line:
-            said = f"the female {female} is in line {earlier.number} already."
-            problems.append(
-                Problem(
-                    file, line.number, line.starts.get("female", 0), said, "One brood each: name another."
-                )
-            )
+            said = count_sentences.female_again(female, earlier.number)
+            problems.append(Problem(file, line.number, line.starts.get("female", 0), *said))
     arms = dict.fromkeys(line.values["arm"] for line in table.rows)
     if not problems and len(arms) != 2:
-        problems.append(
-            Problem(file, 0, 0, f"holds {len(arms)} arms ({', '.join(arms)}).", "A trial compares two.")
-        )
+        problems.append(Problem(file, 0, 0, *count_sentences.not_two_arms(len(arms), tuple(arms))))
     return ([], sorted(problems)) if problems else ([Pair(**line.values) for line in table.rows], [])
 
 
-def mistakes(d: Design, known: Sequence[Pair]) -> Iterable[tuple[str, str]]:
-    """What cannot be planned, as (message, hint)."""
+def mistakes(d: Design, known: Sequence[Pair]) -> Iterable[Refusal]:
+    """What cannot be planned."""
     if not d.endpoint.strip():
-        yield "the endpoint is empty.", "Say what counts as survived: adult or cell by the last day."
+        yield sentences.NO_ENDPOINT
     if len({a.casefold() for a in d.arms}) != 2:
-        yield "a trial needs two arms of different names.", "For example sib,outcross."
+        yield sentences.SAME_ARMS
     for what, value, low, high in (
-        ("females per arm", d.females, 1, 500),
-        ("eggs per female", d.eggs, 1, 10_000),
-        ("rho", d.rho, 0, 0.99),
-        ("the expected survival", d.survival, 0.01, 0.99),
+        (sentences.FEMALES_PER_ARM, d.females, 1, 500),
+        (sentences.EGGS_PER_FEMALE, d.eggs, 1, 10_000),
+        (sentences.RHO, d.rho, 0, 0.99),
+        (sentences.EXPECTED_SURVIVAL, d.survival, 0.01, 0.99),
     ):
         if not low <= value <= high:
-            yield f"{what} cannot be {value:g}.", f"Expected {low:g} to {high:g}."
+            yield sentences.no_such_number(what, value, low, high)
     per_arm = _females(d, known)
     if d.positions and len(set(d.positions)) < len(d.positions):
-        yield "a position is given twice.", "Each brood stands in one of its own."
+        yield sentences.POSITION_TWICE
     if d.positions and len(d.positions) < sum(per_arm):
-        yield f"{len(d.positions)} positions for {sum(per_arm)} broods.", "Give more, or fewer females."
+        yield sentences.few_positions(len(d.positions), sum(per_arm))
     for pair in known:
         if pair.arm not in d.arms:
-            yield (
-                f"the pair of {pair.female} is in the arm `{pair.arm}`.",
-                f"Expected one of: {', '.join(d.arms)}.",
-            )
+            yield sentences.no_such_arm(pair.female, pair.arm, d.arms)
 
 
 def _females(d: Design, known: Sequence[Pair]) -> tuple[int, int]:
@@ -193,9 +186,7 @@ def plan(d: Design, known: Sequence[Pair] = ()) -> TrialPlan:
 def _size(other: int, reference: int) -> list[str]:
     if min(other, reference) >= FEWEST:
         return []
-    return [
-        f"{other} and {reference} females: below {FEWEST} an arm no p-value will be given, it can only be described"
-    ]
+    return [sentences.only_described(other, reference, FEWEST)]
 
 
 def layout(d: Design, known: Sequence[Pair] = ()) -> list[Place]:
@@ -224,7 +215,7 @@ def _shuffled(items: Sequence[str], draw: random.Random) -> list[str]:
     return [item for _, _, item in sorted((draw.random(), k, item) for k, item in enumerate(items))]
 
 
-AGES = (("female_age", "females"), ("male_age", "males"))
+AGES = (("female_age", sentences.FEMALES), ("male_age", sentences.MALES))
 
 
 def unequal(known: Sequence[Pair]) -> list[str]:
@@ -238,16 +229,14 @@ def unequal(known: Sequence[Pair]) -> list[str]:
         if all(some.values()):
             means = [sum(v) / len(v) for v in some.values()]
             if abs(means[0] - means[1]) > AGE_GAP:
-                said = " and ".join(f"{a} {m:.0f}" for a, m in zip(some, means, strict=True))
-                out.append(f"{what} do not match in age, days on average: {said}")
+                out.append(sentences.ages_differ(what, tuple(some), tuple(means)))
     given = [p for p in known if p.batch]
     first = sum(p.arm == arms[0] for p in given)
     for batch in dict.fromkeys(p.batch for p in given):
         counts = [sum(p.batch == batch and p.arm == a for p in given) for a in arms]
         # As many of either arm as the arms' sizes let expect, give or take a pair that cannot be split.
         if abs(counts[0] - sum(counts) * first / len(given)) > 0.9:
-            said = ", ".join(f"{n} of {a}" for n, a in zip(counts, arms, strict=True))
-            out.append(f"substrate batch {batch} is shared unevenly: {said}")
+            out.append(sentences.batch_uneven(batch, tuple(arms), tuple(counts)))
     return out
 
 
@@ -256,9 +245,9 @@ def matching(known: Sequence[Pair]) -> list[str]:
     out = []
     for field, what in AGES:
         if missing := sum(getattr(p, field) is None for p in known):
-            out.append(f"the age of {missing} {what} is not given, so their matching is not known")
+            out.append(sentences.ages_missing(missing, what))
     if missing := sum(not p.batch for p in known):
-        out.append(f"the substrate batch of {missing} pairs is not given")
+        out.append(sentences.batches_missing(missing))
     out += unequal(known)
     used: dict[str, list[Pair]] = {}
     for p in known:
@@ -266,9 +255,7 @@ def matching(known: Sequence[Pair]) -> list[str]:
             used.setdefault(male, []).append(p)
     for male, some_pairs in used.items():
         if len({p.arm for p in some_pairs}) > 1:
-            out.append(f"the male {male} is in both arms: all {len(some_pairs)} of its broods would drop out")
+            out.append(sentences.male_in_both(male, len(some_pairs)))
         elif len(some_pairs) > 1:
-            out.append(
-                f"the male {male} is given to {len(some_pairs)} females, whose broods would count as one"
-            )
+            out.append(sentences.male_of_several(male, len(some_pairs)))
     return out

@@ -14,11 +14,13 @@ from typing import NamedTuple
 
 from rounds.analysis.trial import beta_binomial as betabinomial
 from rounds.analysis.trial import survival_shares as shares
+from rounds.analysis.trial import verdict_sentences as sentences
 from rounds.analysis.trial.brood_counts import REFERENCES, SIBS, BroodCount, Unit, Units, units
 from rounds.analysis.trial.inbreeding_cost import between
 from rounds.analysis.trial.power import POWER, detectable, females_to_find
 from rounds.analysis.trial.survival_shares import FEWEST, LEVEL, Interval, design_effect
 from rounds.analysis.trial.trial_plan import Pair, unequal
+from rounds.analysis.trial.trial_plan_sentences import FEMALES, MALES
 
 RHO = 0.1
 """The intraclass correlation taken where a trial cannot tell its own (estimate)."""
@@ -100,28 +102,24 @@ def verdict(
     kept = [
         Pair(b.arm, b.female, b.male, b.female_age, b.male_age, b.batch) for b in broods if id(b) not in gone
     ]
-    v = _judge(one, other, found, assumed)
+    v = _judge(one, other, found, assumed=assumed)
     if v.finding != DESCRIBED:
         v.notes.extend(_doubtful(kept))
-        v.notes.extend(
-            f"the arms differ in more than F, which may be what is seen: {said}" for said in unequal(kept)
-        )
+        v.notes.extend(map(sentences.differ_otherwise, unequal(kept)))
     return v
 
 
 def _doubtful(kept: Sequence[Pair]) -> Iterator[str]:
-    """What would make broods hang together that are counted apart, as far as their names tell."""
+    """Possible dependence between broods that are treated as independent, as far as their names tell."""
     if nameless := sum(not p.male for p in kept):
-        yield (
-            f"the male of {nameless} brood{'' if nameless == 1 else 's'} is not given: females that shared one would have to count as one"
-        )
+        yield sentences.males_not_given(nameless)
     males = [m.strip() for p in kept for m in p.male.split("|")]
-    for what, names in (("females", [p.female for p in kept]), ("males", males)):
+    for what, names in ((FEMALES, [p.female for p in kept]), (MALES, males)):
         alike: dict[str, str] = {}
         for name in dict.fromkeys(names):
             other = alike.setdefault(name.casefold().replace(" ", ""), name)
             if other != name:
-                yield f"the {what} {other} and {name} differ only in capitals or blanks, and are counted as two"
+                yield sentences.names_alike(what, other, name)
 
 
 def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:
@@ -136,7 +134,7 @@ def _arm(name: str, some: list[Unit], f: Mapping[str, float]) -> Arm:
     )
 
 
-def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
+def _judge(one: Arm, other: Arm, found: Units, *, assumed: bool) -> Verdict:
     a, b = one.shares, other.shares
     k, m = len(a), len(b)
     test, no_p = _test(one, other)
@@ -164,20 +162,14 @@ def _judge(one: Arm, other: Arm, found: Units, assumed: bool) -> Verdict:
             repeat = females_to_find(difference, v)
     if interval is not None and (interval.low > 0 or interval.high < 0):
         if test is None:
-            notes.append(
-                f"the range of the difference leans on {k} and {m} broods being typical of all: too few to show that"
-            )
+            notes.append(sentences.leans_on_few(k, m))
     elif finding in (LOWER, HIGHER):
-        notes.append(
-            f"the range takes eggs of a brood to be as alike as usual (rho {RHO:g}) and holds no difference: take the finding with care"
-        )
+        notes.append(sentences.range_holds_none(RHO))
     sizes = [u.eggs for u in (*one.units, *other.units)]
     if min(k, m) > 1 and max(sizes) > 5 * min(sizes):
-        notes.append(
-            f"broods of {min(sizes)} to {max(sizes)} eggs count alike: a small one moves the mean as much as a large one"
-        )
+        notes.append(sentences.uneven_broods(min(sizes), max(sizes)))
     if min(k, m) > 1 and abs(k - m) > max(k, m) / 3:
-        notes.append(f"{k} against {m} females: with equal arms the same work would tell more")
+        notes.append(sentences.uneven_arms(k, m))
     return Verdict(
         one,
         other,
@@ -205,15 +197,9 @@ def _test(one: Arm, other: Arm) -> tuple[shares.Test | None, str]:
     k, m = len(a), len(b)
     if min(k, m) == 1:
         lone = one if k == 1 else other
-        return None, (
-            f"one brood ({lone.units[0].name}) cannot tell its arm from its own mother, father or tub; "
-            "its counts can join a later trial"
-        )
+        return None, sentences.lone_brood(lone.units[0].name)
     if min(k, m) < FEWEST:
-        return None, (
-            f"{k} and {m} females: no p-value below {FEWEST} an arm, where even the clearest outcome "
-            f"could come by chance too often ({FEWEST - 1} and {FEWEST - 1}: p is 0.1 at the least)"
-        )
+        return None, sentences.too_few_for_p(k, m, FEWEST)
     if shares.permutations_feasible(k, m):
         test = shares.permutation_test(a, b)
         if shares.variance(a) + shares.variance(b) > 0:
@@ -223,11 +209,11 @@ def _test(one: Arm, other: Arm) -> tuple[shares.Test | None, str]:
     if shares.variance(a) + shares.variance(b) > 0:
         return shares.welch_test(a, b), ""
     if shares.mean(a) == shares.mean(b):
-        return None, "every brood came out alike: there is nothing to test"
+        return None, sentences.ALL_ALIKE
     # Neither arm varies and they differ: of all arrangements only this one and its mirror do so.
     d = shares.mean(b) - shares.mean(a)
     p = shares.smallest_p(k, m)
-    return shares.Test(d, p, "exact permutation test on brood shares", _interval(one, other)), ""
+    return shares.Test(d, p, sentences.EXACT_TEST, _interval(one, other)), ""
 
 
 def _interval(one: Arm, other: Arm) -> Interval:
@@ -240,7 +226,7 @@ def _interval(one: Arm, other: Arm) -> Interval:
         for arm in (one, other)
     ]
     low, high = shares.newcombe(other.mean * n[1], n[1], one.mean * n[0], n[0])
-    return Interval(low, high, f"Newcombe's method 10, eggs over the design effect at rho {RHO:g}")
+    return Interval(low, high, sentences.newcombe(RHO))
 
 
 def _pooled(a: Sequence[float], b: Sequence[float]) -> float:
@@ -261,12 +247,12 @@ def _costs(one: Arm, other: Arm, f: float | None) -> tuple[Amount | None, Amount
     if one.mean == 0:
         return None, None
     if other.mean == 0:
-        return Amount(1.0, None, None, "no interval: nothing survived"), (
-            Amount(inf, None, None, "no interval: nothing survived") if f else None
+        return Amount(1.0, None, None, sentences.NOTHING_SURVIVED), (
+            Amount(inf, None, None, sentences.NOTHING_SURVIVED) if f else None
         )
     b, delta = between(one.mean, other.mean, f or 1.0)
     low = high = None
-    method = "no interval: it needs broods that vary in both arms"
+    method = sentences.BROODS_ALL_ALIKE
     parts = [(shares.variance(x.shares), len(x.units), x.mean) for x in (one, other)]
     if all(k > 1 for _, k, _ in parts) and any(v > 0 for v, _, _ in parts):
         errors = [v / (k * mean * mean) for v, k, mean in parts]
@@ -276,7 +262,7 @@ def _costs(one: Arm, other: Arm, f: float | None) -> tuple[Amount | None, Amount
         half = shares.t_quantile(df) * sqrt(sum(errors))
         middle = log(one.mean / other.mean)
         low, high = middle - half, middle + half
-        method = "delta method on the log of mean brood shares, t"
+        method = sentences.DELTA_METHOD
     if low is None or high is None:
         return Amount(delta, None, None, method), Amount(b, None, None, method) if f else None
     return (

@@ -13,7 +13,7 @@ from rounds.acts.offer import DAY_FIELD, Offer, OfferField
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT
-from rounds.walk.machine import steps
+from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -23,13 +23,9 @@ TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
 DAY_KEY = "/"
 """Asks for the day where acts are listed; every keyboard has it, and every number pad."""
-NOTHING_RECORDED = "nothing recorded"
-UNRECORDED = "nothing is recorded"
-NO_ACT = "no act is recorded"
 MAX_FIELD = 200
 PUT_OFF = ("due-off", "because")
 """The act and its field that take the reasons to put something off."""
-CORRECTING_FIRST = "an earlier visit is being corrected; end that first"
 
 
 @dataclass(frozen=True)
@@ -46,7 +42,7 @@ class ChoosingAct(Listing):
     """Which act it was."""
 
     name: ClassVar[str] = "acts"
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     on: str = ""
     """The day of the act as it is told, when that is not today."""
 
@@ -60,28 +56,30 @@ class ChoosingAct(Listing):
             return state._replace(mode=replace(self, page=TURNS[key])), ()
         if not steps.is_digit(key):
             return _unrecorded(state)
-        state, at = self.choose(state, key, len(offers), "no act")
+        state, at = self.choose(state, key, len(offers), recording_sentences.NO_ACT)
         if at is None:
             return state, ()
         chosen = offers[at]
         if self.on and not chosen.dated:
-            back = f"{DAY_KEY} and enter is today again"
-            return state._replace(message=f"{chosen.title}: is told no day; {back}"), ()
+            said = recording_sentences.is_told_no_day(chosen.title, DAY_KEY)
+            return state._replace(message=said), ()
         day = ((DAY_FIELD, self.on),) if self.on else ()
         return _proceed(state, desk, ActDraft(chosen.act, _only(chosen), (*chosen.given, *day)))
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         offers = desk.offers(state.at)
-        turns = (Answer(k, f"page {p + 1}") for k, p in TURNS.items() if len(offers) > p * PER_PAGE)
-        day = Answer(DAY_KEY, "another day", "Type on and a day first when it was not today.", word="on")
+        turns = (
+            Answer(k, question_sentences.page(p + 1)) for k, p in TURNS.items() if len(offers) > p * PER_PAGE
+        )
+        day = Answer(DAY_KEY, question_sentences.ANOTHER_DAY, question_sentences.TYPE_ON, word="on")
         return Prompt(
-            f"On {self.on}, record which?" if self.on else "Record which?",
+            question_sentences.on_day_record_which(self.on) if self.on else question_sentences.RECORD_WHICH,
             numbered([o.title for o in offers], tuple(o.act for o in offers)),
             paged=True,
             page=self.page,
             others=(*turns, day),
             room=36,
-            leaves=UNRECORDED,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
 
@@ -90,25 +88,25 @@ class ChoosingWhom(Listing):
     """Whom the act concerns."""
 
     name: ClassVar[str] = "whom"
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if not steps.is_digit(key):
             return _unrecorded(state)
         people = _offer(state, desk, self.draft).whom
-        state, at = self.choose(state, key, len(people), "nobody")
+        state, at = self.choose(state, key, len(people), recording_sentences.NOBODY)
         return (state, ()) if at is None else _proceed(state, desk, replace(self.draft, whom=people[at][0]))
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         people = _offer(state, desk, self.draft).whom
         return Prompt(
-            "Of whom?",
+            question_sentences.OF_WHOM,
             numbered([shown for _, shown in people], tuple(typed for typed, _ in people)),
             paged=True,
             page=self.page,
             room=24,
-            leaves=UNRECORDED,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
 
@@ -118,7 +116,7 @@ class TellingField(Typing, Listing):
 
     name: ClassVar[str] = "field"
     any_key_leaves: ClassVar[bool] = False
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
     needed: OfferField | None = None
     """A field that the act turned out to need as things are; None: the next of those it always needs."""
@@ -133,22 +131,22 @@ class TellingField(Typing, Listing):
             return _proceed(state, desk, self.draft)
         if key == "backspace" and not self.buffer:
             return _unrecorded(state)
-        away = f"{steps.rub_key(desk)} leaves it unrecorded"
+        rub = steps.rub_key(desk)
         if field.words:
             if not steps.is_digit(key):
-                return state._replace(message=f"a digit chooses; {away}"), ()
-            state, at = self.choose(state, key, len(field.words), "no answer")
+                return state._replace(message=recording_sentences.digit_chooses(rub)), ()
+            state, at = self.choose(state, key, len(field.words), recording_sentences.NO_ANSWER)
             return (state, ()) if at is None else self._told(state, desk, field.name, field.words[at])
         if key == "enter":
             text = ready_answer(self.buffer, self._ready(field, desk))
             if not text:
-                return state._replace(message=f"expected {field.about}; {away}"), ()
+                return state._replace(message=recording_sentences.expected(field.about, rub)), ()
             return self._told(state, desk, field.name, text)
         return self.edit(state, key, MAX_FIELD), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         field = self.field(state, desk)
-        question = f"{field.name} ({field.about})?" if field else ""
+        question = question_sentences.field(field.name, field.about) if field else ""
         if field and field.words:
             return Prompt(
                 question,
@@ -156,8 +154,8 @@ class TellingField(Typing, Listing):
                 paged=True,
                 page=self.page,
                 room=60,
-                leaves=UNRECORDED,
-                hint=f"a digit chooses; {steps.rub_key(desk)}: {UNRECORDED}",
+                leaves=question_sentences.NOTHING_IS_RECORDED,
+                hint=question_sentences.digit_or_nothing(steps.rub_key(desk)),
             )
         return Prompt(
             question,
@@ -166,8 +164,8 @@ class TellingField(Typing, Listing):
             kind="value",
             limit=MAX_FIELD,
             typed=self.buffer,
-            enter="goes on",
-            leaves=UNRECORDED,
+            enter=question_sentences.GOES_ON,
+            leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
     def _ready(self, field: OfferField, desk: Desk) -> tuple[str, ...]:
@@ -186,21 +184,25 @@ class Confirming(Mode):
 
     name: ClassVar[str] = "sure"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = NO_ACT
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
     draft: ActDraft
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         return _finish(state, desk, self.draft, sure=True) if key in ("1", "y") else _unrecorded(state)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
-        return Prompt("Record it all the same?", (Answer("1", "yes"), Answer("2", "no")), leaves=UNRECORDED)
+        return Prompt(
+            question_sentences.ALL_THE_SAME,
+            (Answer("1", question_sentences.YES), Answer("2", question_sentences.NO)),
+            leaves=question_sentences.NOTHING_IS_RECORDED,
+        )
 
 
 def open_acts(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
-        return state._replace(message=CORRECTING_FIRST), ()
+        return state._replace(message=recording_sentences.CORRECTING_FIRST), ()
     if not desk.offers(state.at):
-        return state._replace(message="no act is offered at this stage"), ()
+        return state._replace(message=recording_sentences.NO_ACT_OFFERED), ()
     return state._replace(mode=ChoosingAct()), ()
 
 
@@ -218,7 +220,7 @@ def open_one(state: State, desk: Desk, act: str) -> Result | None:
 def open_given(state: State, desk: Desk, act: str, whom: str, answers: tuple[tuple[str, str], ...]) -> Result:
     """Record an act that a page has filled in already; what is still needed is asked for."""
     if "record" not in desk.commands.values():
-        return state._replace(message="no key of this layout records acts"), ()
+        return state._replace(message=recording_sentences.NO_KEY_RECORDS), ()
     draft = ActDraft(act, whom)
     given = tuple(g for g in _offer(state, desk, draft).given if g[0] not in dict(answers))
     return _proceed(state, desk, replace(draft, answers=(*given, *answers)))
@@ -260,10 +262,9 @@ def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
     record = RecordAct(seq, state.at, draft.act, draft.whom, draft.answers, sure)
-    day = dict(draft.answers).get(DAY_FIELD, "")
-    message = f"recorded{f' on {day}' if day else ''}: {drafted.said}"
+    message = recording_sentences.recorded(dict(draft.answers).get(DAY_FIELD, ""), drafted.said)
     return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), (record,)
 
 
-def _unrecorded(state: State, message: str = NOTHING_RECORDED) -> Result:
+def _unrecorded(state: State, message: str = recording_sentences.NOTHING_RECORDED) -> Result:
     return state._replace(mode=Walking(), message=message), ()

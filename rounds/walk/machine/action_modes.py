@@ -8,7 +8,7 @@ from typing import ClassVar
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.observations import Action
-from rounds.walk.machine import steps
+from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
@@ -26,7 +26,7 @@ class PickingAction(Mode):
 
     name: ClassVar[str] = "pick"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = "nothing is ticked off or put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_DONE_OR_OFF
     command: str
     """``done`` or ``put_off``."""
 
@@ -35,15 +35,16 @@ class PickingAction(Mode):
         state = state._replace(mode=Walking())
         if steps.is_digit(key) and 1 <= int(key) <= len(listed):
             return act_on(state, desk, listed[int(key) - 1], self.command)
-        return state._replace(message="nothing ticked off"), ()
+        return state._replace(message=recording_sentences.NOTHING_TICKED_OFF), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         listed = desk.actions(state.at)[:PER_PAGE] if state.at < desk.count() else ()
+        done = self.command == "done"
         return Prompt(
-            "Which is done?" if self.command == "done" else "Which is put off?",
+            question_sentences.WHICH_IS_DONE if done else question_sentences.WHICH_IS_PUT_OFF,
             tuple(Answer(str(i), a.reason, level=a.level) for i, a in enumerate(listed, 1)),
             room=200,
-            leaves="nothing is ticked off" if self.command == "done" else "nothing is put off",
+            leaves=question_sentences.NOTHING_TICKED_OFF if done else question_sentences.NOTHING_PUT_OFF,
         )
 
 
@@ -52,32 +53,34 @@ class ChoosingDays(Typing):
     """For how many days the action is put off."""
 
     name: ClassVar[str] = "days"
-    broken_off: ClassVar[str] = "nothing is put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_PUT_OFF
     action: bytes
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key in ("enter", "space"):
             days = int(self.buffer or "1")
             if not 1 <= days <= MAX_DAYS:
-                return state._replace(mode=self.typed(""), message=f"1 to {MAX_DAYS} days"), ()
+                return state._replace(
+                    mode=self.typed(""), message=recording_sentences.days_range(MAX_DAYS)
+                ), ()
             return state._replace(mode=GivingReason(action=self.action, days=days)), ()
         if steps.is_digit(key) and len(self.buffer) < len(str(MAX_DAYS)):
             return state._replace(mode=self.typed(self.buffer + key)), ()
         if key == "backspace" and self.buffer:
             return state._replace(mode=self.typed(self.buffer[:-1])), ()
         if key == "backspace":
-            return state._replace(mode=Walking(), message="not put off"), ()
-        return state._replace(message="how many days? then enter"), ()
+            return state._replace(mode=Walking(), message=recording_sentences.NOT_PUT_OFF), ()
+        return state._replace(message=recording_sentences.HOW_MANY_DAYS), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            f"Put off for how many days, 1 to {MAX_DAYS}?",
+            question_sentences.off_for_days(MAX_DAYS),
             kind="days",
             limit=len(str(MAX_DAYS)),
             typed=self.buffer or "1",
-            enter="goes on",
-            enter_alone="1 day",
-            leaves="it is not put off",
+            enter=question_sentences.GOES_ON,
+            enter_alone=question_sentences.ONE_DAY,
+            leaves=question_sentences.NOT_PUT_OFF,
         )
 
 
@@ -86,7 +89,7 @@ class GivingReason(Typing):
     """Why: a digit alone gives one of the reasons in the config, everything else is a reason in words."""
 
     name: ClassVar[str] = "why"
-    broken_off: ClassVar[str] = "nothing is put off"
+    broken_off: ClassVar[str] = question_sentences.NOTHING_PUT_OFF
     action: bytes
     days: int
 
@@ -95,32 +98,35 @@ class GivingReason(Typing):
             reason = ready_answer(self.buffer, [c.title for c in desk.put_offs])
             if not reason:
                 typed = self.buffer.strip()
-                missing = f"no reason under {typed}" if typed else "a reason"
-                return state._replace(message=f"{missing}; {steps.rub_key(desk)} leaves it as it was"), ()
+                missing = (
+                    recording_sentences.no_reason_under(typed) if typed else recording_sentences.A_REASON
+                )
+                said = recording_sentences.leaves_as_it_was(missing, steps.rub_key(desk))
+                return state._replace(message=said), ()
             return self._put_off(state, desk, reason)
         if key == "backspace" and not self.buffer:
-            return state._replace(mode=Walking(), message="not put off"), ()
+            return state._replace(mode=Walking(), message=recording_sentences.NOT_PUT_OFF), ()
         return self.edit(state, key, MAX_REASON), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Why is it put off?",
+            question_sentences.WHY_PUT_OFF,
             numbered([c.title for c in desk.put_offs]),
             room=60,
             kind="reason",
             limit=MAX_REASON,
             typed=self.buffer,
-            enter="puts it off",
-            leaves="it is not put off",
+            enter=question_sentences.PUTS_IT_OFF,
+            leaves=question_sentences.NOT_PUT_OFF,
         )
 
     def _put_off(self, state: State, desk: Desk, reason: str) -> Result:
         action = next((a for a in _open(state, desk) if a.uid == self.action), None)
         state = state._replace(mode=Walking())
         if action is None:
-            return state._replace(message="that action is no longer open"), ()
+            return state._replace(message=recording_sentences.NO_LONGER_OPEN), ()
         after = action._replace(state="off", until=desk.day + self.days, why=reason)
-        return _set(state, desk, action, after, f"put off {self.days} days")
+        return _set(state, desk, action, after, recording_sentences.put_off(self.days))
 
 
 def open_actions(state: State, desk: Desk, command: str) -> Result:
@@ -130,7 +136,7 @@ def open_actions(state: State, desk: Desk, command: str) -> Result:
         from rounds.walk.machine.act_modes import open_one
 
         due = open_one(state, desk, DUE_ACTS[command])
-        return due or (state._replace(message="no action is open here, and nothing is due"), ())
+        return due or (state._replace(message=recording_sentences.NOTHING_OPEN_OR_DUE), ())
     if len(listed) > 1:
         return state._replace(mode=PickingAction(command)), ()
     return act_on(state, desk, listed[0], command)
@@ -140,7 +146,7 @@ def act_on(state: State, desk: Desk, action: Action, command: str) -> Result:
     """Done or put off, for this action of the enclosure one stands at."""
     if command == "put_off":
         return state._replace(mode=ChoosingDays(action=action.uid)), ()
-    return _set(state, desk, action, action._replace(state="done", closed=desk.day), "done")
+    return _set(state, desk, action, action._replace(state="done", closed=desk.day), recording_sentences.DONE)
 
 
 def _open(state: State, desk: Desk) -> tuple[Action, ...]:
@@ -156,5 +162,5 @@ def _set(state: State, desk: Desk, before: Action, after: Action, said: str) -> 
     stop = state.at if state.at < desk.count() else desk.listed()[state.cursor][0]
     step = Undoable(seq, stop, None, "", Depth.WALL, None, before)
     effects: tuple[Effect, ...] = (SetAction(seq, stop, after),)
-    message = f"{said}: {before.todo}"
+    message = recording_sentences.carried_out(said, before.todo)
     return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), effects

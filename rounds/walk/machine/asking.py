@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar, Self
 
 from rounds.keys.commands import PER_PAGE
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, steps, walking_sentences
 from rounds.walk.machine.mode import Mode
 from rounds.walk.machine.state import Desk, State
 
@@ -29,7 +29,7 @@ class Listing(Mode):
             return state._replace(mode=replace(self, page=(self.page + 1) % pages)), None
         at = self.page * PER_PAGE + int(key) - 1
         if key == "0" or at >= count:
-            return state._replace(message=f"{nothing} under {key}"), None
+            return state._replace(message=mode_sentences.nothing_under(nothing, key)), None
         return state, at
 
 
@@ -55,11 +55,11 @@ class Typing(Mode):
         if len(sign) != 1 or not sign.isprintable():
             return state
         if len(self.buffer) >= limit:
-            return state._replace(message=f"at most {limit} characters fit")
+            return state._replace(message=walking_sentences.at_most(limit))
         return state._replace(mode=self.typed(self.buffer + sign))
 
     def way_back(self, state: State, desk: Desk) -> str:
-        return f"{steps.rub_key(desk)} with nothing typed goes back"
+        return mode_sentences.with_nothing_typed(steps.rub_key(desk))
 
 
 def ready_answer(typed: str, answers: Sequence[str]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Prompt
@@ -23,22 +23,22 @@ class GoingTo(Typing):
             code = self.buffer.strip()
             stop = desk.find(code)
             if stop is None:
-                said = f"no enclosure {code!r} on this walk" if code else "stayed here"
+                said = mode_sentences.no_enclosure(code) if code else mode_sentences.STAYED
                 return state._replace(mode=Walking(), message=said), ()
             return steps.arrive(state, desk, stop)
         if key == "backspace" and not self.buffer:
-            return state._replace(mode=Walking(), message="stayed here"), ()
+            return state._replace(mode=Walking(), message=mode_sentences.STAYED), ()
         return self.edit(state, key, MOST), ()
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Go to which number or code?",
+            question_sentences.GO_WHERE,
             kind="code",
             limit=MOST,
             typed=self.buffer,
-            enter="goes there",
-            enter_alone="you stay here",
-            leaves="you stay here",
+            enter=question_sentences.GOES_THERE,
+            enter_alone=question_sentences.STAY_HERE,
+            leaves=question_sentences.STAY_HERE,
         )
 
 

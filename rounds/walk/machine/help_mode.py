@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rounds.keys.key_names import sign_of
-from rounds.walk.machine import steps
+from rounds.walk.machine import question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -29,7 +29,7 @@ class ReadingHelp(Mode):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         down, up = (sign_of(steps.key_for(desk, c)) for c in ("reading_down", "reading_up"))
-        return Prompt(kind="help", hint=f"{down} {up} turn the page; any other key closes it")
+        return Prompt(kind="help", hint=question_sentences.turns_or_closes(down, up))
 
 
 def open_help(state: State) -> Result:

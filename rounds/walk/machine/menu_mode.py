@@ -11,13 +11,11 @@ from typing import ClassVar
 
 from rounds.keys.commands import COMMANDS
 from rounds.keys.menu_keys import chord
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.asking import Listing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
-
-NOTHING = "nothing chosen"
 
 
 @dataclass(frozen=True)
@@ -30,19 +28,19 @@ class InMenu(Listing):
 
         back = state._replace(mode=Walking())
         if not steps.is_digit(key):
-            return back._replace(message=NOTHING), ()
+            return back._replace(message=mode_sentences.NOTHING_CHOSEN), ()
         listed = entries(desk)
-        turned, at = self.choose(state, key, len(listed), "no command")
+        turned, at = self.choose(state, key, len(listed), mode_sentences.NO_COMMAND)
         return (turned, ()) if at is None else press(back, listed[at][0], desk)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         listed = [COMMANDS[command] for _, command in entries(desk)]
         return Prompt(
-            "Which command?",
+            question_sentences.WHICH_COMMAND,
             tuple(Answer(steps.digit_of(i), c.label, full=c.does) for i, c in enumerate(listed)),
             paged=True,
             page=self.page,
-            leaves="nothing",
+            leaves=question_sentences.NOTHING,
         )
 
 

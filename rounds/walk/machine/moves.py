@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.husbandry.stages import DEPTH_WORDS, Depth
-from rounds.walk.machine import steps
+from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.state import Desk, Leave, Result, State, VisitDraft
 
 
@@ -11,7 +11,7 @@ def back(state: State, desk: Desk) -> Result:
     if state.earlier is not None:
         return steps.go_on(state, desk)
     if state.at == 0:
-        return state._replace(message="this is the first enclosure"), ()
+        return state._replace(message=walking_sentences.FIRST_ENCLOSURE), ()
     return steps.arrive(state, desk, state.at - 1)
 
 
@@ -44,4 +44,4 @@ def reading_down(state: State, desk: Desk) -> Result:
 def leave(state: State) -> Result:
     from rounds.walk.machine.left_mode import Left
 
-    return state._replace(mode=Left(), message="saving"), (Leave(),)
+    return state._replace(mode=Left(), message=walking_sentences.SAVING), (Leave(),)

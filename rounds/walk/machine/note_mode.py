@@ -8,7 +8,7 @@ from typing import ClassVar
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE
 from rounds.text.cleaning import clean
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.prompts import Prompt
@@ -28,7 +28,7 @@ class Noting(Typing):
         return False  # a note takes every sign
 
     def way_back(self, state: State, desk: Desk) -> str:
-        return "enter ends the note"
+        return mode_sentences.ENTER_ENDS_NOTE
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
@@ -49,13 +49,13 @@ class Noting(Typing):
         # A long code is cut: what is typed needs the room, and the head of the screen has it whole.
         code = desk.label(state.at) if state.at < desk.count() else ""
         return Prompt(
-            f"{clean(code, 12)}, note:" if code else "note:",
+            question_sentences.note_of(clean(code, 12)) if code else question_sentences.NOTE,
             kind="note",
             limit=MAX_TEXT,
             typed=self.buffer,
-            enter="ends the note",
-            enter_alone="the note stays as it is" if self.buffer else "no note",
-            hint="saved as you type; enter ends the note",
+            enter=question_sentences.ENDS_NOTE,
+            enter_alone=question_sentences.NOTE_STAYS if self.buffer else question_sentences.NO_NOTE,
+            hint=question_sentences.SAVED_AS_TYPED,
             cell=NOTE if self.seq is not None else "",
         )
 

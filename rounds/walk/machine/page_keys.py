@@ -8,7 +8,7 @@ makes sense. Nothing is recorded by looking.
 from __future__ import annotations
 
 from rounds.views.page import TOPICS, Link, ListRow, OpenPage, Page, RowAct, Tile
-from rounds.walk.machine import act_modes, steps
+from rounds.walk.machine import act_modes, recording_sentences, steps, walking_sentences
 from rounds.walk.machine.action_modes import act_on
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import BackTo, Desk, Result, State
@@ -28,14 +28,14 @@ TOLD_AND_BACK = ("done", "put_off")
 def open_pages(state: State, desk: Desk) -> Result:
     """The page of the enclosure one stands at; on the summary, the rack."""
     if state.earlier is not None:
-        return state._replace(message=act_modes.CORRECTING_FIRST), ()
+        return state._replace(message=recording_sentences.CORRECTING_FIRST), ()
     here = Link("rack") if state.at >= desk.count() else Link("enclosure", desk.enclosure_of(state.at))
     return _push(state, OpenPage(here, desk.first_row(here, state.at))), ()
 
 
 def open_find(state: State) -> Result:
     if state.earlier is not None:
-        return state._replace(message=act_modes.CORRECTING_FIRST), ()
+        return state._replace(message=recording_sentences.CORRECTING_FIRST), ()
     return _push(state, OpenPage(Link("find"))), ()
 
 
@@ -68,10 +68,8 @@ def _command(state: State, key: str, command: str, desk: Desk, page: Page) -> Re
         return run(state, command, desk)
     if command in ("summary", "undo"):
         return run(state._replace(pages=()), command, desk)
-    shown = steps.name_of(key)
-    return state._replace(
-        message=f"{shown} does nothing on this page; {steps.key_for(desk, 'help')} shows the keys"
-    ), ()
+    said = walking_sentences.does_nothing_on_page(steps.name_of(key), steps.key_for(desk, "help"))
+    return state._replace(message=said), ()
 
 
 def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
@@ -89,7 +87,7 @@ def _typed(state: State, key: str, desk: Desk, page: Page) -> Result:
     text = " " if key == "space" else key
     if len(text) == 1 and text.isprintable():
         if len(here.query) >= MOST_TYPED:
-            return state._replace(message=f"at most {MOST_TYPED} characters fit"), ()
+            return state._replace(message=walking_sentences.at_most(MOST_TYPED)), ()
         return _top(state, here._replace(query=here.query + text, cursor=0)), ()
     if key in ("enter", "right"):
         return _into(state, desk, page)
@@ -135,18 +133,17 @@ def _into(state: State, desk: Desk, page: Page) -> Result:
     """Open what the row is about."""
     row = page.at(state.pages[-1].cursor)
     if isinstance(row, ListRow) and row.link is None and row.act is not None:
-        return state._replace(
-            message=f"{steps.key_for(desk, 'record')} does this; looking records nothing"
-        ), ()
+        said = walking_sentences.record_does_this(steps.key_for(desk, "record"))
+        return state._replace(message=said), ()
     if row is None or row.link is None:
-        said = "nothing is listed here" if row is None else "there is nothing more behind this row"
+        said = walking_sentences.LISTED_NOWHERE if row is None else walking_sentences.NOTHING_BEHIND
         if isinstance(row, Tile):
-            said = "nothing stands in this slot"
+            said = walking_sentences.EMPTY_SLOT
         return state._replace(message=page.wait or said), ()
     if row.link.kind == "stop":
         stop = desk.stop_of(int(row.link.id))
         if stop is None:
-            return state._replace(message="that enclosure is not on this walk"), ()
+            return state._replace(message=walking_sentences.NOT_ON_THIS_WALK), ()
         return steps.arrive(state, desk, stop)
     return _push(state, OpenPage(row.link, desk.first_row(row.link, state.at))), ()
 
@@ -168,10 +165,9 @@ def _at_enclosure(state: State, command: str, desk: Desk, page: Page) -> Result:
     enclosure = _enclosure(row, page)
     stop = None if enclosure is None else desk.stop_of(enclosure)
     if stop is None:
-        what = (
-            "no enclosure belongs to this row" if enclosure is None else "that enclosure is not on this walk"
-        )
-        return state._replace(message=f"{what}: nothing can be recorded from here"), ()
+        unknown = enclosure is None
+        why = walking_sentences.NO_ENCLOSURE_OF_ROW if unknown else walking_sentences.NOT_ON_THIS_WALK
+        return state._replace(message=walking_sentences.nothing_from_here(why)), ()
     if command in TOLD_AND_BACK:
         return run(_told_at(state, stop), command, desk)
     there, effects = steps.arrive(state, desk, stop)
@@ -189,9 +185,8 @@ def _record(state: State, desk: Desk, act: RowAct) -> Result:
     """Record a row's act and stay; where more must be told, that is asked at its enclosure first."""
     stop = desk.stop_of(act.enclosure)
     if stop is None:
-        return state._replace(
-            message="that enclosure is not on this walk: nothing can be recorded from here"
-        ), ()
+        said = walking_sentences.nothing_from_here(walking_sentences.NOT_ON_THIS_WALK)
+        return state._replace(message=said), ()
     return act_modes.open_given(_told_at(state, stop), desk, act.act, act.whom, act.typed)
 
 
@@ -200,8 +195,8 @@ def _act_on(state: State, desk: Desk, row: ListRow, command: str) -> Result:
     stop = None if row.enclosure is None else desk.stop_of(row.enclosure)
     action = None if stop is None else next((a for a in desk.actions(stop) if a.uid == row.action), None)
     if stop is None or action is None:
-        what = "that enclosure is not on this walk" if stop is None else "that action is no longer open"
-        return state._replace(message=f"{what}: nothing can be recorded from here"), ()
+        why = walking_sentences.NOT_ON_THIS_WALK if stop is None else walking_sentences.NO_LONGER_OPEN
+        return state._replace(message=walking_sentences.nothing_from_here(why)), ()
     return act_on(_told_at(state, stop), desk, action, command)
 
 

@@ -3,13 +3,13 @@
 Everything a key can do on the walk is decided here and in the mode that the state is in, so
 that a burst of keys and the same keys typed slowly end in the same book: modes (go, skip, note,
 put off ...) are values in ``State.mode``, never another widget or window. The machine knows no
-ids but a stop's place in the walk; :mod:`rounds.walk.core` turns effects into entries for the
+ids but a stop's place in the walk; :mod:`rounds.walk.recorder` turns effects into entries for the
 writer.
 """
 
 from __future__ import annotations
 
-from rounds.walk.machine import steps
+from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
@@ -32,10 +32,10 @@ def _pressed(state: State, key: str, desk: Desk) -> Result:
         return run(state, "scan", desk)
     if state.scanned and key == "enter":
         on = steps.key_for(desk, "next")
-        said = f"that Enter was taken for the scanner's; {on} goes on"
+        said = walking_sentences.scanners_enter(on)
         return state._replace(scanned=False, message=said), ()
     if key == "escape" and not mode.any_key_leaves:
-        return state._replace(message=f"Escape does nothing here; {mode.way_back(state, desk)}"), ()
+        return state._replace(message=walking_sentences.escape_does_nothing(mode.way_back(state, desk))), ()
     if mode.layout_rubs_out and steps.rubs_out(desk, key):
         key = "backspace"
     return mode.press(state._replace(message="", scanned=False), key, desk)

@@ -27,6 +27,16 @@ class Answer(NamedTuple):
     """How urgent the thing chosen is: now, today, look; "" where that does not apply."""
 
 
+class NumberRange(NamedTuple):
+    """The numbers that answer: in ``unit`` ("" where the question names it), and what ends one being typed."""
+
+    low: float
+    high: float
+    unit: str
+    at_least: bool
+    ends: str
+
+
 class Prompt(NamedTuple):
     """What is asked.
 
@@ -54,8 +64,8 @@ class Prompt(NamedTuple):
     """What Enter does with nothing typed where that is an answer too, as in "1 day"."""
     hint: str = ""
     """How the mode ends, where it is not by Enter or by any key that is not offered."""
-    range: tuple[str, ...] = ()
-    """Which numbers a reading takes and in which unit, and what ends a number."""
+    numbers: NumberRange | None = None
+    """Which numbers a reading takes, where it takes any."""
     point: bool = False
     """Can the number that is half typed have a point?"""
     urgent: str = ""

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from rounds.keys.scan_code import MOST
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -31,38 +31,38 @@ class Scanning(Mode):
         sign = " " if key == "space" else key
         if len(sign) == 1 and sign.isprintable():
             return state._replace(mode=Scanning((self.buffer + sign)[: MOST + 1], self.dropped)), ()
-        after = f" after {self.buffer}" if self.buffer else ""
-        return self._nowhere(state, f"the scan was cut off{after}")
+        return self._nowhere(state, mode_sentences.cut_off(self.buffer))
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Scan a label, or type its code?",
+            question_sentences.SCAN,
             kind="scan",
             limit=MOST,
             typed=self.buffer,
-            enter="ends it",
-            leaves="you stay here",
-            hint="enter ends it; a scan goes to an enclosure and records nothing",
+            enter=question_sentences.ENDS_SCAN,
+            leaves=question_sentences.STAY_HERE,
+            hint=question_sentences.SCAN_RECORDS_NOTHING,
         )
 
     def _ended(self, state: State, desk: Desk) -> Result:
         state = state._replace(scanned=True)
         text = self.buffer.strip()
         if not text:
-            return self._nowhere(state, "nothing was scanned")
+            return self._nowhere(state, mode_sentences.NOTHING_SCANNED)
         if len(self.buffer) > MOST:  # what came after that is not known
-            return self._nowhere(state, f"{text[:12]}… is too long for an enclosure's code")
+            return self._nowhere(state, mode_sentences.too_long(text[:12]))
         stop = desk.find(text)
         if stop is None:
-            return self._nowhere(state, f"no enclosure {text!r} on this walk")
-        said = f"{desk.label(stop)} is where you stand" if stop == state.at else f"scanned {desk.label(stop)}"
+            return self._nowhere(state, mode_sentences.no_enclosure(text))
+        box = desk.label(stop)
+        said = mode_sentences.stands_here(box) if stop == state.at else mode_sentences.scanned(box)
         return steps.arrive(state, desk, stop, self._and_dropped(said))
 
     def _nowhere(self, state: State, why: str) -> Result:
-        return state._replace(mode=Walking(), message=self._and_dropped(f"{why}: nothing done")), ()
+        return state._replace(mode=Walking(), message=self._and_dropped(mode_sentences.nothing_done(why))), ()
 
     def _and_dropped(self, said: str) -> str:
-        return f"{said}; {self.dropped}" if self.dropped else said
+        return mode_sentences.and_dropped(said, self.dropped)
 
 
 def open_scan(state: State, desk: Desk) -> Result:
@@ -77,5 +77,5 @@ def _broken_off(state: State, desk: Desk) -> str:
         return mode.dropped
     if isinstance(mode, Walking) and mode.buffer:
         kind = steps.rows(state, desk)[state.cursor].kind
-        return f"{kind.title} {mode.buffer} was only half typed and is not saved"
+        return mode_sentences.half_typed(kind.title, mode.buffer)
     return mode.broken_off

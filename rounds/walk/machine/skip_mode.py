@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from rounds.husbandry.stages import Depth
 from rounds.records.entries import NOTE, SKIPPED
-from rounds.walk.machine import steps
+from rounds.walk.machine import mode_sentences, question_sentences, steps
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt
 from rounds.walk.machine.state import Desk, Result, State
@@ -17,23 +17,23 @@ from rounds.walk.machine.state import Desk, Result, State
 class Skipping(Mode):
     name: ClassVar[str] = "skip"
     any_key_leaves: ClassVar[bool] = True
-    broken_off: ClassVar[str] = "it is not skipped"
+    broken_off: ClassVar[str] = question_sentences.NOT_SKIPPED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         reason = next((c for c in desk.skips if c.key == key), None)
         state = state._replace(mode=Walking())
         if reason is None:
-            return state._replace(message="not skipped"), ()
-        said = f"skipped {desk.label(state.at)}: {reason.title}"
+            return state._replace(message=mode_sentences.NOT_SKIPPED), ()
+        said = mode_sentences.skipped(desk.label(state.at), reason.title)
         state, effects = steps.put(state, desk, SKIPPED, Depth.WALL, reason.id)
         state, moved = steps.arrive(state, desk, state.at + 1, said)
         return state, (*effects, *moved)
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "Why skip it?",
+            question_sentences.WHY_SKIP,
             tuple(Answer(c.key, c.title) for c in desk.skips),
-            leaves="it is not skipped",
+            leaves=question_sentences.NOT_SKIPPED,
         )
 
 
@@ -41,5 +41,5 @@ def open_skip(state: State, desk: Desk) -> Result:
     cells = steps.cells_here(state, desk)
     if any(v is not None for k, v in cells.items() if k not in (SKIPPED, NOTE)):
         undo = steps.key_for(desk, "undo")
-        return state._replace(message=f"already read today; {undo} takes readings back"), ()
+        return state._replace(message=mode_sentences.read_already(undo)), ()
     return state._replace(mode=Skipping()), ()

@@ -8,6 +8,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import PER_PAGE
 from rounds.records.entries import ACT, AS_EXPECTED, NOTE, SKIPPED, Cell
+from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.questions import ONCE_A_SHELF, Ask
 from rounds.walk.machine.state import (
@@ -141,7 +142,7 @@ def key_for(desk: Desk, command: str) -> str:
 
 
 def name_of(key: str) -> str:
-    return key if len(key) != 1 or key.isprintable() else "that key"
+    return key if len(key) != 1 or key.isprintable() else walking_sentences.THAT_KEY
 
 
 def put(state: State, desk: Desk, kind: str, depth: Depth, after: Cell, why: str = "") -> Result:
@@ -191,7 +192,7 @@ def ask_for(state: State, kind: ReadingKind, desk: Desk) -> Result:
         at = next(i for i, a in enumerate(rows(state, desk)) if a.kind.id == kind.id)
         return state._replace(cursor=at, mode=Walking()), ()
     if kind.subject != "enclosure":
-        return state._replace(message=f"{kind.title} is read once per {kind.subject}"), ()
+        return state._replace(message=walking_sentences.read_once(kind.title, kind.subject)), ()
     state = set_look(state, look._replace(extra=(*look.extra, kind.id)))
     return state._replace(cursor=len(rows(state, desk)) - 1, mode=Walking()), ()
 
@@ -205,12 +206,12 @@ def missing(state: State, desk: Desk) -> list[int]:
 def go_on(state: State, desk: Desk) -> Result:
     """The next key: what was not typed is confirmed as expected, and the walk goes on."""
     if state.earlier is not None:
-        return start(state._replace(earlier=None, message="back at today's visit"), desk), ()
+        return start(state._replace(earlier=None, message=walking_sentences.TODAY_AGAIN), desk), ()
     shown, cells = rows(state, desk), cells_here(state, desk)
     lacking = missing(state, desk)
     if lacking and not state.warned and cells.get(SKIPPED) is None:
         ask = shown[lacking[0]]
-        again = f"{ask.kind.title} ({ask.must}): type it, or {key_for(desk, 'next')} again leaves it unread"
+        again = walking_sentences.must_be_typed(ask.kind.title, ask.must, key_for(desk, "next"))
         return state._replace(cursor=lacking[0], warned=True, message=again), ()
     state = state._replace(warned=False)
     effects: tuple[Effect, ...] = ()
@@ -233,7 +234,7 @@ def go_on(state: State, desk: Desk) -> Result:
 def undo(state: State, desk: Desk) -> Result:
     """Take back the newest step, whole, and show where it was."""
     if not state.steps:
-        return state._replace(message="nothing of this round is left to take back"), ()
+        return state._replace(message=walking_sentences.NOTHING_TO_TAKE_BACK), ()
     seq = state.steps[-1].seq
     refused = desk.keeps(seq) if state.steps[-1].kind == ACT else ""
     if refused:
@@ -253,16 +254,22 @@ def undo(state: State, desk: Desk) -> Result:
         effects.append(Put(seq, step.stop, step.visit, step.kind, step.depth, now_cell, step.before, "undo"))
         state = with_cell(state, step.stop, step.visit, step.kind, step.before)
     last = undone[0]
-    what = "the action" if last.action is not None else title_of(desk, last.kind)
+    what = walking_sentences.THE_ACTION if last.action is not None else title_of(desk, last.kind)
     state = state._replace(at=last.stop, mode=Walking(), earlier=last.visit)
     state = start(state, desk)
     found = [i for i, a in enumerate(rows(state, desk)) if a.kind.id == last.kind]
     state = state._replace(
-        cursor=found[0] if found else state.cursor, message=f"taken back at {desk.label(last.stop)}: {what}"
+        cursor=found[0] if found else state.cursor,
+        message=walking_sentences.taken_back(desk.label(last.stop), what),
     )
     return state, (*effects, Undone(seq), Move(last.stop))
 
 
 def title_of(desk: Desk, kind: str) -> str:
-    own = {AS_EXPECTED: "as expected", NOTE: "the note", SKIPPED: "the skip", ACT: "the act"}
+    own = {
+        AS_EXPECTED: walking_sentences.AS_EXPECTED,
+        NOTE: walking_sentences.THE_NOTE,
+        SKIPPED: walking_sentences.THE_SKIP,
+        ACT: walking_sentences.THE_ACT,
+    }
     return own.get(kind) or (desk.kinds[kind].title if kind in desk.kinds else kind)

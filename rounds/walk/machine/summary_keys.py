@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.walk.machine import steps
+from rounds.walk.machine import steps, walking_sentences
 from rounds.walk.machine.run_command import run
 from rounds.walk.machine.state import Desk, Result, State
 
@@ -21,7 +21,7 @@ def press(state: State, key: str, desk: Desk) -> Result:
         case "reading_down":
             return state._replace(cursor=min(last, state.cursor + 1)), ()
         case "next" if not listed:
-            return state._replace(message="nothing is listed"), ()
+            return state._replace(message=walking_sentences.NOTHING_LISTED), ()
         case "next":
             return steps.arrive(state, desk, listed[state.cursor][0])
         case "back":
@@ -30,4 +30,4 @@ def press(state: State, key: str, desk: Desk) -> Result:
             return steps.arrive(state, desk, min(state.came_from, max(0, desk.count() - 1)))
     if command in CARRIED_OUT:
         return run(state, command, desk)
-    return state._replace(message=f"{steps.name_of(key)} does nothing on the summary"), ()
+    return state._replace(message=walking_sentences.does_nothing_on_summary(steps.name_of(key))), ()

@@ -9,6 +9,9 @@ from rounds.husbandry.readings import ReadingKind, Value
 from rounds.husbandry.stages import Depth
 from rounds.keys.commands import COMMANDS
 from rounds.records.entries import SKIPPED, Cell
+from rounds.values.numbers import parse_decimal
+from rounds.values.unreadable import UnreadableValue
+from rounds.walk.machine import walking_sentences
 from rounds.walk.machine.mode import Walking
 from rounds.walk.machine.press import press as press_again
 from rounds.walk.machine.run_command import run
@@ -49,33 +52,33 @@ def press(mode: Walking, state: State, key: str, desk: Desk) -> Result:
     for kind in desk.kinds.values():
         if kind.ask_key == key and not kind.retired:
             return ask_for(state, kind, desk)
-    lock = " (is Num Lock off?)" if key in NUM_LOCK and "menu" in desk.commands.values() else ""
-    said = f"{name_of(key)} does nothing here{lock}; {key_for(desk, 'help')} shows the keys"
+    lock = key in NUM_LOCK and "menu" in desk.commands.values()
+    said = walking_sentences.does_nothing_here(name_of(key), key_for(desk, "help"), num_lock=lock)
     return state._replace(message=said), ()
 
 
 def way_back(state: State, desk: Desk) -> str:
     """What to press instead of Escape. A terminal sends it and the next key as one when they come fast."""
     if state.pages:
-        return f"{rub_key(desk)} goes back"
-    return f"{key_for(desk, 'undo')} takes the last thing back"
+        return walking_sentences.goes_back(rub_key(desk))
+    return walking_sentences.takes_back(key_for(desk, "undo"))
 
 
 def _digit(state: State, key: str, desk: Desk) -> Result:
     shown = rows(state, desk)
     if state.cursor >= len(shown):
         on, up = key_for(desk, "next"), key_for(desk, "reading_up")
-        return state._replace(message=f"all is read; {on} goes on, {up} goes back up"), ()
+        return state._replace(message=walking_sentences.all_read(on, up)), ()
     kind = shown[state.cursor].kind
     if kind.type == "tick":
         if key not in "01":
-            return state._replace(message=f"{kind.title}: 1 is yes, 0 is no"), ()
+            return state._replace(message=walking_sentences.yes_or_no(kind.title)), ()
         return _answer(state, desk, key == "1")
     if kind.type == "choice":
         choice = next((c for c in kind.choices if c.key == key), None)
         if choice is None:
-            offered = ", ".join(f"{c.key} {c.title}" for c in kind.choices)
-            return state._replace(message=f"{kind.title}: {offered}"), ()
+            offered = tuple((c.key, c.title) for c in kind.choices)
+            return state._replace(message=walking_sentences.one_of(kind.title, offered)), ()
         return _answer(state, desk, choice.id)
     if kind.one_digit:
         return _number(state, desk, kind, key)
@@ -103,16 +106,14 @@ def _counting(buffer: str, state: State, key: str, desk: Desk) -> Result:
 
 
 def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
-    places = len(text.partition(".")[2])
-    if text.endswith(".") or places > kind.decimals:
-        said = f"{kind.title}: {kind.decimals} decimal places; {rub_key(desk)} mends it"
+    if text.endswith("."):  # half typed: a point that nothing follows
+        said = walking_sentences.decimal_places(kind.title, kind.decimals, rub_key(desk))
         return state._replace(mode=Walking(text), message=said), ()
-    number = float(text)
-    if not kind.low <= number <= kind.high:
-        unit = f" ({kind.unit})" if kind.unit else ""
-        outside = f"{text} is outside {kind.low:g} to {kind.high:g}{unit}"
+    try:
+        number = parse_decimal(text, low=kind.low, high=kind.high, decimals=kind.decimals, unit=kind.unit)
+    except UnreadableValue as e:
         left = "" if kind.one_digit else text
-        message = f"{kind.title}: {outside}; {rub_key(desk)} mends it"
+        message = walking_sentences.not_the_number(kind.title, e.reason.removesuffix("."), rub_key(desk))
         return state._replace(mode=Walking(left), message=message), ()
     return _answer(state._replace(mode=Walking()), desk, number if kind.decimals else int(number))
 
@@ -131,6 +132,6 @@ def _answer(state: State, desk: Desk, value: Value) -> Result:
 
 def _command(state: State, command: str, desk: Desk) -> Result:
     if state.earlier is not None and not COMMANDS[command].while_correcting:
-        ends = f"correcting an earlier visit; {key_for(desk, 'next')} ends it"
+        ends = walking_sentences.correcting(key_for(desk, "next"))
         return state._replace(message=ends), ()
     return run(state, command, desk)

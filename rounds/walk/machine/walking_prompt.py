@@ -9,14 +9,12 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys.key_names import sign_of
 from rounds.records.entries import AS_EXPECTED
 from rounds.text.cleaning import clean
-from rounds.walk.machine import steps
+from rounds.walk.machine import question_sentences, steps, walking_sentences
 from rounds.walk.machine.mode import Walking
-from rounds.walk.machine.prompts import Answer, Prompt
+from rounds.walk.machine.prompts import Answer, NumberRange, Prompt
 from rounds.walk.machine.questions import presses
 from rounds.walk.machine.state import Desk, State
 
-STILL = "still to be read:"
-"""Begins the line at the end of the questions while one that has to be answered is not."""
 NOTHING = Prompt()
 
 
@@ -27,13 +25,13 @@ def prompt(mode: Walking, state: State, desk: Desk) -> Prompt:
         return NOTHING
     shown = steps.rows(state, desk)
     if state.cursor >= len(shown):
-        return Prompt(at_the_end(state, desk), statement=True)
+        return _at_the_end(state, desk)
     ask = shown[state.cursor]
-    urgent = f"! {ask.must}" if presses(ask) else ""
+    urgent = question_sentences.has_to_be_read(ask.must) if presses(ask) else ""
     return _of_reading(ask.kind, urgent, mode.buffer, _ends(mode, state, desk, ask.kind))
 
 
-def at_the_end(state: State, desk: Desk) -> str:
+def _at_the_end(state: State, desk: Desk) -> Prompt:
     """Under the last row: whether something is without an answer, and whether it has to have one."""
     cells = steps.cells_here(state, desk)
     confirmed = cells.get(AS_EXPECTED)
@@ -41,8 +39,9 @@ def at_the_end(state: State, desk: Desk) -> str:
     left = [a for a in steps.rows(state, desk) if cells.get(a.kind.id) is None and a.kind.id not in known]
     must = ", ".join(clean(a.kind.title, 18) for a in left if a.must)
     if must:
-        return f"{STILL} {must}"
-    return "nothing more has to be typed here" if left else "all is read here"
+        return Prompt(walking_sentences.still_to_be_read(must), urgent=must, statement=True)
+    said = walking_sentences.NOTHING_MORE if left else walking_sentences.ALL_IS_READ
+    return Prompt(said, statement=True)
 
 
 def _ends(mode: Walking, state: State, desk: Desk, kind: ReadingKind) -> str:
@@ -51,29 +50,28 @@ def _ends(mode: Walking, state: State, desk: Desk, kind: ReadingKind) -> str:
         return ""
     keys = [steps.name_of(k) for k, c in desk.commands.items() if c == "next"]
     if mode.buffer or not keys:
-        return ", enter takes it" if "enter" in keys else ", the next key takes it"
-    then = "the rest as expected, and on" if state.earlier is None else "back to today's visit"
-    return f"; {' or '.join(sorted(keys)[:2])}: {then}"
+        return question_sentences.ENTER_TAKES_IT if "enter" in keys else question_sentences.NEXT_KEY_TAKES_IT
+    today = state.earlier is None
+    then = question_sentences.REST_AS_EXPECTED if today else question_sentences.BACK_TO_TODAY
+    return question_sentences.next_instead(tuple(sorted(keys)[:2]), then)
 
 
 @lru_cache(128)  # the same for every enclosure of a stage
 def _of_reading(kind: ReadingKind, urgent: str, typed: str, ends: str) -> Prompt:
     """``moisture:`` with 1 dry, 2 right, 3 wet; or the range of a number, and why it has to be read this time."""
-    question = f"{clean(kind.title, 20)}:"
+    question = question_sentences.reading(clean(kind.title, 20))
     if kind.type == "tick":
-        yes_no = (Answer("1", "yes"), Answer("0", "no"))
+        yes_no = (Answer("1", question_sentences.YES), Answer("0", question_sentences.NO))
         return Prompt(question, yes_no, room=24, kind=kind.type, urgent=urgent)
     if kind.type == "choice":
         choices = tuple(Answer(c.key, c.title, word=c.id) for c in kind.choices)
         return Prompt(question, choices, room=24, kind=kind.type, urgent=urgent)
-    has_unit = kind.unit and kind.unit not in kind.title
-    unit = f" ({clean(kind.unit, 12)})" if has_unit else ""  # "9 ¼ cup" would be nine and a quarter
-    numbers = f"{kind.low:g} to {kind.high:g}{unit}{ends}"
+    unit = "" if kind.unit in kind.title else kind.unit
     return Prompt(
         question,
         kind=kind.type,
         typed=typed,
-        range=("at least how many:", numbers) if kind.at_least else (numbers,),
+        numbers=NumberRange(kind.low, kind.high, unit, kind.at_least, ends),
         urgent=urgent,
         point=bool(typed and kind.decimals),
     )
@@ -85,11 +83,10 @@ def _on_page(state: State, desk: Desk) -> Prompt:
 
     opened = state.pages[-1]
     if not desk.page(opened).typed:
-        return Prompt("pages:", tuple(Answer(t.key, t.title) for t in TOPICS), kind="pages")
+        return Prompt(
+            question_sentences.PAGES, tuple(Answer(t.key, t.title) for t in TOPICS if t.key), kind="pages"
+        )
     keys = (sign_of(steps.key_for(desk, c)) for c in ("reading_up", "reading_down"))
     moves = " ".join(k for k in keys if len(k) == 1)
-    said = (
-        f"letters and digits look for it; {moves} choose, enter opens, "
-        f"{steps.rub_key(desk)} with nothing typed goes back"
-    )
+    said = question_sentences.looks_for(moves, steps.rub_key(desk))
     return Prompt(said, kind="find", typed=opened.query, statement=True)

@@ -12,6 +12,7 @@ from typing import ClassVar
 from rounds.values import spans
 from rounds.values.span_parser import parse_span
 from rounds.values.unreadable import UnreadableValue
+from rounds.walk.machine import question_sentences, recording_sentences
 from rounds.walk.machine.act_modes import ChoosingAct
 from rounds.walk.machine.asking import Typing
 from rounds.walk.machine.prompts import Prompt
@@ -25,7 +26,7 @@ FEWEST_OF_YEAR = 4
 @dataclass(frozen=True)
 class ChoosingDay(Typing):
     name: ClassVar[str] = "when"
-    broken_off: ClassVar[str] = "no act is recorded"
+    broken_off: ClassVar[str] = question_sentences.NO_ACT_IS_RECORDED
 
     def press(self, state: State, key: str, desk: Desk) -> Result:
         if key == "enter":
@@ -39,13 +40,13 @@ class ChoosingDay(Typing):
 
     def prompt(self, state: State, desk: Desk) -> Prompt:
         return Prompt(
-            "How many days ago, or on which day?",
+            question_sentences.WHICH_DAY,
             kind="day",
             limit=MOST,
             typed=self.buffer,
-            enter="goes on",
-            enter_alone="today",
-            leaves="today",
+            enter=question_sentences.GOES_ON,
+            enter_alone=question_sentences.TODAY,
+            leaves=question_sentences.TODAY,
         )
 
 
@@ -57,14 +58,12 @@ def day_typed(text: str, today: int) -> tuple[str, str]:
     try:
         span = parse_span(text, today=today, digits_are_days_ago=True)
     except UnreadableValue as e:
-        return "", f"{e.reason.rstrip('.')}. Type days ago, or a day such as 2026-03-01. {e.hint}".rstrip(
-            " ."
-        )
+        return "", recording_sentences.no_day(e.reason.rstrip("."), e.hint)
     if span.earliest > today:
-        return "", f"{text} has not come yet"
+        return "", recording_sentences.not_come_yet(text)
     return ("" if span.exact and span.earliest == today else spans.text(span)), ""
 
 
 def _back(state: State, on: str) -> Result:
-    said = f"on {on}: what was it?" if on else "today, then"
+    said = recording_sentences.on_day(on) if on else recording_sentences.TODAY_THEN
     return state._replace(mode=ChoosingAct(on=on), message=said), ()

@@ -9,17 +9,11 @@ import sys
 import numpy as np
 import pytest
 
-from rounds.analysis.pairing import exhaustive_check, pairing_plan
+from rounds.analysis.pairing import exhaustive_check, pair_sentences, pairing_plan, wish_sentences
+from rounds.analysis.pairing.awake_together import awake_warning, awake_words, out_of_step
 from rounds.analysis.pairing.cost_table import GivenUp
 from rounds.analysis.pairing.integer_programme import Cross, Solved, solve
-from rounds.analysis.pairing.restrictions import (
-    ANYTHING,
-    Candidate,
-    Wishes,
-    awake_warning,
-    awake_words,
-    out_of_step,
-)
+from rounds.analysis.pairing.restrictions import ANYTHING, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import matrix
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.problems import BadInput, RoundsError
@@ -186,13 +180,20 @@ def planned(wishes, candidates=None):
     return pairing_plan.plan(p, candidates, [c.animal for c in everyone], wishes)
 
 
+def refused(wishes, candidates=None):
+    """What is refused of wishes, as messages with their hints."""
+    with pytest.raises(BadInput) as e:
+        planned(wishes, candidates)
+    return [(p.message, p.hint) for p in e.value.problems]
+
+
 def couples(found):
     return {(x.male, x.female) for x in found.pairs}
 
 
 def test_each_wish_is_kept():
     assert all(x.f.high <= 0.2 for x in planned(Wishes(most_f=0.2)).pairs)
-    assert planned(Wishes(most_f=0.2)).barred["F above the limit"] > 0
+    assert planned(Wishes(most_f=0.2)).barred[pair_sentences.F_TOO_HIGH] > 0
     assert len(planned(Wishes(boxes=1)).pairs) == 1
     assert planned(Wishes(boxes=0)).pairs == []
     assert ("U3m", "U4f") in couples(planned(Wishes(forced=(("U3m", "U4f"),))))
@@ -229,9 +230,9 @@ def test_species_subspecies_and_locality_are_not_crossed_unless_told():
     found = planned(ANYTHING, changed)
     assert not {m for m, _ in couples(found)} & {"L3m", "U3m"}
     assert ("U5m", "U6f") not in couples(found)
-    assert found.barred["another species"] == 4
-    assert found.barred["subspecies not recorded"] == 4
-    assert found.barred["another locality"] == 1
+    assert found.barred[pair_sentences.another("species")] == 4
+    assert found.barred[pair_sentences.not_recorded("subspecies")] == 4
+    assert found.barred[pair_sentences.another("locality")] == 1
     told = planned(Wishes(across=frozenset(("species", "subspecies", "locality"))), changed)
     assert len(told.pairs) == 4
     assert p
@@ -243,19 +244,20 @@ def test_what_is_not_recorded_is_not_taken_for_the_same():
     changed = [c._replace(locality="north shore") if c.animal == "U5m" else c for c in everyone]
     found = planned(ANYTHING, changed)
     assert "U5m" not in {m for m, _ in couples(found)}
-    assert found.barred["locality not recorded"] == 4
-    with pytest.raises(
-        BadInput, match=r"locality not recorded \(U4f\)\. Record it, or allow what is unknown"
-    ):
-        planned(Wishes(forced=(("U5m", "U4f"),)), changed)
+    assert found.barred[pair_sentences.not_recorded("locality")] == 4
+    why = pair_sentences.barred(pair_sentences.not_recorded("locality"), "U4f")
+    refusal = wish_sentences.forced_barred("U5m", "U4f", why, wish_sentences.RECORD_IT)
+    assert refused(Wishes(forced=(("U5m", "U4f"),)), changed) == [refusal]
     told = planned(Wishes(forced=(("U5m", "U4f"),), across=frozenset(("unknown",))), changed)
     [notes] = [pair.warnings for pair in told.pairs if pair.male == "U5m"]
-    assert notes == ("the locality of U4f is not recorded: the same or another, nobody can tell",)
+    assert notes == (pair_sentences.same_or_another("locality", "U4f"),)
     far = [c._replace(locality="south shore") if c.animal == "U4f" else c for c in changed]
-    assert planned(Wishes(across=frozenset(("unknown",))), far).barred["another locality"] == 1
+    assert (
+        planned(Wishes(across=frozenset(("unknown",))), far).barred[pair_sentences.another("locality")] == 1
+    )
     # Of neither of two lines is it known: said beside the crossing.
     notes = [w for pair in planned(Wishes(forced=(("U3m", "L4f"),))).pairs for w in pair.warnings]
-    assert "crosses the lines UMBER and LOCH; of neither is it recorded where it is from" in notes
+    assert pair_sentences.crosses_lines("UMBER", "LOCH", origins_known=False) in notes
 
 
 def test_who_cannot_breed_now_is_left_out_and_said():
@@ -325,15 +327,16 @@ def test_wishes_that_contradict_each_other_are_said_one_by_one():
 def test_a_forced_pair_of_which_one_cannot_breed_now_says_who_and_why():
     _, everyone = house()
     changed = [c._replace(hindered="on loan to Moss Gate") if c.animal == "U4f" else c for c in everyone]
-    with pytest.raises(BadInput, match=r"U4f cannot breed now \(on loan to Moss Gate\)"):
-        planned(Wishes(forced=(("U3m", "U4f"),)), changed)
+    why = wish_sentences.cannot_breed("U4f", "on loan to Moss Gate")
+    refusal = wish_sentences.forced_barred("U3m", "U4f", why, wish_sentences.SEE_TO_IT)
+    assert refused(Wishes(forced=(("U3m", "U4f"),)), changed) == [refusal]
 
 
 def test_a_forced_pair_that_is_barred_says_why():
-    with pytest.raises(BadInput, match=r"U3m × U4f may not be made: F above the limit \(up to 0.250\)"):
-        planned(Wishes(most_f=0.1, forced=(("U3m", "U4f"),)))
-    with pytest.raises(BadInput, match="no plan fits"):
-        planned(Wishes(cross=(("UMBER", "LOCH", 4), ("KESTREL", "LOCH", 3))))
+    why = pair_sentences.barred(pair_sentences.F_TOO_HIGH, pair_sentences.up_to(0.25))
+    refusal = wish_sentences.forced_barred("U3m", "U4f", why, wish_sentences.DROP_IT)
+    assert refused(Wishes(most_f=0.1, forced=(("U3m", "U4f"),))) == [refusal]
+    assert refused(Wishes(cross=(("UMBER", "LOCH", 4), ("KESTREL", "LOCH", 3)))) == [wish_sentences.NO_PLAN]
 
 
 def test_giving_up_a_pair_costs_what_a_new_plan_costs():
@@ -366,13 +369,15 @@ def test_the_weight_trades_inbreeding_against_rare_genes():
 def test_windows_that_miss_each_other_are_warned_of():
     male = Candidate("U3m", "m", "UMBER", awake=Span(100, 160))
     female = Candidate("U4f", "f", "UMBER", awake=Span(170, 260))
-    assert "not awake together: U3m until 0001-06-09, U4f from 0001-06-19, 10 days apart" in awake_warning(
-        male, female, 14
-    )
-    assert "for 5 days at most" in awake_warning(male, female._replace(awake=Span(156, 260)), 14)
+    said = pair_sentences.never_awake_together("U3m", "0001-06-09", "U4f", "0001-06-19", 10)
+    assert awake_warning(male, female, 14) == said
+    said = pair_sentences.awake_too_briefly("U3m", "0001-06-09", "U4f", "0001-06-05", 5)
+    assert awake_warning(male, female._replace(awake=Span(156, 260)), 14) == said
     assert awake_warning(male, female._replace(awake=Span(120, 260)), 14) == ""
     assert awake_warning(male, female._replace(awake=None), 14) == ""
-    assert out_of_step([male, female])[0].startswith("UMBER: males awake 0001-04-10 to 0001-06-09, females")
+    males, females = ("0001-04-10", "0001-06-09"), ("0001-06-19", "0001-09-17")
+    said = pair_sentences.line_out_of_step("UMBER", males, females, 14, from_today=False)
+    assert out_of_step([male, female]) == [said]
     assert out_of_step([male, female, female._replace(animal="U6f", awake=Span(120, 200))]) == []
     assert out_of_step([male]) == []
     _, everyone = house()
@@ -387,20 +392,16 @@ def test_days_that_are_over_no_longer_count_as_days_together():
     female = Candidate("U4f", "f", "UMBER", awake=Span(120, 260))
     assert awake_warning(male, female, 14, 90) == ""
     assert awake_warning(male, female, 14, 147) == "", "just long enough: 147 to 160"
-    assert (
-        awake_warning(male, female, 14, 148)
-        == "awake together for 13 more days at most: U3m until 0001-06-09"
-    )
-    assert (
-        awake_warning(male, female, 14, 160) == "awake together for 1 more days at most: U3m until 0001-06-09"
-    )
-    assert awake_warning(male, female, 14, 161).startswith(
-        "past the usual active life of its species: U3m, since"
-    )
-    assert awake_words(male, female, 14, 147).startswith("both awake until")
+    for today, left in ((148, 13), (160, 1)):
+        said = pair_sentences.few_days_left("U3m", "0001-06-09", left)
+        assert awake_warning(male, female, 14, today) == said
+    assert awake_warning(male, female, 14, 161) == pair_sentences.past_its_life("U3m", "0001-06-09")
+    assert awake_words(male, female, 14, 147) == pair_sentences.both_awake_until("0001-06-09")
     assert awake_words(male, female, 14, 148) == ""
     assert out_of_step([male, female], 14, 147) == []
-    assert out_of_step([male, female], 14, 148)[0].endswith("never 14 days together from today on")
+    males, females = ("0001-04-10", "0001-06-09"), ("0001-04-30", "0001-09-17")
+    said = pair_sentences.line_out_of_step("UMBER", males, females, 14, from_today=True)
+    assert out_of_step([male, female], 14, 148) == [said]
 
 
 def random_table(rng, side):
@@ -558,8 +559,8 @@ def test_each_of_a_pair_has_a_runner_up_and_the_change_it_makes():
             t.cost[i][k] for k, c in enumerate(t.females) if c.animal != pair.female and not t.barred[i][k]
         )
         assert pair.for_him.more == pytest.approx(costs[0] - t.cost[i][j])
-        assert any("one offspring of theirs changes" in why for why in pair.why)
-        assert "not known whether they are awake together" in pair.why
+        assert pair_sentences.change_of_group(pair.change.low, pair.change.high) in pair.why
+        assert pair_sentences.AWAKE_NOT_KNOWN in pair.why
     found = pairing_plan.choose(t, candidates, ANYTHING)
     taken = {x.female for x in found.pairs}
     assert all(x.for_him is None or x.for_him.taken == (x.for_him.animal in taken) for x in found.pairs)
@@ -569,14 +570,14 @@ def test_awake_together_is_a_reason_and_apart_a_warning():
     p, candidates = house()
     spans = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(120, 260)) for c in candidates]
     t = pairing_plan.table(p, spans, [c.animal for c in spans])
-    assert all(
-        "both awake until 0001-06-09 at the longest" in x.why for x in pairing_plan.ranked(t, ANYTHING)
-    )
+    said = pair_sentences.both_awake_until("0001-06-09")
+    assert all(said in x.why for x in pairing_plan.ranked(t, ANYTHING))
     apart = [c._replace(awake=Span(100, 160) if c.sex == "m" else Span(170, 260)) for c in candidates]
     t = pairing_plan.table(p, apart, [c.animal for c in apart])
     for x in pairing_plan.ranked(t, ANYTHING):
         assert not any("awake" in why for why in x.why)
-        assert any("not awake together" in w for w in x.warnings)
+        apart_by = pair_sentences.never_awake_together(x.male, "0001-06-09", x.female, "0001-06-19", 10)
+        assert apart_by in x.warnings
 
 
 def test_work_nobody_wants_any_more_is_given_up():

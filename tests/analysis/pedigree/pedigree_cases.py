@@ -12,7 +12,9 @@ import itertools
 import numpy as np
 from hypothesis import strategies as st
 
-from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow, build
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import GROUP, SOMEONE, Pedigree, PedigreeRow
+from rounds.problems import Problem
 
 
 def built(rows: list[PedigreeRow], related=()) -> Pedigree:
@@ -140,3 +142,8 @@ def pedigrees(
         founder = founders and not sires and not dam and draw(st.booleans())
         rows.append(PedigreeRow(f"a{i}", sires, dam, GROUP if sex[i] == "g" else sex[i], line, founder))
     return rows
+
+
+def warnings(problems: list[Problem]) -> list[Problem]:
+    """Those problems that do not stop the computing."""
+    return [p for p in problems if p.message.startswith("Check this:")]

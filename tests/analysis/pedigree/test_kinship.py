@@ -12,7 +12,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis.pedigree import common_ancestors, kinship, kinship_engine, moving_front, open_paternity
+from rounds.analysis.pedigree import (
+    common_ancestors,
+    front_schedule,
+    kinship,
+    kinship_engine,
+    moving_front,
+    open_paternity,
+)
 from rounds.analysis.pedigree.path_tracing import product
 from rounds.analysis.pedigree.pedigree_table import GROUP, NoSuchAnimal, PedigreeRow
 from rounds.analysis.pedigree.worlds import high, low
@@ -190,7 +197,7 @@ def test_many_rows_at_once_are_traced_instead(monkeypatch):
     expected = kinship.inbreeding_low(p)
     monkeypatch.setattr(moving_front, "MOST_ROWS", 1)
     monkeypatch.setattr(moving_front, "MOST_ROWS_PLAIN", 1)
-    plan = moving_front.schedule(low(p), [(6, 7)])
+    plan = front_schedule.schedule(low(p), [(6, 7)])
     assert kinship_engine._way(plan) == "traced"
     assert kinship.inbreeding_low(p) == pytest.approx(expected, abs=CLOSE)
     assert expected[p.find("i")] == 0.25
@@ -205,7 +212,7 @@ def test_the_front_forgets_who_is_not_needed_any_more():
         ]
     p = built(rows)
     pairs = [(s, d) for s, d in zip(p.sire, p.dam, strict=True) if s >= 0]
-    assert moving_front.schedule(low(p), pairs).rows <= 7  # not 398
+    assert front_schedule.schedule(low(p), pairs).rows <= 7  # not 398
 
 
 def test_declared_kinship_of_founders_counts_at_both_ends():
@@ -311,8 +318,8 @@ def test_without_numpy_a_larger_pedigree_is_slower_and_the_same(monkeypatch):
     rows = [r if int(r.dam or 0) < int(r.animal) else r._replace(dam="") for r in rows]
     p = built(rows)
     expected = kinship.inbreeding_low(p)
-    monkeypatch.setattr(moving_front, "_PLAIN_CELL", 1.0)  # numpy would be the faster way
-    plan = moving_front.schedule(low(p), [(1, 2)])
+    monkeypatch.setattr(front_schedule, "_PLAIN_CELL", 1.0)  # numpy would be the faster way
+    plan = front_schedule.schedule(low(p), [(1, 2)])
     assert kinship_engine._way(plan) == "numpy"
     monkeypatch.setitem(sys.modules, "numpy", None)
     assert kinship_engine._way(plan) == "plain"

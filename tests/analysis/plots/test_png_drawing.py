@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from rounds.analysis.pedigree import ancestor_tree
-from rounds.analysis.pedigree.pedigree_table import PedigreeRow, build
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import PedigreeRow
 from rounds.analysis.plots.png_drawing import SCALE, plain, png
 from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rounds.analysis.pedigree import ancestor_tree
-from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow, build
+from rounds.analysis.pedigree.pedigree_checks import build
+from rounds.analysis.pedigree.pedigree_table import Pedigree, PedigreeRow
 from rounds.analysis.plots.svg_drawing import Drawing
 from rounds.analysis.trial import survival_plot
 from rounds.analysis.trial.brood_counts import BroodCount

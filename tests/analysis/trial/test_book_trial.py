@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.acts import running_trials
 from rounds.analysis.pedigree.book_pedigree import of_book
-from rounds.analysis.trial import book_trial, book_trial_words, trial_candidates
+from rounds.analysis.trial import book_trial, book_trial_words, tally_sentences, trial_candidates
 from rounds.analysis.trial.brood_counts import BroodCount
 from rounds.analysis.trial.verdict import LOWER, verdict
 from rounds.husbandry.species import Species
@@ -109,16 +109,16 @@ def test_groups_made_up_after_the_last_day_are_counted_as_they_are_and_that_is_s
     b.set(Content.since, b.ids["S-01-g"], span("2026-09-05"))
     found = counted(b, STOPS + 10)["TALLOW/11"]
     assert found.alive == 6
-    assert "6 are in groups made up after the last day" in found.note
+    assert tally_sentences.grouped_later(6) in found.note
 
 
 def test_who_is_still_on_the_way_is_lost_only_from_the_last_day_on() -> None:
     b = kept()
     b.set(Content.instar, b.ids["S-01-g"], "L3")
-    assert counted(b, STOPS - 1)["TALLOW/11"].left_out == "6 are not there yet"
+    assert counted(b, STOPS - 1)["TALLOW/11"].left_out == tally_sentences.still_coming(6)
     last = counted(b)["TALLOW/11"]
     assert (last.alive, last.left_out) == (0, "")
-    assert "6 not there by the last day, counted as lost" in last.note
+    assert tally_sentences.too_late(6) in last.note
 
 
 def test_a_blind_count_tells_nothing_of_arm_or_survivors() -> None:
@@ -185,9 +185,9 @@ def test_whoever_is_free_can_be_drawn_and_the_others_are_told_with_the_reason() 
     )
     spent = record(with_him, "parted", "P-01", males_to="M-8", female_to="F-1", rest="keep", on="2026-05-25")
     told = dict(free(spent).hindered)
-    assert "may lay eggs of an earlier male" in told["TALLOW/11"]
+    assert told["TALLOW/11"].startswith(tally_sentences.earlier_male(""))
     planned = record(books, "plan-pair", "TALLOW/12", with_="TALLOW/22", sure=True)
-    assert "PLAN-01" in dict(free(planned).hindered)["TALLOW/12"]
+    assert "(PLAN-01)" in dict(free(planned).hindered)["TALLOW/12"]
     assert dict(free(opened()).hindered)["RUSH/11"] == "in the trial TR-01"
     assert free(books, left_out=[ref(books, "animal", "RUSH/12")]).hindered == [
         ("RUSH/12", "left out by you")

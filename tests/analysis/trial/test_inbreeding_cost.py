@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis.trial import cost_words, inbreeding_cost
+from rounds.analysis.trial import cost_sentences, cost_words, inbreeding_cost
 from rounds.analysis.trial.inbreeding_cost import Level
 from rounds.reports.as_json import json_object
 from rounds.reports.verdict_report import cost_report
@@ -79,7 +79,7 @@ def test_all_alive_at_one_end_holds_survival_at_1() -> None:
     assert c.a == pytest.approx(0, abs=1e-9)
     assert c.b > 0
     assert (c.error_b, c.low, c.high) == (None, None, None)
-    assert "no interval" in "\n".join(cost_words.cost_lines([Level(0, 50, 50)], c))
+    assert cost_sentences.NO_INTERVAL in cost_words.cost_lines([Level(0, 50, 50)], c)
 
 
 def test_nothing_alive_above_the_lowest_f_has_no_limit() -> None:
@@ -97,9 +97,8 @@ def test_nothing_alive_below_the_highest_f_has_no_limit_either() -> None:
     assert (c.b, c.low, c.high) == (-inf, None, None)
     assert c.loglik == pytest.approx(20 * log(0.2) + 80 * log(0.8))
     said = cost_words.cost_lines(rows, c)
-    assert "cannot tell" in said[0]
-    assert "no lower limit" in said[1]
-    assert "F 0.25: 20 of 100" in said[-1]
+    assert said[:2] == [cost_sentences.NO_RANGE, cost_sentences.NO_LOWER_LIMIT]
+    assert said[-1] == cost_sentences.level(0.25, 20, 100)
     assert no_number_without_limit(rows, c)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from rounds.analysis.trial import tally_sentences
 from rounds.analysis.trial.brood_counts import BroodCount, reference_of
 from rounds.analysis.trial.tally import ENDPOINTS, Asked, tally
 from rounds.analysis.trial.verdict import LOWER, verdict
@@ -195,7 +196,7 @@ def test_eggs_counted_twice_perhaps_are_a_range_and_leave_the_brood_out() -> Non
             unsexed=4,
         )
     )
-    assert "21 to 24 eggs" in counted(b)["TALLOW/11"].left_out
+    assert tally_sentences.counted_between(21, 24) in counted(b)["TALLOW/11"].left_out
 
 
 def test_a_brood_split_off_still_counts_to_its_pairing() -> None:
@@ -224,18 +225,18 @@ def test_what_acts_record_is_counted_at_every_step() -> None:
     found = after(laying, "search", "T-11", how="complete", l1="8", on="2026-05-10")
     one = row(found, "L3")
     assert (one.arm, one.eggs, one.alive, one.male) == ("sib", 8, 0, "UMBER/1")
-    assert "8 are not there yet" in one.left_out
-    assert "likely" in one.note
-    assert "first counted as L1" in row(found, "hatched").left_out
+    assert tally_sentences.still_coming(8) in one.left_out
+    assert tally_sentences.FATHER_LIKELY in one.note
+    assert tally_sentences.first_counted_as("L1") in row(found, "hatched").left_out
     tub = after(found, "split", "S-1-01", into="T-12", per="3", on="2026-05-20")
     dead = after(tub, "dead-some", "T-12", count="1", on="2026-05-25")
-    assert "7 are not there yet" in row(dead, "L3").left_out
+    assert tally_sentences.still_coming(7) in row(dead, "L3").left_out
     numbered = after(dead, "animal", "UMBER", number="88", in_="T-12", on="2026-05-28")
-    assert "7 are not there yet" in row(numbered, "L3").left_out
+    assert tally_sentences.still_coming(7) in row(numbered, "L3").left_out
     cell = after(numbered, "cell", "T-12", animal="UMBER/88", on="2026-05-29")
     last = row(cell, "cell", closed=True)
     assert (last.eggs, last.alive, last.left_out) == (8, 1, "")
-    assert "6 not there by the last day" in last.note
+    assert tally_sentences.too_late(6) in last.note
     mixed = after(cell, "swapped-labels", "T-12", with_="T-14", from_="2026-05-25")
     assert "mixed up" in row(mixed, "cell", closed=True).left_out
 

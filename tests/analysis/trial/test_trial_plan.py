@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from rounds.analysis.trial import power as trial_power
-from rounds.analysis.trial import trial_plan, trial_words
+from rounds.analysis.trial import trial_plan, trial_plan_sentences, trial_words
 from rounds.analysis.trial.trial_plan import Design, Pair
 from rounds.reports.as_text import as_text
 from rounds.reports.trial_report import plan_report
@@ -67,12 +68,45 @@ def test_females_needed_are_the_fewest_that_do(eggs: int, rho: float, p: float, 
         assert (trial_power.planned_power(k - 1, k - 1, eggs, rho, p, q) or 0) < 0.8
 
 
+@settings(max_examples=60)
+@given(
+    st.integers(4, 60), st.integers(1, 150), st.floats(0, 0.5), st.floats(0.1, 0.95), st.floats(-1e-3, 1e-3)
+)
+@example(34, 75, 0.0, 0.890625, 1e-4)
+@example(40, 100, 0.0, 0.94, -1e-3)
+def test_plans_that_hardly_differ_detect_hardly_another_thing(
+    k: int, eggs: int, rho: float, p: float, further: float
+) -> None:
+    q, near = (trial_power.planned_detectable(k, k, eggs, rho, x) for x in (p, p + further))
+    if q is not None and near is not None:
+        assert abs(near - q) <= 5 * abs(further) + 1e-9
+        assert trial_power.planned_power(k, k, eggs, rho, p + further, near) == pytest.approx(0.8, abs=1e-6)
+    else:  # nothing, or hardly anything, is low enough
+        assert (near or 0.0) <= 5e-3
+        assert (q or 0.0) <= 5e-3
+
+
+@settings(max_examples=60)
+@given(st.integers(4, 200), st.integers(1, 300), st.floats(0, 0.3), st.floats(0.3, 0.999))
+@example(34, 75, 0.0, 0.890625)
+@example(4, 300, 0.0, 0.999)
+def test_the_further_two_survivals_lie_apart_the_surer_it_is_found(
+    k: int, eggs: int, rho: float, p: float
+) -> None:
+    powers = [
+        trial_power.planned_power(k, k, eggs, rho, p, p * share / 20) or 0.0 for share in range(20, -1, -1)
+    ]
+    assert all(0 <= x <= 1 for x in powers)
+    assert all(further >= nearer - 1e-9 for nearer, further in pairwise(powers))
+
+
 def test_below_four_females_no_p_is_promised() -> None:
     made = trial_plan.plan(DESIGN._replace(females=3))
     assert made.detectable is None
     assert all(c.power is None for c in made.chances)
-    assert "no p-value will be given" in made.checks[0]
-    assert any("could not even detect" in line for line in trial_words.plan_lines(made))
+    assert made.checks[0] == trial_plan_sentences.only_described(3, 3, 4)
+    size = trial_plan_sentences.females_of(3, 3)
+    assert trial_plan_sentences.detects_nothing(size, 8) in trial_words.plan_lines(made)
 
 
 def test_a_plan_says_what_it_could_only_detect_and_that_it_is_not_blinded() -> None:
@@ -156,8 +190,10 @@ def test_what_eggs_counted_one_by_one_would_claim_is_said_where_it_misleads() ->
         pytest.approx(trial_power.power_of(240, 0.5, c.survival)) for c in plan.chances
     ]
     assert all(c.claimed is not None and c.power is not None and c.claimed > c.power for c in plan.chances)
-    [said] = [line for line in trial_words.plan_lines(plan) if "stood alone" in line]
-    assert "would claim 95% for B 1.57" in said
+    assert trial_plan_sentences.eggs_alone(plan.chances[-1].claimed or 0, 1.57) in trial_words.plan_lines(
+        plan
+    )
+    assert plan.chances[-1].claimed == pytest.approx(0.95, abs=0.005)
     independent = trial_plan.plan(DESIGN._replace(rho=0.0, females=60))
     assert not any("stood alone" in line for line in trial_words.plan_lines(independent)), (
         "there it claims the truth"

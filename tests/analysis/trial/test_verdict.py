@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rounds.analysis.trial import power, survival_plot, trial_words
+from rounds.analysis.trial import (
+    count_sentences,
+    power,
+    survival_plot,
+    trial_plan_sentences,
+    trial_words,
+    verdict_sentences,
+)
 from rounds.analysis.trial import verdict as verdict_module
 from rounds.analysis.trial.brood_counts import BroodCount, counts, reference_of, units
 from rounds.analysis.trial.verdict import CANNOT_TELL, DESCRIBED, HIGHER, LOWER, Verdict, verdict
@@ -60,9 +67,10 @@ def test_no_difference_cannot_be_told_and_what_could_have_been_found_is_said() -
         smallest = power.detectable(k, k, spread)
         assert smallest is not None
         assert (smallest <= abs(v.difference)) == enough
-    text = "\n".join(trial_words.verdict_lines(v))
-    assert text.startswith("cannot tell")
-    assert "8 of 10" in text
+    lines = trial_words.verdict_lines(v)
+    assert lines[0] == verdict_sentences.cannot_tell("sib", "outcross")
+    assert verdict_sentences.finds(v.detectable, 8, None) in lines
+    assert verdict_sentences.females_to_repeat(v.repeat) in lines
 
 
 @pytest.mark.parametrize(("last", "p", "finding"), [(15, 2 / 70, LOWER), (21, 4 / 70, CANNOT_TELL)])
@@ -79,18 +87,20 @@ def test_many_eggs_do_not_make_few_females_tell() -> None:
     v = judged(arm("outcross", 200, 60, 40, eggs=200), arm("sib", 120, 20, 10, eggs=200))
     assert v.finding == CANNOT_TELL
     assert v.p is None
-    assert "no p-value below 4" in v.no_p
+    assert v.no_p == verdict_sentences.too_few_for_p(3, 3, 4)
     assert v.interval is not None, "the difference is given all the same"
 
 
 def test_a_single_brood_is_described_and_never_tested() -> None:
     v = judged(GOOD, BAD[:1])
     assert (v.finding, v.p, v.interval, v.fit, v.delta, v.b) == (DESCRIBED, None, None, None, None, None)
-    assert "can join a later trial" in v.no_p
-    said = "\n".join(trial_words.verdict_lines(v))
-    assert "12 of 40" in said
-    assert "0 did worse and 6 better" in said
-    assert "p =" not in said
+    assert v.no_p == verdict_sentences.lone_brood(v.other.units[0].name)
+    lone = verdict_sentences.one_brood(v.other.units[0].name, 12, 40)
+    shares = v.reference.shares
+    said = verdict_sentences.set_against_rest(lone, 6, min(shares), max(shares), 0, 6)
+    lines = trial_words.verdict_lines(v)
+    assert said in lines
+    assert not any(line.startswith("p =") for line in lines)
 
 
 def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly() -> None:
@@ -108,11 +118,11 @@ def test_shared_males_relabelled_tubs_and_females_of_both_arms_drop_out_visibly(
     clean_ = judged(GOOD, BAD)
     assert v._replace(dropped=[], notes=[]) == clean_._replace(notes=[])
     assert {b.female: why for b, why in v.dropped} == {
-        "x1": "the male both was used in both arms, so its broods are not apart",
-        "x2": "the male both was used in both arms, so its broods are not apart",
+        "x1": count_sentences.male_in_both("both"),
+        "x2": count_sentences.male_in_both("both"),
         "x3": "labels of T-1 and T-2 were mixed up",
-        "x4": "no eggs, so no share of them",
-        "x5": "the female x5 is in both arms",
+        "x4": count_sentences.NO_EGGS,
+        "x5": count_sentences.female_in_both("x5"),
     }
     said = "\n".join(trial_words.verdict_lines(v))
     assert said.count("dropped out:") == 6
@@ -182,8 +192,8 @@ def test_a_finding_out_of_broods_all_alike_is_said_with_care() -> None:
     assert v.finding == LOWER
     assert v.interval is not None
     assert v.interval.low < 0 < v.interval.high
-    assert any("with care" in note for note in v.notes)
-    assert not any("with care" in note for note in judged(GOOD, BAD).notes)
+    assert verdict_sentences.range_holds_none(0.1) in v.notes
+    assert verdict_sentences.range_holds_none(0.1) not in judged(GOOD, BAD).notes
 
 
 def test_a_range_without_a_test_says_what_it_leans_on() -> None:
@@ -192,41 +202,40 @@ def test_a_range_without_a_test_says_what_it_leans_on() -> None:
     assert v.p is None
     assert v.interval is not None
     assert v.interval.high < 0
-    assert any("too few to show" in note for note in v.notes)
+    assert verdict_sentences.leans_on_few(3, 3) in v.notes
 
 
 @pytest.mark.parametrize(
     ("good", "bad", "f", "said"),
     [
-        ((0, 0, 0, 0), (30, 31, 30, 29), {}, "nothing survived in outcross"),
+        ((0, 0, 0, 0), (30, 31, 30, 29), {}, verdict_sentences.nothing_to_lose("outcross")),
         (
             (30, 31, 30, 29),
             (10, 9, 11, 12),
             {"sib": 0.0, "outcross": 0.25},
-            "is the higher (--reference sib)",
+            verdict_sentences.reference_has_higher_f("outcross", "sib"),
         ),
-        ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0}, "F of both arms is 0"),
+        ((30, 31, 30, 29), (10, 9, 11, 12), {"sib": 0.0}, verdict_sentences.same_f(0)),
     ],
 )
 def test_why_there_are_no_lethal_equivalents(good: tuple, bad: tuple, f: dict[str, float], said: str) -> None:
     v = verdict([*arm("outcross", *good), *arm("sib", *bad)], "outcross", f)
     assert v is not None
     assert v.b is None
-    line = next(x for x in trial_words.verdict_lines(v) if x.startswith("no lethal equivalents"))
-    assert said in line
+    assert verdict_sentences.no_cost(said) in trial_words.verdict_lines(v)
 
 
 def test_why_there_are_no_lethal_equivalents_where_no_f_is_known() -> None:
     v = verdict([*arm("north", 30, 31, 30, 29), *arm("south", 10, 9, 11, 12)], "north")
     assert v is not None
-    assert "no lethal equivalents: F of north and south is not known" in "\n".join(
-        trial_words.verdict_lines(v)
-    )
+    said = verdict_sentences.no_cost(verdict_sentences.f_not_known(("north", "south")))
+    assert said in trial_words.verdict_lines(v)
 
 
 def test_two_broods_are_set_side_by_side() -> None:
     said = trial_words.verdict_lines(judged(GOOD[:1], BAD[:1]))
-    assert any("12 of 40 (30.0%); the one brood it is set against, o0: 30 of 40" in line for line in said)
+    mine, other = (verdict_sentences.one_brood(*x) for x in (("s0", 12, 40), ("o0", 30, 40)))
+    assert verdict_sentences.set_against_one(mine, other) in said
 
 
 @pytest.mark.parametrize(
@@ -240,7 +249,7 @@ def test_two_broods_are_set_side_by_side() -> None:
     ],
 )
 def test_a_p_value_is_said_in_trials(p: float, said: str) -> None:
-    assert f"without any difference {said} such trials" in trial_words._by_chance(p)
+    assert f"without any difference {said} such trials" in verdict_sentences.by_chance(p)
 
 
 ROW = st.integers(1, 40).flatmap(lambda n: st.tuples(st.just(n), st.integers(0, n)))
@@ -332,9 +341,10 @@ def test_arms_that_differ_in_more_than_f_are_remarked() -> None:
     """One substrate under all sib broods and another under the rest: nobody can tell F from it."""
     good = [b._replace(batch="S-1", female_age=40.0) for b in GOOD]
     v = judged(good, [b._replace(batch="S-2", female_age=52.0) for b in BAD])
-    said = "\n".join(trial_words.verdict_lines(v))
-    assert "which may be what is seen: substrate batch S-2 is shared unevenly" in said
-    assert "which may be what is seen: females do not match in age" in said
+    arms = ("outcross", "sib")
+    batch = trial_plan_sentences.batch_uneven("S-2", arms, (0, len(BAD)))
+    ages = trial_plan_sentences.ages_differ(trial_plan_sentences.FEMALES, arms, (40.0, 52.0))
+    assert {verdict_sentences.differ_otherwise(what) for what in (batch, ages)} <= {*v.notes}
     assert not judged(good, [b._replace(batch="S-1", female_age=44.0) for b in BAD]).notes
     assert not judged(good, [b._replace(batch="S-1") for b in BAD[:4]]).notes, "4 of 4 and 6 of 6 are even"
     left_out = [b._replace(batch="S-2", left_out="tub lost") for b in arm("sib", 9, 9, 9)]
@@ -350,8 +360,8 @@ def test_what_would_tie_broods_together_is_remarked_where_names_cannot_tell() ->
     ]
     notes = judged(GOOD[:4], typed).notes
     assert notes == [
-        "the females T 1 and t1 differ only in capitals or blanks, and are counted as two",
-        "the males M1 and m1 differ only in capitals or blanks, and are counted as two",
+        verdict_sentences.names_alike("females", "T 1", "t1"),
+        verdict_sentences.names_alike("males", "M1", "m1"),
     ]
     assert judged(GOOD, BAD).notes == []
 
@@ -359,7 +369,7 @@ def test_what_would_tie_broods_together_is_remarked_where_names_cannot_tell() ->
 def test_a_decimal_comma_is_told_from_a_wrong_number() -> None:
     text = ["arm;female;eggs;alive;f\n", "sib;a;9;1;0,25\n", "outcross;b;9;1;x\n"]
     _, problems = counts(text, "c.csv")
-    assert [("after a point: 0.25" in str(p)) for p in problems] == [True, False]
+    assert [("0.25" in p.hint) for p in problems] == [True, False]
 
 
 def test_semicolons_a_byte_order_mark_and_any_column_order_are_read() -> None:

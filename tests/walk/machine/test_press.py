@@ -110,7 +110,7 @@ def test_a_number_outside_its_limits_is_refused_and_kept_for_mending():
     state, effects = typed(["down"] * 4 + list("99") + ["enter"], desk)
     assert effects == []
     assert half_typed(state) == "99"
-    assert "outside 0 to 45" in state.message
+    assert "above 45" in state.message
 
 
 def test_a_command_ends_a_half_typed_number_and_then_runs():

@@ -34,16 +34,22 @@ EXPECTED_SPAN = (
 )
 EXPECTED_DAY = "one day, such as 2026-03-01, 1.3.2026 or 1 March 2026"
 EXPECTED_DAY_FROM_TODAY = f"{EXPECTED_DAY}, or +14 for in 14 days"
-EXPECTED_YES_NO = "yes or no"
-EXPECTED_SEX = "m, f or unknown"
+EXPECTED_YES_NO = "one of: yes, no"
+EXPECTED_SEX = "one of: m, f, unknown"
 EXPECTED_COUNT = "a count such as 14, about 20, 10-12 or at least 30"
 EXPECTED_COUNTS = f"{EXPECTED_COUNT}, or males.females.unsexed such as 1.2.0"
 
+EXPECTED_HELD_COUNT = "a count such as 14 or at least 30"
+EXPECTED_HELD_COUNTS = "12, at least 12, or males.females.unsexed such as 1.2.0"
+
+
+def shown(text: str) -> str:
+    """The text as a message may show it: short, on one line, nothing a terminal would obey."""
+    return one_line(text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…")
+
 
 def quoted(text: str) -> str:
-    """The text as a message may show it: short, on one line, nothing a terminal would obey."""
-    cut = text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 1] + "…"
-    return f"`{one_line(cut)}`"
+    return f"`{shown(text)}`"
 
 
 def did_you_mean(suggestions: Sequence[str]) -> str:
@@ -51,10 +57,9 @@ def did_you_mean(suggestions: Sequence[str]) -> str:
 
 
 def one_of(answers: Sequence[str]) -> str:
-    shown = [one_line(answer) for answer in answers[:MOST_WORDS]]
-    if len(answers) > MOST_WORDS:
-        return f"one of {', '.join(shown)}, …"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}" if shown else "nothing"
+    shown_ones = [one_line(answer) for answer in answers[:MOST_WORDS]]
+    more = ", …" if len(answers) > MOST_WORDS else ""
+    return f"one of: {', '.join(shown_ones)}{more}" if shown_ones else "nothing"
 
 
 # Dates.
@@ -210,6 +215,10 @@ def unsure_sex(text: str) -> str:
 
 def not_a_count(text: str) -> str:
     return f"{quoted(text)} is not a count."
+
+
+def count_not_held(text: str) -> str:
+    return f"{quoted(text)} is not one number, and only one number, or a lowest one, can be kept here."
 
 
 def count_backwards(text: str) -> str:

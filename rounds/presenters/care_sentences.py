@@ -1,0 +1,48 @@
+"""What the screen says must not be done, is open, due or flagged at an enclosure."""
+
+from __future__ import annotations
+
+NOBODY = "nobody recorded"
+AT_LEAST = "at least "
+
+
+def overruled(lock: str) -> str:
+    return f"overruled now: {lock}"
+
+
+def begun(checklist: str, done: int, of: int, steps: tuple[str, ...]) -> str:
+    return f"{checklist}, {done} of {of} done. Open: {'; '.join(steps)}"
+
+
+def due(what: str, animal: str, when: str, withheld: str, why: str) -> str:
+    who, held = f" ({animal})" if animal else "", f", withheld: {withheld}" if withheld else ""
+    return f"{what}{who} {when}{held}{': ' if why else ''}{why}"
+
+
+def reason(reason: str, since: str, *, cause_gone: bool) -> str:
+    began, gone = f" (since {since})" if since else "", " (no longer seen)" if cause_gone else ""
+    return f"{reason}{began}{gone}"
+
+
+def to_do(todo: str, withheld: str) -> str:
+    return f"→ {todo} {withheld}".rstrip()
+
+
+def dealt_with(reason: str) -> str:
+    return f"done or put off: {reason}"
+
+
+def more(number: int, help_key: str) -> str:
+    return f"and {number} more; {shows_all(help_key)}"
+
+
+def shows_all(help_key: str) -> str:
+    return f"{help_key} shows all"
+
+
+def litres(number: float) -> str:
+    return f" · {number:g} litres"
+
+
+def note_of(day: str, note: str) -> str:
+    return f"{day}: {note}"

@@ -1,0 +1,26 @@
+"""What the help page says that is in no table: of the columns here, and of keys that no command has."""
+
+from __future__ import annotations
+
+KEYS = " keys"
+READINGS_HERE = (
+    "readings here: expected is what is usual at this stage; in brackets was confirmed as that, not read;"
+    " ! has to be read this time; * is a day up to which others lived here or the stage was another: expected does"
+    " not rest on it; what was typed is mended by going to its row and typing over it"
+)
+ALONG_SHELF = (
+    "along a shelf, and from the end of one to the next; an arrow up or down goes to the shelf there"
+)
+ALONG_SHELF_WITH_ARROWS = "along a shelf, and from the end of one to the next, where the keyboard has arrows"
+BOX_BY_BOX = "the box before or behind, along all shelves"
+LOOKED_FOR = "what is looked for; several words in any order, a blank between them"
+LAST_LETTER_BACK = "takes the last letter back; with nothing typed, back to the page before"
+ALONG_FOUND = "along what was found; page up and page down ten, home and end to the ends"
+OPEN_ROW = "open the page behind the row"
+PAGE_BEFORE = "back to the page before"
+THIS_PAGE = "this page, while nothing is typed"
+ALSO_RIGHT = " (also the right arrow)"
+
+
+def page_of(page: int, pages: int) -> str:
+    return f" page {page} of {pages}"

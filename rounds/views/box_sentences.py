@@ -1,0 +1,171 @@
+"""What the rack, the page of an enclosure, of open actions and of due work say."""
+
+from __future__ import annotations
+
+# The rack.
+ABOUT_RACK = (
+    "Every shelf as it stands. Each box shows its code, its stage, the worst open action (!!! now, !! today, ! watch it),"
+    " due when work is due, lock when something must not be done there, and when somebody last looked: ✓ today,"
+    " ░ one or two days ago, ▒ three or more, ▓? never. A skip is no look. Below the shelves stands all of it for the"
+    " box at the cursor. A free slot has no box."
+)
+SEEN_TODAY = "seen today"
+SEEN_LATELY = "1 or 2 days ago"
+SEEN_LONG_AGO = "3 or more"
+NEVER_SEEN = "never"
+OPEN_ACTION = "open action"
+FREE = "free"
+DUE = "due"
+LOCK = "lock"
+NEVER_LOOKED = "Nobody has looked yet."
+LOOKED_TODAY = "Seen today."
+
+
+def rack(boxes: int) -> str:
+    return f"the rack, {boxes:,} box{'es' * (boxes != 1)}"
+
+
+def nothing_stands(place: str) -> str:
+    return f"{place}: nothing stands here"
+
+
+def box(place: str, code: str, number: int, stage: str, contents: str, looked: str) -> str:
+    return f"{place}  {code}, no. {number}: {stage}, {contents}. {looked}"
+
+
+def looked(day: str, ago: str) -> str:
+    return f"Last seen {day}, {ago}."
+
+
+def action(sign: str, reason: str, todo: str) -> str:
+    return f"{sign} {reason} → {todo}"
+
+
+def lock(words: str) -> str:
+    return f"lock: {words}"
+
+
+def due(what: str, window: str, withheld: str) -> str:
+    kept = f", withheld: {withheld}" if withheld else ""
+    return f"due: {what}, {window}{kept}"
+
+
+def larvae_of(instar: str) -> str:
+    return f"larvae {instar}"
+
+
+# An enclosure.
+ABOUT_BOX = (
+    "One enclosure with its whole past. A row about an animal, a group's line or a brood opens its page."
+    " Done and put off are about the action or the due work of the row."
+)
+GO_THERE = "go there on the walk"
+IN_IT = "in it"
+LOOKS = "looks"
+WAS_IN_IT = "was in it"
+STAGES_BEFORE = "stages before"
+TO_DO_HERE = "to do here"
+NOBODY_LOOKED = "nobody has looked yet"
+NOBODY_BEFORE = "nobody before"
+STAGE_SINCE_NOT_RECORDED = "since when is not recorded"
+TAKEN_BACK = "taken back"
+
+
+def enclosure(code: str) -> str:
+    return f"enclosure {code}"
+
+
+def stage(name: str, since: str | None) -> str:
+    return f"{name}, {STAGE_SINCE_NOT_RECORDED}" if since is None else f"{name} since {since}"
+
+
+def stands_at(place: str, number: int, litres: float | None) -> str:
+    size = f", {litres:g} litres" if litres else ""
+    return f"{place}, no. {number}{size}"
+
+
+def trial(name: str, whom: str) -> str:
+    return f"{name}: {whom}"
+
+
+def forbidden(what: tuple[str, ...], until: str, why: str) -> str:
+    return f"{', '.join(what)} {until}: {why}"
+
+
+def last_look(day: str, ago: str) -> str:
+    return f"{day}, {ago}"
+
+
+def reason_and_todo(reason: str, todo: str) -> str:
+    return f"{reason} → {todo}"
+
+
+def skipped(why: str) -> str:
+    return f"skipped: {why}"
+
+
+def note(text: str) -> str:
+    return f"note: {text}"
+
+
+def as_expected(values: str) -> str:
+    return f"(as expected: {values})"
+
+
+# Open actions.
+ABOUT_ACTIONS = (
+    "Every open action of the house: !!! now, !! today, ! watch it, each with its reason and what to do. Done and put off"
+    " are about the action of the row. It stays until somebody says so, also when its cause is no longer seen."
+)
+NO_ACTIONS = "Nothing is open. Actions come from rules, while you walk; `rounds rules explain BOX` says what is watched at a box."
+TO_DO = "to do"
+OPEN_ACTIONS = "open actions"
+
+
+def open_action(reason: str, todo: str, withheld: str, *, cause_gone: bool) -> str:
+    gone = " (no longer seen)" if cause_gone else ""
+    return f"{reason}{gone} → {todo} {withheld}".rstrip()
+
+
+# Due work.
+ABOUT_DUE = (
+    "Work with a window, under its most likely day or the first it can be done on, in shelf order: what follows from the"
+    " books and the species files, and what keepers asked for. It can be done on any day of the window; overdue is what"
+    " its window has passed. This week is the next seven days. Withheld means that a lock forbids it on"
+    " that day. Done and put off are about the work of the row, nothing else; work that begins later than a week from"
+    " now is only shown."
+)
+FURTHER_ON = "further on"
+NEAREST_DUE = "overdue, today and this week"
+NOTHING_YET = "nothing yet"
+WAIT = "still being worked out; a moment, then again"
+NO_BOX_OF_WORK = "this work stands at no box"
+
+
+def nothing_due(days: int) -> str:
+    return (
+        f"Nothing is due in the next {days} days. Work follows from what is recorded (a female put to lay, a brood found, a"
+        " quarantine begun) and from a species file; record look-again asks for a look of your own."
+    )
+
+
+def next_days(days: int) -> str:
+    return f"the next {days} days"
+
+
+def later(number: int, last: str, days: int) -> str:
+    return f"{number} more begin later, the last of them {last}; rounds due --until +{days} lists them"
+
+
+def work(what: str, who: str, withheld: str, why: str) -> str:
+    """``first search (UMBER 3 f); withheld: do not dig …; she went in four weeks before``."""
+    said = f"{what} ({who})" if who else what
+    return "; ".join(x for x in (said, f"withheld: {withheld}" if withheld else "", why) if x)
+
+
+def put_off(reason: str, why: str) -> str:
+    return f"put off: {reason}; {why}"
+
+
+def begins_later(day: str) -> str:
+    return f"it begins {day}: done and put off are asked for from a week before on"

@@ -1,0 +1,85 @@
+"""What the pages of whom to pair, and of one pair looked at closely, say."""
+
+from __future__ import annotations
+
+ABOUT_PAIRS = (
+    "Every pair that can be made now, of animals that are grown, awake and free, the lowest F of their offspring first"
+    " (by its high end, so that unknown parents are never a reward). F low–high: from taking unknown parents as unrelated"
+    " to taking them as full sibs of their line's founders. Kinship: what one offspring would change of the mean kinship of the"
+    " living group, in thousandths; below 0 is good. Opening a row looks closer at the pair. Recording on a row plans it: nobody"
+    " moves, and from then on the round offers it at her box. `rounds pairings` reckons the best plan for all of them together."
+)
+NOBODY = (
+    "No pair can be made: it takes a grown male and a grown female of one species that are awake and free."
+)
+WHOM_TO_PAIR = "whom to pair"
+PAIRS = "pairs"
+PLANNED = "planned"
+CAN_BE_MADE = "pairs that can be made"
+NOT_OFFERED = "not offered"
+ALL_OFFERED = "every grown animal is offered"
+NO_LAST_DAY = "no last day"
+NOWHERE = "nowhere"
+
+ABOUT_PAIR = (
+    "One pair that can be made. F is the chance that both copies of a gene in their offspring come from one copy in a common"
+    " ancestor: 0.25 for full sibs without older inbreeding. The ancestors of both are marked *. Recording on the first row"
+    " plans the pair: nobody moves, and from then on the round offers it at her box."
+)
+CLOSED = (
+    "This pair cannot be made any more, or never could: see who is offered, and why not, under whom to pair."
+)
+CHOOSE = "choose"
+WHY = "why, and what to mind"
+OTHERS_FOR_HER = "others for her"
+OTHERS_FOR_HIM = "others for him"
+ANCESTORS = "ancestors of both"
+LOW_F_FROM = "where the low F comes from"
+HIGH_F_FROM = "where the high F comes from"
+NO_OTHER_MALE = "no other male"
+NO_OTHER_FEMALE = "no other female"
+NO_COMMON_ANCESTOR = "no common ancestor is recorded"
+NO_SINGLE_ANCESTOR = "nothing, or an outer bound that no single ancestor adds up to"
+PLAN_HERE = "recording here plans this pair; nobody moves until it is made"
+IN_NO_ENCLOSURE = "she is in no enclosure: nothing can be planned"
+GO_TO_ENCLOSURE = "go to the enclosure"
+NEITHER_IN_ENCLOSURE = "neither of them is in an enclosure"
+AWAKE_NOT_KNOWN = "cannot tell how long both are awake"
+
+
+def pair(one: str, other: str) -> str:
+    return f"{one} × {other}"
+
+
+def planned(plan: str, where: str) -> str:
+    return f"{plan}, {where}; nobody moves until it is made there"
+
+
+def offered_at(box: str) -> str:
+    return f"offered at {box}"
+
+
+def f_range(low: float, high: float) -> str:
+    return f"{low:.3f}" if high - low < 5e-4 else f"{low:.3f}–{high:.3f}"
+
+
+def f_explained(low: float, high: float, *, exact: bool) -> str:
+    said = f_range(low, high)
+    if high - low >= 5e-4:
+        said += " (unknown parents taken as unrelated, or as full sibs of their line's founders)"
+    return said if exact else f"{said}; outer bounds: too many possible fathers to try every one"
+
+
+def next_best(whose: str, animal: str, f: str, more: float, *, taken: bool) -> str:
+    """``whose``: her or his; ``more``: what the pair would cost more."""
+    elsewhere = ", who is used elsewhere" if taken else ""
+    return f"{whose} next best: {animal}{elsewhere}: F {f}, cost {more:+.4f}"
+
+
+PARENTS_NOT_RECORDED = "parents not recorded, "
+THE_GROUP = "the group "
+SAID_RELATED = "said to be related: "
+
+
+def generations_up(hers: int, his: int) -> str:
+    return f"{hers} and {his} up"

@@ -1,0 +1,131 @@
+"""What the walk's machine asks (rounds.walk.machine.state.Desk), each answered by the part of the walk that knows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from rounds.acts.offer import Offer
+from rounds.config import Config
+from rounds.husbandry.readings import Choice, ReadingKind
+from rounds.husbandry.stages import Depth
+from rounds.records.observations import Action
+from rounds.walk.books import Books
+from rounds.walk.machine.questions import Ask
+from rounds.walk.machine.state import Drafted, Earlier
+from rounds.walk.pages import Pages
+from rounds.walk.past import Past
+from rounds.walk.round_state import RoundState
+from rounds.walk.route import Route
+from rounds.walk.rule_monitor import Watch
+from rounds.walk.stage_questions import StageQuestions
+from rounds.walk.undo_steps import UndoSteps
+
+if TYPE_CHECKING:
+    from rounds.acts import checklists
+    from rounds.views.page import Link, OpenPage, Page
+    from rounds.walk.act_queries import ActDesk
+
+
+@dataclass(eq=False, repr=False)
+class WalkDesk:
+    """``commands`` are the keys of the layout in force, each with what it does."""
+
+    config: Config
+    commands: Mapping[str, str]
+    route: Route
+    past: Past
+    questions: StageQuestions
+    watch: Watch
+    books: Books
+    round: RoundState
+    undo: UndoSteps
+    pages: Pages
+
+    day: int = field(init=False)
+    kinds: Mapping[str, ReadingKind] = field(init=False)
+    skips: tuple[Choice, ...] = field(init=False)
+    put_offs: tuple[Choice, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        vocabulary = self.config.vocabulary
+        self.day, self.kinds = self.round.day, vocabulary.kinds
+        self.skips, self.put_offs = vocabulary.skips, vocabulary.put_offs
+
+    @cached_property
+    def acts(self) -> ActDesk:
+        """Acts in the books, from the first that is offered on: no start needs them."""
+        from rounds.walk.act_queries import ActDesk
+
+        return ActDesk(self.books, self.config, self.day)
+
+    # Stops, and what is asked there
+
+    def count(self) -> int:
+        return self.route.count()
+
+    def find(self, text: str) -> int | None:
+        return self.route.find(text)
+
+    def label(self, stop: int) -> str:
+        return self.route.label(stop)
+
+    def enclosure_of(self, stop: int) -> int:
+        return self.route.enclosure_of(stop)
+
+    def stop_of(self, enclosure: int) -> int | None:
+        return self.route.stop_of(enclosure)
+
+    def starts_at(self, stop: int) -> Depth:
+        return self.questions.starts_at(stop)
+
+    def asks(self, stop: int, depth: Depth) -> tuple[Ask, ...]:
+        return self.questions.asks(stop, depth)
+
+    def of_shelf(self, stop: int) -> tuple[int, tuple[Ask, ...]]:
+        return self.questions.of_shelf(stop)
+
+    def withheld(self, stop: int, depth: Depth) -> str:
+        return self.questions.withheld(stop, depth)
+
+    def earlier(self, stop: int) -> tuple[Earlier, ...]:
+        return self.past.earlier(stop)
+
+    # Actions and acts
+
+    def actions(self, stop: int) -> tuple[Action, ...]:
+        return self.watch.open_at(self.route.enclosure_of(stop))
+
+    def listed(self) -> tuple[tuple[int, Action | None], ...]:
+        return self.round.listed()
+
+    def offers(self, stop: int) -> tuple[Offer, ...]:
+        return self.acts.offers(self.route.enclosure_of(stop)) if stop < self.route.count() else ()
+
+    def draft(
+        self,
+        stop: int,  # noqa: ARG002  # the books know where everybody is
+        act: str,
+        whom: str,
+        typed: tuple[tuple[str, str], ...],
+        *,
+        sure: bool,
+    ) -> Drafted:
+        return self.acts.draft(act, whom, dict(typed), sure=sure)
+
+    def keeps(self, seq: int) -> str:
+        return self.acts.keeps(self.undo.subject(seq))
+
+    def begun(self, stop: int) -> tuple[checklists.Begun, ...]:
+        """Checklists begun at a stop, once the books have been read; reading them is not waited for."""
+        return self.acts.begun(self.route.enclosure_of(stop)) if self.books.at_hand is not None else ()
+
+    # The books as pages
+
+    def page(self, opened: OpenPage) -> Page:
+        return self.pages.page(opened)
+
+    def first_row(self, link: Link, stop: int) -> int:
+        return self.pages.first_row(link, stop)

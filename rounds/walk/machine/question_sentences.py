@@ -1,0 +1,90 @@
+"""What each mode asks, what Enter does there, and what comes of leaving it with nothing told."""
+
+from __future__ import annotations
+
+GOES_ON = "goes on"
+TODAY = "today"
+STAY_HERE = "you stay here"
+YES, NO = "yes", "no"
+
+# Acts
+
+NOTHING_IS_RECORDED = "nothing is recorded"
+NO_ACT_IS_RECORDED = "no act is recorded"
+RECORD_WHICH = "Record which?"
+ANOTHER_DAY, TYPE_ON = "another day", "Type on and a day first when it was not today."
+OF_WHOM = "Of whom?"
+ALL_THE_SAME = "Record it all the same?"
+WHICH_DAY = "How many days ago, or on which day?"
+
+# Actions
+
+NOTHING_DONE_OR_OFF = "nothing is ticked off or put off"
+NOTHING_TICKED_OFF, NOTHING_PUT_OFF = "nothing is ticked off", "nothing is put off"
+WHICH_IS_DONE, WHICH_IS_PUT_OFF = "Which is done?", "Which is put off?"
+NOT_PUT_OFF, PUTS_IT_OFF = "it is not put off", "puts it off"
+ONE_DAY = "1 day"
+WHY_PUT_OFF = "Why is it put off?"
+
+# The others
+
+CORRECT_WHICH, NOTHING_CORRECTED = "Correct which visit?", "nothing is corrected"
+GO_WHERE, GOES_THERE = "Go to which number or code?", "goes there"
+WHICH_COMMAND, NOTHING = "Which command?", "nothing"
+NOTE = "note:"
+ENDS_NOTE, NOTE_STAYS, NO_NOTE = "ends the note", "the note stays as it is", "no note"
+SAVED_AS_TYPED = "saved as you type; enter ends the note"
+ADD_WHICH, NOTHING_ADDED, NO_READING_ADDED = "Add which reading?", "nothing is added", "no reading is added"
+SCAN, ENDS_SCAN = "Scan a label, or type its code?", "ends it"
+SCAN_RECORDS_NOTHING = "enter ends it; a scan goes to an enclosure and records nothing"
+WHY_SKIP, NOT_SKIPPED = "Why skip it?", "it is not skipped"
+
+# On the walk
+
+PAGES = "pages:"
+ENTER_TAKES_IT, NEXT_KEY_TAKES_IT = ", enter takes it", ", the next key takes it"
+REST_AS_EXPECTED, BACK_TO_TODAY = "the rest as expected, and on", "back to today's visit"
+
+
+def page(number: int) -> str:
+    return f"page {number}"
+
+
+def on_day_record_which(on: str) -> str:
+    return f"On {on}, record which?"
+
+
+def field(name: str, about: str) -> str:
+    return f"{name} ({about})?"
+
+
+def digit_or_nothing(rub_key: str) -> str:
+    return f"a digit chooses; {rub_key}: {NOTHING_IS_RECORDED}"
+
+
+def off_for_days(most: int) -> str:
+    return f"Put off for how many days, 1 to {most}?"
+
+
+def turns_or_closes(down_key: str, up_key: str) -> str:
+    return f"{down_key} {up_key} turn the page; any other key closes it"
+
+
+def note_of(box: str) -> str:
+    return f"{box}, note:"
+
+
+def reading(title: str) -> str:
+    return f"{title}:"
+
+
+def has_to_be_read(why: str) -> str:
+    return f"! {why}"
+
+
+def next_instead(keys: tuple[str, ...], then: str) -> str:
+    return f"; {' or '.join(keys)}: {then}"
+
+
+def looks_for(move_keys: str, rub_key: str) -> str:
+    return f"letters and digits look for it; {move_keys} choose, enter opens, {rub_key} with nothing typed goes back"

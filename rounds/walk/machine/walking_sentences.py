@@ -1,0 +1,110 @@
+"""What the walk says of a key on an enclosure, on the summary or on a page of the books."""
+
+from __future__ import annotations
+
+FIRST_ENCLOSURE = "this is the first enclosure"
+SAVING = "saving"
+NOTHING_LISTED = "nothing is listed"
+TODAY_AGAIN = "back at today's visit"
+NOTHING_TO_TAKE_BACK = "nothing of this round is left to take back"
+THAT_KEY = "that key"
+THE_ACTION = "the action"
+AS_EXPECTED, THE_NOTE, THE_SKIP, THE_ACT = "as expected", "the note", "the skip", "the act"
+NOTHING_MORE = "nothing more has to be typed here"
+ALL_IS_READ = "all is read here"
+LISTED_NOWHERE = "nothing is listed here"
+NOTHING_BEHIND = "there is nothing more behind this row"
+EMPTY_SLOT = "nothing stands in this slot"
+NO_ENCLOSURE_OF_ROW = "no enclosure belongs to this row"
+NOT_ON_THIS_WALK = "that enclosure is not on this walk"
+NO_LONGER_OPEN = "that action is no longer open"
+
+
+def does_nothing_here(key: str, help_key: str, *, num_lock: bool) -> str:
+    return f"{key} does nothing here{' (is Num Lock off?)' if num_lock else ''}; {help_key} shows the keys"
+
+
+def does_nothing_on_summary(key: str) -> str:
+    return f"{key} does nothing on the summary"
+
+
+def does_nothing_on_page(key: str, help_key: str) -> str:
+    return f"{key} does nothing on this page; {help_key} shows the keys"
+
+
+def goes_back(key: str) -> str:
+    return f"{key} goes back"
+
+
+def takes_back(key: str) -> str:
+    return f"{key} takes the last thing back"
+
+
+def escape_does_nothing(way_back: str) -> str:
+    return f"Escape does nothing here; {way_back}"
+
+
+def scanners_enter(next_key: str) -> str:
+    return f"that Enter was taken for the scanner's; {next_key} goes on"
+
+
+def correcting(next_key: str) -> str:
+    return f"correcting an earlier visit; {next_key} ends it"
+
+
+# Answers
+
+
+def all_read(next_key: str, up_key: str) -> str:
+    return f"all is read; {next_key} goes on, {up_key} goes back up"
+
+
+def yes_or_no(reading: str) -> str:
+    return f"{reading}: 1 is yes, 0 is no"
+
+
+def one_of(reading: str, choices: tuple[tuple[str, str], ...]) -> str:
+    return f"{reading}: {', '.join(f'{key} {title}' for key, title in choices)}"
+
+
+def mended_by(rub_key: str) -> str:
+    return f"; {rub_key} mends it"
+
+
+def decimal_places(reading: str, places: int, rub_key: str) -> str:
+    return f"{reading}: {places} decimal places{mended_by(rub_key)}"
+
+
+def not_the_number(reading: str, why: str, rub_key: str) -> str:
+    return f"{reading}: {why}{mended_by(rub_key)}"
+
+
+def must_be_typed(reading: str, why: str, next_key: str) -> str:
+    return f"{reading} ({why}): type it, or {next_key} again leaves it unread"
+
+
+def read_once(reading: str, subject: str) -> str:
+    return f"{reading} is read once per {subject}"
+
+
+def taken_back(box: str, what: str) -> str:
+    return f"taken back at {box}: {what}"
+
+
+def still_to_be_read(readings: str) -> str:
+    return f"still to be read: {readings}"
+
+
+# Pages of the books
+
+
+def record_does_this(record_key: str) -> str:
+    return f"{record_key} does this; looking records nothing"
+
+
+def nothing_from_here(why: str) -> str:
+    return f"{why}: nothing can be recorded from here"
+
+
+def at_most(characters: int) -> str:
+    return f"at most {characters} characters fit"

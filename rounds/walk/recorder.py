@@ -1,0 +1,204 @@
+"""What a key brought about becomes entries for the writer, and is seen on the walk at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from rounds.config import Config
+from rounds.records.entries import (
+    ACT,
+    Assign,
+    CloseRound,
+    Entry,
+    OpenRound,
+    OpenVisit,
+    RecordActEntry,
+    SetActionEntry,
+    StandAt,
+    UndoActEntry,
+    UndoStep,
+)
+from rounds.records.observations import House
+from rounds.store import read
+from rounds.store.book import Book
+from rounds.store.ids import Ids
+from rounds.walk import walk_sentences
+from rounds.walk.desk import WalkDesk
+from rounds.walk.machine.state import Effect, Leave, Move, Put, RecordAct, SetAction, UndoAct, Undone
+from rounds.walk.machine.steps import start
+from rounds.walk.saving import Cell, Saving
+from rounds.walk.walk_dues import WalkDues
+
+
+@dataclass(eq=False, repr=False)
+class Recorder:
+    """Records for one round of a book; ``name`` and ``bays`` are the round's."""
+
+    book: Book
+    config: Config
+    house: House
+    ids: Ids
+    name: str
+    bays: tuple[str, ...]
+    desk: WalkDesk
+    dues: WalkDues
+    saving: Saving
+    _latest_ms: int = 0
+    _cautioned: set[str] = field(default_factory=set)
+
+    def carry_out(self, effects: Sequence[Effect]) -> None:
+        """Record the effects of one key, and judge the enclosures they concern again."""
+        entries: list[Entry] = []
+        cells: list[Cell] = []
+        undoing = {e.seq for e in effects if isinstance(e, Undone)}
+        for effect in effects:
+            match effect:
+                case Put():
+                    entries += self._put(effect, new=effect.seq not in undoing)
+                    cells.append((effect.stop, effect.visit, effect.kind))
+                case SetAction():
+                    entries += self._set_action(effect, new=effect.seq not in undoing)
+                    cells.append((effect.stop, None, ""))
+                case RecordAct():
+                    entries += self._record(effect)
+                    cells.append((effect.stop, None, ACT))
+                case UndoAct():
+                    entries.append(self._take_back(effect))
+                    cells.append((effect.stop, None, ACT))
+                case Undone(seq):
+                    entries += self.desk.undo.take_back(seq)
+                case Move():
+                    entries.append(self._standing())
+                case Leave():
+                    pass
+        if cells:
+            self.desk.pages.changed()
+        entries += self._judged(dict.fromkeys(stop for stop, _, _ in cells))
+        if self.desk.round.opened or cells:  # looking about writes nothing before a round's first record
+            self._send(entries, cells)
+
+    def _put(self, put: Put, *, new: bool) -> list[Entry]:
+        round_, entries = self.desk.round, list[Entry]()
+        uid = put.visit or self._visit(put.stop, entries)
+        entries.append(
+            Assign(uid, put.kind, int(put.depth), put.before, put.after, self._now(), round_.keeper, put.why)
+        )
+        if new:
+            entries += self._step(put.seq, uid, put.kind)
+        if put.visit is not None:
+            self.desk.past.correct(put.stop, put.visit, put.kind, put.after)
+            round_.ask_again(put.stop)
+        else:
+            round_.note_put(put.stop, put.kind)
+        return entries
+
+    def _set_action(self, put: SetAction, *, new: bool) -> list[Entry]:
+        round_ = self.desk.round
+        steps = self._step(put.seq, put.after.uid, "") if new else []
+        self.desk.watch.set(put.after)
+        round_.ask_again(put.stop)
+        visit = round_.visits.get(put.stop, b"")
+        return [*steps, SetActionEntry(put.after, visit, self._now(), round_.keeper)]
+
+    def _record(self, act: RecordAct) -> list[Entry]:
+        round_, uid, typed = self.desk.round, self.ids.new(), dict(act.typed)
+        self.refresh(self.desk.acts.record(uid, act.act, act.whom, typed, sure=act.sure))
+        caution = self.desk.acts.caution(act.act)
+        if caution and act.act not in self._cautioned:  # once, and never in the way of a key
+            self._cautioned.add(act.act)
+            round_.say(walk_sentences.with_caution(round_.state.message, caution))
+        visit = round_.visits.get(act.stop, b"")
+        recorded = RecordActEntry(
+            uid, act.act, act.whom, typed, round_.day, self._now(), round_.keeper, visit, act.sure
+        )
+        return [recorded, *self._step(act.seq, uid, ACT)]
+
+    def _take_back(self, act: UndoAct) -> Entry:
+        round_, taken = self.desk.round, self.desk.undo.subject(act.seq)
+        self.refresh(self.desk.acts.take_back(taken))
+        visit = round_.visits.get(act.stop, b"")
+        return UndoActEntry(self.ids.new(), taken, round_.day, self._now(), round_.keeper, visit)
+
+    def refresh(self, enclosures: Iterable[int]) -> None:
+        """Show at once what an act changed about these enclosures."""
+        desk = self.desk
+        for id_ in enclosures:
+            stop = desk.stop_of(id_)
+            if stop is not None:
+                desk.route.stops[stop] = desk.acts.stop(id_, desk.route.stops[stop])
+                desk.round.ask_again(stop)
+                self.dues.put(id_, desk.acts.works(id_))
+        self.dues.look_again()
+        desk.pages.changed(books=True)
+        desk.round.state = start(desk.round.state, desk)
+
+    def take_refusal(self, entry: Entry, why: str) -> str:
+        """An act that the books did not allow is no part of the round: all is shown as they have it; what to say."""
+        round_ = self.desk.round
+        gone = self.desk.undo.drop_about(entry.uid if isinstance(entry, RecordActEntry) else b"")
+        left = tuple(u for u in round_.state.steps if u.seq not in gone)
+        round_.state = round_.state._replace(steps=left)
+        self.desk.books.reread()
+        self.refresh([s.enclosure.id for s in self.desk.route.stops])
+        return walk_sentences.not_recorded(why)
+
+    def _judged(self, stops: Iterable[int]) -> list[Entry]:
+        desk, round_, out = self.desk, self.desk.round, list[Entry]()
+        for stop in stops:
+            if stop in round_.visits:
+                locks, visit = desk.route.stops[stop].locks, round_.visits[stop]
+                out += desk.watch.judge(round_.scene(stop), locks, visit, self._now(), round_.keeper)
+        return out
+
+    def _now(self) -> int:
+        """An instant no other entry has: typed in one burst, keys leave the trace they leave typed slowly."""
+        self._latest_ms = max(self.desk.round.clock(), self._latest_ms + 1)
+        return self._latest_ms
+
+    def _send(self, entries: list[Entry], cells: Iterable[Cell]) -> None:
+        if not entries:
+            return
+        if not self.desk.round.opened:
+            entries = [*self._opening(), *entries, self._standing()]
+            self.desk.round.opened = True
+        self.saving.put(entries, cells)
+        self.desk.undo.saved.sent(self.saving.put_up_to)
+
+    def _standing(self) -> StandAt:
+        round_, route = self.desk.round, self.desk.route
+        return StandAt(round_.uid, None if round_.over else route.enclosure_of(round_.state.at))
+
+    def _step(self, seq: int, subject: bytes, kind: str) -> list[UndoStep]:
+        round_ = self.desk.round
+        undoable = next(u for u in reversed(round_.state.steps) if u.seq == seq and u.kind == kind)
+        return self.desk.undo.add(round_.uid, undoable, subject)
+
+    def _visit(self, stop: int, entries: list[Entry]) -> bytes:
+        round_ = self.desk.round
+        uid = round_.visits.get(stop)
+        if uid is None:
+            uid = round_.visits[stop] = self.ids.new()
+            round_.visited += 1
+            enclosure = self.desk.route.enclosure_of(stop)
+            entries.append(OpenVisit(uid, round_.uid, enclosure, round_.visited, round_.clock()))
+        return uid
+
+    def _opening(self) -> list[Entry]:
+        """Close what earlier days left open, then begin this round."""
+        round_ = self.desk.round
+        closing = [
+            CloseRound(old, round_.clock(), read.unseen_of_round(self.book, old))
+            for old in read.unfinished_rounds(self.book, round_.day)
+        ]
+        begun = OpenRound(
+            round_.uid,
+            round_.keeper,
+            round_.day,
+            round_.clock(),
+            self.house.zone,
+            self.name,
+            self.bays,
+            self.config.fingerprint,
+        )
+        return [*closing, begun]

@@ -1,0 +1,34 @@
+"""What the walk says that no single mode of it says: of its writer, its acts and its work beside the keys."""
+
+from __future__ import annotations
+
+GONE = "no longer in the books"
+GONE_HINT = "It was taken back meanwhile; go back a page."
+WORKING = "working …"
+WHICH_WORK = "which work"
+WHICH_STEP = "which step was done"
+WHICH_CHECKLIST = "of which checklist; its next step"
+
+
+def due_work_failed(error: str) -> str:
+    return f"could not be worked out ({error}); what the book holds is shown."
+
+
+def not_worked_out(error: str) -> str:
+    return f"could not be worked out ({error})"
+
+
+def other_acts_rest_on_it(acts: tuple[str, ...]) -> str:
+    return f"other acts rest on it; take back first: {', '.join(acts)}"
+
+
+def with_caution(said: str, caution: str) -> str:
+    return f"{said}. {caution}"
+
+
+def not_recorded(why: str) -> str:
+    return f"NOT recorded: {why}"
+
+
+def stage_not_certain(box: str) -> str:
+    return f"{box}: the books do not say for certain which stage it was in on that day."
