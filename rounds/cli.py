@@ -105,7 +105,7 @@ def cli(
     """
     ctx.obj = CliContext(book, config, today, plain=plain)
     if ctx.invoked_subcommand is None:
-        from rounds.commands.walking import walk
+        from rounds.commands.walk_commands import walk
 
         ctx.invoke(walk)
 

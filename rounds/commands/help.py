@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from rounds.commands import help_sentences
+from rounds.commands import help_command_sentences
 from rounds.commands.output import FormOption, print_document, prints
 from rounds.problems import RoundsError, nearest
 
@@ -56,7 +56,7 @@ def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
 
         print_document(exit_codes(), form)
     elif form != "text":
-        raise RoundsError(help_sentences.page_as_text(topic))
+        raise RoundsError(help_command_sentences.page_as_text(topic))
     elif topic == "json":
         from rounds.reports.catalogue import schema_of
         from rounds.text.cleaning import json_text
@@ -73,7 +73,7 @@ def _print_topics() -> None:
     width = max(map(len, known))
     for name, title in known.items():
         click.echo(f"{name:<{width}}  {title}")
-    click.echo(help_sentences.COMMAND_HELP, err=True)
+    click.echo(help_command_sentences.COMMAND_HELP, err=True)
 
 
 def _print_page(ctx: click.Context, topic: str) -> None:
@@ -86,8 +86,8 @@ def _print_page(ctx: click.Context, topic: str) -> None:
     command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
     if command is None:
         known = topics()
-        hint = nearest(topic, known) or help_sentences.topics(tuple(known))
-        raise RoundsError(help_sentences.no_such_topic(topic, hint))
+        hint = nearest(topic, known) or help_command_sentences.topics(tuple(known))
+        raise RoundsError(help_command_sentences.no_such_topic(topic, hint))
     with click.Context(command, info_name=topic, parent=root) as inner:
         click.echo(command.get_help(inner))
 
@@ -99,8 +99,8 @@ def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str
     wanted = " ".join(words)
     found = {name: kinds for name, kinds in known.items() if not words or f"{name} ".startswith(f"{wanted} ")}
     if not found:
-        hint = nearest(wanted, known) or help_sentences.ALL_THAT_PRINT
-        raise RoundsError(help_sentences.no_json(wanted, hint))
+        hint = nearest(wanted, known) or help_command_sentences.ALL_THAT_PRINT
+        raise RoundsError(help_command_sentences.no_json(wanted, hint))
     return found
 
 

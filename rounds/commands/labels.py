@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands import file_sentences, label_sentences
+from rounds.commands import file_sentences, label_command_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.named_files import write_file
@@ -95,12 +95,16 @@ def labels(
     if drawn.replaced:
         some = tuple((_named(a), b) for a, b in sorted(drawn.replaced.items())[:MOST_LETTERS])
         more = len(drawn.replaced) > MOST_LETTERS
-        tell(label_sentences.letters_lacking(some, more=more, own_font=font is not None), 400)
+        tell(label_command_sentences.letters_lacking(some, more=more, own_font=font is not None), 400)
     if out is None:
         click.echo(drawn.data, nl=False)
     else:
         write_file(out, drawn.data, "--out", force=force)
-    tell(label_sentences.written(count, drawn.sheets, str(out or label_sentences.STANDARD_OUTPUT)))
+    tell(
+        label_command_sentences.written(
+            count, drawn.sheets, str(out or label_command_sentences.STANDARD_OUTPUT)
+        )
+    )
 
 
 def _named(letter: str) -> str:
@@ -120,13 +124,13 @@ def _drawn(
     sheet, wanted = _asked(which, paper, grid, start, enclosures, ledger)
     config = config_in_force(given)
     found = of_enclosures(wanted, ledger, enclosures, today)
-    title = clean(label_sentences.title(house.name), 120)
+    title = clean(label_command_sentences.title(house.name), 120)
     try:
         drawn = label_pdf.draw(found, sheet, config.commands, start, title, today, font)
     except ModuleNotFoundError as e:
         if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
             raise
-        raise RoundsError(lacking(label_sentences.LABELS_NEED, "labels")) from e
+        raise RoundsError(lacking(label_command_sentences.LABELS_NEED, "labels")) from e
     return drawn, len(found)
 
 
@@ -155,7 +159,7 @@ def _asked(
     if sheet is None or wanted is None:
         raise BadInput(problems)
     if not wanted:
-        raise RoundsError(label_sentences.NOTHING_TO_LABEL)
+        raise RoundsError(label_command_sentences.NOTHING_TO_LABEL)
     return sheet, wanted
 
 
@@ -163,17 +167,17 @@ def _may_write(out: Path | None, *, force: bool) -> None:
     """Refuse before any work is done. Raises RoundsError."""
     if out is None:
         if sys.stdout.isatty():
-            raise RoundsError(label_sentences.NO_TERMINAL)
+            raise RoundsError(label_command_sentences.NO_TERMINAL)
         return
     try:
         if out.is_dir():
-            raise RoundsError(label_sentences.is_folder(str(out)))
+            raise RoundsError(label_command_sentences.is_folder(str(out)))
         if out.exists() and not force:
             raise RoundsError(file_sentences.is_there("--out", str(out), or_force=True))
         if out.exists() and not _is_ours(out):
-            raise RoundsError(label_sentences.no_pdf(str(out)))
+            raise RoundsError(label_command_sentences.no_pdf(str(out)))
         if not out.absolute().parent.is_dir():
-            raise RoundsError(label_sentences.no_folder(str(out.absolute().parent)))
+            raise RoundsError(label_command_sentences.no_folder(str(out.absolute().parent)))
     except OSError as e:
         raise RoundsError(file_sentences.cannot_be_written("--out", str(out), e.strerror or str(e))) from e
 

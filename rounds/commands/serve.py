@@ -11,7 +11,7 @@ import click
 from rounds.commands import serve_sentences
 from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.output import tell
-from rounds.commands.walking import BAYS, NAME
+from rounds.commands.walk_commands import BAYS, NAME
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext

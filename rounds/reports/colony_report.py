@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from rounds.reports import pedigree_sentences
+from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import COLONY
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.text.cleaning import clean
@@ -27,9 +27,9 @@ def colony_report(
     rows = []
     for group in groups:
         r = _record(p, *group)
-        head = clean(pedigree_sentences.group_of_living(r["of"], r["name"], r["living"]), 200)
+        head = clean(pedigree_report_sentences.group_of_living(r["of"], r["name"], r["living"]), 200)
         rows.append(ReportRow(tuple(r.values()), head, tuple(_words(r))))
-    said = [pedigree_sentences.ALL_COUNT_AS_LIVING] if all_living else []
+    said = [pedigree_report_sentences.ALL_COUNT_AS_LIVING] if all_living else []
     return document(COLONY, "", Report("", COLONY.table(ROWS).columns, rows, said=tuple(said)))
 
 
@@ -89,34 +89,36 @@ def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple
     found = founder_genomes_retained(shares, kept.share)
     lost = ", ".join(lost_founders(shares, kept.share))
     if not found:
-        return None, 0, pedigree_sentences.NO_RECORDED_FOUNDER, lost
+        return None, 0, pedigree_report_sentences.NO_RECORDED_FOUNDER, lost
     return found, 0 if all(kept.exact.values()) else drops, "", lost
 
 
 def _words(r: dict[str, Any]) -> list[str]:
     out = [
-        pedigree_sentences.mean_kinship(r["mean_kinship_low"], r["mean_kinship_high"]),
-        pedigree_sentences.gene_diversity(r["gene_diversity_low"], r["gene_diversity_high"]),
-        pedigree_sentences.founder_genomes(r["founder_genomes_low"], r["founder_genomes_high"]),
-        pedigree_sentences.founder_equivalents(r["founder_equivalents"], r["unknown_share"]),
+        pedigree_report_sentences.mean_kinship(r["mean_kinship_low"], r["mean_kinship_high"]),
+        pedigree_report_sentences.gene_diversity(r["gene_diversity_low"], r["gene_diversity_high"]),
+        pedigree_report_sentences.founder_genomes(r["founder_genomes_low"], r["founder_genomes_high"]),
+        pedigree_report_sentences.founder_equivalents(r["founder_equivalents"], r["unknown_share"]),
     ]
     if r["founder_genomes_retained"] is None:
-        out.append(pedigree_sentences.genomes_unknown(r["retained_unknown_because"]))
+        out.append(pedigree_report_sentences.genomes_unknown(r["retained_unknown_because"]))
     else:
-        out.append(pedigree_sentences.genomes_still_there(r["founder_genomes_retained"], r["drops"]))
+        out.append(pedigree_report_sentences.genomes_still_there(r["founder_genomes_retained"], r["drops"]))
     if r["lost_founders"]:
-        out.append(pedigree_sentences.founders_lost(r["lost_founders"], r["drops"]))
+        out.append(pedigree_report_sentences.founders_lost(r["lost_founders"], r["drops"]))
     if r["effective_size_low"] is None:
-        out.append(pedigree_sentences.NO_EFFECTIVE_SIZE)
+        out.append(pedigree_report_sentences.NO_EFFECTIVE_SIZE)
     else:
         ahead = _span(r, f"f_in_{AHEAD}_generations", ".3f")
         out += [
-            pedigree_sentences.recorded_parents(_span(r, "breeding_males", "d"), r["breeding_females"]),
-            pedigree_sentences.effective_size(_span(r, "effective_size", ".1f")),
-            pedigree_sentences.expected_f(ahead, AHEAD),
+            pedigree_report_sentences.recorded_parents(
+                _span(r, "breeding_males", "d"), r["breeding_females"]
+            ),
+            pedigree_report_sentences.effective_size(_span(r, "effective_size", ".1f")),
+            pedigree_report_sentences.expected_f(ahead, AHEAD),
         ]
     if r["realised_size"] is not None:
-        out.append(pedigree_sentences.realised_size(r["realised_size"], r["realised_animals"]))
+        out.append(pedigree_report_sentences.realised_size(r["realised_size"], r["realised_animals"]))
     return out
 
 

@@ -16,8 +16,8 @@ from rounds.records.observations import EnclosureState
 from rounds.reports import day_sentences
 from rounds.reports.day_kinds import STAND_IN
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields
 from rounds.text.cleaning import long_day
 
 FOLDER = "standin"

@@ -121,7 +121,7 @@ def demo(
     path = Path(at) if at else Path(str(folder)) / "demo.sqlite"
     try:
         if not path.exists():
-            from rounds.commands.books import load_demo
+            from rounds.commands.book_commands import load_demo
 
             load_demo(path, given.config, given.today)
         if printed:
