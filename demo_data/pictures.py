@@ -115,7 +115,7 @@ def svg(exported: str) -> str:
 
 def main() -> int:
     """Write the pictures and say where they are."""
-    from rounds.commands.books import load_demo
+    from rounds.commands.book_commands import load_demo
 
     FOLDER.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory(prefix="rounds-picture-") as folder:

@@ -9,15 +9,16 @@ from typing import Any
 import click
 
 from rounds import __version__
+from rounds.commands import command_line_sentences
 from rounds.commands.options import CliContext
-from rounds.problems import EXTRAS, RoundsError, lacking
+from rounds.problems import EXTRAS, RoundsError, lacking, nearest
 from rounds.program_exit import ended
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
         "walk": "walking:walk",
         "serve": "serve:serve",
-        "summary": "printing:summary",
+        "summary": "summary:summary",
         "due": "due:due",
         "demo": "walking:demo",
     },
@@ -60,10 +61,8 @@ class Commands(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        from rounds.problems import nearest
-
         if args and args[0] not in _AT and not args[0].startswith("-"):
-            raise click.UsageError(f"there is no command `{args[0]}`. {nearest(args[0], _AT)}".rstrip())
+            raise click.UsageError(command_line_sentences.no_command(args[0], nearest(args[0], _AT)))
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -85,11 +84,16 @@ class Commands(click.Group):
 @click.option(
     "--plain", is_flag=True, help="Walk in lines of text instead of a screen: for screen readers, bad links."
 )
-@click.option("--debug", is_flag=True, help="Show where an unexpected error came from.")
+@click.option("--debug", is_flag=True, expose_value=False, help="Show where an unexpected error came from.")
 @click.version_option(__version__, prog_name="rounds")
 @click.pass_context
 def cli(
-    ctx: click.Context, book: str | None, config: str | None, today: str | None, plain: bool, debug: bool
+    ctx: click.Context,
+    *,
+    book: str | None,
+    config: str | None,
+    today: str | None,
+    plain: bool,
 ) -> None:
     """The morning walk along the rack, and the books behind it.
 
@@ -99,9 +103,9 @@ def cli(
     rounds demo            try it on an invented house, nothing of yours touched
     rounds new my.sqlite   an empty book of your own
     """
-    ctx.obj = CliContext(book, config, today, debug, plain)
+    ctx.obj = CliContext(book, config, today, plain=plain)
     if ctx.invoked_subcommand is None:
-        from rounds.commands.walking import walk
+        from rounds.commands.walk_commands import walk
 
         ctx.invoke(walk)
 
@@ -117,7 +121,7 @@ def _misplaced(e: click.NoSuchOption, argv: Sequence[str]) -> str:
     at = next((i for i, a in enumerate(argv) if a.partition("=")[0] == e.option_name), -1)
     value = [] if option.is_flag or "=" in argv[at] else [*argv[at + 1 : at + 2]] or [option.metavar or ""]
     typed = shlex.join([argv[at], *value])
-    return f"put {e.option_name} before the command: rounds {typed} {command}"
+    return command_line_sentences.before_the_command(e.option_name, typed, command)
 
 
 def run(argv: Sequence[str]) -> int:
@@ -132,15 +136,12 @@ def run(argv: Sequence[str]) -> int:
             library = (missed.name or "").partition(".")[0] if isinstance(missed, ModuleNotFoundError) else ""
             if EXTRAS.get(library) != "analysis":
                 raise
-            raise RoundsError(lacking("this needs", "analysis")) from e
-        except click.NoSuchOption as e:
-            if told := _misplaced(e, argv):
-                raise RoundsError(told) from e
-            raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
+            raise RoundsError(lacking(command_line_sentences.THIS_NEEDS, "analysis")) from e
         except click.ClickException as e:
-            raise RoundsError(f"{e.format_message()} (rounds --help lists what there is.)") from e
+            told = _misplaced(e, argv) if isinstance(e, click.NoSuchOption) else ""
+            raise RoundsError(told or command_line_sentences.misused(e.format_message())) from e
         except click.Abort as e:
             raise KeyboardInterrupt from e
         return result if isinstance(result, int) else 0
 
-    return ended(call, "--debug" in argv)
+    return ended(call, debug="--debug" in argv)

@@ -144,11 +144,6 @@ def read(from_layers: Sequence[Layer]) -> Config:
     return _config(*collected(from_layers), whole=True)
 
 
-def presets(from_layers: Sequence[Layer]) -> Presets:
-    """The species and checklists alone."""
-    return Presets(collected(from_layers)[0])
-
-
 def in_force(config: str | None, book: Path, *, places: bool = False) -> Config:
     """The config for a walk on ``book``: never fails because a keeper's file is bad.
 

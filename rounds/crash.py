@@ -9,7 +9,7 @@ import traceback
 from datetime import UTC, datetime
 from pathlib import Path
 
-from rounds import __version__
+from rounds import __version__, program_sentences
 
 EXIT_CRASH = 70  # EX_SOFTWARE of sysexits.h: an internal error
 
@@ -32,7 +32,7 @@ def report(error: BaseException) -> str:
         with os.fdopen(descriptor, "w", encoding="utf-8") as f:
             f.write(head + text)
     except OSError as e:
-        where = f"no report could be written ({e.strerror})"
+        where = program_sentences.no_report(e.strerror or str(e))
     else:
-        where = f"a report is in {folder / name}"
-    return f"rounds stopped by a mistake of its own ({type(error).__name__}); {where}. What was shown as saved is safe."
+        where = program_sentences.report_in(str(folder / name))
+    return program_sentences.crashed(type(error).__name__, where)

@@ -27,6 +27,10 @@ class Refusal(NamedTuple):
     hint: str = ""
 
 
+class Unsaid(Refusal):
+    """Nothing is wrong but that something was not said yet: asking for it is the way on."""
+
+
 class Problem(NamedTuple):
     """One thing wrong in one place.
 

@@ -6,10 +6,11 @@ import os
 import sys
 from collections.abc import Callable
 
+from rounds import program_sentences
 from rounds.problems import EXIT_INTERRUPTED, RoundsError
 
 
-def ended(call: Callable[[], int], debug: bool = False) -> int:
+def ended(call: Callable[[], int], *, debug: bool = False) -> int:
     """The exit code of ``call``, or what its error comes to.
 
     0 fine, 1 found, 2 input, 3 book, 70 a mistake of ours, 130 interrupted. With ``debug``
@@ -27,7 +28,7 @@ def ended(call: Callable[[], int], debug: bool = False) -> int:
         print(clean_lines(str(e)), file=sys.stderr)
         return e.exit_code
     except KeyboardInterrupt:
-        print("stopped", file=sys.stderr)
+        print(program_sentences.STOPPED, file=sys.stderr)
         return EXIT_INTERRUPTED
     except BrokenPipeError:
         # The reader of our output went away; nothing more can be said to it.

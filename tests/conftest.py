@@ -49,7 +49,7 @@ def demo_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def demo_of(day: int, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo book of a day, loaded once for all workers of a run: a copy of it, to be copied or read."""
-    from rounds.commands.books import load_demo
+    from rounds.commands.book_commands import load_demo
 
     root = tmp_path_factory.getbasetemp()
     if "PYTEST_XDIST_WORKER" in os.environ:

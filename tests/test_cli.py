@@ -87,8 +87,8 @@ def test_the_first_help_page_lists_every_command(typed) -> None:
         (("summary", "--onn", TODAY), "--on"),
         (("summary", "--as", "jsn"), "json"),
         (("--bok", "x", "summary"), "--book"),
-        (("summary", "--on", "gestern"), "`gestern` is not a date. Write it as 2026-02-28."),
-        (("--today", "2026-02-30", "summary"), "--today: `2026-02-30` is not a date"),
+        (("summary", "--on", "gestern"), "--on: `gestern` is not a date."),
+        (("--today", "2026-02-30", "summary"), "--today: February 2026 has 28 days."),
         (("load",), "folder"),
         (("load", "/nowhere/at/all"), "does not exist"),
         (("new", "x.sqlite", "--zone", "Europe/Berln"), "Did you mean `Europe/Berlin`?"),
@@ -418,7 +418,7 @@ def test_a_load_says_what_comes_next(tmp_path: Path, typed: Callable[..., tuple[
 
 
 def test_the_line_of_progress_is_empty_again_when_the_load_is_over(monkeypatch: pytest.MonkeyPatch) -> None:
-    from rounds.commands import books
+    from rounds.commands import book_commands
 
     class Window(io.StringIO):
         def isatty(self) -> bool:
@@ -427,8 +427,8 @@ def test_the_line_of_progress_is_empty_again_when_the_load_is_over(monkeypatch: 
     window = Window()
     monkeypatch.setattr(sys, "stderr", window)
     instants = iter((0.0, 0.5, 2.0, 3.0))
-    monkeypatch.setattr(books.time, "monotonic", lambda: next(instants))
-    with books._progress() as show:
+    monkeypatch.setattr(book_commands.time, "monotonic", lambda: next(instants))
+    with book_commands._progress() as show:
         assert show is not None
         show("readings", 1, 9)
         show("readings", 212881, 213556)

@@ -36,7 +36,7 @@ def command(*argv: str) -> str:
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    from rounds.commands.books import load_demo
+    from rounds.commands.book_commands import load_demo
     from rounds.config import in_force
 
     folder = tmp_path_factory.mktemp("imports")

@@ -303,7 +303,7 @@ def test_the_demo_book_takes_an_act_with_the_shipped_config(
 ) -> None:
     from datetime import date
 
-    from rounds.commands.books import load_demo
+    from rounds.commands.book_commands import load_demo
 
     load_demo(tmp_path / "demo.book", None, date(2026, 6, 1).toordinal())
     before = ["--book", str(tmp_path / "demo.book"), "--today", TODAY, "record"]

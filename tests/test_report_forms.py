@@ -5,16 +5,21 @@ from __future__ import annotations
 import csv
 import io
 import json
+from contextlib import redirect_stdout
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import click
 import jsonschema
 import pytest
 
-from rounds.cli import run
+from rounds.cli import cli, run
+from rounds.commands.help import printing
 from rounds.reports import catalogue
 from rounds.settings import where
+from tests.acts.trial_house import families
+from tests.store.houses import with_books
 
 TODAY = "2026-03-01"
 COMMANDS: dict[str, tuple[str, ...]] = {
@@ -44,21 +49,21 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "problems": ("rules", "test"),
     "rules-explained": ("rules", "explain", "TL-014"),
     "rules-replayed": ("rules", "replay", "--from", "2026-02-20"),
+    "exit-codes": ("help", "exit-codes"),
+    "report-fields": ("help", "reports"),
 }
 """A command for each kind of report, by the kind's name."""
 
 ELSEWHERE = {
-    "trial-females": "tests/test_trial_kept_command.py",
-    "trial-tally-kept-back": "tests/test_trial_kept_command.py",
-    "recorded": "tests/test_record.py",
-    "row-counts": "below, as it needs an empty book",
-    "exit-codes": "tests/reports/test_as_json.py",
+    "trial-females": "a trial that runs",
+    "trial-tally-kept-back": "a trial that runs",
+    "recorded": "an act that is recorded",
+    "row-counts": "an empty book to load into",
 }
-"""Kinds that the demo book has nothing for, and where they are looked at."""
+"""Kinds that the demo book has nothing for, and what the tests at the end make for them."""
 
-SCHEMA = jsonschema.Draft202012Validator(
-    catalogue.all_schemas(), format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
-)
+KINDS = dict(printing(cli, click.Context(cli)))
+"""The kinds that each command says it prints."""
 
 
 @pytest.fixture(scope="module")
@@ -74,6 +79,24 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.fixture(scope="module")
+def schema() -> dict[str, Any]:
+    """What `rounds help json` prints."""
+    told = io.StringIO()
+    with redirect_stdout(told):
+        assert run(["help", "json"]) == 0
+    found: dict[str, Any] = json.loads(told.getvalue())
+    jsonschema.Draft202012Validator.check_schema(found)
+    return found
+
+
+def check(found: object, schema: dict[str, Any]) -> None:
+    """Hold printed JSON against a schema, dates too."""
+    jsonschema.Draft202012Validator(
+        schema, format_checker=jsonschema.Draft202012Validator.FORMAT_CHECKER
+    ).validate(found)
+
+
 def printed(book: Path, kind: str, form: str, capfdbinary: pytest.CaptureFixture[bytes]) -> str:
     files = {"COUNTS": str(book.parent / "counts.csv"), "LEVELS": str(book.parent / "levels.csv")}
     argv = [files.get(word, word) for word in COMMANDS[kind]]
@@ -87,11 +110,59 @@ def test_every_kind_of_report_is_looked_at() -> None:
 
 @pytest.mark.parametrize("kind", COMMANDS)
 def test_json_is_what_the_schema_of_the_kind_says(
-    book: Path, kind: str, capfdbinary: pytest.CaptureFixture[bytes]
+    book: Path, kind: str, schema: dict[str, Any], capfdbinary: pytest.CaptureFixture[bytes]
 ) -> None:
     found = json.loads(printed(book, kind, "json", capfdbinary))
     assert found["report"] == kind
-    SCHEMA.validate(found)
+    check(found, schema)
+    (command,) = [c for c in KINDS if " ".join(COMMANDS[kind]).startswith(c)]
+    assert kind in KINDS[command]
+    check(found, {"$defs": schema["$defs"], "oneOf": schema["commands"][command]})
+
+
+def test_what_no_command_prints_is_not_taken(schema: dict[str, Any]) -> None:
+    for wrong in (
+        {},
+        [],
+        {"report": "trials", "version": 1},
+        {"report": "trials", "version": 99, "rows": []},
+    ):
+        with pytest.raises(jsonschema.ValidationError):
+            check(wrong, schema)
+    check({"report": "trials", "version": 1, "rows": []}, schema)
+
+
+def test_every_kind_is_printed_by_a_command_and_every_listing_says_what_it_prints() -> None:
+    assert {kind for kinds in KINDS.values() for kind in kinds} == set(catalogue.kinds())
+    assert all(KINDS.values())
+
+
+def test_help_json_of_a_command_has_that_command_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["help", "json", "trial", "verdict"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert list(found["commands"]) == ["trial verdict"]
+    assert sorted(found["$defs"]) == ["trial-cost", "trial-verdict"]
+    assert run(["help", "json", "trial"]) == 0
+    parts = json.loads(capsys.readouterr().out)["commands"]
+    assert sorted(parts) == [f"trial {part}" for part in ("list", "plan", "show", "tally", "verdict")]
+
+
+def test_help_reports_says_every_field_of_the_schema(
+    schema: dict[str, Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["help", "reports", "--as", "json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["rows"]
+    for name, kind in schema["$defs"].items():
+        fields = {
+            r["field"] for r in rows if r["of"] == name and r["table"] is None and "." not in r["field"]
+        }
+        tables = {r["table"] for r in rows if r["of"] == name} - {None}
+        assert {"report", "version"} | fields | tables == set(kind["properties"])
+        for table in tables:
+            inside = {r["field"] for r in rows if r["of"] == name and r["table"] == table}
+            assert {f for f in inside if "." not in f} == set(
+                kind["properties"][table]["items"]["properties"]
+            )
 
 
 @pytest.mark.parametrize("kind", COMMANDS)
@@ -122,16 +193,40 @@ def test_forms_for_people_are_whole_and_clean(
 
 
 def test_rows_loaded_and_written_are_counted_in_every_form(
-    tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]
+    tmp_path: Path, schema: dict[str, Any], capfdbinary: pytest.CaptureFixture[bytes]
 ) -> None:
     path = tmp_path / "new.sqlite"
     assert run(["new", str(path)]) == 0
     capfdbinary.readouterr()
     assert run(["--book", str(path), "load", str(where.shipped("demo_data")), "--as", "json"]) == 0
     found = json.loads(capfdbinary.readouterr().out)
-    SCHEMA.validate(found)
+    check(found, schema)
     loaded = {r["table"]: r["rows"] for r in found["rows"]}
     assert loaded["enclosures"] == 60
     assert run(["--book", str(path), "write", str(tmp_path / "out"), "--as", "csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capfdbinary.readouterr().out.decode("utf-8"))))
     assert {"table": "enclosures", "rows": "60"} in rows
+
+
+def test_a_trial_that_runs_and_an_act_are_what_the_schema_says(
+    tmp_path: Path, schema: dict[str, Any], capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "trial.sqlite"
+    with_books(path, families()).close()
+    settled = ("--endpoint", "adult", "--ends", "2026-12-31", "--females", "4", "--record", "--sure")
+
+    def call(*argv: str) -> Any:
+        capsys.readouterr()
+        assert run(["--book", str(path), "--today", "2026-06-01", *argv]) == 0
+        return json.loads(capsys.readouterr().out) if "json" in argv else None
+
+    call("trial", "plan", "spring", *settled)
+    for argv, kind in (
+        (("trial", "show", "spring"), "trial-females"),
+        (("trial", "tally", "spring"), "trial-tally-kept-back"),
+        (("trial", "verdict", "spring"), "trial-verdict"),
+        (("record", "undo"), "recorded"),
+    ):
+        found = call(*argv, "--as", "json")
+        assert found["report"] == kind
+        check(found, schema)

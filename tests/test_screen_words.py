@@ -6,6 +6,7 @@ A sentence put together in passing, where nobody reads it with the others, would
 from __future__ import annotations
 
 import ast
+import calendar
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -34,6 +35,7 @@ def words(text: str) -> set[str]:
 def sources() -> Iterator[str]:
     """All texts a word on a screen may come from."""
     yield sentences.text()
+    yield " ".join([*calendar.month_abbr, *calendar.day_abbr])
     for table in TABLES:
         tree = ast.parse((ROOT / table).read_text(encoding="utf-8"))
         yield " ".join(

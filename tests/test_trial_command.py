@@ -13,7 +13,7 @@ import jsonschema
 import pytest
 
 from rounds.cli import run
-from rounds.commands.named_files import write_new
+from rounds.commands.named_files import write_file
 from rounds.problems import RoundsError
 from rounds.records.tables import Pairing
 from rounds.reports.json_schema import json_schema
@@ -234,11 +234,11 @@ def test_a_file_that_cannot_be_finished_is_taken_away(tmp_path: Path) -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (100, before[1]))
     try:
         with pytest.raises(RoundsError, match="cannot be written"):
-            write_new(path, "x" * 5000, "--plot")
+            write_file(path, "x" * 5000, "--plot")
     finally:
         resource.setrlimit(resource.RLIMIT_FSIZE, before)
     assert list(tmp_path.iterdir()) == []
-    write_new(path, "x" * 5000, "--plot")
+    write_file(path, "x" * 5000, "--plot")
     assert len(path.read_text()) == 5000
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from rounds.cli import run
-from rounds.commands.books import load_demo
+from rounds.commands.book_commands import load_demo
 from rounds.files.csv_tables import TABLES
 from tests.files import whole
 

@@ -29,7 +29,7 @@ class ActRefused(Exception):
     @classmethod
     def at(cls, field: str, refusal: Refusal) -> ActRefused:
         """One field is wrong."""
-        return cls(FieldError(field, *refusal))
+        return cls(FieldError.of(field, refusal))
 
 
 class Settings(NamedTuple):

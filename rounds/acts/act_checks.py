@@ -95,7 +95,7 @@ def stays_right(
     known = set(check(before))
     wrong = [f for f in check(draft.ledger) if f not in known]
     if wrong:
-        raise ActRefused(*(FieldError(field, *common_sentences.would_be_wrong(w, todo)) for w in wrong))
+        raise ActRefused(*(FieldError.of(field, common_sentences.would_be_wrong(w, todo)) for w in wrong))
 
 
 def changed(draft: Draft, field: str, who: str) -> None:

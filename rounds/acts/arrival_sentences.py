@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def name_taken(table: str, name: str) -> Refusal:
@@ -45,7 +45,7 @@ def before_the_arrival(lot: str, when: str) -> Refusal:
 
 
 def species_missing() -> Refusal:
-    return Refusal("is missing.", "Expected the Latin name, or the arrival it came with.")
+    return Unsaid("is missing.", "Expected the Latin name, or the arrival it came with.")
 
 
 def borrowed_animal_came(animal: str, owner: str, when: str) -> str:

@@ -58,13 +58,13 @@ def count_again(draft: Draft, given: ActInput) -> None:
     new = given["instar"] or group.instar
     slips = []
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *common_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", common_sentences.before_they_came_on(text(group.since))))
     if now.at_least and not now.total:
-        slips.append(FieldError("count", *common_sentences.at_least_none()))
+        slips.append(FieldError.of("count", common_sentences.at_least_none()))
     if given["instar"] is not None and not group.instar:
-        slips.append(FieldError("instar", *brood_sentences.group_is_grown(name(ledger, group))))
+        slips.append(FieldError.of("instar", brood_sentences.group_is_grown(name(ledger, group))))
     if new in ("eggs", "L1") and (now.males or now.females):
-        slips.append(FieldError("count", *brood_sentences.not_to_be_sexed_yet(new)))
+        slips.append(FieldError.of("count", brood_sentences.not_to_be_sexed_yet(new)))
     refuse(*slips)
     doubts = barred(ledger, given.subject, ("dig",), given, "on")
     if now.total > was.total and not was.at_least:
@@ -129,11 +129,11 @@ def hatched(draft: Draft, given: ActInput) -> None:
     eggs = counted(group)
     slips = []
     if count.males or count.females or not count.total:
-        slips.append(FieldError("count", *brood_sentences.not_new_larvae(said(count))))
+        slips.append(FieldError.of("count", brood_sentences.not_new_larvae(said(count))))
     if brood.found is not None and when.latest < brood.found.earliest:
-        slips.append(FieldError("on", *brood_sentences.before_the_eggs_were_found(text(brood.found))))
+        slips.append(FieldError.of("on", brood_sentences.before_the_eggs_were_found(text(brood.found))))
     if count.total > eggs.total and not eggs.at_least:
-        slips.append(FieldError("count", *brood_sentences.more_than_the_eggs(eggs.total)))
+        slips.append(FieldError.of("count", brood_sentences.more_than_the_eggs(eggs.total)))
     refuse(*slips)
     # Looking at hatched eggs is not digging among them, so only a lock against opening is asked about.
     doubts = barred(ledger, box, ("open",), given, "on")
@@ -148,7 +148,7 @@ def hatched(draft: Draft, given: ActInput) -> None:
     take_out(draft, group, Counts(0, 0, count.total), when)
     if count.total > eggs.total:
         more_than_found(draft, group, count.total - eggs.total)
-    put_some(draft, group.changed(instar="L1"), count, box, when)
+    put_some(draft, group.changed(Content.instar, "L1"), count, box, when)
     _larvae_now(draft, box, when)
 
 

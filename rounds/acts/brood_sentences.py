@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 EGGS_OFTEN_FAIL = "Eggs that are moved often fail."
 
@@ -25,7 +25,7 @@ def brood_is_nowhere(brood: str) -> Refusal:
 
 
 def in_several_places(brood: str, places: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"{brood} is here: {'; '.join(places)}.")
+    return Unsaid("is missing.", f"{brood} is here: {'; '.join(places)}.")
 
 
 def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
@@ -33,7 +33,7 @@ def none_of_it_there(brood: str, places: Iterable[str]) -> Refusal:
 
 
 def several_kinds_there(counts: str, kinds: Iterable[str]) -> Refusal:
-    return Refusal(f"is missing: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
+    return Unsaid(f"is missing: {counts} are there.", f"Expected one of: {', '.join(kinds)}.")
 
 
 def none_of_that_kind(kind: str, counts: str, kinds: Iterable[str]) -> Refusal:
@@ -56,7 +56,7 @@ def tub_in_use(box: str, stage: str) -> Refusal:
 
 
 def no_tubs_named() -> Refusal:
-    return Refusal(
+    return Unsaid(
         "is missing, and so is `into`.",
         "Give the codes of tubs (into=T-11,T-12), or what new codes begin with (prefix=L).",
     )
@@ -102,7 +102,7 @@ def were_that_old_already(instar: str) -> str:
 
 
 def eggs_in_several(boxes: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
+    return Unsaid("is missing.", f"Its eggs are in: {', '.join(boxes)}.")
 
 
 def no_eggs_there(brood: str, boxes: Sequence[str]) -> Refusal:

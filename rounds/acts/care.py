@@ -50,7 +50,7 @@ def substrate(draft: Draft, given: ActInput) -> None:
     ledger = draft.ledger
     slips = name_taken(ledger, Batch, given["name"])
     if given["litres"] is not None and not given["into"]:
-        slips.append(FieldError("litres", *care_sentences.litres_for_no_enclosure()))
+        slips.append(FieldError.of("litres", care_sentences.litres_for_no_enclosure()))
     refuse(*slips)
     ask(given, _not_now(ledger, given, given["into"], "into"))
     batch = draft.add(
@@ -111,7 +111,7 @@ def _before_made(ledger: Ledger, batch: int, when: Span) -> list[FieldError]:
     mixed = ledger.row(Batch, batch)
     if mixed.made is None or when.latest >= mixed.made.earliest:
         return []
-    return [FieldError("on", *care_sentences.before_it_was_mixed(mixed.name, text(mixed.made)))]
+    return [FieldError.of("on", care_sentences.before_it_was_mixed(mixed.name, text(mixed.made)))]
 
 
 def _not_now(ledger: Ledger, given: ActInput, boxes: list[int], field: str) -> list[ActWarning]:
@@ -133,11 +133,11 @@ def protein(draft: Draft, given: ActInput) -> None:
     stage = str(ledger.row(Enclosure, box).stage)
     slips = []
     if stage not in ("larvae", "laying", "colony", "holding", "pairing", "quarantine"):
-        slips.append(FieldError("enclosure", *care_sentences.nobody_to_feed(code(ledger, box), stage)))
+        slips.append(FieldError.of("enclosure", care_sentences.nobody_to_feed(code(ledger, box), stage)))
     if out_by is not None and out_by < when.earliest:
-        slips.append(FieldError("out_by", *care_sentences.out_before_it_was_given(iso(out_by), text(when))))
+        slips.append(FieldError.of("out_by", care_sentences.out_before_it_was_given(iso(out_by), text(when))))
     if out_by is None and FIRST in when and LAST in when:
-        slips.append(FieldError("out_by", *care_sentences.no_day_to_take_it_out()))
+        slips.append(FieldError.of("out_by", care_sentences.no_day_to_take_it_out()))
     refuse(*slips)
     doubts = barred(ledger, box, ("open",), given, "on")
     old = list(ledger.rows(Protein, Protein.enclosure.is_(box), Protein.taken_out.is_(None)))
@@ -225,13 +225,13 @@ def tick(draft: Draft, given: ActInput) -> None:
     for item in items:
         if lists and item not in lists[list_]:
             slips.append(
-                FieldError(
+                FieldError.of(
                     "item",
-                    *care_sentences.no_such_step(item, list_, nearest(item, lists[list_]), lists[list_]),
+                    care_sentences.no_such_step(item, list_, nearest(item, lists[list_]), lists[list_]),
                 )
             )
         elif item in done:
-            slips.append(FieldError("item", *care_sentences.step_ticked(item)))
+            slips.append(FieldError.of("item", care_sentences.step_ticked(item)))
     refuse(*slips)
     for item in items:
         draft.add(Tick(enclosure=box, list=list_, item=item, done=when))
@@ -254,6 +254,6 @@ def _the_list(lists: Mapping[str, tuple[str, ...]], items: list[str]) -> str:
     every = sorted({step for steps in lists.values() for step in steps})
     unknown = [i for i in items if lists and i not in every]
     refuse(
-        *(FieldError("item", *care_sentences.no_checklist_has_step(i, nearest(i, every))) for i in unknown)
+        *(FieldError.of("item", care_sentences.no_checklist_has_step(i, nearest(i, every))) for i in unknown)
     )
     raise ActRefused.at("list", care_sentences.which_checklist(fitting or list(lists)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 UNKNOWN_SUBSTRATE = "what it was is not known"
 
@@ -26,7 +26,7 @@ def out_before_it_was_given(day: str, when: str) -> Refusal:
 
 
 def no_day_to_take_it_out() -> Refusal:
-    return Refusal("is missing, and does not follow from a day nobody knows.", "Give a day.")
+    return Unsaid("is missing, and does not follow from a day nobody knows.", "Give a day.")
 
 
 def leftovers_still_in(since: str) -> str:
@@ -58,7 +58,7 @@ def every_step_ticked(checklist: str) -> Refusal:
 
 
 def no_step_named() -> Refusal:
-    return Refusal("is missing.")
+    return Unsaid("is missing.")
 
 
 def no_such_step(step: str, checklist: str, near: str, steps: Iterable[str]) -> Refusal:
@@ -70,7 +70,7 @@ def step_ticked(step: str) -> Refusal:
 
 
 def which_checklist(checklists: Sequence[str]) -> Refusal:
-    return Refusal(
+    return Unsaid(
         "is missing.", f"Lists: {', '.join(checklists)}." if checklists else "Give the checklist's id."
     )
 

@@ -11,8 +11,8 @@ from rounds.husbandry.species import PRESETS
 from rounds.husbandry.stages import STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.round_summary import BRING
+from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields, items
 
 _LIST = ("id", "title", "use", "stages", "species", "steps", "off")
 _STEP = ("id", "do", "why", "without", "bring")

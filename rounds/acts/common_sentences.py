@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def is_that_right(doubts: Iterable[str]) -> str:
@@ -69,7 +69,7 @@ def no_such_act(act: str, near: str, acts: Iterable[str]) -> Refusal:
 
 
 def subject_missing(act: str, kind: str) -> Refusal:
-    return Refusal("is missing.", f"`{act}` is recorded for one {kind}.")
+    return Unsaid("is missing.", f"`{act}` is recorded for one {kind}.")
 
 
 def concerns_the_house(act: str, subject: str) -> Refusal:

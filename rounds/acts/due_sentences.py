@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def nothing_due(box: str) -> Refusal:
@@ -12,7 +12,7 @@ def nothing_due(box: str) -> Refusal:
 
 
 def which_work(names: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Due there: {'; '.join(names)}.")
+    return Unsaid("is missing.", f"Due there: {'; '.join(names)}.")
 
 
 def due_more_than_once(work: str, names: Iterable[str]) -> Refusal:

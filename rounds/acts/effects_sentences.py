@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def animals_inside(stage: str, stages: Iterable[str]) -> Refusal:
@@ -16,7 +16,7 @@ def in_use_already(box: str, stage: str) -> Refusal:
 
 
 def stage_missing(box: str, stage: str, stages: Iterable[str]) -> Refusal:
-    return Refusal(f"is missing: {box} is {stage}.", f"Expected one of: {', '.join(stages)}.")
+    return Unsaid(f"is missing: {box} is {stage}.", f"Expected one of: {', '.join(stages)}.")
 
 
 def others_still_there(box: str) -> Refusal:
@@ -24,7 +24,7 @@ def others_still_there(box: str) -> Refusal:
 
 
 def rest_missing(box: str) -> Refusal:
-    return Refusal(f"is missing: {box} is vacant now.", "Expected keep, empty or prepare.")
+    return Unsaid(f"is missing: {box} is vacant now.", "Expected keep, empty or prepare.")
 
 
 def still_holds_animals(box: str) -> Refusal:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 from rounds.values.value_sentences import quoted
 
 MISSING = "is missing."
@@ -22,7 +22,7 @@ def expected(about: str) -> str:
 
 
 def missing(about: str) -> Refusal:
-    return Refusal(MISSING, expected(about))
+    return Unsaid(MISSING, expected(about))
 
 
 def there_twice(typed: str) -> Refusal:

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from rounds.acts import field_sentences as sentences
 from rounds.husbandry.stages import STAGES
-from rounds.problems import Refusal, nearest
+from rounds.problems import Refusal, Unsaid, nearest
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import TABLES, Animal, Enclosure, Place
@@ -54,6 +54,13 @@ class FieldError(NamedTuple):
     field: str
     message: str
     hint: str = ""
+    unsaid: bool = False
+    """Nothing is wrong but that the field was not given, though it is needed as things are."""
+
+    @classmethod
+    def of(cls, field: str, refusal: Refusal) -> FieldError:
+        """What is wrong with a field, in the sentence for it."""
+        return cls(field, *refusal, unsaid=isinstance(refusal, Unsaid))
 
     def __str__(self) -> str:
         return f"{self.field}: {self.message}" + (f" {self.hint}" if self.hint else "")
@@ -94,7 +101,7 @@ def read(
     """
     names = tuple(f.name for f in fields)
     slips = [
-        FieldError(name, *sentences.no_such_field(nearest(name, names), names))
+        FieldError.of(name, sentences.no_such_field(nearest(name, names), names))
         for name in typed
         if name not in names
     ]
@@ -106,7 +113,7 @@ def read(
             continue
         if not text:
             if field.required:
-                slips.append(FieldError(field.name, *sentences.missing(field.about)))
+                slips.append(FieldError.of(field.name, sentences.missing(field.about)))
             continue
         parts = [p.strip() for p in text.split(",") if p.strip()] if field.many else [text]
         found = []
@@ -114,14 +121,14 @@ def read(
             try:
                 found.append(_one(field, part, ledger, today))
             except FieldRefused as e:
-                slips.append(FieldError(field.name, *e.refusal))
+                slips.append(FieldError.of(field.name, e.refusal))
             except UnreadableValue as e:
-                slips.append(FieldError(field.name, *sentences.unreadable(e.reason, e.expected, e.hint)))
+                slips.append(FieldError.of(field.name, sentences.unreadable(e.reason, e.expected, e.hint)))
             else:
                 if field.many and found[-1] in found[:-1]:
-                    slips.append(FieldError(field.name, *sentences.there_twice(part)))
+                    slips.append(FieldError.of(field.name, sentences.there_twice(part)))
         if field.many and not parts:
-            slips.append(FieldError(field.name, *sentences.names_nothing(text, field.about)))
+            slips.append(FieldError.of(field.name, sentences.names_nothing(text, field.about)))
         values[field.name] = found if field.many else (found[0] if found else None)
     return values, slips
 

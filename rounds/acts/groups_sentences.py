@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def no_counted_group(box: str) -> Refusal:
@@ -12,7 +12,7 @@ def no_counted_group(box: str) -> Refusal:
 
 
 def several_meant(box: str, groups: Iterable[str]) -> Refusal:
-    return Refusal("several groups are meant.", f"{box} holds: {', '.join(groups)}.")
+    return Unsaid("several groups are meant.", f"{box} holds: {', '.join(groups)}.")
 
 
 def no_such_group(box: str, groups: Iterable[str]) -> Refusal:

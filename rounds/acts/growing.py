@@ -58,9 +58,9 @@ def stepped(
         if day is None or other is step:
             continue
         if order.index(other) < order.index(step) and when.latest < day.earliest:
-            wrong.append(FieldError(field, *growing_sentences.step_before(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of(field, growing_sentences.step_before(STEPS[step], said, text(day))))
         if order.index(other) > order.index(step) and when.earliest > day.latest:
-            wrong.append(FieldError(field, *growing_sentences.step_after(STEPS[step], said, text(day))))
+            wrong.append(FieldError.of(field, growing_sentences.step_after(STEPS[step], said, text(day))))
     if wrong:
         raise ActRefused(*wrong)
     if known == when:

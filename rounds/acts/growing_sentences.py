@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 
 def step_before(step: str, other: str, when: str) -> Refusal:
@@ -32,7 +32,7 @@ def animal_not_there(animal: str, box: str) -> Refusal:
 
 
 def which_animal(box: str, animals: Iterable[str]) -> Refusal:
-    return Refusal("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")
+    return Unsaid("is missing: several live there.", f"{box} holds: {', '.join(animals)}.")
 
 
 def eggs_do_not_wander() -> Refusal:

@@ -147,9 +147,9 @@ def _parents_fit(draft: Draft, given: ActInput) -> None:
     ):
         parent = None if given[field] is None else ledger.row(Animal, given[field])
         if parent is not None and parent.sex not in (sex, "unknown"):
-            wrong.append(FieldError(field, *refusal(animal_name(ledger, parent.id), parent.sex)))
+            wrong.append(FieldError.of(field, refusal(animal_name(ledger, parent.id), parent.sex)))
     if given["sire"] is not None and given["sire"] == given["dam"]:
-        wrong.append(FieldError("dam", *identity_sentences.father_is_the_mother()))
+        wrong.append(FieldError.of("dam", identity_sentences.father_is_the_mother()))
     if wrong:
         raise ActRefused(*wrong)
 

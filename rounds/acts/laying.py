@@ -64,11 +64,11 @@ def to_laying(draft: Draft, given: ActInput) -> None:
         slips += too_early(row.since, when, row.name)
     if given["with_male"] and not males:
         slips.append(
-            FieldError("with_male", *laying_sentences.no_pairing_with_a_male(animal_name(ledger, female)))
+            FieldError.of("with_male", laying_sentences.no_pairing_with_a_male(animal_name(ledger, female)))
         )
     if to == box and males and not given["with_male"]:
         slips.append(
-            FieldError("with_male", *laying_sentences.male_still_with_her(animal_name(ledger, males[0])))
+            FieldError.of("with_male", laying_sentences.male_still_with_her(animal_name(ledger, males[0])))
         )
     refuse(*slips, *came_later(ledger, (female, *going), to, when))
     ask(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 LEFT_ALONE = "eggs are left alone until the first search"
 NO_PAIRING_BEFORE = "no pairing was recorded before she laid"
@@ -28,7 +28,7 @@ def not_a_female(animal: str) -> Refusal:
 
 
 def which_female(females: Iterable[str]) -> Refusal:
-    return Refusal("is missing.", f"Females here: {', '.join(females)}.")
+    return Unsaid("is missing.", f"Females here: {', '.join(females)}.")
 
 
 def no_female_here(box: str) -> Refusal:

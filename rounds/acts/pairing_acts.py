@@ -150,7 +150,7 @@ def male_in(draft: Draft, given: ActInput) -> None:
         for partner in ledger.rows(PairingMale, PairingMale.pairing.is_(pairing))
     ):
         slips.append(
-            FieldError("male", *pairing_sentences.male_in_already(animal_name(ledger, male), about.name))
+            FieldError.of("male", pairing_sentences.male_in_already(animal_name(ledger, male), about.name))
         )
     refuse(*slips, *too_early(about.since, when, about.name), *came_later(ledger, [male], box, when))
     ask(
@@ -202,7 +202,7 @@ def male_out(draft: Draft, given: ActInput) -> None:
     partner = chosen[0]
     slips = too_early(partner.since, when, pairing_sentences.HIS_TIME_WITH_HER)
     if to == stands(ledger, pairing):
-        slips.append(FieldError("to", *pairing_sentences.where_the_pairing_is(code(ledger, to))))
+        slips.append(FieldError.of("to", pairing_sentences.where_the_pairing_is(code(ledger, to))))
     refuse(*slips, *not_usable(ledger, to, "to", OPEN_TO), *came_later(ledger, [partner.male], to, when))
     ask(given, kept_in(ledger, partner.male, given, "male"))
     put(draft, partner.male, to, when)
@@ -243,7 +243,7 @@ def mating_seen(draft: Draft, given: ActInput) -> None:
     slips = too_early(about.since, when, about.name)
     if given["male"] is not None and given["male"] not in males:
         names = sorted(animal_name(ledger, m) for m in males)
-        slips.append(FieldError("male", *pairing_sentences.was_not_its_male(about.name, names)))
+        slips.append(FieldError.of("male", pairing_sentences.was_not_its_male(about.name, names)))
     refuse(*slips)
     draft.add(Mating(pairing=pairing, seen=when, male=given["male"]))
     if about.mated is None or when.earliest < about.mated.earliest:

@@ -27,13 +27,13 @@ def over(ledger: Ledger, pairing: int) -> list[FieldError]:
     row = ledger.row(Pairing, pairing)
     if row.until is None:
         return []
-    return [FieldError("pairing", *pairing_sentences.is_over(row.name, text(row.until)))]
+    return [FieldError.of("pairing", pairing_sentences.is_over(row.name, text(row.until)))]
 
 
 def too_early(since: Span | None, when: Span, name: str) -> list[FieldError]:
     if since is None or when.latest >= since.earliest:
         return []
-    return [FieldError("on", *pairing_sentences.before_it_began(name, text(since)))]
+    return [FieldError.of("on", pairing_sentences.before_it_began(name, text(since)))]
 
 
 def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Span) -> list[FieldError]:
@@ -47,9 +47,9 @@ def came_later(ledger: Ledger, animals: Iterable[int], to: int | None, when: Spa
         if when.latest < there.since.earliest:
             at = code(ledger, there.enclosure)
             out.append(
-                FieldError(
+                FieldError.of(
                     "on",
-                    *pairing_sentences.before_it_came(animal_name(ledger, animal), at, text(there.since)),
+                    pairing_sentences.before_it_came(animal_name(ledger, animal), at, text(there.since)),
                 )
             )
     return out
@@ -59,7 +59,7 @@ def not_usable(ledger: Ledger, box: int, field: str, stages: tuple[str, ...]) ->
     stage = str(ledger.row(Enclosure, box).stage)
     if stage in stages:
         return []
-    return [FieldError(field, *pairing_sentences.stage_does_not_fit(code(ledger, box), stage, stages))]
+    return [FieldError.of(field, pairing_sentences.stage_does_not_fit(code(ledger, box), stage, stages))]
 
 
 def alive(ledger: Ledger, animal: int, field: str) -> list[FieldError]:
@@ -74,9 +74,9 @@ def wrong_female(ledger: Ledger, female: int) -> list[FieldError]:
     name = animal_name(ledger, female)
     slips = alive(ledger, female, "female")
     if ledger.row(Animal, female).sex == "m":
-        slips.append(FieldError("female", *pairing_sentences.is_a_male(name)))
+        slips.append(FieldError.of("female", pairing_sentences.is_a_male(name)))
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female), Pairing.until.is_(None)):
-        slips.append(FieldError("female", *pairing_sentences.paired_already(name, pairing.name)))
+        slips.append(FieldError.of("female", pairing_sentences.paired_already(name, pairing.name)))
     return slips
 
 
@@ -86,21 +86,21 @@ def wrong_male(
     name = animal_name(ledger, male)
     slips = alive(ledger, male, field)
     if male == female:
-        slips.append(FieldError(field, *pairing_sentences.is_the_female(name)))
+        slips.append(FieldError.of(field, pairing_sentences.is_the_female(name)))
     if ledger.row(Animal, male).sex == "f":
-        slips.append(FieldError(field, *pairing_sentences.is_a_female(name)))
+        slips.append(FieldError.of(field, pairing_sentences.is_a_female(name)))
     for partner in ledger.rows(PairingMale, PairingMale.male.is_(male), PairingMale.until.is_(None)):
         # One male may serve two females that stand in one enclosure.
         other = ledger.row(Pairing, partner.pairing)
         if other.until is None and stands(ledger, partner.pairing) != box:
-            slips.append(FieldError(field, *pairing_sentences.in_another_pairing(name, other.name)))
+            slips.append(FieldError.of(field, pairing_sentences.in_another_pairing(name, other.name)))
     return slips
 
 
 def name_taken(ledger: Ledger, of: type[Record], name: str | None) -> list[FieldError]:
     if not name or ledger.find(of, name) is None:
         return []
-    return [FieldError("name", *pairing_sentences.name_taken(of.table, name))]
+    return [FieldError.of("name", pairing_sentences.name_taken(of.table, name))]
 
 
 def unsexed(ledger: Ledger, animal: int, field: str) -> list[ActWarning]:

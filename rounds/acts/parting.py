@@ -97,9 +97,9 @@ def _who_left(given: ActInput) -> list[FieldError]:
         ("males_to", "he", pairing_sentences.where_is_he, pairing_sentences.he_stayed),
     ):
         if who in (left, "both") and given[field] is None:
-            out.append(FieldError(field, *missing()))
+            out.append(FieldError.of(field, missing()))
         elif who not in (None, left, "both") and given[field] is not None:
-            out.append(FieldError(field, *stayed(who)))
+            out.append(FieldError.of(field, stayed(who)))
     return out
 
 

@@ -54,8 +54,8 @@ def plan_pair(draft: Draft, given: ActInput) -> None:
     stage = str(ledger.row(Enclosure, given["box"]).stage) if given["box"] is not None else ""
     if stage and stage not in OPEN_TO:
         slips.append(
-            FieldError(
-                "box", *pairing_sentences.stage_does_not_fit(code(ledger, given["box"]), stage, OPEN_TO)
+            FieldError.of(
+                "box", pairing_sentences.stage_does_not_fit(code(ledger, given["box"]), stage, OPEN_TO)
             )
         )
     refuse(*slips)
@@ -101,9 +101,9 @@ def _which(ledger: Ledger, one: int, other: int) -> tuple[int, int]:
 
 def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
     return [
-        FieldError(
+        FieldError.of(
             "with",
-            *planning_sentences.has_an_open_plan(
+            planning_sentences.has_an_open_plan(
                 animal_name(ledger, female), planned_pairings.both(ledger, r), r.name, DROP
             ),
         )
@@ -114,12 +114,12 @@ def _open_already(ledger: Ledger, female: int) -> list[FieldError]:
 def _window(given: ActInput) -> list[FieldError]:
     first, last = given["from"], given["until"]
     slips = [
-        FieldError(f, *planning_sentences.day_over(iso(d)))
+        FieldError.of(f, planning_sentences.day_over(iso(d)))
         for f, d in (("from", first), ("until", last))
         if d is not None and d < given.today
     ]
     if last is not None and first is not None and last < first and not slips:
-        slips.append(FieldError("until", *planning_sentences.ends_before_it_begins(iso(last), iso(first))))
+        slips.append(FieldError.of("until", planning_sentences.ends_before_it_begins(iso(last), iso(first))))
     return slips
 
 

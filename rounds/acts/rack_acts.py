@@ -55,9 +55,9 @@ def box(draft: Draft, given: ActInput) -> None:
     code, number = given["code"], given["number"]
     slips = []
     if any(str(r.code).casefold() == code.casefold() for r in boxes):
-        slips.append(FieldError("code", *enclosure_sentences.code_taken(code)))
+        slips.append(FieldError.of("code", enclosure_sentences.code_taken(code)))
     if number in {r.number for r in boxes}:
-        slips.append(FieldError("number", *enclosure_sentences.number_taken(number)))
+        slips.append(FieldError.of("number", enclosure_sentences.number_taken(number)))
     if slips:
         raise ActRefused(*slips)
     draft.add(

@@ -90,20 +90,20 @@ def _any(counts: Counts) -> bool:
 
 def _slips(ledger: Ledger, given: ActInput, where: Site, found: dict[str, Counts]) -> list[FieldError]:
     slips = [
-        FieldError(f.casefold(), *laying_sentences.cannot_be_sexed_yet())
+        FieldError.of(f.casefold(), laying_sentences.cannot_be_sexed_yet())
         for f, n in found.items()
         if f in ("eggs", "L1") and (n.males or n.females)
     ]
     slips += [
-        FieldError(f.casefold(), *common_sentences.at_least_none()) for f, n in found.items() if not n.total
+        FieldError.of(f.casefold(), common_sentences.at_least_none()) for f, n in found.items() if not n.total
     ]
     if given["pairing"] is not None and where.mothers:
         female = ledger.row(Pairing, given["pairing"]).female
         names = [animal_name(ledger, m) for m in where.mothers]
         if female not in where.mothers:
             slips.append(
-                FieldError(
-                    "pairing", *laying_sentences.female_was_not_there(code(ledger, given.subject), names)
+                FieldError.of(
+                    "pairing", laying_sentences.female_was_not_there(code(ledger, given.subject), names)
                 )
             )
     return slips + (name_taken(ledger, Brood, given["name"]) if len(found) == 1 else [])

@@ -138,7 +138,7 @@ def _open(ledger: Ledger, trial: int) -> list[FieldError]:
     about = ledger.row(Trial, trial)
     if about.closed is None:
         return []
-    return [FieldError("trial", *trial_sentences.was_closed(about.name, iso(about.closed)))]
+    return [FieldError.of("trial", trial_sentences.was_closed(about.name, iso(about.closed)))]
 
 
 @act(
@@ -179,7 +179,7 @@ def _unplan(draft: Draft, seat: TrialFemale, day: int, why: str) -> None:
 def _not_before(trial: Trial, day: int) -> list[FieldError]:
     if trial.opened is None or day >= trial.opened:
         return []
-    return [FieldError("on", *trial_sentences.before_it_began(iso(day), trial.name, iso(trial.opened)))]
+    return [FieldError.of("on", trial_sentences.before_it_began(iso(day), trial.name, iso(trial.opened)))]
 
 
 @act(
@@ -195,13 +195,13 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     name, bulls = made.name, sorted(males_of(ledger, pairing))
     slips = _open(ledger, trial)
     if made.purpose not in ARMS:
-        slips.append(FieldError("pairing", *trial_sentences.belongs_to_no_arm(name, made.purpose)))
+        slips.append(FieldError.of("pairing", trial_sentences.belongs_to_no_arm(name, made.purpose)))
     if len(bulls) != 1:
-        slips.append(FieldError("pairing", *trial_sentences.several_fathers(name, len(bulls))))
+        slips.append(FieldError.of("pairing", trial_sentences.several_fathers(name, len(bulls))))
     if made.female is None:
         raise ActRefused(
             *slips,
-            FieldError("pairing", *pairing_sentences.has_no_female(name)),
+            FieldError.of("pairing", pairing_sentences.has_no_female(name)),
         )
     female = made.female
     sits = running_trials.seat(ledger, female)
@@ -210,7 +210,9 @@ def trial_join(draft: Draft, given: ActInput) -> None:
     ):
         where = sits.about.name if sits is not None else about.name
         slips.append(
-            FieldError("pairing", *trial_sentences.female_was_in_a_trial(animal_name(ledger, female), where))
+            FieldError.of(
+                "pairing", trial_sentences.female_was_in_a_trial(animal_name(ledger, female), where)
+            )
         )
     first = next((seat.female for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial))), female)
     refuse(*slips, *(FieldError("pairing", s.message, s.hint) for s in one_species(ledger, [first, female])))
@@ -246,10 +248,10 @@ def trial_change(draft: Draft, given: ActInput) -> None:
     stops = given["stops"] if given["stops"] != before.stops else None
     slips = _open(ledger, trial)
     if endpoint is None and stops is None:
-        slips.append(FieldError("endpoint", *trial_sentences.nothing_to_change()))
+        slips.append(FieldError.of("endpoint", trial_sentences.nothing_to_change()))
     if stops is not None:
         slips += [
-            FieldError(s.field, *trial_sentences.to_end_it_now(s.message))
+            FieldError.of(s.field, trial_sentences.to_end_it_now(s.message))
             for s in to_come(stops, given.today)
         ]
     refuse(*slips)
@@ -286,7 +288,7 @@ def trial_looked(draft: Draft, given: ActInput) -> None:
     said = running_trials.look(given.today)
     slips = _open(ledger, trial)
     if said in running_trials.written(about):
-        slips.append(FieldError("trial", *trial_sentences.marked_already(about.name, said)))
+        slips.append(FieldError.of("trial", trial_sentences.marked_already(about.name, said)))
     refuse(*slips)
     _note(draft, Trial.note, trial, said)
 
@@ -305,7 +307,7 @@ def trial_close(draft: Draft, given: ActInput) -> None:
     slips = [*_open(ledger, trial), *_not_before(about, day)]
     early = iso(about.stops) if about.stops is not None and day < about.stops else ""
     if early and not given["because"]:
-        slips.append(FieldError("because", *trial_sentences.ends_before_its_last_day(early)))
+        slips.append(FieldError.of("because", trial_sentences.ends_before_its_last_day(early)))
     refuse(*slips)
     said = trial_sentences.ended_early(about.name, early)
     ask(given, [("on", said)] if early else [])

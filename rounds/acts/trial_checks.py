@@ -21,11 +21,13 @@ def lengths(given: ActInput) -> list[FieldError]:
     for females, males in (("sibs", "sib_males"), ("cross", "cross_males")):
         if len(given[females]) != len(given[males]):
             slips.append(
-                FieldError(males, *trial_sentences.one_male_for_each(len(given[males]), len(given[females])))
+                FieldError.of(
+                    males, trial_sentences.one_male_for_each(len(given[males]), len(given[females]))
+                )
             )
     n, places = len(given["sibs"]) + len(given["cross"]), len(given["places"])
     if places and places != n:
-        slips.append(FieldError("places", *trial_sentences.one_place_for_each(places, n)))
+        slips.append(FieldError.of("places", trial_sentences.one_place_for_each(places, n)))
     return slips
 
 
@@ -33,7 +35,7 @@ def to_come(stops: int, today: int) -> list[FieldError]:
     """A last day that lies ahead."""
     if stops > today:
         return []
-    return [FieldError("stops", *trial_sentences.last_day_not_to_come(iso(stops)))]
+    return [FieldError.of("stops", trial_sentences.last_day_not_to_come(iso(stops)))]
 
 
 def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldError]:
@@ -43,24 +45,28 @@ def not_usable(ledger: Ledger, arm: str, female: int, male: int) -> list[FieldEr
     slips = [FieldError(field, s.message, s.hint) for s in wrong_female(ledger, female)]
     slips += alive(ledger, male, his)
     if ledger.row(Animal, male).sex == "f":
-        slips.append(FieldError(his, *pairing_sentences.is_a_female(animal_name(ledger, male))))
+        slips.append(FieldError.of(his, pairing_sentences.is_a_female(animal_name(ledger, male))))
     if female == male:
-        slips.append(FieldError(his, *pairing_sentences.is_the_female(animal_name(ledger, male))))
+        slips.append(FieldError.of(his, pairing_sentences.is_the_female(animal_name(ledger, male))))
     for planned in open_plans(ledger, PlannedPairing.female.is_(female)):
         if running_trials.seat(ledger, female) is None:
             slips.append(
-                FieldError(
-                    field, *trial_sentences.has_an_open_plan(animal_name(ledger, female), planned.name)
+                FieldError.of(
+                    field, trial_sentences.has_an_open_plan(animal_name(ledger, female), planned.name)
                 )
             )
     sits = running_trials.seat(ledger, female)
     if sits is not None:
         slips.append(
-            FieldError(field, *trial_sentences.is_in_the_trial(animal_name(ledger, female), sits.about.name))
+            FieldError.of(
+                field, trial_sentences.is_in_the_trial(animal_name(ledger, female), sits.about.name)
+            )
         )
     taken = running_trials.males(ledger).get(male)
     if taken is not None:
-        slips.append(FieldError(his, *trial_sentences.drawn_for_the_trial(animal_name(ledger, male), taken)))
+        slips.append(
+            FieldError.of(his, trial_sentences.drawn_for_the_trial(animal_name(ledger, male), taken))
+        )
     return slips
 
 
@@ -70,7 +76,7 @@ def in_both_arms(ledger: Ledger, given: ActInput) -> list[FieldError]:
     for one, other in (("sibs", "cross"), ("sib_males", "cross_males")):
         for animal in given[other]:
             if animal in given[one]:
-                slips.append(FieldError(other, *trial_sentences.in_both_arms(animal_name(ledger, animal))))
+                slips.append(FieldError.of(other, trial_sentences.in_both_arms(animal_name(ledger, animal))))
     return slips
 
 
@@ -86,7 +92,7 @@ def one_species(ledger: Ledger, animals: list[int]) -> list[FieldError]:
     if len(found) < 2:
         return []
     kinds = [(animal_name(ledger, animal), species) for species, animal in found.items()]
-    return [FieldError("sibs", *trial_sentences.several_species(kinds))]
+    return [FieldError.of("sibs", trial_sentences.several_species(kinds))]
 
 
 def doubts(ledger: Ledger, arm: str, female: int, male: int, on: Span) -> list[ActWarning]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from rounds.problems import Refusal
+from rounds.problems import Refusal, Unsaid
 
 DROPPED_AFTER_COUNT = "dropped after its brood was counted"
 LAST_DAY_HAD_COME = "its last day had come"
@@ -111,7 +111,7 @@ def marked_already(trial: str, mark: str) -> Refusal:
 
 
 def ends_before_its_last_day(day: str) -> Refusal:
-    return Refusal("is missing.", f"Its last day is {day}: say why it ends before.")
+    return Unsaid("is missing.", f"Its last day is {day}: say why it ends before.")
 
 
 def ended_early(trial: str, day: str) -> str:

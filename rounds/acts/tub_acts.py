@@ -64,10 +64,10 @@ def split(draft: Draft, given: ActInput) -> None:
     # The last tub may hold fewer; every tub holds one at the least.
     if have < (tubs - 1) * per + 1 and not there.at_least:
         slips.append(
-            FieldError("into" if into else "tubs", *brood_sentences.too_few_for_the_tubs(tubs, per, have))
+            FieldError.of("into" if into else "tubs", brood_sentences.too_few_for_the_tubs(tubs, per, have))
         )
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *brood_sentences.before_it_was_there(text(group.since))))
+        slips.append(FieldError.of("on", brood_sentences.before_it_was_there(text(group.since))))
     refuse(*slips)
     doubts = barred(ledger, box, ("dig", "move"), given, "on")
     if group.instar == "eggs":
@@ -123,19 +123,19 @@ def _tubs_fit(ledger: Ledger, given: ActInput, box: int) -> list[FieldError]:
     into, prefix = given["into"], given["prefix"]
     if into:
         slips = [
-            FieldError(f, *brood_sentences.named_tubs_are_not_new())
+            FieldError.of(f, brood_sentences.named_tubs_are_not_new())
             for f in ("tubs", "prefix", "litres", "place")
             if given[f] is not None
         ]
         for tub in into:
             stage = ledger.row(Enclosure, tub).stage
             if tub == box:
-                slips.append(FieldError("into", *brood_sentences.the_brood_is_there(code(ledger, tub))))
+                slips.append(FieldError.of("into", brood_sentences.the_brood_is_there(code(ledger, tub))))
             elif stage not in ("empty", "prepared") or inside(ledger, tub):
-                slips.append(FieldError("into", *brood_sentences.tub_in_use(code(ledger, tub), stage)))
+                slips.append(FieldError.of("into", brood_sentences.tub_in_use(code(ledger, tub), stage)))
         return slips
     if prefix is None:
-        return [FieldError("prefix", *brood_sentences.no_tubs_named())]
+        return [FieldError.of("prefix", brood_sentences.no_tubs_named())]
     return []
 
 
@@ -189,7 +189,7 @@ def merge(draft: Draft, given: ActInput) -> None:
     doubts: list[ActWarning] = list(barred(ledger, box, ("dig",), given, "on"))
     stage = str(ledger.row(Enclosure, box).stage)
     if stage not in (*YOUNG, "colony", "empty", "prepared"):
-        slips.append(FieldError("enclosure", *brood_sentences.not_a_tub_of_young(code(ledger, box), stage)))
+        slips.append(FieldError.of("enclosure", brood_sentences.not_a_tub_of_young(code(ledger, box), stage)))
     for tub in given["from"]:
         slips += _can_merge(ledger, tub, box)
         doubts += barred(ledger, tub, ("dig", "move"), given, "from")
@@ -217,12 +217,12 @@ def merge(draft: Draft, given: ActInput) -> None:
 def _can_merge(ledger: Ledger, tub: int, box: int) -> list[FieldError]:
     name_, stage = code(ledger, tub), str(ledger.row(Enclosure, tub).stage)
     if tub == box:
-        return [FieldError("from", *brood_sentences.merged_with_itself(name_))]
+        return [FieldError.of("from", brood_sentences.merged_with_itself(name_))]
     if stage not in YOUNG:
-        return [FieldError("from", *brood_sentences.adults_are_not_merged(name_, stage))]
+        return [FieldError.of("from", brood_sentences.adults_are_not_merged(name_, stage))]
     if not inside(ledger, tub):
-        return [FieldError("from", *brood_sentences.nothing_to_merge(name_))]
+        return [FieldError.of("from", brood_sentences.nothing_to_merge(name_))]
     mine, theirs = species_of(ledger, box), species_of(ledger, tub)
     if mine and theirs and mine != theirs and inside(ledger, box):
-        return [FieldError("from", *brood_sentences.two_species(name_, theirs, code(ledger, box), mine))]
+        return [FieldError.of("from", brood_sentences.two_species(name_, theirs, code(ledger, box), mine))]
     return []

@@ -93,9 +93,9 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     group = the_group(ledger, given)
     slips = []
     if group.instar == "eggs":
-        slips.append(FieldError("enclosure", *weighing_sentences.holds_eggs(code(ledger, box))))
+        slips.append(FieldError.of("enclosure", weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError("on", *common_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", common_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(
@@ -114,7 +114,7 @@ def _instar_fits(animal: Animal, given: ActInput) -> list[FieldError]:
     grown = animal.eclosed or animal.emerged
     if given["instar"] is None or grown is None or given["on"].earliest < grown.latest:
         return []
-    return [FieldError("instar", *weighing_sentences.is_grown(text(grown)))]
+    return [FieldError.of("instar", weighing_sentences.is_grown(text(grown)))]
 
 
 def _of_group(ledger: Ledger, content: int) -> list[Weight]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import command_line_sentences
 from rounds.problems import RoundsError
 from rounds.records.tables import TABLES, Animal, Enclosure
 
@@ -41,7 +42,7 @@ def completion(ctx: click.Context, shell: str) -> None:
 
     kind = get_completion_class(shell)
     if kind is None:
-        raise RoundsError(f"there is no completion for {shell}.")
+        raise RoundsError(command_line_sentences.no_completion(shell))
     click.echo(kind(ctx.find_root().command, {}, "rounds", VARIABLE).source())
     click.echo(SHELLS[shell], err=True)
 
@@ -58,9 +59,8 @@ def _ledger(ctx: click.Context) -> Ledger | None:
     from rounds.store.book import open_book
     from rounds.store.ledger_store import load
 
-    path = CliContext(ctx.find_root().params.get("book"), None, None, False).book
     try:
-        with open_book(path, readonly=True) as book:
+        with open_book(CliContext(ctx.find_root().params.get("book")).book, readonly=True) as book:
             return load(book)
     except RoundsError:
         return None

@@ -1,20 +1,30 @@
-"""``rounds help``: topics that are longer than a command's own help, as pages to read."""
+"""``rounds help``: topics that are longer than a command's own help, and what commands print and end with."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
+from rounds.commands import help_command_sentences
+from rounds.commands.output import FormOption, print_document, prints
 from rounds.problems import RoundsError, nearest
 
 FOLDER = Path(__file__).parents[1] / "topics"
 """One Markdown file a topic; the first line is its title."""
 
+GENERATED = {
+    "exit-codes": "What commands end with",
+    "json": "The JSON Schema of what commands print with --as json",
+    "reports": "What commands print with --as json: every field and what it means",
+}
+"""Topics made from the program itself."""
+
 
 def topics() -> dict[str, str]:
     """The title of every topic by its name, in alphabetical order."""
-    return {p.stem: _title(p) for p in sorted(FOLDER.glob("*.md"))}
+    return dict(sorted({**GENERATED, **{p.stem: _title(p) for p in FOLDER.glob("*.md")}}.items()))
 
 
 def _title(page: Path) -> str:
@@ -23,35 +33,86 @@ def _title(page: Path) -> str:
 
 
 @click.command("help")
-@click.argument("topic", required=False)
+@click.argument("words", nargs=-1, metavar="[TOPIC] [COMMAND]")
+@prints("exit-codes", "report-fields")
 @click.pass_context
-def help_(ctx: click.Context, topic: str | None) -> None:
+def help_(ctx: click.Context, words: tuple[str, ...], form: str) -> None:
     """Longer pages on one topic; without a topic, the list of them.
 
     \b
     rounds help
-    rounds help changes    what is new in this version
+    rounds help changes              what is new in this version
+    rounds help exit-codes           what commands end with
+    rounds help reports trial plan   each field that a command prints as JSON
+    rounds help json > rounds.json   the JSON Schema of all of them
     """
+    topic, command = (words[0], words[1:]) if words else ("", ())
+    if topic == "reports":
+        from rounds.reports.catalogue import fields_report
+
+        print_document(fields_report(_printing(ctx, command)), form)
+    elif topic == "exit-codes":
+        from rounds.reports.exit_codes import exit_codes
+
+        print_document(exit_codes(), form)
+    elif form != "text":
+        raise RoundsError(help_command_sentences.page_as_text(topic))
+    elif topic == "json":
+        from rounds.reports.catalogue import schema_of
+        from rounds.text.cleaning import json_text
+
+        click.echo(json_text(schema_of(_printing(ctx, command))))
+    elif topic:
+        _print_page(ctx, topic)
+    else:
+        _print_topics()
+
+
+def _print_topics() -> None:
     known = topics()
-    if topic is None:
-        width = max(map(len, known))
-        for name, title in known.items():
-            click.echo(f"{name:<{width}}  {title}")
-        click.echo("\nHelp on a command: rounds COMMAND --help", err=True)
+    width = max(map(len, known))
+    for name, title in known.items():
+        click.echo(f"{name:<{width}}  {title}")
+    click.echo(help_command_sentences.COMMAND_HELP, err=True)
+
+
+def _print_page(ctx: click.Context, topic: str) -> None:
+    """A page of the package, or a command's own help. Raises RoundsError for neither."""
+    root = ctx.find_root()
+    page = {p.stem: p for p in FOLDER.glob("*.md")}.get(topic)
+    if page is not None:
+        click.echo(page.read_text(encoding="utf-8").rstrip())
         return
-    if topic in known:
-        click.echo((FOLDER / f"{topic}.md").read_text(encoding="utf-8").rstrip())
-        return
-    parent = ctx.parent
-    command = (
-        parent.command.get_command(parent, topic)
-        if parent and isinstance(parent.command, click.Group)
-        else None
-    )
-    if command is not None and parent is not None:
-        with click.Context(command, info_name=topic, parent=parent) as inner:
-            click.echo(command.get_help(inner))
-        return
-    raise RoundsError(
-        f"there is no topic `{topic}`. {nearest(topic, known) or 'Topics: ' + ', '.join(known) + '.'}"
-    )
+    command = root.command.get_command(root, topic) if isinstance(root.command, click.Group) else None
+    if command is None:
+        known = topics()
+        hint = nearest(topic, known) or help_command_sentences.topics(tuple(known))
+        raise RoundsError(help_command_sentences.no_such_topic(topic, hint))
+    with click.Context(command, info_name=topic, parent=root) as inner:
+        click.echo(command.get_help(inner))
+
+
+def _printing(ctx: click.Context, words: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    """The kinds of reports by the command that prints them: all, or those that begin with ``words``."""
+    root = ctx.find_root()
+    known = dict(printing(root.command, root))
+    wanted = " ".join(words)
+    found = {name: kinds for name, kinds in known.items() if not words or f"{name} ".startswith(f"{wanted} ")}
+    if not found:
+        hint = nearest(wanted, known) or help_command_sentences.ALL_THAT_PRINT
+        raise RoundsError(help_command_sentences.no_json(wanted, hint))
+    return found
+
+
+def printing(
+    command: click.Command, ctx: click.Context, name: str = ""
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Every command that prints reports, in the order of the help page: how it is typed, and their kinds."""
+    for option in command.params:
+        if isinstance(option, FormOption):
+            yield name, option.kinds
+    if isinstance(command, click.Group):
+        for part in command.list_commands(ctx):
+            inner = command.get_command(ctx, part)
+            if inner is not None:
+                yield from printing(inner, ctx, f"{name} {part}".strip())

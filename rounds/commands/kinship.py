@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import kinship_sentences
+from rounds.commands.animal_numbers import BareNumbers
+from rounds.commands.book_reader import reading
 from rounds.commands.completing import named
-from rounds.commands.output import AS, FOR_PROGRAMS, print_document
+from rounds.commands.output import FOR_PROGRAMS, print_document, prints, tell
 from rounds.problems import BadInput, Problem, RoundsError
 
 if TYPE_CHECKING:
@@ -17,8 +20,6 @@ if TYPE_CHECKING:
 
 MOST_MATRIX = 2000
 """Animals in one matrix: four million pairs are more than anybody reads."""
-
-NOBODY = "there is no animal with a number to look at. Give one: rounds record number, or load a table."
 
 
 @click.command()
@@ -51,10 +52,11 @@ NOBODY = "there is no animal with a number to look at. Give one: rounds record n
     type=click.Path(path_type=Path),
     help="With --between: draw the tree, as .svg or .png.",
 )
-@AS
+@prints("kinship", "kinship-between", "kinship-matrix", "colony")
 @click.pass_obj
 def kinship(
     given: CliContext,
+    *,
     animals: tuple[str, ...],
     file: Path | None,
     between: tuple[str, str] | None,
@@ -73,12 +75,12 @@ def kinship(
     """
     asked = [name for name, on in (("--between", between), ("--matrix", matrix), ("--colony", colony)) if on]
     if len(asked) > 1:
-        raise RoundsError(f"{' and '.join(asked)} are two questions. Ask one at a time.")
+        raise RoundsError(kinship_sentences.one_question(tuple(asked)))
     if svg is not None and not between:
-        raise RoundsError("--plot draws the tree of two animals: it needs --between.")
+        raise RoundsError(kinship_sentences.PLOT_NEEDS_BETWEEN)
     if animals and (between or colony):
-        raise RoundsError(f"{asked[0]} takes no further animals.")
-    p = pedigree(given, file, tuple(_related(related)), unrelated)
+        raise RoundsError(kinship_sentences.no_further_animals(asked[0]))
+    p = pedigree(given, file, tuple(_related(related)), unrelated=unrelated)
     animals = in_full(p, animals)
     if between:
         a, b = in_full(p, between)
@@ -101,16 +103,13 @@ def in_full(p: Pedigree, asked: tuple[str, ...]) -> tuple[str, ...]:
     What nothing fits is left as it is, for the pedigree to refuse. Raises RoundsError naming
     all that fit where a number has several, for every such number at once.
     """
-    out, open_ = [], []
-    for name in asked:
-        fits = [] if name in p.at else [n for n in p.names if "/" in n and n.rpartition("/")[2] == name]
-        if len(fits) > 1:
-            more = f" and {len(fits) - 20} more" if len(fits) > 20 else ""
-            open_.append(f"`{name}` is the number of {', '.join(fits[:20])}{more}. Name the line, too.")
-        out.append(fits[0] if fits else name)
-    if open_:
-        raise RoundsError("\n".join(dict.fromkeys(open_)))
-    return tuple(out)
+    numbers = BareNumbers(p.at)
+    out = tuple(map(numbers.full, asked))
+    if numbers.open:
+        raise RoundsError(
+            "\n".join(f"{said} {kinship_sentences.NAME_THE_LINE}" for said in numbers.open.values())
+        )
+    return out
 
 
 def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, float]]:
@@ -121,9 +120,7 @@ def _related(given: tuple[tuple[str, str, str], ...]) -> list[tuple[str, str, fl
         try:
             out.append((a, b, parse_decimal(text)))
         except ValueError as e:
-            raise RoundsError(
-                f"--related: `{text}` is no kinship. Full sibs are 0.25, half sibs 0.125."
-            ) from e
+            raise RoundsError(kinship_sentences.no_kinship(text)) from e
     return out
 
 
@@ -131,11 +128,10 @@ def pedigree(
     given: CliContext,
     file: Path | None,
     related: tuple[tuple[str, str, float], ...] = (),
+    *,
     unrelated: bool = False,
 ) -> Pedigree:
     """The pedigree of a file, or of the book; warnings go to stderr. Raises BadInput with every problem."""
-    from rounds.text.cleaning import clean
-
     problems: list[Problem]
     if file is not None:
         from rounds.analysis.pedigree.pedigree_text import read
@@ -144,16 +140,13 @@ def pedigree(
         p, problems = read(read_lines(file), str(file), related, unrelated=unrelated)
     else:
         from rounds.analysis.pedigree.book_pedigree import of_book
-        from rounds.store.book import open_book
-        from rounds.store.ledger_store import load
 
-        with open_book(given.book, readonly=True) as book:
-            ledger = load(book)
-        p, problems = of_book(ledger, str(given.book), related, unrelated=unrelated)
+        with reading(given) as at:
+            p, problems = of_book(at.ledger, str(given.book), related, unrelated=unrelated)
     if p is None:
         raise BadInput(problems)
     for problem in problems:
-        click.echo(clean(str(problem), 400), err=True)
+        tell(str(problem), 400)
     return p
 
 
@@ -162,7 +155,7 @@ def _list(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
 
     which = p.find_all(animals) if animals else p.listed
     if not which and form not in FOR_PROGRAMS:
-        raise RoundsError(NOBODY)
+        raise RoundsError(kinship_sentences.NOBODY)
     print_document(kinship_report(p, which), form)
 
 
@@ -172,9 +165,7 @@ def _matrix(p: Pedigree, animals: tuple[str, ...], form: str) -> None:
 
     names = list(animals) or [p.names[i] for i in p.listed]
     if len(names) > MOST_MATRIX:
-        raise RoundsError(
-            f"a matrix of {len(names)} animals: name the ones you want, {MOST_MATRIX} at the most."
-        )
+        raise RoundsError(kinship_sentences.large_matrix(len(names), MOST_MATRIX))
     if not names and form not in FOR_PROGRAMS:
-        raise RoundsError(NOBODY)
+        raise RoundsError(kinship_sentences.NOBODY)
     print_document(matrix_report(matrix(p, names)), form)

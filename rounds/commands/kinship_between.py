@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rounds.commands import kinship_sentences
 from rounds.commands.output import print_document
 
 if TYPE_CHECKING:
@@ -24,5 +25,5 @@ def print_between(p: Pedigree, pair: tuple[str, str], svg: Path | None, form: st
     found = between(p, *pair)
     trees = ancestors(p, pair if pair[0] != pair[1] else pair[:1])
     if svg is not None:
-        write_plot(svg, drawn(trees, f"Ancestors of {' and '.join(pair)}"), "--plot")
+        write_plot(svg, drawn(trees, kinship_sentences.tree_title(pair)), "--plot")
     print_document(between_report(p, pair, found, trees), form)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rounds.commands import kinship_sentences
+from rounds.commands.book_reader import reading
 from rounds.commands.output import print_document
 from rounds.problems import RoundsError
 from rounds.records.tables import Animal, Line
@@ -19,7 +21,7 @@ def print_colony(p: Pedigree, given: CliContext | None, form: str) -> None:
 
     groups = _groups(p, given)
     if not groups:
-        raise RoundsError("there are no living animals with a number to look at.")
+        raise RoundsError(kinship_sentences.NOBODY_LIVES)
     print_document(colony_report(p, groups, all_living=given is None), form)
 
 
@@ -32,11 +34,9 @@ def _groups(p: Pedigree, given: CliContext | None) -> list[tuple[str, str, list[
         return [*each, ("all", "", names)] if len(lines) > 1 else each
     from rounds.analysis.pedigree.book_pedigree import living
     from rounds.records.naming import animal_name
-    from rounds.store.book import open_book
-    from rounds.store.ledger_store import load
 
-    with open_book(given.book, readonly=True) as book:
-        ledger = load(book)
+    with reading(given) as at:
+        ledger = at.ledger
     groups: dict[tuple[str, str], list[str]] = {}
     for i in living(ledger):
         line = ledger.row(Line, ledger.row(Animal, i).line)

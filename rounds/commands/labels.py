@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import os
 import sys
 import unicodedata
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import file_sentences, label_command_sentences
+from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
+from rounds.commands.named_files import write_file
 from rounds.commands.number_types import WHOLE
+from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, lacking
 
 if TYPE_CHECKING:
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
     from rounds.files.label_sheet import Sheet
     from rounds.records.ledger import Ledger
     from rounds.records.observations import EnclosureState
+
+MOST_LETTERS = 20
+"""Letters without a glyph that are named."""
 
 
 @click.command()
@@ -56,6 +61,7 @@ if TYPE_CHECKING:
 @click.pass_obj
 def labels(
     given: CliContext,
+    *,
     which: tuple[str, ...],
     out: Path | None,
     force: bool,
@@ -83,24 +89,22 @@ def labels(
     rounds labels --grid '3x8 70x36 margins 0,4.5' --start 5 --out labels.pdf
     rounds labels 14 --paper 62x29 --out one.pdf
     """
-    from rounds.text.cleaning import clean
-
     out = None if out == Path("-") else out
-    _may_write(out, force)
+    _may_write(out, force=force)
     drawn, count = _drawn(given, which, paper, grid, start, font)
     if drawn.replaced:
-        some = ", ".join(f"{_named(a)} as {b}" for a, b in sorted(drawn.replaced.items())[:20])
-        more = " and more" if len(drawn.replaced) > 20 else ""
-        hint = "Another font may have them." if font else "--font FILE takes a font that has them."
-        click.echo(clean(f"The font lacks letters; they stand {some}{more}. {hint}", 400), err=True)
+        some = tuple((_named(a), b) for a, b in sorted(drawn.replaced.items())[:MOST_LETTERS])
+        more = len(drawn.replaced) > MOST_LETTERS
+        tell(label_command_sentences.letters_lacking(some, more=more, own_font=font is not None), 400)
     if out is None:
         click.echo(drawn.data, nl=False)
     else:
-        _write(out, drawn.data, force)
-    many = (
-        f"{count} label{'' if count == 1 else 's'} on {drawn.sheets} sheet{'' if drawn.sheets == 1 else 's'}"
+        write_file(out, drawn.data, "--out", force=force)
+    tell(
+        label_command_sentences.written(
+            count, drawn.sheets, str(out or label_command_sentences.STANDARD_OUTPUT)
+        )
     )
-    click.echo(clean(f"{many} → {out or 'standard output'}", 4000), err=True)
 
 
 def _named(letter: str) -> str:
@@ -111,32 +115,22 @@ def _named(letter: str) -> str:
 def _drawn(
     given: CliContext, which: tuple[str, ...], paper: str, grid: str | None, start: int, font: Path | None
 ) -> tuple[Drawn, int]:
-    from rounds.commands.printing import today_of
-    from rounds.config import in_force
     from rounds.files import label_pdf
     from rounds.files.label_content import of_enclosures
-    from rounds.store import read
-    from rounds.store.book import open_book
-    from rounds.store.ledger_store import load
     from rounds.text.cleaning import clean
 
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        enclosures = read.enclosures(book)
-        ledger = load(book)
+    with reading(given) as at:
+        house, enclosures, ledger, today = at.house, at.enclosures, at.ledger, at.today
     sheet, wanted = _asked(which, paper, grid, start, enclosures, ledger)
-    config = in_force(given.config, given.book)
-    if config.banner:
-        click.echo(clean(config.banner, 1000), err=True)
-    today = given.today or today_of(house)
+    config = config_in_force(given)
     found = of_enclosures(wanted, ledger, enclosures, today)
-    title = clean(f"Labels, {house.name}", 120)
+    title = clean(label_command_sentences.title(house.name), 120)
     try:
         drawn = label_pdf.draw(found, sheet, config.commands, start, title, today, font)
     except ModuleNotFoundError as e:
         if (e.name or "").partition(".")[0] not in ("fpdf", "segno", "fontTools"):
             raise
-        raise RoundsError(lacking("labels need", "labels")) from e
+        raise RoundsError(lacking(label_command_sentences.LABELS_NEED, "labels")) from e
     return drawn, len(found)
 
 
@@ -165,33 +159,27 @@ def _asked(
     if sheet is None or wanted is None:
         raise BadInput(problems)
     if not wanted:
-        raise RoundsError(
-            "no enclosure is in use, so there is nothing to label. `rounds record box` makes one."
-        )
+        raise RoundsError(label_command_sentences.NOTHING_TO_LABEL)
     return sheet, wanted
 
 
-def _may_write(out: Path | None, force: bool) -> None:
+def _may_write(out: Path | None, *, force: bool) -> None:
     """Refuse before any work is done. Raises RoundsError."""
     if out is None:
         if sys.stdout.isatty():
-            raise RoundsError("a PDF is nothing for a terminal. Name a file: --out labels.pdf.")
+            raise RoundsError(label_command_sentences.NO_TERMINAL)
         return
     try:
         if out.is_dir():
-            raise RoundsError(f"--out: {out} is a folder. Name a file in it.")
+            raise RoundsError(label_command_sentences.is_folder(str(out)))
         if out.exists() and not force:
-            raise _there(out)
+            raise RoundsError(file_sentences.is_there("--out", str(out), or_force=True))
         if out.exists() and not _is_ours(out):
-            raise RoundsError(f"--out: {out} is no PDF, and --force only writes over one. Name another file.")
+            raise RoundsError(label_command_sentences.no_pdf(str(out)))
         if not out.absolute().parent.is_dir():
-            raise RoundsError(f"--out: there is no folder {out.absolute().parent}. Make it first.")
+            raise RoundsError(label_command_sentences.no_folder(str(out.absolute().parent)))
     except OSError as e:
-        raise RoundsError(f"--out: {out} cannot be written: {e.strerror or e}.") from e
-
-
-def _there(out: Path) -> RoundsError:
-    return RoundsError(f"--out: {out} is there already. Name a new file, or add --force to write over it.")
+        raise RoundsError(file_sentences.cannot_be_written("--out", str(out), e.strerror or str(e))) from e
 
 
 def _is_ours(out: Path) -> bool:
@@ -200,35 +188,3 @@ def _is_ours(out: Path) -> bool:
         return False
     with out.open("rb") as f:
         return f.read(5) in (b"", b"%PDF-")
-
-
-def _write(out: Path, data: bytes, force: bool) -> None:
-    """The whole file or none of it: written beside, then put in place. Raises RoundsError."""
-    target = out.resolve()
-    made = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        with made.open("xb") as f:
-            f.write(data)
-            f.flush()
-            os.fsync(f.fileno())
-        if force:
-            os.replace(made, target)
-        else:
-            _put_new(made, target)
-    except FileExistsError as e:
-        raise _there(out) from e
-    except OSError as e:
-        raise RoundsError(f"--out: {out} cannot be written: {e.strerror or e}.") from e
-    finally:
-        with suppress(FileNotFoundError):
-            made.unlink()
-
-
-def _put_new(made: Path, target: Path) -> None:
-    """Raises FileExistsError for what appeared meanwhile."""
-    try:
-        os.link(made, target)  # unlike a rename, never replaces anything
-    except FileExistsError:
-        raise
-    except OSError:  # a file system without links
-        os.rename(made, target)

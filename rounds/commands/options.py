@@ -1,4 +1,4 @@
-"""The options every command shares, and values people type, read with care."""
+"""The options of the whole program, and days as they are typed."""
 
 from __future__ import annotations
 
@@ -11,9 +11,14 @@ class CliContext:
     """The global options, resolved late: nothing is looked up before a command needs it."""
 
     def __init__(
-        self, book: str | None, config: str | None, today: str | None, debug: bool, plain: bool = False
+        self,
+        book: str | None = None,
+        config: str | None = None,
+        today: str | None = None,
+        *,
+        plain: bool = False,
     ) -> None:
-        self._book, self.config, self._today, self.debug, self.plain = book, config, today, debug, plain
+        self._book, self.config, self._today, self.plain = book, config, today, plain
 
     @property
     def book(self) -> Path:
@@ -28,15 +33,27 @@ class CliContext:
             return None
         return day(self._today, "--today")
 
+    def with_book(self, book: Path) -> CliContext:
+        """The same for another book."""
+        return CliContext(str(book), self.config, self._today, plain=self.plain)
 
-def day(text: str, option: str) -> int:
-    """A date typed as YYYY-MM-DD, or today/yesterday/tomorrow, as an ordinal."""
-    import pendulum
 
-    words = {"today": 0, "yesterday": -1, "tomorrow": 1}
-    if text in words:
-        return pendulum.now().date().toordinal() + words[text]
+def day(text: str, option: str, today: int | None = None) -> int:
+    """The day typed for an option, as an ordinal. Raises RoundsError.
+
+    ``today`` is what days such as yesterday or +7 are counted from: this machine's today when left out.
+    """
+    from rounds.values.span_parser import parse_day
+    from rounds.values.unreadable import UnreadableValue
+
     try:
-        return pendulum.from_format(text, "YYYY-MM-DD").date().toordinal()
-    except ValueError as e:
-        raise RoundsError(f"{option}: `{text}` is not a date. Write it as 2026-02-28.") from e
+        return parse_day(text, today=this_day() if today is None else today)
+    except UnreadableValue as e:
+        raise RoundsError(f"{option}: {e}") from e
+
+
+def this_day() -> int:
+    """Today by this machine's clock: where no house says what day it is."""
+    from datetime import date
+
+    return date.today().toordinal()  # noqa: DTZ011  # the keeper's own time zone is meant

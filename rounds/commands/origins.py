@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import origin_sentences
+from rounds.commands.book_reader import reading
 from rounds.commands.completing import named
-from rounds.commands.output import AS, print_document
+from rounds.commands.named_rows import names_of, row_named
+from rounds.commands.output import print_document, prints
 from rounds.problems import RoundsError, nearest
 from rounds.records.tables import Batch, Lot
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
-    from rounds.records.ledger import Ledger
-
-Named = TypeVar("Named", Batch, Lot)
 
 
 @click.command()
 @click.argument("name", shell_complete=named("batch"))
-@AS
+@prints("batch")
 @click.pass_obj
 def batch(given: CliContext, name: str, form: str) -> None:
     """All enclosures that got substrate of a batch.
@@ -31,14 +31,17 @@ def batch(given: CliContext, name: str, form: str) -> None:
     from rounds.records.origins import enclosures_of
     from rounds.reports.origin_reports import batch_report
 
-    ledger = _ledger(given)
-    mixed = _named(ledger, Batch, name)
+    with reading(given) as at:
+        ledger = at.ledger
+    mixed = row_named(ledger, Batch, name)
+    if mixed is None:
+        raise RoundsError(origin_sentences.no_batch(name, _hint(name, names_of(ledger, Batch))))
     print_document(batch_report(ledger, mixed, enclosures_of(ledger, mixed.id)), form)
 
 
 @click.command()
 @click.argument("name", shell_complete=named("lot"))
-@AS
+@prints("lot")
 @click.pass_obj
 def lot(given: CliContext, name: str, form: str) -> None:
     """All that comes from an arrival, as far as is known.
@@ -49,29 +52,15 @@ def lot(given: CliContext, name: str, form: str) -> None:
     from rounds.records.origins import descendants
     from rounds.reports.origin_reports import lot_report
 
-    ledger = _ledger(given)
-    arrival = _named(ledger, Lot, name)
+    with reading(given) as at:
+        ledger = at.ledger
+    arrival = row_named(ledger, Lot, name)
+    if arrival is None:
+        raise RoundsError(origin_sentences.no_arrival(name, _hint(name, names_of(ledger, Lot))))
     print_document(lot_report(ledger, arrival, descendants(ledger, arrival.id)), form)
 
 
-def _ledger(given: CliContext) -> Ledger:
-    from rounds.store.book import open_book
-    from rounds.store.ledger_store import load
-
-    with open_book(given.book, readonly=True) as book:
-        return load(book)
-
-
-def _named(ledger: Ledger, of: type[Named], name: str) -> Named:
-    """The record of this name, whatever the case. Raises RoundsError with the nearest."""
-    names = {record.name: record for record in ledger.rows(of)}
-    alike = [record for n, record in names.items() if n == name] or [
-        record for n, record in names.items() if n.casefold() == name.casefold()
-    ]
-    if len(alike) == 1:
-        return alike[0]
-    word = {"lot": "arrival"}.get(of.table, of.table)
-    there = nearest(name, names) or (
-        f"There are: {', '.join(list(names)[:12])}." if names else "None is recorded yet."
-    )
-    raise RoundsError(f"there is no {word} `{name}`. {there}")
+def _hint(name: str, there: tuple[str, ...]) -> str:
+    """The nearest name, or which there are."""
+    others = origin_sentences.there_are(there) if there else origin_sentences.NONE_RECORDED
+    return nearest(name, there) or others

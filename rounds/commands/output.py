@@ -1,8 +1,9 @@
-"""The option ``--as``, and how a document gets to standard output."""
+"""The option ``--as``, and how documents and messages get out."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -11,13 +12,36 @@ from rounds.reports.rendering import FORMS
 if TYPE_CHECKING:
     from rounds.reports.report import ReportDocument
 
-AS = click.option(
-    "--as", "form", type=click.Choice(FORMS), default="text", show_default=True, help="Form of the output."
-)
-"""Every command that lists something takes it."""
+_Command = TypeVar("_Command", bound=Callable[..., Any] | click.Command)
 
 FOR_PROGRAMS = ("csv", "json")
 """Forms in which an empty list is an answer, not something to be told."""
+
+MESSAGE_LIMIT = 4000
+"""Characters of a message line at the most; messages quote names of files."""
+
+
+class FormOption(click.Option):
+    """``--as`` of a command, which knows the kinds of reports the command prints."""
+
+    def __init__(self, *names: Any, kinds: tuple[str, ...], **given: Any) -> None:
+        super().__init__(*names, **given)
+        self.kinds = kinds
+
+
+def prints(*kinds: str, forms: Sequence[str] = FORMS) -> Callable[[_Command], _Command]:
+    """Give a command the option ``--as``; ``kinds`` names each kind of report it may print."""
+
+    return click.option(
+        "--as",
+        "form",
+        cls=FormOption,
+        kinds=kinds,
+        type=click.Choice(forms),
+        default="text",
+        show_default=True,
+        help="Form of the output.",
+    )
 
 
 def print_document(document: ReportDocument, form: str) -> None:
@@ -32,3 +56,11 @@ def print_document(document: ReportDocument, form: str) -> None:
 
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
     click.echo(rendered(document, form, width).encode("utf-8"), nl=False)
+
+
+def tell(message: str, limit: int = MESSAGE_LIMIT) -> None:
+    """Say one line beside the output, on stderr; what it quotes cannot steer the terminal. Nothing if empty."""
+    from rounds.text.cleaning import clean
+
+    if message:
+        click.echo(clean(message, limit), err=True)

@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands import kinship_sentences, pairings_sentences
+from rounds.commands.animal_numbers import BareNumbers
 from rounds.commands.number_types import NUMBER, WHOLE
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Animal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
     from rounds.analysis.pairing.book_pairings import Listed, Options, Ranking
     from rounds.analysis.pairing.pairing_plan import PairingPlan
@@ -28,7 +30,7 @@ MOST_WISHED = 99_999
 @click.option("--species", metavar="NAME", default="", help="Only this species, by its Latin name.")
 @click.option("--most-f", type=NUMBER, metavar="F", help="No pair whose offspring may have a higher F.")
 @click.option(
-    "--weight", type=NUMBER, default=1.0, show_default=True, help="Weight of F against mean kinships."
+    "--weight", type=NUMBER, default=0.1, show_default=True, help="Weight of F against mean kinship."
 )
 @click.option("--uses", type=WHOLE, default=1, show_default=True, help="Females each male may be given.")
 @click.option("--uses-of", nargs=2, multiple=True, metavar="MALE N", help="The same for one male.")
@@ -60,11 +62,12 @@ MOST_WISHED = 99_999
 )
 @click.option("--sure", is_flag=True, help="With --choose: yes, what looks like a slip is meant.")
 @click.option("--plans", is_flag=True, help="List the open plans instead.")
-@AS
+@prints("pairings", "pairing-plans")
 @click.pass_obj
 def pairings(
     given: CliContext,
     /,
+    *,
     species: str,
     every: bool,
     leave_out: tuple[str, ...],
@@ -77,9 +80,9 @@ def pairings(
 ) -> None:
     """The best pairs to make now, each with its reasons. Nothing is recorded unless you choose.
 
-    The plan makes as many pairs as it can and of those plans the one of the lowest cost: of
-    each pair the weight times F of its offspring, and both parents' mean kinship with the
-    living, all at the high end of what is not known. Choosing makes a plan; nobody moves
+    The plan makes as many pairs as it can, and of those plans the one that leaves the next
+    generation least related: its mean kinship, plus the weight times the mean F of the pairs,
+    all at the high end of what is not known. Choosing makes a plan; nobody moves
     before it is made at the rack, where the round offers it.
 
     \b
@@ -92,10 +95,10 @@ def pairings(
     from rounds.reports.pairings_report import pairings_report
 
     if choose is None and (into or sure):
-        raise RoundsError("--into and --sure go with --choose.")
+        raise RoundsError(pairings_sentences.ONLY_WITH_CHOOSE)
     if plans:
         if choose is not None:
-            raise RoundsError("--plans lists and --choose records: ask one at a time.")
+            raise RoundsError(pairings_sentences.PLANS_OR_CHOOSE)
         pairings_plans.print_plans(given, form)
         return
     ledger, today, settings = pairings_plans.books(given)
@@ -119,37 +122,30 @@ def _options(ledger: Ledger, species: str, leave_out: tuple[str, ...], wished: d
     from rounds.records.naming import animal_name
 
     known = {animal_name(ledger, animal.id): animal.id for animal in ledger.rows(Animal)}
-    short = _Short(n for n, i in known.items() if ledger.row(Animal, i).state in ("alive", "missing"))
+    living = [n for n, i in known.items() if ledger.row(Animal, i).state in ("alive", "missing")]
+    problems: list[Problem] = []
+
+    def full(option: str, *names: str) -> tuple[str, ...]:
+        numbers = BareNumbers(living)
+        found = tuple(map(numbers.full, names))
+        hint = kinship_sentences.NAME_THE_LINE
+        problems.extend(Problem(f"--{option}", 0, 0, said, hint) for said in numbers.open.values())
+        return found
+
     for option in ("force", "forbid"):
-        wished[option] = tuple((short.full(option, m), short.full(option, f)) for m, f in wished[option])
-    wished["uses_of"] = tuple((short.full("uses-of", m), n) for m, n in wished["uses_of"])
-    leave_out = tuple(short.full("leave-out", n) for n in leave_out)
-    if short.problems:
-        raise BadInput(short.problems)
+        wished[option] = tuple(full(option, *pair) for pair in wished[option])
+    wished["uses_of"] = tuple((*full("uses-of", male), n) for male, n in wished["uses_of"])
+    leave_out = full("leave-out", *leave_out)
+    if problems:
+        raise BadInput(problems)
     return Options(_wishes(wished), species, _animals(known, leave_out))
-
-
-class _Short:
-    """A bare number as the one living LINE/NUMBER it stands for; ``problems`` of those that stand for several."""
-
-    def __init__(self, known: Iterable[str]) -> None:
-        self.known, self.problems = tuple(known), list[Problem]()
-
-    def full(self, option: str, name: str) -> str:
-        fits = [] if name in self.known else [n for n in self.known if n.rpartition("/")[2] == name]
-        if len(fits) > 1:
-            more = f" and {len(fits) - 20} more" if len(fits) > 20 else ""
-            said = f"`{name}` is the number of {', '.join(fits[:20])}{more}."
-            self.problems.append(Problem(f"--{option}", 0, 0, said, "Name the line, too."))
-        return fits[0] if len(fits) == 1 else name
 
 
 def _animals(known: Mapping[str, int], names: tuple[str, ...]) -> list[int]:
     wrong = [n for n in names if n not in known]
     if wrong:
         raise BadInput(
-            Problem("--leave-out", 0, 0, f"`{n}` is no animal of this book.", nearest(n, known))
-            for n in wrong
+            Problem("--leave-out", 0, 0, pairings_sentences.no_animal(n), nearest(n, known)) for n in wrong
         )
     return [known[n] for n in names]
 
@@ -165,8 +161,8 @@ def _wishes(w: dict[str, Any]) -> Wishes:
         try:
             return parse_whole(text, low=0, high=MOST_WISHED)
         except UnreadableValue:
-            said = f"`{text}` is no count."
-            problems.append(Problem(option, 0, 0, said, "Write a whole number, 0 or more."))
+            said = pairings_sentences.no_count(text)
+            problems.append(Problem(option, 0, 0, said, pairings_sentences.WRITE_A_COUNT))
             return 0
 
     wishes = Wishes(

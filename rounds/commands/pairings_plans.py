@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import click
-
-from rounds.commands.output import print_document
+from rounds.commands import pairings_sentences
+from rounds.commands.book_reader import config_in_force, reading, writing
+from rounds.commands.output import print_document, tell
 from rounds.problems import BadInput, Problem, RoundsError
 from rounds.records.tables import PlannedPairing
 
@@ -20,19 +20,11 @@ if TYPE_CHECKING:
 
 def books(given: CliContext) -> tuple[Ledger, int, Settings]:
     """The books, today's round day, and the house's settings; what must be said goes to stderr."""
-    from rounds.config import for_acts, in_force
-    from rounds.husbandry.round_day import round_day
-    from rounds.store import read
-    from rounds.store.book import open_book
-    from rounds.store.ids import now_ms
-    from rounds.store.ledger_store import load
+    from rounds.config import for_acts
 
-    with open_book(given.book, readonly=True) as book:
-        house, ledger = read.house(book), load(book)
-    config = in_force(given.config, given.book)
-    if config.banner:
-        click.echo(config.banner, err=True)
-    return ledger, given.today or round_day(now_ms(), house.zone, house.day_starts), for_acts(config)
+    with reading(given) as at:
+        ledger, today = at.ledger, at.today
+    return ledger, today, for_acts(config_in_force(given))
 
 
 def choose(
@@ -46,41 +38,34 @@ def choose(
     from rounds.acts.act import ConfirmationRequired
     from rounds.analysis.pairing.book_pairings import as_act
     from rounds.config import for_acts, in_force
-    from rounds.husbandry.round_day import round_day
     from rounds.records.entries import RecordActEntry
-    from rounds.store import read
     from rounds.store import recording as store
-    from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
     chosen = _numbers(listed, numbers)
     boxes = [b.strip() for b in into.split(",")] if into else [""] * len(chosen)
     if len(boxes) != len(chosen):
-        raise RoundsError(
-            f"--into: {len(boxes)} boxes for {len(chosen)} pairs. Name one for each, in their order."
-        )
-    config = in_force(given.config, given.book)
+        raise RoundsError(pairings_sentences.boxes_for_pairs(len(boxes), len(chosen)))
+    config = in_force(given.config, given.book)  # what must be said about it was said with the list
     ids = Ids()
-    with open_book(given.book) as book:
-        house = read.house(book)
-        today = given.today or round_day(now_ms(), house.zone, house.day_starts)
-        keeper = next(iter(read.keepers(book)), "keeper")
+    with writing(given) as at:
         entries = []
         for x, box in zip(chosen, boxes, strict=True):
             female, typed = as_act(x, box)
             entries.append(
-                RecordActEntry(ids.new(), "plan-pair", female, typed, today, now_ms(), keeper, sure=sure)
+                RecordActEntry(
+                    ids.new(), "plan-pair", female, typed, at.today, now_ms(), at.keeper, sure=sure
+                )
             )
         try:
-            done = store.record_all(book, entries, lambda: for_acts(config))
+            done = store.record_all(at.book, entries, lambda: for_acts(config))
         except ConfirmationRequired as asked:
-            raise RoundsError(f"--choose: {asked.text} Say yes with --sure. Nothing was recorded.") from asked
+            raise RoundsError(pairings_sentences.doubtful(asked.text)) from asked
     made = [change.id for act in done for change in act.changes if change.table == PlannedPairing.table]
     print_plans(given, form, made)
     if form == "text":
-        click.echo("Nobody is moved until it is made at the rack; the round offers it there.", err=True)
-    back = ", then ".join(f"rounds record undo {act.id}" for act in reversed(done))
-    click.echo(f"Recorded. To take it back: {back}", err=True)
+        tell(pairings_sentences.NOBODY_MOVED)
+    tell(pairings_sentences.recorded(tuple(act.id for act in reversed(done))))
 
 
 def _numbers(listed: list[Listed], text: str) -> list[Listed]:
@@ -90,10 +75,11 @@ def _numbers(listed: list[Listed], text: str) -> list[Listed]:
     for part in (p.strip() for p in text.split(",")):
         found = known.get(part.lstrip("0"))
         if found is None:
-            hint = f"It goes from 1 to {len(listed)}." if listed else "It is empty."
-            problems.append(Problem("--choose", 0, 0, f"`{part}` is no number of the list.", hint))
+            hint = pairings_sentences.numbers_of_list(len(listed))
+            problems.append(Problem("--choose", 0, 0, pairings_sentences.not_in_list(part), hint))
         elif found in out:
-            problems.append(Problem("--choose", 0, 0, f"{part} is there twice.", "Name it once."))
+            said = pairings_sentences.twice(part)
+            problems.append(Problem("--choose", 0, 0, said, pairings_sentences.NAME_IT_ONCE))
         else:
             out.append(found)
     if problems:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-
+from rounds.commands import file_sentences
+from rounds.commands.output import tell
 from rounds.problems import RoundsError, lacking
 
 if TYPE_CHECKING:
@@ -21,29 +21,27 @@ def checked(path: Path, option: str) -> Path:
     Raises RoundsError for another ending, a file that is there, and PNG without Pillow.
     """
     if path.suffix.lower() not in ENDINGS:
-        raise RoundsError(
-            f"{option}: `{path}` is neither .svg nor .png. Name the file so that it ends in one."
-        )
+        raise RoundsError(file_sentences.no_drawing(option, str(path)))
     if path.exists():
-        raise RoundsError(f"{option}: {path} is there already. Name a new file.")
+        raise RoundsError(file_sentences.is_there(option, str(path), or_force=False))
     if path.suffix.lower() == ".png":
         from importlib.util import find_spec
 
         if find_spec("PIL") is None:
-            raise RoundsError(f"{lacking(f'{option}: a PNG needs', 'plots')} An .svg needs nothing.")
+            raise RoundsError(file_sentences.no_png(lacking(file_sentences.png_needs(option), "plots")))
     return path
 
 
 def write_plot(path: Path, drawing: Drawing, option: str) -> None:
     """Write a drawing into a new file. Raises RoundsError as :func:`checked` does, or if it cannot be written."""
-    from rounds.commands.named_files import write_new
+    from rounds.commands.named_files import write_file
 
     if checked(path, option).suffix.lower() == ".svg":
-        write_new(path, drawing.svg(), option)
+        write_file(path, drawing.svg(), option)
         return
     from rounds.analysis.plots.png_drawing import png
 
     data, lost = png(drawing)
-    write_new(path, data, option)
+    write_file(path, data, option)
     if lost:
-        click.echo(f"{path.name}: the letters at hand lack {lost}, drawn as `?`; an .svg has them.", err=True)
+        tell(file_sentences.letters_lacking(path.name, lost))

@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands import record_sentences
+from rounds.commands.book_reader import config_in_force, reading, writing
 from rounds.commands.completing import act_words
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints, tell
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
     from rounds.acts.act import Recorded
+    from rounds.commands.book_reader import BookReader
     from rounds.commands.options import CliContext
     from rounds.records.entries import RecordActEntry
     from rounds.records.ledger import Ledger
@@ -33,9 +36,9 @@ FIELD = re.compile(r"([A-Za-z][A-Za-z0-9_-]*)=(.*)", re.DOTALL)
 @click.option("--sure", is_flag=True, help="Yes: a value that looks like a slip is meant.")
 @click.option("--since", metavar="DATE", help="For `history`: from this day on.")
 @click.option("--changes", is_flag=True, help="For `history`: what each act changed, too.")
-@AS
+@prints("recorded", "acts", "act-fields", "history")
 @click.pass_obj
-def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: Any) -> None:
+def record(given: CliContext, /, *, words: tuple[str, ...], form: str, **options: Any) -> None:
     """Record an act, take one back, or list them.
 
     Without words: every act. WHICH is an enclosure's code or number, LINE/NUMBER of an
@@ -51,7 +54,7 @@ def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: A
     if not words:
         _list_acts(form)
     elif words[0] == "history":
-        _history(given, " ".join(words[1:]), form, options["since"], options["changes"])
+        _history(given, " ".join(words[1:]), form, options["since"], changes=options["changes"])
     elif words[0] == "undo":
         _undo(given, words[1:], form, options["keeper"], options["today"])
     elif options["fields"]:
@@ -61,14 +64,14 @@ def record(given: CliContext, /, words: tuple[str, ...], form: str, **options: A
 
 
 def _list_acts(form: str) -> None:
-    from rounds.commands.record_lines import acts_report
+    from rounds.reports.act_reports import acts_report
 
     print_document(acts_report(), form)
 
 
 def _list_fields(name: str, form: str) -> None:
     from rounds.acts.registry import known
-    from rounds.commands.record_lines import fields_report
+    from rounds.reports.act_reports import fields_report
 
     print_document(fields_report(known(name)), form)
 
@@ -77,28 +80,18 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
     """Record an act from words as they are typed: its name, whom, FIELD=VALUE; ``options`` on, keeper, today, sure."""
     from rounds.acts.act import BadAct, ConfirmationRequired
     from rounds.acts.registry import known
-    from rounds.config import for_acts, in_force
+    from rounds.config import for_acts
     from rounds.records.entries import RecordActEntry
     from rounds.store import recording as store
-    from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
     act = known(words[0])
     who, typed = read_words(words[1:], act.id, options["on"])
-    with open_book(given.book) as book:
-        _tell(book.notes)
-        config = in_force(given.config, given.book)
-        _tell([config.banner] if config.banner else [])
-        e = RecordActEntry(
-            Ids().new(),
-            act.id,
-            who,
-            typed,
-            _today(given, book, options["today"]),
-            now_ms(),
-            _keeper(book, options["keeper"]),
-            sure=options["sure"],
-        )
+    with writing(given, _day(options["today"])) as at:
+        book = at.book
+        config = config_in_force(given)
+        keeper = _keeper(at, options["keeper"])
+        e = RecordActEntry(Ids().new(), act.id, who, typed, at.today, now_ms(), keeper, sure=options["sure"])
         new = act.caution and not _cautioned(book, act.caution)
         try:
             done = store.record(book, e, lambda: for_acts(config))
@@ -108,8 +101,8 @@ def record_words(given: CliContext, words: tuple[str, ...], form: str, options: 
             raise BadAct(f"record {bad.what}", bad.slips) from bad
         _show(book, done, form)
     if new:
-        click.echo(act.caution, err=True)
-    click.echo(f"Recorded. To take it back: rounds record undo {done.id}", err=True)
+        tell(act.caution)
+    tell(record_sentences.recorded(done.id))
 
 
 def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, dict[str, str]]:
@@ -125,11 +118,7 @@ def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, d
         if field is None:
             which.append(word)
         elif field[1] in typed:
-            slips.append(
-                FieldError(
-                    field[1], "is given twice.", "Give it once; several values stand in one, with commas."
-                )
-            )
+            slips.append(FieldError(field[1], record_sentences.GIVEN_TWICE, record_sentences.GIVE_IT_ONCE))
         else:
             typed[field[1]] = field[2]
     if slips:
@@ -140,33 +129,28 @@ def read_words(words: tuple[str, ...], act: str, on: str | None) -> tuple[str, d
 def _agreed(e: RecordActEntry, field: str, text: str) -> RecordActEntry:
     """The same, sure of it: after a yes on a terminal. Elsewhere nobody can be asked."""
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
-        raise RoundsError(
-            f"record {e.act}  {field}: {text} Say yes with --sure, or mend it. Nothing was recorded."
-        )
+        raise RoundsError(record_sentences.say_yes(e.act, field, text))
     from rounds.text.cleaning import clean
 
     if not click.confirm(clean(text, 400), err=True, default=False):
-        raise RoundsError("Nothing was recorded.")
+        raise RoundsError(record_sentences.NOTHING_RECORDED)
     return e._replace(sure=True)
 
 
 def _undo(given: CliContext, words: tuple[str, ...], form: str, keeper: str, today: str | None) -> None:
     from rounds.records.entries import UndoActEntry
     from rounds.store import recording as store
-    from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
     if len(words) > 1 or (words and not re.fullmatch("[0-9]{1,18}", words[0])):
-        raise RoundsError(
-            f"record undo: `{' '.join(words)}` is not the number of an act. `rounds record history` shows them."
+        raise RoundsError(record_sentences.no_number(" ".join(words)))
+    with writing(given, _day(today)) as at:
+        uid = _numbered(at.book, int(words[0])) if words else b""
+        done = store.take_back(
+            at.book, UndoActEntry(Ids().new(), uid, at.today, now_ms(), _keeper(at, keeper))
         )
-    with open_book(given.book) as book:
-        _tell(book.notes)
-        uid = _numbered(book, int(words[0])) if words else b""
-        e = UndoActEntry(Ids().new(), uid, _today(given, book, today), now_ms(), _keeper(book, keeper))
-        done = store.take_back(book, e)
-        _show(book, done, form)
-    click.echo(f"Act {done.undoes} is taken back. To have it again, record it again.", err=True)
+        _show(at.book, done, form)
+    tell(record_sentences.taken_back(done.undoes))
 
 
 def _numbered(book: Book, number: int) -> bytes:
@@ -174,22 +158,20 @@ def _numbered(book: Book, number: int) -> bytes:
 
     found = of_id(book, number)
     if found is None:
-        raise RoundsError(f"record undo: there is no act {number}. `rounds record history` shows them.")
+        raise RoundsError(record_sentences.no_act(number))
     return found.uid
 
 
-def _history(given: CliContext, which: str, form: str, since: str | None, changes: bool) -> None:
+def _history(given: CliContext, which: str, form: str, since: str | None, *, changes: bool) -> None:
     from rounds.commands.options import day
-    from rounds.commands.record_lines import history_report
+    from rounds.reports.act_reports import history_report
     from rounds.store import read
-    from rounds.store.book import open_book
-    from rounds.store.ledger_store import load
 
-    with open_book(given.book, readonly=True) as book:
-        books = load(book)
-        concerns = _which(books, which) if which else {}
-        found = read.acts(book, since=day(since, "--since") if since else None, **concerns)
-    print_document(history_report(found, books, changes=changes), form)
+    with reading(given) as at:
+        concerns = _which(at.ledger, which) if which else {}
+        first = day(since, "--since", at.today) if since else None
+        found = read.acts(at.book, since=first, **concerns)
+    print_document(history_report(found, at.ledger, changes=changes), form)
 
 
 def _which(books: Ledger, which: str) -> dict[str, int]:
@@ -207,7 +189,7 @@ def _which(books: Ledger, which: str) -> dict[str, int]:
 
 
 def _show(book: Book, done: Recorded, form: str) -> None:
-    from rounds.commands.record_lines import recorded_report
+    from rounds.reports.act_reports import recorded_report
     from rounds.store.ledger_store import load
 
     print_document(recorded_report(done, load(book)), form)
@@ -221,27 +203,13 @@ def _cautioned(book: Book, caution: str) -> bool:
     return any_of(book, [a.id for a in all_acts().values() if a.caution == caution])
 
 
-def _today(given: CliContext, book: Book, typed: str | None) -> int:
+def _day(typed: str | None) -> int | None:
     from rounds.commands.options import day
-    from rounds.husbandry.round_day import round_day
-    from rounds.store import read
-    from rounds.store.ids import now_ms
 
-    house = read.house(book)
-    asked = day(typed, "--today") if typed else given.today
-    return asked or round_day(now_ms(), house.zone, house.day_starts)
+    return day(typed, "--today") if typed else None
 
 
-def _keeper(book: Book, name: str) -> str:
-    from rounds.store import read
-
+def _keeper(at: BookReader, name: str) -> str:
     if not name.isprintable():
-        raise RoundsError("--keeper: this is not a name. Give one line of plain text.")
-    return name or next(iter(read.keepers(book)), "keeper")
-
-
-def _tell(said: tuple[str, ...] | list[str]) -> None:
-    from rounds.text.cleaning import clean_lines
-
-    for sentence in said:
-        click.echo(clean_lines(sentence), err=True)
+        raise RoundsError(record_sentences.NO_NAME)
+    return name or at.keeper

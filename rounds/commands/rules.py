@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rounds.commands import rules_sentences
+from rounds.commands.book_reader import config_in_force, reading
 from rounds.commands.completing import named
 from rounds.commands.completing import rules as rule_ids
-from rounds.commands.output import AS, print_document
+from rounds.commands.output import print_document, prints, tell
 from rounds.problems import EXIT_FOUND, BadInput, Problem, RoundsError, nearest
 
 if TYPE_CHECKING:
@@ -34,33 +36,31 @@ def rules() -> None:
 def check(given: CliContext, files: tuple[Path, ...]) -> None:
     """Read the rules in force, and FILEs laid over them; tell everything wrong.
 
-    Wrong species files and checklists are told as well.
+    Whatever else is wrong in your config (species, checklists, keys, settings) is told as well.
 
     \b
     rounds rules check my-rules.yaml
     """
-    from rounds.config import presets
+    from rounds.config import read
 
     problems: list[Problem] = []
     vocabulary, found = _vocabulary(given, problems), _documents(given, problems)
     more = [(p, str(p)) for p in files]
     found.append(_read(more, problems))
     if vocabulary is None:
-        raise BadInput(problems, "The rules cannot be checked until the readings are right.")
+        raise BadInput(problems, rules_sentences.READINGS_FIRST)
     parsed = _parsed(found, vocabulary, problems)
     try:
-        presets(_layers(given)).read()
+        read(_layers(given))
     except BadInput as e:
-        problems += e.problems
+        problems += [p for p in e.problems if p not in problems]
     if problems:
-        raise BadInput(problems, f"{_plural(len(problems), 'problem')}; nothing was taken.")
-    click.echo(
-        f"{_plural(len(parsed), 'rule')} in {_plural(sum(map(len, found)), 'file')}, nothing wrong.", err=True
-    )
+        raise BadInput(problems, rules_sentences.nothing_taken(len(problems)))
+    tell(rules_sentences.nothing_wrong(len(parsed), sum(map(len, found))))
 
 
 @rules.command()
-@AS
+@prints("problems")
 @click.pass_obj
 def test(given: CliContext, form: str) -> int:
     """Run the cases beside the rules: each rule must fire in one and stay silent in one.
@@ -76,20 +76,18 @@ def test(given: CliContext, form: str) -> int:
     found = _documents(given, problems)
     in_force = _parsed(found, vocabulary, problems) if vocabulary else []
     if problems or vocabulary is None:
-        raise BadInput(problems, "No case was run.")
+        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     cases = _cases(given, found, vocabulary, in_force)
     wrong = sorted([*run(cases, in_force), *lacking(cases, in_force)])
     print_document(problems_report(wrong), form)
-    click.echo(
-        f"{_plural(len(cases), 'case')} of {_plural(len(in_force), 'rule')}, {len(wrong)} wrong.", err=True
-    )
+    tell(rules_sentences.cases_run(len(cases), len(in_force), len(wrong)))
     return EXIT_FOUND if wrong else 0
 
 
 @rules.command()
 @click.argument("enclosure", shell_complete=named("enclosure"))
 @click.argument("only", nargs=-1, metavar="[RULE]...", shell_complete=rule_ids)
-@AS
+@prints("rules-explained")
 @click.pass_obj
 def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str) -> None:
     """Every rule (or only these) at an enclosure (its code or short number) as it stood at its last look.
@@ -100,36 +98,24 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
     rounds rules explain UMB-01
     rounds rules explain UMB-01 standing-water
     """
-    from rounds.config import in_force
     from rounds.reports.rule_reports import explained_report
     from rounds.rules.evaluate import RuleSet
     from rounds.rules.explain import explain as explained
     from rounds.store import read
-    from rounds.store.book import open_book
     from rounds.walk.daily_summary import in_force as locks_at
     from rounds.walk.history_replay import scene_until
 
-    config = in_force(given.config, given.book, places=True)
-    unknown = [r for r in only if all(k.id != r for k in config.rules)]
+    config = config_in_force(given, places=True)
+    known = [r.id for r in config.rules]
+    unknown = [r for r in only if r not in known]
     if unknown:
         raise BadInput(
-            [
-                Problem(
-                    "rules explain",
-                    0,
-                    0,
-                    f"there is no rule `{r}`.",
-                    nearest(r, [k.id for k in config.rules]),
-                )
-                for r in unknown
-            ]
+            Problem("rules explain", 0, 0, rules_sentences.no_rule(r), nearest(r, known)) for r in unknown
         )
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        day = given.today or _today(house.zone, house.day_starts)
-        scene = scene_until(book, config, _enclosure(enclosure, read.enclosures(book)), day)
+    with reading(given) as at:
+        scene = scene_until(at.book, config, _enclosure(enclosure, at.enclosures), at.today)
         box = scene.enclosure
-        locks = locks_at(box, read.locks(book, scene.today), scene.today)
+        locks = locks_at(box, read.locks(at.book, scene.today), scene.today)
     answers = [
         a for a in explained(RuleSet(config.rules), scene, locks) if not only or a.finding.rule.id in only
     ]
@@ -140,7 +126,7 @@ def explain(given: CliContext, enclosure: str, only: tuple[str, ...], form: str)
 @rules.command()
 @click.option("--from", "first", metavar="DATE", help="First round day (28 days back when left out).")
 @click.option("--to", "last", metavar="DATE", help="Last round day (today when left out).")
-@AS
+@prints("rules-replayed")
 @click.pass_obj
 def replay(given: CliContext, first: str | None, last: str | None, form: str) -> None:
     """How often each rule would have fired over the book's history.
@@ -151,21 +137,17 @@ def replay(given: CliContext, first: str | None, last: str | None, form: str) ->
     \b
     rounds rules replay --from 2026-02-01 --to 2026-02-28
     """
-    from rounds.commands.options import day as typed
-    from rounds.config import in_force
+    from rounds.commands.options import day
     from rounds.reports.rule_reports import replayed_report
-    from rounds.store import read
-    from rounds.store.book import open_book
     from rounds.walk.history_replay import over
 
-    config = in_force(given.config, given.book, places=True)
-    with open_book(given.book, readonly=True) as book:
-        house = read.house(book)
-        to = typed(last, "--to") if last else given.today or _today(house.zone, house.day_starts)
-        since = typed(first, "--from") if first else to - 28
+    config = config_in_force(given, places=True)
+    with reading(given) as at:
+        to = day(last, "--to", at.today) if last else at.today
+        since = day(first, "--from", at.today) if first else to - 28
         if since > to:
-            raise RoundsError("--from is after --to. Give the earlier day first.")
-        found = over(book, config, since, to)
+            raise RoundsError(rules_sentences.EARLIER_FIRST)
+        found = over(at.book, config, since, to)
     print_document(replayed_report(found), form)
 
 
@@ -177,25 +159,9 @@ def schema() -> None:
     rounds rules schema > rules.json
     """
     from rounds.rules.rule_schema import schema as made
-
-    _json(made())
-
-
-def _json(data: object) -> None:
     from rounds.text.cleaning import json_text
 
-    click.echo(json_text(data))
-
-
-def _today(zone: str, day_starts: int) -> int:
-    from rounds.husbandry.round_day import round_day
-    from rounds.store.ids import now_ms
-
-    return round_day(now_ms(), zone, day_starts)
-
-
-def _plural(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"
+    click.echo(json_text(made()))
 
 
 def _layers(given: CliContext) -> list[Layer]:
@@ -276,7 +242,7 @@ def _cases(
         problems += wrong
         out += [c for c in cases if c.rule in there]
     if problems:
-        raise BadInput(problems, "No case was run.")
+        raise BadInput(problems, rules_sentences.NO_CASE_RUN)
     return out
 
 
@@ -284,5 +250,5 @@ def _enclosure(typed: str, enclosures: Sequence[EnclosureState]) -> EnclosureSta
     for e in enclosures:
         if typed in (e.code, str(e.number)):
             return e
-    hint = nearest(typed, [e.code for e in enclosures])
-    raise RoundsError(f"there is no enclosure `{typed}`. {hint or 'Give its code or its short number.'}")
+    hint = nearest(typed, [e.code for e in enclosures]) or rules_sentences.CODE_OR_NUMBER
+    raise RoundsError(rules_sentences.no_enclosure(typed, hint))

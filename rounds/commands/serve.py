@@ -8,17 +8,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.walking import BAYS, NAME
+from rounds.commands import serve_sentences
+from rounds.commands.book_reader import config_in_force, reading
+from rounds.commands.output import tell
+from rounds.commands.walk_commands import BAYS, NAME
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
 
 PORT = 8035
-CAUTION = """\
-Reached from this machine alone. Whoever reaches it can read and change the book, and it asks nobody
-for a password: a front on this machine must do that, end TLS, and pass on to it. Never forward a
-port to it, never open a tunnel to it without a password, and keep the tablet locked when it is laid
-down. `rounds serve --help` says more; ctrl+c saves every walk and ends."""
 
 
 @click.command()
@@ -44,6 +42,7 @@ down. `rounds serve --help` says more; ctrl+c saves every walk and ends."""
 @click.pass_obj
 def serve(
     given: CliContext,
+    *,
     port: int,
     host: str,
     address: str,
@@ -66,7 +65,7 @@ def serve(
     from rounds.problems import EXIT_FINE, RoundsError, lacking
     from rounds.screens.run import SERVED
     from rounds.serving import guard
-    from rounds.text.cleaning import clean, clean_lines
+    from rounds.text.cleaning import clean
 
     at = guard.loopback(host)
     front = guard.address(address) if address else ""
@@ -74,7 +73,7 @@ def serve(
     try:
         from rounds.serving import server
     except ModuleNotFoundError as e:
-        raise RoundsError(lacking("serving the walk needs", "tablet")) from e
+        raise RoundsError(lacking(serve_sentences.SERVING_NEEDS, "tablet")) from e
     argv = [sys.executable, "-m", "rounds", "--book", str(given.book.absolute())]
     argv += ["--config", given.config] if given.config else []
     argv += ["--today", date.fromordinal(given.today).isoformat()] if given.today else []
@@ -83,25 +82,19 @@ def serve(
     with server.listen(at, port) as listening:
         own = listening.getsockname()[1]
         served = guard.Served(at, own, front)
-        door = server.Door(
-            served, walkers, SERVED, sessions, lambda said: click.echo(clean(said, 400), err=True)
-        )
+        door = server.Door(served, walkers, SERVED, sessions, lambda said: tell(said, 400))
         click.echo(f"http://{f'[{at}]' if ':' in at else at}:{own}/")
-        said = (
-            f"The front's address is {front}." if front else "No --address: only a browser here can use it."
-        )
-        click.echo(f"{clean_lines(CAUTION)}\n{said}", err=True)
+        click.echo(serve_sentences.CAUTION, err=True)
+        tell(serve_sentences.front(front) if front else serve_sentences.NO_ADDRESS)
         server.serve(door, listening)
     return EXIT_FINE
 
 
 def _check_book(given: CliContext) -> None:
     """Say now what would end every walk: no book, a book that cannot be opened, a config that never was good."""
-    from rounds.config import in_force
     from rounds.problems import BookError, no_book
-    from rounds.store.book import open_book
 
     if not given.book.exists():
         raise BookError(no_book(given.book))
-    with open_book(given.book, readonly=True):
-        in_force(given.config, given.book)
+    with reading(given):
+        config_in_force(given)

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands import book_sentences
+from rounds.commands.output import print_document, prints
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.option("--layout", metavar="NAME", default="", help="Another layout than the one in force.")
-@AS
+@prints("keys")
 @click.pass_obj
 def keys(given: CliContext, layout: str, form: str) -> None:
     """The keys of the walk, as your config gives them.
@@ -57,7 +58,7 @@ def key_table(config: Config) -> ReportDocument:
 
 
 @click.command()
-@AS
+@prints("where")
 @click.pass_obj
 def where(given: CliContext, form: str) -> None:
     """Where the book, your config and the shipped files are.
@@ -78,5 +79,5 @@ def where(given: CliContext, form: str) -> None:
         "shipped_config": str(places.shipped("config")),
         "demo_data": str(places.shipped("demo_data")),
     }
-    missing = () if book.exists() else ("The book is not there yet: `rounds new` makes one.",)
+    missing = () if book.exists() else (book_sentences.NO_BOOK_YET,)
     print_document(document(WHERE, "", result=found, notes=missing), form)

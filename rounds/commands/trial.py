@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from rounds.commands import trial_command_sentences
 from rounds.commands.number_types import NUMBER, WHOLE
-from rounds.commands.output import AS
+from rounds.commands.output import prints
 from rounds.problems import RoundsError
 
 if TYPE_CHECKING:
@@ -16,6 +17,14 @@ if TYPE_CHECKING:
 
 FILE = click.Path(path_type=Path, exists=True, dir_okay=False)
 NEW = click.Path(path_type=Path)
+ONLY_OF_BOOK = {
+    "--species": "species",
+    "--batch": "batch",
+    "--record": "opens",
+    "--keeper": "keeper",
+    "--sure": "sure",
+}
+"""Options of a plan that ask for a trial of the book, and what they are called here."""
 ENDPOINTS = click.Choice(["hatched", "L2", "L3", "cell", "adult"])
 
 
@@ -60,9 +69,9 @@ def trial() -> None:
 )
 @click.option("--keeper", metavar="NAME", default="", help="With --record: who opens it.")
 @click.option("--sure", is_flag=True, help="With --record: yes, what is doubtful is meant.")
-@AS
+@prints("trial-plan")
 @click.pass_obj
-def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> None:
+def plan(given: CliContext, /, *, name: str | None, form: str, **asked: Any) -> None:
     """What a trial of a size could show, and who stands where. Settle it before you start.
 
     With a NAME the females and males are drawn from the book, and --record opens the trial
@@ -75,26 +84,16 @@ def plan(given: CliContext, /, name: str | None, form: str, **asked: Any) -> Non
     from rounds.commands import trial_planned
 
     if name is None:
-        only = [
-            o
-            for o, k in (
-                ("--species", "species"),
-                ("--batch", "batch"),
-                ("--record", "opens"),
-                ("--keeper", "keeper"),
-                ("--sure", "sure"),
-            )
-            if asked[k]
-        ]
-        if only:
-            raise RoundsError(f"{only[0]} is for a trial of the book: give the trial a NAME.")
+        only = next((option for option, key in ONLY_OF_BOOK.items() if asked[key]), None)
+        if only is not None:
+            raise RoundsError(trial_command_sentences.needs_name(only))
         trial_planned.print_plan(given, form, asked)
     else:
         trial_planned.print_of_book(given, name, form, asked)
 
 
 @trial.command("list")
-@AS
+@prints("trials")
 @click.pass_obj
 def list_(given: CliContext, form: str) -> None:
     """The trials of the book, and how far each is. No arm is told.
@@ -114,9 +113,9 @@ def list_(given: CliContext, form: str) -> None:
     is_flag=True,
     help="Show the arms of a running trial too; that it was looked at is written down.",
 )
-@AS
+@prints("trial-females")
 @click.pass_obj
-def show(given: CliContext, name: str, arms: bool, form: str) -> None:
+def show(given: CliContext, *, name: str, arms: bool, form: str) -> None:
     """What a trial of the book has fixed, what was changed, and where each female is.
 
     \b
@@ -124,7 +123,7 @@ def show(given: CliContext, name: str, arms: bool, form: str) -> None:
     """
     from rounds.commands import trial_planned
 
-    trial_planned.print_trial(given, name, arms, form)
+    trial_planned.print_trial(given, name, form, arms=arms)
 
 
 def _book_options(command: Any) -> Any:
@@ -162,10 +161,10 @@ def _book_options(command: Any) -> Any:
     is_flag=True,
     help="With NAME: show arms and survivors before its last day; that is written down.",
 )
-@AS
+@prints("trial-tally", "trial-tally-kept-back")
 @click.pass_obj
 def tally(
-    given: CliContext, /, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any
+    given: CliContext, /, *, name: str | None, counts: Path | None, early: bool, form: str, **asked: Any
 ) -> None:
     """The counts of a trial, and what cannot be counted: out of the book's searches and broods.
 
@@ -180,16 +179,17 @@ def tally(
 
     if name is not None:
         if counts is not None:
-            raise RoundsError("a trial of the book has its own counts: leave --counts out.")
+            raise RoundsError(trial_command_sentences.OWN_COUNTS)
         _own_endpoint(asked)
-        rows, back = trial_counted.of_trial(given, name, early)
-        trial_counted.print_tally([c.brood for c in rows], back, form)
+        rows, back = trial_counted.of_trial(given, name, early=early)
+        trial_counted.print_tally([c.brood for c in rows], form, kept_back=back)
     elif early:
-        raise RoundsError("--early is for a trial of the book: give its NAME.")
+        raise RoundsError(trial_command_sentences.EARLY_NEEDS_NAME)
     elif counts is not None:
-        trial_counted.print_tally(trial_counted.of_file(counts), False, form)
+        trial_counted.print_tally(trial_counted.of_file(counts), form, kept_back=False)
     else:
-        trial_counted.print_tally([c.brood for c in trial_counted.of_book(given, asked)], False, form)
+        broods = [c.brood for c in trial_counted.of_book(given, asked)]
+        trial_counted.print_tally(broods, form, kept_back=False)
 
 
 def _own_endpoint(asked: dict[str, Any]) -> None:
@@ -198,7 +198,7 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
     default = click.core.ParameterSource.DEFAULT
     for option in ("endpoint", "species", "since", "until", "over"):
         if option in asked and told.get_parameter_source(option) != default:
-            raise RoundsError(f"--{option} was fixed when the trial began: leave it out.")
+            raise RoundsError(trial_command_sentences.fixed_at_start(option))
 
 
 @trial.command()
@@ -219,10 +219,17 @@ def _own_endpoint(asked: dict[str, Any]) -> None:
 @click.option("--f", "fs", nargs=2, multiple=True, metavar="ARM F", help="F of an arm's offspring.")
 @click.option("--plot", "plot", metavar="FILE", type=NEW, help="Draw survival by brood, as .svg or .png.")
 @_book_options
-@AS
+@prints("trial-verdict", "trial-cost")
 @click.pass_obj
 def verdict(
-    given: CliContext, /, name: str | None, counts: Path | None, levels: Path | None, form: str, **asked: Any
+    given: CliContext,
+    /,
+    *,
+    name: str | None,
+    counts: Path | None,
+    levels: Path | None,
+    form: str,
+    **asked: Any,
 ) -> None:
     """What a trial found: by broods, with what it could have found, or "cannot tell".
 
@@ -240,25 +247,19 @@ def verdict(
     if wish.plot is not None:
         checked(wish.plot, "--plot")
     if levels is not None:
-        if (
-            counts is not None
-            or name is not None
-            or asked["planned"] is not None
-            or wish != trial_judged.Wish()
-        ):
-            raise RoundsError("--levels stands alone: a cost over levels of F has no arms.")
+        others = (counts, name, asked["planned"])
+        if any(x is not None for x in others) or wish != trial_judged.Wish():
+            raise RoundsError(trial_command_sentences.LEVELS_ALONE)
         trial_judged.print_levels(levels, form)
         return
     if name is not None:
         if asked["planned"] is not None or counts is not None:
-            raise RoundsError(
-                "a trial of the book has its own plan and counts: leave --plan and --counts out."
-            )
+            raise RoundsError(trial_command_sentences.OWN_PLAN)
         _own_endpoint(asked)
         trial_judged.print_of_book(given, name, wish, form)
         return
     if wish.early and asked["planned"] is None:
-        raise RoundsError("--early needs to know the last day: give the trial's NAME, or --plan.")
+        raise RoundsError(trial_command_sentences.EARLY_NEEDS_PLAN)
     if counts is not None:
         broods = trial_counted.of_file(counts)
     else:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-import click
-
+from rounds.commands import trial_command_sentences
+from rounds.commands.book_reader import config_in_force, reading, writing
+from rounds.commands.named_rows import names_of, row_named
+from rounds.commands.output import tell
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Batch, Enclosure, Trial
+from rounds.values.spans import iso
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
 
     from rounds.analysis.pedigree.pedigree_table import Pedigree
     from rounds.analysis.trial.book_trial import Count
-    from rounds.analysis.trial.trial_plan import Pair
+    from rounds.analysis.trial.trial_plan import Pair, TrialPlan
     from rounds.commands.options import CliContext
     from rounds.husbandry.species import Species
     from rounds.records.ledger import Ledger
@@ -35,16 +37,8 @@ class House(NamedTuple):
 
 def house(given: CliContext) -> House:
     """Read the book. Raises BookError."""
-    from rounds.husbandry.round_day import round_day
-    from rounds.store import read
-    from rounds.store.book import open_book
-    from rounds.store.ids import now_ms
-    from rounds.store.ledger_store import load
-
-    with open_book(given.book, readonly=True) as book:
-        at = read.house(book)
-        ledger = load(book)
-    return House(ledger, given.today or round_day(now_ms(), at.zone, at.day_starts), str(given.book))
+    with reading(given) as at:
+        return House(at.ledger, at.today, str(given.book))
 
 
 def pedigree(here: House) -> Pedigree:
@@ -59,13 +53,11 @@ def pedigree(here: House) -> Pedigree:
 
 def trial_named(ledger: Ledger, name: str) -> Trial:
     """The trial of this name. Raises RoundsError with the nearest."""
-    known = {trial.name: trial for trial in ledger.rows(Trial)}
-    found = known.get(name) or next((t for n, t in known.items() if n.casefold() == name.casefold()), None)
+    found = row_named(ledger, Trial, name)
     if found is None:
-        there = nearest(name, known) or (
-            f"There are: {', '.join(known)}." if known else "None was opened yet."
-        )
-        raise RoundsError(f"the book holds no trial `{name}`. {there}")
+        there = names_of(ledger, Trial)
+        others = trial_command_sentences.there_are(there) if there else trial_command_sentences.NONE_OPENED
+        raise RoundsError(trial_command_sentences.no_trial(name, nearest(name, there) or others))
     return found
 
 
@@ -80,35 +72,31 @@ def drawn(given: CliContext, here: House, species: str, females: int, seed: int,
     """Females and males drawn from the book. Raises RoundsError where there are not enough, saying who is not free."""
     from rounds.analysis.trial.random_draw import draw
     from rounds.analysis.trial.trial_candidates import breeders, kin, pair
-    from rounds.config import in_force
     from rounds.records.naming import animal_name
     from rounds.text.cleaning import clean
 
-    config = in_force(given.config, given.book)
-    if config.banner:
-        click.echo(config.banner, err=True)
+    config = config_in_force(given)
     latin = _species(here.ledger, config.species, here.today, species)
     who = breeders(here.ledger, config.species, here.today, latin)
     known = kin(here.ledger, pedigree(here), who.females, who.males)
     found = draw(who.females, who.males, known, females, seed)
     if found.short:
-        not_free = [clean(f"{n} ({why})", 120) for n, why in who.hindered[:HINDERED]]
+        not_free = tuple(clean(trial_command_sentences.not_free(*x), 120) for x in who.hindered[:HINDERED])
         more = len(who.hindered) - len(not_free)
         raise RoundsError(
-            f"{latin}: {len(who.females)} females and {len(who.males)} males are free, which gives {found.short}. "
-            "Each female needs a male of her own: a brother, or for the cross one whose young have F at most 0.0625 for "
-            f"certain. Ask for fewer with --females, or name pairs with --pairs. Not free: "
-            f"{', '.join(not_free) or 'nobody else'}{f' and {more} more' if more else ''}."
+            trial_command_sentences.too_few_free(
+                latin, len(who.females), len(who.males), found.short, not_free, more
+            )
         )
     said = []
     for d in found.pairs:
         k = known[d.female, d.male]
-        f = f"{k.low:.3f}" if k.high - k.low < 5e-4 else f"{k.low:.3f} to {k.high:.3f}"
-        names = (animal_name(here.ledger, x) for x in (d.female, d.male))
-        said.append(f"{' × '.join(names)}: F of their young {f}")
+        female, male = (animal_name(here.ledger, x) for x in (d.female, d.male))
+        said.append(trial_command_sentences.drawn_pair(female, male, k.low, k.high))
     if found.bound:
-        names = (animal_name(here.ledger, f) for f in found.bound)
-        said.append(f"! for {', '.join(names)} only one arm was possible, so theirs was not left to chance")
+        said.append(
+            trial_command_sentences.only_one_arm(tuple(animal_name(here.ledger, f) for f in found.bound))
+        )
     return Prepared(
         [pair(here.ledger, d.arm, d.female, d.male, here.today, batch) for d in found.pairs], said
     )
@@ -122,13 +110,11 @@ def _species(ledger: Ledger, presets: Mapping[str, Species], today: int, asked: 
         wanted = " ".join(asked.split()[:2])
         match = next((s for s in there if s.casefold() == wanted.casefold()), None)
         if match is None:
-            near = nearest(asked, there) or f"There are: {', '.join(there)}."
-            raise RoundsError(f"--species: no grown animal with a number is of `{asked}`. {near}")
+            hint = nearest(asked, there) or trial_command_sentences.there_are(tuple(there))
+            raise RoundsError(trial_command_sentences.none_of_species(asked, hint))
         return match
     if len(there) != 1:
-        raise RoundsError(
-            f"--species: name the one the trial is about ({', '.join(there) or 'the book holds no grown animal'})."
-        )
+        raise RoundsError(trial_command_sentences.name_the_species(tuple(there)))
     return there[0]
 
 
@@ -146,11 +132,8 @@ def named(here: House, pairs: Sequence[Pair], batch: str, numbers: Sequence[int]
     for p, line in zip(pairs, numbers, strict=True):
         ids = []
         if p.arm.casefold() not in arms:
-            problems.append(
-                Problem(
-                    file, line, 0, f"the arm `{p.arm}` is none of a trial's.", "Expected sib or outcross."
-                )
-            )
+            told = trial_command_sentences.no_arm_of_a_trial(p.arm)
+            problems.append(Problem(file, line, 0, told, trial_command_sentences.EXPECTED_ARMS))
         for name in (p.female, p.male):
             try:
                 ids.append(ref("animal", name, here.ledger))
@@ -182,7 +165,7 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
             if box.stage not in ("prepared", "empty")
         ]
         if busy:
-            out.append(f"! at {text} stands {', '.join(busy)}, in use: it has to move first")
+            out.append(trial_command_sentences.place_in_use(text, tuple(busy)))
     if problems:
         raise BadInput(problems)
     return out
@@ -190,9 +173,9 @@ def checked_places(here: House, places: Sequence[str]) -> list[str]:
 
 def checked_batch(here: House, batch: str) -> None:
     """Raises RoundsError when the book has no such batch of substrate."""
-    known = {batch.name for batch in here.ledger.rows(Batch)}
+    known = names_of(here.ledger, Batch)
     if batch and batch not in known:
-        raise RoundsError(f"--batch: the book holds no batch `{batch}`. {nearest(batch, known)}".rstrip())
+        raise RoundsError(trial_command_sentences.no_batch(batch, nearest(batch, known)))
 
 
 CLOSE_KIN = 0.125
@@ -220,24 +203,20 @@ def with_f(here: House, rows: Sequence[Count], *, by_purpose: bool = False) -> l
             if high - low < 5e-4:
                 brood = brood._replace(f=low)
             else:
-                said = f"F {low:.3f} to {high:.3f}, parents further back are not recorded"
+                said = trial_command_sentences.f_is_a_range(low, high)
                 brood = brood._replace(note="; ".join(filter(None, (brood.note, said))))
             wrong = ""
             if by_purpose and brood.arm == ARM_NAMES["cross"] and low >= CLOSE_KIN:
-                wrong = f"recorded as a cross, but its parents are close kin (F {low:.3f} at the least)"
+                wrong = trial_command_sentences.close_kin(low)
             elif by_purpose and brood.arm == ARM_NAMES["sibs"] and high < F_SIBS - 1e-9:
-                wrong = f"recorded as sibs, but F is {high:.3f} at the most"
+                wrong = trial_command_sentences.no_sibs(high)
             brood = brood._replace(left_out="; ".join(filter(None, (brood.left_out, wrong))))
         out.append(count._replace(brood=brood))
     return out
 
 
-def iso(day: int | None) -> str | None:
-    return None if day is None else date.fromordinal(day).isoformat()
-
-
 def open_trial(
-    given: CliContext, name: str, endpoint: str, ends: int, made: Any, keeper: str, sure: bool
+    given: CliContext, name: str, endpoint: str, ends: int, made: TrialPlan, keeper: str, *, sure: bool
 ) -> None:
     """Record a plan as the act ``trial-open``: one transaction, which can be taken back."""
     from rounds.acts.running_trials import ARM_NAMES
@@ -262,22 +241,15 @@ def looked_early(given: CliContext, here: House, trial: Trial) -> None:
     """Write down that a running trial was looked at, once a day: before anything of it is shown. Raises BookError."""
     from rounds.acts.running_trials import look, written
     from rounds.records.entries import RecordActEntry
-    from rounds.store import read
     from rounds.store import recording as store
-    from rounds.store.book import open_book
     from rounds.store.ids import Ids, now_ms
 
     if look(here.today) in written(trial):
         return
-    with open_book(given.book) as book:
-        keeper = next(iter(read.keepers(book)), "keeper")
-        store.record(
-            book,
-            RecordActEntry(Ids().new(), "trial-looked", trial.name, {}, here.today, now_ms(), keeper),
-        )
-    click.echo(
-        "That it was looked at early is written down in the book, and its verdict will say so.", err=True
-    )
+    with writing(given) as at:
+        looked = RecordActEntry(Ids().new(), "trial-looked", trial.name, {}, here.today, now_ms(), at.keeper)
+        store.record(at.book, looked)
+    tell(trial_command_sentences.LOOKED_EARLY)
 
 
 def read_pairs(path: Path) -> tuple[list[Pair], list[int]]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import click
-
-from rounds.commands.output import print_document
+from rounds.commands import trial_command_sentences
+from rounds.commands.output import print_document, tell
 from rounds.problems import BadInput, RoundsError, nearest
 from rounds.records.tables import Line
 
@@ -46,28 +45,22 @@ def of_book(given: CliContext, asked: dict[str, Any]) -> list[Count]:
     here = house(given)
     known = {line.species for line in here.ledger.rows(Line)}
     if asked["species"] and asked["species"] not in known:
-        raise RoundsError(
-            f"--species: no line is of `{asked['species']}`. {nearest(asked['species'], known)}".rstrip()
-        )
+        meant = nearest(asked["species"], known)
+        raise RoundsError(trial_command_sentences.no_line_of_species(asked["species"], meant))
     wanted = Asked(asked["endpoint"], asked["over"], asked["species"], *days)
     rows = [Count(b, female, males, pairing) for b, female, males, pairing in count(here.ledger, wanted)]
     kept_back = [c for c in rows if hidden(here.ledger, c.seat)]
     if kept_back:
-        click.echo(
-            f"{len(kept_back)} pairings of trials that run are left out: rounds trial tally NAME", err=True
-        )
+        tell(trial_command_sentences.running_left_out(len(kept_back)))
         rows = [c for c in rows if c not in kept_back]
     if not rows:
-        raise RoundsError(
-            "the book holds no searched pairing made for `sibs` or `cross` in those days. "
-            "Counts from elsewhere: --counts FILE."
-        )
+        raise RoundsError(trial_command_sentences.NOTHING_SEARCHED)
     return with_f(here, rows, by_purpose=True)
 
 
-def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bool]:
+def of_trial(given: CliContext, name: str, *, early: bool) -> tuple[list[Count], bool]:
     """The females of a trial of the book as rows, and whether what tells of the arms has to be kept back."""
-    from rounds.analysis.trial.book_trial import counts, when
+    from rounds.analysis.trial.book_trial import counts, in_no_order, when
     from rounds.commands.trial_book import house, looked_early, trial_named, with_f
 
     here = house(given)
@@ -78,20 +71,18 @@ def of_trial(given: CliContext, name: str, early: bool) -> tuple[list[Count], bo
         looked_early(given, here, trial)
     rows = counts(here.ledger, trial.id, here.today)
     if back:
-        from rounds.analysis.trial.book_trial import in_no_order
-
         return in_no_order(rows), True
     return with_f(here, rows), False
 
 
-def print_tally(broods: list[BroodCount], back: bool, form: str) -> None:
-    """The rows, with what a verdict would leave out or put together; ``back`` leaves arm, F and survivors out."""
+def print_tally(broods: list[BroodCount], form: str, *, kept_back: bool) -> None:
+    """The rows, with what a verdict would leave out or put together; ``kept_back``: without arm, F and survivors."""
     from rounds.analysis.trial.brood_counts import reference_of, units
     from rounds.reports.trial_report import tally_report
 
     merged: list[str] = []
-    if not back and len({b.arm for b in broods}) == 2:
+    if not kept_back and len({b.arm for b in broods}) == 2:
         sorted_out = units(broods, reference_of(broods))
         why = {id(b): reason for b, reason in sorted_out.dropped}
         broods, merged = [b._replace(left_out=why.get(id(b), "")) for b in broods], sorted_out.merged
-    print_document(tally_report(broods, merged, kept_back=back), form)
+    print_document(tally_report(broods, merged, kept_back=kept_back), form)

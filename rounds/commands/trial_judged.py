@@ -7,8 +7,10 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from rounds.commands import trial_command_sentences
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.values.spans import iso
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.brood_counts import BroodCount
@@ -37,7 +39,7 @@ def print_levels(path: Path, form: str) -> None:
     if problems:
         raise BadInput(problems)
     if not any(r.survived for r in rows):
-        raise RoundsError(f"{path}: nothing survived at any level, so there is no survival to lose.")
+        raise RoundsError(trial_command_sentences.nothing_survived(str(path)))
     print_document(cost_report(rows, inbreeding_cost.fit(rows)), form)
 
 
@@ -46,16 +48,14 @@ def settled(path: Path) -> Settled:
     from rounds.commands.named_files import read_lines
 
     def wrong(message: str, line: int = 0, column: int = 0) -> BadInput:
-        return BadInput(
-            [Problem(str(path), line, column, message, "Give the file of `trial plan --as json`.")]
-        )
+        return BadInput([Problem(str(path), line, column, message, trial_command_sentences.GIVE_PLAN_FILE)])
 
     try:
         read: Any = json.loads("".join(read_lines(path)))
     except json.JSONDecodeError as e:
-        raise wrong(f"is not JSON: {e.msg}.", e.lineno, e.colno) from e
+        raise wrong(trial_command_sentences.no_json(e.msg), e.lineno, e.colno) from e
     except RecursionError as e:
-        raise wrong("is nested too deeply.") from e
+        raise wrong(trial_command_sentences.TOO_DEEP) from e
     if isinstance(read, list) and len(read) == 1:
         read = read[0]
     try:
@@ -64,9 +64,9 @@ def settled(path: Path) -> Settled:
             str(read["endpoint"]), date.fromisoformat(read["ends"]).toordinal(), (arms[0], arms[1])
         )
     except (KeyError, TypeError, ValueError, IndexError) as e:
-        raise wrong("is no plan: it needs endpoint, ends (YYYY-MM-DD) and two arms.") from e
+        raise wrong(trial_command_sentences.NO_PLAN) from e
     if not all(isinstance(a, str) for a in found.arms):
-        raise wrong("is no plan: an arm's name is not a text.")
+        raise wrong(trial_command_sentences.ARM_IS_NO_TEXT)
     return found
 
 
@@ -90,13 +90,12 @@ def print_verdict(
     given: CliContext, broods: list[BroodCount], planned: Path | None, wish: Wish, form: str
 ) -> None:
     """Judge counts and print. With a plan, nothing is judged before its last day."""
-    said = Said(
-        [], ["no plan was given: whether endpoint and last day were fixed beforehand is not known (--plan)"]
-    )
+    said = Said([], [trial_command_sentences.NO_PLAN_GIVEN])
     before = settled(planned) if planned is not None else None
     if before is not None:
         arms = list(dict.fromkeys(b.arm for b in broods))
-        said = Said([f"endpoint as planned: {before.endpoint}"], _hold(given, before, arms, wish.early))
+        mind = _hold(given, before, arms, early=wish.early)
+        said = Said([trial_command_sentences.endpoint_as_planned(before.endpoint)], mind)
     _print(broods, wish, before.arms[1] if before is not None else "", said, form)
 
 
@@ -119,9 +118,11 @@ def print_of_book(given: CliContext, name: str, wish: Wish, form: str) -> None:
     rows = with_f(here, book_trial.counts(here.ledger, trial.id, here.today))
     sizes = [sum(c.brood.arm == arm for c in rows) for arm in ARM_NAMES.values()]
     last = (
-        f"last day {date.fromordinal(trial.stops).isoformat()}" if trial.stops is not None else "no last day"
+        trial_command_sentences.NO_LAST_DAY
+        if trial.stops is None
+        else trial_command_sentences.last_day(iso(trial.stops))
     )
-    after = [f"{trial.name}: endpoint fixed when it began: {trial.endpoint}; {last}"]
+    after = [trial_command_sentences.fixed(trial.name, trial.endpoint, last)]
     after += filter(None, [book_trial_words.planned_line(trial, (sizes[0], sizes[1]))])
     mind = book_trial_words.kept_notes(trial, at)
     mind += [f"{c.brood.female}: {c.brood.note}" for c in rows if c.brood.note and not c.brood.left_out]
@@ -146,42 +147,39 @@ def _print(broods: list[BroodCount], wish: Wish, usual: str, said: Said, form: s
 
     arms = list(dict.fromkeys(b.arm for b in broods))
     if len(arms) < 2:
-        raise RoundsError(f"there is one arm, {arms[0]}: a trial compares two.")
-    compared = reference_of(broods, wish.reference or usual)
+        raise RoundsError(trial_command_sentences.one_arm(arms[0]))
+    asked = wish.reference or usual
+    compared = reference_of(broods, asked)
     if not compared:
-        raise RoundsError(
-            f"--reference: there is no arm `{wish.reference or usual}`. {nearest(wish.reference or usual, arms)}".rstrip()
-        )
+        raise RoundsError(trial_command_sentences.no_reference(asked, nearest(asked, arms)))
     found = verdict(broods, compared, _f(wish.fs, arms))
     if found is None:
         left = sorted_out(broods, compared)
-        gone = [clean(f"  {b.arm} {b.female}: {why}", 300) for b, why in left.dropped]
-        gone[MOST_GONE:] = [f"  and {len(gone) - MOST_GONE} more"] if len(gone) > MOST_GONE else []
-        empty = ", ".join(clean(name, 40) for name, some in left.arms.items() if not some)
-        lines = [f"cannot tell: nothing is left to compare in {empty}. Dropped out:", *gone]
-        raise RoundsError("\n".join(lines))
+        gone = tuple(
+            clean(trial_command_sentences.gone(b.arm, b.female, why), 300) for b, why in left.dropped
+        )
+        empty = tuple(clean(name, 40) for name, some in left.arms.items() if not some)
+        more = max(0, len(gone) - MOST_GONE)
+        raise RoundsError(trial_command_sentences.nothing_left(empty, gone[:MOST_GONE], more))
     if wish.plot is not None:
         write_plot(wish.plot, survival_plot.drawn(found), "--plot")
     print_document(verdict_report(found, said.after, said.mind), form)
 
 
-def _hold(given: CliContext, plan: Settled, arms: list[str], early: bool) -> list[str]:
+def _hold(given: CliContext, plan: Settled, arms: list[str], *, early: bool) -> list[str]:
     """What to mind about the plan. Raises RoundsError before its last day and for an arm it has not."""
     from rounds.analysis.trial.kept_trial_sentences import peeking
-    from rounds.commands.options import day
+    from rounds.commands.options import this_day
 
     for arm in arms:
         if arm.casefold() not in [a.casefold() for a in plan.arms]:
-            raise RoundsError(f"the arm `{arm}` is not in the plan. {nearest(arm, plan.arms)}".rstrip())
-    today = given.today if given.today is not None else day("today", "--today")
+            raise RoundsError(trial_command_sentences.not_in_plan(arm, nearest(arm, plan.arms)))
+    today = given.today if given.today is not None else this_day()
     if today >= plan.ends:
         return []
     if early:
         return [peeking(plan.ends - today)]
-    raise RoundsError(
-        f"the plan ends on {date.fromordinal(plan.ends).isoformat()}: looking before then makes a false find "
-        "likelier. Nothing is judged today (--early looks all the same, and says so)."
-    )
+    raise RoundsError(trial_command_sentences.not_before(iso(plan.ends)))
 
 
 def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
@@ -196,9 +194,9 @@ def _f(given: tuple[tuple[str, str], ...], arms: list[str]) -> dict[str, float]:
         except ValueError:
             value = -1.0
         if name is None:
-            problems.append(Problem("--f", 0, 0, f"there is no arm `{arm}`.", nearest(arm, arms)))
+            problems.append(Problem("--f", 0, 0, trial_command_sentences.no_arm(arm), nearest(arm, arms)))
         elif not 0 <= value <= 1:
-            problems.append(Problem("--f", 0, 0, f"`{text}` cannot be the F of {arm}, expected 0 to 1."))
+            problems.append(Problem("--f", 0, 0, trial_command_sentences.no_f(text, arm)))
         else:
             out[name] = value
     if problems:

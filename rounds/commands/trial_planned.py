@@ -6,10 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rounds.commands.options import day
+from rounds.commands import trial_command_sentences
+from rounds.commands.options import day, this_day
 from rounds.commands.output import print_document
 from rounds.problems import BadInput, Problem, RoundsError, nearest
 from rounds.records.tables import Pairing, Place, Search, Trial, TrialFemale
+from rounds.values.spans import iso
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.trial_plan import Design, Pair, TrialPlan
@@ -19,8 +21,8 @@ if TYPE_CHECKING:
 
 def print_plan(given: CliContext, form: str, asked: dict[str, Any]) -> None:
     """A plan that needs no book."""
-    last = day(asked["ends"], "--ends")
-    _to_come(given.today if given.today is not None else day("today", "--today"), last, asked["ends"])
+    today = given.today if given.today is not None else this_day()
+    last = _last_day(asked["ends"], today)
     known: list[Pair] = []
     if asked["pairs"] is not None:
         from rounds.commands.trial_book import read_pairs
@@ -28,16 +30,18 @@ def print_plan(given: CliContext, form: str, asked: dict[str, Any]) -> None:
         known, _ = read_pairs(asked["pairs"])
     names = [a.strip() for a in asked["arms"].split(",")]
     if len(names) != 2 or not all(names):
-        raise BadInput(
-            [Problem("--arms", 0, 0, f"`{asked['arms']}` is not two names.", "For example sib,outcross.")]
-        )
+        said = trial_command_sentences.no_two_names(asked["arms"])
+        raise BadInput([Problem("--arms", 0, 0, said, trial_command_sentences.FOR_EXAMPLE_ARMS)])
     made = _made(_design(asked, last, (names[0], names[1])), known)
     _print(made, form, [])
 
 
-def _to_come(today: int | None, last: int, typed: str) -> None:
-    if today is not None and last <= today:
-        raise RoundsError(f"--ends: `{typed}` is not after today. A trial ends on a day to come.")
+def _last_day(typed: str, today: int) -> int:
+    """The day a trial ends on. Raises RoundsError unless it is to come."""
+    last = day(typed, "--ends", today)
+    if last <= today:
+        raise RoundsError(trial_command_sentences.ends_too_soon(typed))
+    return last
 
 
 def _design(asked: dict[str, Any], last: int, arms: tuple[str, str]) -> Design:
@@ -80,22 +84,19 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
     from rounds.commands import trial_book
 
     if asked["opens"] and form != "text":
-        raise RoundsError("--record prints the trial as text: leave --as out.")
+        raise RoundsError(trial_command_sentences.RECORD_IS_TEXT)
     if not asked["opens"] and (asked["keeper"] or asked["sure"]):
-        raise RoundsError("--keeper and --sure go with --record: without it nothing is recorded.")
+        raise RoundsError(trial_command_sentences.ONLY_WITH_RECORD)
     arms = tuple(ARM_NAMES.values())
     if asked["arms"] != ",".join(arms):
-        raise RoundsError(f"--arms: a trial of the book compares {arms[0]} with {arms[1]}. Leave it out.")
+        raise RoundsError(trial_command_sentences.other_arms(arms[0], arms[1]))
     if asked["endpoint"] not in ENDPOINTS:
-        raise RoundsError(
-            f"--endpoint: `{asked['endpoint']}` cannot be counted from the book. Expected one of: "
-            f"{', '.join(ENDPOINTS)}. {nearest(asked['endpoint'], ENDPOINTS)}".rstrip()
-        )
-    last = day(asked["ends"], "--ends")
+        meant = nearest(asked["endpoint"], ENDPOINTS)
+        raise RoundsError(trial_command_sentences.no_endpoint(asked["endpoint"], tuple(ENDPOINTS), meant))
     here = trial_book.house(given)
-    _to_come(here.today, last, asked["ends"])
+    last = _last_day(asked["ends"], here.today)
     if here.ledger.find(Trial, name) is not None:
-        raise RoundsError(f"the book holds a trial `{name}` already. Give another name.")
+        raise RoundsError(trial_command_sentences.is_open(name))
     design = _design(asked, last, (arms[0], arms[1]))
     trial_book.checked_batch(here, asked["batch"])
     notes = trial_book.checked_places(here, design.positions)
@@ -106,37 +107,30 @@ def print_of_book(given: CliContext, name: str, form: str, asked: dict[str, Any]
         found = trial_book.drawn(given, here, asked["species"], design.females, design.seed, asked["batch"])
     made = _made(design, found.pairs)
     if not design.positions:
-        notes.append("! no --positions were given: the numbers are an order, for places of your own choice")
-    ready = (
-        []
-        if asked["opens"]
-        else [
-            f"Nothing is recorded. To open it as it stands here: the same with --seed {design.seed} --record"
-        ]
-    )
+        notes.append(trial_command_sentences.NO_POSITIONS)
+    ready = [] if asked["opens"] else [trial_command_sentences.to_open_it(design.seed)]
     _print(made, form, [*found.said, *notes, *ready])
     if asked["opens"]:
         click.echo("")
-        trial_book.open_trial(given, name, asked["endpoint"], last, made, asked["keeper"], asked["sure"])
+        trial_book.open_trial(given, name, asked["endpoint"], last, made, asked["keeper"], sure=asked["sure"])
 
 
-def seats(here: House, trial: Trial, arms: bool) -> list[dict[str, Any]]:
+def seats(here: House, trial: Trial, *, arms: bool) -> list[dict[str, Any]]:
     """Every female of a trial, in the order of their places; the arm only when asked for or once it is closed."""
     from rounds.acts.running_trials import ARM_NAMES
     from rounds.acts.trial_sentences import times
-    from rounds.commands.trial_book import iso
     from rounds.records.naming import animal_name
 
     ledger = here.ledger
     shown = arms or trial.closed is not None
     out = []
     for seat in ledger.rows(TrialFemale, TrialFemale.trial.is_(trial.id)):
-        state = "not paired yet"
+        state = trial_command_sentences.NOT_PAIRED
         if seat.out is not None:
-            state = f"dropped out on {iso(seat.out)}: {seat.out_why}"
+            state = trial_command_sentences.dropped_out(iso(seat.out), seat.out_why)
         elif seat.pairing is not None:
             n = sum(1 for _ in ledger.rows(Search, Search.pairing.is_(seat.pairing)))
-            state = f"paired, searched {times(n)}" if n else "paired, not searched yet"
+            state = trial_command_sentences.searched(times(n)) if n else trial_command_sentences.NOT_SEARCHED
         out.append(
             {
                 "female": animal_name(ledger, seat.female),
@@ -167,7 +161,7 @@ def print_list(here: House, form: str) -> None:
     print_document(trials_report(found), form)
 
 
-def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
+def print_trial(given: CliContext, name: str, form: str, *, arms: bool) -> None:
     """One trial: what is fixed, what was changed, and its females."""
     from rounds.analysis.trial import book_trial, book_trial_words
     from rounds.commands.trial_book import house, looked_early, trial_named
@@ -179,4 +173,4 @@ def print_trial(given: CliContext, name: str, arms: bool, form: str) -> None:
         looked_early(given, here, trial)
     said = book_trial_words.fixed_lines(trial, book_trial.progress(here.ledger, trial.id))
     blinded = not arms and trial.closed is None
-    print_document(females_report(seats(here, trial, arms), said, blinded), form)
+    print_document(females_report(seats(here, trial, arms=arms), said, blinded=blinded), form)

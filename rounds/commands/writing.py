@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
+from rounds.commands import book_sentences
+from rounds.commands.book_reader import config_in_force, reading
+from rounds.commands.output import print_document, prints, tell
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -20,9 +22,9 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Write texts that a spreadsheet would run as formulas as they are (for programs only).",
 )
-@AS
+@prints("row-counts")
 @click.pass_obj
-def write(given: CliContext, folder: Path, unguarded: bool, form: str) -> None:
+def write(given: CliContext, folder: Path, *, unguarded: bool, form: str) -> None:
     """Write the whole book as CSV tables, to read, to keep, or to load again.
 
     The folder must be new or empty; nothing is ever overwritten. It describes itself in a
@@ -33,15 +35,11 @@ def write(given: CliContext, folder: Path, unguarded: bool, form: str) -> None:
     rounds write my_tables/
     rounds --book another.sqlite load my_tables/
     """
-    from rounds.config import in_force
     from rounds.files.write import write_folder
     from rounds.reports.table_reports import counts_report
-    from rounds.store.book import open_book
 
-    with open_book(given.book, readonly=True) as book:
-        config = in_force(given.config, given.book)
-        counts = write_folder(folder, book, config.vocabulary, guard=not unguarded)
-    if config.banner:
-        click.echo(config.banner, err=True)
+    with reading(given) as at:
+        config = config_in_force(given)
+        counts = write_folder(folder, at.book, config.vocabulary, guard=not unguarded)
     print_document(counts_report(counts), form)
-    click.echo(f"written to {folder}", err=True)
+    tell(book_sentences.written(str(folder)))

@@ -7,7 +7,6 @@ from rounds.values.value_sentences import quoted, shown
 
 ABOVE_NOUGHT = "a number above 0, such as 2.5"
 A_NUMBER = "a number, such as 2.5"
-FROM_ONE = Refusal("expected a whole number from 1, not 0.")
 KEEP_ONE_OF_THEM = "Keep one of them."
 
 

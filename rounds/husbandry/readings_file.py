@@ -9,8 +9,8 @@ from rounds.husbandry import readings_sentences
 from rounds.husbandry.readings import SUBJECTS, TYPES, Choice, ReadingKind, StagePlan, Value, Vocabulary
 from rounds.husbandry.stages import DEPTHS, STAGES, Depth
 from rounds.problems import BadInput, Problem
+from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields, items
 
 HISTORY = "history"
 _KIND_FIELDS = (

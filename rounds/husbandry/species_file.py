@@ -18,8 +18,8 @@ from typing import Any
 from rounds.husbandry import species_sentences
 from rounds.husbandry.species import PLAIN_SOURCES, PRESETS, Preset, Species, SpeciesRange, Words
 from rounds.problems import BadInput, Problem, nearest
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields
 
 HEAD = ("species", "english", "off")
 _RANGE, _WORDS = ("range", "likely", "source", "note"), ("is", "source", "note")

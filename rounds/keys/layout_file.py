@@ -17,8 +17,8 @@ from rounds.keys.key_names import NAMED, SAME
 from rounds.keys.menu_keys import chord
 from rounds.keys.scan_code import IN_CODES, can_be_scanned
 from rounds.problems import BadInput, Problem, RoundsError, nearest
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields
 
 
 class Layout(NamedTuple):

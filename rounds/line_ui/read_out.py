@@ -12,7 +12,7 @@ from typing import NamedTuple
 from rounds.husbandry import locks
 from rounds.husbandry.readings import ReadingKind
 from rounds.husbandry.stages import DEPTH_WORDS
-from rounds.line_ui import enclosure_sentences
+from rounds.line_ui import spoken_enclosure_sentences
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.presenters import care_lines
 from rounds.presenters.reading_values import confirmed_words, contents_words
@@ -32,7 +32,7 @@ ARROW = " → "  # stands between a reason and what to do in the texts of the sc
 def sentence(text: str) -> str:
     """A text of the screen as it is said: words for its arrow, no backticks, a full stop at its end."""
     *before, last = text.replace("`", "").strip().split(ARROW)
-    return " ".join([*(enclosure_sentences.to_do(_stopped(x)) for x in before), _stopped(last)])
+    return " ".join([*(spoken_enclosure_sentences.to_do(_stopped(x)) for x in before), _stopped(last)])
 
 
 def _stopped(text: str) -> str:
@@ -50,12 +50,12 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     stop = walk.route.stops[walk.state.at]
     e = stop.enclosure
     where = (
-        enclosure_sentences.at_place(clean(e.place.address, 40))
+        spoken_enclosure_sentences.at_place(clean(e.place.address, 40))
         if e.place
-        else enclosure_sentences.WITHOUT_A_PLACE
+        else spoken_enclosure_sentences.WITHOUT_A_PLACE
     )
     out = [
-        enclosure_sentences.stands(
+        spoken_enclosure_sentences.stands(
             clean(e.code, 400),
             e.stage,
             _days(walk),
@@ -65,8 +65,9 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
             walk.route.count(),
         ),
         sentence(
-            enclosure_sentences.inmates(
-                clean(e.species, 400) or enclosure_sentences.NO_SPECIES, contents_words(e.contents, WHOLE)
+            spoken_enclosure_sentences.inmates(
+                clean(e.species, 400) or spoken_enclosure_sentences.NO_SPECIES,
+                contents_words(e.contents, WHOLE),
             )
         ),
     ]
@@ -75,28 +76,34 @@ def arrival(walk: Walk, *, brief: bool = False) -> list[str]:
     for lock in stop.locks:
         said = clean(locks.words(lock), WHOLE)
         out.append(
-            sentence(enclosure_sentences.lock_overruled(said) if aside else enclosure_sentences.lock(said))
+            sentence(
+                spoken_enclosure_sentences.lock_overruled(said)
+                if aside
+                else spoken_enclosure_sentences.lock(said)
+            )
         )
     out += [said for _, said in raised(walk, walk.state.at)]
     out += [
         sentence(
-            enclosure_sentences.open_action(
+            spoken_enclosure_sentences.open_action(
                 LEVEL_WORDS.get(a.level, a.level), care_lines.action_words(walk, a, WHOLE)
             )
         )
         for a in _open(walk)
     ]
     for d in stop.dues:
-        when = enclosure_sentences.DUE if d.planned() <= walk.day else enclosure_sentences.DUE_SOON
+        when = (
+            spoken_enclosure_sentences.DUE if d.planned() <= walk.day else spoken_enclosure_sentences.DUE_SOON
+        )
         work = care_lines.due_words(d._replace(why="") if brief else d, WHOLE)
-        out.append(sentence(enclosure_sentences.due(when, work)))
+        out.append(sentence(spoken_enclosure_sentences.due(when, work)))
     for b in walk.desk.begun(walk.state.at):
         steps = tuple(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
-        begun = enclosure_sentences.begun(b.checklist.title, done, len(b.lines), steps)
+        begun = spoken_enclosure_sentences.begun(b.checklist.title, done, len(b.lines), steps)
         out.append(sentence(clean(begun, WHOLE)))
     if walk.dues.said:
-        out.append(sentence(enclosure_sentences.due_work_failed(clean(walk.dues.said, WHOLE))))
+        out.append(sentence(spoken_enclosure_sentences.due_work_failed(clean(walk.dues.said, WHOLE))))
     return out
 
 
@@ -106,10 +113,10 @@ def _days(walk: Walk) -> str:
         return ""
     low, high = max(0, walk.day - since.latest), walk.day - since.earliest
     if low == high:
-        return enclosure_sentences.for_days(low)
+        return spoken_enclosure_sentences.for_days(low)
     if high > 3000:
-        return enclosure_sentences.for_days_or_more(low)
-    return enclosure_sentences.for_days_between(low, high)
+        return spoken_enclosure_sentences.for_days_or_more(low)
+    return spoken_enclosure_sentences.for_days_between(low, high)
 
 
 def _today(walk: Walk) -> list[str]:
@@ -118,11 +125,11 @@ def _today(walk: Walk) -> list[str]:
     out = []
     if walk.round.skipped(walk.state.at):
         reason = skip_words(walk, walk.round.skipped(walk.state.at))
-        out.append(enclosure_sentences.skipped_on_this_round(reason))
+        out.append(spoken_enclosure_sentences.skipped_on_this_round(reason))
     elif walk.round.looked(walk.state.at):
-        out.append(enclosure_sentences.SEEN)
+        out.append(spoken_enclosure_sentences.SEEN)
     if cells.get(NOTE):
-        out.append(sentence(enclosure_sentences.note(clean(str(cells[NOTE]), WHOLE))))
+        out.append(sentence(spoken_enclosure_sentences.note(clean(str(cells[NOTE]), WHOLE))))
     return out
 
 
@@ -149,7 +156,7 @@ def raised(walk: Walk, stop: int) -> list[tuple[str, str]]:
 
 def _flag(flag: Flag, *, dealt: bool) -> str:
     said = care_lines.flag_words(flag, dealt=dealt, limit=WHOLE)
-    return sentence(enclosure_sentences.flag(LEVEL_WORDS.get(flag.level, flag.level), said))
+    return sentence(spoken_enclosure_sentences.flag(LEVEL_WORDS.get(flag.level, flag.level), said))
 
 
 def confirms(walk: Walk) -> str:
@@ -164,7 +171,7 @@ def confirms(walk: Walk) -> str:
     ]
     usual = tuple(f"{_title(a.kind)} {_usual(a)}" for a in waiting if not a.must and a.confirms is not None)
     unread = tuple(_title(a.kind) for a in waiting if not a.must and a.confirms is None)
-    return enclosure_sentences.confirms(usual, unread) if usual else ""
+    return spoken_enclosure_sentences.confirms(usual, unread) if usual else ""
 
 
 # A question
@@ -174,8 +181,12 @@ def _at_the_end(walk: Walk) -> str:
     """What is without an answer there; Enter goes to what has to be read before it goes on."""
     found = prompt(walk.state, walk.desk)
     said = sentence(found.question[0].upper() + found.question[1:])
-    then = enclosure_sentences.ENTER_GOES_THERE if found.urgent else enclosure_sentences.ENTER_GOES_ON
-    return enclosure_sentences.at_the_end(said, then)
+    then = (
+        spoken_enclosure_sentences.ENTER_GOES_THERE
+        if found.urgent
+        else spoken_enclosure_sentences.ENTER_GOES_ON
+    )
+    return spoken_enclosure_sentences.at_the_end(said, then)
 
 
 def question(walk: Walk, *, brief: bool) -> str:
@@ -184,29 +195,31 @@ def question(walk: Walk, *, brief: bool) -> str:
     rows = entry_steps.rows(state, walk.desk)
     if state.cursor >= len(rows):
         if state.earlier is not None:
-            return enclosure_sentences.ALL_OF_THAT_VISIT
+            return spoken_enclosure_sentences.ALL_OF_THAT_VISIT
         return _at_the_end(walk)
     ask = rows[state.cursor]
     kind = ask.kind
     place = walk.route.stops[state.at].enclosure.place
     shelf = ""
     if kind.subject == "shelf" and place:
-        shelf = enclosure_sentences.of_shelf(clean(place.shelf_name, 40))
+        shelf = spoken_enclosure_sentences.of_shelf(clean(place.shelf_name, 40))
     parts = [] if brief else [_answers(prompt(state, walk.desk))]
     if ask.confirms is not None:
-        parts.append(enclosure_sentences.expected(_usual(ask)))
+        parts.append(spoken_enclosure_sentences.expected(_usual(ask)))
     parts += _last(walk, kind)
     if ask.must == ONCE_A_SHELF:
-        parts.append(enclosure_sentences.ASKED_ONCE_A_SHELF)
+        parts.append(spoken_enclosure_sentences.ASKED_ONCE_A_SHELF)
     elif ask.must and not entry_steps.cells_here(state, walk.desk).get(kind.id):
         always = ask.must == EACH_TIME
         parts.append(
-            enclosure_sentences.ASKED_EACH_TIME if always else enclosure_sentences.has_to_be_read(ask.must)
+            spoken_enclosure_sentences.ASKED_EACH_TIME
+            if always
+            else spoken_enclosure_sentences.has_to_be_read(ask.must)
         )
     now = _now(walk, kind)
     then = "" if state.earlier is None else _correcting(walk)
     told = (*parts, now) if now else tuple(parts)
-    return enclosure_sentences.question(f"{then}{shelf}", _title(kind), told)
+    return spoken_enclosure_sentences.question(f"{then}{shelf}", _title(kind), told)
 
 
 def _title(kind: ReadingKind) -> str:
@@ -217,8 +230,10 @@ def _answers(found: Prompt) -> str:
     """What the reading asked for can be answered with."""
     asked = found.numbers
     if asked is None:
-        return enclosure_sentences.answers(tuple((a.key, clean(a.text, 400)) for a in found.answers))
-    return enclosure_sentences.numbers(asked.low, asked.high, clean(asked.unit, 100), at_least=asked.at_least)
+        return spoken_enclosure_sentences.answers(tuple((a.key, clean(a.text, 400)) for a in found.answers))
+    return spoken_enclosure_sentences.numbers(
+        asked.low, asked.high, clean(asked.unit, 100), at_least=asked.at_least
+    )
 
 
 def _usual(ask: Ask) -> str:
@@ -239,28 +254,28 @@ def _last(walk: Walk, kind: ReadingKind) -> list[str]:
     changed = walk.route.stops[walk.state.at].enclosure.changed
     for i, visit in enumerate(past):
         if kind.id in visit.read or kind.id in visit.confirmed:
-            on = enclosure_sentences.on_day(day_words(visit.day)) if i else ""
-            on += enclosure_sentences.OTHERS_THEN if visit.day <= changed else ""
+            on = spoken_enclosure_sentences.on_day(day_words(visit.day)) if i else ""
+            on += spoken_enclosure_sentences.OTHERS_THEN if visit.day <= changed else ""
             if kind.id in visit.read:
-                return [enclosure_sentences.last(_words(kind, visit.read[kind.id]), on)]
-            return [enclosure_sentences.last_as_expected(_words(kind, visit.confirmed[kind.id]), on)]
-    return [enclosure_sentences.SKIPPED_LAST_TIME] if past and past[0].skipped else []
+                return [spoken_enclosure_sentences.last(_words(kind, visit.read[kind.id]), on)]
+            return [spoken_enclosure_sentences.last_as_expected(_words(kind, visit.confirmed[kind.id]), on)]
+    return [spoken_enclosure_sentences.SKIPPED_LAST_TIME] if past and past[0].skipped else []
 
 
 def _now(walk: Walk, kind: ReadingKind) -> str:
     cells = entry_steps.cells_here(walk.state, walk.desk)
     value = cells.get(kind.id)
     if value is not None:
-        return enclosure_sentences.now(_words(kind, value))
+        return spoken_enclosure_sentences.now(_words(kind, value))
     confirmed = cells.get(AS_EXPECTED)
     if isinstance(confirmed, Mapping) and kind.id in confirmed:
-        return enclosure_sentences.now_as_expected(_words(kind, confirmed[kind.id]))
+        return spoken_enclosure_sentences.now_as_expected(_words(kind, confirmed[kind.id]))
     return ""
 
 
 def _correcting(walk: Walk) -> str:
     day = next((e.day for e in walk.past.earlier(walk.state.at) if e.uid == walk.state.earlier), walk.day)
-    return enclosure_sentences.correcting(day_words(day))
+    return spoken_enclosure_sentences.correcting(day_words(day))
 
 
 def look(walk: Walk) -> str:
@@ -299,14 +314,14 @@ def _step(walk: Walk, state: State, u: Undoable) -> str:
         n = len(value) if isinstance(value, Mapping) else 0
         rows = entry_steps.rows(state._replace(at=u.stop, earlier=None), walk.desk)
         left = tuple(_title(a.kind) for a in rows if a.must and cells.get(a.kind.id) is None)
-        return enclosure_sentences.confirmed(n, left)
+        return spoken_enclosure_sentences.confirmed(n, left)
     if u.kind == NOTE:
         if not value:
-            return enclosure_sentences.NOTE_EMPTIED
-        return enclosure_sentences.note_recorded(clean(str(value), WHOLE))
+            return spoken_enclosure_sentences.NOTE_EMPTIED
+        return spoken_enclosure_sentences.note_recorded(clean(str(value), WHOLE))
     if u.kind == SKIPPED:
-        return "" if value is None else enclosure_sentences.skipped(skip_words(walk, str(value)))
+        return "" if value is None else spoken_enclosure_sentences.skipped(skip_words(walk, str(value)))
     kind = walk.desk.kinds.get(u.kind)
     if kind is None:
         return clean(u.kind, 100)
-    return enclosure_sentences.reading_recorded(_title(kind), _words(kind, value))
+    return spoken_enclosure_sentences.reading_recorded(_title(kind), _words(kind, value))

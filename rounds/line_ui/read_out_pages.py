@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rounds.keys.commands import COMMANDS
-from rounds.line_ui import page_sentences, words
+from rounds.line_ui import spoken_page_sentences, spoken_words
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, sentence
 from rounds.problems import nearest
@@ -49,10 +49,10 @@ def cursor(walk: Walk) -> int:
 def lines(walk: Walk) -> list[str]:
     """The page: its title, its facts, and the rows from the one in sight on."""
     page = page_of(walk)
-    out = [sentence(page_sentences.page(clean(page.title, WHOLE)))]
+    out = [sentence(spoken_page_sentences.page(clean(page.title, WHOLE)))]
     out += [sentence(clean(f"{label}: {text}", WHOLE)) for label, text in page.facts]
     if page.drawn:
-        out.append(page_sentences.drawing(len(page.drawn)))
+        out.append(spoken_page_sentences.drawing(len(page.drawn)))
     out += [sentence(clean(text, WHOLE)) for text in (page.wait, page.hint)]
     return [*out, *rows(walk)]
 
@@ -73,13 +73,13 @@ def rows(walk: Walk) -> list[str]:
             out.append(f"{i + 1}: {_said(listed[i - at])}")
         at = last
     if at > first + MOST:
-        out.append(page_sentences.rows_of(first + 1, first + MOST, at))
+        out.append(spoken_page_sentences.rows_of(first + 1, first + MOST, at))
     return out
 
 
 def again(walk: Walk) -> list[str]:
     """A page that was gone back to: which, and the row one had been at."""
-    return [sentence(page_sentences.page(clean(page_of(walk).title, WHOLE))), row(walk)]
+    return [sentence(spoken_page_sentences.page(clean(page_of(walk).title, WHOLE))), row(walk)]
 
 
 def row(walk: Walk) -> str:
@@ -102,7 +102,7 @@ def row(walk: Walk) -> str:
 
 def _lists(page: Page) -> Iterator[tuple[str, str, list[ListRow | Tile]]]:
     for shelf in page.shelves:
-        yield page_sentences.shelf(clean(shelf.name, WHOLE)), "", list(shelf.tiles)
+        yield spoken_page_sentences.shelf(clean(shelf.name, WHOLE)), "", list(shelf.tiles)
     for part in page.parts if not page.shelves else ():
         yield clean(part.title, WHOLE), clean(part.empty, WHOLE), list(part.rows)
 
@@ -125,22 +125,22 @@ def prompt(walk: Walk) -> str:
     """What can be typed on this page."""
     page = page_of(walk)
     n = page.size()
-    look = page_sentences.LOOK_FOR_ELSE if page.typed else ""
+    look = spoken_page_sentences.LOOK_FOR_ELSE if page.typed else ""
     if page.typed and not walk.state.pages[-1].query:
-        return page_sentences.LOOK_FOR_WHAT
+        return spoken_page_sentences.LOOK_FOR_WHAT
     if not n:
-        return page_sentences.nothing_to_open(look)
-    return page_sentences.at_row(look, cursor(walk) + 1, n)
+        return spoken_page_sentences.nothing_to_open(look)
+    return spoken_page_sentences.at_row(look, cursor(walk) + 1, n)
 
 
 def help_lines(walk: Walk) -> list[str]:
     """What the page shows, and the words that work on it."""
     about = page_of(walk).about
     out = [sentence(clean(about, WHOLE))] if about else []
-    out.append(page_sentences.WHAT_CAN_BE_TYPED)
+    out.append(spoken_page_sentences.WHAT_CAN_BE_TYPED)
     out += [sentence(f"{word}: {said}") for word, said in OWN.items()]
-    out.append(sentence(page_sentences.other_pages(tuple(t.title for t in TOPICS))))
-    out.append(page_sentences.ABOUT_THE_ROW)
+    out.append(sentence(spoken_page_sentences.other_pages(tuple(t.title for t in TOPICS))))
+    out.append(spoken_page_sentences.ABOUT_THE_ROW)
     return out
 
 
@@ -158,32 +158,32 @@ def keys(walk: Walk, text: str) -> Taken:
         return closing(walk), "", ""
     if low == MORE:
         by = min(MOST, max(0, page.size() - 1 - cursor(walk)))
-        return _moves(walk, page, by), "", "" if by else page_sentences.NO_MORE_ROWS
+        return _moves(walk, page, by), "", "" if by else spoken_page_sentences.NO_MORE_ROWS
     if head.isascii() and head.isdigit() and (not page.typed or walk.state.pages[-1].query):
         if not 1 <= int(head[:9]) <= page.size():
-            return (), "", page_sentences.no_row(clean(head, 60), page.size())
+            return (), "", spoken_page_sentences.no_row(clean(head, 60), page.size())
         return _moves(walk, page, int(head) - 1 - cursor(walk)), rest.strip(), ""
     if page.typed:
         return _query(walk, text)
     topic = next((t for t in TOPICS if low in (t.title.casefold(), t.link.kind)), None)
     if topic is not None:
-        return words.opening(topic), "", ""
-    word = words.first(walk, text)
+        return spoken_words.opening(topic), "", ""
+    word = spoken_words.first(walk, text)
     if word is not None and word.sort == "key" and len(word.value) == 1:
         return (word.value,), word.rest, ""
-    key = words.key_of(walk, word.value) if word is not None and word.sort == "command" else None
+    key = spoken_words.key_of(walk, word.value) if word is not None and word.sort == "command" else None
     if word is not None and key is not None:
         return (key,), word.rest, ""
-    known = [*OWN, *(t.title for t in TOPICS), *words.BY_WORD]
+    known = [*OWN, *(t.title for t in TOPICS), *spoken_words.BY_WORD]
     close = nearest(head.casefold(), known).replace("`", "")
-    return (), "", page_sentences.not_understood(clean(text, 200), close)
+    return (), "", spoken_page_sentences.not_understood(clean(text, 200), close)
 
 
 def alone(walk: Walk) -> tuple[str, ...]:
     """The keys of an empty line: open the row."""
     if page_of(walk).typed:
         return ("enter",) if walk.state.pages[-1].query else ("left",)
-    key = words.key_of(walk, "next")
+    key = spoken_words.key_of(walk, "next")
     return (key,) if key else ()
 
 
@@ -195,13 +195,13 @@ def _query(walk: Walk, text: str) -> Taken:
         return ("left",), text, ""
     kept = [ch for ch in text if ch.isprintable()]
     if len(kept) > MOST_TYPED:
-        return (), "", page_sentences.at_most_looked_for(MOST_TYPED)
+        return (), "", spoken_page_sentences.at_most_looked_for(MOST_TYPED)
     wiped = ["backspace"] * len(walk.state.pages[-1].query)
     return (*wiped, *("space" if ch == " " else ch for ch in kept)), "", ""
 
 
 def closing(walk: Walk) -> tuple[str, ...]:
-    back = words.key_of(walk, "back") or "backspace"
+    back = spoken_words.key_of(walk, "back") or "backspace"
     return tuple("left" if walk.pages.page(o).typed else back for o in reversed(walk.state.pages))
 
 

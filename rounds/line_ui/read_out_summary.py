@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rounds.keys.commands import COMMANDS
-from rounds.line_ui import read_out_pages, summary_sentences, words
+from rounds.line_ui import read_out_pages, spoken_words, summary_sentences
 from rounds.line_ui.mode_prompts import LEVEL_WORDS
 from rounds.line_ui.read_out import WHOLE, arrival, sentence, skip_words
 from rounds.presenters import care_lines
@@ -104,13 +104,13 @@ def help_lines(walk: Walk) -> list[str]:
         return read_out_pages.help_lines(walk)
     out = [summary_sentences.HOW_TO_ANSWER, summary_sentences.ENTER_ALONE]
     for command in COMMANDS:
-        if words.key_of(walk, command) is None:
+        if spoken_words.key_of(walk, command) is None:
             continue  # this layout has no key that gives it, so its word gives nothing either
         also = summary_sentences.OR_ENTER_ALONE if command == "next" else ""
         about = summary_sentences.HELP_SHOWS if command == "help" else COMMANDS[command].does
-        out.append(sentence(f"{words.keys_words(walk, command)}{also}: {about}"))
-    out += [sentence(f"{word}: {about}") for word, about in words.OWN.items()]
-    out.append(sentence(summary_sentences.pages_by_word(tuple(words.TOPIC))))
+        out.append(sentence(f"{spoken_words.keys_words(walk, command)}{also}: {about}"))
+    out += [sentence(f"{word}: {about}") for word, about in spoken_words.OWN.items()]
+    out.append(sentence(summary_sentences.pages_by_word(tuple(spoken_words.TOPIC))))
     if walk.over:
         return [*out, summary_sentences.ON_THE_SUMMARY]
     out.append(summary_sentences.READ_HERE)

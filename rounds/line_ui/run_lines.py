@@ -12,8 +12,8 @@ from types import FrameType
 from typing import TextIO
 
 from rounds.ending_signals import ENDING, WINDOW_CLOSED
-from rounds.line_ui import round_sentences, words
-from rounds.line_ui.session import Session
+from rounds.line_ui import round_sentences, spoken_words
+from rounds.line_ui.line_session import Session
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
 from rounds.text.cleaning import clean
 from rounds.walk.core import Walk
@@ -174,7 +174,7 @@ def _walked(walk: Walk, door: Door) -> None:
         for text in session.saves.stuck():
             door.say(text)
         line = door.ask(round_sentences.TRIED_AGAIN)
-        if line is None or words.is_quit(walk, line.strip()):
+        if line is None or spoken_words.is_quit(walk, line.strip()):
             return
 
 

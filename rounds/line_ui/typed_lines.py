@@ -13,7 +13,7 @@ from rounds.husbandry.readings import ReadingKind
 from rounds.keys import scan_code
 from rounds.keys.commands import PER_PAGE
 from rounds.keys.key_names import NAMED
-from rounds.line_ui import page_sentences, read_out_pages, typed_sentences, words
+from rounds.line_ui import read_out_pages, spoken_page_sentences, spoken_words, typed_sentences
 from rounds.line_ui.mode_prompts import ERASE, asked, page_keys, spoken
 from rounds.problems import nearest
 from rounds.text.cleaning import clean
@@ -46,18 +46,18 @@ def piece(walk: Walk, text: str) -> Piece:
         return Piece((beside,), rest.strip()) if beside and rest.strip() else _chosen(walk, text)
     if read_out_pages.in_sight(walk):
         return Piece(*read_out_pages.keys(walk, text))
-    word = words.first(walk, text)
+    word = spoken_words.first(walk, text)
     if word is None:
-        return Piece(refused=words.unknown(walk, text))
+        return Piece(refused=spoken_words.unknown(walk, text))
     if word.sort == "own":
         return Piece(rest=word.rest, own=word.value)
     if word.sort == "topic":
-        key = words.key_of(walk, "pages")
-        topic = words.TOPIC[word.value]
+        key = spoken_words.key_of(walk, "pages")
+        topic = spoken_words.TOPIC[word.value]
         return (
-            Piece((key, *words.opening(topic)), word.rest)
+            Piece((key, *spoken_words.opening(topic)), word.rest)
             if key
-            else Piece(refused=page_sentences.NO_KEY_OPENS_PAGES)
+            else Piece(refused=spoken_page_sentences.NO_KEY_OPENS_PAGES)
         )
     if word.sort == "reading":
         return _reading(walk, walk.desk.kinds[word.value], word.rest)
@@ -92,9 +92,16 @@ def scan(walk: Walk, line: str) -> tuple[str, ...]:
         return ()
     mode = walk.state.mode.name
     left = () if mode == "walk" else ("enter",) if mode == "note" else (CANCEL,)
-    ended = () if walk.state.earlier is None else (words.key_of(walk, "next") or "enter",)
+    ended = () if walk.state.earlier is None else (spoken_words.key_of(walk, "next") or "enter",)
     number = str(walk.route.stops[stop].enclosure.number)
-    return (*left, *read_out_pages.closing(walk), *ended, words.key_of(walk, "go") or key, *number, "enter")
+    return (
+        *left,
+        *read_out_pages.closing(walk),
+        *ended,
+        spoken_words.key_of(walk, "go") or key,
+        *number,
+        "enter",
+    )
 
 
 def alone(walk: Walk) -> tuple[str, ...]:
@@ -103,7 +110,7 @@ def alone(walk: Walk) -> tuple[str, ...]:
     if read_out_pages.in_sight(walk):
         return read_out_pages.alone(walk)
     if mode == "walk":
-        key = words.key_of(walk, "next")
+        key = spoken_words.key_of(walk, "next")
         return (key,) if key else ()
     return ("enter",) if asked(walk).enter_alone else (CANCEL,)
 
@@ -111,10 +118,10 @@ def alone(walk: Walk) -> tuple[str, ...]:
 # On the walk
 
 
-def _command(walk: Walk, word: words.Word) -> Piece:
+def _command(walk: Walk, word: spoken_words.Word) -> Piece:
     if word.sort == "key":
         return Piece((word.value,), word.rest)
-    key = words.key_of(walk, word.value)
+    key = spoken_words.key_of(walk, word.value)
     if key is None:
         return Piece(refused=typed_sentences.no_key_gives(word.value))
     return Piece((key,), word.rest)
@@ -130,7 +137,7 @@ def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
     if at is not None:
         return Piece(_moves(walk, at - walk.state.cursor), rest)
     listed = [k.id for k in steps.others(walk.state, walk.desk)]
-    key = words.key_of(walk, "other")
+    key = spoken_words.key_of(walk, "other")
     if kind.id not in listed or key is None:
         return Piece(refused=typed_sentences.not_read_here(clean(kind.title, 400)))
     page, digit = divmod(listed.index(kind.id), PER_PAGE)
@@ -138,11 +145,11 @@ def _reading(walk: Walk, kind: ReadingKind, rest: str) -> Piece:
 
 
 def _moves(walk: Walk, by: int) -> tuple[str, ...]:
-    key = words.key_of(walk, "reading_down" if by > 0 else "reading_up")
+    key = spoken_words.key_of(walk, "reading_down" if by > 0 else "reading_up")
     return (key,) * abs(by) if key else ()
 
 
-def _row(walk: Walk, word: words.Word) -> Piece:
+def _row(walk: Walk, word: spoken_words.Word) -> Piece:
     """A number on the summary chooses its row."""
     listed = walk.round.listed()
     if word.sort != "number" or not word.value.isdigit() or not 1 <= int(word.value) <= len(listed):
@@ -153,11 +160,11 @@ def _row(walk: Walk, word: words.Word) -> Piece:
     return Piece(_moves(walk, int(word.value) - 1 - at), word.rest)
 
 
-def _answer(walk: Walk, word: words.Word) -> Piece:
-    kind = words.asked(walk)
+def _answer(walk: Walk, word: spoken_words.Word) -> Piece:
+    kind = spoken_words.asked(walk)
     if kind is None:
         return Piece(refused=typed_sentences.NO_QUESTION)
-    key = word.value if word.sort == "number" else words.answer_key(kind, word.value)
+    key = word.value if word.sort == "number" else spoken_words.answer_key(kind, word.value)
     if key is None:
         return Piece(refused=typed_sentences.no_answer(clean(word.value, 60), clean(kind.title, 400)))
     if word.sort == "answer":
@@ -167,7 +174,7 @@ def _answer(walk: Walk, word: words.Word) -> Piece:
         return Piece(refused=typed_sentences.not_a_value(clean(kind.title, 400), why))
     if kind.one_digit:
         return Piece((key,), word.rest)
-    ends = words.key_of(walk, "next")
+    ends = spoken_words.key_of(walk, "next")
     return Piece((*key.replace(",", "."), *([ends] if ends else [])), word.rest)
 
 
@@ -201,7 +208,7 @@ def _chosen(walk: Walk, text: str) -> Piece:
     head, _, rest = text.partition(" ")
     if steps.is_digit(head):
         return Piece((head,), rest.strip())
-    word = words.first(walk, text)
+    word = spoken_words.first(walk, text)
     if word is not None and word.sort == "command" and word.value != "back":
         return Piece((CANCEL,), text)
     if word is not None and word.value == "back":

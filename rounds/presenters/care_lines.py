@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from rounds.husbandry import locks
-from rounds.presenters import care_sentences
+from rounds.presenters import care_line_sentences
 from rounds.presenters.lines import Line, Run, cut, fit, wrap
 from rounds.presenters.reading_values import contents_words
 from rounds.records.observations import Action, DueNotice, Flag
@@ -41,7 +41,7 @@ def at_hand(walk: Walk) -> list[Item]:
         found.append(
             Item(
                 (("LOCK ", "lock"),),
-                care_sentences.overruled(said) if aside else said,
+                care_line_sentences.overruled(said) if aside else said,
                 "" if aside else "strong",
             )
         )
@@ -53,7 +53,7 @@ def at_hand(walk: Walk) -> list[Item]:
     for b in walk.desk.begun(walk.state.at):
         steps = tuple(line.words or line.step.id for line in b.open)
         done = sum(1 for line in b.lines if line.done is not None)
-        said = care_sentences.begun(b.checklist.title, done, len(b.lines), steps)
+        said = care_line_sentences.begun(b.checklist.title, done, len(b.lines), steps)
         found.append(Item((("STEPS", "key"), (" ", "")), clean(said, 800)))
     if walk.dues.said:
         found.append(Item((("DUE  ", "key"),), clean(walk.dues.said, 400)))
@@ -76,24 +76,24 @@ def raised(walk: Walk) -> list[Item]:
 def due_words(d: DueNotice, limit: int = 800) -> str:
     """What is due, for whom, when, which lock keeps it back, and what it follows from."""
     when = span_words(d.window.earliest, d.window.latest)
-    return clean(care_sentences.due(d.what, d.animal, when, d.withheld, d.why), limit)
+    return clean(care_line_sentences.due(d.what, d.animal, when, d.withheld, d.why), limit)
 
 
 def action_words(walk: Walk, a: Action, limit: int = 1200) -> str:
     """``reason → what to do``, since when, and whether the cause was seen again."""
-    return clean(f"{reason_words(walk, a)} {care_sentences.to_do(a.todo, a.withheld)}", limit)
+    return clean(f"{reason_words(walk, a)} {care_line_sentences.to_do(a.todo, a.withheld)}", limit)
 
 
 def reason_words(walk: Walk, a: Action) -> str:
     """Why there is an action, since when, and whether the cause was seen again; as the book has it."""
     since = day_words(a.opened) if a.opened < walk.day else ""
-    return care_sentences.reason(a.reason, since, cause_gone=a.cause_gone)
+    return care_line_sentences.reason(a.reason, since, cause_gone=a.cause_gone)
 
 
 def flag_words(flag: Flag, *, dealt: bool, limit: int = 1200) -> str:
     if dealt:
-        return clean(care_sentences.dealt_with(flag.reason), limit)
-    return clean(f"{flag.reason} {care_sentences.to_do(flag.todo, flag.withheld)}", limit)
+        return clean(care_line_sentences.dealt_with(flag.reason), limit)
+    return clean(f"{flag.reason} {care_line_sentences.to_do(flag.todo, flag.withheld)}", limit)
 
 
 def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]:
@@ -108,7 +108,7 @@ def lines_of(walk: Walk, items: list[Item], width: int, room: int) -> list[Line]
     if room == 1:
         return shown[0]
     if len(shown) > room:
-        more = f"     {care_sentences.more(len(shown) - room + 1, read)}"
+        more = f"     {care_line_sentences.more(len(shown) - room + 1, read)}"
         return [*(line for block in shown[: room - 1] for line in block), cut(((more, "faint"),), width)]
     left = room - len(shown)
     out: list[Line] = []
@@ -126,12 +126,14 @@ def whole_lines(items: list[Item], width: int) -> list[Line]:
 def about(walk: Walk) -> list[Item]:
     """What else the book says of this enclosure, in full: contents, notes."""
     stop = walk.route.stops[walk.state.at]
-    litres = care_sentences.litres(stop.enclosure.litres) if stop.enclosure.litres else ""
+    litres = care_line_sentences.litres(stop.enclosure.litres) if stop.enclosure.litres else ""
     found = [Item((("in it ", "key"),), f"{contents_words(stop.enclosure.contents, 1200)}{litres}")]
     if stop.enclosure.note:
         found.append(Item((("note  ", "key"),), clean(stop.enclosure.note, 1200)))
     for v in reversed([v for v in walk.past.of(walk.state.at) if v.note][-3:]):
-        found.append(Item((("note  ", "key"),), clean(care_sentences.note_of(long_day(v.day), v.note), 2400)))
+        found.append(
+            Item((("note  ", "key"),), clean(care_line_sentences.note_of(long_day(v.day), v.note), 2400))
+        )
     return found
 
 
@@ -157,7 +159,7 @@ def _block(item: Item, width: int, most: int, help_key: str = "") -> list[Line]:
 
 
 def _cut_short(text: str, room: int, help_key: str) -> str:
-    ending = f" {care_sentences.shows_all(help_key)}"
+    ending = f" {care_line_sentences.shows_all(help_key)}"
     if room < 3 * len(ending):
         return fit(text, room)
     return fit(text, room - len(ending)).rstrip("… ") + "…" + ending

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from rounds.husbandry.readings import ReadingKind
-from rounds.presenters import care_sentences
+from rounds.presenters import care_line_sentences
 from rounds.records.entries import Cell
 from rounds.records.observations import Occupant
 from rounds.records.reading_words import past_words, usual_words, value_words
@@ -53,6 +53,6 @@ def contents_words(contents: tuple[Occupant, ...], limit: int = 200) -> str:
             said.append(f"{clean(c.line, 24)} {clean(c.animal, 24)}{sex}")
         else:
             count = f"{c.males}.{c.females}.{c.unsexed}"
-            least = care_sentences.AT_LEAST if c.at_least else ""
+            least = care_line_sentences.AT_LEAST if c.at_least else ""
             said.append(f"{clean(c.line, 24)} {least}{count}{' ' + c.instar if c.instar else ''}")
-    return clean(", ".join(said), limit) or care_sentences.NOBODY
+    return clean(", ".join(said), limit) or care_line_sentences.NOBODY

@@ -5,7 +5,7 @@ The row at the cursor is shown whole; the others in two lines.
 
 from __future__ import annotations
 
-from rounds.presenters import care_lines, care_sentences, end_sentences, footer
+from rounds.presenters import care_line_sentences, care_lines, end_sentences, footer
 from rounds.presenters.lines import BLANK, Line, cut, fit, wrap
 from rounds.presenters.walk_lines import skip_words, title
 from rounds.records.observations import Action
@@ -94,7 +94,7 @@ def _block(walk: Walk, stop: int, action: Action | None, width: int, most: int, 
         return [cut(((name, look), (end_sentences.stage_and_why(e.stage, why), "")), width)]
     indent = NAME + MARK if width >= 60 else 4
     reason_ = clean(care_lines.reason_words(walk, action), 900)
-    todo = clean(care_sentences.to_do(action.todo, action.withheld), 900)
+    todo = clean(care_line_sentences.to_do(action.todo, action.withheld), 900)
     mark = (f"{MARKS.get(action.level, '!'):<4}", action.level)
     texts = wrap(reason_, width - indent, most) if width >= 60 else [""]
     if width < 60:
@@ -120,7 +120,7 @@ def _due(walk: Walk, width: int, most: int) -> list[Line]:
         return []
     head = end_sentences.due_and_not_done(len(texts))
     if most == 1 or len(texts) > most - 1:
-        head += f"; {care_sentences.shows_all(steps.key_for(walk.desk, 'help'))}"
+        head += f"; {care_line_sentences.shows_all(steps.key_for(walk.desk, 'help'))}"
     out: list[Line] = [
         ((head, "strong"),),
         *(((f"   {fit(t, width - 3).rstrip()}", ""),) for t in texts[: most - 1]),
@@ -147,9 +147,9 @@ def _carry(walk: Walk, width: int, most: int) -> list[Line]:
     key = steps.key_for(walk.desk, "help")
     for i, text in enumerate(clean(carry_words(c), 20_000) for c in carried):
         if i == most - 2 and len(carried) > most - 1:
-            out.append(((f"   {care_sentences.more(len(carried) - i, key)}", "faint"),))
+            out.append(((f"   {care_line_sentences.more(len(carried) - i, key)}", "faint"),))
             break
         whole = wrap(text, width - 3, 2)
-        ending = f" {care_sentences.shows_all(key)}"
+        ending = f" {care_line_sentences.shows_all(key)}"
         out.append(((f"   {text if len(whole) == 1 else fit(text, width - 3 - len(ending)) + ending}", ""),))
     return [cut(line, width) for line in out]

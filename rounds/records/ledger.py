@@ -89,7 +89,8 @@ class Ledger:
             if isinstance(change, Add):
                 rows[change.id] = TABLES[change.table].from_values(change.id, dict(change.values))
             else:
-                rows[change.id] = rows[change.id].changed(**{change.column: change.after})
+                before = rows[change.id]
+                rows[change.id] = before.changed(before.column(change.column), change.after)
         return self.narrowed(touched)
 
     def narrowed(self, tables: Mapping[str, Mapping[int, Record]]) -> Ledger:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from rounds.records import family_sentences
+from rounds.records import parentage_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal, BatchUse, Brood, Content, Line, Pairing, PairingMale
@@ -60,9 +60,9 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
 
     for animal in ledger.rows(Animal):
         if animal.lot == lot:
-            come(animal.id, 0, family_sentences.CAME_WITH_IT, certain=True)
+            come(animal.id, 0, parentage_sentences.CAME_WITH_IT, certain=True)
         elif animal.line in lines and not (animal.sire or animal.dam or animal.brood):
-            come(animal.id, 0, family_sentences.OF_ITS_LINE, certain=False)
+            come(animal.id, 0, parentage_sentences.OF_ITS_LINE, certain=False)
     young, names = _young(ledger), _names(ledger)
     broods: dict[int, tuple[int, bool, str]] = {}
     while wave:
@@ -72,22 +72,25 @@ def descendants(ledger: Ledger, lot: int) -> list[Descendant]:
             come(
                 child,
                 here.generation + 1,
-                family_sentences.young_of(names[parent]),
+                parentage_sentences.young_of(names[parent]),
                 certain=certain and here.certain,
             )
         for brood, certain in _broods(ledger, parent):
             sure = certain and here.certain
             if brood not in broods or (sure and not broods[brood][1]):
-                broods[brood] = (here.generation + 1, sure, family_sentences.young_of(names[parent]))
+                broods[brood] = (here.generation + 1, sure, parentage_sentences.young_of(names[parent]))
                 for animal in ledger.rows(Animal, Animal.brood.is_(brood)):
                     come(
-                        animal.id, here.generation + 1, family_sentences.young_of(names[parent]), certain=sure
+                        animal.id,
+                        here.generation + 1,
+                        parentage_sentences.young_of(names[parent]),
+                        certain=sure,
                     )
     groups = []
     for content in ledger.rows(Content, Content.animal.is_(None), Content.until.is_(None)):
         if content.lot == lot:
             groups.append(
-                Descendant(None, content.id, 0, certain=True, through=family_sentences.CAME_WITH_IT)
+                Descendant(None, content.id, 0, certain=True, through=parentage_sentences.CAME_WITH_IT)
             )
         elif content.brood is not None and content.brood in broods:
             generation, sure, through = broods[content.brood]

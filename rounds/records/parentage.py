@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from rounds.records import family_sentences
+from rounds.records import parentage_sentences
 from rounds.records.ledger import Ledger
 from rounds.records.naming import animal_name
 from rounds.records.tables import PATERNITY, Animal, Brood, Content, Lot, Pairing, PairingMale, Search
@@ -129,12 +129,12 @@ def past(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> Past
     for pairing in ledger.rows(Pairing, Pairing.female.is_(female)):
         others = males_of(ledger, pairing.id) - males
         if others and (pairing.since is None or pairing.since.earliest <= when.latest):
-            return Past(unmated=False, why=family_sentences.was_with(_names(ledger, others), pairing.name))
+            return Past(unmated=False, why=parentage_sentences.was_with(_names(ledger, others), pairing.name))
     met = _met(ledger, female, males, when)
     if met:
-        return Past(unmated=False, why=family_sentences.shared_an_enclosure(met))
+        return Past(unmated=False, why=parentage_sentences.shared_an_enclosure(met))
     if animal.doubt:
-        return Past(None, family_sentences.RECORD_DOUBTFUL)
+        return Past(None, parentage_sentences.RECORD_DOUBTFUL)
     return _arrival(ledger, animal)
 
 
@@ -143,17 +143,17 @@ def _arrival(ledger: Ledger, animal: Animal) -> Past:
         lot = ledger.row(Lot, animal.lot)
         grown = animal.eclosed or animal.emerged
         if grown is not None and lot.arrived is not None and grown.earliest > lot.arrived.latest:
-            return Past(unmated=True, why=family_sentences.grown_here(lot.name))
+            return Past(unmated=True, why=parentage_sentences.grown_here(lot.name))
         unmated = {"yes": False, "no": True}.get(lot.mated_before)
         said = {
-            True: family_sentences.had_not_mated,
-            False: family_sentences.had_mated,
-            None: family_sentences.may_have_mated,
+            True: parentage_sentences.had_not_mated,
+            False: parentage_sentences.had_mated,
+            None: parentage_sentences.may_have_mated,
         }[unmated]
         return Past(unmated, said(lot.name))
     if animal.brood is not None or animal.dam is not None:
-        return Past(unmated=True, why=family_sentences.BRED_HERE)
-    return Past(None, family_sentences.NOT_RECORDED)
+        return Past(unmated=True, why=parentage_sentences.BRED_HERE)
+    return Past(None, parentage_sentences.NOT_RECORDED)
 
 
 def _met(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> str:
@@ -167,7 +167,7 @@ def _met(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> str:
                 continue
             if other.animal is None:
                 if other.males or other.unsexed:
-                    return family_sentences.A_GROUP
+                    return parentage_sentences.A_GROUP
                 continue
             animal = ledger.row(Animal, other.animal)
             young = animal.eclosed is not None and animal.eclosed.earliest > end
@@ -191,9 +191,9 @@ def _names(ledger: Ledger, animals: frozenset[int]) -> str:
 def paternity(ledger: Ledger, female: int, males: frozenset[int], when: Span) -> tuple[str, str]:
     """How sure the father of her eggs is (certain, likely, open), and why."""
     if not males:
-        return "open", family_sentences.NO_MALE
+        return "open", parentage_sentences.NO_MALE
     if len(males) > 1:
-        return "open", family_sentences.several_males(len(males))
+        return "open", parentage_sentences.several_males(len(males))
     known = past(ledger, female, males, when)
     return {True: "certain", False: "open", None: "likely"}[known.unmated], known.why
 

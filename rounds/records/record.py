@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar, Protocol, Self, dataclass_transform
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, dataclass_transform
 
 from rounds.records import column as c
 from rounds.records.column import Column, Row, T
@@ -99,17 +99,19 @@ class Record:
         found: T = self.__dict__[column.name]
         return found
 
-    def changed(self, **values: Any) -> Self:
-        """The same record with other values in some columns (their names are checked)."""
-        for name in values:
-            self.column(name)
-        return self.from_values(self.id, {**self.__dict__, **values})
+    def changed(self, column: Column[T], value: T) -> Self:
+        """The same record with another value in one of its columns. KeyError for a column of another table."""
+        if column.table != self.table:
+            raise KeyError(f"{column} is no column of {self.table}")
+        return self.from_values(self.id, {**self.__dict__, column.name: value})
 
-    def __setattr__(self, name: str, value: object) -> None:
-        raise AttributeError(f"records do not change; use a draft to set {self.table}.{name}")
+    if not TYPE_CHECKING:  # a type checker that saw these would let any name be set
 
-    def __delattr__(self, name: str) -> None:
-        raise AttributeError(f"records do not change; {self.table}.{name} stays")
+        def __setattr__(self, name: str, value: object) -> None:
+            raise AttributeError(f"records do not change; use a draft to set {self.table}.{name}")
+
+        def __delattr__(self, name: str) -> None:
+            raise AttributeError(f"records do not change; {self.table}.{name} stays")
 
     def __eq__(self, other: object) -> bool:
         return type(other) is type(self) and other.__dict__ == self.__dict__

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
-from rounds.reports.as_markdown import NOTHING
 from rounds.reports.cell_values import CELL_LIMIT, read_text
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock
 from rounds.reports.report_columns import ReportColumn, people_columns
+from rounds.reports.report_sentences import NOTHING
 from rounds.text.cleaning import clean
 
 _STYLE = (
@@ -54,11 +54,9 @@ def _notes(texts: Sequence[str]) -> list[str]:
 
 
 def _result(document: ReportDocument) -> list[str]:
-    result = document.result or {}
     rows = [
-        f"<tr><th>{_h(c.heading)}</th>{_cell('td', c, read_text(c, result.get(c.name)))}</tr>"
-        for c in document.kind.fields
-        if c.heading and c.type != "object"
+        f"<tr><th>{_h(c.heading)}</th>{_cell('td', c, read_text(c, value))}</tr>"
+        for c, value in document.shown_fields
     ]
     return ["<table><tbody>", *rows, "</tbody></table>"]
 

@@ -12,10 +12,8 @@ from collections.abc import Iterator, Sequence
 from rounds.reports.cell_values import CELL_LIMIT, read_text
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock
 from rounds.reports.report_columns import people_columns
+from rounds.reports.report_sentences import NOTHING
 from rounds.text.cleaning import clean
-
-NOTHING = "nothing"
-"""Said of a table without rows that does not say what else to print."""
 
 _ALWAYS = re.compile(r"[\\`]")
 _STAR = re.compile(r"(?<!\s)(?<!^)\*|\*(?!\s)(?!$)")
@@ -73,11 +71,9 @@ def _notes(texts: Sequence[str]) -> list[str]:
 
 
 def _result(document: ReportDocument) -> str:
-    result = document.result or {}
     return "\n".join(
-        f"- {escaped_line(c.heading)}: {escaped(read_text(c, result.get(c.name)))}".rstrip()
-        for c in document.kind.fields
-        if c.heading and c.type != "object"
+        f"- {escaped_line(c.heading)}: {escaped(read_text(c, value))}".rstrip()
+        for c, value in document.shown_fields
     )
 
 

@@ -58,12 +58,7 @@ def _wrapped(text: str, width: int | None, indent: str = "") -> list[str]:
 
 def _result(document: ReportDocument, width: int | None) -> list[str]:
     """The fields that people read, one a line: what it is, then its value."""
-    result = document.result or {}
-    shown = [
-        (clean(c.heading), read_text(c, result.get(c.name)))
-        for c in document.kind.fields
-        if c.heading and c.type != "object"
-    ]
+    shown = [(clean(c.heading), read_text(c, value)) for c, value in document.shown_fields]
     wide = max((text_width(heading) for heading, _ in shown), default=0)
     lines = []
     for heading, value in shown:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rounds.analysis.pedigree.ancestor_tree import as_text
+from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import BETWEEN
-from rounds.reports.kinship_report import HIGH_END, LOW_END
 from rounds.reports.range_text import range_text
 from rounds.reports.report import Report, ReportDocument, ReportRow, TextBlock, document
 from rounds.reports.report_columns import CellValue, ReportColumn
@@ -30,10 +30,16 @@ def between_report(
 ) -> ReportDocument:
     """The kinship of a pair with its sources at either end; ``trees`` are those of the two, or of the one."""
     k = found.kinship
-    note = "" if k.exact else " (outer bounds)"
+    note = "" if k.exact else pedigree_report_sentences.OUTER_BOUNDS
     high_from = found.high_from if found.high_from != found.low_from else []
-    ends = [(f"{LOW_END}:", found.low_from), (f"{HIGH_END}:", high_from)]
-    tree = [*as_text(trees), *(["* ancestor of both"] if any(map(_marked, trees)) else [])]
+    ends = [
+        (f"{pedigree_report_sentences.LOW_END}:", found.low_from),
+        (f"{pedigree_report_sentences.HIGH_END}:", high_from),
+    ]
+    tree = [
+        *as_text(trees),
+        *([pedigree_report_sentences.ANCESTOR_OF_BOTH] if any(map(_marked, trees)) else []),
+    ]
     return document(
         BETWEEN,
         "",
@@ -55,10 +61,9 @@ def between_report(
 
 def _added(part: Shared) -> ReportRow:
     """An ancestor as a row that people read."""
-    steps = f"{part.steps[0]} and {part.steps[1]}" if any(part.steps) else ""
-    back = f", {steps} generations back" if steps else ""
+    steps = pedigree_report_sentences.steps_back(*part.steps) if any(part.steps) else ""
     source = clean(_source(part), 120)
-    return ReportRow((part.adds, source, steps), f"{part.adds:.4f}  {source}{back}")
+    return ReportRow((part.adds, source, steps), pedigree_report_sentences.adds(part.adds, source, steps))
 
 
 def _fields(part: Shared) -> dict[str, CellValue]:
@@ -80,28 +85,31 @@ def _rows(pair: tuple[str, str], found: Between) -> list[ReportRow]:
 
 def _two(p: Pedigree, pair: tuple[str, str]) -> str:
     if pair[0] != pair[1]:
-        return f"{pair[0]} and {pair[1]}: kinship"
-    group = p.sex[p.at[pair[0]]] == "group"
-    return f"{pair[0]}: kinship of two of its members" if group else f"{pair[0]}: kinship with itself"
+        return pedigree_report_sentences.kinship_of_two(*pair)
+    if p.sex[p.at[pair[0]]] == "group":
+        return pedigree_report_sentences.kinship_of_members(pair[0])
+    return pedigree_report_sentences.kinship_with_itself(pair[0])
 
 
 def _means(p: Pedigree, pair: tuple[str, str]) -> str:
     """What a kinship stands for, where it does: two of one sex have no offspring."""
     sexes = [p.sex[p.at[a]] for a in pair]
     if pair[0] == pair[1]:
-        return "" if sexes[0] == "group" else ", which is half of 1 + its own F"
+        return "" if sexes[0] == "group" else pedigree_report_sentences.OWN_F
     if sexes[0] == sexes[1] and sexes[0] in ("m", "f"):
-        return f" (both are {'males' if sexes[0] == 'm' else 'females'})"
-    return ", which is F of their offspring"
+        return pedigree_report_sentences.both_are(males=sexes[0] == "m")
+    return pedigree_report_sentences.F_OF_OFFSPRING
 
 
 def _source(part: Shared) -> str:
     """An ancestor that adds to a kinship, or what else does."""
     if part.kind == "unknown":
-        return f"parents not recorded{f' of line {part.name}' if part.name else ''}, taken as full sibs"
+        return pedigree_report_sentences.not_recorded_parents(part.name)
     if part.kind == "declared":
-        return f"{part.name}, declared related"
-    return part.kind if part.kind == "further back" else f"{part.name}{' (group)' * (part.kind == 'group')}"
+        return pedigree_report_sentences.declared(part.name)
+    if part.kind == "further back":
+        return part.kind
+    return pedigree_report_sentences.ancestor(part.name, group=part.kind == "group")
 
 
 def _marked(node: Node) -> bool:

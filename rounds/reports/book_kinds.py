@@ -191,3 +191,20 @@ REPLAYED = kind(
     ),
     csv="rules",
 )
+
+REPORT_FIELDS = listing_kind(
+    "report-fields",
+    "What commands print as JSON",
+    "A field of a report",
+    (
+        ReportColumn("command", "", "text", "The command that prints the report", always=True),
+        ReportColumn("of", "", "text", "The kind of the report: its field `report`", always=True),
+        ReportColumn("of_version", "", "whole", "Its version", always=True),
+        ReportColumn("table", "", "text", "The list the field is in; null for the report itself"),
+        ReportColumn("field", "", "text", "Its name; after a dot, a field of it", always=True),
+        ReportColumn("type", "", "text", "What its value is", always=True),
+        ReportColumn("unit", "", "text", "The unit it is in"),
+        ReportColumn("words", "", "text", "The words it takes", many=True),
+        ReportColumn("meaning", "", "text", "What it says", always=True),
+    ),
+)

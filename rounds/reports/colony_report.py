@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import COLONY
-from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.text.cleaning import clean
 
@@ -27,11 +27,9 @@ def colony_report(
     rows = []
     for group in groups:
         r = _record(p, *group)
-        head = clean(f"{r['of']} {r['name'] or '(none)'}: {r['living']} living", 200)
+        head = clean(pedigree_report_sentences.group_of_living(r["of"], r["name"], r["living"]), 200)
         rows.append(ReportRow(tuple(r.values()), head, tuple(_words(r))))
-    said = (
-        ["a table does not say who is alive: all of its animals are counted as living"] if all_living else []
-    )
+    said = [pedigree_report_sentences.ALL_COUNT_AS_LIVING] if all_living else []
     return document(COLONY, "", Report("", COLONY.table(ROWS).columns, rows, said=tuple(said)))
 
 
@@ -91,53 +89,36 @@ def _retained(p: Pedigree, living: list[str], shares: dict[str, float]) -> tuple
     found = founder_genomes_retained(shares, kept.share)
     lost = ", ".join(lost_founders(shares, kept.share))
     if not found:
-        return None, 0, "none of its genes is from a founder that is recorded.", lost
+        return None, 0, pedigree_report_sentences.NO_RECORDED_FOUNDER, lost
     return found, 0 if all(kept.exact.values()) else drops, "", lost
 
 
 def _words(r: dict[str, Any]) -> list[str]:
-    fge = f"{r['founder_genomes_low']:.2f}" if r["founder_genomes_low"] is not None else "no limit"
-    if (
-        r["founder_genomes_high"] is not None
-        and r["founder_genomes_high"] - (r["founder_genomes_low"] or 0) > 0.005
-    ):
-        fge += f"–{r['founder_genomes_high']:.2f}"
     out = [
-        f"mean kinship of each with all of them, itself too: {range_text(r['mean_kinship_low'], r['mean_kinship_high'])}",
-        "gene diversity, 1 - mean kinship, the share of the founders' variety that is left: "
-        f"{range_text(r['gene_diversity_low'], r['gene_diversity_high'])}",
-        f"founder genome equivalents, 1 / (2 × mean kinship): {fge}",
-        f"founder equivalents, 1 / Σ share²: {r['founder_equivalents']:.2f}; "
-        f"share of genes from parents not recorded: {r['unknown_share']:.0%}",
+        pedigree_report_sentences.mean_kinship(r["mean_kinship_low"], r["mean_kinship_high"]),
+        pedigree_report_sentences.gene_diversity(r["gene_diversity_low"], r["gene_diversity_high"]),
+        pedigree_report_sentences.founder_genomes(r["founder_genomes_low"], r["founder_genomes_high"]),
+        pedigree_report_sentences.founder_equivalents(r["founder_equivalents"], r["unknown_share"]),
     ]
-    kept = "founder genomes still there, 1 / Σ (share² / retention), alleles lost on the way left out: "
     if r["founder_genomes_retained"] is None:
-        kept += f"cannot tell, {r['retained_unknown_because']}"
+        out.append(pedigree_report_sentences.genomes_unknown(r["retained_unknown_because"]))
     else:
-        drawn = f" (drawn: {r['drops']} gene drops)" if r["drops"] else ""
-        kept += f"{r['founder_genomes_retained']:.2f}{drawn}"
-    out.append(kept)
+        out.append(pedigree_report_sentences.genomes_still_there(r["founder_genomes_retained"], r["drops"]))
     if r["lost_founders"]:
-        seen = f", not one of their alleles in {r['drops']} gene drops" if r["drops"] else ""
-        out.append(f"founders lost{seen}: {r['lost_founders']}")
-    if r["effective_size_low"] is not None:
-        males, size = _span(r, "breeding_males", "d"), _span(r, "effective_size", ".1f")
-        out += [
-            f"their recorded parents: {males} male{'' if males == '1' else 's'}, {r['breeding_females']} "
-            f"female{'' if r['breeding_females'] == 1 else 's'}"
-            + ("; which of the possible fathers they are is open" if "–" in males else ""),
-            f"effective size, 4·Nm·Nf / (Nm + Nf): {size} at the most, as if all of them had equally many offspring",
-            f"paired on with so many parents F would be {_span(r, f'f_in_{AHEAD}_generations', '.3f')} "
-            f"in {AHEAD} generations, higher where some leave more offspring than others",
-        ]
+        out.append(pedigree_report_sentences.founders_lost(r["lost_founders"], r["drops"]))
+    if r["effective_size_low"] is None:
+        out.append(pedigree_report_sentences.NO_EFFECTIVE_SIZE)
     else:
-        out.append("effective size: cannot tell, it takes a recorded father and a recorded mother")
+        ahead = _span(r, f"f_in_{AHEAD}_generations", ".3f")
+        out += [
+            pedigree_report_sentences.recorded_parents(
+                _span(r, "breeding_males", "d"), r["breeding_females"]
+            ),
+            pedigree_report_sentences.effective_size(_span(r, "effective_size", ".1f")),
+            pedigree_report_sentences.expected_f(ahead, AHEAD),
+        ]
     if r["realised_size"] is not None:
-        n = r["realised_animals"]
-        out.append(
-            f"effective size as it has been, from the rise of F (low end) in {n} animal{'' if n == 1 else 's'} with "
-            f"more than one known generation: {r['realised_size']:.1f}"
-        )
+        out.append(pedigree_report_sentences.realised_size(r["realised_size"], r["realised_animals"]))
     return out
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, overload
 
 from rounds.analysis.pedigree.completeness import DEPTH, generations
 from rounds.analysis.pedigree.kinship import inbreeding
+from rounds.reports import pedigree_report_sentences
 from rounds.reports.breeding_kinds import KINSHIP, MATRIX
 from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
@@ -16,12 +17,6 @@ from rounds.text.cleaning import clean
 if TYPE_CHECKING:
     from rounds.analysis.pedigree.kinship import Kinships
     from rounds.analysis.pedigree.pedigree_table import Pedigree
-
-LOW_END = "low end, unknown parents unrelated"
-HIGH_END = "high end, unknown parents full sibs of their line's founders"
-
-ORIGIN = "F counts from the oldest animals recorded on: where no parent is recorded it is taken as 0"
-OUTER = "outer bounds: too many possible sires to go through every combination"
 
 
 def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
@@ -42,7 +37,7 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
                     f[i].high,
                     f[i].exact,
                     shown,
-                    f"{k.full} of {k.deepest}",
+                    pedigree_report_sentences.generations_known(k.full, k.deepest),
                     k.full,
                     k.deepest,
                     k.equivalent,
@@ -52,10 +47,10 @@ def kinship_report(p: Pedigree, which: Sequence[int]) -> ReportDocument:
                 )
             )
         )
-    notes = [ORIGIN] if any(not p.parents(i) for i in which) else []
-    notes += [f"* {OUTER}"] if any(not f[i].exact for i in which) else []
+    notes = [pedigree_report_sentences.ORIGIN] if any(not p.parents(i) for i in which) else []
+    notes += [pedigree_report_sentences.outer_bounds_marked()] if any(not f[i].exact for i in which) else []
     columns = tuple(
-        c._replace(heading=f"known of the last {DEPTH}") if c.heading == "known" else c
+        c._replace(heading=pedigree_report_sentences.known_of_the_last(DEPTH)) if c.heading == "known" else c
         for c in KINSHIP.table(ROWS).columns
     )
     return document(KINSHIP, "", Report("", columns, rows, tuple(notes)))
@@ -70,16 +65,16 @@ def _parents(p: Pedigree, i: int) -> tuple[str | None, str | None]:
 def _parent_words(p: Pedigree, i: int) -> str:
     sire, dam = _parents(p, i)
     if i in p.sires:
-        could = [p.names[s] if s >= 0 else "a male not recorded" for s in p.sires[i]]
-        sire = f"possibly {' or '.join(could)}"
-    return f"sire {sire or 'not recorded'}, dam {dam or 'not recorded'}"
+        could = [p.names[s] if s >= 0 else pedigree_report_sentences.MALE_NOT_RECORDED for s in p.sires[i]]
+        sire = pedigree_report_sentences.possibly(tuple(could))
+    return pedigree_report_sentences.parents(sire or "", dam or "")
 
 
 def matrix_report(found: Kinships) -> ReportDocument:
     """The kinship of every two animals: a square for people, a pair a row for programs."""
-    ends = [(LOW_END, found.low)]
+    ends = [(pedigree_report_sentences.LOW_END, found.low)]
     if found.high != found.low:
-        ends.append((HIGH_END, found.high))
+        ends.append((pedigree_report_sentences.HIGH_END, found.high))
     columns = (
         ReportColumn("", " "),
         *(ReportColumn("", clean(a, 20) or "?", "number", places=4) for a in found.animals),
@@ -92,7 +87,7 @@ def matrix_report(found: Kinships) -> ReportDocument:
         )
         for title, square in ends
     ]
-    notes = [] if found.exact else [OUTER]
+    notes = [] if found.exact else [pedigree_report_sentences.OUTER]
     pairs = Report("", for_programs(MATRIX.table(ROWS).columns), _Pairs(found))
     return document(MATRIX, "", *squares, pairs, notes=notes)
 

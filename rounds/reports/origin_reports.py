@@ -8,6 +8,7 @@ from rounds.acts.groups import name as group_name
 from rounds.records.ledger import Ledger
 from rounds.records.origins import Descendant, Use
 from rounds.records.tables import Animal, Batch, Content, Enclosure, Line, Lot
+from rounds.reports import origin_report_sentences
 from rounds.reports.day_kinds import BATCH, LOT
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import CellValue
@@ -22,10 +23,10 @@ def batch_report(ledger: Ledger, batch: Batch, uses: Sequence[Use]) -> ReportDoc
         inside = list(ledger.rows(Content, Content.enclosure.is_(u.enclosure), Content.until.is_(None)))
         held = ", ".join(_held(ledger, r) for r in inside)
         rows.append(ReportRow((box.code, box.stage, _said(box.stage_since), _said(u.given), u.litres, held)))
-    made = f"Mixed {batch.made}." if batch.made else "It is not recorded when it was mixed."
-    said = (made, str(batch.recipe or "No recipe is recorded."))
-    report = Report("Put into", BATCH.table(ROWS).columns, rows)
-    return document(BATCH, f"Substrate batch {batch.name}", report, said=said)
+    made = origin_report_sentences.mixed(str(batch.made or ""))
+    said = (made, str(batch.recipe or origin_report_sentences.NO_RECIPE))
+    report = Report(origin_report_sentences.PUT_INTO, BATCH.table(ROWS).columns, rows)
+    return document(BATCH, origin_report_sentences.batch_title(batch.name), report, said=said)
 
 
 def lot_report(ledger: Ledger, lot: Lot, found: Sequence[Descendant]) -> ReportDocument:
@@ -33,16 +34,14 @@ def lot_report(ledger: Ledger, lot: Lot, found: Sequence[Descendant]) -> ReportD
     where = {
         r.animal: r.enclosure for r in ledger.rows(Content, Content.until.is_(None)) if r.animal is not None
     }
-    came = f"Came {lot.arrived}" if lot.arrived else "It is not recorded when it came"
-    whom = f" from {lot.from_whom}" if lot.from_whom else ""
     said = (
-        f"{came}{whom}. Papers: {lot.papers or 'none recorded'}.",
-        f"Origin as it was told: {lot.origin or 'nothing recorded'}. Mated before: {lot.mated_before}.",
-        "`certain` is no where a father is open or a parent is not recorded.",
+        origin_report_sentences.came(str(lot.arrived or ""), lot.from_whom, lot.papers),
+        origin_report_sentences.origin(lot.origin, lot.mated_before),
+        origin_report_sentences.CERTAIN_IS,
     )
     rows = [ReportRow(_descendant(ledger, d, where)) for d in found]
-    report = Report("Animals and groups from it", LOT.table(ROWS).columns, rows)
-    return document(LOT, f"Arrival {lot.name}", report, said=said)
+    report = Report(origin_report_sentences.FROM_IT, LOT.table(ROWS).columns, rows)
+    return document(LOT, origin_report_sentences.lot_title(lot.name), report, said=said)
 
 
 def _descendant(ledger: Ledger, d: Descendant, where: dict[int, int]) -> tuple[CellValue, ...]:

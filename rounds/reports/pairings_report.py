@@ -3,45 +3,54 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 from typing import TYPE_CHECKING
 
 from rounds.analysis.pairing import pair_sentences
+from rounds.reports import pairing_list_sentences
 from rounds.reports.breeding_kinds import PAIRING_PLANS, PAIRINGS
 from rounds.reports.range_text import range_text
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
 from rounds.text.cleaning import clean
-from rounds.values.spans import FIRST, LAST
+from rounds.values.spans import FIRST, LAST, iso
 
 if TYPE_CHECKING:
     from rounds.analysis.pairing.book_pairings import Listed, Ranking, SpeciesGroup
     from rounds.analysis.pairing.pairing_plan import PairingPlan, RunnerUp
 
 ALLOWED_AS_UNKNOWN = (pair_sentences.not_recorded("subspecies"), pair_sentences.not_recorded("locality"))
-NO_PAIR = "no pair can be made now"
 LEFT_OUT = 12
 """Animals that cannot breed now listed by name in the text; JSON and CSV of pairs do not list them."""
 
 
 def pairings_report(found: Ranking, listed: Sequence[Listed], plans: Sequence[PairingPlan]) -> ReportDocument:
     """The pairs listed, species by species; without ``plans`` every pair that may be made."""
-    said = [] if found.groups else ["the book holds no grown animal that is alive"]
+    said = [] if found.groups else [pairing_list_sentences.NOBODY_GROWN]
     parts = []
     for k, group in enumerate(found.groups):
         mine = [x for x in listed if x.species == group.name]
-        able = f"of {_many(len(group.table.males), 'male')} and {_many(len(group.table.females), 'female')} that can breed now"
-        title = f"{group.name}: {_many(len(mine), 'pair')} {'' if plans else 'may be made '}{able}"
+        males, females = len(group.table.males), len(group.table.females)
+        title = pairing_list_sentences.pairs_of(group.name, len(mine), males, females, in_plan=bool(plans))
         notes = _plan_words(plans[k]) if plans else []
         if plans and not mine and (lowest := _lowest(group)) is not None:
-            notes.append(f"the lowest F any of them could have is {lowest:.3f} (high end)")
+            notes.append(pairing_list_sentences.lowest_f(lowest))
         rows = [
-            ReportRow(_values(x), f"{x.number}. {x.pair.male} × {x.pair.female}", tuple(_reasons(x)))
+            ReportRow(
+                _values(x),
+                pairing_list_sentences.pair(x.number, x.pair.male, x.pair.female),
+                tuple(_reasons(x)),
+            )
             for x in mine
         ]
         notes = [clean(note, 400) for note in notes]
         parts.append(
-            Report(clean(title, 400), PAIRINGS.table(ROWS).columns, rows, tuple(notes), empty=NO_PAIR)
+            Report(
+                clean(title, 400),
+                PAIRINGS.table(ROWS).columns,
+                rows,
+                tuple(notes),
+                empty=pairing_list_sentences.NO_PAIR,
+            )
         )
     return document(PAIRINGS, "", *parts, said=said)
 
@@ -54,30 +63,30 @@ def plans_report(rows: Sequence[tuple[CellValue, ...]]) -> ReportDocument:
     made = []
     for row in rows:
         plan, male, female, _, stands_in, meant_for, _, earliest, latest, withheld, why = row
-        into = f" into {meant_for}" if meant_for else ""
-        until = f" to {_iso(latest)}" if _iso(latest) else " on"
-        below = [clean(f"offered at {stands_in or 'no enclosure'} from {_iso(earliest)}{until}", 200)]
+        offered = pairing_list_sentences.offered(str(stands_in or ""), _day(earliest), _day(latest))
+        below = [clean(offered, 200)]
         below += [clean(str(why), 400)] if why else []
-        below += [clean(f"withheld: {withheld}", 300)] if withheld else []
-        made.append(ReportRow(row, clean(f"{plan}  {male} × {female}{into}", 200), tuple(below)))
-    return listing(PAIRING_PLANS, made, empty="no pairing is planned")
+        below += [clean(pairing_list_sentences.withheld(str(withheld)), 300)] if withheld else []
+        line = pairing_list_sentences.planned(str(plan), str(male), str(female), str(meant_for or ""))
+        made.append(ReportRow(row, clean(line, 200), tuple(below)))
+    return listing(PAIRING_PLANS, made, empty=pairing_list_sentences.NOTHING_PLANNED)
 
 
 def _reasons(x: Listed) -> list[str]:
     """What is said below a pair: its reasons, who else could be taken, and what to mind."""
     pair = x.pair
     out = list(pair.why)
-    for whose, second in (("instead for her", pair.runner_up), ("instead for him", pair.for_him)):
-        if second is not None:
-            out.append(f"{whose}: {_instead(second)}")
+    for whom, r in (
+        (pairing_list_sentences.INSTEAD_FOR_HER, pair.runner_up),
+        (pairing_list_sentences.INSTEAD_FOR_HIM, pair.for_him),
+    ):
+        if r is not None:
+            out.append(
+                pairing_list_sentences.instead(whom, r.animal, r.more, r.f.low, r.f.high, taken=r.taken)
+            )
     if x.until is not None:
-        out.append(f"to be made by {date.fromordinal(x.until).isoformat()} at the latest")
-    return [clean(text, 400) for text in [*out, *(f"! {warning}" for warning in pair.warnings)]]
-
-
-def _instead(r: RunnerUp) -> str:
-    taken = ", taken elsewhere in this plan" if r.taken else ""
-    return f"{r.animal}{taken}, cost {r.more:+.4f}, F {range_text(r.f.low, r.f.high)}"
+        out.append(pairing_list_sentences.to_be_made_by(iso(x.until)))
+    return [clean(text, 400) for text in [*out, *map(pairing_list_sentences.mind, pair.warnings)]]
 
 
 def _values(x: Listed) -> tuple[CellValue, ...]:
@@ -109,37 +118,29 @@ def _values(x: Listed) -> tuple[CellValue, ...]:
 
 def _plan_words(plan: PairingPlan) -> list[str]:
     """What the plan does to the mean kinship, and what is not in it for which reason."""
-    after = (
-        f", with one offspring of each pair {range_text(plan.after.low, plan.after.high)}"
-        if plan.pairs
-        else ""
-    )
-    out = [f"mean kinship of the living {range_text(plan.before.low, plan.before.high)}{after}"]
-    if plan.gap is not None and plan.gap.plans > 1:
-        ways = f"of all {plan.gap.plans:,} ways to make as many pairs"
-        if plan.gap.share < 5e-5:
-            out.append(f"{ways} none would leave the mean kinship lower (high end)")
-        else:
-            out.append(
-                f"{ways} the best for the mean kinship would come to {plan.gap.best:.4f} (high end), "
-                f"{plan.gap.share:.2%} below this one, which weighs F as well"
-            )
+    kinship = pairing_list_sentences.mean_kinship(plan.before.low, plan.before.high)
+    if plan.pairs:
+        kinship = pairing_list_sentences.mean_kinship_after(kinship, plan.after.low, plan.after.high)
+    out = [kinship]
+    if plan.pairs:
+        out.append(pairing_list_sentences.of_offspring(plan.score.kinship, plan.score.inbreeding))
+        proven = plan.gap <= 1e-6
+        out.append(
+            pairing_list_sentences.NO_BETTER_PLAN
+            if proven
+            else pairing_list_sentences.at_most_better(plan.gap)
+        )
     for reason, n in plan.barred.items():
-        allow = " (--across unknown allows them)" if reason in ALLOWED_AS_UNKNOWN else ""
-        out.append(f"{_many(n, 'pair')} not allowed: {reason}{allow}")
+        allowed = reason in ALLOWED_AS_UNKNOWN
+        out.append(pairing_list_sentences.not_allowed(n, reason, unknown_can_be_allowed=allowed))
     for animal, reason in plan.left_out[:LEFT_OUT]:
-        out.append(f"not now: {animal}, {reason}")
+        out.append(pairing_list_sentences.not_now(animal, reason))
     if len(plan.left_out) > LEFT_OUT:
-        out.append(f"not now: {len(plan.left_out) - LEFT_OUT} more")
-    for warning in plan.warnings:
-        out.append(f"! {warning}")
+        out.append(pairing_list_sentences.more_not_now(len(plan.left_out) - LEFT_OUT))
+    out += map(pairing_list_sentences.mind, plan.warnings)
     if not plan.exact:
-        out.append("some F are outer bounds: too many possible sires to go through every combination")
+        out.append(pairing_list_sentences.OUTER_BOUNDS)
     return out
-
-
-def _many(n: int, what: str) -> str:
-    return f"{n} {what}{'' if n == 1 else 's'}"
 
 
 def _lowest(group: SpeciesGroup) -> float | None:
@@ -154,8 +155,6 @@ def _lowest(group: SpeciesGroup) -> float | None:
     return min(high, default=None)
 
 
-def _iso(day: CellValue) -> str:
+def _day(day: CellValue) -> str:
     """A day as 2026-03-01; "" for an open end."""
-    if not isinstance(day, int) or day in (FIRST, LAST):
-        return ""
-    return date.fromordinal(day).isoformat()
+    return iso(day) if isinstance(day, int) and day not in (FIRST, LAST) else ""

@@ -160,6 +160,12 @@ class ReportDocument(NamedTuple):
     notes: tuple[str, ...] = ()
     result: Mapping[str, CellValue] | None = None
 
+    @property
+    def shown_fields(self) -> list[tuple[ReportColumn, CellValue]]:
+        """The fields of the result that people read, with their values."""
+        result = self.result or {}
+        return [(c, result.get(c.name)) for c in self.kind.fields if c.heading and c.type != "object"]
+
     def reports(self, table: str) -> list[Report]:
         """The reports whose rows belong to a table."""
         return [

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rounds.problems import Problem
+from rounds.reports import rule_report_sentences
 from rounds.reports.book_kinds import EXPLAINED, PROBLEMS, REPLAYED
 from rounds.reports.report import Report, ReportDocument, ReportRow, document, listing
 from rounds.rules.explain import Explained, as_data, lines
@@ -16,11 +17,9 @@ from rounds.text.cleaning import clean, long_day
 def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequence[str]) -> ReportDocument:
     """Why each rule holds or not; ``silent`` are rules asked for that are not watched at this stage."""
     box = scene.enclosure
-    look = (
-        f"at the look of {long_day(scene.today)}"
-        if scene.present
-        else "nobody has looked since it came into this stage"
-    )
+    look = rule_report_sentences.NOBODY_LOOKED
+    if scene.present:
+        look = rule_report_sentences.at_the_look(long_day(scene.today))
     rows = []
     columns = EXPLAINED.table("rules").columns
     for answer in answers:
@@ -33,8 +32,8 @@ def explained_report(scene: Scene, answers: Sequence[Explained], silent: Sequenc
         EXPLAINED,
         "",
         Report("", columns, rows, name="rules"),
-        said=(f"{box.code}, {box.stage}: {look}",),
-        notes=[f"{rule} is not watched for at an enclosure in stage {box.stage}" for rule in silent],
+        said=(rule_report_sentences.explained(box.code, box.stage, look),),
+        notes=[rule_report_sentences.not_watched(rule, box.stage) for rule in silent],
         result={
             "enclosure": box.code,
             "stage": box.stage,
@@ -49,7 +48,7 @@ def replayed_report(found: Replayed) -> ReportDocument:
         ReportRow((c.rule, c.level, c.visits, c.raised, c.per_100, c.stood, c.unknown, c.enclosures))
         for c in found.counts
     ]
-    told = f"{found.visits} visits, {found.flags_per_100:.1f} flags raised per 100 visits"
+    told = rule_report_sentences.replayed(found.visits, found.flags_per_100)
     return document(
         REPLAYED,
         "",

@@ -3,27 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 from rounds.analysis.season import LineSeason
+from rounds.reports import day_sentences
 from rounds.reports.day_kinds import SEASON
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
 from rounds.reports.report_columns import CellValue, ReportColumn
+from rounds.values.spans import iso
 
 
 def season_report(lines: Sequence[LineSeason], first: int, last: int) -> ReportDocument:
     """By line: what was found and hatched, losses by stage beside how many entered it, beetles."""
-    since, until = (date.fromordinal(day).isoformat() for day in (first, last))
     return document(
         SEASON,
-        f"Season from {since} to {until}, by line",
+        day_sentences.season_title(iso(first), iso(last)),
         *_for_people(lines),
         Report(
             "", SEASON.table(ROWS).columns, [_by_stage(s, n) for s in lines for n in range(len(s.losses))]
         ),
-        said=(
-            "Counts are what was recorded; what nobody knows is said to be unknown and is not shared out.",
-        ),
+        said=(day_sentences.COUNTS_ARE_RECORDED,),
     )
 
 
@@ -33,7 +31,7 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
             s.line,
             s.species,
             s.pairings,
-            f"{s.searches} ({s.complete} complete)",
+            day_sentences.searches(s.searches, s.complete),
             str(s.eggs),
             str(s.larvae),
             s.broods,
@@ -54,7 +52,7 @@ def _for_people(lines: Sequence[LineSeason]) -> list[Report]:
             x.dead,
             x.missing,
             x.given,
-            _share(x.dead + x.missing, x.of.n, x.of.at_least),
+            day_sentences.lost_of(x.dead + x.missing, x.of.n, at_least=x.of.at_least),
         )
         for s in lines
         for x in s.losses
@@ -95,13 +93,6 @@ def _part(title: str, headings: Sequence[str], rows: Sequence[tuple[CellValue, .
         ReportColumn("", h, "whole" if n else "text") for h, n in zip(headings, numbers, strict=True)
     )
     return Report(title, columns, [ReportRow(row) for row in rows])
-
-
-def _share(lost: int, of: int, at_least: bool) -> str:
-    """``3 of 40 (8%)``; no share of nothing, and at most a share where more may have come in."""
-    if not of:
-        return f"{lost} of none counted" if lost else ""
-    return f"{lost} of {of} ({'at most ' if at_least else ''}{100 * lost / of:.0f}%)"
 
 
 def _by_stage(s: LineSeason, stage: int) -> ReportRow:

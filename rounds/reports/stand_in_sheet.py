@@ -13,10 +13,11 @@ from rounds.husbandry.locks import ActiveLock
 from rounds.husbandry.stages import FORBIDS, STAGES
 from rounds.problems import BadInput, Problem, nearest
 from rounds.records.observations import EnclosureState
+from rounds.reports import day_sentences
 from rounds.reports.day_kinds import STAND_IN
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields
 from rounds.text.cleaning import long_day
 
 FOLDER = "standin"
@@ -48,9 +49,7 @@ def parse(documents: Sequence[Document]) -> Sheet:
     problems: list[Problem] = []
     found = [_one(doc, problems) for doc in documents]
     if not documents:
-        problems.append(
-            Problem(f"config/{FOLDER}", 0, 0, "holds no sheet for a stand-in.", "Put sheet.yaml back.")
-        )
+        problems.append(Problem(f"config/{FOLDER}", 0, 0, day_sentences.NO_SHEET, day_sentences.PUT_IT_BACK))
     if problems:
         raise BadInput(problems)
     return found[-1]
@@ -59,7 +58,7 @@ def parse(documents: Sequence[Document]) -> Sheet:
 def _one(doc: Document, problems: list[Problem]) -> Sheet:
     Fields(doc, (), doc.file, problems).only(("sheet",))
     if not isinstance(doc.data, dict) or "sheet" not in doc.data:
-        problems.append(doc.problem((), "the field `sheet` is missing."))
+        problems.append(doc.problem((), day_sentences.FIELD_MISSING))
         return Sheet((), "", {}, {})
     top = Fields(doc, ("sheet",), "sheet", problems)
     top.only(("first", "call", "acts", "stages"))
@@ -73,16 +72,14 @@ def _one(doc: Document, problems: list[Problem]) -> Sheet:
     stages: dict[str, StageRule] = {}
     for stage in top.get("stages", dict, {}, required=True):
         if stage not in STAGES:
-            top.problem(("stages", stage), f"there is no stage `{stage}`.", nearest(stage, STAGES))
+            top.problem(("stages", stage), day_sentences.no_stage(stage), nearest(stage, STAGES))
             continue
         one = Fields(doc, ("sheet", "stages", stage), f"stages: {stage}", problems)
         one.only(("may", "never"))
         stages[stage] = StageRule(one.words("may", acts), one.words("never"))
     for stage in STAGES:
         if stage not in stages:
-            top.problem(
-                ("stages",), f"stages: `{stage}` is missing.", "Say what may be done there and what never."
-            )
+            top.problem(("stages",), day_sentences.stage_missing(stage), day_sentences.SAY_WHAT_MAY_BE_DONE)
     return Sheet(first, call, acts, stages)
 
 
@@ -102,18 +99,18 @@ def stand_in_sheet(
         held = locked.in_force(e.stage, locks.get(e.id, ()), day)
         forbidden = {what for lock in held for what in lock.forbids}
         may = [a for a in rule.may if not forbidden.intersection(sheet.acts[a].needs)]
-        never = [*rule.never, *(_sentence(locked.words(k)) for k in locks.get(e.id, ()))]
-        where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", "no place")
+        never = [*rule.never, *(day_sentences.never(locked.words(k)) for k in locks.get(e.id, ()))]
+        where, shelf = (e.place.address, e.place.shelf_name) if e.place else ("", day_sentences.NO_PLACE)
         row = ReportRow((where, e.code, e.stage, ", ".join(may), " ".join(never)))
         shelves.setdefault(shelf, []).append(row)
     columns = STAND_IN.table(ROWS).columns
     return document(
         STAND_IN,
-        f"Sheet for a stand-in, {house}, {long_day(day)}",
-        *(Report(f"Shelf {name}", columns, rows) for name, rows in shelves.items()),
-        said=(*sheet.first, *(f"{name}: {deed.do}." for name, deed in sheet.acts.items()), sheet.call),
+        day_sentences.sheet_title(house, long_day(day)),
+        *(Report(day_sentences.shelf(name), columns, rows) for name, rows in shelves.items()),
+        said=(
+            *sheet.first,
+            *(day_sentences.may_do(name, task.do) for name, task in sheet.acts.items()),
+            sheet.call,
+        ),
     )
-
-
-def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."

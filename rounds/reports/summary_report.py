@@ -6,12 +6,11 @@ from collections.abc import Mapping
 
 from rounds.records.observations import DueNotice, EnclosureState
 from rounds.records.round_summary import BRING, MARKS, Carry, Summary, SummaryRow, amount_words, carry_words
+from rounds.reports import day_sentences, report_sentences
 from rounds.reports.day_kinds import ACTION, CARRY, DUE_OF_DAY, SUMMARY, UNSEEN
 from rounds.reports.report import Report, ReportDocument, ReportRow, ReportTable, document
 from rounds.text.cleaning import clean, day_words, long_day
 from rounds.values.spans import span_words
-
-NOTHING = "nothing"
 
 
 def summary_report(s: Summary, titles: Mapping[str, str]) -> ReportDocument:
@@ -19,14 +18,18 @@ def summary_report(s: Summary, titles: Mapping[str, str]) -> ReportDocument:
 
     ``titles``: what the reasons to skip are called, by id.
     """
-    counts = f"{len(s.rows)} needing action, {s.seen} seen, {len(s.unseen)} not seen"
     return document(
         SUMMARY,
-        f"{long_day(s.day)}: {counts}",
-        _part("Needs action", ACTION, [_action(s.day, row) for row in s.rows], NOTHING),
-        _part("To carry next time", CARRY, [_carry(s.day, c) for c in s.carry], NOTHING),
-        _part("Due and not done", DUE_OF_DAY, [_due(s.day, e, d) for e, d in s.due]),
-        _part("Not seen", UNSEEN, [_unseen(s.day, e, reason, titles) for e, reason in s.unseen]),
+        day_sentences.day_summary(long_day(s.day), len(s.rows), s.seen, len(s.unseen)),
+        _part(
+            day_sentences.NEEDS_ACTION,
+            ACTION,
+            [_action(s.day, row) for row in s.rows],
+            report_sentences.NOTHING,
+        ),
+        _part(day_sentences.TO_CARRY, CARRY, [_carry(s.day, c) for c in s.carry], report_sentences.NOTHING),
+        _part(day_sentences.NOT_DONE, DUE_OF_DAY, [_due(s.day, e, d) for e, d in s.due]),
+        _part(day_sentences.NOT_SEEN, UNSEEN, [_unseen(s.day, e, reason, titles) for e, reason in s.unseen]),
     )
 
 
@@ -41,8 +44,7 @@ def _where(e: EnclosureState) -> str:
 def _action(day: int, row: SummaryRow) -> ReportRow:
     e, a = row.enclosure, row.action
     do = f"{a.todo} {a.withheld}".strip()
-    old = f" (since {day_words(a.opened)})" if row.old else ""
-    gone = " No longer seen at the last look." if a.cause_gone else ""
+    since = day_words(a.opened) if row.old else ""
     return ReportRow(
         (
             day,
@@ -59,15 +61,15 @@ def _action(day: int, row: SummaryRow) -> ReportRow:
             a.withheld or None,
             a.opened,
             a.cause_gone,
-            "no longer seen" if a.cause_gone else "",
+            day_sentences.NO_LONGER_SEEN if a.cause_gone else "",
         ),
-        f"{MARKS[a.level]:<3} {_where(e):<5} {clean(e.code, 16)}  {clean(a.reason, 300)}{old}",
-        (f"→ {clean(do, 400)}{gone}",),
+        day_sentences.action(MARKS[a.level], _where(e), clean(e.code, 16), clean(a.reason, 300), since),
+        (day_sentences.to_do(clean(do, 400), cause_gone=a.cause_gone),),
     )
 
 
 def _carry(day: int, c: Carry) -> ReportRow:
-    thing = f"{BRING.get(c.what, c.what)}{f' ({c.mix})' if c.mix else ''}"
+    thing = day_sentences.thing(BRING.get(c.what, c.what), c.mix)
     most = None if c.unknown else c.amount if c.most is None else c.most
     return ReportRow(
         (
@@ -91,8 +93,14 @@ def _carry(day: int, c: Carry) -> ReportRow:
 
 def _due(day: int, e: EnclosureState, d: DueNotice) -> ReportRow:
     when = span_words(d.window.earliest, d.window.latest)
-    who = f" ({clean(d.animal, 60)})" if d.animal else ""
-    held = f", withheld: {clean(d.withheld, 200)}" if d.withheld else ""
+    said = day_sentences.not_done(
+        clean(e.code, 16),
+        clean(d.what, 60),
+        clean(d.animal, 60),
+        when,
+        clean(d.withheld, 200),
+        clean(d.why, 200),
+    )
     return ReportRow(
         (
             day,
@@ -108,14 +116,14 @@ def _due(day: int, e: EnclosureState, d: DueNotice) -> ReportRow:
             d.window.latest,
             d.why,
         ),
-        f"{clean(e.code, 16)}  {clean(d.what, 60)}{who} {when}{held}: {clean(d.why, 200)}",
+        said,
     )
 
 
 def _unseen(day: int, e: EnclosureState, reason: str, titles: Mapping[str, str]) -> ReportRow:
     title = titles.get(reason, reason)
-    skipped = f" (skipped: {clean(title, 60)})" if reason else ""
+    skipped = clean(title, 60) if reason else ""
     return ReportRow(
         (day, _where(e), e.code, e.stage, reason or None, title),
-        f"{_where(e):<5} {clean(e.code, 16)}  {e.stage}{skipped}",
+        day_sentences.unseen(_where(e), clean(e.code, 16), e.stage, skipped),
     )

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rounds.analysis.trial.trial_plan_sentences import BLINDING
 from rounds.analysis.trial.trial_words import plan_lines
+from rounds.reports import trial_report_sentences
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue, data_columns
 from rounds.reports.trial_kinds import PLAN, SEATS, TALLY, TALLY_KEPT_BACK, TRIALS
 from rounds.text.cleaning import clean
+from rounds.values.spans import iso
 
 if TYPE_CHECKING:
     from rounds.analysis.trial.brood_counts import BroodCount
@@ -26,9 +27,7 @@ def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> ReportDocument:
     return document(
         PLAN,
         "",
-        Report(
-            f"positions, drawn with the seed {d.seed}:", PLAN.table("layout").columns, places, name="layout"
-        ),
+        Report(trial_report_sentences.positions(d.seed), PLAN.table("layout").columns, places, name="layout"),
         Report("", PLAN.table("chances").columns, chances, name="chances"),
         said=plan_lines(p),
         notes=[BLINDING, *(clean(line, 300) for line in more)],
@@ -50,29 +49,30 @@ def plan_report(p: TrialPlan, more: Sequence[str] = ()) -> ReportDocument:
     )
 
 
-def trials_report(trials: Sequence[Mapping[str, CellValue]]) -> ReportDocument:
+def trials_report(trials: Sequence[Mapping[str, Any]]) -> ReportDocument:
     """Every trial with how far it is: the values of :data:`rounds.reports.trial_kinds.TRIALS` by name."""
     rows = []
     for r in trials:
-        state = f"closed {_iso(r['closed'])}" if r["closed"] else f"runs until {_iso(r['stops'])}"
-        far = f"{r['females']} females: {r['paired']} paired, {r['searched']} searched, {r['out']} out"
-        line = clean(f"{r['name']}: {r['species']}, {r['endpoint']}, {state}; {far}", 300)
+        far = trial_report_sentences.how_far(r["females"], r["paired"], r["searched"], r["out"])
+        state = trial_report_sentences.runs_until(_day(r["stops"]))
+        if r["closed"]:
+            state = trial_report_sentences.closed(_day(r["closed"]))
+        line = clean(trial_report_sentences.trial(r["name"], r["species"], r["endpoint"], state, far), 300)
         rows.append(ReportRow(tuple(r[c.name] for c in TRIALS.table(ROWS).columns), line))
-    return listing(TRIALS, rows, empty="no trial was opened in this book: rounds trial plan NAME … --record")
+    return listing(TRIALS, rows, empty=trial_report_sentences.NO_TRIAL)
 
 
 def females_report(
-    females: Sequence[Mapping[str, CellValue]], said: Sequence[str], blinded: bool
+    females: Sequence[Mapping[str, Any]], said: Sequence[str], *, blinded: bool
 ) -> ReportDocument:
     """The females of a trial in the order of their places; ``said`` is what was fixed and changed."""
     rows = []
     for r in females:
-        at = [str(x) for x in (r["place"], r["pairing"], r["arm"]) if x]
-        who = f"{r['female']} × {r['male'] or 'unknown'}"
-        note = f"; {r['note']}" if r["note"] else ""
-        line = clean(f"{who}: {', '.join([*at, str(r['state'])])}{note}", 400)
+        state = tuple(str(r[name]) for name in ("place", "pairing", "arm", "state") if r[name])
+        who = trial_report_sentences.pair(r["female"], r["male"] or "")
+        line = clean(trial_report_sentences.seat(who, state, r["note"] or ""), 400)
         rows.append(ReportRow(tuple(r[c.name] for c in SEATS.table(ROWS).columns), line))
-    notes = [f"Arms are not shown while it runs (--arms). {BLINDING}"] if blinded else []
+    notes = [trial_report_sentences.arms_hidden(BLINDING)] if blinded else []
     return document(SEATS, "", Report("", SEATS.table(ROWS).columns, rows), said=said, notes=notes)
 
 
@@ -82,19 +82,21 @@ def tally_report(broods: Sequence[BroodCount], merged: Sequence[str], *, kept_ba
     columns = kind.table(ROWS).columns
     rows = []
     for b in broods:
-        f = "" if b.f is None else f", F {b.f:.3f}"
-        pair = f"{b.female} × {b.male or 'unknown'}"
-        told = f"{pair}: {b.eggs} eggs" if kept_back else f"{b.arm}: {pair}: {b.alive} of {b.eggs}{f}"
-        below = [f"{word}: {text}" for word, text in (("left out", b.left_out), ("note", b.note)) if text]
+        pair = trial_report_sentences.pair(b.female, b.male)
+        told = trial_report_sentences.survivors(b.arm, pair, b.alive, b.eggs, b.f)
+        if kept_back:
+            told = trial_report_sentences.eggs_alone(pair, b.eggs)
+        below = [trial_report_sentences.left_out(b.left_out)] if b.left_out else []
+        below += [trial_report_sentences.note(b.note)] if b.note else []
         cells = tuple(getattr(b, c.name) for c in data_columns(columns))
         rows.append(ReportRow(cells, clean(told, 200), tuple(clean(text, 300) for text in below)))
-    notes = [clean(f"counted as one: {words}", 300) for words in merged]
-    notes.append(f"{len(broods)} broods, {sum(bool(b.left_out) for b in broods)} of them left out")
+    notes = [clean(trial_report_sentences.counted_as_one(words), 300) for words in merged]
+    notes.append(trial_report_sentences.broods(len(broods), sum(bool(b.left_out) for b in broods)))
     if kept_back:
-        notes.append("Its last day has not come: arms and survivors are kept back (--early shows them).")
+        notes.append(trial_report_sentences.KEPT_BACK)
     return document(kind, "", Report("", columns, rows, tuple(notes)))
 
 
-def _iso(day: CellValue) -> str:
+def _day(day: CellValue) -> str:
     """A day as 2026-03-01; "" for none."""
-    return date.fromordinal(day).isoformat() if isinstance(day, int) else ""
+    return iso(day) if isinstance(day, int) else ""

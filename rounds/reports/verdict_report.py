@@ -9,6 +9,7 @@ from rounds.analysis.trial import survival_plot
 from rounds.analysis.trial.cost_words import cost_lines, finding
 from rounds.analysis.trial.power import POWER
 from rounds.analysis.trial.trial_words import doubled, verdict_lines
+from rounds.reports import trial_report_sentences
 from rounds.reports.report import ReportDocument, TextBlock, document
 from rounds.reports.report_columns import CellValue
 from rounds.reports.trial_kinds import COST, VERDICT
@@ -17,9 +18,6 @@ from rounds.text.cleaning import clean
 if TYPE_CHECKING:
     from rounds.analysis.trial.inbreeding_cost import Cost, Level
     from rounds.analysis.trial.verdict import Amount, Arm, Verdict
-
-NOT_YET = "not yet"
-"""The finding before the last day."""
 
 
 def verdict_report(v: Verdict, after: Sequence[str] = (), mind: Sequence[str] = ()) -> ReportDocument:
@@ -33,24 +31,28 @@ def verdict_report(v: Verdict, after: Sequence[str] = (), mind: Sequence[str] = 
 
 def running_report(lines: Sequence[str], days_left: int) -> ReportDocument:
     """What may be told before the last day of a trial: that it runs, not how it goes."""
-    result: dict[str, CellValue] = {"finding": NOT_YET, "days_left": days_left, "notes": list(lines)}
+    result: dict[str, CellValue] = {
+        "finding": trial_report_sentences.NOT_YET,
+        "days_left": days_left,
+        "notes": list(lines),
+    }
     return document(VERDICT, "", said=lines, result=result)
 
 
 def cost_report(rows: Sequence[Level], c: Cost) -> ReportDocument:
     """The line through several levels of F."""
-    how = "as if every egg were independent" if c.independent else "t over rows, widened by phi"
+    how = trial_report_sentences.AS_IF_INDEPENDENT if c.independent else trial_report_sentences.WIDENED
     if c.low is None or c.high is None:
-        how = "no interval"
-    error = f"standard error {c.error_a}" if c.error_a is not None else None
+        how = trial_report_sentences.NO_INTERVAL
+    error = trial_report_sentences.standard_error(c.error_a) if c.error_a is not None else None
     twice = (None if c.low is None else 2 * c.low, None if c.high is None else 2 * c.high)
     result: dict[str, CellValue] = {
         "finding": finding(c),
         "a": _range(c.a, how=error),
         "b_per_gamete": _range(c.b, c.low, c.high, how),
         "b_per_animal": _range(2 * c.b, *twice, how),
-        "error_of_b": _range(c.error_b, how="expected information, eggs independent"),
-        "phi": _range(c.phi, how="Pearson chi-square over rows - 2"),
+        "error_of_b": _range(c.error_b, how=trial_report_sentences.EXPECTED_INFORMATION),
+        "phi": _range(c.phi, how=trial_report_sentences.CHI_SQUARE),
     }
     return document(COST, "", said=cost_lines(list(rows), c), result=result)
 
@@ -67,16 +69,18 @@ def verdict_fields(v: Verdict) -> dict[str, CellValue]:
     out["p"] = {"value": v.p, "how": v.method if v.p is not None else v.no_p}
     if v.fit is not None:
         for word, mean in zip(("reference", "other"), v.fit.mu, strict=True):
-            out[f"{word}_fit"] = _range(mean, how="maximum likelihood, one rho for both arms")
-        out["rho"] = _range(v.fit.rho, v.fit.rho_low, v.fit.rho_high, "profile likelihood")
+            out[f"{word}_fit"] = _range(mean, how=trial_report_sentences.MAXIMUM_LIKELIHOOD)
+        out["rho"] = _range(
+            v.fit.rho, v.fit.rho_low, v.fit.rho_high, trial_report_sentences.PROFILE_LIKELIHOOD
+        )
     out["delta"] = _amount(v.delta)
     out["b_per_gamete"] = _amount(v.b)
     out["b_per_animal"] = _amount(v.b and doubled(v.b))
     if v.f is not None:
-        how = "taken from the names of the arms" if v.f_assumed else "as given"
+        how = trial_report_sentences.F_FROM_NAMES if v.f_assumed else trial_report_sentences.F_AS_GIVEN
         out["difference_in_f"] = _range(v.f, how=how)
     if v.detectable is not None:
-        how = f"found in about {POWER:.0%} of such trials, two-sided 0.05"
+        how = trial_report_sentences.found_in(POWER)
         out["detectable_difference"] = _range(v.detectable, how=how)
     out["females_needed"] = v.repeat
     out["dropped_out"] = [{"female": b.female, "why": why, "arm": b.arm} for b, why in v.dropped]

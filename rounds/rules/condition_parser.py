@@ -23,8 +23,8 @@ from rounds.rules.rule import (
 )
 from rounds.rules.text_templates import shown
 from rounds.rules.three_valued import TESTS
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document, Path_
-from rounds.settings.fields import Fields
 
 PLAUSIBLE = "plausible"
 TYPES = {"count": NUMBER, "choice": CHOICE, "tick": TICK}

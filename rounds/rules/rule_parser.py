@@ -22,8 +22,8 @@ from rounds.rules.rule import (
     Rule,
 )
 from rounds.rules.text_parser import Wording
+from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields, items
 
 MOST_LOOKS = 366
 ID_SIGNS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-")

@@ -14,7 +14,7 @@ from rounds.rules.condition_parser import Subject, of_measure, of_reading
 from rounds.rules.measures import MEASURES
 from rounds.rules.rule import DO_FIELDS, HELD, OTHERWISE, Slot, Todo
 from rounds.rules.text_templates import Pieces, split
-from rounds.settings.fields import Fields
+from rounds.settings.config_fields import Fields
 
 
 class Wording:

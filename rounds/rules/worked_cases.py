@@ -20,8 +20,8 @@ from rounds.rules.evaluate import Finding, RuleSet, evaluate
 from rounds.rules.explain import WORDS, explain
 from rounds.rules.rule import Rule
 from rounds.rules.scene import Scene
+from rounds.settings.config_fields import Fields, items
 from rounds.settings.document import Document, Path_
-from rounds.settings.fields import Fields, items
 from rounds.values.spans import Span
 
 CASE_FIELDS = (

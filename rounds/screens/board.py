@@ -17,7 +17,7 @@ from textual.widget import Widget
 from rounds.keys.menu_keys import keys_of_entry
 from rounds.presenters import walk_lines
 from rounds.presenters.lines import Line
-from rounds.screens import leaving_sentences
+from rounds.screens import program_end_sentences
 from rounds.screens.paint_now import paint_now
 from rounds.walk.core import Walk
 
@@ -225,7 +225,7 @@ class Board(Widget, inherit_bindings=False):
 
     def on_paste(self, event: events.Paste) -> None:
         event.stop()
-        self.walk.say(leaving_sentences.PASTED)
+        self.walk.say(program_end_sentences.PASTED)
         self.repaint()
 
     def on_said(self, event: Said) -> None:

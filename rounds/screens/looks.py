@@ -15,7 +15,7 @@ from typing import NamedTuple
 from rich.style import Style
 
 from rounds.problems import RoundsError, nearest
-from rounds.screens import leaving_sentences
+from rounds.screens import program_end_sentences
 from rounds.settings.choices import LOOKS as NAMES
 
 
@@ -81,8 +81,8 @@ def chosen(asked: str, setting: str) -> str:
     """
     for name, where in ((asked, "--look"), (os.environ.get("ROUNDS_LOOK", ""), "ROUNDS_LOOK")):
         if name and name not in PALETTES:
-            near = nearest(name, PALETTES) or leaving_sentences.looks_are(tuple(NAMES))
-            raise RoundsError(leaving_sentences.no_look(where, name, near))
+            near = nearest(name, PALETTES) or program_end_sentences.looks_are(tuple(NAMES))
+            raise RoundsError(program_end_sentences.no_look(where, name, near))
         if name:
             return name
     return setting

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rounds.problems import EXIT_BOOK, EXIT_FINE, BookError, RoundsError, no_book
-from rounds.screens import leaving_sentences
+from rounds.screens import program_end_sentences
 from rounds.text.cleaning import clean
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def check_terminal() -> None:
     if os.environ.get("TEXTUAL_DRIVER") == SERVED:
         return
     if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
-        raise RoundsError(leaving_sentences.NO_TERMINAL)
+        raise RoundsError(program_end_sentences.NO_TERMINAL)
 
 
 def run_walk(
@@ -81,8 +81,8 @@ def run_walk(
         rescued = walk_.close(CLOSE_SECONDS)
     if rescued is not None:
         with contextlib.suppress(OSError):  # a closed window hears nothing; the exit code still tells
-            reason = walk_.saving.said or leaving_sentences.NOT_IN_TIME
-            print(leaving_sentences.rescued(reason, str(rescued)), file=sys.stderr)
+            reason = walk_.saving.said or program_end_sentences.NOT_IN_TIME
+            print(program_end_sentences.rescued(reason, str(rescued)), file=sys.stderr)
         return EXIT_BOOK
     if isinstance(ended, Exception):
         raise ended
@@ -102,14 +102,14 @@ def left_words(walk: Walk, *, kept: bool = True) -> str:
     ``kept``: whether there will be a next start on this book.
     """
     n = walk.kept
-    saved = leaving_sentences.saved(n) if n else leaving_sentences.NOTHING_RECORDED
+    saved = program_end_sentences.saved(n) if n else program_end_sentences.NOTHING_RECORDED
     if not kept:
-        return leaving_sentences.thrown_away(saved)
+        return program_end_sentences.thrown_away(saved)
     if not walk.round.opened:  # a start that recorded nothing leaves no place to go on at
         return saved
     if not walk.over:
-        return leaving_sentences.goes_on_at(saved, clean(walk.route.label(walk.state.at), 40))
-    return leaving_sentences.at_its_end(saved, len(walk.round.unseen()))
+        return program_end_sentences.goes_on_at(saved, clean(walk.route.label(walk.state.at), 40))
+    return program_end_sentences.at_its_end(saved, len(walk.round.unseen()))
 
 
 def back_up(book: Path) -> None:

@@ -1,6 +1,6 @@
 """The walk without a terminal of its own: a server passes keys in and what is painted out.
 
-The environment variable ``TEXTUAL_DRIVER`` names this driver (see rounds.serving.session).
+The environment variable ``TEXTUAL_DRIVER`` names this driver (see rounds.serving.browser_session).
 """
 
 from __future__ import annotations

@@ -16,8 +16,8 @@ from aiohttp.typedefs import Handler
 
 from rounds.problems import RoundsError, one_line
 from rounds.serving import serving_sentences
+from rounds.serving.browser_session import Session, why
 from rounds.serving.guard import Served, refused
-from rounds.serving.session import Session, why
 
 OWN = {"walk.css": "text/css", "walk.js": "text/javascript"}
 LIBRARY = {

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from rounds.problems import BadInput, Problem
+from rounds.settings.config_fields import Fields
 from rounds.settings.document import Document
-from rounds.settings.fields import Fields
 
 LOOKS = ("dark", "light", "terminal", "red")
 """Names of the looks (rounds.screens.looks paints them)."""

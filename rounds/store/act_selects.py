@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
+from operator import or_
 from typing import Any
 
 from rounds.store.act_models import ActChangeModel as C
@@ -74,13 +76,9 @@ def changes_of(acts: Sequence[int]) -> Any:
 
 
 def referring(table: str, columns: Sequence[str], row: int) -> Any:
-    """The ids of rows that have ``row`` in one of these columns."""
+    """The ids of rows that have ``row`` in one of these columns (at least one)."""
     model: Any = RECORD_MODELS[table]
-    where = pw.Value(False)
-    for n, column in enumerate(columns):
-        one = getattr(model, column) == row
-        where = one if n == 0 else where | one
-    return model.select(model.id).where(where)
+    return model.select(model.id).where(reduce(or_, [getattr(model, c) == row for c in columns]))
 
 
 def new_act(values: Mapping[str, Any]) -> Any:

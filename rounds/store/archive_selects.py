@@ -35,7 +35,7 @@ def kinds_of(reading: str) -> Any:
 def cells_between(after: int, upto: int, kinds: Sequence[int]) -> Any:
     """(visit, number) of cells of these kinds, of visits of ids above ``after`` and up to ``upto``."""
     g = ReadingModel
-    where = (g.visit > after, g.visit <= upto, g.kind.in_(kinds), g.number.is_null(False))
+    where = (g.visit > after, g.visit <= upto, g.kind.in_(kinds), ~g.number.is_null())
     return g.select(g.visit, g.number).where(*where)
 
 

@@ -7,7 +7,7 @@ from rounds.records.round_summary import MARKS, harm
 from rounds.records.tables import Enclosure
 from rounds.text.cleaning import day_words
 from rounds.views import box_sentences as sentences
-from rounds.views import page_sentences, words
+from rounds.views import page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -40,8 +40,8 @@ def _row(sources: Sources, box: int, a: Action) -> ListRow:
     said = sentences.open_action(a.reason, a.todo, a.withheld, cause_gone=a.cause_gone)
     cells = (
         MARKS.get(a.level, "!"),
-        words.place(sources.ledger, box),
-        words.code(sources.ledger, box),
+        page_words.place(sources.ledger, box),
+        page_words.code(sources.ledger, box),
         said,
         day_words(a.opened),
     )

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from rounds.records import parentage
 from rounds.records.tables import Animal, Brood, Line, Lot, Pairing
 from rounds.views import animal_sentences as sentences
-from rounds.views import family_queries, page_sentences, pairings_page, words
-from rounds.views import label_sentences as labels
+from rounds.views import fact_sentences as labels
+from rounds.views import family_queries, page_sentences, page_words, pairings_page
 from rounds.views.page import Link, ListRow, Made
 from rounds.views.sources import Sources
 
@@ -19,10 +19,12 @@ def parents(sources: Sources, animal: Animal) -> Iterator[ListRow]:
     pairing = family_queries.pairing_of(sources, animal.brood)
     through = sentences.FROM_BROOD
     if pairing is not None:
-        through = sentences.through_pairing(words.name(ledger, Pairing, pairing))
+        through = sentences.through_pairing(page_words.name(ledger, Pairing, pairing))
     if known.dam is not None:
         how = sentences.RECORDED if animal.dam is not None else through
-        yield ListRow((sentences.MOTHER, words.animal(ledger, known.dam), how), Link("animal", known.dam))
+        yield ListRow(
+            (sentences.MOTHER, page_words.animal(ledger, known.dam), how), Link("animal", known.dam)
+        )
     else:
         yield ListRow((sentences.MOTHER, page_sentences.NOT_RECORDED, ""), look="faint")
     for sire in sorted(known.sires):
@@ -35,21 +37,27 @@ def parents(sources: Sources, animal: Animal) -> Iterator[ListRow]:
             one = sentences.one_of_males(n) if n > 1 else sentences.LIKELY
             what = sentences.MAY_BE if n > 1 else sentences.FATHER
             how = sentences.how_through(one, through)
-        yield ListRow((what, words.animal(ledger, sire), how), Link("animal", sire))
+        yield ListRow((what, page_words.animal(ledger, sire), how), Link("animal", sire))
     if not known.sires:
         yield ListRow((sentences.FATHER, page_sentences.NOT_RECORDED, ""), look="faint")
     if pairing is not None:
-        yield ListRow((labels.PAIRING, words.name(ledger, Pairing, pairing), ""), Link("pairing", pairing))
+        yield ListRow(
+            (labels.PAIRING, page_words.name(ledger, Pairing, pairing), ""), Link("pairing", pairing)
+        )
     if animal.brood is not None:
         brood = ledger.row(Brood, animal.brood)
         yield ListRow(
-            (labels.BROOD, brood.name, sentences.found(words.span(brood.found, page_sentences.NOT_RECORDED))),
+            (
+                labels.BROOD,
+                brood.name,
+                sentences.found(page_words.span(brood.found, page_sentences.NOT_RECORDED)),
+            ),
             Link("brood", brood.id),
         )
     if animal.lot is not None:
         lot = ledger.row(Lot, animal.lot)
         yield ListRow(
-            (labels.CAME_WITH, lot.name, words.span(lot.arrived, page_sentences.NOT_RECORDED)),
+            (labels.CAME_WITH, lot.name, page_words.span(lot.arrived, page_sentences.NOT_RECORDED)),
             Link("lot", lot.id),
         )
     line = ledger.row(Line, animal.line)
@@ -81,7 +89,7 @@ def young(sources: Sources, id_: int) -> Iterator[ListRow]:
         known = parentage.of_brood(ledger, brood_id)
         if brood.parent is None and (id_ == known.dam or id_ in known.sires):
             counted = family_queries.total(family_queries.counted([brood]))
-            found = words.span(brood.found, page_sentences.NOT_RECORDED)
+            found = page_words.span(brood.found, page_sentences.NOT_RECORDED)
             yield ListRow(
                 (
                     brood.name,
@@ -96,7 +104,7 @@ def young(sources: Sources, id_: int) -> Iterator[ListRow]:
         known = parentage.parents(books, child)
         yield ListRow(
             (
-                words.animal(ledger, child),
+                page_words.animal(ledger, child),
                 family_queries.STATES[ledger.row(Animal, child).state] + _maybe(known, id_),
                 _other(sources, known, id_),
             ),
@@ -128,7 +136,7 @@ def sibs(sources: Sources, related: Mapping[int, str]) -> Made:
         order,
         lambda i: ListRow(
             (
-                words.animal(sources.ledger, i),
+                page_words.animal(sources.ledger, i),
                 related[i],
                 family_queries.STATES[sources.ledger.row(Animal, i).state],
             ),

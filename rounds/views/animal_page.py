@@ -14,11 +14,11 @@ from rounds.views import (
     family_background,
     family_queries,
     page_sentences,
+    page_words,
     weighings,
-    words,
 )
 from rounds.views import animal_sentences as sentences
-from rounds.views import label_sentences as labels
+from rounds.views import fact_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -110,7 +110,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
         ),
     )
     return Page(
-        sentences.title(words.animal(sources.ledger, id_)),
+        sentences.title(page_words.animal(sources.ledger, id_)),
         tuple(_facts(sources, animal, related)),
         weighings.drawn(weighed),
         parts,
@@ -156,10 +156,10 @@ def _facts(sources: Sources, animal: Animal, related: Mapping[int, str]) -> Iter
 
 def _state(animal: Animal) -> str:
     if animal.state == "dead":
-        return sentences.dead(words.span(animal.died, sentences.WHEN_NOT_RECORDED), animal.cause)
+        return sentences.dead(page_words.span(animal.died, sentences.WHEN_NOT_RECORDED), animal.cause)
     said = STATES[animal.state]
     if animal.state != "alive" and animal.last_seen is not None:
-        return sentences.last_seen(said, words.day(animal.last_seen))
+        return sentences.last_seen(said, page_words.day(animal.last_seen))
     return said
 
 
@@ -170,7 +170,7 @@ def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
         own = locks.BY_STAGE.get(ledger.row(Enclosure, box).stage)
         stay = family_queries.here(sources, id_)
         where = f"{family_queries.at(sources, box)}, {ledger.row(Enclosure, box).stage}"
-        when = words.span(stay.since, page_sentences.NOT_RECORDED) if stay else ""
+        when = page_words.span(stay.since, page_sentences.NOT_RECORDED) if stay else ""
         yield ListRow((sentences.IS_IN, where, when), Link("enclosure", box), enclosure=box)
         yield from due_page.at(sources, box, id_)
     held = [*family_queries.of(sources, Lock, Lock.animal, id_)]
@@ -179,7 +179,7 @@ def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
         if locks.holds(sources.day, lock.until, lock.from_day, lock.lifted):
             end = page_sentences.UNTIL_LIFTED
             if lock.until is not None:
-                end = page_sentences.until(words.day(lock.until.latest))
+                end = page_sentences.until(page_words.day(lock.until.latest))
             forbids = sentences.do_not(tuple(lock.forbids.split()))
             yield ListRow((forbids, lock.reason, end), enclosure=box)
     if own is not None:
@@ -187,7 +187,7 @@ def _now(sources: Sources, id_: int) -> Iterator[ListRow]:
         yield ListRow((forbids, own.reason, sentences.WHILE_IN_STAGE), enclosure=box)
     for loan in reversed(family_queries.of(sources, Loan, Loan.animal, id_)):
         out = loan.way == "out"
-        back_by = words.span(loan.due_back, sentences.DAY_NOT_AGREED) if loan.back is None else None
+        back_by = page_words.span(loan.due_back, sentences.DAY_NOT_AGREED) if loan.back is None else None
         said = sentences.loan(loan.owner, loan.terms, back_by, out=out)
         label = sentences.LENT if out else sentences.ON_LOAN_HERE
         label = label if loan.back is None else sentences.over(label)
@@ -210,7 +210,7 @@ def _life(animal: Animal) -> Iterator[ListRow]:
     for step, said in STEPS.items():
         when = animal.value(step)
         if when is not None:
-            yield ListRow((said, words.span(when), when.words))
+            yield ListRow((said, page_words.span(when), when.words))
     wanting = [
         said
         for step, said in STEPS.items()

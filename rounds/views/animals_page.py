@@ -9,7 +9,7 @@ from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Content, Enclosure, Line, Loan
 from rounds.values.spans import Span
 from rounds.views import animal_sentences as sentences
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -46,7 +46,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
             sentences.GONE, GONE, Made(order.gone, lambda i: gone_row(sources, i)), page_sentences.NONE
         ),
     )
-    hint = "" if any(order) else words.first_of_all(sources.ledger, sentences.NO_NUMBER_YET)
+    hint = "" if any(order) else page_words.first_of_all(sources.ledger, sentences.NO_NUMBER_YET)
     return Page(
         sentences.ANIMALS,
         parts=parts if any(order) else (),
@@ -80,13 +80,13 @@ def living_row(sources: Sources) -> Callable[[int], ListRow]:
         box = family_queries.box_of(sources, id_)
         where, stage, due = _away(sources, animal), "", ""
         if box is not None:
-            where = f"{words.code(ledger, box)} {words.place(ledger, box)}".rstrip()
+            where = f"{page_words.code(ledger, box)} {page_words.place(ledger, box)}".rstrip()
             stage = ledger.row(Enclosure, box).stage
             found = [soonest[key] for key in ((box, None), (box, id_)) if key in soonest]
             day, what = min(found, default=(0, ""))
             due = f"{family_queries.short(Span(day, day), sources.day)} {what}" if what else ""
         return ListRow(
-            (words.animal(ledger, id_), where, stage, family_queries.life(animal, sources.day), due),
+            (page_words.animal(ledger, id_), where, stage, family_queries.life(animal, sources.day), due),
             Link("animal", id_),
             "faint" if animal.state == "missing" else "",
             box,
@@ -132,9 +132,9 @@ def gone_row(sources: Sources, id_: int) -> ListRow:
         left = stays[-1].until if stays else None
     return ListRow(
         (
-            words.animal(sources.ledger, id_),
+            page_words.animal(sources.ledger, id_),
             family_queries.STATES[animal.state],
-            words.span(left, page_sentences.NOT_RECORDED),
+            page_words.span(left, page_sentences.NOT_RECORDED),
             family_queries.life(animal, sources.day),
         ),
         Link("animal", id_),

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from rounds.acts import running_trials
 from rounds.records import parentage
 from rounds.records.tables import FEWER, Brood, Content, Fewer, Line, Pairing, Search
-from rounds.views import animal_sentences, family_queries, page_sentences, weighings, words
+from rounds.views import animal_sentences, family_queries, page_sentences, page_words, weighings
+from rounds.views import fact_sentences as labels
 from rounds.views import family_sentences as sentences
-from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row, parents_words, searched
 from rounds.views.sources import Sources
@@ -66,7 +66,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                     (
                         split.name,
                         family_queries.counted_then(split),
-                        words.span(split.found, page_sentences.NOT_RECORDED),
+                        page_words.span(split.found, page_sentences.NOT_RECORDED),
                     ),
                     Link("brood", split.id),
                 )
@@ -105,12 +105,12 @@ def _facts(
     if brood.line is not None:
         line = ledger.row(Line, brood.line)
         yield labels.LINE, sentences.line_and_species(line.name, line.species)
-    counted = f"{words.counts(brood)} {brood.instar}".strip()
+    counted = f"{page_words.counts(brood)} {brood.instar}".strip()
     yield (
         labels.COUNTED,
-        sentences.first_counted(counted, words.span(brood.found, page_sentences.DAY_NOT_RECORDED)),
+        sentences.first_counted(counted, page_words.span(brood.found, page_sentences.DAY_NOT_RECORDED)),
     )
-    yield labels.HATCHED, words.span(brood.hatch, page_sentences.NOT_RECORDED)
+    yield labels.HATCHED, page_words.span(brood.hatch, page_sentences.NOT_RECORDED)
     pairing = family_queries.pairing_of(sources, brood.id)
     if pairing is not None and running_trials.hidden(ledger, pairing):
         yield labels.TRIAL, sentences.of_running_trial(running_trials.HIDDEN)
@@ -144,7 +144,7 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
     known = parentage.of_brood(ledger, brood.id)
     if known.dam is not None:
         yield ListRow(
-            (animal_sentences.MOTHER, words.animal(ledger, known.dam), sentences.OF_PAIRING),
+            (animal_sentences.MOTHER, page_words.animal(ledger, known.dam), sentences.OF_PAIRING),
             Link("animal", known.dam),
             enclosure=family_queries.box_of(sources, known.dam),
         )
@@ -158,7 +158,7 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
         )
         what = animal_sentences.MAY_BE if len(known.sires) > 1 else animal_sentences.FATHER
         yield ListRow(
-            (what, words.animal(ledger, sire), how),
+            (what, page_words.animal(ledger, sire), how),
             Link("animal", sire),
             enclosure=family_queries.box_of(sources, sire),
         )
@@ -181,21 +181,23 @@ def _whose(sources: Sources, brood: Brood) -> Iterator[ListRow]:
         )
     if brood.parent is not None:
         yield ListRow(
-            (labels.SPLIT_FROM, words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
+            (labels.SPLIT_FROM, page_words.name(ledger, Brood, brood.parent), ""), Link("brood", brood.parent)
         )
     if brood.line is not None:
-        yield ListRow((labels.LINE, words.line(ledger, brood.line), ""), Link("line", brood.line))
+        yield ListRow((labels.LINE, page_words.line(ledger, brood.line), ""), Link("line", brood.line))
 
 
 def fewer_row(sources: Sources, fewer: Fewer) -> ListRow:
     """What became of some of a group: how, how many, when, and who it is now or why it was."""
-    who = words.animal(sources.ledger, fewer.animal) if fewer.animal is not None else fewer.cause
+    who = page_words.animal(sources.ledger, fewer.animal) if fewer.animal is not None else fewer.cause
     if fewer.last_seen is not None and fewer.how != "numbered":
-        who = sentences.last_seen(who, words.day(fewer.last_seen))
+        who = sentences.last_seen(who, page_words.day(fewer.last_seen))
     of_each = page_sentences.counts(fewer.males, fewer.females, fewer.unsexed, at_least=False)
     counts = page_sentences.of_instar(of_each, fewer.instar)
     link = Link("animal", fewer.animal) if fewer.animal is not None else None
-    return ListRow((HOW[fewer.how], counts, words.span(fewer.made, page_sentences.NOT_RECORDED), who), link)
+    return ListRow(
+        (HOW[fewer.how], counts, page_words.span(fewer.made, page_sentences.NOT_RECORDED), who), link
+    )
 
 
 def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
@@ -203,7 +205,7 @@ def _places(sources: Sources, litter: list[int]) -> Iterator[ListRow]:
         for group in reversed(family_queries.of(sources, Content, Content.brood, b)):
             if group.animal is None and group.until is not None:
                 box = group.enclosure
-                counts = words.counts(group) if group.total or group.at_least else ""
+                counts = page_words.counts(group) if group.total or group.at_least else ""
                 said = page_sentences.of_instar(counts, group.instar).lstrip()
                 yield ListRow(
                     (said, family_queries.at(sources, box), family_queries.between(group.since, group.until)),

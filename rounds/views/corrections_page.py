@@ -9,7 +9,7 @@ from rounds.records.observations import ReadingChange
 from rounds.records.reading_words import usual_words, value_words
 from rounds.text.cleaning import day_words
 from rounds.views import find_sentences as sentences
-from rounds.views import page_sentences, words
+from rounds.views import page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Correction, Sources
 
@@ -87,7 +87,7 @@ def _row(sources: Sources, c: Correction) -> ListRow:
     return ListRow(
         (
             sources.moment(change.at_ms),
-            words.code(sources.ledger, c.enclosure),
+            page_words.code(sources.ledger, c.enclosure),
             day_words(c.day),
             what,
             sentences.was_is(_value(sources, change, change.old), _value(sources, change, change.new)),

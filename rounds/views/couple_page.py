@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from rounds.due import planned_pairings
 from rounds.records.naming import animal_name
 from rounds.records.tables import PlannedPairing
-from rounds.views import label_sentences as labels
-from rounds.views import match_page, page_sentences, words
+from rounds.views import fact_sentences as labels
+from rounds.views import match_page, page_sentences, page_words
 from rounds.views import match_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Archive, Slow, Sources
@@ -27,7 +27,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
     ledger = sources.ledger
     female, male = (int(x) for x in str(opened.link.id).split("x"))
     names = animal_name(ledger, female), animal_name(ledger, male)
-    title = sentences.pair(words.animal(ledger, female), words.animal(ledger, male))
+    title = sentences.pair(page_words.animal(ledger, female), page_words.animal(ledger, male))
     these = (PlannedPairing.female.is_(female), PlannedPairing.male.is_(male))
     planned = next(planned_pairings.open_plans(ledger, *these), None)
     if planned is not None:
@@ -94,7 +94,9 @@ def _planned(sources: Sources, title: str, plan: PlannedPairing) -> Page:
     """A pair that was chosen already: where the round offers it."""
     ledger = sources.ledger
     at = planned_pairings.met_at(plan, planned_pairings.homes(ledger))
-    where = sentences.NEITHER_IN_ENCLOSURE if at is None else sentences.offered_at(words.code(ledger, at))
+    where = (
+        sentences.NEITHER_IN_ENCLOSURE if at is None else sentences.offered_at(page_words.code(ledger, at))
+    )
     facts = [(labels.PLANNED, sentences.planned(plan.name, where))]
     if plan.why:
         facts.append((labels.WHY, plan.why))
@@ -144,7 +146,10 @@ def _facts(look: PairDetails) -> Iterator[tuple[str, str]]:
     pair = listed.pair
     yield labels.F, sentences.f_explained(pair.f.low, pair.f.high, exact=pair.f.exact)
     in_time = listed.late or sentences.AWAKE_NOT_KNOWN
-    yield labels.IN_TIME, in_time if listed.until is None else page_sentences.until(words.day(listed.until))
+    yield (
+        labels.IN_TIME,
+        in_time if listed.until is None else page_sentences.until(page_words.day(listed.until)),
+    )
 
 
 def _whys(pair: Pair) -> Iterator[ListRow]:

@@ -14,7 +14,7 @@ from rounds.records.stops import DUE_AHEAD
 from rounds.text.cleaning import long_day
 from rounds.values.spans import LAST, span_words
 from rounds.views import box_sentences as sentences
-from rounds.views import page_sentences, words
+from rounds.views import page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Sources
 
@@ -85,7 +85,7 @@ def at(sources: Sources, box: int, animal: int | None = None) -> Iterator[ListRo
     named = _labels(sources.ledger, mine)
     for w in due_.at(mine, box, sources.day + DUE_AHEAD):
         if not w.put_off(sources.day) and (animal is None or w.animal in (None, animal)):
-            who = "" if w.animal is None else words.animal(sources.ledger, w.animal)
+            who = "" if w.animal is None else page_words.animal(sources.ledger, w.animal)
             what = sentences.work(w.what, who, w.withheld, w.why)
             when = span_words(w.window.earliest, w.window.latest)
             yield ListRow(
@@ -102,8 +102,8 @@ def _begun(sources: Sources) -> PageSection:
         ListRow(
             (
                 nearness.day_of(max(d.planned(), sources.day), sources.day),
-                words.place(sources.ledger, box),
-                words.code(sources.ledger, box),
+                page_words.place(sources.ledger, box),
+                page_words.code(sources.ledger, box),
                 sentences.work(d.what, d.animal, d.withheld, d.why),
                 span_words(d.window.earliest, d.window.latest),
             ),
@@ -120,13 +120,13 @@ def _rows(sources: Sources, works: Iterable[DueWork], named: Mapping[str, str]) 
     ledger, day = sources.ledger, sources.day
     for w in works:
         box = w.enclosure
-        who = "" if w.animal is None else words.animal(ledger, w.animal)
+        who = "" if w.animal is None else page_words.animal(ledger, w.animal)
         why = sentences.put_off(w.off_why, w.why) if w.put_off(day) and w.off_why else w.why
         yield ListRow(
             (
                 nearness.when(w, day),
-                "" if box is None else words.place(ledger, box),
-                "" if box is None else words.code(ledger, box),
+                "" if box is None else page_words.place(ledger, box),
+                "" if box is None else page_words.code(ledger, box),
                 sentences.work(w.what, who, w.withheld, why),
                 span_words(w.window.earliest, w.window.latest),
             ),
@@ -159,9 +159,9 @@ def _acts(sources: Sources, w: DueWork, named: Mapping[str, str]) -> tuple[tuple
     if w.enclosure is None:
         return _not_yet(sentences.NO_BOX_OF_WORK)
     if w.begins() > sources.day + DUE_AHEAD:
-        return _not_yet(sentences.begins_later(words.day(w.begins())))
+        return _not_yet(sentences.begins_later(page_words.day(w.begins())))
     typed = (("work", named[w.key]),)
-    code = words.code(sources.ledger, w.enclosure)
+    code = page_words.code(sources.ledger, w.enclosure)
     return (
         ("done", RowAct(w.enclosure, due_acts.DONE, code, typed)),
         ("put_off", RowAct(w.enclosure, due_acts.OFF, code, typed)),

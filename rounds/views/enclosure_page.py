@@ -12,8 +12,8 @@ from rounds.records.round_summary import MARKS
 from rounds.records.tables import Content, Enclosure, StagePast
 from rounds.text.cleaning import day_words
 from rounds.views import box_sentences as sentences
-from rounds.views import due_page, family_queries, page_sentences, words
-from rounds.views import label_sentences as labels
+from rounds.views import due_page, family_queries, page_sentences, page_words
+from rounds.views import fact_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -73,9 +73,9 @@ def build(opened: OpenPage, sources: Sources) -> Page:
 def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[tuple[str, str]]:
     yield (
         labels.STAGE,
-        sentences.stage(box.stage, None if box.stage_since is None else words.span(box.stage_since)),
+        sentences.stage(box.stage, None if box.stage_since is None else page_words.span(box.stage_since)),
     )
-    where = words.place(sources.ledger, box.id) or page_sentences.NO_PLACE
+    where = page_words.place(sources.ledger, box.id) or page_sentences.NO_PLACE
     yield labels.STANDS_AT, sentences.stands_at(where, box.number, box.litres)
     if box.species:
         yield labels.SPECIES, box.species
@@ -84,13 +84,13 @@ def _facts(sources: Sources, box: Enclosure, seen: Sequence[Visit]) -> Iterator[
     for lock in enclosure_view.locks(sources.ledger, box.id, sources.day):
         until = page_sentences.UNTIL_LIFTED
         if lock.until is not None:
-            until = page_sentences.until(words.day(lock.until.latest))
+            until = page_sentences.until(page_words.day(lock.until.latest))
         yield labels.DO_NOT, sentences.forbidden(tuple(lock.forbids), until, lock.reason)
     looked = next((v for v in seen if v.looked), None)
     if looked is not None:
         ago = sources.day - looked.day
         said = page_sentences.ago(ago)
-        yield labels.LAST_LOOK, sentences.last_look(words.day(looked.day), said) if ago else said
+        yield labels.LAST_LOOK, sentences.last_look(page_words.day(looked.day), said) if ago else said
     if box.note:
         yield labels.NOTE, box.note
 
@@ -119,10 +119,10 @@ def _contents(sources: Sources, contents: Sequence[Content], *, gone: bool) -> I
     for content in contents if not gone else reversed(contents):
         if (content.until is not None) is not gone:
             continue
-        since = words.span(content.since, page_sentences.NOT_RECORDED)
+        since = page_words.span(content.since, page_sentences.NOT_RECORDED)
         when = family_queries.between(content.since, content.until) if gone else since
         if content.animal is not None:
-            yield ListRow((words.animal(ledger, content.animal), when), Link("animal", content.animal))
+            yield ListRow((page_words.animal(ledger, content.animal), when), Link("animal", content.animal))
             continue
         link = None
         if content.brood is not None:

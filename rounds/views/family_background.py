@@ -15,7 +15,7 @@ from rounds.records.observations import Visit
 from rounds.records.tables import Animal, Content, Pairing
 from rounds.values.spans import FIRST, LAST
 from rounds.views import animal_sentences as sentences
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Archive, Found, Slow, Sources
 
@@ -126,7 +126,7 @@ def notes(sources: Sources, animal: int) -> Notes:
     stays = family_queries.of(sources, Content, Content.animal, animal)
     boxes = list(dict.fromkeys(stay.enclosure for stay in stays))
     itself = ledger.row(Animal, animal)
-    name = words.line(ledger, itself.line), itself.number, itself.mark
+    name = page_words.line(ledger, itself.line), itself.number, itself.mark
     wanted = cache(lambda: named(*name))  # made when there is a note to read, not for every page
 
     def work(archive: Archive, tell: Tell) -> list[Found]:
@@ -159,7 +159,7 @@ def notes(sources: Sources, animal: int) -> Notes:
     return Notes(
         [
             ListRow(
-                (words.day(f.seen.day), f.text, words.code(ledger, f.seen.enclosure)),
+                (page_words.day(f.seen.day), f.text, page_words.code(ledger, f.seen.enclosure)),
                 Link("enclosure", f.seen.enclosure),
                 enclosure=f.seen.enclosure,
             )

@@ -14,7 +14,7 @@ from rounds.records.parentage import OffspringTotal
 from rounds.records.record import Record
 from rounds.records.tables import Animal, Brood, Content, Lot, Mating, Pairing, PairingMale, Search
 from rounds.values.spans import FIRST, LAST, Span
-from rounds.views import animal_sentences, family_sentences, page_sentences, words
+from rounds.views import animal_sentences, family_sentences, page_sentences, page_words
 from rounds.views.page import Link, ListRow
 from rounds.views.sources import Gone, Sources
 
@@ -66,14 +66,16 @@ def at(sources: Sources, enclosure: int | None) -> str:
     """``TL-014 (B3-1)``; nothing for none."""
     if enclosure is None:
         return ""
-    place = words.place(sources.ledger, enclosure)
-    code = words.code(sources.ledger, enclosure)
+    place = page_words.place(sources.ledger, enclosure)
+    code = page_words.code(sources.ledger, enclosure)
     return f"{code} ({place})" if place else code
 
 
 def between(since: Span | None, until: Span | None, running: str = page_sentences.NOW) -> str:
     """``3 Mar 2026 – now``."""
-    return page_sentences.between(words.span(since, page_sentences.NOT_RECORDED), words.span(until, running))
+    return page_sentences.between(
+        page_words.span(since, page_sentences.NOT_RECORDED), page_words.span(until, running)
+    )
 
 
 def ago(day: int, span: Span) -> str:
@@ -98,7 +100,7 @@ def life(animal: Animal, day: int) -> str:
 
 def sex(animal: Animal) -> str:
     """``male, by its spot, likely``."""
-    known = words.SEXES.get(animal.sex)
+    known = page_words.SEXES.get(animal.sex)
     if known is None:
         return page_sentences.NOT_KNOWN
     how = HOW.get(animal.sexed_how, animal.sexed_how) or animal_sentences.HOW_NOT_RECORDED
@@ -239,7 +241,7 @@ def short(span: Span | None, today: int, unknown: str = "") -> str:
     """Days without their year where that is this year: ``3 Mar``, ``3 Mar to 9 Mar``, ``3 Mar 2025``."""
     if span is None:
         return unknown
-    said = words.span(span, unknown)
+    said = page_words.span(span, unknown)
     return said.removesuffix(f" {date.fromordinal(today).year}")
 
 
@@ -258,7 +260,7 @@ def males(sources: Sources, pairing: int) -> list[int]:
 
 
 def names(sources: Sources, animals: Iterable[int]) -> str:
-    return ", ".join(words.animal(sources.ledger, a) for a in animals)
+    return ", ".join(page_words.animal(sources.ledger, a) for a in animals)
 
 
 def groups(sources: Sources, column: Column[int | None], value: int) -> Iterator[Content]:
@@ -277,17 +279,17 @@ def box_of_brood(sources: Sources, brood: int) -> int | None:
 
 def group_words(ledger: Ledger, group: Content) -> str:
     """``UMBER 0.0.12 L2 U-03``: its line, how many, their instar, their brood."""
-    brood = words.name(ledger, Brood, group.brood)
-    said = (words.line(ledger, group.line), words.counts(group), group.instar, brood)
+    brood = page_words.name(ledger, Brood, group.brood)
+    said = (page_words.line(ledger, group.line), page_words.counts(group), group.instar, brood)
     return " ".join(x for x in said if x)
 
 
 def group_row(sources: Sources, group: Content) -> ListRow:
     """``0.0.12 L2 | TL-014 (B3-1) | since …``, leading to the enclosure."""
-    who = page_sentences.of_instar(words.counts(group), group.instar)
+    who = page_sentences.of_instar(page_words.counts(group), group.instar)
     box = group.enclosure
     return ListRow(
-        (who, at(sources, box), words.span(group.since, page_sentences.NOT_RECORDED)),
+        (who, at(sources, box), page_words.span(group.since, page_sentences.NOT_RECORDED)),
         Link("enclosure", box),
         enclosure=box,
     )

@@ -9,7 +9,7 @@ from rounds.acts import running_trials
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Enclosure
 from rounds.views import find_sentences as sentences
-from rounds.views import page_sentences, words
+from rounds.views import page_sentences, page_words
 from rounds.views.named_records import by_link, names
 from rounds.views.page import TOPICS, Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.search_index import MOST, Named, wanted
@@ -151,14 +151,14 @@ def _deeds(deeds: Sequence[ActRecord], called: Mapping[Link, str], ledger: Ledge
         pair = called.get(pairing, "") if pairing is not None and pairing != first else ""
         box = d.subject if d.table == "enclosure" else None
         said = sentences.act(who, pair, told, d.keeper, undone=d.undone)
-        yield ListRow((words.day(d.day), d.title, said), link, enclosure=box)
+        yield ListRow((page_words.day(d.day), d.title, said), link, enclosure=box)
 
 
 def _notes(notes: Sequence[Found], sources: Sources) -> Iterator[ListRow]:
     for f in notes:
-        where = words.code(sources.ledger, f.seen.enclosure)
+        where = page_words.code(sources.ledger, f.seen.enclosure)
         yield ListRow(
-            (words.day(f.seen.day), where, f.text),
+            (page_words.day(f.seen.day), where, f.text),
             Link("enclosure", f.seen.enclosure),
             enclosure=f.seen.enclosure,
         )

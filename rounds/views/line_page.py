@@ -8,9 +8,9 @@ from rounds.analysis.pairing.breeding_candidates import candidates
 from rounds.analysis.pairing.restrictions import Candidate
 from rounds.records.naming import animal_name
 from rounds.records.tables import Animal, Brood, Content, Line, Lot, Pairing
-from rounds.views import animals_page, family_queries, lines_page, page_sentences, pairings_page, words
+from rounds.views import animals_page, family_queries, lines_page, page_sentences, page_words, pairings_page
+from rounds.views import fact_sentences as labels
 from rounds.views import family_sentences as sentences
-from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -57,8 +57,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
                     (
                         brood.name,
                         family_queries.counted_then(brood),
-                        words.span(brood.found, page_sentences.NOT_RECORDED),
-                        words.name(ledger, Pairing, brood.pairing),
+                        page_words.span(brood.found, page_sentences.NOT_RECORDED),
+                        page_words.name(ledger, Pairing, brood.pairing),
                     ),
                     Link("brood", brood.id),
                     enclosure=family_queries.box_of_brood(sources, brood.id),
@@ -112,7 +112,7 @@ def _facts(sources: Sources, line: Line) -> Iterator[tuple[str, str]]:
     if found:
         some = family_queries.names(sources, found[:6])
         yield labels.FOUNDERS, sentences.founders(len(found), some, max(0, len(found) - 6))
-    yield labels.KEPT_SINCE, words.span(line.opened, page_sentences.NOT_RECORDED)
+    yield labels.KEPT_SINCE, page_words.span(line.opened, page_sentences.NOT_RECORDED)
     if line.note:
         yield labels.NOTE, line.note
 
@@ -131,9 +131,9 @@ def _ready(sources: Sources, living: list[int]) -> Made:
     def make(i: int) -> ListRow:
         c = mine[i]
         said = c.hindered or sentences.CAN_BREED
-        awake = words.span(c.awake, sentences.AWAKE_NOT_KNOWN)
+        awake = page_words.span(c.awake, sentences.AWAKE_NOT_KNOWN)
         return ListRow(
-            (words.animal(ledger, i), said, awake),
+            (page_words.animal(ledger, i), said, awake),
             Link("animal", i),
             enclosure=family_queries.box_of(sources, i),
         )
@@ -152,7 +152,7 @@ def _lots(sources: Sources, line: Line, mine: Sequence[Animal]) -> Iterator[List
         yield ListRow(
             (
                 lot.name,
-                words.span(lot.arrived, page_sentences.NOT_RECORDED),
+                page_words.span(lot.arrived, page_sentences.NOT_RECORDED),
                 lot.from_whom or page_sentences.NOT_RECORDED,
             ),
             Link("lot", id_),

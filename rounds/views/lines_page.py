@@ -7,7 +7,7 @@ from typing import NamedTuple
 from rounds.records import parentage
 from rounds.records.parentage import OffspringTotal
 from rounds.records.tables import Animal, Content, Line, Lot
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -51,7 +51,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     known = [(line, living(sources, line.id)) for line in lines]
     here = [_row(sources, line, n) for line, n in known if not n.none]
     gone = [_row(sources, line, n) for line, n in known if n.none]
-    hint = "" if known else words.first_of_all(sources.ledger, sentences.NO_LINE_YET)
+    hint = "" if known else page_words.first_of_all(sources.ledger, sentences.NO_LINE_YET)
     parts = (
         PageSection(sentences.LIVING_LINES, COLUMNS, here, page_sentences.NONE),
         PageSection(sentences.NONE_LIVING, COLUMNS, gone, page_sentences.NONE),

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from rounds.records.origins import Descendant, descendants
 from rounds.records.tables import Animal, Brood, Content, Fewer, Line, Lot
-from rounds.views import family_queries, lots_page, page_sentences, words
+from rounds.views import fact_sentences as labels
+from rounds.views import family_queries, lots_page, page_sentences, page_words
 from rounds.views import family_sentences as sentences
-from rounds.views import label_sentences as labels
 from rounds.views.brood_page import fewer_row
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.pairing_page import animal_row
@@ -54,7 +54,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             (ListColumn("line", 16, 1), ListColumn("kept since", 24)),
             [
                 ListRow(
-                    (line.name, words.span(line.opened, page_sentences.NOT_RECORDED)), Link("line", line.id)
+                    (line.name, page_words.span(line.opened, page_sentences.NOT_RECORDED)),
+                    Link("line", line.id),
                 )
                 for line in family_queries.of(sources, Line, Line.lot, id_)
             ],
@@ -88,8 +89,8 @@ def _after(found: list[Descendant]) -> list[Descendant]:
 
 def _facts(sources: Sources, lot: Lot) -> Iterator[tuple[str, str]]:
     yield labels.SPECIES, lot.species or page_sentences.NOT_RECORDED
-    yield labels.CAME, words.span(lot.arrived, page_sentences.NOT_RECORDED)
-    yield labels.HOW_MANY, page_sentences.counted(words.counts(lot))
+    yield labels.CAME, page_words.span(lot.arrived, page_sentences.NOT_RECORDED)
+    yield labels.HOW_MANY, page_sentences.counted(page_words.counts(lot))
     yield labels.FROM, lot.from_whom or page_sentences.NOT_RECORDED
     yield labels.PAPERS, lot.papers or page_sentences.NONE_RECORDED
     yield labels.ORIGIN, lot.origin or page_sentences.NOT_RECORDED
@@ -97,7 +98,7 @@ def _facts(sources: Sources, lot: Lot) -> Iterator[tuple[str, str]]:
     yield labels.HAD_MATED, mated[lot.mated_before]
     if lot.quarantine_until is not None:
         over = not lots_page.waiting(lot, sources.day)
-        yield labels.QUARANTINE, sentences.quarantine(words.day(lot.quarantine_until), over=over)
+        yield labels.QUARANTINE, sentences.quarantine(page_words.day(lot.quarantine_until), over=over)
     if lot.note:
         yield labels.NOTE, lot.note
 
@@ -106,16 +107,16 @@ def _descendant(sources: Sources, d: Descendant) -> ListRow:
     sure = sentences.CERTAIN if d.certain else sentences.POSSIBLE
     if d.animal is not None:
         return ListRow(
-            (words.animal(sources.ledger, d.animal), sure, str(d.generation), d.through),
+            (page_words.animal(sources.ledger, d.animal), sure, str(d.generation), d.through),
             Link("animal", d.animal),
             enclosure=family_queries.box_of(sources, d.animal),
         )
     group = sources.ledger.row(Content, d.content)
-    of = words.name(sources.ledger, Brood, group.brood) or words.line(sources.ledger, group.line)
+    of = page_words.name(sources.ledger, Brood, group.brood) or page_words.line(sources.ledger, group.line)
     link = Link("brood", group.brood) if group.brood is not None else Link("enclosure", group.enclosure)
     return ListRow(
         (
-            page_sentences.of_instar(f"{of} {words.counts(group)}", group.instar),
+            page_sentences.of_instar(f"{of} {page_words.counts(group)}", group.instar),
             sure,
             str(d.generation),
             d.through,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rounds.records.tables import Animal, Content, Lot
 from rounds.values.spans import FIRST
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -26,7 +26,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     )
     apart = [
         ListRow(
-            (*_row(lot).cells[:4], words.day(lot.quarantine_until)),
+            (*_row(lot).cells[:4], page_words.day(lot.quarantine_until)),
             Link("lot", lot.id),
             enclosure=box(sources, lot.id),
         )
@@ -37,7 +37,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
         _row(lot)._replace(enclosure=box(sources, lot.id)) for lot in lots if not waiting(lot, sources.day)
     ]
     until = (*COLUMNS[:4], ListColumn("apart until", 14))
-    hint = "" if lots else words.first_of_all(sources.ledger, sentences.NO_ARRIVAL_YET)
+    hint = "" if lots else page_words.first_of_all(sources.ledger, sentences.NO_ARRIVAL_YET)
     parts = (
         PageSection(sentences.IN_QUARANTINE, until, apart, page_sentences.NONE),
         PageSection(sentences.ARRIVALS, COLUMNS, others, page_sentences.NONE),
@@ -59,8 +59,8 @@ def _row(lot: Lot) -> ListRow:
     return ListRow(
         (
             lot.name,
-            words.span(lot.arrived, page_sentences.NOT_RECORDED),
-            words.counts(lot),
+            page_words.span(lot.arrived, page_sentences.NOT_RECORDED),
+            page_words.counts(lot),
             lot.from_whom or page_sentences.NOT_RECORDED,
             lot.papers or page_sentences.NONE_RECORDED,
         ),

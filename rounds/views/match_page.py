@@ -13,7 +13,7 @@ from rounds.records.ledger import Ledger
 from rounds.records.naming import name_of
 from rounds.records.tables import Animal
 from rounds.views import match_sentences as sentences
-from rounds.views import page_sentences, words
+from rounds.views import page_sentences, page_words
 from rounds.views.page import Link, ListColumn, ListRow, OpenPage, Page, PageSection, RowAct
 from rounds.views.sources import Archive, Slow, Sources
 
@@ -187,14 +187,14 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
     where = planned_pairings.homes(ledger)
     for plan in planned_pairings.open_plans(ledger):
         at = planned_pairings.met_at(plan, where)
-        pair = sentences.pair(words.animal(ledger, plan.female), words.animal(ledger, plan.male))
-        until = words.day(plan.latest) if plan.latest is not None else sentences.NO_LAST_DAY
-        since = words.day(plan.earliest) if plan.earliest is not None else page_sentences.NOW
+        pair = sentences.pair(page_words.animal(ledger, plan.female), page_words.animal(ledger, plan.male))
+        until = page_words.day(plan.latest) if plan.latest is not None else sentences.NO_LAST_DAY
+        since = page_words.day(plan.earliest) if plan.earliest is not None else page_sentences.NOW
         yield ListRow(
             (
                 plan.name,
                 pair,
-                words.code(ledger, at) if at is not None else sentences.NOWHERE,
+                page_words.code(ledger, at) if at is not None else sentences.NOWHERE,
                 page_sentences.between(since, until),
             ),
             Link("enclosure", at) if at is not None else Link("animal", plan.female),

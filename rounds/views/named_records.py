@@ -27,7 +27,7 @@ from rounds.records.tables import (
     Protein,
     Search,
 )
-from rounds.views import family_queries, words
+from rounds.views import family_queries, page_words
 from rounds.views import find_sentences as sentences
 from rounds.views.page import Link
 from rounds.views.search_index import Named, NameIndex
@@ -41,7 +41,7 @@ def _enclosures(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     inside = sources.index(Content, Content.enclosure)
     for box in ledger.rows(Enclosure):
-        where = words.place(ledger, box.id)
+        where = page_words.place(ledger, box.id)
         who = [_content(ledger, content) for content in inside.get(box.id, ()) if content.until is None]
         said = sentences.box(box.number, where, box.stage, tuple(who[:SOME]), max(0, len(who) - SOME))
         yield Named(
@@ -58,7 +58,7 @@ def _enclosures(sources: Sources) -> Iterator[Named]:
 
 def _content(ledger: Ledger, content: Content) -> str:
     if content.animal is not None:
-        return words.animal(ledger, content.animal)
+        return page_words.animal(ledger, content.animal)
     return family_queries.group_words(ledger, content)
 
 
@@ -70,8 +70,8 @@ def _animals(sources: Sources) -> Iterator[Named]:
     for animal in living_first:
         here = (stay.enclosure for stay in reversed(stays.get(animal.id, ())) if stay.until is None)
         box = next(here, None)
-        sex = words.SEXES.get(animal.sex, sentences.NOT_SEXED)
-        state = sentences.in_box(words.code(ledger, box)) if box is not None else animal.state
+        sex = page_words.SEXES.get(animal.sex, sentences.NOT_SEXED)
+        state = sentences.in_box(page_words.code(ledger, box)) if box is not None else animal.state
         promised = sentences.promised(animal.promised) if animal.promised else ""
         owner = sentences.owned_by(animal.owner) if animal.owner else ""
         yield Named(
@@ -97,27 +97,30 @@ def _pairings(sources: Sources) -> Iterator[Named]:
     males = sources.index(PairingMale, PairingMale.pairing)
     matings = sources.index(Mating, Mating.pairing)
     for pairing in ledger.rows(Pairing):
-        who = [words.animal(ledger, his.male) for his in males.get(pairing.id, ())]
+        who = [page_words.animal(ledger, his.male) for his in males.get(pairing.id, ())]
         if pairing.female is not None:
-            who.append(words.animal(ledger, pairing.female))
+            who.append(page_words.animal(ledger, pairing.female))
         pair, link = " × ".join(who), Link("pairing", pairing.id)
         seen = matings.get(pairing.id, ())
-        since, until = words.span(pairing.since, sentences.BEGUN_NOT_RECORDED), words.span(pairing.until)
+        since, until = (
+            page_words.span(pairing.since, sentences.BEGUN_NOT_RECORDED),
+            page_words.span(pairing.until),
+        )
         said = sentences.pairing(pair, len(seen), since, until)
         notes = " ".join(x for x in (pairing.doubt, pairing.note) if x)
         yield Named("pairing", pairing.name, said, link, pairing.enclosure, pair, notes)
         for mating in seen:
-            male = words.animal(ledger, mating.male) if mating.male is not None else ""
-            when = words.span(mating.seen, sentences.DAY_NOT_RECORDED)
+            male = page_words.animal(ledger, mating.male) if mating.male is not None else ""
+            when = page_words.span(mating.seen, sentences.DAY_NOT_RECORDED)
             yield Named("mating", pair, sentences.mating(when, male, pairing.name), link, keys="mated")
 
 
 def _broods(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     for brood in ledger.rows(Brood):
-        found = words.span(brood.found, sentences.DAY_NOT_RECORDED)
-        of = words.name(ledger, Pairing, brood.pairing)
-        counted = f"{words.line(ledger, brood.line)} {words.counts(brood)} {brood.instar}"
+        found = page_words.span(brood.found, sentences.DAY_NOT_RECORDED)
+        of = page_words.name(ledger, Pairing, brood.pairing)
+        counted = f"{page_words.line(ledger, brood.line)} {page_words.counts(brood)} {brood.instar}"
         said = sentences.brood(counted, found, of)
         note = f"{brood.doubt} {brood.note}".strip()
         yield Named("brood", brood.name, said, Link("brood", brood.id), note=note)
@@ -126,7 +129,7 @@ def _broods(sources: Sources) -> Iterator[Named]:
 def _lots(sources: Sources) -> Iterator[Named]:
     for lot in sources.ledger.rows(Lot):
         told = ", ".join(x for x in (lot.from_whom, lot.origin, lot.papers) if x)
-        said = sentences.arrival(words.span(lot.arrived, sentences.DAY_NOT_RECORDED), lot.species)
+        said = sentences.arrival(page_words.span(lot.arrived, sentences.DAY_NOT_RECORDED), lot.species)
         yield Named("arrival", lot.name, said, Link("lot", lot.id), note=f"{told} {lot.note}".strip())
 
 
@@ -134,15 +137,17 @@ def _batches(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     uses = sources.index(BatchUse, BatchUse.batch)
     for batch in ledger.rows(Batch):
-        used = ", ".join(dict.fromkeys(words.code(ledger, use.enclosure) for use in uses.get(batch.id, ())))
-        said = sentences.batch(words.span(batch.made, sentences.SOME_DAY), batch.recipe, used)
+        used = ", ".join(
+            dict.fromkeys(page_words.code(ledger, use.enclosure) for use in uses.get(batch.id, ()))
+        )
+        said = sentences.batch(page_words.span(batch.made, sentences.SOME_DAY), batch.recipe, used)
         yield Named("batch", batch.name, said, note=batch.note)
 
 
 def _plans(sources: Sources) -> Iterator[Named]:
     ledger = sources.ledger
     for plan in ledger.rows(PlannedPairing):
-        pair = f"{words.animal(ledger, plan.male)} × {words.animal(ledger, plan.female)}"
+        pair = f"{page_words.animal(ledger, plan.male)} × {page_words.animal(ledger, plan.female)}"
         state = sentences.MADE if plan.pairing is not None else sentences.OPEN
         if plan.dropped is not None:
             state = sentences.GIVEN_UP
@@ -192,11 +197,11 @@ def _others(sources: Sources) -> Iterator[Named]:
 def _subject(ledger: Ledger, found: _Nameless) -> tuple[Link, str] | None:
     """The page of its animal, else of its box, else of its line, and the name of that."""
     if found.animal is not None:
-        return Link("animal", found.animal), words.animal(ledger, found.animal)
+        return Link("animal", found.animal), page_words.animal(ledger, found.animal)
     if found.enclosure is not None:
-        return Link("enclosure", found.enclosure), words.code(ledger, found.enclosure)
+        return Link("enclosure", found.enclosure), page_words.code(ledger, found.enclosure)
     if found.line is not None:
-        return Link("line", found.line), words.line(ledger, found.line)
+        return Link("line", found.line), page_words.line(ledger, found.line)
     return None
 
 

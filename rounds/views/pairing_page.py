@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from rounds.acts import running_trials
 from rounds.records import parentage
 from rounds.records.tables import Animal, Brood, Mating, Pairing, PairingMale, Search
-from rounds.views import family_background, family_queries, page_sentences, pairings_page, words
+from rounds.views import fact_sentences as labels
+from rounds.views import family_background, family_queries, page_sentences, page_words, pairings_page
 from rounds.views import family_sentences as sentences
-from rounds.views import label_sentences as labels
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
 
@@ -32,8 +32,8 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             [
                 ListRow(
                     (
-                        words.span(mating.seen, page_sentences.NOT_RECORDED),
-                        words.animal(ledger, mating.male)
+                        page_words.span(mating.seen, page_sentences.NOT_RECORDED),
+                        page_words.animal(ledger, mating.male)
                         if mating.male is not None
                         else sentences.NOT_SEEN_WHICH,
                     ),
@@ -54,7 +54,7 @@ def build(opened: OpenPage, sources: Sources) -> Page:
             [
                 ListRow(
                     (
-                        words.span(search.made, page_sentences.NOT_RECORDED),
+                        page_words.span(search.made, page_sentences.NOT_RECORDED),
                         family_queries.at(sources, search.enclosure),
                         sentences.COMPLETE if search.complete else sentences.PARTIAL,
                         searched(search),
@@ -105,7 +105,7 @@ def _facts(sources: Sources, pairing: Pairing) -> Iterator[tuple[str, str]]:
     elif found is not None:
         yield from _kinship(sources, found)
     if pairing.mated is not None:
-        yield labels.MATED_FIRST, words.span(pairing.mated)
+        yield labels.MATED_FIRST, page_words.span(pairing.mated)
     yield labels.YOUNG, family_queries.offspring(sources, id_)
     if pairing.doubt:
         yield labels.DOUBTFUL, pairing.doubt
@@ -119,7 +119,7 @@ def _kinship(sources: Sources, found: family_background.Between) -> Iterator[tup
     elif not found.kinship:
         yield labels.F_OF_YOUNG, page_sentences.cannot_tell(sentences.PARENT_NOT_RECORDED)
     for male, amount in found.kinship.items():
-        by = words.animal(sources.ledger, male) if len(found.kinship) > 1 else None
+        by = page_words.animal(sources.ledger, male) if len(found.kinship) > 1 else None
         yield labels.F_OF_YOUNG, sentences.f_by(str(amount), by)
 
 
@@ -129,7 +129,7 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
         yield ListRow(
             (
                 sentences.FEMALE,
-                words.animal(ledger, pairing.female),
+                page_words.animal(ledger, pairing.female),
                 family_queries.between(pairing.since, pairing.until),
             ),
             Link("animal", pairing.female),
@@ -139,7 +139,11 @@ def _who(sources: Sources, pairing: Pairing) -> Iterator[ListRow]:
         yield ListRow((sentences.FEMALE, page_sentences.NOT_RECORDED, ""), look="faint")
     for his in family_queries.of(sources, PairingMale, PairingMale.pairing, pairing.id):
         yield ListRow(
-            (sentences.MALE, words.animal(ledger, his.male), family_queries.between(his.since, his.until)),
+            (
+                sentences.MALE,
+                page_words.animal(ledger, his.male),
+                family_queries.between(his.since, his.until),
+            ),
             Link("animal", his.male),
             enclosure=family_queries.box_of(sources, his.male),
         )
@@ -149,7 +153,7 @@ def _no_mating(pairing: Pairing) -> str:
     """A first mating may be in the books without a row of its own."""
     if pairing.mated is None:
         return sentences.NONE_SEEN
-    return sentences.none_but_first(words.span(pairing.mated))
+    return sentences.none_but_first(page_words.span(pairing.mated))
 
 
 def searched(search: Search) -> str:
@@ -160,7 +164,7 @@ def searched(search: Search) -> str:
 
 
 def _brood(sources: Sources, brood: Brood) -> ListRow:
-    found = words.span(brood.found, page_sentences.NOT_RECORDED)
+    found = page_words.span(brood.found, page_sentences.NOT_RECORDED)
     return ListRow(
         (brood.name, family_queries.counted_then(brood), found),
         Link("brood", brood.id),
@@ -178,7 +182,7 @@ def animal_row(sources: Sources, id_: int) -> ListRow:
     box = family_queries.box_of(sources, id_)
     state = family_queries.STATES[sources.ledger.row(Animal, id_).state]
     return ListRow(
-        (words.animal(sources.ledger, id_), state, family_queries.at(sources, box)),
+        (page_words.animal(sources.ledger, id_), state, family_queries.at(sources, box)),
         Link("animal", id_),
         enclosure=box,
     )
@@ -187,7 +191,7 @@ def animal_row(sources: Sources, id_: int) -> ListRow:
 def parents_words(sources: Sources, known: parentage.Parents) -> str:
     """``mother UMBER 4 f; father UMBER 3 m, certain``."""
     ledger = sources.ledger
-    dam = words.animal(ledger, known.dam) if known.dam is not None else page_sentences.NOT_RECORDED
+    dam = page_words.animal(ledger, known.dam) if known.dam is not None else page_sentences.NOT_RECORDED
     sires = family_queries.names(sources, sorted(known.sires))
     if not sires:
         return sentences.parents(dam, page_sentences.NOT_RECORDED)

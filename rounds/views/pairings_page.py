@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from rounds.acts import running_trials
 from rounds.records.tables import Pairing, PlannedPairing
 from rounds.values.spans import FIRST, span_words
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views import family_sentences as sentences
 from rounds.views.page import Link, ListColumn, ListRow, Made, OpenPage, Page, PageSection
 from rounds.views.sources import Sources
@@ -40,7 +40,11 @@ def build(opened: OpenPage, sources: Sources) -> Page:  # noqa: ARG001
     if planned:
         parts.append(PageSection(sentences.PLANNED, PLANNED, planned))
     parts.append(PageSection(sentences.OVER, COLUMNS, Made(over, make), page_sentences.NONE))
-    hint = "" if running or over or planned else words.first_of_all(sources.ledger, sentences.NO_PAIRING_YET)
+    hint = (
+        ""
+        if running or over or planned
+        else page_words.first_of_all(sources.ledger, sentences.NO_PAIRING_YET)
+    )
     return Page(
         sentences.PAIRINGS,
         parts=tuple(parts) if not hint else (),
@@ -71,7 +75,9 @@ def row(sources: Sources, id_: int) -> ListRow:
     ledger = sources.ledger
     pairing = ledger.row(Pairing, id_)
     female = (
-        words.animal(ledger, pairing.female) if pairing.female is not None else page_sentences.NOT_RECORDED
+        page_words.animal(ledger, pairing.female)
+        if pairing.female is not None
+        else page_sentences.NOT_RECORDED
     )
     when = family_queries.stretch(pairing.since, pairing.until, sources.day)
     return ListRow(
@@ -105,7 +111,7 @@ def _planned(sources: Sources) -> Iterator[ListRow]:
         when = page_sentences.NOT_RECORDED
         if plan.earliest is not None and plan.latest is not None:
             when = span_words(plan.earliest, plan.latest)
-        pair = words.animal(ledger, plan.female), words.animal(ledger, plan.male)
+        pair = page_words.animal(ledger, plan.female), page_words.animal(ledger, plan.male)
         at = plan.enclosure if plan.enclosure is not None else family_queries.box_of(sources, plan.female)
         yield ListRow(
             (plan.name, *pair, when, sentences.IN_TRIAL if kept_back else plan.purpose),

@@ -18,7 +18,7 @@ from rounds.records.tables import Enclosure, Place
 from rounds.text.cleaning import day_words
 from rounds.values.spans import span_words
 from rounds.views import box_sentences as sentences
-from rounds.views import family_queries, page_sentences, words
+from rounds.views import family_queries, page_sentences, page_words
 from rounds.views.page import Link, OpenPage, Page, Shelf, Tile
 from rounds.views.sources import Sources
 
@@ -156,7 +156,7 @@ def _contents(box: EnclosureState) -> str:
     said = []
     for c in box.contents:
         if c.animal:
-            said.append(f"{c.line} {c.animal}{' ' + c.sex if c.sex in words.SEXES else ''}")
+            said.append(f"{c.line} {c.animal}{' ' + c.sex if c.sex in page_words.SEXES else ''}")
         else:
             counts = page_sentences.counts(c.males, c.females, c.unsexed, at_least=c.at_least)
             said.append(f"{c.line} {counts}{' ' + c.instar if c.instar else ''}")

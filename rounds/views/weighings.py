@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from rounds.records.tables import Content, Fewer, Weight
 from rounds.views import animal_sentences as sentences
-from rounds.views import family_queries, page_sentences, weight_plot, words
+from rounds.views import family_queries, page_sentences, page_words, weight_plot
 from rounds.views.page import Link, ListColumn, ListRow, PageSection
 from rounds.views.sources import Sources
 
@@ -120,7 +120,7 @@ def brood_part(sources: Sources, found: Sequence[Weighing]) -> PageSection:
 
 def _cells(weight: Weight) -> tuple[str, str, str, str]:
     grams = sentences.weight(weight.grams) if weight.grams is not None else ""
-    made = words.span(weight.made, page_sentences.NOT_RECORDED)
+    made = page_words.span(weight.made, page_sentences.NOT_RECORDED)
     return made, grams, sentences.head(weight.head_mm), weight.instar
 
 

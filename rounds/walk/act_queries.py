@@ -203,7 +203,7 @@ class ActDesk:
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:
     """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, which of several groups)."""
-    if not all(s.message.startswith(("is missing", "several groups are meant")) for s in slips):
+    if not all(s.unsaid for s in slips):
         return None
     fields = {f.name: f for f in registry.known(act).fields}
     name = slips[0].field

@@ -21,8 +21,8 @@ from rounds.store.book import Book
 from rounds.store.read_visits import last_days
 from rounds.views.page import Link, OpenPage, Page
 from rounds.views.page_registry import build
+from rounds.views.page_words import day
 from rounds.views.sources import Archive, Gone, Slow, Tell
-from rounds.views.words import day
 from rounds.walk import walk_sentences
 from rounds.walk.background import Behind
 from rounds.walk.books import Books

@@ -7,7 +7,7 @@ import pytest
 from rounds.acts import pairing_sentences, registry, running_trials, trial_sentences
 from rounds.acts.act import Recorded
 from rounds.records.ledger import Draft, Ledger
-from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, TrialFemale
+from rounds.records.tables import Animal, Enclosure, Line, PlannedPairing, Trial, TrialFemale
 from tests.acts.books import TODAY, asked, day, plan, record, ref, refused, row
 from tests.acts.trial_house import CROSS, MALES, OPEN, PLACES, SIBS, families, opened, paired
 
@@ -371,7 +371,7 @@ def test_acts_of_others_are_shown_as_they_are(books: Ledger) -> None:
 def test_an_early_look_is_noted_once_a_day_and_changes_nothing_else(books: Ledger) -> None:
     done = record(books, "trial-looked", "TR-01")
     trial = row(done, "trial", "TR-01")
-    assert trial.changed(note="") == row(books, "trial", "TR-01")
+    assert trial.changed(Trial.note, "") == row(books, "trial", "TR-01")
     assert trial.note == "looked at early on 2026-06-01"
     assert "already" in refused(done, "trial-looked", "TR-01")["trial"].message
     later = record(done, "trial-looked", "TR-01", today=TODAY + 1)

@@ -15,8 +15,9 @@ import sys
 import time
 from itertools import pairwise
 
-from rounds.analysis.pairing import book_pairings, pairing_plan
 from rounds.analysis.pairing.exhaustive_check import quadratic_gap
+
+from rounds.analysis.pairing import book_pairings, pairing_plan
 from rounds.analysis.pairing.restrictions import Candidate, Wishes
 from rounds.analysis.pedigree.pedigree_checks import build
 from rounds.analysis.pedigree.pedigree_table import PedigreeRow

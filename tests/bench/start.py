@@ -14,7 +14,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
-from rounds.commands.books import load_demo
+from rounds.commands.book_commands import load_demo
 from tests.bench.figures import BARE, Raw, percentile, said, walk, with_path
 
 

@@ -599,7 +599,9 @@ def test_work_written_down_stays_the_same_work(books: Ledger, today: int, data: 
     if not computed:
         return
     key = data.draw(st.sampled_from(computed))
-    off = with_record(books, due.as_row(before[key]).changed(off_until=today + 9, off_why="not now"))
+    off = with_record(
+        books, due.as_row(before[key]).changed(Due.off_until, today + 9).changed(Due.off_why, "not now")
+    )
     after = {w.key: w for w in works(off, SPECIES, today)}
     assert after.keys() == before.keys()
     assert (after[key].off_until, after[key].off_why) == (today + 9, "not now")
@@ -615,7 +617,9 @@ def test_two_of_a_kind_at_one_enclosure_keep_their_own_rows() -> None:
             books, "protein", enclosure=box(books, "T-14"), given=span(given_), out_by=day(out_by)
         )
     second = found(books)["leftovers/T-14/protein-2"]
-    off = with_record(books, due.as_row(second).changed(off_until=TODAY + 9, off_why="still eating"))
+    off = with_record(
+        books, due.as_row(second).changed(Due.off_until, TODAY + 9).changed(Due.off_why, "still eating")
+    )
     assert found(off)["leftovers/T-14/protein-1"].off_until is None
     assert found(off)["leftovers/T-14/protein-2"].off_until == TODAY + 9
 

@@ -76,7 +76,7 @@ def test_its_books_are_sound(book: Book, words: Vocabulary) -> None:
     assert faults(found) == []
     # The control: a beetle in two boxes is not.
     content = next(c for c in found.rows(Content, Content.until.is_(None)) if c.animal is not None)
-    elsewhere = content.changed(enclosure=content.enclosure % 60 + 1)
+    elsewhere = content.changed(Content.enclosure, content.enclosure % 60 + 1)
     twice = found.after([Add("content", found.next_id(Content), elsewhere.values)])
     assert faults(twice) != []
 

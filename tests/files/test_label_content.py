@@ -109,7 +109,11 @@ def ledger(
     broods = {i: Brood(id=i, name=b, line=ids[line]) for i, (line, b, _) in enumerate(groups, 1) if b}
     inside = [Content(enclosure=1, animal=i, doubt=doubt) for i in range(1, len(animals) + 1)]
     for i, (line, _, counted) in enumerate(groups, 1):
-        inside.append(counted.changed(line=ids[line], brood=i if i in broods else None, doubt=doubt))
+        inside.append(
+            counted.changed(Content.line, ids[line])
+            .changed(Content.brood, i if i in broods else None)
+            .changed(Content.doubt, doubt)
+        )
     tables = {
         "line": {i: Line(id=i, name=name) for name, i in ids.items()},
         "animal": {i: Animal(id=i, line=ids[a], number=n, sex=s) for i, (a, n, s) in enumerate(animals, 1)},

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from rounds.config import Config
-from rounds.line_ui.session import Session
+from rounds.line_ui.line_session import Session
 from rounds.walk.core import Walk
 from tests.endtoend import rack
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rounds.line_ui import read_out_pages, words
+from rounds.line_ui import read_out_pages, spoken_words
 from rounds.line_ui.read_out import sentence
 from rounds.views import find_page
 from rounds.views.page import TOPICS, Link, Topic
@@ -41,9 +41,9 @@ def test_every_topic_by_its_word(typing: Typing, topic: object) -> None:
 
 def test_a_page_that_no_digit_opens_by_its_word(typing: Typing, monkeypatch: pytest.MonkeyPatch) -> None:
     quiet = Topic("", Link("corrections"), "quiet corners")  # any kind will do that is there
-    for module in (find_page, words, read_out_pages):
+    for module in (find_page, spoken_words, read_out_pages):
         monkeypatch.setattr(module, "TOPICS", (*TOPICS, quiet))
-    monkeypatch.setitem(words.TOPIC, quiet.title, quiet)
+    monkeypatch.setitem(spoken_words.TOPIC, quiet.title, quiet)
     for typed in ("quiet corners", "close", "rack", "Quiet corners"):
         typing.type(typed)
     assert [opened.link for opened in typing.walk.state.pages][-1] == quiet.link

@@ -226,7 +226,7 @@ from rounds.cli import run
 assert run(["--book", {str(book)!r}, "--today", "2026-03-02", "--plain"]) == 0
 """
     found = loaded(tmp_path, code)
-    assert "rounds.line_ui.session" in found
+    assert "rounds.line_ui.line_session" in found
     assert not found & {"textual", "numpy", "scipy", "asyncio"}
 
 

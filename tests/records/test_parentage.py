@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rounds.acts import pairing_sentences
-from rounds.records import family_sentences
+from rounds.records import parentage_sentences
 from rounds.records.column import Value
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name
@@ -91,7 +91,7 @@ def test_a_female_that_shared_a_box_with_a_grown_male_is_open(sibs: Ledger) -> N
     )
     female = ref(d.ledger, "animal", "SORREL/2")
     known = past(d.ledger, female, frozenset(), span("2026-06-01"))
-    assert (known.unmated, known.why) == (False, family_sentences.shared_an_enclosure("SORREL/1"))
+    assert (known.unmated, known.why) == (False, parentage_sentences.shared_an_enclosure("SORREL/1"))
     # The control: he came only after she had been looked at.
     assert past(d.ledger, female, frozenset(), span("2026-05-01")).unmated is True
     after = record(d.ledger, "pair", "T-12", female="SORREL/2", males="UMBER/1")

@@ -40,6 +40,30 @@ def test_check_says_one_line_on_stderr(capsys: pytest.CaptureFixture[str]) -> No
     assert len(err.splitlines()) == 1
 
 
+def _places(err: str) -> list[str]:
+    """File, line and column of each problem told; the last line counts them."""
+    return [line.split("  ")[0] for line in err.splitlines()[:-1]]
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "line"),
+    [
+        ("settings.yaml", "look: drk\n", 1),
+        ("keys/mine.yaml", "layout: mine\ncommands: {next: [q], quit: [q]}\n", 2),
+        ("species/mine.yaml", "species: Eudicella smithi\negg_dys: {}\n", 2),
+    ],
+)
+def test_check_tells_what_is_wrong_in_the_rest_of_the_config(
+    name: str, text: str, line: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "own" / name
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    assert run(["rules", "check"]) == 2
+    told = [problem.rpartition(":")[0] for problem in _places(capsys.readouterr().err)]
+    assert set(told) == {f"{path}:{line}"}
+
+
 def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     one = own(tmp_path, "rules: [{id: a, when: {reading: moistur, is: wet}}]")
     two = tmp_path / "two.yaml"
@@ -49,14 +73,13 @@ def test_check_tells_all_problems_of_all_files(tmp_path: Path, capsys: pytest.Ca
     assert run(["rules", "check", str(two), str(three), str(tmp_path / "none.yaml")]) == 2
     out, err = capsys.readouterr()
     assert out == ""
-    lines = err.splitlines()
-    assert [line.split("  ")[0] for line in lines[:-1]] == [
+    assert _places(err) == [
         f"{tmp_path}/none.yaml",
         f"{one}:1:24",
         f"{three}:1:54",
         f"{two}:2:1",
     ]
-    assert lines[-1] == "4 problems; nothing was taken."
+    assert err.splitlines()[-1] == "4 problems; nothing was taken."
 
 
 def test_check_tells_a_bad_species_file_and_a_bad_checklist(

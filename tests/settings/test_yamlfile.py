@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rounds.problems import BadInput, Problem, nearest, one_line
-from rounds.settings import fields, yamlfile
+from rounds.settings import config_fields, yamlfile
 from rounds.settings.document import Document
 from rounds.settings.yamlfile import parse, read
 from tests.sampled import sampled
@@ -222,8 +222,8 @@ def test_nearest_names() -> None:
 def test_a_file_with_nothing_right_is_given_up_after_a_while() -> None:
     doc = parse("{" + ", ".join(f"feld{i}: 1" for i in range(3000)) + "}", "f")
     found: list[Problem] = []
-    fields.Fields(doc, (), "thing", found).only(["field"])
-    assert len(found) == fields.MOST + 1
+    config_fields.Fields(doc, (), "thing", found).only(["field"])
+    assert len(found) == config_fields.MOST + 1
     assert found[-1].message == "has more than 200 problems; the rest is not shown."
 
 

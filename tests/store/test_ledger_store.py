@@ -290,7 +290,7 @@ def test_a_name_is_unique_among_the_rows_that_count(book: Book) -> None:
     with pytest.raises(pw.IntegrityError), book.writing():
         books.make(book, Add("line", 90, line.values))
     with book.writing():
-        books.make(book, Add("line", 90, line.changed(void=True).values))
+        books.make(book, Add("line", 90, line.changed(Line.void, True).values))
 
 
 def test_the_reasons_for_refusing_reach_the_caller_and_nothing_is_written(book: Book) -> None:

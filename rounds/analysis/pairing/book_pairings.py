@@ -62,9 +62,9 @@ class SpeciesGroup(NamedTuple):
     wishes: Wishes
     cells: list[Cell]
 
-    def plan(self) -> PairingPlan:
-        """The best plan of them all together; needs scipy. Raises BadInput, RoundsError."""
-        return choose(self.table, self.candidates, self.wishes)
+    def plan(self, tell: Tell | None = None) -> PairingPlan:
+        """The best plan of them all together; needs scipy. Raises BadInput, RoundsError, GivenUp."""
+        return choose(self.table, self.candidates, self.wishes, tell)
 
     @property
     def left_out(self) -> list[tuple[str, str]]:
@@ -175,7 +175,9 @@ def rank(
         group = [n for n, latin in alive.items() if " ".join(latin.split()[:2]) in kinds]
         if group:
             mine = asked.of(some)
-            t = table(p, some, group, mine, _within(tell, name))
+            grown = {c.animal for c in some}
+            young = [n for n in group if n not in grown]
+            t = table(p, some, group, mine, _within(tell, name), stay=young)
             groups.append(SpeciesGroup(name, some, t, mine, in_order(t)))
     return Ranking(p, groups, problems, today)
 

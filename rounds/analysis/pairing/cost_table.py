@@ -32,7 +32,13 @@ def go_on(tell: Tell | None, words: str) -> None:
 
 
 class CostTable(NamedTuple):
-    """Everything a plan is chosen from; males × females."""
+    """Everything a plan is chosen from; males × females.
+
+    ``cost`` is that of a pair looked at alone: F of its offspring and both parents' mean kinship
+    with the living, at the high ends. ``stay`` are mean kinships with those who will be there
+    beside the offspring, the candidates last; None where nobody is. ``full_sibs`` are the pairs
+    with the same two recorded parents.
+    """
 
     males: list[Candidate]
     females: list[Candidate]
@@ -40,6 +46,8 @@ class CostTable(NamedTuple):
     means: Means
     cost: list[list[float]]
     barred: list[list[Bar | None]]
+    stay: Means | None = None
+    full_sibs: frozenset[tuple[int, int]] = frozenset()
 
     def f(self, m: int, f: int) -> KinshipRange:
         """F of the offspring of male ``m`` and female ``f``."""
@@ -58,10 +66,12 @@ def table(
     living: Sequence[str],
     wishes: Wishes = ANYTHING,
     tell: Tell | None = None,
+    stay: Sequence[str] = (),
 ) -> CostTable:
     """F and cost of every pair of candidates, and which pairs the wishes bar.
 
-    ``living`` is the group mean kinships are taken over; candidates need not be in it.
+    ``living`` is the group mean kinships are taken over; candidates need not be in it. ``stay``
+    are animals that will be part of the next generation, such as larvae that have a number.
     ``tell`` is told between the steps. Raises BadInput with every wish that cannot be
     understood, NoSuchAnimal for animals not in the pedigree, GivenUp.
     """
@@ -81,11 +91,26 @@ def table(
     for i, male in enumerate(males):
         mk = means.high[at + i]
         row = kinships.high[i]
-        cost.append(
-            [wishes.weight * row[first + j] + mk + means.high[at + first + j] for j in range(len(females))]
-        )
+        cost.append([row[first + j] + mk + means.high[at + first + j] for j in range(len(females))])
         why.append([barred(male, female, row[first + j], wishes) for j, female in enumerate(females)])
-    return CostTable(males, females, kinships, means, cost, why)
+    beside = mean_kinships(p, stay, both) if stay else None
+    return CostTable(males, females, kinships, means, cost, why, beside, _full_sibs(p, males, females))
+
+
+def _full_sibs(
+    p: Pedigree, males: Sequence[Candidate], females: Sequence[Candidate]
+) -> frozenset[tuple[int, int]]:
+    """The pairs whose sire and dam are recorded and the same."""
+    parents = []
+    for side in (males, females):
+        of = p.find_all([c.animal for c in side])
+        parents.append([(p.sire[i], p.dam[i]) for i in of])
+    return frozenset(
+        (i, j)
+        for i, mine in enumerate(parents[0])
+        for j, other in enumerate(parents[1])
+        if mine == other and min(mine) >= 0
+    )
 
 
 def resulting(t: CostTable, cells: Sequence[tuple[int, int]]) -> KinshipRange:

@@ -27,6 +27,8 @@ def barred(kind: str, about: str = "") -> str:
 
 # What to mind.
 
+FULL_SIBS = "full sibs: the same two parents are recorded for both"
+
 
 def same_or_another(barrier: str, animal: str) -> str:
     return f"the {barrier} of {animal} is not recorded: the same or another, nobody can tell"
@@ -124,6 +126,10 @@ def next_best(whose: str, animal: str, f: float, more: float) -> str:
 WHO_CAN_BREED = "who can breed …"
 PEDIGREE = "pedigree …"
 COMMON_ANCESTORS = "common ancestors …"
+
+
+def plan_is_looked_for(step: int) -> str:
+    return f"the best plan, step {step} …"
 
 
 def kinship_among(males: int, females: int) -> str:

@@ -1,22 +1,34 @@
 """Whom to pair now so that the line stays healthy: the choice, its reasons, its warnings.
 
-The plan minimises the sum over chosen pairs of w × F + MK(male) + MK(female): F the high
-end of the offspring's inbreeding, MK each parent's mean kinship with the living group, also
-at its high end, so that unknown parents are never rewarded. With MK held fixed this is
-linear; :mod:`rounds.analysis.pairing.exhaustive_check` says how far that is from the best resulting
-mean kinship, and each plan of up to eight males and females says it of itself.
+The plan makes as many pairs as it can, and of those plans the one with the least mean kinship
+of the next generation plus w × mean F of the pairs
+(:mod:`rounds.analysis.pairing.next_generation`), kinships at their high ends, so that unknown
+parents are never rewarded. Few candidates are gone through; among many, pairs are exchanged
+from the plan that is best pair by pair, and the plan says how far from the best it can be.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import count
 from typing import NamedTuple
 
 from rounds.analysis.pairing import hindrance_sentences, pair_sentences, wish_sentences
 from rounds.analysis.pairing.awake_together import out_of_step
-from rounds.analysis.pairing.cost_table import WISHES, CostTable, offspring_kinship, resulting, table
-from rounds.analysis.pairing.exhaustive_check import Gap, quadratic_gap, small
+from rounds.analysis.pairing.cost_table import (
+    WISHES,
+    CostTable,
+    Tell,
+    go_on,
+    offspring_kinship,
+    resulting,
+    table,
+)
+from rounds.analysis.pairing.exact_plan import exact_plan, within_reach
+from rounds.analysis.pairing.exchange_search import exchange_search
 from rounds.analysis.pairing.integer_programme import Cross, solve
+from rounds.analysis.pairing.next_generation import Cell, Limits, NextGeneration, Score, next_generation
+from rounds.analysis.pairing.plan_bound import plan_bound
 from rounds.analysis.pairing.reasons import Pair, Reasons, RunnerUp, ranked
 from rounds.analysis.pairing.restrictions import ANYTHING, BARRIERS, Bar, Candidate, Wishes
 from rounds.analysis.pedigree.kinship import KinshipRange
@@ -41,16 +53,15 @@ __all__ = [
 class PairingPlan(NamedTuple):
     """The best plan under the wishes, pairs with the lowest F (high end) first.
 
-    ``bound`` is the lower limit the solver proved for ``cost``: equal to it up to rounding.
-    ``before`` is the mean kinship of the living group, ``after`` that of the group once
-    every chosen pair has left one offspring beside it. ``barred`` counts pairs by why they
-    may not be made, ``left_out`` gives animals that cannot breed now and why; ``warnings``
-    name lines whose males and females will not be awake together. ``gap`` says how far the
-    plan is from the best resulting mean kinship where every plan could be tried, else None.
+    ``score`` is the mean kinship of the next generation, mean F of the pairs and their weighted
+    sum; no plan has a sum below ``bound``. ``before`` is the mean kinship of the living group,
+    ``after`` that of the group once every chosen pair has left one offspring beside it.
+    ``barred`` counts pairs by why they may not be made, ``left_out`` gives animals that cannot
+    breed now and why; ``warnings`` name lines whose males and females will not be awake together.
     """
 
     pairs: list[Pair]
-    cost: float
+    score: Score
     bound: float
     before: KinshipRange
     after: KinshipRange
@@ -58,13 +69,17 @@ class PairingPlan(NamedTuple):
     left_out: list[tuple[str, str]]
     warnings: list[str]
     exact: bool
-    gap: Gap | None = None
+
+    @property
+    def gap(self) -> float:
+        """The share by which the best plan could be better at most: 0 where this one is proven best."""
+        return max(0.0, 1 - self.bound / self.score.total) if self.score.total > 0 else 0.0
 
 
 def plan(
     p: Pedigree, candidates: Sequence[Candidate], living: Sequence[str], wishes: Wishes = ANYTHING
 ) -> PairingPlan:
-    """The proven cheapest plan with as many pairs as the wishes and free boxes allow.
+    """The best plan with as many pairs as the wishes and free boxes allow.
 
     Raises BadInput when the wishes contradict each other (all contradictions that can be
     told one by one), see :func:`table`.
@@ -73,9 +88,11 @@ def plan(
     return choose(t, candidates, wishes)
 
 
-def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> PairingPlan:
+def choose(
+    t: CostTable, candidates: Sequence[Candidate], wishes: Wishes, tell: Tell | None = None
+) -> PairingPlan:
     """:func:`plan` from a table made before: for a screen that changes wishes other than the
-    weight, the limit on F and what may not be crossed."""
+    limit on F and what may not be crossed. ``tell`` is told between the steps; raises GivenUp."""
     male_at = {c.animal: i for i, c in enumerate(t.males)}
     female_at = {c.animal: i for i, c in enumerate(t.females)}
     forced = [(male_at[m], female_at[f]) for m, f in wishes.forced if m in male_at and f in female_at]
@@ -97,37 +114,86 @@ def choose(t: CostTable, candidates: Sequence[Candidate], wishes: Wishes) -> Pai
         crosses.append(Cross(frozenset(wanted), at_least))
     uses = [wishes.uses_of.get(c.animal, wishes.uses) for c in t.males]
     most = len(t.females) if wishes.boxes is None else wishes.boxes
-    found = solve(t.cost, allowed, uses, most, forced, crosses)
-    if found is None:
+    start = solve(t.cost, allowed, uses, most, forced, crosses)
+    if start is None:
         raise BadInput([Problem(WISHES, 0, 0, *wish_sentences.NO_PLAN)])
+    limits = limits_of(t, uses, forced, [(cross.cells, cross.at_least) for cross in crosses])
+    judged = next_generation_of(t, wishes, len(start.cells))
+    cells, bound = best_plan(judged, limits, start.cells, tell)
     used = [0] * len(t.males)
-    for i, _ in found.cells:
+    for i, _ in cells:
         used[i] += 1
     free = [u < limit for u, limit in zip(used, uses, strict=True)]
-    taken = {j for _, j in found.cells}
+    taken = {j for _, j in cells}
     give = Reasons(t, wishes, free, [j not in taken for j in range(len(t.females))])
-    pairs = [give.of(cell) for cell in found.cells]
+    pairs = [give.of(cell) for cell in cells]
     pairs.sort(key=lambda pair: (pair.f.high, pair.cost, pair.male, pair.female))
     counted: dict[str, int] = {}
     for row in t.barred:
         for reason in row:
             if reason:
                 counted[reason.kind] = counted.get(reason.kind, 0) + 1
-    gap = None
-    if not crosses and small(t, len(found.cells), uses):
-        gap = quadratic_gap(t, found.cells, uses, forced)
     return PairingPlan(
         pairs,
-        found.cost,
-        found.bound,
+        judged.score(cells),
+        bound,
         t.means.mean,
-        resulting(t, found.cells),
+        resulting(t, cells),
         counted,
         not_offered(candidates),
         out_of_step(candidates, wishes.together, wishes.today),
         t.kinships.exact,
-        gap,
     )
+
+
+def limits_of(
+    t: CostTable,
+    uses: Sequence[int],
+    forced: Sequence[Cell] = (),
+    wishes: Sequence[tuple[frozenset[Cell], int]] = (),
+) -> Limits:
+    """What the plans of a table are limited to."""
+    import numpy as np
+
+    allowed = np.array([[not bar for bar in row] for row in t.barred], dtype=bool)
+    return Limits(
+        allowed.reshape(len(t.males), len(t.females)), tuple(uses), frozenset(forced), tuple(wishes)
+    )
+
+
+def next_generation_of(t: CostTable, wishes: Wishes, pairs: int) -> NextGeneration:
+    """What plans of so many pairs of a table are judged by."""
+    if t.stay is None:
+        return next_generation(t.kinships.high, len(t.males), pairs, wishes.weight)
+    n = t.stay.living
+    return next_generation(
+        t.kinships.high,
+        len(t.males),
+        pairs,
+        wishes.weight,
+        stay_kinship=t.stay.high[n:],
+        stay_mean=t.stay.mean.high,
+        stay_share=n / (n + pairs * wishes.kept) if pairs else 1.0,
+    )
+
+
+def best_plan(
+    judged: NextGeneration, limits: Limits, start: Sequence[Cell], tell: Tell | None = None
+) -> tuple[list[Cell], float]:
+    """The best plan that can be found from one to start from, and a bound for it."""
+    if not start:
+        return [], judged.score([]).total
+    tries = count(1)
+
+    def step() -> None:
+        go_on(tell, pair_sentences.plan_is_looked_for(next(tries)))
+
+    if within_reach(limits, judged.pairs):
+        cells = exact_plan(judged, limits, step)
+        assert cells is not None, "the start is a plan"
+        return cells, judged.score(cells).total
+    cells = exchange_search(judged, limits, start, go_on=step)
+    return cells, plan_bound(judged, limits, cells, go_on=step)
 
 
 def not_offered(candidates: Sequence[Candidate]) -> list[tuple[str, str]]:

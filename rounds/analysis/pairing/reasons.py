@@ -107,6 +107,7 @@ class Reasons:
         warnings = [
             w
             for w in (
+                sentences.FULL_SIBS if cell in t.full_sibs else "",
                 awake_warning(male, female, self.wishes.together, self.wishes.today),
                 *notes_on(male, female),
             )

@@ -46,16 +46,17 @@ class Bar(NamedTuple):
 class Wishes(NamedTuple):
     """What the keeper sets.
 
-    ``weight`` is w of the plan's cost; ``most_f`` the highest F allowed (its high end);
+    ``weight`` is w, by which mean F of the pairs counts beside mean kinship (0.1: estimate); ``most_f`` the highest F allowed (its high end);
     ``uses`` how many females a male may be given, ``uses_of`` that for single males.
     ``apart`` lists two lines never to be crossed (a line twice: not within it); ``cross``
     two lines and the least number of pairs wanted between them. ``boxes`` is the number of
     free enclosures; ``across`` which of :data:`BARRIERS` may be crossed, and :data:`NOT_RECORDED`
     where one of two is not recorded; ``together`` the days both should be awake (two weeks: common practice, no source),
-    of those from ``today`` on where that is given.
+    of those from ``today`` on where that is given. ``kept`` is how many offspring of a pair are
+    raised, which counts where others stay beside them (10: estimate).
     """
 
-    weight: float = 1.0
+    weight: float = 0.1
     most_f: float | None = None
     uses: int = 1
     uses_of: Mapping[str, int] = {}
@@ -67,6 +68,7 @@ class Wishes(NamedTuple):
     across: frozenset[str] = frozenset()
     together: int = 14
     today: int | None = None
+    kept: float = 10.0
 
 
 ANYTHING = Wishes()

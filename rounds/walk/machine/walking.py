@@ -113,7 +113,7 @@ def _number(state: State, desk: Desk, kind: ReadingKind, text: str) -> Result:
         number = parse_decimal(text, low=kind.low, high=kind.high, decimals=kind.decimals, unit=kind.unit)
     except UnreadableValue as e:
         left = "" if kind.one_digit else text
-        message = walking_sentences.not_the_number(kind.title, e.reason.removesuffix("."), rub_key(desk))
+        message = walking_sentences.unreadable(kind.title, e.reason, rub_key(desk))
         return state._replace(mode=Walking(left), message=message), ()
     return _answer(state._replace(mode=Walking()), desk, number if kind.decimals else int(number))
 

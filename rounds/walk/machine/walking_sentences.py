@@ -75,8 +75,8 @@ def decimal_places(reading: str, places: int, rub_key: str) -> str:
     return f"{reading}: {places} decimal places{mended_by(rub_key)}"
 
 
-def not_the_number(reading: str, why: str, rub_key: str) -> str:
-    return f"{reading}: {why}{mended_by(rub_key)}"
+def unreadable(reading: str, reason: str, rub_key: str) -> str:
+    return f"{reading}: {reason.removesuffix('.')}{mended_by(rub_key)}"
 
 
 def must_be_typed(reading: str, why: str, next_key: str) -> str:

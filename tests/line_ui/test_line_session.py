@@ -8,7 +8,7 @@ import pytest
 
 from rounds.config import Config
 from rounds.keys.commands import COMMANDS
-from rounds.line_ui import words
+from rounds.line_ui import spoken_words
 from rounds.records.observations import House
 from rounds.store.book import create
 from tests.line_ui.lines import Typing, opened
@@ -23,7 +23,7 @@ def test_every_command_has_a_word() -> None:
         assert command.words, command.id
         for word in command.words:
             assert taken.setdefault(word, command.id) == command.id, f"{word} gives two commands"
-    assert taken == words.BY_WORD
+    assert taken == spoken_words.BY_WORD
 
 
 def test_an_enclosure_is_announced_in_order(typing: Typing) -> None:
@@ -386,7 +386,7 @@ def test_help_lists_no_word_that_gives_nothing(typing: Typing) -> None:
     typing.type("menu")
     assert typing.last[0] == "No key of this layout gives menu."
     assert not listed
-    assert words.key_of(typing.walk, "skip") is not None
+    assert spoken_words.key_of(typing.walk, "skip") is not None
     typing.type("help")
     assert any(line.startswith("skip") for line in typing.last)
 

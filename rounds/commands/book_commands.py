@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rounds.commands.output import AS, print_document
-from rounds.problems import RoundsError
+from rounds.commands import book_sentences
+from rounds.commands.book_reader import writing
+from rounds.commands.output import print_document, prints, tell
+from rounds.problems import RoundsError, nearest
 
 if TYPE_CHECKING:
     from rounds.commands.options import CliContext
@@ -33,53 +35,41 @@ def new(path: Path, house: str, zone: str) -> None:
 
     from rounds.records.observations import House
     from rounds.store.book import create
-    from rounds.text.cleaning import clean
 
     zone = zone or str(pendulum.now().timezone_name)
     if zone not in pendulum.timezones():
-        from rounds.problems import nearest
-
-        raise RoundsError(
-            f"--zone: there is no time zone `{zone}`. {nearest(zone, pendulum.timezones())}".rstrip()
-        )
+        raise RoundsError(book_sentences.no_time_zone(zone, nearest(zone, pendulum.timezones())))
     create(path, House(house, zone)).close()
-    said = f"made {path}. Next: rounds --book {path} load FOLDER (see README, or `rounds demo` first)."
-    click.echo(clean(said, 4000), err=True)
+    tell(book_sentences.made(str(path)))
 
 
 @click.command()
 @click.argument("folder", required=False, type=click.Path(path_type=Path, exists=True, file_okay=False))
 @click.option("--columns", is_flag=True, help="List the tables and their columns instead.")
-@AS
+@prints("row-counts", "table-columns")
 @click.pass_obj
-def load(given: CliContext, folder: Path | None, columns: bool, form: str) -> None:
+def load(given: CliContext, folder: Path | None, *, columns: bool, form: str) -> None:
     """Put CSV tables into the book: all, or none.
 
     \b
     rounds --book beetles.sqlite load my_tables/
     """
     from rounds.reports.table_reports import columns_report, counts_report
-    from rounds.store.book import open_book
-    from rounds.text.cleaning import clean
 
     if columns:
         print_document(columns_report(), form)
         return
     if folder is None:
-        raise RoundsError("load needs a folder of tables; `rounds load --columns` lists what it may hold.")
-
-    with open_book(given.book) as book:
-        loaded = _load(folder, book, given.config, 0)
+        raise RoundsError(book_sentences.LOAD_NEEDS_FOLDER)
+    with writing(given) as at:
+        loaded = _load(folder, at.book, given.config, 0)
     for remark in loaded.remarks:
-        click.echo(clean(remark, 4000), err=True)
+        tell(remark)
     if loaded.other_files:
-        click.echo(clean(f"left alone, no tables: {', '.join(loaded.other_files)}", 4000), err=True)
+        tell(book_sentences.no_tables(tuple(loaded.other_files)))
     new = {table: n for table, n in loaded.added.items() if n}
     print_document(counts_report(new), form)
-    if new:
-        click.echo("Loaded. Next: rounds", err=True)
-    else:
-        click.echo("nothing new: the book has every row already", err=True)
+    tell(book_sentences.LOADED if new else book_sentences.NOTHING_NEW)
 
 
 def load_demo(path: Path, config: str | None, today: int | None) -> None:
@@ -96,9 +86,9 @@ def load_demo(path: Path, config: str | None, today: int | None) -> None:
 
 def shift_to(last: int, today: int | None) -> int:
     """How many days to move a history so that it ends the day before ``today``."""
-    from datetime import date
+    from rounds.commands.options import this_day
 
-    return (today or date.today().toordinal()) - 1 - last  # noqa: DTZ011  # a demo's house has no zone of its own
+    return (today or this_day()) - 1 - last
 
 
 def _load(folder: Path, book: Book, config: str | None, shift: int) -> Loaded:
@@ -132,7 +122,7 @@ def _progress() -> Iterator[Progress | None]:
     def show(table: str, done: int, total: int) -> None:
         nonlocal longest
         if time.monotonic() - began > 1.0:
-            said = f"{table}: {done} of {total}"
+            said = book_sentences.loading(table, done, total)
             longest = max(longest, len(said))
             click.echo(f"\r{said:<{longest}}", nl=False, err=True)
 

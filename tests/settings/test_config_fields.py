@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rounds.problems import Problem
 from rounds.settings import yamlfile
-from rounds.settings.fields import Fields, items
+from rounds.settings.config_fields import Fields, items
 
 TEXT = """\
 name: jelly

@@ -11,8 +11,8 @@ from rounds.line_ui import (
     read_out_pages,
     read_out_summary,
     round_sentences,
+    spoken_words,
     typed_lines,
-    words,
 )
 from rounds.line_ui.save_report import SLICE, SaveReport
 from rounds.text.cleaning import clean, long_day
@@ -107,12 +107,12 @@ class Session:
             self._press(scanned)
             return
         on_walk = walk.state.mode.name == "walk" and not walk.state.pages
-        wrong = words.unknown(walk, line) if on_walk else ""
+        wrong = spoken_words.unknown(walk, line) if on_walk else ""
         rest, command = line, ""
         while rest and not wrong and not self.over:
             mode = walk.state.mode.name
-            word = words.first(walk, rest) if mode == "walk" else None
-            command = words.command_of(walk, word) if word is not None else command
+            word = spoken_words.first(walk, rest) if mode == "walk" else None
+            command = spoken_words.command_of(walk, word) if word is not None else command
             piece = typed_lines.piece(walk, rest)
             went_on = not piece.refused
             if piece.own:
@@ -125,10 +125,14 @@ class Session:
                 return
             rest = piece.rest
             asked = walk.state.mode.name != "walk" or bool(walk.state.pages)
-            if not went_on or piece.refused or (mode == "walk" and words.asks_more(command) and not asked):
+            if (
+                not went_on
+                or piece.refused
+                or (mode == "walk" and spoken_words.asks_more(command) and not asked)
+            ):
                 self._leave_out(rest)
                 return
-            if words.ends_line(command) and not asked:
+            if spoken_words.ends_line(command) and not asked:
                 self._leave_out(rest)
                 return
         if wrong:
@@ -141,12 +145,12 @@ class Session:
         self._press(typed_lines.idle(self.walk), silent=True)
 
     def _own(self, word: str) -> None:
-        if word in (words.HERE, words.ALL) and self.walk.state.pages:
+        if word in (spoken_words.HERE, spoken_words.ALL) and self.walk.state.pages:
             self.say(*read_out_pages.lines(self.walk))
-        elif word in (words.HERE, words.ALL):
-            self._arrive(again=True, whole=word == words.ALL)
+        elif word in (spoken_words.HERE, spoken_words.ALL):
+            self._arrive(again=True, whole=word == spoken_words.ALL)
         else:
-            self.brief = word == words.BRIEF
+            self.brief = word == spoken_words.BRIEF
             self.say(round_sentences.SHORTER if self.brief else round_sentences.IN_FULL)
 
     # Pressing and what came of it
@@ -227,7 +231,7 @@ class Session:
             self.say(read_out_pages.row(walk))
 
     def _close_help(self) -> None:
-        key = words.key_of(self.walk, "help")
+        key = spoken_words.key_of(self.walk, "help")
         if key:
             self.pressed.append(key)
             self.walk.press(key)

@@ -14,12 +14,13 @@ from rounds.acts.running_trials import masked
 from rounds.husbandry.stages import STAGES
 from rounds.records.ledger import Add, Change, Ledger
 from rounds.records.tables import TABLES, Place
+from rounds.reports import act_report_sentences
 from rounds.reports.book_kinds import ACT_FIELDS, ACTS, HISTORY, RECORDED
 from rounds.reports.report import ROWS, Report, ReportDocument, ReportRow, document, listing
 from rounds.reports.report_columns import CellValue
 from rounds.store.read_acts import subject
 from rounds.text.cleaning import clean
-from rounds.values.spans import Span, text
+from rounds.values.spans import Span, iso, text
 
 WIDE = 400  # characters of one line at the most
 BELOW = "   "  # so that what an act changed stands under its day
@@ -39,8 +40,8 @@ def acts_report() -> ReportDocument:
     rows = [
         ReportRow(
             (a.id, a.on, a.title, a.about, title, [f.name for f in a.fields]),
-            f"{a.id:<18}{a.on.upper():<11}{a.about or a.title}",
-            under=(f"{title}:",),
+            act_report_sentences.act(a.id, a.on, a.about or a.title),
+            under=(act_report_sentences.topic(title),),
         )
         for title, found in _topics().items()
         for a in found
@@ -66,7 +67,7 @@ def fields_report(act: Act) -> ReportDocument:
     rows = [
         ReportRow(
             (f.name, f.required, f.type, f.of, f.many, _words(f), f.default, f.about),
-            f"  {f.name:<16}{_about(f)}",
+            act_report_sentences.field(f.name, _about(f)),
         )
         for f in act.fields
     ]
@@ -80,14 +81,14 @@ def _words(field: Field) -> tuple[str, ...]:
 
 
 def _about(field: Field) -> str:
-    more = ["required"] if field.required else []
+    more = [act_report_sentences.REQUIRED] if field.required else []
     if _words(field):
-        more.append("one of " + ", ".join(_words(field)))
+        more.append(act_report_sentences.one_of(tuple(_words(field))))
     if field.many:
-        more.append("several with commas")
+        more.append(act_report_sentences.SEVERAL)
     if field.default and "unless given" not in field.about:
-        more.append(f"{field.default} unless given")
-    return field.about + (f" ({'; '.join(more)})" if more else "")
+        more.append(act_report_sentences.unless_given(field.default))
+    return act_report_sentences.field_about(field.about, tuple(more))
 
 
 # What was recorded
@@ -119,8 +120,8 @@ def _line(act: Recorded, ledger: Ledger) -> str:
     words = [act.name, *([str(act.undoes)] if act.undoes else [])]
     words += [shlex.quote(subject(ledger, act.table, act.subject))] if act.table else []
     words += [] if act.undoes else [f"{k}={shlex.quote(v)}" for k, v in act.given.items()]
-    line = f"{act.id:>5}  {_iso(act.day)}  {act.keeper:<10}  {' '.join(words)}"
-    return clean(line + ("  (taken back)" if act.undone else ""), WIDE)
+    line = f"{act.id:>5}  {iso(act.day)}  {act.keeper:<10}  {' '.join(words)}"
+    return clean(line + (act_report_sentences.TAKEN_BACK if act.undone else ""), WIDE)
 
 
 def _values(act: Recorded, ledger: Ledger) -> tuple[CellValue, ...]:
@@ -153,14 +154,14 @@ def changed(changes: Iterable[Change], ledger: Ledger) -> list[str]:
                 for c in TABLES[change.table].columns
                 if change.values[c.name] != c.default and c.name not in TABLES[change.table].key
             ]
-            out.append(f"new {who}" + (f": {', '.join(known)}" if known else ""))
+            out.append(act_report_sentences.new_row(who, tuple(known)))
         elif change.column == "void":
-            out.append(f"{who}: {'counts no more' if change.after else 'counts again'}")
+            out.append(act_report_sentences.counts(who, taken_back=bool(change.after)))
         else:
             before, after = (
                 _value(ledger, change.table, change.column, v) for v in (change.before, change.after)
             )
-            out.append(f"{who}: {change.column} {before} -> {after}")
+            out.append(act_report_sentences.changed(who, change.column, before, after))
     return [clean(line, WIDE) for line in out]
 
 
@@ -181,15 +182,15 @@ def named(ledger: Ledger, table: str, id_: int) -> str:
 def _value(ledger: Ledger, table: str, column: str, value: Any) -> str:
     kind = TABLES[table].column(column)
     if value is None or value == "":
-        return "nothing"
+        return act_report_sentences.NOTHING
     if isinstance(value, Span):
         return text(value)
     if kind.type == "ref":
         return named(ledger, kind.of, value)
     if kind.type == "day":
-        return _iso(value)
-    return ("yes" if value else "no") if kind.type == "yesno" else str(value)
-
-
-def _iso(day: int) -> str:
-    return text(Span(day, day))
+        return iso(value)
+    return (
+        (act_report_sentences.YES if value else act_report_sentences.NO)
+        if kind.type == "yesno"
+        else str(value)
+    )

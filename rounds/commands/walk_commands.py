@@ -54,6 +54,7 @@ LOOK = click.option(
 @click.pass_obj
 def walk(
     given: CliContext,
+    *,
     keeper: str = "",
     bays: str = "",
     name: str = "",
@@ -89,9 +90,10 @@ def walk(
 @click.option(
     "--print", "printed", is_flag=True, help="Print its summary instead of walking; needs no terminal."
 )
-@click.pass_context
+@click.pass_obj
 def demo(
-    ctx: click.Context,
+    given: CliContext,
+    *,
     keeper: str,
     bays: str,
     name: str,
@@ -112,7 +114,6 @@ def demo(
     import shutil
     import tempfile
 
-    given: CliContext = ctx.obj
     plain = plain or given.plain or width is not None
     if not (printed or plain):
         check_terminal()
@@ -120,13 +121,13 @@ def demo(
     path = Path(at) if at else Path(str(folder)) / "demo.sqlite"
     try:
         if not path.exists():
-            from rounds.commands.books import load_demo
+            from rounds.commands.book_commands import load_demo
 
             load_demo(path, given.config, given.today)
         if printed:
-            from rounds.commands.printing import print_summary
+            from rounds.commands.summary import print_summary
 
-            print_summary(path, given.config, given.today, "text")
+            print_summary(given.with_book(path), given.today, "text")
             return EXIT_FINE
         if plain:
             return _in_lines(path, given, keeper, bays, name, width)

@@ -15,8 +15,8 @@ import pytest
 
 from rounds.problems import EXIT_BOOK
 from rounds.screens.run import SERVED
-from rounds.serving import session as sessions
-from rounds.serving.session import Session, why
+from rounds.serving import browser_session as sessions
+from rounds.serving.browser_session import Session, why
 from tests.endtoend import rack
 
 pytestmark = pytest.mark.long

@@ -1,0 +1,23 @@
+"""What is said about the command line itself."""
+
+from __future__ import annotations
+
+THIS_NEEDS = "this needs"
+
+
+def no_command(name: str, meant: str) -> str:
+    """``meant`` is the hint with the nearest one, if any is near."""
+    return f"there is no command `{name}`. {meant}".rstrip()
+
+
+def before_the_command(option: str, typed: str, command: str) -> str:
+    """``typed`` is the option with its value as the shell takes it."""
+    return f"put {option} before the command: rounds {typed} {command}"
+
+
+def misused(problem: str) -> str:
+    return f"{problem} (rounds --help lists what there is.)"
+
+
+def no_completion(shell: str) -> str:
+    return f"there is no completion for {shell}."

@@ -1,0 +1,29 @@
+"""What ``rounds record`` asks, refuses and says beside what it recorded."""
+
+from __future__ import annotations
+
+GIVEN_TWICE = "is given twice."
+GIVE_IT_ONCE = "Give it once; several values stand in one, with commas."
+NOTHING_RECORDED = "Nothing was recorded."
+NO_NAME = "--keeper: this is not a name. Give one line of plain text."
+
+
+def recorded(act: int) -> str:
+    return f"Recorded. To take it back: rounds record undo {act}"
+
+
+def say_yes(act: str, field: str, asked: str) -> str:
+    """``asked`` is what the act is doubtful about, as a sentence."""
+    return f"record {act}  {field}: {asked} Say yes with --sure, or mend it. Nothing was recorded."
+
+
+def no_number(words: str) -> str:
+    return f"record undo: `{words}` is not the number of an act. `rounds record history` shows them."
+
+
+def no_act(number: int) -> str:
+    return f"record undo: there is no act {number}. `rounds record history` shows them."
+
+
+def taken_back(act: int) -> str:
+    return f"Act {act} is taken back. To have it again, record it again."

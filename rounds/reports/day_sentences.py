@@ -1,0 +1,131 @@
+"""What reports of a day say: the summary, due work, the sheet of a stand-in, a season."""
+
+from __future__ import annotations
+
+from rounds.text.plurals import many
+
+# The summary.
+
+NEEDS_ACTION = "Needs action"
+TO_CARRY = "To carry next time"
+NOT_DONE = "Due and not done"
+NOT_SEEN = "Not seen"
+NO_LONGER_SEEN = "no longer seen"
+
+
+def day_summary(day: str, actions: int, seen: int, unseen: int) -> str:
+    return f"{day}: {actions} needing action, {seen} seen, {unseen} not seen"
+
+
+def action(mark: str, place: str, box: str, reason: str, since: str) -> str:
+    """``since`` is the day it is open from, where that was before."""
+    return f"{mark:<3} {place:<5} {box}  {reason}{f' (since {since})' if since else ''}"
+
+
+def to_do(what: str, *, cause_gone: bool) -> str:
+    return f"→ {what}{' No longer seen at the last look.' if cause_gone else ''}"
+
+
+def thing(name: str, mix: str) -> str:
+    return f"{name}{f' ({mix})' if mix else ''}"
+
+
+def not_done(box: str, what: str, animal: str, when: str, withheld: str, why: str) -> str:
+    """``animal`` and ``withheld`` may be empty."""
+    who = f" ({animal})" if animal else ""
+    held = f", withheld: {withheld}" if withheld else ""
+    return f"{box}  {what}{who} {when}{held}: {why}"
+
+
+def unseen(place: str, box: str, stage: str, skipped: str) -> str:
+    """``skipped`` is why, where the keeper said so."""
+    return f"{place:<5} {box}  {stage}{f' (skipped: {skipped})' if skipped else ''}"
+
+
+# Due work.
+
+
+def due_title(first: str, last: str, due: int, groups: tuple[str, ...]) -> str:
+    counts = f": {', '.join(groups)}" if groups else ""
+    return f"{first} to {last}: {due} due{counts}"
+
+
+def due_group(title: str, works: int) -> str:
+    return f"{title[:1].upper()}{title[1:]}: {works}"
+
+
+def more_later(works: int, last: str, days: int) -> str:
+    return f"and {works} more later, the last from {last} on: rounds due --until +{days} lists them"
+
+
+def due_work(place: str, who: str, what: str, when: str, likely: str, overdue: int) -> str:
+    """``likely`` is the likeliest day, where the work has one; ``overdue`` the days since its last."""
+    over = f", overdue by {many(overdue, 'day')}" if overdue else ""
+    return f"{place:<5} {who}  {what}: {when}{f', likely {likely}' if likely else ''}{over}"
+
+
+def because(why: str) -> str:
+    return f"because {why}"
+
+
+def withheld(why: str) -> str:
+    return f"withheld: {why}"
+
+
+def put_off(until: str, why: str) -> str:
+    return f"put off until {until}: {why}"
+
+
+# The sheet of a stand-in.
+
+NO_SHEET = "holds no sheet for a stand-in."
+PUT_IT_BACK = "Put sheet.yaml back."
+FIELD_MISSING = "the field `sheet` is missing."
+SAY_WHAT_MAY_BE_DONE = "Say what may be done there and what never."
+NO_PLACE = "no place"
+
+
+def no_stage(stage: str) -> str:
+    return f"there is no stage `{stage}`."
+
+
+def stage_missing(stage: str) -> str:
+    return f"stages: `{stage}` is missing."
+
+
+def sheet_title(house: str, day: str) -> str:
+    return f"Sheet for a stand-in, {house}, {day}"
+
+
+def shelf(name: str) -> str:
+    return f"Shelf {name}"
+
+
+def may_do(name: str, what: str) -> str:
+    return f"{name}: {what}."
+
+
+def never(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+# A season.
+
+COUNTS_ARE_RECORDED = (
+    "Counts are what was recorded; what nobody knows is said to be unknown and is not shared out."
+)
+
+
+def season_title(first: str, last: str) -> str:
+    return f"Season from {first} to {last}, by line"
+
+
+def searches(all_of_them: int, complete: int) -> str:
+    return f"{all_of_them} ({complete} complete)"
+
+
+def lost_of(lost: int, of: int, *, at_least: bool) -> str:
+    """``3 of 40 (8%)``; no share of nothing, and at most a share where more may have come in."""
+    if not of:
+        return f"{lost} of none counted" if lost else ""
+    return f"{lost} of {of} ({'at most ' if at_least else ''}{100 * lost / of:.0f}%)"

@@ -1,0 +1,91 @@
+"""What the list of pairs and that of planned pairings say."""
+
+from __future__ import annotations
+
+from rounds.reports.range_text import range_text
+from rounds.text.plurals import many
+
+NO_PAIR = "no pair can be made now"
+NOBODY_GROWN = "the book holds no grown animal that is alive"
+NOTHING_PLANNED = "no pairing is planned"
+OUTER_BOUNDS = "some F are outer bounds: too many possible sires to go through every combination"
+INSTEAD_FOR_HER = "instead for her"
+INSTEAD_FOR_HIM = "instead for him"
+
+
+def pairs_of(species: str, pairs: int, males: int, females: int, *, in_plan: bool) -> str:
+    able = f"of {many(males, 'male')} and {many(females, 'female')} that can breed now"
+    return f"{species}: {many(pairs, 'pair')} {'' if in_plan else 'may be made '}{able}"
+
+
+def pair(number: int, male: str, female: str) -> str:
+    return f"{number}. {male} × {female}"
+
+
+def lowest_f(f: float) -> str:
+    return f"the lowest F any of them could have is {f:.3f} (high end)"
+
+
+def instead(whom: str, animal: str, cost: float, low: float, high: float, *, taken: bool) -> str:
+    """``whom`` is one of the two phrases above."""
+    elsewhere = ", taken elsewhere in this plan" if taken else ""
+    return f"{whom}: {animal}{elsewhere}, cost {cost:+.4f}, F {range_text(low, high)}"
+
+
+def to_be_made_by(day: str) -> str:
+    return f"to be made by {day} at the latest"
+
+
+def mind(warning: str) -> str:
+    return f"! {warning}"
+
+
+def mean_kinship(low: float, high: float) -> str:
+    return f"mean kinship of the living {range_text(low, high)}"
+
+
+def mean_kinship_after(before: str, low: float, high: float) -> str:
+    return f"{before}, with one offspring of each pair {range_text(low, high)}"
+
+
+NO_BETTER_PLAN = "no plan is better with the weights set"
+
+
+def of_offspring(kinship: float, f: float) -> str:
+    return f"mean kinship of their offspring {kinship:.3f}, mean F {f:.3f} (high ends)"
+
+
+def at_most_better(share: float) -> str:
+    """``share`` is from 0 to 1."""
+    return f"no plan can be more than {share:.1%} better with the weights set"
+
+
+def not_allowed(pairs: int, reason: str, *, unknown_can_be_allowed: bool) -> str:
+    allow = " (--across unknown allows them)" if unknown_can_be_allowed else ""
+    return f"{many(pairs, 'pair')} not allowed: {reason}{allow}"
+
+
+def not_now(animal: str, reason: str) -> str:
+    return f"not now: {animal}, {reason}"
+
+
+def more_not_now(animals: int) -> str:
+    return f"not now: {animals} more"
+
+
+# Planned pairings.
+
+
+def planned(plan: str, male: str, female: str, into: str) -> str:
+    """``into`` is the box it is meant for, if one was named."""
+    return f"{plan}  {male} × {female}{f' into {into}' if into else ''}"
+
+
+def offered(box: str, first: str, last: str) -> str:
+    """``box`` and ``last`` may be empty: she is in none, and it is offered without an end."""
+    until = f" to {last}" if last else " on"
+    return f"offered at {box or 'no enclosure'} from {first}{until}"
+
+
+def withheld(why: str) -> str:
+    return f"withheld: {why}"
