@@ -16,16 +16,16 @@ from rounds.program_exit import ended
 
 GROUPS: dict[str, dict[str, str]] = {
     "Every day": {
-        "walk": "walking:walk",
+        "walk": "walk_commands:walk",
         "serve": "serve:serve",
         "summary": "summary:summary",
         "due": "due:due",
-        "demo": "walking:demo",
+        "demo": "walk_commands:demo",
     },
     "The book": {
         "record": "record:record",
-        "new": "books:new",
-        "load": "books:load",
+        "new": "book_commands:new",
+        "load": "book_commands:load",
         "write": "writing:write",
         "batch": "origins:batch",
         "lot": "origins:lot",
