@@ -35,7 +35,13 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Half as many again as there are processors: many tests wait, for a terminal, a browser or a disk."""
+    """Half as many again as there are processors: many tests wait, for a terminal, a browser or a disk.
+
+    None for one file or one test: workers take longer to start than most files to run.
+    """
+    if len(config.args) == 1 and ".py" in config.args[0]:
+        config.option.dist = "no"
+        return 0
     return max(2, len(os.sched_getaffinity(0)) * 3 // 2) if hasattr(os, "sched_getaffinity") else 2
 
 
