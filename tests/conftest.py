@@ -31,7 +31,11 @@ def _a_house_of_its_own(tmp_path_factory: pytest.TempPathFactory, monkeypatch: p
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--update", action="store_true", help="write the screens compared in tests/screens anew")
+    parser.addoption(
+        "--update",
+        action="store_true",
+        help="write the pictures of screens and the newest schema anew, instead of comparing them",
+    )
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

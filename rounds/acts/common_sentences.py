@@ -1,4 +1,4 @@
-"""Sentences of acts about many acts: places, days, counts and locks that stand in the way."""
+"""Sentences that several modules of acts share: places, days, counts and locks that stand in the way."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The book and the config as commands use them: read in one place, and what has to be said about them is told."""
+"""The book and the config opened for a command, with what has to be said about either printed to stderr."""
 
 from __future__ import annotations
 

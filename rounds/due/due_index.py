@@ -32,7 +32,7 @@ R = TypeVar("R", bound=Record)
 
 
 class Shelf:
-    """The books, sorted by enclosure and by animal so that each row is looked at once."""
+    """The books, sorted by enclosure and by animal so that each row is looked at once (not a shelf of the rack)."""
 
     def __init__(self, ledger: Ledger, presets: Mapping[str, Species]) -> None:
         self.ledger, self.presets = ledger, presets

@@ -1,4 +1,4 @@
-"""The house's round day."""
+"""Which round day an instant belongs to: the day turns at an hour of the house's own, not at midnight."""
 
 from __future__ import annotations
 

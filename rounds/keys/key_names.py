@@ -18,7 +18,10 @@ NAMED = (
     "pageup",
     "pagedown",
 )
-"""Keys every terminal sends, beside single characters. No alt, no escape: see DEVELOPERS.md."""
+"""Keys every terminal sends, beside single characters.
+
+No alt and no escape: both begin with the sign that arrows begin with, so that a terminal cannot tell them for sure.
+"""
 
 SAME: Mapping[str, str] = {
     "plus": "+",

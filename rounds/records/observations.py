@@ -1,4 +1,4 @@
-"""What the book holds, as plain frozen values: the words of the design, one class each.
+"""What is read from a book, as plain frozen values: the house, enclosures, rounds, visits, flags and actions.
 
 Days are proleptic Gregorian ordinals of the house's round day (``date.toordinal()``),
 instants are UTC epoch milliseconds. The store returns these and never its own models.

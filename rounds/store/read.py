@@ -1,4 +1,4 @@
-"""Everything that can be asked of a book; the answers are :mod:`rounds.husbandry` records."""
+"""Everything that can be asked of a book; the answers are values of :mod:`rounds.records.observations`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What stands before the facts and the rows of a page: one label each, the same on every page."""
+"""The names of facts and rows on pages of the books, one each, the same on every page (not the printed labels)."""
 
 from __future__ import annotations
 
