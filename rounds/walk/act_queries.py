@@ -152,7 +152,7 @@ class ActDesk:
         except ConfirmationRequired as e:
             return Drafted(question=e.text)
         except BadAct as e:
-            refused, wrong = "; ".join(map(str, e.slips)), tuple(s.field for s in e.slips)
+            refused, wrong = "; ".join(map(str, e.slips)), tuple((s.field, str(s)) for s in e.slips)
             return Drafted(refused=refused, asks=_lacking(act, typed, e.slips), wrong=wrong)
         made = [
             str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table

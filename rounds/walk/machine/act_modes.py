@@ -271,12 +271,13 @@ def _asked_again(state: State, desk: Desk, draft: ActDraft, drafted: Drafted) ->
     """Ask once more for what was typed wrong; all else that was answered stands. Other refusals end the act."""
     told = dict(draft.answers)
     asked = [f for f in _offer(state, desk, draft).fields if not f.words and f.name in told]
-    wrong = next((f for f in asked if f.name in drafted.wrong), None)
+    why = dict(drafted.wrong)
+    wrong = next((f for f in asked if f.name in why), None)
     if wrong is None:
         return _unrecorded(state, drafted.refused)
     answers = tuple(a for a in draft.answers if a[0] != wrong.name)
     asking = TellingField(draft=replace(draft, answers=answers), needed=wrong)
-    return state._replace(mode=asking, message=drafted.refused), ()
+    return state._replace(mode=asking, message=why[wrong.name]), ()
 
 
 def _unrecorded(state: State, message: str = recording_sentences.NOTHING_RECORDED) -> Result:

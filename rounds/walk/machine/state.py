@@ -88,14 +88,14 @@ class Drafted(NamedTuple):
     """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
 
     ``asks`` is a field that it needs as things are, though not always. ``wrong`` are the fields
-    that ``refused`` is about.
+    that ``refused`` is about, each with what is wrong there.
     """
 
     said: str = ""
     refused: str = ""
     question: str = ""
     asks: OfferField | None = None
-    wrong: tuple[str, ...] = ()
+    wrong: tuple[tuple[str, str], ...] = ()
 
 
 class Put(NamedTuple):
