@@ -126,7 +126,8 @@ class Session:
             rest = piece.rest
             asked = walk.state.mode.name != "walk" or bool(walk.state.pages)
             if not went_on or piece.refused or (mode == "walk" and words.asks_more(command) and not asked):
-                self._leave_out(rest)
+                if rest or piece.refused:  # else the whole line was taken, and what it warned of stands
+                    self._leave_out(rest)
                 return
             if words.ends_line(command) and not asked:
                 self._leave_out(rest)
