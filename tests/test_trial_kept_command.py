@@ -12,6 +12,7 @@ import pytest
 
 from rounds.acts import registry
 from rounds.cli import run
+from rounds.commands.trial_command_sentences import too_few_free
 from rounds.records.ledger import Ledger
 from rounds.records.tables import Animal, Pairing, Trial, TrialFemale
 from tests.acts.books import day
@@ -430,3 +431,7 @@ def test_counts_of_a_file_are_sorted_out_as_a_verdict_would(
     assert said.count("the male m2 was used in both arms") == 2
     assert "counted as one: sib: a, b shared m1" in said
     assert "5 broods, 2 of them left out" in said
+
+
+def test_one_of_a_kind_is_told_as_one() -> None:
+    assert ": 1 female and 2 males are free" in too_few_free("Pachnoda marginata", 1, 2, "none", (), 0)

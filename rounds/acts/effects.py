@@ -30,12 +30,12 @@ NEW_STAGE = Field("stage", "stage", "the stage of the enclosure from now on, whe
 REST = Field(
     "rest",
     "word",
-    "what becomes of the enclosure when it was the last in it: keep, empty or prepare",
+    "what becomes of the enclosure when it was the last in it",
     words=("keep", "empty", "prepare"),
 )
 
 
-LOOKED = Field("looked", "yesno", "was it looked through for eggs and larvae before anything was thrown out")
+LOOKED = Field("looked", "yesno", "was it looked through for eggs and larvae first")
 
 
 BREEDING = ("pairing", "laying", "colony")

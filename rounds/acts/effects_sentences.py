@@ -32,7 +32,7 @@ def still_holds_animals(box: str) -> Refusal:
 
 
 def not_looked_through(box: str) -> Refusal:
-    return Refusal(
+    return Unsaid(
         f"must be yes before {box} is cleared.",
         "Look for eggs and larvae first, and record what you find with `search`.",
     )

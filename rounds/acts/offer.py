@@ -12,12 +12,14 @@ class OfferField(NamedTuple):
     """Something an act must be told; ``words`` are its answers when it has fixed ones.
 
     ``ready`` are those that a digit and Enter give, where any other text is an answer too.
+    ``alone`` is what Enter with nothing typed answers ("" where that is no answer).
     """
 
     name: str
     about: str
     words: tuple[str, ...] = ()
     ready: tuple[str, ...] = ()
+    alone: str = ""
 
 
 class Offer(NamedTuple):

@@ -70,6 +70,8 @@ HERE = {
     "hatched": "from",
 }
 """Fields that can only mean the enclosure at which the act is recorded."""
+ASKED = {"search": ("eggs", "l1", "l2", "l3")}
+"""Fields asked though the act does without them: left out, they would say that none were found."""
 APART = {"arrival": "into", "loan-in": "into"}
 """The same where newcomers may be put here: nobody lives here, or only others in quarantine."""
 TAKES_NEW = ("quarantine", "empty", "prepared")
@@ -87,7 +89,8 @@ def offers(ledger: Ledger, enclosure: int) -> tuple[Offer, ...]:
         whom = whom_of(at, act)
         if whom:
             given = _given(act, str(row.code), stage)
-            fields = tuple(asked(f) for f in act.fields if f.required and f.name not in dict(given))
+            told = (*ASKED.get(act.id, ()), *(f.name for f in act.fields if f.required))
+            fields = tuple(asked(f) for f in act.fields if f.name in told and f.name not in dict(given))
             title = TITLES.get(act.id, act.title)
             if act.on == "plan" and len(whom) == 1:
                 title = f"{title}: {whom[0][1]}"
@@ -119,4 +122,4 @@ def asked(field: Field) -> OfferField:
     words = {"word": field.words, "yesno": ("yes", "no"), "stage": STAGES}.get(field.type, ())
     if field.many:  # a digit and Enter give one of them, a text several
         return OfferField(field.name, field.about, ready=words)
-    return OfferField(field.name, field.about, words)
+    return OfferField(field.name, field.about, words, alone="" if words else field.default)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from rounds.text.plurals import many
+
 # Options that do not go together.
 
 OWN_COUNTS = "a trial of the book has its own counts: leave --counts out."
@@ -118,7 +120,7 @@ def too_few_free(
 ) -> str:
     """``not_free`` are animals with the reason in brackets; ``more`` of them are not named."""
     return (
-        f"{species}: {females} females and {males} males are free, which gives {gives}. "
+        f"{species}: {many(females, 'female')} and {many(males, 'male')} are free, which gives {gives}. "
         "Each female needs a male of her own: a brother, or for the cross one whose young have F at most 0.0625 for "
         f"certain. Ask for fewer with --females, or name pairs with --pairs. Not free: "
         f"{', '.join(not_free) or 'nobody else'}{f' and {more} more' if more else ''}."

@@ -130,7 +130,8 @@ class Session:
                 or piece.refused
                 or (mode == "walk" and spoken_words.asks_more(command) and not asked)
             ):
-                self._leave_out(rest)
+                if rest or piece.refused:  # else the whole line was taken, and what it warned of stands
+                    self._leave_out(rest)
                 return
             if spoken_words.ends_line(command) and not asked:
                 self._leave_out(rest)

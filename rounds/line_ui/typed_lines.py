@@ -253,7 +253,10 @@ def _days(_: Walk, text: str) -> Piece:
 
 
 def _text(walk: Walk, text: str) -> Piece:
-    limit = asked(walk).limit
+    found = asked(walk)
+    if text.casefold() == "back" and found.enter_alone not in ("", found.leaves):  # the question says so
+        return Piece((CANCEL,))
+    limit = found.limit
     keys, left = _letters(text, limit)
     if len(text) > limit:
         return Piece(refused=typed_sentences.too_long(len(text), limit))

@@ -152,7 +152,8 @@ class ActDesk:
         except ConfirmationRequired as e:
             return Drafted(question=e.text)
         except BadAct as e:
-            return Drafted(refused="; ".join(map(str, e.slips)), asks=_lacking(act, typed, e.slips))
+            refused, wrong = "; ".join(map(str, e.slips)), tuple((s.field, str(s)) for s in e.slips)
+            return Drafted(refused=refused, asks=_lacking(act, typed, e.slips), wrong=wrong)
         made = [
             str(c.values["name"]) for c in planned.changes if isinstance(c, Add) and c.table == Batch.table
         ]
@@ -202,7 +203,7 @@ class ActDesk:
 
 
 def _lacking(act: str, typed: dict[str, str], slips: tuple[FieldError, ...]) -> OfferField | None:
-    """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, which of several groups)."""
+    """The first field that is missing as things are, when nothing else is wrong (what becomes of a box left vacant, whether it was looked through, which of several groups)."""
     if not all(s.unsaid for s in slips):
         return None
     fields = {f.name: f for f in registry.known(act).fields}

@@ -77,6 +77,27 @@ def test_an_empty_line_asks_once_about_what_must_be_typed(typing: Typing) -> Non
     assert not [x for x in typing.last if x.startswith("Enter alone")], "it is confirmed already"
 
 
+def test_a_search_says_what_enter_alone_answers_and_back_leaves_it(typing: Typing) -> None:
+    typing.type("go TL-014", "record search", "complete")
+    assert typing.session.prompt().endswith("Enter alone: 0; back: nothing is recorded.")
+    typing.type("", "back")
+    assert typing.last == ["nothing recorded."]
+    assert typing.walk.state.mode.name == "walk"
+    typing.type("record search", "complete", "ca. 20", "", "", "")
+    assert any(said.startswith("eggs: ca. 20 is not one number") for said in typing.last)
+    assert typing.walk.state.mode.name == "field"
+    typing.type("18+")
+    assert typing.session.prompt().startswith("Record it all the same?")
+
+
+@pytest.mark.parametrize("lines", [("next", "next"), ("next", ""), ("", "next")])
+def test_the_word_next_goes_on_when_it_is_said_twice(typing: Typing, lines: tuple[str, str]) -> None:
+    typing.type(lines[0])
+    assert typing.walk.state.at == 0
+    typing.type(lines[1])
+    assert typing.walk.state.at == 1
+
+
 def test_what_enter_confirms_is_said_whole_once_a_stage(typing: Typing) -> None:
     typing.type("go TL-022", "go TL-023")
     first = [x for x in typing.last if x.startswith("Enter alone")]

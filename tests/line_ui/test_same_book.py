@@ -201,6 +201,7 @@ LINES = (
     "",
     "closer",
     "put off 3 late",
+    "",
     "up",
     "summary",
     "2",

@@ -13,7 +13,7 @@ from rounds.acts.registry import all_acts
 from rounds.line_ui.read_out import question
 from rounds.presenters.care_lines import at_hand
 from rounds.presenters.walk_lines import lines
-from rounds.records.tables import Animal, Enclosure
+from rounds.records.tables import Animal, Enclosure, Search
 from rounds.store import ledger_store as stored
 from rounds.store.book import open_book
 from rounds.text.cleaning import day_words
@@ -86,6 +86,42 @@ def test_a_death_is_seen_at_once_saved_and_taken_back(walk: Walk) -> None:
         assert stored.load(book) == before
 
 
+def go_to_stage(walk: Walk, stage: str) -> None:
+    code = next(s.enclosure for s in walk.route.stops if s.enclosure.stage == stage)
+    press(walk, ["g", *str(code.number), "enter"])
+
+
+def test_a_search_is_not_recorded_before_it_is_told_what_was_found(walk: Walk) -> None:
+    """Left out, the books would say that nothing was there; Enter alone says so."""
+    go_to_stage(walk, "laying")
+    press(walk, [*keys_for(walk, "search"), "2"])
+    assert [f.name for f in next(o for o in walk.desk.offers(walk.state.at) if o.act == "search").fields] == [
+        "how",
+        "eggs",
+        "l1",
+        "l2",
+        "l3",
+    ]
+    assert "alone it says 0" in shown(walk)
+    press(walk, ["3", "enter", *"12+", "enter", "enter", "enter"])
+    if walk.state.mode.name == "sure":  # it must not be dug yet
+        press(walk, ["1"])
+    assert walk.state.message.startswith("recorded: searched")
+    assert walk.drain(10)
+    with open_book(walk.path, readonly=True) as book:
+        made = max(stored.load(book).rows(Search), key=lambda row: row.made.earliest)
+    assert (made.eggs, made.l1, made.l2, made.l3, made.at_least) == (3, 12, 0, 0, True)
+
+
+def test_a_box_left_vacant_is_emptied_once_it_is_said_that_it_was_looked_through(walk: Walk) -> None:
+    press(walk, [*keys_for(walk, "dead"), "2"])
+    assert asked(walk).name == "looked"
+    assert "Look for eggs and larvae first" in walk.state.message
+    assert walk.saving.put_up_to == 0
+    press(walk, ["1"])
+    assert walk.state.message.startswith("recorded: found dead")
+
+
 def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
     before = stored.load(walk.book)
     press(walk, [*keys_for(walk, "dead"), "1", "m", "2"])
@@ -100,6 +136,7 @@ def test_undo_reaches_an_act_after_the_walk_was_interrupted(walk: Walk) -> None:
 def test_an_act_is_refused_on_the_spot_and_nothing_is_written(walk: Walk) -> None:
     press(walk, [*keys_for(walk, "move-box"), *"Z9-9", "enter"])
     assert "there is no place" in walk.state.message
+    assert walk.state.mode.name == "field", "it is asked again"
     assert walk.saving.put_up_to == 0
 
 

@@ -17,7 +17,7 @@ from rounds.walk.machine import question_sentences, recording_sentences, steps
 from rounds.walk.machine.asking import Listing, Typing, ready_answer
 from rounds.walk.machine.mode import Mode, Walking
 from rounds.walk.machine.prompts import Answer, Prompt, numbered
-from rounds.walk.machine.state import Desk, RecordAct, Result, State, Undoable
+from rounds.walk.machine.state import Desk, Drafted, RecordAct, Result, State, Undoable
 
 TURNS = {".": 2, "+": 3, "-": 4, "*": 5}
 """Keys that open the third page of acts and so on at once: any act is three keys away, also on a number pad."""
@@ -138,7 +138,7 @@ class TellingField(Typing, Listing):
             state, at = self.choose(state, key, len(field.words), recording_sentences.NO_ANSWER)
             return (state, ()) if at is None else self._told(state, desk, field.name, field.words[at])
         if key == "enter":
-            text = ready_answer(self.buffer, self._ready(field, desk))
+            text = ready_answer(self.buffer, self._ready(field, desk)) or ("" if self.buffer else field.alone)
             if not text:
                 return state._replace(message=recording_sentences.expected(field.about, rub)), ()
             return self._told(state, desk, field.name, text)
@@ -164,7 +164,8 @@ class TellingField(Typing, Listing):
             kind="value",
             limit=MAX_FIELD,
             typed=self.buffer,
-            enter=question_sentences.GOES_ON,
+            enter=question_sentences.goes_on(field.alone if field else ""),
+            enter_alone=field.alone if field else "",
             leaves=question_sentences.NOTHING_IS_RECORDED,
         )
 
@@ -258,12 +259,25 @@ def _finish(state: State, desk: Desk, draft: ActDraft, *, sure: bool) -> Result:
         asking = TellingField(draft=draft, needed=drafted.asks)
         return state._replace(mode=asking, message=drafted.refused), ()
     if drafted.refused:
-        return _unrecorded(state, drafted.refused)
+        return _asked_again(state, desk, draft, drafted)
     seq = state.seq + 1
     step = Undoable(seq, state.at, None, ACT, Depth.WALL, None)
     record = RecordAct(seq, state.at, draft.act, draft.whom, draft.answers, sure)
     message = recording_sentences.recorded(dict(draft.answers).get(DAY_FIELD, ""), drafted.said)
     return state._replace(seq=seq, steps=(*state.steps, step), mode=Walking(), message=message), (record,)
+
+
+def _asked_again(state: State, desk: Desk, draft: ActDraft, drafted: Drafted) -> Result:
+    """Ask once more for what was typed wrong; all else that was answered stands. Other refusals end the act."""
+    told = dict(draft.answers)
+    asked = [f for f in _offer(state, desk, draft).fields if not f.words and f.name in told]
+    why = dict(drafted.wrong)
+    wrong = next((f for f in asked if f.name in why), None)
+    if wrong is None:
+        return _unrecorded(state, drafted.refused)
+    answers = tuple(a for a in draft.answers if a[0] != wrong.name)
+    asking = TellingField(draft=replace(draft, answers=answers), needed=wrong)
+    return state._replace(mode=asking, message=why[wrong.name]), ()
 
 
 def _unrecorded(state: State, message: str = recording_sentences.NOTHING_RECORDED) -> Result:

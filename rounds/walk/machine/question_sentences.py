@@ -58,6 +58,10 @@ def field(name: str, about: str) -> str:
     return f"{name} ({about})?"
 
 
+def goes_on(alone: str) -> str:
+    return f"{GOES_ON}, alone it says {alone}" if alone else GOES_ON
+
+
 def digit_or_nothing(rub_key: str) -> str:
     return f"a digit chooses; {rub_key}: {NOTHING_IS_RECORDED}"
 

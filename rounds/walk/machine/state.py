@@ -87,13 +87,15 @@ class Earlier(NamedTuple):
 class Drafted(NamedTuple):
     """Whether an act may be recorded as typed: it may when only ``said``, what it is, is there.
 
-    ``asks`` is a field that it needs as things are, though not always.
+    ``asks`` is a field that it needs as things are, though not always. ``wrong`` are the fields
+    that ``refused`` is about, each with what is wrong there.
     """
 
     said: str = ""
     refused: str = ""
     question: str = ""
     asks: OfferField | None = None
+    wrong: tuple[tuple[str, str], ...] = ()
 
 
 class Put(NamedTuple):

@@ -188,7 +188,7 @@ class SmallDesk:
     ) -> Drafted:
         told = dict(typed)
         if told.get("mark") == "bad":
-            return Drafted(refused="mark: cannot be `bad`.")
+            return Drafted(refused="mark: cannot be `bad`.", wrong=(("mark", "mark: cannot be `bad`."),))
         if told.get("mark") == "odd" and not sure:
             return Drafted(question="an odd mark?")
         return Drafted(said=act)

@@ -322,6 +322,16 @@ def test_a_doubtful_act_is_asked_about_and_a_refused_one_says_why():
     assert "cannot be `bad`" in state.message
 
 
+def test_an_act_is_asked_again_for_what_was_typed_wrong_and_keeps_the_rest():
+    wrong = ["y", "2", "2", "1", *"bad", "enter"]
+    state, _ = typed(wrong)
+    assert (state.mode.name, half_typed(state)) == ("field", "")
+    state, effects = typed([*wrong, *"red", "enter"])
+    assert effects == [RecordAct(1, 0, "sexed", "UMBER/5", (("how", "by spot"), ("mark", "red")), False)]
+    state, effects = typed([*wrong, "backspace"])
+    assert (state.mode.name, effects) == ("walk", [])
+
+
 @pytest.mark.parametrize(
     "keys",
     [
