@@ -73,7 +73,7 @@ def test_the_cases_would_notice_if_a_rule_stopped_working(cases: list[Case], rul
 
 
 def test_the_schema_file_is_the_one_the_tables_make() -> None:
-    """Made by `rounds rules schema > config/schema/rules.json`."""
+    """Made by `rounds rules schema rules > config/schema/rules.json`."""
     assert json.loads((CONFIG / "schema" / "rules.json").read_text(encoding="utf-8")) == schema()
 
 
