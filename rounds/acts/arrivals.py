@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from rounds.acts import arrival_sentences, common_sentences
+from rounds.acts import arrival_sentences, shared_act_sentences
 from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
-from rounds.acts.common import NOTE, ON, lock, set_stage
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
+from rounds.acts.moving_and_locks import NOTE, ON, lock, set_stage
 from rounds.due.kinds import KINDS
 from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
@@ -223,7 +223,7 @@ def loan_in(draft: Draft, given: ActInput) -> None:
     since, due, box = given["on"], given["due"], given["into"]
     line_row = draft.ledger.row(Line, given.subject)
     if draft.ledger.find(Animal, given.subject, given["number"]) is not None:
-        raise ActRefused.at("number", common_sentences.number_taken(line_row.name, given["number"]))
+        raise ActRefused.at("number", shared_act_sentences.number_taken(line_row.name, given["number"]))
     back_later(due, since)
     _apart(draft, given, since)
     who = f"{line_row.name}/{given['number']}"

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from rounds.acts import care_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.common import NOTE, ON, last_day
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import NOTE, ON, last_day
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
 from rounds.due.kinds import KINDS

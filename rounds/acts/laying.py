@@ -5,9 +5,9 @@ from __future__ import annotations
 from rounds.acts import laying_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, kept_in, refuse
-from rounds.acts.common import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.effects import LOOKED, REST, pairing_left
 from rounds.acts.fields import Field, FieldError
+from rounds.acts.moving_and_locks import ON, first_day, last_day, lock, put, set_stage
 from rounds.acts.pairing_checks import alive, came_later, not_usable, too_early
 from rounds.acts.parting import TOGETHER, close, open_in
 from rounds.acts.work_windows import PRACTICE, Window, close_due, due_after, window

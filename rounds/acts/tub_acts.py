@@ -7,7 +7,6 @@ import math
 from rounds.acts import brood_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, barred, refuse
-from rounds.acts.common import ON, leave, put, set_stage
 from rounds.acts.effects import LOOKED, REST, clear
 from rounds.acts.fields import Counts, Field, FieldError
 from rounds.acts.groups import (
@@ -20,6 +19,7 @@ from rounds.acts.groups import (
     said,
     take_out,
 )
+from rounds.acts.moving_and_locks import ON, leave, put, set_stage
 from rounds.husbandry.hatching import FOUND
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import code, free_number

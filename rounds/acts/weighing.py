@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from rounds.acts import common_sentences, weighing_sentences
+from rounds.acts import shared_act_sentences, weighing_sentences
 from rounds.acts.act import ActInput, ActRefused, act
 from rounds.acts.act_checks import ActWarning, ask, refuse
-from rounds.acts.common import ON, last_day, living
 from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
+from rounds.acts.moving_and_locks import ON, last_day, living
 from rounds.acts.work_windows import close_due
 from rounds.due.kinds import KINDS
 from rounds.husbandry.stages import INSTARS
@@ -96,7 +96,7 @@ def weigh_one(draft: Draft, given: ActInput) -> None:
     if group.instar == "eggs":
         slips.append(FieldError.of("enclosure", weighing_sentences.holds_eggs(code(ledger, box))))
     if group.since is not None and when.latest < group.since.earliest:
-        slips.append(FieldError.of("on", common_sentences.before_they_came_on(text(group.since))))
+        slips.append(FieldError.of("on", shared_act_sentences.before_they_came_on(text(group.since))))
     refuse(*slips)
     ask(given, _doubts(code(ledger, box), _of_group(ledger, group.id), given, grouped=True))
     draft.add(

@@ -18,7 +18,7 @@ from textual.screen import Screen
 from rounds.ending_signals import ENDING
 from rounds.screens import palettes
 from rounds.screens.board import Board
-from rounds.screens.lasting import lasting
+from rounds.screens.lost_terminal import lasting
 from rounds.walk.core import Walk
 
 CLOSE_SECONDS = 8.0  # how long a signal waits for what is not committed yet
