@@ -52,7 +52,7 @@ NAMES_0_1_0 = {
         "id title applies when level because do lasting ends_after over_locks bring off",
         rule.FIELDS,
     ),
-    "levels": ("now today look carry", rule.LEVELS),
+    "levels": ("now today look carry", rule.RULE_LEVELS),
     "comparisons": (
         "is is_not any_of none_of over under at_least at_most known plausible",
         rule.COMPARISONS,

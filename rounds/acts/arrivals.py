@@ -7,7 +7,7 @@ from rounds.acts.act import ActInput, ActRefused, ConfirmationRequired, act
 from rounds.acts.fields import Field
 from rounds.acts.groups import AGES, instar, said
 from rounds.acts.moving_and_locks import NOTE, ON, lock, set_stage
-from rounds.due.kinds import KINDS
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry import caution_sentences
 from rounds.husbandry.stages import STAGES
 from rounds.records.column import Column
@@ -29,7 +29,7 @@ from rounds.records.tables import (
 from rounds.records.whereabouts import inside
 from rounds.values.spans import Span, iso, text
 
-END = KINDS["quarantine-end"].what
+END = DUE_KINDS["quarantine-end"].what
 # 30 days for adults: common practice, no source. The keeper's own day goes before it.
 _UNTIL = Field("until", "day", "last day of quarantine (30 days from today unless given)", default="+30")
 _STAGE_OF_AGE = {"": "holding", "eggs": "eggs"}

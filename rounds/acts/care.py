@@ -11,7 +11,7 @@ from rounds.acts.fields import Field, FieldError
 from rounds.acts.moving_and_locks import NOTE, ON, last_day
 from rounds.acts.pairing_checks import name_taken
 from rounds.acts.work_windows import close_due, due_after, window
-from rounds.due.kinds import KINDS
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.stages import STAGES
 from rounds.problems import nearest
 from rounds.records.ledger import Draft, Ledger
@@ -20,8 +20,8 @@ from rounds.records.tables import Batch, BatchUse, Due, Enclosure, Protein, Tick
 from rounds.records.whereabouts import species_of
 from rounds.values.spans import FIRST, LAST, Span, iso, text
 
-LEFTOVERS = KINDS["leftovers"].what
-BEDDING = tuple(words for id_ in ("re-bed", "substrate") for words in KINDS[id_].words())
+LEFTOVERS = DUE_KINDS["leftovers"].what
+BEDDING = tuple(words for id_ in ("re-bed", "substrate") for words in DUE_KINDS[id_].words())
 """Work that fresh substrate does, in all the words the books may hold."""
 
 _LITRES = Field("litres", "number", "how much into each, litres", low=0.01, high=1000)

@@ -9,7 +9,7 @@ from rounds.acts.fields import Field, FieldError
 from rounds.acts.groups import WHICH, groups, the_group
 from rounds.acts.moving_and_locks import ON, last_day, living
 from rounds.acts.work_windows import close_due
-from rounds.due.kinds import KINDS
+from rounds.due.kinds import DUE_KINDS
 from rounds.husbandry.stages import INSTARS
 from rounds.records.ledger import Draft, Ledger
 from rounds.records.naming import animal_name, code
@@ -17,7 +17,7 @@ from rounds.records.tables import Animal, Content, Weight
 from rounds.records.whereabouts import box_of, inside
 from rounds.values.spans import FIRST, LAST, Span, text
 
-WEIGH_IN = (KINDS["weigh-in"].what,)
+WEIGH_IN = (DUE_KINDS["weigh-in"].what,)
 JUMP = 5.0
 """So many times the last weight is asked about: a point typed in the wrong place makes it ten
 times, and between weigh-ins some weeks apart only the youngest larvae grow as fast (estimate)."""

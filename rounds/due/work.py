@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from rounds.due.due_index import DueIndex, by, enclosure_of
 from rounds.due.due_sources import facts
-from rounds.due.kinds import KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
+from rounds.due.kinds import DUE_KINDS, REMEMBERED, DueWork, WorkSource, kind_of, window_of
 from rounds.due.planned_pairings import Hindrances
 from rounds.husbandry import locks
 from rounds.husbandry.locks import ActiveLock
@@ -42,7 +42,7 @@ def works(ledger: Ledger, presets: Mapping[str, Species], today: int) -> tuple[D
     kept = [
         w
         for w in _folded(found)
-        if not (KINDS[w.kind].passes and w.window.latest < today)
+        if not (DUE_KINDS[w.kind].passes and w.window.latest < today)
         and (w.done is None or w.done >= today - REMEMBERED)
     ]
     return tuple(w._replace(withheld=held.withheld(w, today)) if w.done is None else w for w in _apart(kept))
@@ -170,7 +170,7 @@ def _from_fact(index: DueIndex, fact: WorkSource, due: Due | None) -> DueWork | 
     return DueWork(
         key,
         fact.kind,
-        KINDS[fact.kind].what,
+        DUE_KINDS[fact.kind].what,
         fact.enclosure,
         fact.animal,
         fact.window,
@@ -262,7 +262,7 @@ class _Held:
         if work.plan is not None:
             self.plans = self.plans or Hindrances(self.index.ledger, self.index.box_of)
             return self.plans.of(self.index.ledger.row(PlannedPairing, work.plan), work.planned(today))
-        needs = KINDS[work.kind].needs
+        needs = DUE_KINDS[work.kind].needs
         if not needs or work.enclosure is None:
             return ""
         day = work.planned(today)

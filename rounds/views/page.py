@@ -14,7 +14,7 @@ Id = int | str
 
 
 class Link(NamedTuple):
-    """A page: its kind (a key of rounds.views.page_registry.KINDS) and whom it is about, if anybody."""
+    """A page: its kind (a key of rounds.views.page_registry.PAGE_KINDS) and whom it is about, if anybody."""
 
     kind: str
     id: Id = 0
